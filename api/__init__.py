@@ -1,0 +1,1 @@
+"""HTTP for the domain: nothing here computes."""

@@ -1,0 +1,61 @@
+"""`python -m api`: serve; `try FILE`: answer one example file in process; `openapi`: print the contract."""
+
+import argparse
+import asyncio
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import orjson
+import uvicorn
+
+from api.app import create_api, create_app
+from api.examples import load_example
+from api.settings import Settings
+from api.trying import answer_table, ask
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Returns:
+        The exit status: 0, or 1 when a tried request was refused.
+    """
+    options = _parser().parse_args(arguments)
+    command: str | None = options.command
+    if command == "openapi":
+        document = create_api(Settings()).openapi()
+        sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
+        return 0
+    if command == "try":
+        example = load_example(options.file)
+        status, answer = asyncio.run(ask(create_app(), example))
+        sys.stdout.write(answer_table(status, answer) + "\n")
+        return 0 if status < 400 else 1
+    uvicorn.run(
+        "api.app:create_app",
+        factory=True,
+        host=options.host,
+        port=options.port,
+        workers=options.workers,
+        access_log=False,
+        timeout_graceful_shutdown=5,
+        server_header=False,
+    )
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m api", description="Recipe arithmetic for bake shops.")
+    parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
+    parser.add_argument("--port", type=int, default=8000, help="port to listen on (default %(default)s)")
+    parser.add_argument("--workers", type=int, default=1, help="processes to serve with (default %(default)s)")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    trying = commands.add_parser("try", help="answer one example file in process and print a table")
+    trying.add_argument("file", type=Path, help="a file of openapi-examples/, or one like them")
+    commands.add_parser("openapi", help="print the OpenAPI document")
+    return parser
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,63 @@
+"""Wires the parts, nothing else."""
+
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi_swagger import patch_fastapi
+from starlette.types import ASGIApp
+
+from api import problems
+from api.edge import Edge
+from api.examples import add_examples
+from api.health import router as health
+from api.settings import Settings
+from api.v1 import convert, eggs, reference, rescale, tins
+
+DESCRIPTION = (
+    "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
+    " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
+)
+
+
+def create_api(settings: Settings) -> FastAPI:
+    """The application without its outermost layer: routes, problems, the OpenAPI document."""
+    api = FastAPI(
+        title="Tinwright",
+        version="0.1.0",
+        summary="Recipe arithmetic for bake shops",
+        description=DESCRIPTION,
+        docs_url=None,
+        redoc_url=None,
+        swagger_ui_oauth2_redirect_url=None,
+        separate_input_output_schemas=False,
+        servers=[{"url": "/", "description": "This service"}],
+        license_info={"name": "MIT", "identifier": "MIT"},
+    )
+    api.state.settings = settings
+    problems.install(api)
+    for router in (rescale.router, convert.router, eggs.router, tins.router, reference.router, health):
+        api.include_router(router)
+    patch_fastapi(api)
+    _with_examples(api)
+    return api
+
+
+def create_app(settings: Settings | None = None) -> ASGIApp:
+    """The whole service, as a server runs it."""
+    settings = settings or Settings()
+    api = create_api(settings)
+    return Edge(api, routes_of=api, max_body_bytes=settings.max_body_bytes)
+
+
+def _with_examples(api: FastAPI) -> None:
+    plain = api.openapi
+
+    def openapi() -> dict[str, Any]:
+        if api.openapi_schema is None:
+            document = plain()
+            add_examples(document)
+            api.openapi_schema = document
+        return api.openapi_schema
+
+    api.openapi = openapi  # type: ignore[method-assign]
+    api.openapi()  # once, at start: the first visitor of the docs should not wait for it

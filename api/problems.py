@@ -1,0 +1,224 @@
+"""Every refusal as `application/problem+json` (RFC 9457), in one place; the input is never echoed."""
+
+import logging
+from collections.abc import Awaitable, Callable, Iterable, Sequence
+from http import HTTPStatus
+from typing import Any
+
+import orjson
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from pydantic import Field
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Match
+
+from api.schemas import Answer
+from domain.errors import DomainError, DomainErrors, Path
+
+PROBLEM_JSON = "application/problem+json"
+MOST_ERRORS = 50  # our own limit: a caller mends these first
+_log = logging.getLogger(__name__)
+
+
+class ProblemError(Answer):
+    """One thing that is wrong: where, what, and what would have worked."""
+
+    pointer: str | None = Field(default=None, description="JSON pointer (RFC 6901) into the body.")
+    parameter: str | None = Field(default=None, description="Name of the query parameter.")
+    code: str = Field(description="Public and stable.", examples=["unknown-ingredient"])
+    message: str
+    candidates: list[str] | None = Field(default=None, description="What would have been accepted, nearest first.")
+
+
+class Problem(Answer):
+    """RFC 9457 problem details."""
+
+    type: str = Field(examples=["/problems/unknown-ingredient"])
+    title: str
+    status: int
+    detail: str
+    errors: list[ProblemError]
+
+
+class RequestProblem(Exception):  # noqa: N818 - it is a problem document on its way out
+    """A refusal found while HTTP is read, before any model."""
+
+    def __init__(self, status: HTTPStatus, code: str, detail: str, headers: dict[str, str] | None = None) -> None:
+        """Keep what `problem` needs."""
+        super().__init__(detail)
+        self.status, self.code, self.detail, self.headers = status, code, detail, headers
+
+
+RESPONSES: dict[int | str, dict[str, Any]] = {
+    status.value: {
+        "model": Problem,
+        "description": status.phrase,
+        "content": {PROBLEM_JSON: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+    }
+    for status in (
+        HTTPStatus.BAD_REQUEST,
+        HTTPStatus.NOT_FOUND,
+        HTTPStatus.METHOD_NOT_ALLOWED,
+        HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+        HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+        HTTPStatus.UNPROCESSABLE_ENTITY,
+        HTTPStatus.INTERNAL_SERVER_ERROR,
+    )
+}
+
+
+def problem(
+    status: HTTPStatus,
+    code: str,
+    detail: str,
+    errors: Sequence[dict[str, Any]] = (),
+    headers: dict[str, str] | None = None,
+) -> Response:
+    """One problem document."""
+    body = {
+        "type": f"/problems/{code}",
+        "title": title_of(code),
+        "status": status.value,
+        "detail": detail,
+        "errors": list(errors),
+    }
+    headers = {"Cache-Control": "no-store", **(headers or {})}
+    return Response(orjson.dumps(body), status_code=status.value, media_type=PROBLEM_JSON, headers=headers)
+
+
+def title_of(code: str) -> str:
+    """The code as words: `unknown-ingredient` is "Unknown ingredient"."""
+    return code.replace("-", " ").capitalize()
+
+
+def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
+    """What a refusal by the domain looks like inside a result that answers other items."""
+    found = [_of_domain(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
+    code = errors[0].code if len({error.code for error in errors}) == 1 else "several-problems"
+    detail = errors[0].detail if len(errors) == 1 else f"{len(errors)} things to mend; each is listed."
+    return {
+        "type": f"/problems/{code}",
+        "title": title_of(code),
+        "status": HTTPStatus.UNPROCESSABLE_ENTITY.value,
+        "detail": detail,
+        "errors": found,
+    }
+
+
+def install(app: FastAPI) -> None:
+    """Put the handlers in place: four kinds of exception and what reading HTTP refuses, no more."""
+    handlers: dict[type[Exception], Callable[[Request, Any], Awaitable[Response]]] = {
+        DomainError: _on_domain_error,
+        DomainErrors: _on_domain_errors,
+        RequestValidationError: _on_invalid,
+        RequestProblem: _on_request_problem,
+        HTTPException: _on_http_exception,
+        Exception: _on_unexpected,
+    }
+    for kind, handler in handlers.items():
+        app.add_exception_handler(kind, handler)
+
+
+async def _on_domain_error(request: Request, error: DomainError) -> Response:
+    return _domain_response(request, [error])
+
+
+async def _on_domain_errors(request: Request, error: DomainErrors) -> Response:
+    return _domain_response(request, error.errors)
+
+
+def _domain_response(request: Request, errors: list[DomainError]) -> Response:
+    body = domain_problem(errors, in_query=request.method in {"GET", "HEAD"})
+    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, body["type"].rsplit("/", 1)[1], body["detail"], body["errors"])
+
+
+async def _on_request_problem(_: Request, error: RequestProblem) -> Response:
+    return problem(error.status, error.code, error.detail, headers=error.headers)
+
+
+async def _on_invalid(request: Request, error: RequestValidationError) -> Response:
+    found = error.errors()
+    if any(one["type"] == "json_invalid" for one in found):
+        return problem(HTTPStatus.BAD_REQUEST, "malformed-json", "The body is not JSON as RFC 8259 has it.")
+    in_query = request.method in {"GET", "HEAD"}
+    body = None if in_query else await _json_of(request)
+    errors = [_of_model(one, body, in_query=in_query) for one in found[:MOST_ERRORS]]
+    detail = "The request does not fit the schema." if len(found) > 1 else f"{errors[0]['message']}."
+    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, "invalid-request", detail, errors)
+
+
+async def _on_http_exception(request: Request, error: HTTPException) -> Response:
+    status = HTTPStatus(error.status_code)
+    headers = dict(error.headers or {})
+    if status == HTTPStatus.METHOD_NOT_ALLOWED:
+        headers["Allow"] = ", ".join(allowed_methods(request.app, request.scope))
+    code = status.phrase.casefold().replace(" ", "-")
+    details = {
+        HTTPStatus.NOT_FOUND: "Nothing is here; GET /openapi.json lists every path.",
+        HTTPStatus.METHOD_NOT_ALLOWED: f"This path answers {headers.get('Allow')}.",
+    }
+    return problem(status, code, details.get(status, f"{status.phrase}."), headers=headers)
+
+
+async def _on_unexpected(request: Request, error: Exception) -> Response:
+    _log.error("unexpected error on %s %s", request.method, request.url.path, exc_info=error)
+    return problem(
+        HTTPStatus.INTERNAL_SERVER_ERROR, "internal-error", "Our fault, and logged; the same request will fail again."
+    )
+
+
+def allowed_methods(app: FastAPI, scope: dict[str, Any] | Any) -> list[str]:  # noqa: ANN401 - an ASGI scope
+    """Every method that any route of the requested path answers."""
+    methods = {"OPTIONS"}
+    for route in app.routes:
+        match, _ = route.matches({**scope, "method": "GET"})
+        if match is not Match.NONE:
+            methods |= getattr(route, "methods", None) or set()
+    return sorted(methods | {"HEAD"} if "GET" in methods else methods)
+
+
+def pointer_to(path: Iterable[str | int]) -> str:
+    """RFC 6901 pointer; the whole document is the empty string."""
+    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+
+
+def _of_domain(error: DomainError, *, in_query: bool) -> dict[str, Any]:
+    found = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
+    return found | {"candidates": list(error.candidates)} if error.candidates else found
+
+
+def _of_model(one: dict[str, Any], body: object, *, in_query: bool) -> dict[str, Any]:
+    path = (
+        tuple(one["loc"][1:]) if in_query else _path_in(body, tuple(one["loc"][1:]), missing=one["type"] == "missing")
+    )
+    return {**_place(path, in_query=in_query), "code": one["type"].replace("_", "-"), "message": one["msg"]}
+
+
+def _place(path: Path, *, in_query: bool) -> dict[str, str]:
+    if in_query:
+        return {"parameter": str(path[0])} if path else {}
+    return {"pointer": pointer_to(path)}
+
+
+async def _json_of(request: Request) -> object:
+    try:
+        return orjson.loads(await request.body())
+    except orjson.JSONDecodeError:  # NaN, say, which pydantic reads so as to refuse it by its place
+        return None
+
+
+def _path_in(body: object, loc: Path, *, missing: bool) -> Path:
+    """The error's place without the tags that pydantic adds for the branch of a union it took."""
+    path: list[str | int] = []
+    for position, part in enumerate(loc):
+        inside = (isinstance(body, dict) and part in body) or (
+            isinstance(body, list) and isinstance(part, int) and part < len(body)
+        )
+        if inside:
+            body = body[part]  # type: ignore[index]
+            path.append(part)
+        elif missing and position == len(loc) - 1:
+            path.append(part)
+    return tuple(path)

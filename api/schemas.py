@@ -1,0 +1,143 @@
+"""What requests and answers of every topic share."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, TypeAdapter
+from typing_extensions import TypeAliasType
+
+from domain.notices import NoticeCode
+from domain.quantities import MAX_AMOUNT
+
+# Tags of unions that have no field to tell them apart; `api.problems` leaves them out of pointers.
+TEXT_TAG, NUMBER_TAG, OBJECT_TAG = "<text>", "<number>", "<object>"
+
+
+class Schema(BaseModel):
+    """Base of every model in a JSON body: exact types, no unknown fields, no NaN."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class Query(BaseModel):
+    """Base of every model read from a query string, where all values are text."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Answer(BaseModel):
+    """Base of every answer: what is not known is left out."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def text_or_number(value: object) -> str:
+    """The tag of an amount's form."""
+    return TEXT_TAG if isinstance(value, str) else NUMBER_TAG
+
+
+def text_or_object(value: object) -> str:
+    """The tag of a form that is text or an object."""
+    return TEXT_TAG if isinstance(value, str) else OBJECT_TAG
+
+
+AmountText = Annotated[str, Field(min_length=1, max_length=40, examples=["1 1/2", "1½", "0.75"])]
+AmountNumber = Annotated[float, Field(ge=-MAX_AMOUNT, le=MAX_AMOUNT, examples=[1.5])]
+Amount = TypeAliasType(
+    "Amount",
+    Annotated[
+        Annotated[AmountNumber, Tag(NUMBER_TAG)] | Annotated[AmountText, Tag(TEXT_TAG)],
+        Discriminator(text_or_number),
+        Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Never an expression."),
+    ],
+)
+UnitName = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=40,
+        examples=["us_cup", "g"],
+        description="An id or everyday spelling from `/v1/units`; a bare kitchen word (`cup`) needs `measures`.",
+    ),
+]
+MeasuresName = Annotated[
+    Literal["us", "uk", "metric", "au", "jp"],
+    Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
+]
+EggClassName = Annotated[
+    str,
+    Field(
+        min_length=1, max_length=40, examples=["eu_m", "us_large"], description="An egg class of `/v1/eggs/classes`."
+    ),
+]
+IngredientName = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        examples=["plain flour"],
+        description="An id or an everyday name, British or American, from `/v1/ingredients`.",
+    ),
+]
+PackingName = Annotated[
+    str, Field(min_length=1, max_length=40, examples=["spooned"], description="How the measure was filled.")
+]
+Density = Annotated[
+    float, Field(gt=0.01, le=25, examples=[0.55], description="Grams in one millilitre, the caller's own figure.")
+]
+Label = Annotated[str, Field(max_length=120)]
+
+
+class QuantityObject(Schema):
+    """An amount of a unit."""
+
+    amount: Amount
+    unit: UnitName
+
+
+QuantityText = Annotated[str, Field(min_length=1, max_length=80, examples=["1 1/2 us_cup", "200 g", "20 cm"])]
+Quantity = TypeAliasType(
+    "Quantity",
+    Annotated[
+        Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[QuantityText, Tag(TEXT_TAG)],
+        Discriminator(text_or_object),
+        Field(description="An amount and a unit, as an object or as text."),
+    ],
+)
+
+
+class SourceRef(Answer):
+    """Where one figure was published: an id of `/v1/sources` and the record in it."""
+
+    source: str
+    record: str
+    confidence: Literal["read", "memory"] = Field(description="`memory`: recalled, the text was not opened.")
+
+
+class SourceAnswer(Answer):
+    """A publication: `read` is `yes`, `secondary` (in a text that quotes it) or `no` (recalled)."""
+
+    id: str
+    citation: str
+    licence: str
+    used_for: str
+    read: Literal["yes", "secondary", "no"]
+
+
+class Warned(Answer):
+    """What a result should not be used without knowing."""
+
+    code: NoticeCode
+    message: str
+    pointer: str = Field(description="JSON pointer into the request, or the query parameter's name.")
+
+
+class QuantityAnswer(Answer):
+    """An amount of a unit id."""
+
+    amount: float
+    unit: str
+
+
+def adapter(annotation: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - whatever an endpoint declares
+    """The validator of an endpoint's request, built once at start."""
+    return TypeAdapter(annotation)

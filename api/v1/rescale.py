@@ -1,0 +1,34 @@
+"""`POST /v1/rescale`: a formula written for one tin, for many target tins at once."""
+
+from typing import Any
+
+from fastapi import APIRouter
+
+from api.answers import sources
+from api.problems import RESPONSES
+from api.routing import PureRoute
+from api.v1.rescale_answers import formula_answer, target_answer
+from api.v1.rescale_reading import read_request
+from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
+from domain.errors import under
+from domain.formulas import weigh_formula
+from domain.rescaling import rescale
+
+router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, route_class=PureRoute)
+
+
+@router.post("", operation_id="rescale", summary="A formula for other tins", response_model=RescaleAnswer)
+async def post_rescale(body: RescaleRequest) -> dict[str, Any]:
+    """The main job: what to weigh, how many eggs and pieces, and how deep it fills, for every target.
+
+    A calculation; nothing is stored, and repeating it is safe. POST only because the question is structured.
+    """
+    formula, targets, bench = read_request(body)
+    with under("formula"):
+        weighed = weigh_formula(formula)
+    results = rescale(weighed, targets, bench)
+    return {
+        "formula": formula_answer(weighed, body.formula),
+        "targets": [target_answer(one, asked) for one, asked in zip(results, body.targets, strict=True)],
+        "sources": sources(c for component in weighed.components for line in component.lines for c in line.cited),
+    }

@@ -1,0 +1,155 @@
+"""From the domain's results to what `/v1/rescale` sends."""
+
+from fractions import Fraction
+from typing import Any
+
+from api.answers import known, source_refs, warnings
+from api.schemas import Schema
+from api.v1.eggs import egg_count_answer
+from api.v1.rescale_schemas import FormulaIn, TargetIn
+from domain.formulas import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
+from domain.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
+from domain.weighing import Spoons
+
+
+def formula_answer(weighed: WeighedFormula, asked: FormulaIn) -> dict[str, Any]:
+    """The formula as written, in grams."""
+    return known(
+        name=asked.name,
+        tins=asked.tins,
+        filled_depth_mm=weighed.formula.filled_depth_mm,
+        fill_percent=weighed.fill_percent,
+        **_mass(weighed.mass),
+        components=[_written_component(component) for component in weighed.components],
+        bake=asked.bake,
+        warnings=warnings(notice.under("formula") for notice in weighed.notices),
+    )
+
+
+def target_answer(scaled: Rescaled, asked: TargetIn) -> dict[str, Any]:
+    """The formula for one target."""
+    tin = asked.tin.model_dump(exclude_none=True) if isinstance(asked.tin, Schema) else asked.tin
+    return known(
+        label=asked.label,
+        tin=tin,
+        tins=asked.tins if tin is not None else None,
+        factor=scaled.factor,
+        filled_depth_mm=scaled.filled_depth_mm,
+        fill_percent=scaled.fill_percent,
+        **_mass(scaled.mass),
+        components=[_component(component, scaled.factor) for component in scaled.components],
+        eggs=[
+            {"part": eggs.part, **_mass(eggs.mass), "counts": [egg_count_answer(count) for count in eggs.counts]}
+            for eggs in scaled.eggs
+        ],
+        whole_egg_batches=[_batch(batch) for batch in scaled.whole_egg_batches],
+        rounding_error_percent=scaled.rounding_error_percent,
+        warnings=warnings(scaled.notices),
+    )
+
+
+def _mass(mass: Mass) -> dict[str, float]:
+    return {"grams": mass.grams, "low": mass.low, "high": mass.high}
+
+
+def _written_component(component: WeighedComponent) -> dict[str, Any]:
+    return known(
+        name=component.component.name,
+        **_mass(component.mass),
+        lines=[_written_line(line) for line in component.lines],
+        pieces=_pieces(component.pieces),
+    )
+
+
+def _written_line(weighed: WeighedLine) -> dict[str, Any]:
+    return known(
+        ingredient=weighed.line.name,
+        ingredient_id=_id(weighed),
+        quantity=_quantity(weighed),
+        **_mass(weighed.mass),
+        sources=source_refs(weighed.cited),
+    )
+
+
+def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
+    return known(
+        name=component.weighed.component.name,
+        **_mass(component.mass),
+        weigh_grams=sum(line.weigh_grams for line in component.lines),
+        lines=[_line(line, factor) for line in component.lines],
+        pieces=_pieces(component.pieces),
+    )
+
+
+def _line(scaled: ScaledLine, factor: float) -> dict[str, Any]:
+    weighed, mass = scaled.weighed, scaled.mass
+    written = _quantity(weighed)
+    answer = {
+        "ingredient": weighed.line.name,
+        "quantity": written,
+        "scaled_quantity": {"amount": written["amount"] * factor, "unit": written["unit"]},
+        "grams": mass.grams,
+        "low": mass.low,
+        "high": mass.high,
+        "weigh_grams": scaled.weigh_grams,
+        "rounding_error_percent": scaled.rounding_error_percent,
+        "sources": source_refs(weighed.cited),
+    }
+    if weighed.line.thing.ingredient is not None:
+        answer["ingredient_id"] = weighed.line.thing.ingredient.id
+    if scaled.spoons is not None:
+        answer["spoons"] = _spoons(scaled.spoons)
+    if weighed.egg_part is not None:
+        answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
+    return answer
+
+
+def _id(weighed: WeighedLine) -> str | None:
+    return weighed.line.thing.ingredient.id if weighed.line.thing.ingredient is not None else None
+
+
+def _quantity(weighed: WeighedLine) -> dict[str, Any]:
+    return {"amount": float(weighed.line.quantity.amount), "unit": weighed.line.quantity.unit.id}
+
+
+def _pieces(pieces: Pieces | None) -> dict[str, Any] | None:
+    if pieces is None:
+        return None
+    return {
+        "count": pieces.count,
+        "exact_count": pieces.exact,
+        "grams_each": pieces.grams_each,
+        "leftover_grams": pieces.leftover_grams,
+    }
+
+
+def _spoons(spoons: Spoons) -> dict[str, Any]:
+    tablespoons = f"{spoons.tablespoons} tbsp" if spoons.tablespoons else ""
+    teaspoons = f"{_mixed(spoons.teaspoons)} tsp" if spoons.teaspoons else ""
+    return {
+        "text": " + ".join(part for part in (tablespoons, teaspoons) if part),
+        "tablespoons": spoons.tablespoons,
+        "teaspoons": float(spoons.teaspoons),
+        "tablespoon_unit": spoons.tablespoon.id,
+        "teaspoon_unit": spoons.teaspoon.id,
+        "grams": spoons.grams,
+        "error_percent": spoons.error_percent,
+    }
+
+
+def _mixed(amount: Fraction) -> str:
+    whole, rest = divmod(amount, 1)
+    return " ".join(str(part) for part in (whole, rest) if part)
+
+
+def _batch(batch: WholeEggBatch) -> dict[str, Any]:
+    return known(
+        factor=batch.factor,
+        grams=batch.grams,
+        filled_depth_mm=batch.filled_depth_mm,
+        fill_percent=batch.fill_percent,
+        eggs=[
+            {"part": c.part, "count": c.count, "exact_count": c.exact, "error_percent": c.error_percent}
+            for c in batch.eggs
+        ],
+    ) | {"class": batch.egg_class}

@@ -1,0 +1,93 @@
+"""From a rescale request to the domain's formula, targets and bench; every refusal at once."""
+
+from api.reading import read_egg_class, read_grams, read_length_mm, read_quantity, read_thing, read_tin
+from api.schemas import QuantityObject
+from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
+from domain.eggs import EggClass
+from domain.errors import Findings, under
+from domain.formulas import Component, Division, Formula, Line
+from domain.rescaling import Bench, Target
+from domain.tins import Tin
+from domain.units import Measures
+from domain.weighing import Scales
+
+
+def read_request(body: RescaleRequest) -> tuple[Formula, tuple[Target, ...], Bench]:
+    """The three parts of a request.
+
+    Raises:
+        DomainErrors: everything in it that cannot be read.
+    """
+    findings = Findings()
+    formula = _formula(body.formula, body.measures, findings)
+    targets = tuple(_target(target, i, findings) for i, target in enumerate(body.targets))
+    bench = _bench(body, formula.egg_class, findings)
+    findings.raise_if_any()
+    return formula, targets, bench
+
+
+def _formula(given: FormulaIn, measures: Measures | None, findings: Findings) -> Formula:
+    tin, filled_depth_mm, egg_class = None, None, None
+    with findings.at("formula"):
+        egg_class = read_egg_class(given.egg_class, "egg_class")
+    with findings.at("formula", "tin"):
+        tin = None if given.tin is None else read_tin(given.tin)
+    with findings.at("formula"):
+        filled_depth_mm = _depth_mm(given.filled_depth, "filled_depth")
+    return Formula(
+        name=given.name,
+        tin=tin,
+        tins=given.tins,
+        filled_depth_mm=filled_depth_mm,
+        egg_class=egg_class,
+        components=tuple(
+            _component(component, i, egg_class, measures, findings) for i, component in enumerate(given.components)
+        ),
+    )
+
+
+def _component(
+    given: ComponentIn, index: int, egg_class: EggClass | None, measures: Measures | None, findings: Findings
+) -> Component:
+    lines = []
+    for j, line in enumerate(given.lines):
+        with findings.at("formula", "components", index, "lines", j):
+            lines.append(_line(line, egg_class, measures))
+    pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
+    return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
+
+
+def _line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
+    thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
+    with under("quantity"):
+        return Line(name=given.ingredient, thing=thing, quantity=read_quantity(given.quantity, measures))
+
+
+def _target(given: TargetIn, index: int, findings: Findings) -> Target:
+    tin: Tin | None = None
+    depth_mm = None
+    with findings.at("targets", index, "tin"):
+        tin = None if given.tin is None else read_tin(given.tin)
+    with findings.at("targets", index):
+        depth_mm = None if given.depth == "keep" else _depth_mm(given.depth, "depth")
+    return Target(
+        label=given.label or "", tin=tin, tins=given.tins, depth_mm=depth_mm, factor=given.factor, grams=given.grams
+    )
+
+
+def _bench(body: RescaleRequest, own_class: EggClass | None, findings: Findings) -> Bench:
+    classes = [own_class] if own_class and not body.available_eggs else []
+    for i, name in enumerate(body.available_eggs):
+        with findings.at("available_eggs", i):
+            if (egg_class := read_egg_class(name)) is not None:
+                classes.append(egg_class)
+    scales = Scales()
+    with findings.at():
+        scales = Scales(
+            step_g=read_grams(body.scale_step, "scale_step"), small_step_g=read_grams(body.small_step, "small_step")
+        )
+    return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)
+
+
+def _depth_mm(given: str | QuantityObject | None, field: str) -> float | None:
+    return None if given is None else read_length_mm(given, field)

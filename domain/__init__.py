@@ -1,0 +1,1 @@
+"""Recipe arithmetic for bake shops: pure computation, no web framework, no clock, no state."""

@@ -1,0 +1,225 @@
+"""One quantity of a thing in another unit: through density when mass meets volume, by count for pieces."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from domain.eggs import EggClass, EggPart, class_notices, egg_mass, egg_sources
+from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
+from domain.ingredients import Ingredient, density_of
+from domain.notices import Notice
+from domain.quantities import Quantity
+from domain.sources import Cited
+from domain.temperatures import convert_temperature
+from domain.units import Unit
+
+EGG_PARTS: dict[str, EggPart] = {"egg": "whole", "egg-yolk": "yolk", "egg-white": "white"}
+WIDE_RANGE = Fraction(1, 4)  # a range wider than a quarter either way earns a warning; our own choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rate:
+    """How much one of a unit is in another: exact, with the range, what it rests on and what to know."""
+
+    factor: Fraction
+    low: Fraction
+    high: Fraction
+    cited: tuple[Cited, ...] = ()
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def inverse(self) -> "Rate":
+        """The way back."""
+        return Rate(
+            factor=1 / self.factor, low=1 / self.high, high=1 / self.low, cited=self.cited, notices=self.notices
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thing:
+    """What is measured: an ingredient in a packing, or a density the caller brought, or neither."""
+
+    ingredient: Ingredient | None = None
+    packing: str | None = None
+    g_per_ml: Fraction | None = None
+    egg_class: EggClass | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Converted:
+    """An amount in the unit asked for: the nearest doubles to the exact result and its range."""
+
+    amount: float
+    low: float
+    high: float
+    unit: Unit
+    cited: tuple[Cited, ...]
+    notices: tuple[Notice, ...]
+
+
+def convert(quantity: Quantity, to: Unit, thing: Thing) -> Converted:
+    """The same amount of a thing in another unit.
+
+    Args:
+        quantity: what is there; not below zero unless it is a temperature.
+        to: the unit wanted.
+        thing: of what.
+    Returns:
+        The amount with low and high.
+    Raises:
+        MismatchError: no way leads from one unit to the other.
+        NeededError: the way leads through a density or an egg class that was not given.
+        UnknownError: no figure was read for this thing.
+
+    >>> from domain.quantities import parse_quantity
+    >>> from domain.units import UNITS
+    >>> convert(parse_quantity("1 1/2 us_cup"), UNITS["ml"], Thing()).amount
+    354.88235475
+    """
+    if "temperature" in (quantity.unit.dimension, to.dimension):
+        reading = convert_temperature(quantity, to)
+        return Converted(
+            amount=float(reading.amount),
+            low=float(reading.low),
+            high=float(reading.high),
+            unit=to,
+            cited=reading.cited,
+            notices=(),
+        )
+    if (amount := quantity.amount) < 0:
+        raise OutOfRangeError("The amount must not be below 0.", path=("amount",))
+    rate = rate_between(quantity.unit, to, thing)
+    return Converted(
+        amount=_nearest(amount, rate.factor),
+        low=_nearest(amount, rate.low),
+        high=_nearest(amount, rate.high),
+        unit=to,
+        cited=rate.cited,
+        notices=rate.notices,
+    )
+
+
+@lru_cache(maxsize=4096)
+def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
+    """How much of *to* one *unit* of a thing is; see `convert`."""
+    if unit.dimension == to.dimension:
+        rate = Rate(factor=unit.factor / to.factor, low=unit.low / to.high, high=unit.high / to.low)
+        notices = _vague(unit) + _vague(to)
+        return rate if not notices else Rate(factor=rate.factor, low=rate.low, high=rate.high, notices=notices)
+    measurable = ("mass", "volume", "count")
+    if unit.dimension not in measurable or to.dimension not in measurable:
+        raise MismatchError(f"A {unit.dimension} cannot become a {to.dimension}.", path=("to",), code="unit-mismatch")
+    there, back = grams_per(unit, thing), grams_per(to, thing).inverse
+    return Rate(
+        factor=there.factor * back.factor,
+        low=there.low * back.low,
+        high=there.high * back.high,
+        cited=tuple(dict.fromkeys(there.cited + back.cited)),
+        notices=tuple(dict.fromkeys(there.notices + back.notices)),
+    )
+
+
+@lru_cache(maxsize=4096)
+def grams_per(unit: Unit, thing: Thing) -> Rate:
+    """Grams in one *unit* of a thing.
+
+    Args:
+        unit: of mass, volume or count.
+        thing: of what.
+    Returns:
+        The rate to grams.
+    Raises:
+        MismatchError: the unit is none of the three.
+        NeededError, UnknownError: see `convert`.
+    """
+    if unit.dimension == "mass":
+        return Rate(factor=unit.factor, low=unit.low, high=unit.high)
+    if unit.dimension == "volume":
+        return _grams_per_volume(unit, thing)
+    if unit.dimension == "count":
+        return _grams_per_piece(thing)
+    raise MismatchError(
+        f"An ingredient is measured by mass, volume or count, and {unit.id} is a {unit.dimension}.",
+        code="unit-mismatch",
+    )
+
+
+def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
+    if thing.g_per_ml is not None:
+        density = thing.g_per_ml
+        return Rate(
+            factor=unit.factor * density, low=unit.low * density, high=unit.high * density, notices=_vague(unit)
+        )
+    if thing.ingredient is None:
+        raise NeededError(
+            "Say which ingredient (or give g_per_ml): volume becomes mass through its density.",
+            path=("ingredient",),
+            code="ingredient-needed",
+        )
+    density_, assumed = density_of(thing.ingredient, thing.packing)
+    notices = list(_vague(unit))
+    if assumed:
+        known = ", ".join(thing.ingredient.densities)
+        message = (
+            f"No packing said: {density_.packing} assumed, the range spans {known}."
+            if thing.packing is None
+            else "The only source does not state how the measure was filled; its figure is used."
+        )
+        notices.append(Notice(code="packing_assumed", message=message))
+    if density_.basis == "analogy":
+        notices.append(
+            Notice(
+                code="analogy",
+                message=f"{thing.ingredient.id} has no figure of its own: taken {density_.note}, with a wider range.",
+            )
+        )
+    if density_.high - density_.low > 2 * WIDE_RANGE * density_.g_per_ml:
+        message = f"Published figures for {thing.ingredient.id} lie far apart; weigh it where you can."
+        notices.append(Notice(code="wide_range", message=message))
+    return Rate(
+        factor=unit.factor * density_.g_per_ml,
+        low=unit.low * density_.low,
+        high=unit.high * density_.high,
+        cited=density_.cited,
+        notices=tuple(notices),
+    )
+
+
+def _grams_per_piece(thing: Thing) -> Rate:
+    if thing.ingredient is None:
+        raise NeededError("Say which ingredient is counted.", path=("ingredient",), code="ingredient-needed")
+    if part := EGG_PARTS.get(thing.ingredient.id):
+        return _grams_per_egg(part, thing.egg_class)
+    piece = thing.ingredient.piece
+    if piece is None:
+        raise UnknownError(f"No weight of one {thing.ingredient.british} was read: weigh it.", code="no-piece-weight")
+    notice = Notice(code="wide_range", message=f"One {thing.ingredient.british}: {piece.part}. Sizes differ: weigh it.")
+    return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
+
+
+def _grams_per_egg(part: EggPart, egg_class: EggClass | None) -> Rate:
+    if egg_class is None:
+        raise NeededError(
+            "Eggs are counted by weight class: say which (egg_class), such as eu_m or us_large.",
+            path=("egg_class",),
+            code="egg-class-needed",
+        )
+    mass = egg_mass(part, egg_class)
+    return Rate(
+        factor=Fraction(mass.grams),
+        low=Fraction(mass.low),
+        high=Fraction(mass.high),
+        cited=egg_sources(egg_class),
+        notices=class_notices(egg_class),
+    )
+
+
+def _vague(unit: Unit) -> tuple[Notice, ...]:
+    if not unit.vague:
+        return ()
+    return (Notice(code="vague_measure", message=f"No standard fixes a {unit.id}; the range is what kitchens use."),)
+
+
+def _nearest(amount: Fraction, rate: Fraction) -> float:
+    # One division of integers, which Python rounds to the nearest double.
+    return (amount.numerator * rate.numerator) / (amount.denominator * rate.denominator)

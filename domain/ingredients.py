@@ -1,0 +1,234 @@
+"""What is known of each ingredient: names, grams per millilitre by packing, grams of one piece."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Literal
+
+from rapidfuzz import fuzz, process
+
+from domain.errors import UnknownError
+from domain.reference import rows, words
+from domain.sources import Cited, cited
+from domain.units import UNITS
+
+Form = Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
+Basis = Literal["ranged", "single", "analogy"]
+DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # what one levels in a spoon
+UNSTATED = "unstated"  # the packing of a figure whose source does not say
+ANALOGY_WIDENS = 2  # a borrowed figure is trusted half as far as one of its own; our own rule
+NEAREST = 5  # how many near names a refusal offers; our own choice
+NEAR_ENOUGH = 55  # of 100, rapidfuzz's weighted ratio; our own choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Density:
+    """Grams in a millilitre of an ingredient in one packing, exact, with the range around it.
+
+    The range spans every record and half of the last digit it prints, and is never narrower than two
+    published tables disagree about foods of this form (spread.csv). `basis`: `ranged` (several records),
+    `single` (one), `analogy` (borrowed from a neighbour, and so twice as wide).
+    """
+
+    packing: str
+    g_per_ml: Fraction
+    low: Fraction
+    high: Fraction
+    basis: Basis
+    cited: tuple[Cited, ...]
+    note: str
+
+    def __post_init__(self) -> None:
+        """Refuse what no food is."""
+        if not Fraction(1, 20) <= self.low <= self.g_per_ml <= self.high < 3:
+            raise ValueError(f"not a density: {self}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceWeight:
+    """Grams of one, and which part of it is meant."""
+
+    part: str
+    grams: Fraction
+    low: Fraction
+    high: Fraction
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object an entry: identity will do
+class Ingredient:
+    """One ingredient under an id of our own, with the British and American everyday names."""
+
+    id: str
+    british: str
+    american: str
+    other_names: tuple[str, ...]
+    form: Form
+    raises: bool
+    default_packing: str
+    densities: MappingProxyType[str, Density]
+    piece: PieceWeight | None
+
+
+def find_ingredient(name: str) -> Ingredient:
+    """The ingredient that a name means.
+
+    Args:
+        name: an id or an everyday name, British or American, singular or plural, in any case.
+    Returns:
+        The ingredient.
+    Raises:
+        UnknownError: none has this name; candidates are the nearest names.
+
+    >>> find_ingredient("All-Purpose Flour").id
+    'plain-flour'
+    """
+    if known := INGREDIENTS.get(name):
+        return known
+    for spelling in _spellings(_normal(name)):
+        if known := _NAMES.get(spelling):
+            return known
+    nearest = nearest_names(name)
+    raise UnknownError(
+        "No ingredient of that name" + (f"; the nearest are {', '.join(nearest)}." if nearest else "."),
+        code="unknown-ingredient",
+        candidates=nearest,
+    )
+
+
+@lru_cache(maxsize=1024)
+def nearest_names(name: str) -> tuple[str, ...]:
+    """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
+    found = process.extract(
+        _normal(name), _NAMES.keys(), scorer=fuzz.WRatio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
+    )
+    return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
+
+
+def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Density, bool]:
+    """How heavy a millilitre is, in the packing meant.
+
+    Args:
+        ingredient: whose.
+        packing: how the measure was filled; None takes the ingredient's default, with a range that spans
+            all its packings if it has several. Where the only source does not state its packing, its
+            figure serves for any.
+    Returns:
+        The density, and whether the packing had to be assumed.
+    Raises:
+        UnknownError: no figure for this packing, or none at all.
+    """
+    known = ingredient.densities
+    if not known:
+        raise UnknownError(f"No density was read for {ingredient.id}: weigh it, or give g_per_ml.", code="no-density")
+    if packing is None:
+        default = known[ingredient.default_packing]
+        if len(known) == 1:
+            return default, False
+        return _spanning(default, tuple(known.values())), True
+    if packing in known:
+        return known[packing], False
+    if packing in PACKINGS and tuple(known) == (UNSTATED,):
+        return known[UNSTATED], True
+    raise UnknownError(
+        f"No figure for {ingredient.id} in that packing; known: {', '.join(known)}.",
+        path=("packing",),
+        code="unknown-packing",
+        candidates=tuple(known),
+    )
+
+
+def _spanning(default: Density, all_of_them: tuple[Density, ...]) -> Density:
+    return Density(
+        packing=default.packing,
+        g_per_ml=default.g_per_ml,
+        basis=default.basis,
+        note=default.note,
+        low=min(d.low for d in all_of_them),
+        high=max(d.high for d in all_of_them),
+        cited=tuple(dict.fromkeys((*default.cited, *(c for d in all_of_them for c in d.cited)))),
+    )
+
+
+def _normal(name: str) -> str:
+    return " ".join(re.sub(r"[\s_-]+", " ", name.casefold().replace("’", "'")).split())
+
+
+def _spellings(name: str) -> tuple[str, ...]:
+    endings = (("s", ""), ("es", ""), ("ies", "y"), ("ves", "f"))
+    return (name, *(name.removesuffix(end) + singular for end, singular in endings if name.endswith(end)))
+
+
+def _density(form: str, records: list[dict[str, str]]) -> Density:
+    def g_per_ml(row: dict[str, str], off_g: Fraction = Fraction(0)) -> Fraction:
+        return (Fraction(row["grams"]) + off_g) / (Fraction(row["amount"]) * UNITS[row["unit"]].factor)
+
+    def edges(row: dict[str, str]) -> tuple[Fraction, Fraction]:
+        half_a_digit = Fraction(1, 2 * 10 ** len(row["grams"].partition(".")[2]))
+        return g_per_ml(row, -half_a_digit), g_per_ml(row, half_a_digit)
+
+    (central,) = (row for row in records if row["use"] != "range")
+    figure, analogy = g_per_ml(central), central["use"] == "analogy"
+    spread = SPREAD[form] * (ANALOGY_WIDENS if analogy else 1)
+    figures = [edge for row in records for edge in edges(row)]
+    return Density(
+        packing=central["packing"],
+        g_per_ml=figure,
+        low=min(*figures, figure * (1 - spread)),
+        high=max(*figures, figure * (1 + spread)),
+        basis="analogy" if analogy else "ranged" if len(records) > 1 else "single",
+        cited=tuple(dict.fromkeys(cited(row) for row in (central, *(r for r in records if r is not central)))),
+        note=central["note"],
+    )
+
+
+def _piece(row: dict[str, str]) -> PieceWeight:
+    low, grams, high = (Fraction(row[column]) for column in ("low", "grams", "high"))
+    if not 0 < low <= grams <= high:
+        raise ValueError(f"piece_weights.csv: bad row {row}")
+    return PieceWeight(part=row["part"], grams=grams, low=low, high=high, cited=cited(row))
+
+
+def _load() -> MappingProxyType[str, Ingredient]:
+    records: dict[tuple[str, str], list[dict[str, str]]] = {}
+    for row in rows("densities"):
+        records.setdefault((row["ingredient"], row["packing"]), []).append(row)
+    pieces = {row["ingredient"]: _piece(row) for row in rows("piece_weights")}
+    table: dict[str, Ingredient] = {}
+    for row in rows("ingredients"):
+        key = row["id"]
+        packings = [packing for name, packing in records if name == key]
+        densities = {p: _density(row["form"], records.pop((key, p))) for p in packings}
+        if key in table or (densities and row["default_packing"] not in densities):
+            raise ValueError(f"ingredients.csv: twice, or without its default packing: {row}")
+        table[key] = Ingredient(
+            id=key,
+            british=row["british"],
+            american=row["american"],
+            other_names=words(row["other_names"]),
+            form=row["form"],  # type: ignore[arg-type]  # SPREAD has refused any other
+            raises=row["raises"] == "yes",
+            default_packing=row["default_packing"],
+            densities=MappingProxyType(densities),
+            piece=pieces.pop(key, None),
+        )
+    if records or pieces:
+        raise ValueError(f"figures for no ingredient: {list(records)} {list(pieces)}")
+    return MappingProxyType(table)
+
+
+def _load_names() -> MappingProxyType[str, Ingredient]:
+    names: dict[str, Ingredient] = {}
+    for ingredient in INGREDIENTS.values():
+        for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
+            if names.setdefault(_normal(name), ingredient) is not ingredient:
+                raise ValueError(f"ingredients.csv: {name!r} names two ingredients")
+    return MappingProxyType(names)
+
+
+SPREAD = MappingProxyType({row["form"]: Fraction(row["spread_percent"]) / 100 for row in rows("spread")})
+INGREDIENTS = _load()
+PACKINGS = frozenset(packing for ingredient in INGREDIENTS.values() for packing in ingredient.densities)
+_NAMES = _load_names()

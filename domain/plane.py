@@ -1,0 +1,113 @@
+"""Exact areas in the plane: convex polygons clipped by each other and by a disc, all in closed form."""
+
+import math
+from collections.abc import Sequence
+
+Point = tuple[float, float]
+
+
+def polygon_area(points: Sequence[Point]) -> float:
+    """Area of a simple polygon, above zero if its points run anticlockwise (y upwards).
+
+    Source:
+        The shoelace formula.
+
+    >>> polygon_area([(0, 0), (2, 0), (2, 1), (0, 1)])
+    2.0
+    """
+    return sum(_cross(points[i - 1], points[i]) for i in range(len(points))) / 2
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
+    """The four corners in the order `polygon_area` counts as positive."""
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def clip(subject: Sequence[Point], window: Sequence[Point]) -> list[Point]:
+    """What a convex polygon and a convex window share.
+
+    Args:
+        subject: convex, any number of points.
+        window: convex, its points in positive order.
+    Returns:
+        The shared polygon's points; empty if they share nothing but an edge or a point.
+    Source:
+        Clipping by each side's half-plane in turn (Sutherland and Hodgman, 1974).
+
+    >>> polygon_area(clip(rectangle(0, 0, 2, 2), rectangle(1, 1, 3, 3)))
+    1.0
+    """
+    found = list(subject)
+    for i in range(len(window)):
+        if not found:
+            break
+        found = _half_plane(found, window[i - 1], window[i])
+    return found
+
+
+def disc_overlap(points: Sequence[Point], radius: float, centre: Point = (0.0, 0.0)) -> float:
+    """Area that a polygon shares with a disc.
+
+    Args:
+        points: a simple polygon in positive order.
+        radius: of the disc, above 0.
+        centre: of the disc.
+    Returns:
+        The shared area; exact but for rounding.
+    Source:
+        Green's theorem: each side adds the triangle it spans with the centre where it runs inside the
+        disc, and a sector where it runs outside.
+
+    >>> round(disc_overlap(rectangle(0, 0, 9, 9), 1) / math.pi, 12)
+    0.25
+    """
+    cx, cy = centre
+    moved = [(x - cx, y - cy) for x, y in points]
+    return sum(_seen_from_centre(moved[i - 1], moved[i], radius) for i in range(len(moved)))
+
+
+def _half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
+    ax, ay = start
+    dx, dy = end[0] - ax, end[1] - ay
+    sides = [dx * (y - ay) - dy * (x - ax) for x, y in points]
+    kept: list[Point] = []
+    for i, here in enumerate(sides):
+        before = sides[i - 1]
+        if (here >= 0) != (before >= 0):
+            (px, py), (qx, qy) = points[i - 1], points[i]
+            share = before / (before - here)
+            kept.append((px + share * (qx - px), py + share * (qy - py)))
+        if here >= 0:
+            kept.append(points[i])
+    return kept
+
+
+def _seen_from_centre(p: Point, q: Point, radius: float) -> float:
+    """Signed area that the triangle (centre, p, q) shares with the disc."""
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    a = dx * dx + dy * dy
+    if a == 0:
+        return 0.0
+    half_b = p[0] * dx + p[1] * dy
+    root = half_b * half_b - a * (p[0] * p[0] + p[1] * p[1] - radius * radius)
+    if root <= 0:
+        return _sector(p, q, radius)
+    root = math.sqrt(root)
+    enter, leave = max(0.0, (-half_b - root) / a), min(1.0, (-half_b + root) / a)
+    if enter >= leave:
+        return _sector(p, q, radius)
+    inside = (p[0] + enter * dx, p[1] + enter * dy), (p[0] + leave * dx, p[1] + leave * dy)
+    area = _cross(*inside) / 2
+    if enter > 0:
+        area += _sector(p, inside[0], radius)
+    if leave < 1:
+        area += _sector(inside[1], q, radius)
+    return area
+
+
+def _sector(p: Point, q: Point, radius: float) -> float:
+    return radius * radius / 2 * math.atan2(_cross(p, q), p[0] * q[0] + p[1] * q[1])
+
+
+def _cross(p: Point, q: Point) -> float:
+    return p[0] * q[1] - p[1] * q[0]

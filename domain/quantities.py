@@ -1,0 +1,122 @@
+"""Amounts and quantities as people write them: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from domain.errors import OutOfRangeError, UnreadableError
+from domain.units import Dimension, Measures, Unit, expect, resolve_unit
+
+MAX_AMOUNT = 1_000_000  # our own limit, no source: more is a typing slip
+MAX_DIGITS = 15  # our own limit: what a double holds without loss
+
+# The single-character fractions of Unicode, each as "n/d" (¼ decomposes to 1 ⁄ 4).
+_VULGAR = {
+    chr(code): unicodedata.normalize("NFKC", chr(code)).replace("\u2044", "/")
+    for code in (*range(0xBC, 0xBF), *range(0x2150, 0x215F))
+}
+_PLAIN = re.compile(r"(?P<sign>-?)(?P<whole>[0-9]+)(?:\.(?P<part>[0-9]+))?")
+_FRACTION = re.compile(r"(?P<sign>-?)(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)")
+_AMOUNT_THEN_UNIT = re.compile(
+    rf"\s*(?P<amount>-?[0-9{''.join(_VULGAR)}][0-9 ./\u2044{''.join(_VULGAR)}]*)\s*(?P<unit>[^\W0-9][\w .°²-]*)"
+)
+_HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """An exact amount of a unit. `amount` is at most a million either way."""
+
+    amount: Fraction
+    unit: Unit
+
+    def __post_init__(self) -> None:
+        """Refuse what can only be a slip."""
+        if abs(self.amount) > MAX_AMOUNT:
+            raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+
+    @property
+    def base(self) -> Fraction:
+        """The same in base units (g, ml, mm, mm², K, each), exactly."""
+        return self.amount * self.unit.factor + self.unit.offset
+
+
+def parse_amount(written: str | float) -> Fraction:
+    """The exact value of an amount.
+
+    Args:
+        written: a number, or text: a decimal, a fraction, a mixed number; never an expression. A
+            number with a fraction part is read as the decimal it was written as: 0.1 is one tenth.
+    Returns:
+        The exact rational.
+    Raises:
+        UnreadableError: the text is none of these.
+        OutOfRangeError: not finite, or more digits than a double holds.
+
+    >>> parse_amount("1½"), parse_amount("1 1/2"), parse_amount(0.1)
+    (Fraction(3, 2), Fraction(3, 2), Fraction(1, 10))
+    """
+    if isinstance(written, str):
+        return _parse_text(written)
+    if not math.isfinite(written):
+        raise OutOfRangeError("The amount must be a finite number.")
+    return Fraction(repr(written))
+
+
+@lru_cache(maxsize=4096)
+def _parse_text(written: str) -> Fraction:
+    spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
+    text = " ".join(spaced.split())
+    if plain := _PLAIN.fullmatch(text):
+        sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
+        if len(whole) + len(part) > MAX_DIGITS:
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+        return Fraction(f"{sign}{whole}.{part or 0}")
+    if mixed := _FRACTION.fullmatch(text):
+        whole, top, bottom = mixed["whole"] or "0", mixed["top"], mixed["bottom"]
+        if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+        if int(bottom) == 0:
+            raise UnreadableError("A fraction's lower figure must be above 0.")
+        value = int(whole) + Fraction(int(top), int(bottom))
+        return -value if mixed["sign"] else value
+    if "," in text:
+        raise UnreadableError("Write decimals with a point, thousands without a sign. " + _HOW)
+    raise UnreadableError("Not an amount. " + _HOW)
+
+
+def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
+    """A quantity from text.
+
+    Args:
+        written: an amount and a unit: `200 g`, `1 1/2 cup`, `4 each`.
+        measures: whose kitchen words are meant.
+    Returns:
+        The exact quantity.
+    Raises:
+        UnreadableError: not an amount and a unit.
+        AmbiguousError, UnknownError: the unit needs `measures`, or is none.
+
+    >>> parse_quantity("1 1/2 cup", "us").base == Fraction(3, 2) * 473176473 / 2000000
+    True
+    """
+    match = _AMOUNT_THEN_UNIT.fullmatch(written)
+    if not match:
+        raise UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each. " + _HOW)
+    return Quantity(amount=parse_amount(match["amount"]), unit=resolve_unit(match["unit"], measures))
+
+
+def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
+    """The same quantity, if it is above zero and measures what is wanted.
+
+    Raises:
+        MismatchError: it measures something else.
+        OutOfRangeError: it is not above zero.
+    """
+    expect(quantity.unit, *dimensions)
+    if quantity.amount <= 0:
+        raise OutOfRangeError("The amount must be above 0.")
+    return quantity

@@ -1,0 +1,241 @@
+"""The slab that comes out of a tin, seen from above: what is divided.
+
+A slab lies with its length from left to right and its width from top to bottom. Rectangles have their
+top left corner at (0, 0); discs, rings and polygons their middle, polygons a flat side at the bottom.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from domain.errors import MismatchError, OutOfRangeError
+from domain.notices import Notice
+from domain.plane import Point, clip, disc_overlap, polygon_area, rectangle
+from domain.tins import (
+    CavitiesTin,
+    MeasuredTin,
+    PolygonTin,
+    RectangleTin,
+    RingTin,
+    RoundTin,
+    SquareTin,
+    TaperedRectangleTin,
+    TaperedRoundTin,
+    Tin,
+    walls_of,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectangleSlab:
+    """A rectangle, its corners rounded where the tin's are."""
+
+    length_mm: float
+    width_mm: float
+    corner_radius_mm: float = 0.0
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of the whole slab."""
+        tin = RectangleTin(length_mm=self.length_mm, width_mm=self.width_mm, corner_radius_mm=self.corner_radius_mm)
+        return _area(tin)
+
+    def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
+        """Area of the part of a cell, itself within the rectangle, that is slab."""
+        area, radius = (x1 - x0) * (y1 - y0), self.corner_radius_mm
+        if radius == 0:
+            return area
+        far_x, far_y = self.length_mm - radius, self.width_mm - radius
+        for near_x, centre_x in ((0.0, radius), (far_x, far_x)):
+            for near_y, centre_y in ((0.0, radius), (far_y, far_y)):
+                left, right = max(x0, near_x), min(x1, near_x + radius)
+                top, bottom = max(y0, near_y), min(y1, near_y + radius)
+                if left < right and top < bottom:
+                    corner = rectangle(left, top, right, bottom)
+                    area -= polygon_area(corner) - disc_overlap(corner, radius, (centre_x, centre_y))
+        return area
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundSlab:
+    """A disc."""
+
+    diameter_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of the whole slab."""
+        return _area(RoundTin(diameter_mm=self.diameter_mm))
+
+    @property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom."""
+        radius = self.diameter_mm / 2
+        return -radius, -radius, radius, radius
+
+    def half_chord_mm(self, y: float) -> float:
+        """Half the width of the slab at a height; below zero outside it."""
+        radius = self.diameter_mm / 2
+        return math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0
+
+    def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
+        """Area of the part of a cell that is slab."""
+        return disc_overlap(rectangle(x0, y0, x1, y1), self.diameter_mm / 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingSlab:
+    """A disc with a round hole in the middle."""
+
+    diameter_mm: float
+    hole_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of the whole slab."""
+        return _area(RingTin(diameter_mm=self.diameter_mm, hole_mm=self.hole_mm))
+
+
+@dataclass(frozen=True, kw_only=True)  # no slots: the corners are worked out once
+class PolygonSlab:
+    """A regular polygon, its corners rounded where the tin's are; `trim_mm` is already cut off all round."""
+
+    sides: int
+    across_flats_mm: float
+    corner_radius_mm: float = 0.0
+    trim_mm: float = 0.0
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of what is left after trimming."""
+        return self.outline_mm2(self.corners)
+
+    @cached_property
+    def normals(self) -> tuple[Point, ...]:
+        """Outward directions of the sides, the bottom one first."""
+        return tuple(_around(i / self.sides) for i in range(self.sides))
+
+    @cached_property
+    def corners(self) -> tuple[Point, ...]:
+        """The corners, in positive order."""
+        reach = (self.across_flats_mm / 2 - self.trim_mm) / math.cos(math.pi / self.sides)
+        turns = [_around((i + 0.5) / self.sides) for i in range(self.sides)]
+        return tuple((reach * x, reach * y) for x, y in turns)
+
+    @cached_property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom."""
+        xs, ys = [x for x, _ in self.corners], [y for _, y in self.corners]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def half_chord_mm(self, y: float) -> float:
+        """Half the width at a height within the bounds, as if the corners were sharp."""
+        reach = self.across_flats_mm / 2 - self.trim_mm
+        return min((reach - ny * y) / nx for nx, ny in self.normals if nx > 1e-9)
+
+    def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
+        """Area of the part of a cell that is slab."""
+        return self.outline_mm2(clip(rectangle(x0, y0, x1, y1), self.corners))
+
+    def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
+        """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
+        area = polygon_area(outline)
+        for centre, kite in self._kites:
+            if shared := clip(outline, kite):
+                area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
+        return area
+
+    @cached_property
+    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...]], ...]:
+        """For each rounded corner its circle's middle and the kite between middle, sides and sharp corner."""
+        if self.corner_radius_mm == 0:
+            return ()
+        radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
+        found = []
+        for i, (x, y) in enumerate(whole.corners):
+            share = 1 - radius / (self.across_flats_mm / 2)
+            centre = (x * share, y * share)
+            before, after = self.normals[i], self.normals[(i + 1) % self.sides]
+            feet = [(centre[0] + radius * nx, centre[1] + radius * ny) for nx, ny in (before, after)]
+            found.append((centre, (centre, feet[0], (x, y), feet[1])))
+        return tuple(found)
+
+
+Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab
+
+
+def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[Notice, ...]]:
+    """The top face of what comes out of a tin, which is the face a ruler is put to.
+
+    Args:
+        tin: any tin with a shape.
+        baked_depth_mm: how high the baked slab stands; only matters where walls slope.
+    Returns:
+        The slab's face. Where walls slope: the section at the baked depth, or the rim's if none is given,
+        with a notice.
+    Raises:
+        MismatchError: cavities bake single pieces already; of a measured tin the shape is not known.
+        OutOfRangeError: the baked depth lies above the rim.
+    """
+    match tin:
+        case SquareTin(side_mm=side):
+            return RectangleSlab(length_mm=side, width_mm=side, corner_radius_mm=tin.corner_radius_mm), ()
+        case RectangleTin():
+            sizes = {"length_mm": tin.length_mm, "width_mm": tin.width_mm}
+            return RectangleSlab(**sizes, corner_radius_mm=tin.corner_radius_mm), ()
+        case RoundTin(diameter_mm=diameter):
+            return RoundSlab(diameter_mm=diameter), ()
+        case RingTin(diameter_mm=diameter, hole_mm=hole):
+            return RingSlab(diameter_mm=diameter, hole_mm=hole), ()
+        case PolygonTin(sides=sides, across_flats_mm=flats, corner_radius_mm=radius):
+            return PolygonSlab(sides=sides, across_flats_mm=flats, corner_radius_mm=radius), ()
+        case TaperedRectangleTin() | TaperedRoundTin():
+            return _tapered(tin, baked_depth_mm)
+        case CavitiesTin(count=count):
+            raise MismatchError(
+                f"These cavities bake {count} single pieces already: there is no slab to cut.",
+                path=("tin",), code="nothing-to-cut",
+            )  # fmt: skip
+        case MeasuredTin():
+            raise MismatchError(
+                "Only what this tin holds is known: give its shape, or the slab's length and width.",
+                path=("tin",), code="shape-needed",
+            )  # fmt: skip
+
+
+def _tapered(
+    tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
+) -> tuple[Slab, tuple[Notice, ...]]:
+    depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
+    if depth > tin.depth_mm:
+        raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
+    share = depth / tin.depth_mm
+    at = f"at {depth:g} mm above the base" if baked_depth_mm is not None else "at the rim, since baked_depth is not given"
+    notice = Notice(
+        code="tapered_face",
+        message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
+        path=("tin",),
+    )
+    if isinstance(tin, TaperedRoundTin):
+        return RoundSlab(diameter_mm=_between(tin.base_diameter_mm, tin.top_diameter_mm, share)), (notice,)
+    slab = RectangleSlab(
+        length_mm=_between(tin.base_length_mm, tin.top_length_mm, share),
+        width_mm=_between(tin.base_width_mm, tin.top_width_mm, share),
+        corner_radius_mm=tin.corner_radius_mm,
+    )
+    return slab, (notice,)
+
+
+def _between(base: float, top: float, share: float) -> float:
+    return base * (1 - share) + top * share
+
+
+def _area(tin: Tin) -> float:
+    walls = walls_of(tin)
+    assert walls is not None, "every slab's shape has an area"
+    return walls.a0
+
+
+def _around(turn: float) -> Point:
+    """The direction at a share of a full turn from straight down, y growing downwards, positive order."""
+    return -math.sin(math.tau * turn), math.cos(math.tau * turn)

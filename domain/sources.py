@@ -1,0 +1,39 @@
+"""Where figures were published, and how a result says so."""
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from domain.reference import rows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A publication. `read` is `yes`, `secondary` (read in a text that quotes it) or `no` (recalled)."""
+
+    id: str
+    citation: str
+    licence: str
+    used_for: str
+    read: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cited:
+    """One figure's place in a source: `confidence` is `read` or `memory` (recalled, not opened)."""
+
+    source: str
+    record: str
+    confidence: str = "read"
+
+    def __post_init__(self) -> None:
+        """Refuse what /v1/sources could not explain."""
+        if self.source not in SOURCES or not self.record or self.confidence not in {"read", "memory"}:
+            raise ValueError(f"not a citation: {self}")
+
+
+def cited(row: dict[str, str]) -> Cited:
+    """The citation in a reference row's `source`, `record` and (if the table has it) `confidence`."""
+    return Cited(source=row["source"], record=row["record"], confidence=row.get("confidence") or "read")
+
+
+SOURCES = MappingProxyType({row["id"]: Source(**row) for row in rows("sources")})

@@ -1,0 +1,115 @@
+"""Oven temperatures: Celsius and Fahrenheit exactly, gas marks by table."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from domain.errors import OutOfRangeError
+from domain.quantities import Quantity
+from domain.reference import rows
+from domain.sources import Cited, cited
+from domain.units import UNITS, Unit, expect
+
+COLDEST_C, HOTTEST_C = Fraction(-60), Fraction(600)  # our own limits: below any freezer, above any oven
+_ZERO_C = UNITS["celsius"].offset
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GasMark:
+    """A gas mark and the temperatures printed for it, in °C."""
+
+    mark: Fraction
+    celsius: Fraction
+    low: Fraction
+    high: Fraction
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Temperature:
+    """A reading, with the range that a gas mark's table leaves open."""
+
+    amount: Fraction
+    low: Fraction
+    high: Fraction
+    cited: tuple[Cited, ...]
+
+
+def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
+    """The same temperature on another scale.
+
+    Args:
+        quantity: Celsius, Fahrenheit or a gas mark, halves and quarters included.
+        to: the scale wanted.
+    Returns:
+        The reading on it; between gas marks by linear interpolation.
+    Raises:
+        MismatchError: one of the two is no temperature.
+        OutOfRangeError: outside the gas marks' table, or no kitchen's temperature.
+    Source:
+        Celsius and Fahrenheit by definition; gas marks from gas_marks.csv.
+    """
+    expect(quantity.unit, "temperature")
+    expect(to, "temperature")
+    if quantity.unit is to and to.id != "gas_mark":
+        return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
+    celsius = _celsius_range(quantity)
+    if not COLDEST_C <= celsius.amount <= HOTTEST_C:
+        raise OutOfRangeError(f"A kitchen's temperatures lie from {COLDEST_C} to {HOTTEST_C} °C.")
+    if to.id == "gas_mark":
+        return _gas_mark(celsius)
+    readings = [(c + _ZERO_C - to.offset) / to.factor for c in (celsius.amount, celsius.low, celsius.high)]
+    return Temperature(amount=readings[0], low=readings[1], high=readings[2], cited=celsius.cited)
+
+
+def _celsius_range(quantity: Quantity) -> Temperature:
+    if quantity.unit.id != "gas_mark":
+        celsius = quantity.base - _ZERO_C
+        return Temperature(amount=celsius, low=celsius, high=celsius, cited=())
+    lower, upper = _between([g.mark for g in GAS_MARKS], quantity.amount)
+    share = _share(lower.mark, upper.mark, quantity.amount)
+    amount, low, high = (
+        getattr(lower, name) * (1 - share) + getattr(upper, name) * share for name in ("celsius", "low", "high")
+    )
+    return Temperature(
+        amount=amount,
+        low=min(amount, low),
+        high=max(amount, high),
+        cited=tuple(dict.fromkeys(g.cited for g, weight in ((lower, 1 - share), (upper, share)) if weight)),
+    )
+
+
+def _gas_mark(celsius: Temperature) -> Temperature:
+    lower, upper = _between([g.celsius for g in GAS_MARKS], celsius.amount)
+    share = _share(lower.celsius, upper.celsius, celsius.amount)
+    mark = lower.mark * (1 - share) + upper.mark * share
+    return Temperature(amount=mark, low=mark, high=mark, cited=tuple(dict.fromkeys((lower.cited, upper.cited))))
+
+
+def _share(low: Fraction, high: Fraction, value: Fraction) -> Fraction:
+    return (value - low) / (high - low)
+
+
+def _between(column: list[Fraction], value: Fraction) -> tuple[GasMark, GasMark]:
+    for (lower, upper), (low, high) in zip(pairwise(GAS_MARKS), pairwise(column), strict=True):
+        if low <= value <= high:
+            return lower, upper
+    first, last = (f"{gas.mark} ({float(gas.celsius):.0f} °C)" for gas in (GAS_MARKS[0], GAS_MARKS[-1]))
+    raise OutOfRangeError(f"Gas marks run from {first} to {last}.")
+
+
+def _load() -> tuple[GasMark, ...]:
+    fahrenheit = UNITS["fahrenheit"]
+    table = []
+    for row in rows("gas_marks"):
+        exact = Fraction(row["fahrenheit"]) * fahrenheit.factor + fahrenheit.offset - _ZERO_C
+        low, high = Fraction(row["celsius_low"]), Fraction(row["celsius_high"])
+        table.append(
+            GasMark(
+                mark=Fraction(row["mark"]), celsius=exact, low=min(low, exact), high=max(high, exact), cited=cited(row)
+            )
+        )
+    return tuple(table)
+
+
+GAS_MARKS = _load()

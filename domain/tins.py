@@ -1,0 +1,267 @@
+"""Baking tins by shape: inner sizes, and how their area changes from base to rim.
+
+Every shape whose walls are straight (upright or sloping) has, at height z above the base, the area
+a0 + a1·z + a2·z². One polynomial therefore serves them all: see `Walls`.
+"""
+
+import math
+from dataclasses import dataclass
+
+from domain.errors import OutOfRangeError
+
+MAX_SIDE_MM = 2_000.0  # our own limit, no source: larger than any oven's tray
+MIN_SIDE_MM = 1.0  # our own limit, no source
+MAX_VOLUME_ML = 1_000_000.0  # our own limit, no source
+MAX_AREA_MM2 = MAX_SIDE_MM**2
+MAX_SIDES = 20  # our own limit: beyond it a polygon is as good as round
+MAX_CAVITIES = 1_000  # our own limit, no source
+MM3_PER_ML = 1_000  # definition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walls:
+    """Area a0 + a1·z + a2·z² in mm² at height z in mm; `depth_mm` is the rim's height, None if not known."""
+
+    a0: float
+    a1: float = 0.0
+    a2: float = 0.0
+    depth_mm: float | None = None
+
+    @property
+    def sloping(self) -> bool:
+        """Whether the area changes with height."""
+        return self.a1 != 0 or self.a2 != 0
+
+    def area_mm2(self, height_mm: float) -> float:
+        """Area at a height within the tin."""
+        return self.a0 + height_mm * (self.a1 + height_mm * self.a2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SquareTin:
+    """A square tin with upright walls."""
+
+    side_mm: float
+    depth_mm: float | None = None
+    corner_radius_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(side=self.side_mm, depth=self.depth_mm)
+        _check_corner(self.corner_radius_mm, self.side_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectangleTin:
+    """A rectangular tin with upright walls; `nominal` is its trade name if only that is known of it."""
+
+    length_mm: float
+    width_mm: float
+    depth_mm: float | None = None
+    corner_radius_mm: float = 0.0
+    nominal: str = ""
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(length=self.length_mm, width=self.width_mm, depth=self.depth_mm)
+        _check_corner(self.corner_radius_mm, min(self.length_mm, self.width_mm))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundTin:
+    """A round tin with upright walls."""
+
+    diameter_mm: float
+    depth_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(diameter=self.diameter_mm, depth=self.depth_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingTin:
+    """A round tin with an upright tube of diameter `hole_mm` in the middle."""
+
+    diameter_mm: float
+    hole_mm: float
+    depth_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(diameter=self.diameter_mm, hole=self.hole_mm, depth=self.depth_mm)
+        if self.hole_mm >= self.diameter_mm:
+            raise OutOfRangeError("The hole must be narrower than the tin.", path=("hole",))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PolygonTin:
+    """A regular polygon with upright walls; across flats is the diameter of the circle inside it."""
+
+    sides: int
+    across_flats_mm: float
+    depth_mm: float | None = None
+    corner_radius_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        if not 3 <= self.sides <= MAX_SIDES:
+            raise OutOfRangeError(f"A polygon has 3 to {MAX_SIDES} sides.", path=("sides",))
+        _check(across_flats=self.across_flats_mm, depth=self.depth_mm)
+        _check_corner(self.corner_radius_mm, self.across_flats_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaperedRectangleTin:
+    """A rectangular tin with sloping walls, measured inside at the rim (top) and the base."""
+
+    top_length_mm: float
+    top_width_mm: float
+    base_length_mm: float
+    base_width_mm: float
+    depth_mm: float
+    corner_radius_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(
+            top_length=self.top_length_mm,
+            top_width=self.top_width_mm,
+            base_length=self.base_length_mm,
+            base_width=self.base_width_mm,
+            depth=self.depth_mm,
+        )
+        _check_corner(
+            self.corner_radius_mm,
+            min(self.top_length_mm, self.top_width_mm, self.base_length_mm, self.base_width_mm),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaperedRoundTin:
+    """A round tin with sloping walls, measured inside at the rim (top) and the base."""
+
+    top_diameter_mm: float
+    base_diameter_mm: float
+    depth_mm: float
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check(top_diameter=self.top_diameter_mm, base_diameter=self.base_diameter_mm, depth=self.depth_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavitiesTin:
+    """A tray of equal cavities (muffins, tartlets) of `volume_ml` each."""
+
+    count: int
+    volume_ml: float
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        if not 1 <= self.count <= MAX_CAVITIES:
+            raise OutOfRangeError(f"A tray has 1 to {MAX_CAVITIES:,} cavities.", path=("count",))
+        _check_volume(self.volume_ml)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredTin:
+    """A tin of any shape, known by the water it holds to the rim and, if possible, its base area."""
+
+    volume_ml: float
+    base_area_mm2: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check the sizes."""
+        _check_volume(self.volume_ml)
+        if self.base_area_mm2 is not None and not MIN_SIDE_MM <= self.base_area_mm2 <= MAX_AREA_MM2:
+            raise OutOfRangeError("The base area is out of range.", path=("base_area",))
+
+
+Tin = (
+    SquareTin
+    | RectangleTin
+    | RoundTin
+    | RingTin
+    | PolygonTin
+    | TaperedRectangleTin
+    | TaperedRoundTin
+    | CavitiesTin
+    | MeasuredTin
+)
+
+
+def walls_of(tin: Tin) -> Walls | None:  # noqa: PLR0911 - one return a shape
+    """The tin's area by height, or None where only its volume is known.
+
+    Args:
+        tin: any shape. A measured tin with a base area counts as upright.
+    Returns:
+        The polynomial and the rim's height.
+    Source:
+        Plane geometry: rounded corners take r²·(n·tan(π/n) − π) off an n-sided base; the sections of a
+        frustum change linearly in each direction, so their area is a quadratic in height.
+    """
+    match tin:
+        case SquareTin(side_mm=side):
+            return Walls(a0=side * side - _corners(4, tin.corner_radius_mm), depth_mm=tin.depth_mm)
+        case RectangleTin(length_mm=length, width_mm=width):
+            return Walls(a0=length * width - _corners(4, tin.corner_radius_mm), depth_mm=tin.depth_mm)
+        case RoundTin(diameter_mm=diameter):
+            return Walls(a0=_disc(diameter), depth_mm=tin.depth_mm)
+        case RingTin(diameter_mm=diameter, hole_mm=hole):
+            return Walls(a0=_disc(diameter) - _disc(hole), depth_mm=tin.depth_mm)
+        case PolygonTin(sides=sides, across_flats_mm=flats):
+            area = sides * (flats / 2) ** 2 * math.tan(math.pi / sides)
+            return Walls(a0=area - _corners(sides, tin.corner_radius_mm), depth_mm=tin.depth_mm)
+        case TaperedRectangleTin():
+            return _tapered_rectangle(tin)
+        case TaperedRoundTin(top_diameter_mm=top, base_diameter_mm=base, depth_mm=depth):
+            slope = (top - base) / depth
+            quarter = math.pi / 4
+            return Walls(a0=quarter * base**2, a1=quarter * 2 * base * slope, a2=quarter * slope**2, depth_mm=depth)
+        case MeasuredTin(base_area_mm2=area) if area is not None:
+            return Walls(a0=area, depth_mm=tin.volume_ml * MM3_PER_ML / area)
+        case _:
+            return None
+
+
+def _tapered_rectangle(tin: TaperedRectangleTin) -> Walls:
+    lengthwise = (tin.top_length_mm - tin.base_length_mm) / tin.depth_mm
+    widthwise = (tin.top_width_mm - tin.base_width_mm) / tin.depth_mm
+    return Walls(
+        a0=tin.base_length_mm * tin.base_width_mm - _corners(4, tin.corner_radius_mm),
+        a1=tin.base_length_mm * widthwise + tin.base_width_mm * lengthwise,
+        a2=lengthwise * widthwise,
+        depth_mm=tin.depth_mm,
+    )
+
+
+def _disc(diameter: float) -> float:
+    return math.pi / 4 * diameter**2
+
+
+def _corners(sides: int, radius: float) -> float:
+    if radius == 0:
+        return 0.0
+    # tan(π/4) is 1 by definition; its double is not, and square tins should come out exact.
+    tangents = 4.0 if sides == 4 else sides * math.tan(math.pi / sides)
+    return radius**2 * (tangents - math.pi)
+
+
+def _check(**sizes: float | None) -> None:
+    for name, value in sizes.items():
+        if value is not None and not MIN_SIDE_MM <= value <= MAX_SIDE_MM:
+            raise OutOfRangeError(
+                f"{name} must be from {MIN_SIDE_MM:g} mm to {MAX_SIDE_MM:,g} mm, measured inside.", path=(name,)
+            )
+
+
+def _check_corner(radius: float, narrowest: float) -> None:
+    if not 0 <= radius <= narrowest / 2:
+        raise OutOfRangeError("The corner radius is at most half the narrowest side.", path=("corner_radius",))
+
+
+def _check_volume(volume_ml: float) -> None:
+    if not 0 < volume_ml <= MAX_VOLUME_ML:
+        raise OutOfRangeError(f"A volume must be above 0 and at most {MAX_VOLUME_ML:,g} ml.", path=("volume",))

@@ -1,0 +1,83 @@
+"""From exact grams to what the bench can do: the scale's step, and spoons for small dry lines."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from domain.units import MEASURES, Measures, Unit, resolve_unit
+
+SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit, no source
+EIGHTHS = 8  # the finest measuring spoon in common sets is an eighth of a teaspoon: common practice
+SPOONS_UP_TO_TSP = 6  # beyond two tablespoons one weighs; our own limit, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scales:
+    """The steps of the shop's scales, in grams: one for small lines, one for the rest."""
+
+    step_g: Fraction = Fraction(1)
+    small_step_g: Fraction = Fraction(1, 10)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spoons:
+    """A line in level spoons: whole tablespoons and teaspoons in eighths, and what that is off by."""
+
+    tablespoons: int
+    teaspoons: Fraction
+    tablespoon: Unit
+    teaspoon: Unit
+    grams: float
+    error_percent: float
+
+
+def weigh_grams(grams: float, scales: Scales) -> float:
+    """The nearest figure that the scale can show; halves go to the even step.
+
+    Args:
+        grams: exact, not below 0.
+        scales: the small one is used for less than 10 g.
+    Returns:
+        The rounded grams; 0 if the scale cannot show so little.
+    """
+    step = scales.small_step_g if grams < SMALL_G else scales.step_g
+    steps = round(grams * step.denominator / step.numerator)
+    return steps * step.numerator / step.denominator
+
+
+def error_percent(shown: float, exact: float) -> float:
+    """How far *shown* is from *exact*, in percent of it; 0 if both are nothing."""
+    return (shown - exact) / exact * 100 if exact else 0.0
+
+
+def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoons | None:
+    """A small dry line in level measuring spoons.
+
+    Args:
+        grams: exact, above 0.
+        g_per_ml: of the ingredient as it lies in the spoon.
+        measures: whose spoons; metric ones (5 ml, 15 ml) if not said.
+    Returns:
+        The nearest eighth of a teaspoon, in whole tablespoons and the rest; None when it is too little
+        for the smallest spoon or so much that one weighs.
+    """
+    teaspoon, tablespoon = _SPOONS[measures or "metric"]
+    tsp_g = float(teaspoon.factor) * g_per_ml
+    eighths = round(grams / tsp_g * EIGHTHS)
+    if not 1 <= eighths <= SPOONS_UP_TO_TSP * EIGHTHS:
+        return None
+    eighths_per_tbsp = int(tablespoon.factor / teaspoon.factor * EIGHTHS)
+    tablespoons, rest = divmod(eighths, eighths_per_tbsp)
+    spooned = eighths / EIGHTHS * tsp_g
+    return Spoons(
+        tablespoons=tablespoons,
+        teaspoons=Fraction(rest, EIGHTHS),
+        tablespoon=tablespoon,
+        teaspoon=teaspoon,
+        grams=spooned,
+        error_percent=error_percent(spooned, grams),
+    )
+
+
+_SPOONS: dict[Measures, tuple[Unit, Unit]] = {
+    measures: (resolve_unit("tsp", measures), resolve_unit("tbsp", measures)) for measures in MEASURES
+}
