@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from domain.eggs import EggClass, EggPart, class_notices, egg_mass, egg_sources
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
 from domain.ingredients import Ingredient, density_of
 from domain.notices import Notice
-from domain.quantities import Quantity
+from domain.quantities import MAX_AMOUNT, Quantity
 from domain.sources import Cited
 from domain.temperatures import convert_temperature
 from domain.units import Unit
@@ -27,6 +28,18 @@ class Rate:
     cited: tuple[Cited, ...] = ()
     notices: tuple[Notice, ...] = ()
 
+    def of(self, top: int, bottom: int) -> tuple[float, float, float]:
+        """Amount, low and high of top/bottom units, each the double nearest to the exact result.
+
+        One division of integers each, which Python rounds correctly.
+        """
+        factor, low, high = self.factor, self.low, self.high
+        return (
+            (top * factor.numerator) / (bottom * factor.denominator),
+            (top * low.numerator) / (bottom * low.denominator),
+            (top * high.numerator) / (bottom * high.denominator),
+        )
+
     @property
     def inverse(self) -> "Rate":
         """The way back."""
@@ -35,7 +48,7 @@ class Rate:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of caches: identity is the fastest
 class Thing:
     """What is measured: an ingredient in a packing, or a density the caller brought, or neither."""
 
@@ -45,9 +58,8 @@ class Thing:
     egg_class: EggClass | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Converted:
-    """An amount in the unit asked for: the nearest doubles to the exact result and its range."""
+class Converted(NamedTuple):
+    """An amount in the unit asked for; a tuple, since a batch makes a thousand of them."""
 
     amount: float
     low: float
@@ -57,46 +69,35 @@ class Converted:
     notices: tuple[Notice, ...]
 
 
-def convert(quantity: Quantity, to: Unit, thing: Thing) -> Converted:
+def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Converted:
     """The same amount of a thing in another unit.
 
     Args:
-        quantity: what is there; not below zero unless it is a temperature.
+        amount: upper over lower integer (`quantities.amount_ratio`); not below zero unless it is a temperature.
+        unit: of the amount.
         to: the unit wanted.
         thing: of what.
     Returns:
-        The amount with low and high.
+        The amount with low and high: the doubles nearest to the exact results.
     Raises:
         MismatchError: no way leads from one unit to the other.
         NeededError: the way leads through a density or an egg class that was not given.
+        OutOfRangeError: below zero, above a million, or no kitchen's temperature.
         UnknownError: no figure was read for this thing.
 
-    >>> from domain.quantities import parse_quantity
     >>> from domain.units import UNITS
-    >>> convert(parse_quantity("1 1/2 us_cup"), UNITS["ml"], Thing()).amount
+    >>> convert((3, 2), UNITS["us_cup"], UNITS["ml"], Thing()).amount
     354.88235475
     """
-    if "temperature" in (quantity.unit.dimension, to.dimension):
-        reading = convert_temperature(quantity, to)
-        return Converted(
-            amount=float(reading.amount),
-            low=float(reading.low),
-            high=float(reading.high),
-            unit=to,
-            cited=reading.cited,
-            notices=(),
-        )
-    if (amount := quantity.amount) < 0:
-        raise OutOfRangeError("The amount must not be below 0.", path=("amount",))
-    rate = rate_between(quantity.unit, to, thing)
-    return Converted(
-        amount=_nearest(amount, rate.factor),
-        low=_nearest(amount, rate.low),
-        high=_nearest(amount, rate.high),
-        unit=to,
-        cited=rate.cited,
-        notices=rate.notices,
-    )
+    top, bottom = amount
+    if "temperature" in (unit.dimension, to.dimension):
+        reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
+        numbers = float(reading.amount), float(reading.low), float(reading.high)
+        return Converted(*numbers, to, reading.cited, ())
+    if not 0 <= top <= MAX_AMOUNT * bottom:
+        raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
+    rate = rate_between(unit, to, thing)
+    return Converted(*rate.of(top, bottom), to, rate.cited, rate.notices)
 
 
 @lru_cache(maxsize=4096)
@@ -218,8 +219,3 @@ def _vague(unit: Unit) -> tuple[Notice, ...]:
     if not unit.vague:
         return ()
     return (Notice(code="vague_measure", message=f"No standard fixes a {unit.id}; the range is what kitchens use."),)
-
-
-def _nearest(amount: Fraction, rate: Fraction) -> float:
-    # One division of integers, which Python rounds to the nearest double.
-    return (amount.numerator * rate.numerator) / (amount.denominator * rate.denominator)

@@ -10,7 +10,7 @@ from typing import Literal
 from domain.errors import AmbiguousError, UnknownError
 from domain.notices import Notice
 from domain.reference import rows
-from domain.sources import Cited, cited
+from domain.sources import Cited, cite, cited
 from domain.units import UNITS
 
 EggPart = Literal["whole", "yolk", "white"]
@@ -220,7 +220,7 @@ def _load_classes() -> MappingProxyType[str, EggClass]:
         high = float(row["max_g"]) if row["max_g"] else low + width[row["region"]]
         citations = [cited(row)]
         if row["edible_g"]:
-            citations.append(Cited(source="usda-sr26", record="NDB 01123 WEIGHT"))
+            citations.append(cite("usda-sr26", "NDB 01123 WEIGHT"))
         table[row["class"]] = EggClass(
             id=row["class"],
             region=row["region"],

@@ -11,9 +11,6 @@
 The API decides the status. `code` is public and stable; `candidates` is what would have worked.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 Path = tuple[str | int, ...]
 
 
@@ -34,6 +31,11 @@ class DomainError(ValueError):
         super().__init__(detail)
         self.detail, self.path, self.candidates = detail, path, candidates
         self.code = code or type(self).code
+
+    def under(self, *path: str | int) -> "DomainError":
+        """The same refusal, seen from further out."""
+        self.path = path + self.path
+        return self
 
     def __reduce__(self) -> tuple[type["DomainError"], tuple[str], dict[str, object]]:
         """Survive pickling, which calls the class with positional arguments only."""
@@ -85,6 +87,61 @@ class DomainErrors(Exception):  # noqa: N818 - the plural says it: several refus
         self.errors = errors
 
 
+class Under:
+    """Puts a path before the path of any refusal raised inside the block; made by `under`.
+
+    A class, since a generator's context manager costs several times as much and a formula has many lines.
+    """
+
+    __slots__ = ("path",)
+
+    def __init__(self, path: Path) -> None:
+        """Keep the path."""
+        self.path = path
+
+    def __enter__(self) -> None:
+        """Nothing to do."""
+
+    def __exit__(self, _: object, error: BaseException | None, __: object) -> None:
+        """Lengthen the path of what is on its way out."""
+        if isinstance(error, DomainError):
+            error.under(*self.path)
+        elif isinstance(error, DomainErrors):
+            for one in error.errors:
+                one.under(*self.path)
+
+
+def under(*path: str | int) -> Under:
+    """A block whose refusals lie under *path*.
+
+    >>> try:
+    ...     with under("lines", 0):
+    ...         raise UnknownError("no such thing")
+    ... except UnknownError as error:
+    ...     error.path
+    ('lines', 0)
+    """
+    return Under(path)
+
+
+class _At:
+    """As `Under`, but the refusal is noted and goes no further."""
+
+    __slots__ = ("errors", "path")
+
+    def __init__(self, path: Path, errors: list[DomainError]) -> None:
+        self.path, self.errors = path, errors
+
+    def __enter__(self) -> None:
+        """Nothing to do."""
+
+    def __exit__(self, _: object, error: BaseException | None, __: object) -> bool:
+        if not isinstance(error, DomainError):
+            return False
+        self.errors.append(error.under(*self.path))
+        return True
+
+
 class Findings:
     """Collects refusals while a request is read, instead of stopping at the first.
 
@@ -99,14 +156,9 @@ class Findings:
         """Start with none."""
         self.errors: list[DomainError] = []
 
-    @contextmanager
-    def at(self, *path: str | int) -> Iterator[None]:
-        """Note a refusal raised inside the block under *path* and go on after the block."""
-        try:
-            yield
-        except DomainError as error:
-            error.path = path + error.path
-            self.errors.append(error)
+    def at(self, *path: str | int) -> _At:
+        """A block whose refusal is noted under *path*; what follows the block goes on."""
+        return _At(path, self.errors)
 
     def raise_if_any(self) -> None:
         """Raise what was found, all of it.
@@ -116,17 +168,3 @@ class Findings:
         """
         if self.errors:
             raise DomainErrors(self.errors)
-
-
-@contextmanager
-def under(*path: str | int) -> Iterator[None]:
-    """Put *path* before the path of any refusal raised inside the block."""
-    try:
-        yield
-    except DomainError as error:
-        error.path = path + error.path
-        raise
-    except DomainErrors as several:
-        for one in several.errors:
-            one.path = path + one.path
-        raise

@@ -4,10 +4,12 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from domain.conversion import EGG_PARTS, Thing, grams_per
 from domain.eggs import EggClass, EggPart
-from domain.errors import Findings, NeededError, OutOfRangeError
+from domain.errors import DomainError, Findings, NeededError, OutOfRangeError
 from domain.ingredients import DRY_FORMS, density_of
 from domain.notices import Notice
 from domain.quantities import Quantity, positive
@@ -59,9 +61,8 @@ class Formula:
     egg_class: EggClass | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mass:
-    """Grams, with the range in which they may lie."""
+class Mass(NamedTuple):
+    """Grams, with the range in which they may lie; a tuple, since a formula for many tins makes hundreds."""
 
     grams: float
     low: float
@@ -69,10 +70,11 @@ class Mass:
 
     def times(self, factor: float) -> "Mass":
         """So many times as much."""
-        return Mass(grams=self.grams * factor, low=self.low * factor, high=self.high * factor)
+        grams, low, high = self
+        return Mass(grams * factor, low * factor, high * factor)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # made once a line by a cache: identity will do
 class WeighedLine:
     """A line in grams; `spoon_g_per_ml` only if it is dry and its density known."""
 
@@ -143,11 +145,13 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
     for i, component in enumerate(formula.components):
         lines = []
         for j, line in enumerate(component.lines):
-            path = ("components", i, "lines", j)
-            with findings.at(*path):
+            try:
                 weighed, told = _weigh_line(line)
-                lines.append(weighed)
-                notices += [notice.under(*path) for notice in told]
+            except DomainError as error:
+                findings.errors.append(error.under("components", i, "lines", j))
+                continue
+            lines.append(weighed)
+            notices += [notice.under("components", i, "lines", j) for notice in told]
         with findings.at("components", i, "pieces"):
             components.append(_weigh_component(component, tuple(lines)))
     findings.raise_if_any()
@@ -187,10 +191,11 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
     return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=dough_g - count * grams_each)
 
 
+@lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
 def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
     thing, quantity, ingredient = line.thing, line.quantity, line.thing.ingredient
     rate = grams_per(quantity.unit, thing)
-    amount = quantity.amount
+    grams, low, high = rate.of(quantity.amount.numerator, quantity.amount.denominator)
     notices = rate.notices
     if ingredient is None:
         message = f"{line.name}: an ingredient of your own; nothing is known of it but what the line says."
@@ -200,7 +205,7 @@ def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
         spoon = float(thing.g_per_ml or density_of(ingredient, thing.packing)[0].g_per_ml)
     weighed = WeighedLine(
         line=line,
-        mass=Mass(grams=float(amount * rate.factor), low=float(amount * rate.low), high=float(amount * rate.high)),
+        mass=Mass(grams=grams, low=low, high=high),
         cited=rate.cited,
         egg_part=EGG_PARTS.get(ingredient.id) if ingredient is not None else None,
         spoon_g_per_ml=spoon,

@@ -9,7 +9,7 @@ from typing import Literal
 
 from rapidfuzz import fuzz, process
 
-from domain.errors import UnknownError
+from domain.errors import AmbiguousError, UnknownError
 from domain.reference import rows, words
 from domain.sources import Cited, cited
 from domain.units import UNITS
@@ -20,7 +20,7 @@ DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # what one levels 
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure is trusted half as far as one of its own; our own rule
 NEAREST = 5  # how many near names a refusal offers; our own choice
-NEAR_ENOUGH = 55  # of 100, rapidfuzz's weighted ratio; our own choice
+NEAR_ENOUGH = 55  # of 100, rapidfuzz's ratio of edits; our own choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +80,7 @@ def find_ingredient(name: str) -> Ingredient:
     Returns:
         The ingredient.
     Raises:
+        AmbiguousError: a bare word (flour, sugar) for several.
         UnknownError: none has this name; candidates are the nearest names.
 
     >>> find_ingredient("All-Purpose Flour").id
@@ -90,6 +91,12 @@ def find_ingredient(name: str) -> Ingredient:
     for spelling in _spellings(_normal(name)):
         if known := _NAMES.get(spelling):
             return known
+    if meant := _AMBIGUOUS.get(_normal(name)):
+        raise AmbiguousError(
+            f"Several ingredients go by that word; say which: {', '.join(meant)}.",
+            code="ambiguous-ingredient",
+            candidates=meant,
+        )
     nearest = nearest_names(name)
     raise UnknownError(
         "No ingredient of that name" + (f"; the nearest are {', '.join(nearest)}." if nearest else "."),
@@ -98,11 +105,18 @@ def find_ingredient(name: str) -> Ingredient:
     )
 
 
+def search_ingredients(text: str) -> tuple[Ingredient, ...]:
+    """Ingredients with *text* in one of their names, then those with the nearest names."""
+    plain = _normal(text)
+    holding = dict.fromkeys(ingredient.id for name, ingredient in _NAMES.items() if plain in name)
+    return tuple(INGREDIENTS[key] for key in holding | dict.fromkeys(nearest_names(text)))
+
+
 @lru_cache(maxsize=1024)
 def nearest_names(name: str) -> tuple[str, ...]:
     """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
     found = process.extract(
-        _normal(name), _NAMES.keys(), scorer=fuzz.WRatio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
+        _normal(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
     )
     return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
 
@@ -228,7 +242,16 @@ def _load_names() -> MappingProxyType[str, Ingredient]:
     return MappingProxyType(names)
 
 
+def _load_ambiguous() -> MappingProxyType[str, tuple[str, ...]]:
+    table = {row["word"]: words(row["ingredients"]) for row in rows("ambiguous_names")}
+    for word, meant in table.items():
+        if word in _NAMES or not all(key in INGREDIENTS for key in meant):
+            raise ValueError(f"ambiguous_names.csv: {word!r} is a name already, or means what is not there")
+    return MappingProxyType(table)
+
+
 SPREAD = MappingProxyType({row["form"]: Fraction(row["spread_percent"]) / 100 for row in rows("spread")})
 INGREDIENTS = _load()
 PACKINGS = frozenset(packing for ingredient in INGREDIENTS.values() for packing in ingredient.densities)
 _NAMES = _load_names()
+_AMBIGUOUS = _load_ambiguous()

@@ -35,7 +35,8 @@ class Quantity:
 
     def __post_init__(self) -> None:
         """Refuse what can only be a slip."""
-        if abs(self.amount) > MAX_AMOUNT:
+        # Integers, since comparing fractions costs as much as a conversion.
+        if abs(self.amount.numerator) > MAX_AMOUNT * self.amount.denominator:
             raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
 
     @property
@@ -66,6 +67,20 @@ def parse_amount(written: str | float) -> Fraction:
     return Fraction(repr(written))
 
 
+def amount_ratio(written: str | float) -> tuple[int, int]:
+    """An amount as two integers, upper over lower and not always in lowest terms: `parse_amount`, faster.
+
+    >>> amount_ratio(1.5), amount_ratio("1½")
+    ((15, 10), (3, 2))
+    """
+    if not isinstance(written, str) and math.isfinite(written):
+        whole, _, part = repr(float(written)).partition(".")
+        if "e" not in whole and "e" not in part:
+            return int(whole + part), 10 ** len(part)
+    amount = parse_amount(written)
+    return amount.numerator, amount.denominator
+
+
 @lru_cache(maxsize=4096)
 def _parse_text(written: str) -> Fraction:
     spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
@@ -88,6 +103,7 @@ def _parse_text(written: str) -> Fraction:
     raise UnreadableError("Not an amount. " + _HOW)
 
 
+@lru_cache(maxsize=4096)
 def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
     """A quantity from text.
 
@@ -117,6 +133,6 @@ def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
         OutOfRangeError: it is not above zero.
     """
     expect(quantity.unit, *dimensions)
-    if quantity.amount <= 0:
+    if quantity.amount.numerator <= 0:
         raise OutOfRangeError("The amount must be above 0.")
     return quantity

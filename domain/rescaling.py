@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from domain.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
 from domain.errors import DomainError, Findings, NeededError
@@ -47,9 +48,11 @@ class Bench:
     scales: Scales = field(default_factory=Scales)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScaledLine:
-    """A line for the target: exact mass, what to weigh, spoons if that makes sense, eggs if it is egg."""
+class ScaledLine(NamedTuple):
+    """A line for the target: exact mass, what to weigh, spoons if that makes sense, eggs if it is egg.
+
+    A tuple, since a formula for many tins makes hundreds.
+    """
 
     weighed: WeighedLine
     mass: Mass

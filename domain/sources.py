@@ -1,6 +1,7 @@
 """Where figures were published, and how a result says so."""
 
 from dataclasses import dataclass
+from functools import cache
 from types import MappingProxyType
 
 from domain.reference import rows
@@ -17,7 +18,7 @@ class Source:
     read: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # made by `cite`, one object a citation
 class Cited:
     """One figure's place in a source: `confidence` is `read` or `memory` (recalled, not opened)."""
 
@@ -31,9 +32,15 @@ class Cited:
             raise ValueError(f"not a citation: {self}")
 
 
+@cache
+def cite(source: str, record: str, confidence: str = "read") -> Cited:
+    """The citation of a record: always the same object, so that comparing and hashing cost nothing."""
+    return Cited(source=source, record=record, confidence=confidence)
+
+
 def cited(row: dict[str, str]) -> Cited:
     """The citation in a reference row's `source`, `record` and (if the table has it) `confidence`."""
-    return Cited(source=row["source"], record=row["record"], confidence=row.get("confidence") or "read")
+    return cite(row["source"], row["record"], row.get("confidence") or "read")
 
 
 SOURCES = MappingProxyType({row["id"]: Source(**row) for row in rows("sources")})

@@ -7,6 +7,7 @@ afterwards are exact fractions. A test proves the frozen factors equal to pint's
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from importlib.resources import as_file, files
 from types import MappingProxyType
 from typing import Any, Literal
@@ -15,7 +16,7 @@ import pint
 
 from domain.errors import AmbiguousError, MismatchError, UnknownError
 from domain.reference import rows, words
-from domain.sources import Cited, cited
+from domain.sources import Cited, cite, cited
 
 Dimension = Literal["mass", "volume", "length", "area", "temperature", "count"]
 Measures = Literal["us", "uk", "metric", "au", "jp"]
@@ -44,6 +45,7 @@ class Unit:
     cited: Cited
 
 
+@lru_cache(maxsize=4096)
 def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
     """The unit that a word means.
 
@@ -154,7 +156,7 @@ def _load_units() -> MappingProxyType[str, Unit]:
             low=Fraction(row["low_ml"]),
             high=Fraction(row["high_ml"]),
             vague=True,
-            cited=Cited(source=row["source"], record=row["record"], confidence="memory"),
+            cited=cite(row["source"], row["record"], "memory"),
         )
     return MappingProxyType(units)
 

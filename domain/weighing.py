@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from domain.units import MEASURES, Measures, Unit, resolve_unit
 
@@ -18,12 +19,11 @@ class Scales:
     small_step_g: Fraction = Fraction(1, 10)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spoons:
-    """A line in level spoons: whole tablespoons and teaspoons in eighths, and what that is off by."""
+class Spoons(NamedTuple):
+    """A line in level spoons: whole tablespoons and eighths of a teaspoon, and what that is off by."""
 
     tablespoons: int
-    teaspoons: Fraction
+    teaspoon_eighths: int
     tablespoon: Unit
     teaspoon: Unit
     grams: float
@@ -60,17 +60,16 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
         The nearest eighth of a teaspoon, in whole tablespoons and the rest; None when it is too little
         for the smallest spoon or so much that one weighs.
     """
-    teaspoon, tablespoon = _SPOONS[measures or "metric"]
-    tsp_g = float(teaspoon.factor) * g_per_ml
+    teaspoon, tablespoon, tsp_ml, eighths_per_tbsp = _SPOONS[measures or "metric"]
+    tsp_g = tsp_ml * g_per_ml
     eighths = round(grams / tsp_g * EIGHTHS)
     if not 1 <= eighths <= SPOONS_UP_TO_TSP * EIGHTHS:
         return None
-    eighths_per_tbsp = int(tablespoon.factor / teaspoon.factor * EIGHTHS)
     tablespoons, rest = divmod(eighths, eighths_per_tbsp)
     spooned = eighths / EIGHTHS * tsp_g
     return Spoons(
         tablespoons=tablespoons,
-        teaspoons=Fraction(rest, EIGHTHS),
+        teaspoon_eighths=rest,
         tablespoon=tablespoon,
         teaspoon=teaspoon,
         grams=spooned,
@@ -78,6 +77,9 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
     )
 
 
-_SPOONS: dict[Measures, tuple[Unit, Unit]] = {
-    measures: (resolve_unit("tsp", measures), resolve_unit("tbsp", measures)) for measures in MEASURES
-}
+def _load_spoons(measures: Measures) -> tuple[Unit, Unit, float, int]:
+    teaspoon, tablespoon = resolve_unit("tsp", measures), resolve_unit("tbsp", measures)
+    return teaspoon, tablespoon, float(teaspoon.factor), int(tablespoon.factor / teaspoon.factor * EIGHTHS)
+
+
+_SPOONS = {measures: _load_spoons(measures) for measures in MEASURES}

@@ -1,6 +1,5 @@
 """`/v1/convert`: an amount of a thing from one unit to another, one at a time or a column at once."""
 
-from functools import lru_cache
 from typing import Annotated, Any
 
 from fastapi import APIRouter
@@ -9,7 +8,7 @@ from pydantic import Field
 
 from api.answers import source_refs, warnings
 from api.problems import RESPONSES, Problem, domain_problem
-from api.reading import read_egg_class, read_quantity, read_thing
+from api.reading import read_amount_and_unit, read_egg_class, read_thing
 from api.routing import PureRoute
 from api.schemas import (
     AmountText,
@@ -26,11 +25,10 @@ from api.schemas import (
     UnitName,
     Warned,
 )
-from domain.conversion import Thing, convert
-from domain.errors import DomainError, under
-from domain.quantities import Quantity as ExactQuantity
-from domain.quantities import parse_amount
-from domain.units import Measures, resolve_unit
+from domain.conversion import convert
+from domain.errors import DomainError, Path, under
+from domain.quantities import amount_ratio
+from domain.units import Measures, Unit, resolve_unit
 
 MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
 
@@ -96,47 +94,51 @@ router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, 
 async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict[str, Any]:
     """An amount of a thing in another unit, through its density where mass meets volume."""
     with under("amount"):
-        amount = parse_amount(query.amount)
+        amount = amount_ratio(query.amount)
     with under("unit"):
         unit = resolve_unit(query.unit, query.measures)
-    egg_class = read_egg_class(query.egg_class, "egg_class")
-    thing = read_thing(query.ingredient, query.packing, query.g_per_ml, egg_class)
-    return _answer(ExactQuantity(amount=amount, unit=unit), query.to, query.measures, thing, in_query=True)
+    return _answer(query, amount, unit, query.measures, in_query=True)
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
-    return {"items": [_answer_item(item, i, body.measures) for i, item in enumerate(body.items)]}
+    return {"items": [_answer_item(item, index, body.measures) for index, item in enumerate(body.items)]}
 
 
 def _answer_item(item: ConvertItem, index: int, measures: Measures | None) -> dict[str, Any]:
     try:
-        with under("items", index):
-            thing = _thing(item.ingredient, item.packing, item.g_per_ml, item.egg_class)
-            with under("quantity"):
-                quantity = read_quantity(item.quantity, measures)
-            return _answer(quantity, item.to, measures, thing)
+        try:
+            amount, unit = read_amount_and_unit(item.quantity, measures)
+        except DomainError as error:
+            raise error.under("quantity") from None
+        return _answer(item, amount, unit, measures, ("items", index))
     except DomainError as error:
-        return {"problem": domain_problem([error], in_query=False)}
-
-
-@lru_cache(maxsize=4096)
-def _thing(ingredient: str | None, packing: str | None, g_per_ml: float | None, egg_class: str | None) -> Thing:
-    return read_thing(ingredient, packing, g_per_ml, read_egg_class(egg_class, "egg_class"))
+        return {"problem": domain_problem([error.under("items", index)], in_query=False)}
 
 
 def _answer(
-    quantity: ExactQuantity, to: str, measures: Measures | None, thing: Thing, *, in_query: bool = False
+    asked: ConvertItem | ConvertQuery,
+    amount: tuple[int, int],
+    unit: Unit,
+    measures: Measures | None,
+    path: Path = (),
+    *,
+    in_query: bool = False,
 ) -> dict[str, Any]:
-    with under("to"):
-        unit = resolve_unit(to, measures)
-    found = convert(quantity, unit, thing)
+    try:
+        to = resolve_unit(asked.to, measures)
+    except DomainError as error:
+        raise error.under("to") from None
+    egg_class = read_egg_class(asked.egg_class, "egg_class")
+    thing = read_thing(asked.ingredient, asked.packing, asked.g_per_ml, egg_class)
+    found = convert(amount, unit, to, thing)
+    notices = [notice.under(*path) for notice in found.notices] if found.notices else ()
     return {
         "amount": found.amount,
-        "unit": unit.id,
+        "unit": to.id,
         "low": found.low,
         "high": found.high,
         "sources": source_refs(found.cited),
-        "warnings": warnings(found.notices, in_query=in_query) if found.notices else [],
+        "warnings": warnings(notices, in_query=in_query),
     }

@@ -11,7 +11,7 @@ from api.answers import known, source, source_refs
 from api.problems import RESPONSES
 from api.routing import Prepared, PureRoute, prepare
 from api.schemas import Answer, Query, SourceAnswer, SourceRef
-from domain.ingredients import INGREDIENTS, Density, Ingredient, find_ingredient, nearest_names
+from domain.ingredients import INGREDIENTS, Density, Ingredient, find_ingredient, search_ingredients
 from domain.sources import SOURCES
 from domain.units import KITCHEN_WORDS, UNITS, Unit
 
@@ -113,7 +113,7 @@ async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()])
     """All ingredients with their densities by packing and piece weights, or those nearest to a name."""
     if query.name is None:
         return _ALL
-    return {"ingredients": [_ingredient(INGREDIENTS[key]) for key in nearest_names(query.name)]}
+    return {"ingredients": [_ingredient(found) for found in search_ingredients(query.name)]}
 
 
 @router.get(

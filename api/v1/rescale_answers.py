@@ -1,6 +1,7 @@
 """From the domain's results to what `/v1/rescale` sends."""
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from api.answers import known, source_refs, warnings
@@ -9,7 +10,7 @@ from api.v1.eggs import egg_count_answer
 from api.v1.rescale_schemas import FormulaIn, TargetIn
 from domain.formulas import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
-from domain.weighing import Spoons
+from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
 
 
 def formula_answer(weighed: WeighedFormula, asked: FormulaIn) -> dict[str, Any]:
@@ -61,14 +62,21 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
     )
 
 
+@lru_cache(maxsize=4096)
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
-    return known(
-        ingredient=weighed.line.name,
-        ingredient_id=_id(weighed),
-        quantity=_quantity(weighed),
-        **_mass(weighed.mass),
-        sources=source_refs(weighed.cited),
-    )
+    """Shared between answers, so nobody may change it."""
+    line, mass = weighed.line, weighed.mass
+    answer = {
+        "ingredient": line.name,
+        "quantity": {"amount": float(line.quantity.amount), "unit": line.quantity.unit.id},
+        "grams": mass.grams,
+        "low": mass.low,
+        "high": mass.high,
+        "sources": source_refs(weighed.cited),
+    }
+    if line.thing.ingredient is not None:
+        answer["ingredient_id"] = line.thing.ingredient.id
+    return answer
 
 
 def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
@@ -82,34 +90,23 @@ def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
 
 
 def _line(scaled: ScaledLine, factor: float) -> dict[str, Any]:
-    weighed, mass = scaled.weighed, scaled.mass
-    written = _quantity(weighed)
+    weighed, (grams, low, high) = scaled.weighed, scaled.mass
+    written = _written_line(weighed)
+    quantity = written["quantity"]
     answer = {
-        "ingredient": weighed.line.name,
-        "quantity": written,
-        "scaled_quantity": {"amount": written["amount"] * factor, "unit": written["unit"]},
-        "grams": mass.grams,
-        "low": mass.low,
-        "high": mass.high,
+        **written,
+        "scaled_quantity": {"amount": quantity["amount"] * factor, "unit": quantity["unit"]},
+        "grams": grams,
+        "low": low,
+        "high": high,
         "weigh_grams": scaled.weigh_grams,
         "rounding_error_percent": scaled.rounding_error_percent,
-        "sources": source_refs(weighed.cited),
     }
-    if weighed.line.thing.ingredient is not None:
-        answer["ingredient_id"] = weighed.line.thing.ingredient.id
     if scaled.spoons is not None:
         answer["spoons"] = _spoons(scaled.spoons)
     if weighed.egg_part is not None:
         answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
     return answer
-
-
-def _id(weighed: WeighedLine) -> str | None:
-    return weighed.line.thing.ingredient.id if weighed.line.thing.ingredient is not None else None
-
-
-def _quantity(weighed: WeighedLine) -> dict[str, Any]:
-    return {"amount": float(weighed.line.quantity.amount), "unit": weighed.line.quantity.unit.id}
 
 
 def _pieces(pieces: Pieces | None) -> dict[str, Any] | None:
@@ -125,11 +122,11 @@ def _pieces(pieces: Pieces | None) -> dict[str, Any] | None:
 
 def _spoons(spoons: Spoons) -> dict[str, Any]:
     tablespoons = f"{spoons.tablespoons} tbsp" if spoons.tablespoons else ""
-    teaspoons = f"{_mixed(spoons.teaspoons)} tsp" if spoons.teaspoons else ""
+    teaspoons = f"{_EIGHTHS[spoons.teaspoon_eighths]} tsp" if spoons.teaspoon_eighths else ""
     return {
         "text": " + ".join(part for part in (tablespoons, teaspoons) if part),
         "tablespoons": spoons.tablespoons,
-        "teaspoons": float(spoons.teaspoons),
+        "teaspoons": spoons.teaspoon_eighths / EIGHTHS,
         "tablespoon_unit": spoons.tablespoon.id,
         "teaspoon_unit": spoons.teaspoon.id,
         "grams": spoons.grams,
@@ -140,6 +137,10 @@ def _spoons(spoons: Spoons) -> dict[str, Any]:
 def _mixed(amount: Fraction) -> str:
     whole, rest = divmod(amount, 1)
     return " ".join(str(part) for part in (whole, rest) if part)
+
+
+# The few amounts a spoon can show, as text: "3/8", "1 1/4".
+_EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO_TSP * EIGHTHS + 1)]
 
 
 def _batch(batch: WholeEggBatch) -> dict[str, Any]:

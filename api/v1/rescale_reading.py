@@ -1,11 +1,15 @@
 """From a rescale request to the domain's formula, targets and bench; every refusal at once."""
 
+from functools import lru_cache
+
 from api.reading import read_egg_class, read_grams, read_length_mm, read_quantity, read_thing, read_tin
 from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
+from domain.conversion import Thing
 from domain.eggs import EggClass
-from domain.errors import Findings, under
+from domain.errors import DomainError, Findings
 from domain.formulas import Component, Division, Formula, Line
+from domain.quantities import Quantity
 from domain.rescaling import Bench, Target
 from domain.tins import Tin
 from domain.units import Measures
@@ -51,16 +55,26 @@ def _component(
 ) -> Component:
     lines = []
     for j, line in enumerate(given.lines):
-        with findings.at("formula", "components", index, "lines", j):
+        try:
             lines.append(_line(line, egg_class, measures))
+        except DomainError as error:
+            findings.errors.append(error.under("formula", "components", index, "lines", j))
     pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
 
 def _line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
     thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
-    with under("quantity"):
-        return Line(name=given.ingredient, thing=thing, quantity=read_quantity(given.quantity, measures))
+    try:
+        return read_line(given.ingredient, thing, read_quantity(given.quantity, measures))
+    except DomainError as error:
+        raise error.under("quantity") from None
+
+
+@lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
+def read_line(name: str, thing: Thing, quantity: Quantity) -> Line:
+    """One line, checked."""
+    return Line(name=name, thing=thing, quantity=quantity)
 
 
 def _target(given: TargetIn, index: int, findings: Findings) -> Target:
