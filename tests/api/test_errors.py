@@ -1,0 +1,213 @@
+"""Nothing that a client sends makes a 5xx; every refusal is problem+json and says what to do."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.api.conftest import Call
+
+JSON = {"content-type": "application/json"}
+PROBLEM = "application/problem+json"
+
+
+def refused(answer: Any, status: int) -> dict[str, Any]:
+    """The problem document of a refusal, checked for form."""
+    assert answer.status_code == status
+    assert answer.headers["content-type"] == PROBLEM
+    body: dict[str, Any] = answer.json()
+    assert set(body) == {"type", "title", "status", "detail", "errors"}
+    assert body["status"] == status
+    assert body["type"].startswith("/problems/")
+    return body
+
+
+@pytest.mark.parametrize(
+    ("raw", "status"),
+    [
+        pytest.param(b"", 400, id="empty"),
+        pytest.param(b"{", 400, id="half an object"),
+        pytest.param(b'{"a": 1,}', 400, id="trailing comma"),
+        pytest.param(b"[1]", 422, id="an array"),
+        pytest.param(b'"text"', 422, id="text"),
+        pytest.param(b"null", 422, id="null"),
+        pytest.param(b"\xff\xfe{}", 400, id="not UTF-8"),
+        pytest.param(b"\xef\xbb\xbf{}", 400, id="byte-order mark"),
+        pytest.param(b"[" * 100_000, 400, id="deep nesting"),
+        pytest.param(b'{"items": [{"quantity": {"amount": NaN, "unit": "g"}, "to": "kg"}]}', 422, id="NaN"),
+        pytest.param(b'{"items": [{"quantity": {"amount": 1e400, "unit": "g"}, "to": "kg"}]}', 422, id="1e400"),
+        pytest.param(b'{"items": [{"quantity": {"amount": -Infinity, "unit": "g"}, "to": "kg"}]}', 422, id="-Infinity"),
+        pytest.param(b'{"items": [{"quantity": "\\ud800", "to": "kg"}]}', 400, id="lone surrogate"),
+        pytest.param(b'{"items": [{"quantity": {"amount": true, "unit": "g"}, "to": "kg"}]}', 422, id="true as number"),
+        pytest.param(b'{"items": [], "items": 1}', 422, id="a key twice"),
+    ],
+)
+@pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/eggs", "/v1/tins/factor", "/v1/tins/measure"])
+def test_bad_bodies(call: Call, path: str, raw: bytes, status: int) -> None:
+    refused(call("POST", path, content=raw, headers=JSON), status)
+
+
+def test_a_nan_is_found_by_its_place_and_not_echoed(call: Call) -> None:
+    raw = b'{"items": [{"quantity": "1 g", "to": "kg"}, {"quantity": {"amount": NaN, "unit": "g"}, "to": "kg"}]}'
+    body = refused(call("POST", "/v1/convert", content=raw, headers=JSON), 422)
+    assert "nan" not in json.dumps(body).casefold().replace("finite", "")
+    assert "/items/1/quantity" in body["errors"][0]["pointer"]
+
+
+def test_pointers_name_the_field_without_the_branches_of_unions(call: Call, formula: dict[str, Any]) -> None:
+    formula["tin"] = {"shape": "rectangle", "length": "20 cm"}
+    formula["components"][0]["lines"][1]["quantity"] = {"amount": 1}
+    body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]}), 422)
+    assert [error["pointer"] for error in body["errors"]] == [
+        "/formula/tin/width",
+        "/formula/components/0/lines/1/quantity/unit",
+    ]
+
+
+def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) -> None:
+    lines = formula["components"][0]["lines"]
+    lines[0]["ingredient"] = "plain flowr"
+    lines[2]["quantity"] = "4 cup"
+    formula["tin"] = "triangle 20 cm"
+    body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
+    found = {error["pointer"]: error["code"] for error in body["errors"]}
+    assert found == {
+        "/formula/tin": "unreadable-tin",
+        "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
+        "/formula/components/0/lines/2/quantity": "ambiguous-unit",
+        "/targets/0/tin": "unreadable-tin",
+    }
+    flour = next(error for error in body["errors"] if error["code"] == "unknown-ingredient")
+    assert flour["candidates"][0] == "plain-flour"
+
+
+def test_input_is_never_echoed_raw(call: Call) -> None:
+    marker = "zq<script>alert(1)</script>"
+    for answer in (
+        call("GET", "/v1/convert", params={"amount": marker, "unit": "g", "to": "kg"}),
+        call("GET", "/v1/convert", params={"amount": "1", "unit": marker, "to": "kg"}),
+        call("GET", "/v1/convert", params={"amount": "1", "unit": "us_cup", "to": "g", "ingredient": marker}),
+        call("GET", f"/v1/ingredients/{marker[:9]}"),
+        call("POST", "/v1/tins/measure", json={"tin": {"shape": marker}}),
+        call("POST", "/v1/tins/measure", json={"tin": marker}),
+        call("GET", f"/{marker}"),
+    ):
+        assert answer.status_code in {404, 422}
+        assert "script" not in answer.text
+        assert "zq" not in answer.text
+
+
+def test_not_found(call: Call) -> None:
+    refused(call("GET", "/v2/rescale"), 404)
+    body = refused(call("GET", "/v1/ingredients/no-such-thing"), 404)
+    assert body["type"] == "/problems/unknown-ingredient"
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "allow"),
+    [
+        ("GET", "/v1/rescale", "OPTIONS, POST"),
+        ("DELETE", "/v1/convert", "GET, HEAD, OPTIONS, POST"),
+        ("PUT", "/v1/eggs", "GET, HEAD, OPTIONS, POST"),
+        ("POST", "/v1/units", "GET, HEAD, OPTIONS"),
+    ],
+)
+def test_a_405_allows_every_method_of_the_path(call: Call, method: str, path: str, allow: str) -> None:
+    answer = call(method, path)
+    refused(answer, 405)
+    assert answer.headers["allow"] == allow
+
+
+@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", "", "application/jsonp"])
+def test_other_media_types_are_refused(call: Call, kind: str) -> None:
+    refused(call("POST", "/v1/convert", content=b"{}", headers={"content-type": kind}), 415)
+
+
+def test_large_bodies_are_refused_with_and_without_a_declared_length(call: Call) -> None:
+    refused(call("POST", "/v1/convert", content=b" " * 1_000_001, headers=JSON), 413)
+
+    async def chunks() -> Any:
+        for _ in range(11):
+            yield b" " * 100_000
+
+    refused(call("POST", "/v1/convert", content=chunks(), headers=JSON), 413)
+
+
+def test_unknown_query_parameters_are_refused(call: Call) -> None:
+    body = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&ingredeint=flour"), 422)
+    assert body["errors"] == [
+        {"parameter": "ingredeint", "code": "extra-forbidden", "message": "This field is not known here"}
+    ]
+
+
+def test_a_parameter_given_twice_is_refused(call: Call) -> None:
+    refused(call("GET", "/v1/convert?amount=1&amount=2&unit=g&to=kg"), 422)
+
+
+PARAMETERS = {
+    *("amount", "unit", "to", "ingredient", "packing", "g_per_ml", "egg_class", "measures"),
+    *("whole", "yolks", "whites", "class", "available"),
+    *("tin", "filled_depth", "have", "want", "depth", "have_tins", "want_tins", "name", "x"),
+}
+SCRAPS = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**20), 10**20)
+    | st.floats()
+    | st.text(max_size=12)
+    | st.sampled_from(
+        ["1 cup", "20 cm", "square 20 cm", "eu_m", "egg", "plain flour", "keep", "1/0", "9**9", "gn 1/1"]
+    ),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    max_leaves=6,
+)
+
+
+def paths_in(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Every place in a JSON document."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [path, *(place for key, part in inner for place in paths_in(part, (*path, key)))]
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_a_broken_rescale_request_never_breaks_the_service(
+    call: Call, formula: dict[str, Any], data: st.DataObject
+) -> None:
+    request: Any = {
+        "formula": json.loads(json.dumps(formula)),
+        "targets": [{"tin": {"shape": "round", "diameter": "23 cm", "depth": "5 cm"}}, {"factor": 2.0}],
+        "measures": "uk",
+        "scale_step": "1 g",
+        "available_eggs": ["eu_l"],
+    }
+    *way, last = data.draw(st.sampled_from(paths_in(request)[1:]))
+    place = request
+    for key in way:
+        place = place[key]
+    place[last] = data.draw(SCRAPS)
+    raw = json.dumps(request).encode("utf-8", "surrogatepass")
+    answer = call("POST", "/v1/rescale", content=raw, headers=JSON)
+    assert answer.status_code in {200, 400, 422}
+    if answer.status_code != 200:
+        refused(answer, answer.status_code)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    path=st.sampled_from(["/v1/convert", "/v1/eggs", "/v1/tins/measure", "/v1/tins/factor", "/v1/ingredients"]),
+    names=st.lists(
+        st.sampled_from(sorted(PARAMETERS)),
+        max_size=6,
+    ),
+    data=st.data(),
+)
+def test_any_query_string_is_answered(call: Call, path: str, names: list[str], data: st.DataObject) -> None:
+    values = st.text(max_size=20) | st.sampled_from(
+        ["1", "1 1/2", "us_cup", "g", "plain flour", "round 23 x 7 cm", "eu_m"]
+    )
+    params = [(name, data.draw(values).encode("utf-8", "replace").decode()) for name in names]
+    answer = call("GET", path, params=params)
+    assert answer.status_code in {200, 422}

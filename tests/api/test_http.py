@@ -1,0 +1,64 @@
+"""HEAD, OPTIONS, entity tags, caching, headers (RFC 9110 and 9111)."""
+
+import pytest
+
+from tests.api.conftest import Call
+
+GETS = [
+    "/v1/units",
+    "/v1/sources",
+    "/v1/tins",
+    "/v1/eggs/classes",
+    "/v1/ingredients",
+    "/v1/ingredients/plain-flour",
+    "/v1/convert?amount=1&unit=us_cup&to=ml",
+    "/v1/eggs?whole=4&class=eu_m",
+    "/v1/tins/measure?tin=square%2020%20cm",
+    "/v1/tins/factor?have=square%2020%20cm&want=round%2023%20cm",
+]
+
+
+@pytest.mark.parametrize("url", GETS)
+def test_a_get_carries_a_strong_tag_and_is_not_sent_twice(call: Call, url: str) -> None:
+    first = call("GET", url)
+    assert first.status_code == 200
+    tag = first.headers["etag"]
+    assert tag.startswith('"')
+    assert "max-age=" in first.headers["cache-control"]
+    for header in (tag, f'"other", {tag}', f"W/{tag}", "*"):
+        again = call("GET", url, headers={"If-None-Match": header})
+        assert (again.status_code, again.content) == (304, b"")
+        assert again.headers["etag"] == tag
+        assert again.headers["cache-control"] == first.headers["cache-control"]
+    assert call("GET", url, headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.parametrize("url", [*GETS, "/healthz", "/readyz"])
+def test_head_says_what_get_would(call: Call, url: str) -> None:
+    get, head = call("GET", url), call("HEAD", url)
+    assert (head.status_code, head.content) == (200, b"")
+    assert head.headers["content-length"] == get.headers["content-length"] == str(len(get.content))
+
+
+def test_options_name_the_methods(call: Call) -> None:
+    answer = call("OPTIONS", "/v1/convert")
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert answer.headers["allow"] == "GET, HEAD, OPTIONS, POST"
+    assert call("OPTIONS", "/nowhere").status_code == 404
+
+
+def test_posts_are_not_kept(call: Call) -> None:
+    answer = call("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"})
+    assert answer.headers["cache-control"] == "no-store"
+
+
+def test_safe_headers_everywhere(call: Call) -> None:
+    for url in ("/v1/units", "/nowhere", "/docs"):
+        assert call("GET", url).headers["x-content-type-options"] == "nosniff"
+
+
+def test_the_docs_need_no_other_host(call: Call) -> None:
+    page = call("GET", "/docs")
+    assert page.status_code == 200
+    assert "http://" not in page.text
+    assert "https://" not in page.text

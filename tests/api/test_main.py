@@ -1,0 +1,62 @@
+"""The commands: serve, try, openapi."""
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx
+import pytest
+
+from api.__main__ import main
+from api.examples import FOLDER
+
+
+def test_try_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["try", str(FOLDER / "rescale-parkin.json")]) == 0
+    printed = capsys.readouterr().out
+    assert "ground ginger" in printed
+    assert "factor 1.5" in printed
+
+
+def test_try_says_that_a_request_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["try", str(FOLDER / "rescale-refused.json")]) == 1
+    assert "/formula/tin" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("text", ["", "{", "[1]", '{"path": 1}'])
+def test_try_explains_a_file_it_cannot_use(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
+    file = tmp_path / "example.json"
+    assert main(["try", str(file)]) == 2
+    file.write_text(text, "utf-8")
+    assert main(["try", str(file)]) == 2
+    assert "example.json" in capsys.readouterr().err
+
+
+def test_openapi_prints_the_contract(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["openapi"]) == 0
+    assert json.loads(capsys.readouterr().out)["info"]["title"] == "Tinwright"
+
+
+def test_the_server_serves() -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)])
+    try:
+        answer = None
+        for _ in range(150):
+            try:
+                answer = httpx.get(f"http://127.0.0.1:{port}/healthz")
+                break
+            except httpx.TransportError:
+                time.sleep(0.1)
+        assert answer is not None
+        assert answer.json() == {"status": "ok"}
+    finally:
+        server.terminate()
+        # It shuts down in good order, then lets the signal end it.
+        assert server.wait(timeout=10) in {0, -signal.SIGTERM}

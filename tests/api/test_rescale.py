@@ -1,0 +1,189 @@
+"""The main job over HTTP: laws, warnings and what a bench reads off the answer."""
+
+import math
+from typing import Any
+
+import pytest
+
+from tests.api.conftest import Call
+
+
+def rescale(call: Call, formula: dict[str, Any], *targets: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """The answer to one rescale request."""
+    answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": list(targets), **more})
+    assert answer.status_code == 200, answer.text
+    body: dict[str, Any] = answer.json()
+    return body
+
+
+def codes(target: dict[str, Any]) -> set[str]:
+    """The codes of a target's warnings."""
+    return {warning["code"] for warning in target["warnings"]}
+
+
+def test_the_factor_between_tins_is_the_ratio_of_their_areas(call: Call, formula: dict[str, Any]) -> None:
+    # Plane geometry: 20 × 30 over 20 × 20; two rounds of 23 cm over the square; the filled depth is kept.
+    body = rescale(call, formula, {"tin": "rectangle 20 x 30 x 5 cm"}, {"tin": "round 23 x 5 cm", "tins": 2})
+    tray, rounds = body["targets"]
+    assert tray["factor"] == 1.5
+    assert rounds["factor"] == pytest.approx(2 * math.pi * 11.5**2 / 400, rel=1e-12)
+    assert tray["filled_depth_mm"] == rounds["filled_depth_mm"] == 30
+    assert tray["fill_percent"] == pytest.approx(60)
+
+
+def test_the_same_tin_changes_nothing(call: Call, formula: dict[str, Any]) -> None:
+    body = rescale(call, formula, {"tin": formula["tin"]}, {"factor": 1})
+    for target in body["targets"]:
+        assert target["factor"] == 1
+        for scaled, written in zip(target["components"], body["formula"]["components"], strict=True):
+            for line, as_written in zip(scaled["lines"], written["lines"], strict=True):
+                assert line["grams"] == as_written["grams"]
+                assert line["quantity"] == line["scaled_quantity"] == as_written["quantity"]
+
+
+def test_totals_are_the_sums_of_their_lines(call: Call, formula: dict[str, Any]) -> None:
+    (target,) = rescale(call, formula, {"grams": 4321.0})["targets"]
+    assert target["grams"] == pytest.approx(4321.0, rel=1e-12)
+    for what in ("grams", "low", "high"):
+        parts = [component[what] for component in target["components"]]
+        assert target[what] == pytest.approx(sum(parts), rel=1e-12)
+        for component in target["components"]:
+            assert component[what] == pytest.approx(sum(line[what] for line in component["lines"]), rel=1e-12)
+
+
+def test_pieces_keep_their_mass_and_change_their_number(call: Call, formula: dict[str, Any]) -> None:
+    (target,) = rescale(call, formula, {"factor": 2.5})["targets"]
+    pieces = target["components"][1]["pieces"]
+    assert (pieces["count"], pieces["grams_each"]) == (40, 10)
+    assert pieces["leftover_grams"] == pytest.approx(0, abs=1e-9)
+
+
+def test_eggs_come_as_exact_grams_whole_eggs_and_beaten_egg(call: Call, formula: dict[str, Any]) -> None:
+    (target,) = rescale(call, formula, {"factor": 1.2}, available_eggs=["eu_m", "eu_l"])["targets"]
+    (eggs,) = target["eggs"]
+    medium, large = eggs["counts"]
+    assert medium["exact_count"] == pytest.approx(4.8)
+    assert (medium["count"], medium["whole_eggs"]) == (5, 4)
+    for count in (medium, large):
+        each = count["grams"] / count["count"]
+        assert count["whole_eggs"] * each + count["beaten_grams"] == pytest.approx(eggs["grams"])
+        assert count["error_percent"] == pytest.approx((count["grams"] - eggs["grams"]) / eggs["grams"] * 100)
+
+
+def test_whole_egg_batches_lie_on_both_sides_and_are_whole(call: Call, formula: dict[str, Any]) -> None:
+    (target,) = rescale(call, formula, {"tin": "rectangle 24 x 20 x 5 cm"}, available_eggs=["eu_m", "eu_l"])["targets"]
+    for egg_class in ("eu_m", "eu_l"):
+        below, above = (batch for batch in target["whole_egg_batches"] if batch["class"] == egg_class)
+        assert below["factor"] < target["factor"] < above["factor"]
+        assert below["filled_depth_mm"] < target["filled_depth_mm"] < above["filled_depth_mm"]
+        for batch in (below, above):
+            assert batch["eggs"][0]["exact_count"] == batch["eggs"][0]["count"]
+
+
+def test_weighing_figures_stand_on_the_scale_and_say_their_worst_error(call: Call, formula: dict[str, Any]) -> None:
+    body = rescale(call, formula, {"factor": 1.237}, scale_step="5 g", small_step="0.2 g")
+    (target,) = body["targets"]
+    lines = [line for component in target["components"] for line in component["lines"]]
+    for line in lines:
+        step = 0.2 if line["grams"] < 10 else 5
+        assert math.isclose(line["weigh_grams"] / step, round(line["weigh_grams"] / step), abs_tol=1e-9)
+        assert abs(line["weigh_grams"] - line["grams"]) <= step / 2 + 1e-9
+    worst = max(abs(line["weigh_grams"] / line["grams"] - 1) * 100 for line in lines)
+    assert target["rounding_error_percent"] == pytest.approx(worst)
+
+
+def test_spoons_are_offered_for_small_dry_lines_only(call: Call, formula: dict[str, Any]) -> None:
+    (target,) = rescale(call, formula, {"factor": 1}, measures="us")["targets"]
+    flour, butter, egg, powder = target["components"][0]["lines"]
+    assert powder["spoons"]["text"] == "1 1/2 tsp"
+    assert powder["spoons"]["error_percent"] == pytest.approx(0, abs=1e-9)
+    assert "spoons" not in flour
+    assert "spoons" not in butter
+    assert "spoons" not in egg
+
+
+@pytest.mark.parametrize(
+    ("target", "code"),
+    [
+        pytest.param({"tin": "square 20 x 2 cm"}, "past_rim", id="past the rim"),
+        pytest.param({"tin": "square 20 x 4 cm"}, "past_two_thirds", id="past two thirds, and it rises"),
+        pytest.param({"tin": "square 20 x 5 cm", "depth": "8 mm"}, "shallow_fill", id="shallower than 10 mm"),
+        pytest.param({"tin": "cavities 12 x 80 ml"}, "depth_not_kept", id="no depth to keep"),
+        pytest.param({"tin": "half-sheet"}, "nominal_size", id="a nominal size"),
+        pytest.param({"factor": 0.001}, "weighs_nothing", id="lost on the scale"),
+    ],
+)
+def test_never_silence(call: Call, formula: dict[str, Any], target: dict[str, Any], code: str) -> None:
+    (answer,) = rescale(call, formula, target)["targets"]
+    assert code in codes(answer)
+
+
+def test_a_batter_that_does_not_rise_may_fill_the_tin(call: Call, formula: dict[str, Any]) -> None:
+    del formula["components"][0]["lines"][3]
+    (answer,) = rescale(call, formula, {"tin": "square 20 x 4 cm"})["targets"]
+    assert "past_two_thirds" not in codes(answer)
+
+
+def test_vague_words_come_with_a_wide_range_and_a_warning(call: Call, formula: dict[str, Any]) -> None:
+    formula["components"][1]["lines"].append({"ingredient": "salt", "quantity": "2 pinches"})
+    body = rescale(call, formula, {"factor": 2})
+    salt = body["formula"]["components"][1]["lines"][1]
+    assert salt["high"] > 1.5 * salt["grams"] > 2 * salt["low"]
+    (vague,) = (warning for warning in body["formula"]["warnings"] if warning["code"] == "vague_measure")
+    assert vague["pointer"] == "/formula/components/1/lines/1"
+    assert "vague_measure" in codes(body["targets"][0])
+
+
+def test_a_line_may_bring_its_own_density_or_be_ones_own(call: Call, formula: dict[str, Any]) -> None:
+    formula["components"][1]["lines"] += [
+        {"ingredient": "wharf spice mix", "quantity": "2 metric_tsp", "g_per_ml": 0.5},
+        {"ingredient": "yesterday's crumbs", "quantity": "40 g", "own": True},
+    ]
+    body = rescale(call, formula, {"factor": 2})
+    spice, crumbs = body["targets"][0]["components"][1]["lines"][1:]
+    assert spice["grams"] == 10
+    assert crumbs["grams"] == 80
+    assert "own_ingredient" in codes(body["targets"][0])
+
+
+def test_a_depth_that_cannot_be_known_is_asked_for_once(call: Call, formula: dict[str, Any]) -> None:
+    del formula["filled_depth"]
+    tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
+    request = {"formula": formula, "targets": [{"tin": tapered}, {"tin": tapered}]}
+    answer = call("POST", "/v1/rescale", json=request)
+    assert answer.status_code == 422
+    assert [(e["pointer"], e["code"]) for e in answer.json()["errors"]] == [
+        ("/formula/filled_depth", "filled-depth-needed")
+    ]
+
+
+@pytest.mark.parametrize(
+    "target",
+    [{}, {"factor": 1, "grams": 10}, {"factor": 2, "depth": "3 cm"}, {"factor": 0}, {"tin": "square 20 cm", "tins": 0}],
+)
+def test_a_target_is_one_wish(call: Call, formula: dict[str, Any], target: dict[str, Any]) -> None:
+    answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": [target]})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"].startswith("/targets/0")
+
+
+def test_fifty_targets_at_once_and_not_one_more(call: Call, formula: dict[str, Any]) -> None:
+    assert len(rescale(call, formula, *[{"factor": 1 + i / 10} for i in range(50)])["targets"]) == 50
+    too_many = {"formula": formula, "targets": [{"factor": 1}] * 51}
+    assert call("POST", "/v1/rescale", json=too_many).status_code == 422
+
+
+def test_bake_is_carried_through(call: Call, formula: dict[str, Any]) -> None:
+    formula["bake"] = {"oven": "170 celsius", "fan": True, "minutes": 38}
+    assert rescale(call, formula, {"factor": 1})["formula"]["bake"] == formula["bake"]
+
+
+def test_every_source_cited_in_a_line_is_explained(call: Call, formula: dict[str, Any]) -> None:
+    body = rescale(call, formula, {"factor": 2})
+    cited = {
+        ref["source"]
+        for component in body["targets"][0]["components"]
+        for line in component["lines"]
+        for ref in line["sources"]
+    }
+    assert cited == {source["id"] for source in body["sources"]} != set()

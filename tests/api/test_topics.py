@@ -1,0 +1,120 @@
+"""The smaller topics over HTTP: convert, eggs, tins, reference."""
+
+from typing import Any
+
+import pytest
+
+from tests.api.conftest import Call
+
+
+CLOSED_LIST = {
+    *("mg", "g", "kg", "oz", "lb"),
+    *("ml", "cl", "dl", "l", "us_tsp", "us_tbsp", "us_fl_oz", "us_cup", "us_pint", "us_quart", "us_gallon"),
+    *("imperial_fl_oz", "imperial_gill", "imperial_pint", "imperial_quart", "imperial_gallon"),
+    *("metric_tsp", "metric_dessertspoon", "metric_tbsp", "metric_cup", "au_tbsp", "jp_cup"),
+    *("mm", "cm", "in", "celsius", "fahrenheit", "gas_mark", "each"),
+}
+
+
+def get(call: Call, path: str, **params: Any) -> Any:
+    """The answer to one GET."""
+    answer = call("GET", path, params=params)
+    assert answer.status_code == 200, answer.text
+    return answer.json()
+
+
+def problem(call: Call, path: str, **params: Any) -> Any:
+    """The problem of one GET."""
+    answer = call("GET", path, params=params)
+    assert answer.status_code == 422
+    return answer.json()
+
+
+def test_convert_answers_with_range_and_sources(call: Call) -> None:
+    found = get(
+        call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned"
+    )  # fmt: skip
+    assert found["amount"] == 187.5  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert found["low"] < 187.5 < found["high"]
+    assert found["sources"][0]["record"] == "NDB 20081 WEIGHT seq 1"
+
+
+@pytest.mark.parametrize("amount", ["1½", "1 1/2", "1.5", "3/2"])
+def test_amounts_may_be_written_as_people_do(call: Call, amount: str) -> None:
+    assert get(call, "/v1/convert", amount=amount, unit="imperial_pint", to="ml")["amount"] == 852.391875
+
+
+def test_kitchen_words_need_measures(call: Call) -> None:
+    refused = problem(call, "/v1/convert", amount="1", unit="cup", to="ml")
+    (error,) = refused["errors"]
+    assert (error["parameter"], error["code"]) == ("unit", "ambiguous-unit")
+    assert error["candidates"] == ["us_cup", "metric_cup", "jp_cup"]
+    assert get(call, "/v1/convert", amount="1", unit="cup", to="ml", measures="jp")["amount"] == 200
+    assert problem(call, "/v1/convert", amount="1", unit="cup", to="ml", measures="uk")["errors"][0]["candidates"]
+
+
+def test_a_thousand_items_and_a_bad_one_in_its_place(call: Call) -> None:
+    items: list[dict[str, Any]] = [{"quantity": f"{i} g", "to": "kg"} for i in range(1, 1001)]
+    items[500] = {"quantity": "1 us_cup", "to": "g", "ingredient": "moon dust"}
+    answer = call("POST", "/v1/convert", json={"items": items})
+    assert answer.status_code == 200
+    found = answer.json()["items"]
+    assert [item.get("amount") for item in found] == [None if i == 501 else i / 1000 for i in range(1, 1001)]
+    assert found[500]["problem"]["errors"][0]["pointer"] == "/items/500/ingredient"
+    assert call("POST", "/v1/convert", json={"items": items * 2}).status_code == 422
+
+
+def test_eggs_of_one_class_as_another(call: Call) -> None:
+    found = get(call, "/v1/eggs", whole="4", **{"class": "us_large", "available": ["eu_m", "eu_l"]})
+    (whole,) = found["parts"]
+    assert whole["grams"] == 200  # USDA-SR26, NDB 01123: 50 g without shell, four times
+    assert [one["class"] for one in whole["available"]] == ["eu_m", "eu_l"]
+    assert whole["dried"]["grams"] + whole["dried"]["water_grams"] == pytest.approx(200)
+
+
+def test_an_open_class_says_what_it_assumes(call: Call) -> None:
+    found = get(call, "/v1/eggs", yolks="2", **{"class": "eu_xl"})
+    (warning,) = found["warnings"]
+    assert warning["code"] == "assumed_class_weight"
+    assert "73 to 83 g" in warning["message"]
+
+
+def test_a_bare_egg_size_is_refused_with_the_candidates(call: Call) -> None:
+    refused = problem(call, "/v1/eggs", whole="4", **{"class": "large"})
+    assert {"us_large", "ca_large", "au_large", "nz_large"} <= set(refused["errors"][0]["candidates"])
+
+
+def test_a_tin_is_measured(call: Call) -> None:
+    found = get(call, "/v1/tins/measure", tin="square 8 in", filled_depth="1 in")
+    assert found["area_cm2"] == pytest.approx(64 * 6.4516)  # 8 × 8 in²; an inch is 2.54 cm by definition
+    assert found["filled_ml"] == pytest.approx(64 * 16.387064)  # NIST: a cubic inch is 16.387064 ml
+    assert "volume_ml" not in found
+
+
+def test_water_that_was_weighed_measures_a_tin(call: Call) -> None:
+    tin = {"shape": "measured", "volume": "998 g", "base_area": "200 cm2"}
+    found = call("POST", "/v1/tins/measure", json={"tin": tin}).json()
+    assert found["volume_ml"] == pytest.approx(1000)  # FAO: 0.998 g/ml at 20 °C
+    assert found["depth_mm"] == pytest.approx(50)
+
+
+def test_the_factor_of_two_tins(call: Call) -> None:
+    found = get(call, "/v1/tins/factor", have="square 20 cm", want="rectangle 20 x 30 cm")
+    assert (found["factor"], found["kept"]) == (1.5, "depth")
+    assert get(call, "/v1/tins/factor", have="square 20 cm", want="square 20 cm", want_tins="3")["factor"] == 3
+
+
+def test_ingredients_are_found_by_any_of_their_names(call: Call) -> None:
+    for name in ("caster-sugar", "superfine sugar", "Caster Sugar"):
+        assert call("GET", f"/v1/ingredients/{name}").json()["id"] == "caster-sugar"
+    found = [one["id"] for one in get(call, "/v1/ingredients", name="almond")["ingredients"]]
+    assert {"almonds", "ground-almonds", "flaked-almonds"} <= set(found)
+
+
+def test_the_tables_are_as_large_as_promised(call: Call) -> None:
+    assert len(get(call, "/v1/ingredients")["ingredients"]) >= 150
+    units = {unit["id"] for unit in get(call, "/v1/units")["units"]}
+    assert units >= CLOSED_LIST
+    regions = {one["region"] for one in get(call, "/v1/eggs/classes")["classes"]}
+    assert regions == {"EU and UK", "USA", "Canada", "Australia", "New Zealand", "Japan"}
+    assert {tin["name"] for tin in get(call, "/v1/tins")["nominal"]} >= {"full-sheet", "half-sheet", "gn-1-1"}
