@@ -6,7 +6,6 @@ import pytest
 
 from tests.api.conftest import Call
 
-
 CLOSED_LIST = {
     *("mg", "g", "kg", "oz", "lb"),
     *("ml", "cl", "dl", "l", "us_tsp", "us_tbsp", "us_fl_oz", "us_cup", "us_pint", "us_quart", "us_gallon"),
