@@ -3,16 +3,17 @@
 from typing import Any
 
 from fastapi import FastAPI
-from fastapi_swagger import patch_fastapi
 from starlette.types import ASGIApp
 
-from api import problems
+from api import docs, problems
 from api.edge import Edge
 from api.examples import add_examples
 from api.health import router as health
+from api.methods import methods_by_path
 from api.settings import Settings
 from api.v1 import convert, eggs, reference, rescale, tins
 
+ROUTERS = (rescale.router, convert.router, eggs.router, tins.router, reference.router, health)
 DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
     " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
@@ -31,13 +32,13 @@ def create_api(settings: Settings) -> FastAPI:
         swagger_ui_oauth2_redirect_url=None,
         separate_input_output_schemas=False,
         servers=[{"url": "/", "description": "This service"}],
-        license_info={"name": "MIT", "identifier": "MIT"},
     )
     api.state.settings = settings
     problems.install(api)
-    for router in (rescale.router, convert.router, eggs.router, tins.router, reference.router, health):
+    for router in ROUTERS:
         api.include_router(router)
-    patch_fastapi(api)
+    docs.install(api)
+    api.state.paths = methods_by_path([*api.routes, *(route for router in ROUTERS for route in router.routes)])
     _with_examples(api)
     return api
 
@@ -46,7 +47,7 @@ def create_app(settings: Settings | None = None) -> ASGIApp:
     """The whole service, as a server runs it."""
     settings = settings or Settings()
     api = create_api(settings)
-    return Edge(api, routes_of=api, max_body_bytes=settings.max_body_bytes)
+    return Edge(api, paths=api.state.paths, max_body_bytes=settings.max_body_bytes)
 
 
 def _with_examples(api: FastAPI) -> None:
