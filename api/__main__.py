@@ -12,14 +12,14 @@ import uvicorn
 from api.app import create_api, create_app
 from api.examples import load_example
 from api.settings import Settings
-from api.trying import answer_table, ask
+from api.trying import answer_table, as_request, ask
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command.
 
     Returns:
-        The exit status: 0, or 1 when a tried request was refused.
+        The exit status: 0; 1 when a tried request was refused; 2 when its file cannot be used.
     """
     options = _parser().parse_args(arguments)
     command: str | None = options.command
@@ -28,7 +28,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
         return 0
     if command == "try":
-        example = load_example(options.file)
+        try:
+            example = as_request(load_example(options.file))
+        except (OSError, ValueError) as error:
+            sys.stderr.write(f"{options.file}: {error}\n")
+            return 2
         status, answer = asyncio.run(ask(create_app(), example))
         sys.stdout.write(answer_table(status, answer) + "\n")
         return 0 if status < 400 else 1

@@ -3,10 +3,10 @@
 from http import HTTPStatus
 from typing import Any
 
-from fastapi import FastAPI
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.problems import RequestProblem, allowed_methods, problem
+from api.methods import Paths, allowed_methods
+from api.problems import RequestProblem, problem
 
 _SAFE_HEADERS = [
     (b"x-content-type-options", b"nosniff"),
@@ -17,9 +17,9 @@ _SAFE_HEADERS = [
 class Edge:
     """Wraps the application; other kinds of connection than HTTP pass untouched."""
 
-    def __init__(self, app: ASGIApp, *, routes_of: FastAPI, max_body_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, *, paths: Paths, max_body_bytes: int) -> None:
         """Keep what requests are checked against."""
-        self.app, self.routes_of, self.max_body_bytes = app, routes_of, max_body_bytes
+        self.app, self.paths, self.max_body_bytes = app, paths, max_body_bytes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer OPTIONS, turn HEAD into a GET without its body, and stop bodies that are too large."""
@@ -27,7 +27,7 @@ class Edge:
             await self.app(scope, receive, send)
             return
         method = scope["method"]
-        if method == "OPTIONS" and (allow := allowed_methods(self.routes_of, scope)) != ["OPTIONS"]:
+        if method == "OPTIONS" and (allow := allowed_methods(self.paths, scope["path"])):
             await _no_content(send, ", ".join(allow))
             return
         if method == "HEAD":

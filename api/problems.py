@@ -1,5 +1,6 @@
 """Every refusal as `application/problem+json` (RFC 9457), in one place; the input is never echoed."""
 
+import json
 import logging
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from http import HTTPStatus
@@ -12,8 +13,8 @@ from pydantic import Field
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Match
 
+from api.methods import allowed_methods
 from api.schemas import Answer
 from domain.errors import DomainError, DomainErrors, Path
 
@@ -51,9 +52,17 @@ class RequestProblem(Exception):  # noqa: N818 - it is a problem document on its
         self.status, self.code, self.detail, self.headers = status, code, detail, headers
 
 
+class MissingResource(Exception):  # noqa: N818 - it is a problem document on its way out
+    """A path that names a thing we do not have."""
+
+    def __init__(self, reason: DomainError) -> None:
+        """Keep why, with the names that would have been found."""
+        super().__init__(reason.detail)
+        self.reason = reason
+
+
 RESPONSES: dict[int | str, dict[str, Any]] = {
     status.value: {
-        "model": Problem,
         "description": status.phrase,
         "content": {PROBLEM_JSON: {"schema": {"$ref": "#/components/schemas/Problem"}}},
     }
@@ -114,6 +123,7 @@ def install(app: FastAPI) -> None:
         DomainErrors: _on_domain_errors,
         RequestValidationError: _on_invalid,
         RequestProblem: _on_request_problem,
+        MissingResource: _on_missing,
         HTTPException: _on_http_exception,
         Exception: _on_unexpected,
     }
@@ -129,9 +139,15 @@ async def _on_domain_errors(request: Request, error: DomainErrors) -> Response:
     return _domain_response(request, error.errors)
 
 
-def _domain_response(request: Request, errors: list[DomainError]) -> Response:
+async def _on_missing(request: Request, error: MissingResource) -> Response:
+    return _domain_response(request, [error.reason], HTTPStatus.NOT_FOUND)
+
+
+def _domain_response(
+    request: Request, errors: list[DomainError], status: HTTPStatus = HTTPStatus.UNPROCESSABLE_ENTITY
+) -> Response:
     body = domain_problem(errors, in_query=request.method in {"GET", "HEAD"})
-    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, body["type"].rsplit("/", 1)[1], body["detail"], body["errors"])
+    return problem(status, body["type"].rsplit("/", 1)[1], body["detail"], body["errors"])
 
 
 async def _on_request_problem(_: Request, error: RequestProblem) -> Response:
@@ -153,7 +169,7 @@ async def _on_http_exception(request: Request, error: HTTPException) -> Response
     status = HTTPStatus(error.status_code)
     headers = dict(error.headers or {})
     if status == HTTPStatus.METHOD_NOT_ALLOWED:
-        headers["Allow"] = ", ".join(allowed_methods(request.app, request.scope))
+        headers["Allow"] = ", ".join(allowed_methods(request.app.state.paths, request.url.path))
     code = status.phrase.casefold().replace(" ", "-")
     details = {
         HTTPStatus.NOT_FOUND: "Nothing is here; GET /openapi.json lists every path.",
@@ -167,16 +183,6 @@ async def _on_unexpected(request: Request, error: Exception) -> Response:
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR, "internal-error", "Our fault, and logged; the same request will fail again."
     )
-
-
-def allowed_methods(app: FastAPI, scope: dict[str, Any] | Any) -> list[str]:  # noqa: ANN401 - an ASGI scope
-    """Every method that any route of the requested path answers."""
-    methods = {"OPTIONS"}
-    for route in app.routes:
-        match, _ = route.matches({**scope, "method": "GET"})
-        if match is not Match.NONE:
-            methods |= getattr(route, "methods", None) or set()
-    return sorted(methods | {"HEAD"} if "GET" in methods else methods)
 
 
 def pointer_to(path: Iterable[str | int]) -> str:
@@ -204,8 +210,9 @@ def _place(path: Path, *, in_query: bool) -> dict[str, str]:
 
 async def _json_of(request: Request) -> object:
     try:
-        return orjson.loads(await request.body())
-    except orjson.JSONDecodeError:  # NaN, say, which pydantic reads so as to refuse it by its place
+        # The standard library's reader, since it takes NaN, which pydantic reads too so as to refuse it by its place.
+        return json.loads(await request.body())
+    except (ValueError, RecursionError):
         return None
 
 

@@ -34,11 +34,15 @@ def read_quantity(given: str | QuantityObject, measures: Measures | None = None)
     """A quantity from either of its forms."""
     if isinstance(given, str):
         return parse_quantity(given, measures)
+    return quantity_of(given.amount, given.unit, measures)
+
+
+def quantity_of(amount: str | float, unit: str, measures: Measures | None = None) -> Quantity:
+    """A quantity from its two parts."""
     with under("amount"):
-        amount = parse_amount(given.amount)
+        exact = parse_amount(amount)
     with under("unit"):
-        unit = resolve_unit(given.unit, measures)
-    return Quantity(amount=amount, unit=unit)
+        return Quantity(amount=exact, unit=resolve_unit(unit, measures))
 
 
 def read_amount_and_unit(given: str | QuantityObject, measures: Measures | None) -> tuple[tuple[int, int], Unit]:

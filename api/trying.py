@@ -8,17 +8,30 @@ from starlette.types import ASGIApp
 from tabulate import tabulate
 
 
+def as_request(example: object) -> dict[str, Any]:
+    """An example file's request; a file that is only a body is taken as a rescale request.
+
+    Raises:
+        ValueError: it is neither.
+    """
+    if not isinstance(example, dict):
+        raise ValueError("an example is a JSON object")
+    if "path" not in example:
+        return {"method": "POST", "path": "/v1/rescale", "request": example}
+    if not isinstance(example["path"], str) or example.get("method") not in {"GET", "POST"}:
+        raise ValueError("an example has a path, a method (GET or POST) and, for POST, a request")
+    return example
+
+
 async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any]]:
     """Send an example's request to the application, without a socket.
 
     Args:
         app: the service.
-        example: a parsed example file; a file that is only a body is taken as a rescale request.
+        example: `method`, `path` and, for POST, `request`.
     Returns:
         The status and the answer.
     """
-    if "path" not in example:
-        example = {"method": "POST", "path": "/v1/rescale", "request": example}
     transport = httpx.ASGITransport(app=app)
     async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
         response = await client.request(example["method"], example["path"], json=example.get("request"))

@@ -19,7 +19,7 @@ from domain.tin_text import tin_notices
 from domain.tins import Tin, walls_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of a cache: identity is the fastest
 class Line:
     """One ingredient with its amount; `name` is what the formula calls it."""
 

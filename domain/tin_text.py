@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from types import MappingProxyType
 
 from domain.errors import UnreadableError
@@ -41,6 +42,7 @@ class _Shape:
     build: Callable[..., Tin]
 
 
+@lru_cache(maxsize=1024)
 def parse_tin(written: str) -> Tin:
     """A tin from its short form.
 

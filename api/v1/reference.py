@@ -8,9 +8,10 @@ from fastapi import Query as QueryParameters
 from pydantic import Field
 
 from api.answers import known, source, source_refs
-from api.problems import RESPONSES
+from api.problems import RESPONSES, MissingResource
 from api.routing import Prepared, PureRoute, prepare
 from api.schemas import Answer, Query, SourceAnswer, SourceRef
+from domain.errors import DomainError
 from domain.ingredients import INGREDIENTS, Density, Ingredient, find_ingredient, search_ingredients
 from domain.sources import SOURCES
 from domain.units import KITCHEN_WORDS, UNITS, Unit
@@ -124,7 +125,10 @@ async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()])
 )
 async def get_ingredient(ingredient_id: Annotated[str, PathParameter(max_length=80)]) -> dict[str, Any]:
     """One ingredient, by id or by any of its everyday names."""
-    return _ingredient(find_ingredient(ingredient_id))
+    try:
+        return _ingredient(find_ingredient(ingredient_id))
+    except DomainError as error:
+        raise MissingResource(error) from None
 
 
 @router.get("/units", operation_id="list_units", summary="Units", response_model=UnitsAnswer)

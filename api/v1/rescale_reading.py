@@ -2,14 +2,14 @@
 
 from functools import lru_cache
 
-from api.reading import read_egg_class, read_grams, read_length_mm, read_quantity, read_thing, read_tin
+from api.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing, read_tin
 from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
 from domain.conversion import Thing
 from domain.eggs import EggClass
-from domain.errors import DomainError, Findings
+from domain.errors import DomainError, Findings, under
 from domain.formulas import Component, Division, Formula, Line
-from domain.quantities import Quantity
+from domain.quantities import parse_quantity
 from domain.rescaling import Bench, Target
 from domain.tins import Tin
 from domain.units import Measures
@@ -65,16 +65,16 @@ def _component(
 
 def _line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
     thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
-    try:
-        return read_line(given.ingredient, thing, read_quantity(given.quantity, measures))
-    except DomainError as error:
-        raise error.under("quantity") from None
+    quantity = given.quantity
+    written = quantity if isinstance(quantity, str) else (quantity.amount, quantity.unit)
+    return _line_of(given.ingredient, thing, written, measures)
 
 
 @lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
-def read_line(name: str, thing: Thing, quantity: Quantity) -> Line:
-    """One line, checked."""
-    return Line(name=name, thing=thing, quantity=quantity)
+def _line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
+    with under("quantity"):
+        quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
+        return Line(name=name, thing=thing, quantity=quantity)
 
 
 def _target(given: TargetIn, index: int, findings: Findings) -> Target:

@@ -1,0 +1,115 @@
+"""Speed as ratios within one run; the figures are printed with `-s`."""
+
+import asyncio
+import json
+import subprocess
+import sys
+from typing import Any
+
+import orjson
+import pint
+import pytest
+from fastapi import FastAPI
+
+from api.app import create_app
+from api.examples import load_examples
+from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
+from domain.units import UNITS
+from tests.load.clock import ask, best_ms, best_request_ms, compare_requests_ms
+
+pytestmark = pytest.mark.benchmark
+APP = create_app()
+
+
+def rescale_body(targets: int) -> bytes:
+    """A formula of 25 lines in three components, as objects, for so many targets."""
+    request = load_examples()["rescale-parkin"]["request"]
+    lines = [line for component in request["formula"]["components"] for line in component["lines"]]
+    lines = [dict(line, quantity={"amount": 1.5 + i, "unit": "g"}) for i, line in enumerate((lines * 2)[:25])]
+    components: list[dict[str, Any]] = [
+        {"name": "base", "lines": lines[:10]},
+        {"name": "batter", "lines": lines[10:20]},
+        {"name": "nuggets", "lines": lines[20:], "pieces": {"count": 16}},
+    ]
+    request["formula"]["components"] = components
+    request["targets"] = [{"tin": f"rectangle 20 x {30 + i} x 5 cm"} for i in range(targets)]
+    return orjson.dumps(request)
+
+
+def convert_body(rows: int) -> bytes:
+    """A column of cups of four things."""
+    things = ("plain flour", "granulated sugar", "whole milk", "ground ginger")
+    items = [
+        {"quantity": {"amount": 1.5 + i / 7, "unit": "us_cup"}, "to": "g", "ingredient": things[i % 4]}
+        for i in range(rows)
+    ]
+    return orjson.dumps({"items": items})
+
+
+def test_the_main_job_costs_no_more_than_the_framework_around_it() -> None:
+    """Against a default route with the same models that computes nothing: the framework's own floor."""
+    body = rescale_body(1)
+    status, answer = asyncio.run(ask(APP, "/v1/rescale", body))
+    assert status == 200
+    ready = json.loads(answer)
+    floor = FastAPI()
+
+    @floor.post("/v1/rescale", response_model=RescaleAnswer)
+    async def toy(body: RescaleRequest) -> Any:  # noqa: ARG001 - the floor reads the request and computes nothing
+        return ready
+
+    assert asyncio.run(ask(floor, "/v1/rescale", body))[0] == 200
+    ours, floors = compare_requests_ms([APP, floor], "/v1/rescale", body, 10)
+    print(f"\nmain job {ours:.2f} ms, default route without any computing {floors:.2f} ms: {floors / ours:.2f} x")
+    assert ours < 1.6 * floors
+
+
+def test_a_target_more_costs_less_than_the_first() -> None:
+    one, fifty = (best_request_ms(APP, "/v1/rescale", rescale_body(n)) for n in (1, 50))
+    print(f"\none target {one:.2f} ms, fifty {fifty:.2f} ms: {fifty / 50 / one:.2f} of the first each")
+    assert fifty / 50 < one
+
+
+def test_a_column_is_many_times_faster_than_a_script_with_pint() -> None:
+    """A thousand rows with range, sources and warnings, against bare quantities without (target T6)."""
+    registry: Any = pint.UnitRegistry()
+    body = convert_body(1_000)
+    ours = best_request_ms(APP, "/v1/convert", body)
+    naive = best_ms(lambda: [registry.Quantity(1.5 + i / 7, "cup").to("ml").magnitude * 0.5283 for i in range(1_000)])
+    print(f"\n1,000 rows: ours {ours:.1f} ms, pint row by row {naive:.1f} ms: {naive / ours:.1f} x")
+    assert ours < naive / 3
+
+
+def test_a_row_costs_no_more_in_a_long_column() -> None:
+    short, long = (best_request_ms(APP, "/v1/convert", convert_body(rows)) / rows for rows in (100, 1_000))
+    print(f"\na row of 100: {short * 1000:.1f} µs, of 1,000: {long * 1000:.1f} µs")
+    assert long < 1.5 * short
+
+
+def test_a_thousand_bad_rows_cost_little() -> None:
+    items = [{"quantity": "1 us_cup", "to": "g", "ingredient": f"mystery powder {i}"} for i in range(1_000)]
+    bad = best_request_ms(APP, "/v1/convert", orjson.dumps({"items": items}))
+    print(f"\n1,000 rows with unknown names: {bad:.0f} ms")
+    good = best_request_ms(APP, "/v1/convert", convert_body(1_000))
+    assert bad < 40 * good
+
+
+def test_a_frozen_factor_beats_the_engine_and_equals_it() -> None:
+    """Target T15; that it equals pint for every pair of units is shown in tests/domain/test_units.py."""
+    registry: Any = pint.UnitRegistry()
+    cup = UNITS["us_cup"].factor
+    ours = best_ms(lambda: 3 * cup.numerator / cup.denominator, 10_000)
+    engine = best_ms(lambda: registry.Quantity(3, "cup").to("ml"), 200)
+    print(f"\nfrozen factor {ours * 1e6:.0f} ns, pint {engine * 1e6:.0f} ns: {engine / ours:.0f} x")
+    assert engine > 50 * ours
+
+
+def test_the_service_imports_nothing_heavy() -> None:
+    """Pint takes numpy along where it finds it, so numpy is hidden, as where only the service is installed."""
+    heavy = ["numpy", "scipy", "pandas", "ortools", "shapely"]
+    code = (
+        "import sys; sys.modules.update(dict.fromkeys(sys.argv[1:])); import api.app; api.app.create_app();"
+        "print([name for name in sys.argv[1:] if sys.modules.get(name)])"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *heavy], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
