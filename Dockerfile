@@ -16,7 +16,7 @@ COPY --from=build /srv/api api
 COPY --from=build /srv/domain domain
 COPY openapi-examples openapi-examples
 ENV PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1
-USER tinwright
+USER 10001
 EXPOSE 8000
 HEALTHCHECK --interval=30s --timeout=3s --start-period=10s \
     CMD ["/venv/bin/python", "-c", "import httpx; httpx.get('http://127.0.0.1:8000/healthz').raise_for_status()"]

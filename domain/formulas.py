@@ -152,8 +152,9 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
                 continue
             lines.append(weighed)
             notices += [notice.under("components", i, "lines", j) for notice in told]
-        with findings.at("components", i, "pieces"):
-            components.append(_weigh_component(component, tuple(lines)))
+        if len(lines) == len(component.lines):  # or its mass, and so its pieces, cannot be known
+            with findings.at("components", i, "pieces"):
+                components.append(_weigh_component(component, tuple(lines)))
     findings.raise_if_any()
     if formula.tin is not None:
         notices += [notice.under("tin") for notice in tin_notices(formula.tin)]
@@ -215,7 +216,7 @@ def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
 
 def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> WeighedComponent:
     mass, division, pieces = total(line.mass for line in lines), component.pieces, None
-    if division is not None and lines:
+    if division is not None:
         if division.grams_each is None and division.count is None:
             raise NeededError("Say count or grams_each.", code="pieces-needed")
         grams_each = division.grams_each or mass.grams / (division.count or 1)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, under
 from domain.quantities import Quantity
 from domain.reference import rows
 from domain.sources import Cited, cited
@@ -49,8 +49,10 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
     Source:
         Celsius and Fahrenheit by definition; gas marks from gas_marks.csv.
     """
-    expect(quantity.unit, "temperature")
-    expect(to, "temperature")
+    with under("unit"):
+        expect(quantity.unit, "temperature")
+    with under("to"):
+        expect(to, "temperature")
     if quantity.unit is to and to.id != "gas_mark":
         return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     celsius = _celsius_range(quantity)

@@ -16,6 +16,7 @@ from domain.tins import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin
 _BETWEEN_SIZES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*")
 _SIZE = re.compile(r"(?P<amount>[^a-z\"'″]+?)\s*(?P<unit>[a-z\"″]+)?")
 _FIRST_SIZE = re.compile(r"(?=(?<![\w/])[0-9¼-¾⅐-⅞])")
+_SHAPE_LAST = re.compile(r"(?P<sizes>[0-9¼-¾⅐-⅞].*?) (?P<shape>[a-z]+)(?: tin)?")
 _INCH_SIGNS = frozenset('"″')
 _HOW = (
     'Write a tin as "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "ring 25 x 8 x 9 cm", '
@@ -47,8 +48,8 @@ def parse_tin(written: str) -> Tin:
     """A tin from its short form.
 
     Args:
-        written: a shape and its inner sizes, depth last and optional, one unit at the end or one each; or
-            the name of a nominal tin, with a depth after an x if it is known.
+        written: a shape and its inner sizes (or the sizes and then the shape), depth last and optional, one
+            unit at the end or one each; or the name of a nominal tin, with a depth after an x if it is known.
     Returns:
         The tin.
     Raises:
@@ -61,14 +62,21 @@ def parse_tin(written: str) -> Tin:
     text = " ".join(written.casefold().split())
     if named := _named(text):
         return named
-    word, *sizes = _FIRST_SIZE.split(text, maxsplit=1)
-    shape = word.replace(" tin", "").strip(" ,:")
+    shape, *sizes = _shape_and_sizes(text)
     parts = _BETWEEN_SIZES.split(sizes[0]) if sizes else []
     if shape == "cavities" and len(parts) == 2:
         return _cavities(*parts)
     if shape not in _SHAPES or len(parts) not in _SHAPES[shape].sizes:
         raise UnreadableError(_HOW, code="unreadable-tin", candidates=(*_SHAPES, "cavities"))
     return _SHAPES[shape].build(*_lengths_mm(parts))
+
+
+def _shape_and_sizes(text: str) -> list[str]:
+    """The shape word, and after it the sizes if there are any; people also write the shape last."""
+    if last := _SHAPE_LAST.fullmatch(text):
+        return [last["shape"], last["sizes"]]
+    word, *sizes = _FIRST_SIZE.split(text, maxsplit=1)
+    return [word.removesuffix(" ").removesuffix(" tin").strip(" ,:"), *sizes]
 
 
 def tin_notices(tin: Tin) -> tuple[Notice, ...]:
