@@ -30,7 +30,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if command == "try":
         try:
             example = as_request(load_example(options.file))
-        except (OSError, ValueError) as error:
+        except (OSError, TypeError, ValueError) as error:
             sys.stderr.write(f"{options.file}: {error}\n")
             return 2
         status, answer = asyncio.run(ask(create_app(), example))

@@ -1,7 +1,11 @@
 """Every knob, from the environment, checked at start."""
 
+from typing import Annotated
+
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
+
+Origin = Annotated[str, Field(pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?$", max_length=200)]
 
 
 class Settings(BaseSettings):
@@ -12,4 +16,7 @@ class Settings(BaseSettings):
     max_body_bytes: int = Field(default=1_000_000, ge=1_000, le=50_000_000, description="Largest request body.")
     max_age_seconds: int = Field(
         default=3_600, ge=0, le=31_536_000, description="How long a GET's answer may be kept by a cache."
+    )
+    cors_origins: list[Origin] = Field(
+        default=[], max_length=50, description='Origins whose pages may ask, as JSON: ["https://shop.example"].'
     )

@@ -12,10 +12,10 @@ def as_request(example: object) -> dict[str, Any]:
     """An example file's request; a file that is only a body is taken as a rescale request.
 
     Raises:
-        ValueError: it is neither.
+        TypeError, ValueError: it is neither.
     """
     if not isinstance(example, dict):
-        raise ValueError("an example is a JSON object")
+        raise TypeError("an example is a JSON object")
     if "path" not in example:
         return {"method": "POST", "path": "/v1/rescale", "request": example}
     if not isinstance(example["path"], str) or example.get("method") not in {"GET", "POST"}:

@@ -57,6 +57,11 @@ class Thing:
     g_per_ml: Fraction | None = None
     egg_class: EggClass | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse what no food is."""
+        if self.g_per_ml is not None and self.g_per_ml <= 0:
+            raise OutOfRangeError("g_per_ml must be above 0.", path=("g_per_ml",))
+
 
 class Converted(NamedTuple):
     """An amount in the unit asked for; a tuple, since a batch makes a thousand of them."""
@@ -102,7 +107,19 @@ def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Conv
 
 @lru_cache(maxsize=4096)
 def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
-    """How much of *to* one *unit* of a thing is; see `convert`."""
+    """How much of one unit another is.
+
+    Args:
+        unit: of mass, volume, length, area or count.
+        to: the unit wanted.
+        thing: of what, where mass meets volume or count.
+    Returns:
+        The exact rate.
+    Raises:
+        MismatchError, NeededError, UnknownError: see `convert`.
+    """
+    if unit is to:
+        return Rate(factor=Fraction(1), low=Fraction(1), high=Fraction(1))
     if unit.dimension == to.dimension:
         rate = Rate(factor=unit.factor / to.factor, low=unit.low / to.high, high=unit.high / to.low)
         notices = _vague(unit) + _vague(to)

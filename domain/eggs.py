@@ -143,7 +143,7 @@ def count_eggs(grams: float, part: EggPart, egg_class: EggClass) -> EggCount:
         return EggCount(
             part=part,
             egg_class=egg_class.id,
-            exact=count,
+            exact=float(count),
             count=count,
             grams=grams,
             surplus_grams=0.0,
@@ -176,7 +176,16 @@ def dried_egg(grams: float, part: EggPart) -> DriedEgg:
 
 
 def liquid_egg_ml(grams: float, part: EggPart) -> float:
-    """Millilitres of liquid egg, yolk or white in *grams* (usda-sr26, one cup of each)."""
+    """Millilitres of liquid egg.
+
+    Args:
+        grams: of it, without shell.
+        part: whole, yolk or white.
+    Returns:
+        Millilitres.
+    Source:
+        usda-sr26, one cup of each.
+    """
     return grams / _PRODUCTS[part].g_per_ml
 
 

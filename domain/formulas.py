@@ -39,6 +39,10 @@ class Division:
     count: int | None = None
     grams_each: float | None = None
 
+    def __post_init__(self) -> None:
+        """Check the figures."""
+        above_zero(count=self.count, grams_each=self.grams_each)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
@@ -59,6 +63,10 @@ class Formula:
     tins: int = 1
     filled_depth_mm: float | None = None
     egg_class: EggClass | None = None
+
+    def __post_init__(self) -> None:
+        """Check the figures."""
+        above_zero(tins=self.tins, filled_depth=self.filled_depth_mm)
 
 
 class Mass(NamedTuple):
@@ -173,6 +181,19 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         fill_percent=percent,
         notices=(*notices, *told),
     )
+
+
+def above_zero(**figures: float | None) -> None:
+    """Check that the figures given are above zero.
+
+    Args:
+        figures: by name; None is left alone.
+    Raises:
+        OutOfRangeError: one is not.
+    """
+    for name, figure in figures.items():
+        if figure is not None and not 0 < figure < math.inf:
+            raise OutOfRangeError(f"{name} must be above 0 and finite.", path=(name,))
 
 
 def total(masses: Iterable[Mass]) -> Mass:

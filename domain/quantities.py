@@ -1,6 +1,5 @@
 """Amounts and quantities as people write them: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
 
-import math
 import re
 import unicodedata
 from dataclasses import dataclass
@@ -18,11 +17,14 @@ _VULGAR = {
     chr(code): unicodedata.normalize("NFKC", chr(code)).replace("\u2044", "/")
     for code in (*range(0xBC, 0xBF), *range(0x2150, 0x215F))
 }
-_PLAIN = re.compile(r"(?P<sign>-?)(?P<whole>[0-9]+)(?:\.(?P<part>[0-9]+))?")
+_PLAIN = re.compile(r"(?P<sign>-?)(?P<whole>[0-9]*)(?:\.(?P<part>[0-9]+))?(?<=[0-9])")
 _FRACTION = re.compile(r"(?P<sign>-?)(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)")
+_FRACTIONS = "".join(_VULGAR)
+# Possessive throughout, so that a long text is refused as fast as it is read.
 _AMOUNT_THEN_UNIT = re.compile(
-    rf"\s*(?P<amount>-?[0-9{''.join(_VULGAR)}][0-9 ./\u2044{''.join(_VULGAR)}]*)\s*(?P<unit>[^\W0-9][\w .°²-]*)"
+    rf"\s*+(?P<amount>-?[0-9.{_FRACTIONS}][0-9 ./\u2044{_FRACTIONS}]*+)(?P<unit>(?:°|[^\W0-9{_FRACTIONS}])[\w .°²-]*+)"
 )
+_GAS_MARK = re.compile(r"\s*+gas(?:[ _]?mark)?\s++(?P<amount>[^a-z]++)", re.IGNORECASE)
 _HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
 
 
@@ -62,8 +64,8 @@ def parse_amount(written: str | float) -> Fraction:
     """
     if isinstance(written, str):
         return _parse_text(written)
-    if not math.isfinite(written):
-        raise OutOfRangeError("The amount must be a finite number.")
+    if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
+        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
     return Fraction(repr(written))
 
 
@@ -73,7 +75,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     >>> amount_ratio(1.5), amount_ratio("1½")
     ((15, 10), (3, 2))
     """
-    if not isinstance(written, str) and math.isfinite(written):
+    if not isinstance(written, str) and abs(written) <= MAX_AMOUNT:
         whole, _, part = repr(float(written)).partition(".")
         if "e" not in whole and "e" not in part:
             return int(whole + part), 10 ** len(part)
@@ -84,12 +86,12 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
 @lru_cache(maxsize=4096)
 def _parse_text(written: str) -> Fraction:
     spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
-    text = " ".join(spaced.split())
+    text = " ".join(spaced.split()).replace("- ", "-")
     if plain := _PLAIN.fullmatch(text):
         sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
         if len(whole) + len(part) > MAX_DIGITS:
             raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
-        return Fraction(f"{sign}{whole}.{part or 0}")
+        return Fraction(f"{sign}{whole or 0}.{part or 0}")
     if mixed := _FRACTION.fullmatch(text):
         whole, top, bottom = mixed["whole"] or "0", mixed["top"], mixed["bottom"]
         if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
@@ -108,7 +110,7 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
     """A quantity from text.
 
     Args:
-        written: an amount and a unit: `200 g`, `1 1/2 cup`, `4 each`.
+        written: an amount and a unit: `200 g`, `1 1/2 cup`, `4 each`; or `gas mark 4`.
         measures: whose kitchen words are meant.
     Returns:
         The exact quantity.
@@ -119,6 +121,8 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
     >>> parse_quantity("1 1/2 cup", "us").base == Fraction(3, 2) * 473176473 / 2000000
     True
     """
+    if gas := _GAS_MARK.fullmatch(written):
+        return Quantity(amount=parse_amount(gas["amount"]), unit=resolve_unit("gas_mark"))
     match = _AMOUNT_THEN_UNIT.fullmatch(written)
     if not match:
         raise UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each. " + _HOW)
@@ -128,6 +132,11 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
 def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
     """The same quantity, if it is above zero and measures what is wanted.
 
+    Args:
+        quantity: to be checked.
+        dimensions: of which its unit must have one.
+    Returns:
+        The quantity.
     Raises:
         MismatchError: it measures something else.
         OutOfRangeError: it is not above zero.

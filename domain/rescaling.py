@@ -14,6 +14,7 @@ from domain.formulas import (
     WeighedComponent,
     WeighedFormula,
     WeighedLine,
+    above_zero,
     pieces_of,
     total,
 )
@@ -37,6 +38,10 @@ class Target:
     depth_mm: float | None = None
     factor: float | None = None
     grams: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check the figures."""
+        above_zero(tins=self.tins, depth=self.depth_mm, factor=self.factor, grams=self.grams)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

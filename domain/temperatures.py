@@ -53,11 +53,11 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
         expect(quantity.unit, "temperature")
     with under("to"):
         expect(to, "temperature")
-    if quantity.unit is to and to.id != "gas_mark":
-        return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     celsius = _celsius_range(quantity)
     if not COLDEST_C <= celsius.amount <= HOTTEST_C:
         raise OutOfRangeError(f"A kitchen's temperatures lie from {COLDEST_C} to {HOTTEST_C} °C.")
+    if quantity.unit is to:
+        return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     if to.id == "gas_mark":
         return _gas_mark(celsius)
     readings = [(c + _ZERO_C - to.offset) / to.factor for c in (celsius.amount, celsius.low, celsius.high)]

@@ -89,6 +89,11 @@ def capacity_ml(tin: Tin) -> float | None:
 def volume_ml(walls: Walls, depth_mm: float) -> float:
     """Millilitres below a height; above the rim the walls are taken to go on upright.
 
+    Args:
+        walls: the area by height.
+        depth_mm: the height, not below 0.
+    Returns:
+        Millilitres.
     Source:
         The integral of the area: a0·h + a1·h²/2 + a2·h³/3, the prismatoid formula, exact for frusta.
     """
@@ -98,7 +103,14 @@ def volume_ml(walls: Walls, depth_mm: float) -> float:
 
 
 def depth_mm(walls: Walls, volume: float) -> float:
-    """The height at which *volume* millilitres stand: the inverse of `volume_ml`."""
+    """The height at which so much stands: the inverse of `volume_ml`.
+
+    Args:
+        walls: the area by height.
+        volume: millilitres, not below 0.
+    Returns:
+        Millimetres.
+    """
     if not walls.sloping or walls.depth_mm is None:
         return volume * MM3_PER_ML / walls.a0
     rim = volume_ml(walls, walls.depth_mm)
@@ -144,6 +156,8 @@ def tin_factor(
     tins = want_tins / have_tins
     if want_depth_mm is not None and want_walls is None:
         raise _no_depth("depth")
+    if want_depth_mm is not None and have_walls is None:
+        raise _no_depth("have")
     if filled_depth_mm is not None and have_walls is None:
         raise _no_depth("filled_depth")
     if have_walls is None or want_walls is None:
@@ -173,7 +187,15 @@ def tin_factor(
 
 
 def fill_of(tin: Tin, batter_ml: float, height_mm: float | None) -> tuple[float | None, tuple[Notice, ...]]:
-    """Percent of capacity that *batter_ml* takes in one tin, and what that should warn of."""
+    """How full one tin is, and what that should warn of.
+
+    Args:
+        tin: which.
+        batter_ml: in it.
+        height_mm: at which that stands, if known.
+    Returns:
+        Percent of capacity (None if the capacity is not known), and warnings.
+    """
     capacity = capacity_ml(tin)
     percent = batter_ml / capacity * 100 if capacity else None
     notices = []

@@ -54,7 +54,8 @@ def parse_tin(written: str) -> Tin:
         The tin.
     Raises:
         UnreadableError: it is neither.
-        UnknownError: a unit that is no length.
+        MismatchError, UnknownError: a unit that is no length.
+        OutOfRangeError: a size outside its limits.
 
     >>> parse_tin("round 23 x 7 cm")
     RoundTin(diameter_mm=230.0, depth_mm=70.0)
@@ -97,7 +98,8 @@ def _named(text: str) -> Tin | None:
 
 
 def _key(text: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", text).strip("-")
+    # A sign outside ASCII is none we may drop: a half sheet is not a sheet.
+    return re.sub(r"[^a-z0-9]+", "-", text).strip("-") if text.isascii() else ""
 
 
 def _lengths_mm(parts: list[str]) -> list[float]:

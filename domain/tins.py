@@ -176,6 +176,8 @@ class MeasuredTin:
         _check_volume(self.volume_ml)
         if self.base_area_mm2 is not None and not MIN_SIDE_MM <= self.base_area_mm2 <= MAX_AREA_MM2:
             raise OutOfRangeError("The base area is out of range.", path=("base_area",))
+        if self.base_area_mm2 is not None and self.volume_ml * MM3_PER_ML > self.base_area_mm2 * MAX_SIDE_MM:
+            raise OutOfRangeError("So much water on so small a base would stand too deep.", path=("base_area",))
 
 
 Tin = (

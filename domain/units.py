@@ -89,6 +89,11 @@ def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
 def expect(unit: Unit, *dimensions: Dimension) -> Unit:
     """The same unit, if it measures what is wanted.
 
+    Args:
+        unit: to be checked.
+        dimensions: of which it must have one.
+    Returns:
+        The unit.
     Raises:
         MismatchError: it measures something else.
     """
@@ -112,7 +117,7 @@ class KitchenWord:
 
 
 def _normal(word: str) -> str:
-    return re.sub(r"[\s_-]+", "_", word.strip().casefold().removesuffix("."))
+    return re.sub(r"[\s_-]+", "_", word.replace(".", " ").strip().casefold())
 
 
 def _singular(word: str) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
+from domain.errors import OutOfRangeError
 from domain.units import MEASURES, Measures, Unit, resolve_unit
 
 SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit, no source
@@ -17,6 +18,11 @@ class Scales:
 
     step_g: Fraction = Fraction(1)
     small_step_g: Fraction = Fraction(1, 10)
+
+    def __post_init__(self) -> None:
+        """Check the steps."""
+        if min(self.step_g, self.small_step_g) <= 0:
+            raise OutOfRangeError("A scale's step must be above 0.")
 
 
 class Spoons(NamedTuple):
@@ -45,7 +51,14 @@ def weigh_grams(grams: float, scales: Scales) -> float:
 
 
 def error_percent(shown: float, exact: float) -> float:
-    """How far *shown* is from *exact*, in percent of it; 0 if both are nothing."""
+    """How far off a rounded figure is.
+
+    Args:
+        shown: the rounded figure.
+        exact: what it stands for, in the same unit.
+    Returns:
+        Percent of the exact figure, above zero if too much is shown; 0 if there is nothing to show.
+    """
     return (shown - exact) / exact * 100 if exact else 0.0
 
 

@@ -1,0 +1,1 @@
+"""Pages for people, rendered here: no script needed, nothing loaded from anywhere."""

@@ -1,0 +1,81 @@
+"""Refusals: each carries a sentence, a place and a code, and none is lost on the way out."""
+
+import pickle
+
+import pytest
+
+from domain import errors
+from domain.errors import AmbiguousError, DomainError, DomainErrors, Findings, UnknownError, under
+from domain.notices import Notice
+
+LEAVES = [
+    value
+    for value in vars(errors).values()
+    if isinstance(value, type) and issubclass(value, DomainError) and value is not DomainError
+]
+
+
+@pytest.mark.parametrize("leaf", LEAVES, ids=lambda leaf: leaf.__name__)
+def test_every_refusal_has_a_code_of_its_own_and_survives_pickling(leaf: type[DomainError]) -> None:
+    refusal = leaf("Say it.", path=("lines", 0), candidates=("us_cup",), code="narrow")
+    assert str(refusal) == refusal.detail == "Say it."
+    assert (leaf("x").code, refusal.code) == (leaf.code, "narrow")
+    again = pickle.loads(pickle.dumps(refusal))  # noqa: S301 - our own bytes
+    assert type(again) is leaf
+    assert (again.detail, again.path, again.candidates, again.code) == ("Say it.", ("lines", 0), ("us_cup",), "narrow")
+    assert isinstance(refusal, ValueError)
+
+
+def test_codes_are_apart() -> None:
+    assert len({leaf.code for leaf in LEAVES}) == len(LEAVES) >= 6
+
+
+def test_several_refusals_survive_pickling() -> None:
+    several = DomainErrors([UnknownError("a", path=("x",)), AmbiguousError("b")])
+    again = pickle.loads(pickle.dumps(several))  # noqa: S301 - our own bytes
+    assert [(type(error), error.path) for error in again.errors] == [(UnknownError, ("x",)), (AmbiguousError, ())]
+
+
+def test_findings_go_on_after_a_refusal_and_raise_all_in_order() -> None:
+    findings, reached = Findings(), []
+    for index in range(3):
+        with findings.at("lines", index):
+            reached.append(index)
+            raise UnknownError(f"no {index}", path=("unit",))
+    findings.errors[0].detail = "kept"
+    with pytest.raises(DomainErrors) as refusals:
+        findings.raise_if_any()
+    assert reached == [0, 1, 2]
+    assert [error.path for error in refusals.value.errors] == [("lines", i, "unit") for i in range(3)]
+
+
+def test_findings_of_nothing_raise_nothing() -> None:
+    findings = Findings()
+    with findings.at("lines", 0):
+        pass
+    findings.raise_if_any()
+    assert findings.errors == []
+
+
+def test_findings_keep_no_other_error_back() -> None:
+    findings = Findings()
+    with pytest.raises(ZeroDivisionError), findings.at("lines"):
+        raise ZeroDivisionError
+    assert findings.errors == []
+
+
+def test_paths_grow_from_the_inside_out() -> None:
+    with pytest.raises(UnknownError) as refusal, under("formula"), under("lines", 2):
+        raise UnknownError("no", path=("unit",))
+    assert refusal.value.path == ("formula", "lines", 2, "unit")
+    with pytest.raises(DomainErrors) as refusals, under("formula"):
+        raise DomainErrors([UnknownError("a"), UnknownError("b", path=("x",))])
+    assert [error.path for error in refusals.value.errors] == [("formula",), ("formula", "x")]
+    with pytest.raises(KeyError), under("formula"):
+        raise KeyError
+
+
+def test_a_notice_seen_from_further_out() -> None:
+    notice = Notice(code="analogy", message="x", path=("lines", 0))
+    assert notice.under("formula", "components", 1).path == ("formula", "components", 1, "lines", 0)
+    assert notice.path == ("lines", 0)

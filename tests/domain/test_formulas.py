@@ -1,0 +1,188 @@
+"""A formula in grams: sums are sums, ranges hold, and every line that cannot be weighed is named at once."""
+
+import math
+from collections.abc import Callable
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.conversion import Thing
+from domain.eggs import EGG_CLASSES
+from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
+from domain.formulas import Component, Division, Formula, Line, Mass, pieces_of, total, weigh_formula
+from domain.ingredients import INGREDIENTS
+from domain.quantities import parse_quantity
+from domain.tin_text import parse_tin
+from tests.strategies import HEAVY_LAW, LAW, converted, formulas
+
+EU_M = EGG_CLASSES["eu_m"]
+masses = st.builds(lambda g, low, high: Mass(grams=g, low=g * low, high=g * high), st.floats(0.01, 1e5),
+                   st.floats(0.5, 1), st.floats(1, 2))  # fmt: skip
+
+
+def line(name: str, quantity: str) -> Line:
+    thing = Thing(ingredient=INGREDIENTS.get(name), egg_class=EU_M)
+    return Line(name=name, thing=thing, quantity=parse_quantity(quantity, "us"))
+
+
+def component(*lines: tuple[str, str], pieces: Division | None = None) -> Component:
+    return Component(name="dough", lines=tuple(line(*one) for one in lines), pieces=pieces)
+
+
+@HEAVY_LAW
+@given(formulas())
+def test_totals_are_the_sums_and_ranges_hold_the_figure(formula: Formula) -> None:
+    weighed = weigh_formula(formula)
+    for part in weighed.components:
+        for name in ("grams", "low", "high"):
+            assert getattr(part.mass, name) == math.fsum(getattr(one.mass, name) for one in part.lines)
+        for one in part.lines:
+            assert 0 < one.mass.low <= one.mass.grams <= one.mass.high
+    for name in ("grams", "low", "high"):
+        assert getattr(weighed.mass, name) == math.fsum(getattr(part.mass, name) for part in weighed.components)
+    assert weighed.mass.low <= weighed.mass.grams <= weighed.mass.high
+
+
+@HEAVY_LAW
+@given(formulas())
+def test_a_line_weighs_what_convert_says(formula: Formula) -> None:
+    for part in weigh_formula(formula).components:
+        for one in part.lines:
+            asked = converted(one.line.quantity, "g", one.line.thing)
+            assert (one.mass.grams, one.mass.low, one.mass.high) == (asked.amount, asked.low, asked.high)
+            assert one.cited == asked.cited
+
+
+@HEAVY_LAW
+@given(formulas(eggs=True))
+def test_eggs_are_all_eggs_by_part(formula: Formula) -> None:
+    weighed = weigh_formula(formula)
+    lines = [one for part in weighed.components for one in part.lines if one.egg_part]
+    assert {eggs.part for eggs in weighed.eggs} == {one.egg_part for one in lines}
+    for eggs in weighed.eggs:
+        of_part = [one for one in lines if one.egg_part == eggs.part]
+        assert eggs.mass == total(one.mass for one in of_part)
+        counted = [one.line.quantity.amount for one in of_part if one.line.quantity.unit.id == "each"]
+        assert eggs.count == (sum(counted) if len(counted) == len(of_part) else None)
+
+
+@LAW
+@given(st.lists(masses, max_size=20), st.floats(0.01, 100))
+def test_scaling_a_sum_is_the_sum_of_the_scaled(found: list[Mass], factor: float) -> None:
+    one, other = total(found).times(factor), total(mass.times(factor) for mass in found)
+    assert (one.grams, one.low, one.high) == pytest.approx((other.grams, other.low, other.high), rel=1e-14)
+    assert total(found).times(1.0) == total(found)
+
+
+@LAW
+@given(masses, st.floats(0.001, 1_000))
+def test_a_range_stays_in_order_when_scaled(mass: Mass, factor: float) -> None:
+    scaled = mass.times(factor)
+    assert scaled.low <= scaled.grams <= scaled.high
+
+
+@LAW
+@given(st.floats(1, 1e5), st.floats(0.5, 500))
+def test_pieces_and_leftover_make_up_the_dough(dough_g: float, each_g: float) -> None:
+    pieces = pieces_of(dough_g, each_g)
+    assert pieces.count * pieces.grams_each + pieces.leftover_grams == pytest.approx(dough_g, rel=1e-12)
+    assert abs(pieces.leftover_grams) <= each_g / 2 * (1 + 1e-9)
+    assert abs(pieces.exact - pieces.count) <= 0.5
+
+
+def test_a_dough_divided_by_count_or_by_mass() -> None:
+    dough = [("strong-white-flour", "500 g"), ("water", "300 g")]
+    by_count, by_mass = (
+        weigh_formula(Formula(name="x", components=(component(*dough, pieces=division),))).components[0].pieces
+        for division in (Division(count=12), Division(grams_each=65))
+    )
+    assert by_count is not None
+    assert by_mass is not None
+    assert (by_count.count, by_count.grams_each) == (12, 800 / 12)
+    assert by_count.leftover_grams == pytest.approx(0, abs=1e-9)
+    assert (by_mass.count, by_mass.leftover_grams) == (12, 800 - 12 * 65)
+
+
+def test_a_division_says_count_or_mass() -> None:
+    with pytest.raises(DomainErrors) as refusals:
+        weigh_formula(Formula(name="x", components=(component(("water", "1 kg"), pieces=Division()),)))
+    assert [error.code for error in refusals.value.errors] == ["pieces-needed"]
+
+
+def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
+    first = component(("plain-flour", "200 g"), ("nothing known", "1 cup"), ("plain-flour", "2 each"))
+    second = component(("fresh-yeast", "1 tsp"), ("water", "1 cup"), pieces=Division(grams_each=5_000))
+    third = component(("water", "1 cup"), pieces=Division(grams_each=5_000))
+    with pytest.raises(DomainErrors) as refusals:
+        weigh_formula(Formula(name="x", components=(first, second, third)))
+    assert [(error.path[:4], error.code) for error in refusals.value.errors] == [
+        (("components", 0, "lines", 1), "ingredient-needed"),
+        (("components", 0, "lines", 2), "no-piece-weight"),
+        (("components", 1, "lines", 0), "no-density"),  # its mass, and so its pieces, cannot be known
+        (("components", 2, "pieces", "grams_each"), "out-of-range"),
+    ]
+
+
+def test_warnings_say_which_line_they_are_about() -> None:
+    one = component(("caster-sugar", "1 cup"), ("salt", "1 pinch"), ("my own mix", "100 g"))
+    weighed = weigh_formula(Formula(name="x", components=(one,), tin=parse_tin("half-sheet")))
+    told = {(notice.path, notice.code) for notice in weighed.notices}
+    assert (("components", 0, "lines", 0), "analogy") in told
+    assert (("components", 0, "lines", 1), "vague_measure") in told
+    assert (("components", 0, "lines", 2), "own_ingredient") in told
+    assert (("tin",), "nominal_size") in told
+
+
+@pytest.mark.parametrize(
+    ("name", "rises"), [("baking-powder", True), ("instant-yeast", True), ("self-raising-flour", True), ("salt", False)]
+)
+def test_what_raises_a_batter_is_known(name: str, rises: bool) -> None:
+    assert weigh_formula(Formula(name="x", components=(component((name, "10 g")),))).rises is rises
+
+
+def test_fill_of_the_formulas_own_tin() -> None:
+    one = component(("water", "1 kg"))
+    for depth, percent, code in ((25.0, 50.0, None), (60.0, 120.0, "past_rim"), (8.0, 16.0, "shallow_fill")):
+        tin = parse_tin("square 20 x 5 cm")
+        weighed = weigh_formula(Formula(name="x", components=(one,), tin=tin, filled_depth_mm=depth))
+        assert weighed.fill_percent == pytest.approx(percent)
+        assert weighed.batter_ml == pytest.approx(400 * depth / 10)
+        assert [notice.code for notice in weighed.notices] == ([code] if code else [])
+
+
+@pytest.mark.parametrize("quantity", ["0 g", "-1 g"])
+def test_a_line_of_nothing_is_refused(quantity: str) -> None:
+    with pytest.raises(OutOfRangeError):
+        line("water", quantity)
+
+
+@pytest.mark.parametrize("quantity", ["20 cm", "100 cm2", "180 celsius"])
+def test_a_line_that_is_no_amount_of_food_is_refused(quantity: str) -> None:
+    with pytest.raises(MismatchError):
+        line("water", quantity)
+
+
+ONE = (component(("water", "1 kg")),)
+IMPOSSIBLE: list[tuple[str, Callable[[], object]]] = [
+    ("no pieces", lambda: Division(count=0)),
+    ("pieces below nothing", lambda: Division(count=-1)),
+    ("pieces of nothing", lambda: Division(grams_each=0.0)),
+    ("pieces of no number", lambda: Division(grams_each=math.nan)),
+    ("no tins", lambda: Formula(name="x", components=ONE, tins=0)),
+    ("a depth of nothing", lambda: Formula(name="x", components=ONE, filled_depth_mm=0.0)),
+    ("a depth below nothing", lambda: Formula(name="x", components=ONE, filled_depth_mm=-5.0)),
+    ("a depth of no number", lambda: Formula(name="x", components=ONE, filled_depth_mm=math.nan)),
+]
+
+
+@pytest.mark.parametrize("make", [row[1] for row in IMPOSSIBLE], ids=[row[0] for row in IMPOSSIBLE])
+def test_a_value_that_exists_is_valid(make: Callable[[], object]) -> None:
+    with pytest.raises(DomainError):
+        make()
+
+
+def test_grams_are_the_nearest_double_of_the_exact_product() -> None:
+    weighed = weigh_formula(Formula(name="x", components=(component(("plain-flour", "1/3 cup")),)))
+    assert weighed.mass.grams == float(Fraction(125, 3))  # a cup is 125 g (USDA SR26, NDB 20081)

@@ -1,0 +1,190 @@
+"""Ingredients: every name finds its own entry, no name is guessed, every figure is in order."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.errors import AmbiguousError, UnknownError
+from domain.ingredients import (
+    INGREDIENTS,
+    PACKINGS,
+    SPREAD,
+    Density,
+    Ingredient,
+    density_of,
+    find_ingredient,
+    nearest_names,
+)
+from domain.reference import rows
+from domain.sources import SOURCES
+from tests.strategies import LAW
+
+NAMES = [
+    (name, ingredient.id)
+    for ingredient in INGREDIENTS.values()
+    for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names)
+]
+
+
+def test_there_are_at_least_the_150_that_were_asked_for() -> None:
+    assert len(INGREDIENTS) >= 150
+
+
+@pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
+def test_every_name_finds_its_own_entry_in_any_dress(ingredient: Ingredient) -> None:
+    for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
+        for dressed in (name, name.upper(), name.title(), f"  {name} ", name.replace(" ", "-"), name.replace("'", "’")):
+            assert find_ingredient(dressed) is ingredient, dressed
+
+
+def test_no_name_belongs_to_two() -> None:
+    owners: dict[str, str] = {}
+    for name, owner in NAMES:
+        assert owners.setdefault(name.casefold().replace("-", " "), owner) == owner
+
+
+PAIRS = [  # British, American: common practice
+    ("plain flour", "all-purpose flour"), ("self-raising flour", "self-rising flour"),
+    ("strong white flour", "bread flour"), ("wholemeal flour", "whole wheat flour"), ("cornflour", "cornstarch"),
+    ("caster sugar", "superfine sugar"), ("icing sugar", "powdered sugar"), ("icing sugar", "confectioners' sugar"),
+    ("bicarbonate of soda", "baking soda"), ("sultanas", "golden raisins"), ("single cream", "light cream"),
+    ("soured cream", "sour cream"), ("natural yoghurt", "plain yogurt"), ("skimmed milk", "skim milk"),
+    ("semi-skimmed milk", "reduced-fat milk"), ("white vegetable fat", "shortening"), ("rapeseed oil", "canola oil"),
+    ("groundnut oil", "peanut oil"), ("ground almonds", "almond flour"), ("flaked almonds", "sliced almonds"),
+    ("glacé cherries", "candied cherries"), ("linseed", "flaxseed"), ("courgette", "zucchini"), ("beetroot", "beet"),
+    ("dark chocolate", "semisweet chocolate"), ("apple purée", "applesauce"), ("gram flour", "chickpea flour"),
+    ("fast-action dried yeast", "instant yeast"), ("active dried yeast", "active dry yeast"),
+    ("fresh yeast", "compressed yeast"), ("rolled oats", "old-fashioned oats"), ("wheatgerm", "wheat germ"),
+    ("desiccated coconut", "unsweetened shredded coconut"), ("egg yolks", "egg yolk"), ("eggs", "whole egg"),
+    ("skimmed milk powder", "nonfat dry milk"), ("crystallised ginger", "candied ginger"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("british", "american"), PAIRS, ids=[f"{b} = {a}" for b, a in PAIRS])
+def test_british_and_american_names_meet(british: str, american: str) -> None:
+    assert find_ingredient(british) is find_ingredient(american)
+
+
+APART = [  # like names for unlike things: common practice
+    ("black treacle", "golden syrup"), ("black treacle", "molasses"), ("cornflour", "maize flour"),
+    ("double cream", "whipping cream"), ("digestive biscuits", "graham crackers"), ("currants", "blackcurrants"),
+    ("baking powder", "baking soda"), ("condensed milk", "evaporated milk"), ("milk", "buttermilk"),
+    ("fresh ginger", "ground ginger"), ("fresh yeast", "instant yeast"), ("vanilla extract", "vanilla essence"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("one", "other"), APART, ids=[f"{a} | {b}" for a, b in APART])
+def test_like_names_for_unlike_things_stay_apart(one: str, other: str) -> None:
+    assert find_ingredient(one) is not find_ingredient(other)
+
+
+UNCLEAR = [  # too little said, and what at least must be offered
+    ("flour", {"plain-flour", "self-raising-flour"}), ("sugar", {"granulated-sugar", "caster-sugar"}),
+    ("corn flour", {"cornflour", "maize-flour"}), ("yeast", {"instant-yeast", "fresh-yeast"}),
+    ("cream", {"single-cream", "whipping-cream"}), ("kosher salt", {"salt"}), ("chocolate", {"dark-chocolate"}),
+    ("rice", {"white-rice"}), ("ginger", {"ground-ginger", "fresh-ginger"}), ("syrup", {"golden-syrup"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "offered"), UNCLEAR, ids=[row[0] for row in UNCLEAR])
+def test_a_name_that_says_too_little_is_refused_with_choices(name: str, offered: set[str]) -> None:
+    with pytest.raises((AmbiguousError, UnknownError)) as refusal:
+        find_ingredient(name)
+    assert offered <= set(refusal.value.candidates) <= set(INGREDIENTS)
+
+
+def test_a_bare_word_offers_real_ingredients_and_is_none_itself() -> None:
+    for row in rows("ambiguous_names"):
+        with pytest.raises(AmbiguousError) as refusal:
+            find_ingredient(row["word"].upper())
+        assert len(refusal.value.candidates) >= 2
+        assert set(refusal.value.candidates) <= set(INGREDIENTS)
+
+
+TYPOS = [
+    ("plain flower", "plain-flour"), ("all purpose flower", "plain-flour"), ("whole wheat flower", "wholemeal-flour"),
+    ("self rasing flour", "self-raising-flour"), ("granulted suger", "granulated-sugar"),
+    ("muscavado sugar", "muscovado-sugar"), ("golden sirup", "golden-syrup"), ("bakng powder", "baking-powder"),
+    ("bicarbonate of sodium", "bicarbonate-of-soda"), ("cinammon", "ground-cinnamon"), ("buter", "butter"),
+    ("vanila extract", "vanilla-extract"), ("desicated coconut", "desiccated-coconut"), ("milkk", "whole-milk"),
+    ("choclate chips", "dark-chocolate-chips"), ("sultannas", "sultanas"), ("yogart", "natural-yoghurt"),
+    ("grond almonds", "ground-almonds"), ("cocoa powdr", "cocoa-powder"), ("egs", "egg"), ("currents", "currants"),
+    ("hunny", "honey"), ("samolina", "semolina"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("typo", "meant"), TYPOS, ids=[row[0] for row in TYPOS])
+def test_a_typing_slip_is_refused_with_what_was_meant_first(typo: str, meant: str) -> None:
+    with pytest.raises(UnknownError) as refusal:
+        find_ingredient(typo)
+    assert refusal.value.candidates[0] == meant, refusal.value.candidates
+
+
+@pytest.mark.parametrize(
+    "name", ["", " ", "-", "\x00", "\ud800", "🍞", "١٢", "qqqqxxxxzzzz", "x" * 10_000, "ab " * 3_000]
+)
+def test_nonsense_is_refused_and_offers_at_most_five(name: str) -> None:
+    with pytest.raises(UnknownError) as refusal:
+        find_ingredient(name)
+    assert len(refusal.value.candidates) <= 5
+    assert len(refusal.value.detail) < 300  # the name is not echoed
+
+
+@LAW
+@given(st.text(max_size=40))
+def test_any_text_is_an_ingredient_or_a_refusal_with_real_ids(name: str) -> None:
+    assert set(nearest_names(name)) <= set(INGREDIENTS)
+    try:
+        assert find_ingredient(name).id in INGREDIENTS
+    except (AmbiguousError, UnknownError) as refusal:
+        assert set(refusal.candidates) <= set(INGREDIENTS)  # noqa: PT017 - both outcomes are right
+
+
+@pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
+def test_every_figure_is_in_order_and_cited(ingredient: Ingredient) -> None:
+    assert ingredient.densities or ingredient.piece
+    for packing, density in ingredient.densities.items():
+        assert density.packing == packing
+        assert Fraction(1, 20) <= density.low < density.g_per_ml < density.high < 2
+        assert density.cited
+        assert {cited.source for cited in density.cited} <= set(SOURCES)
+        floor = SPREAD[ingredient.form] * (2 if density.basis == "analogy" else 1)
+        assert density.high >= density.g_per_ml * (1 + floor)
+        assert density.low <= density.g_per_ml * (1 - floor)
+        assert density.note or density.basis != "analogy"
+    if ingredient.piece:
+        assert 0 < ingredient.piece.low <= ingredient.piece.grams <= ingredient.piece.high
+
+
+def test_a_looser_packing_is_never_heavier() -> None:
+    order = ("sifted", "spooned", "scooped"), ("loose", "packed"), ("sifted", "unsifted"), ("ground", "whole")
+    for ingredient in INGREDIENTS.values():
+        for packings in order:
+            known = [ingredient.densities[p].g_per_ml for p in packings if p in ingredient.densities]
+            assert known == sorted(known), (ingredient.id, packings)
+
+
+def test_a_packing_is_taken_at_its_word_or_refused() -> None:
+    butter, flour, cocoa = (INGREDIENTS[name] for name in ("butter", "plain-flour", "cocoa-powder"))
+    assert density_of(butter, "melted")[0].packing == "melted"
+    assert density_of(cocoa, "sifted") == (cocoa.densities["unstated"], True)  # the only source does not say
+    assert density_of(cocoa)[1] is False
+    assert density_of(flour)[1] is True
+    for packing in ("", "Sifted", "banana", "melted"):
+        with pytest.raises(UnknownError) as refusal:
+            density_of(flour, packing)
+        assert set(refusal.value.candidates) == set(flour.densities)
+    assert "sifted" in PACKINGS
+
+
+@pytest.mark.parametrize(
+    ("low", "central", "high"), [("0.6", "0.5", "0.7"), ("0.4", "0.5", "0.45"), ("0.01", "0.5", "1"), ("1", "2", "3")]
+)
+def test_what_no_food_weighs_is_no_density(low: str, central: str, high: str) -> None:
+    with pytest.raises(ValueError, match="not a density"):
+        Density(
+            packing="loose", g_per_ml=Fraction(central), low=Fraction(low), high=Fraction(high), basis="single",
+            cited=(), note="",
+        )  # fmt: skip

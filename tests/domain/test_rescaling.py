@@ -1,0 +1,288 @@
+"""Laws of the main job: factor 1, there and back, sums, order, whole eggs."""
+
+import math
+from collections.abc import Callable
+from fractions import Fraction
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from domain.conversion import Thing
+from domain.eggs import EGG_CLASSES, EggClass
+from domain.errors import DomainError, DomainErrors
+from domain.formulas import Component, Division, Formula, Line, WeighedFormula, total, weigh_formula
+from domain.ingredients import INGREDIENTS
+from domain.quantities import parse_quantity
+from domain.rescaling import Bench, Rescaled, Target, rescale
+from domain.tin_geometry import volume_ml
+from domain.tin_text import parse_tin
+from domain.tins import Tin, walls_of
+from domain.weighing import Scales
+from tests.strategies import HEAVY_LAW, counts, egg_classes, factors, formulas, tins_with_walls
+
+BENCH = Bench(measures="us", available_eggs=(EGG_CLASSES["eu_m"], EGG_CLASSES["us_large"]))
+
+
+def once(weighed: WeighedFormula, target: Target, bench: Bench = BENCH) -> Rescaled:
+    return rescale(weighed, (target,), bench)[0]
+
+
+@HEAVY_LAW
+@given(formulas())
+def test_factor_one_changes_nothing_bit_for_bit(formula: Formula) -> None:
+    weighed = weigh_formula(formula)
+    same_tin = Target(label="", tin=formula.tin, tins=formula.tins)
+    for target in (Target(label="", factor=1.0), Target(label="", grams=weighed.mass.grams), same_tin):
+        result = once(weighed, target)
+        assert result.factor == 1.0
+        assert result.mass == weighed.mass
+        for part, before in zip(result.components, weighed.components, strict=True):
+            assert (part.mass, part.pieces) == (before.mass, before.pieces)
+            assert [one.mass for one in part.lines] == [one.mass for one in before.lines]
+    assert once(weighed, same_tin).filled_depth_mm == formula.filled_depth_mm
+    assert once(weighed, same_tin).fill_percent == weighed.fill_percent
+
+
+@HEAVY_LAW
+@given(formulas(), tins_with_walls(), counts)
+def test_there_and_back_changes_nothing(formula: Formula, tin: Tin, tins: int) -> None:
+    weighed = weigh_formula(formula)
+    there = once(weighed, Target(label="", tin=tin, tins=tins))
+    back = once(weighed, Target(label="", factor=there.factor))
+    away = Formula(name="", components=formula.components, tin=tin, tins=tins, filled_depth_mm=there.filled_depth_mm)
+    home = once(weigh_formula(away), Target(label="", tin=formula.tin, tins=formula.tins))
+    assert there.factor * home.factor == pytest.approx(1, rel=1e-13)
+    assert there.mass == back.mass
+    assert home.filled_depth_mm == formula.filled_depth_mm
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), factors, factors)
+def test_two_factors_are_their_product(formula: Formula, one: float, other: float) -> None:
+    weighed = weigh_formula(formula)
+    first, both = once(weighed, Target(label="", factor=one)), once(weighed, Target(label="", factor=one * other))
+    assert first.mass.times(other).grams == pytest.approx(both.mass.grams, rel=1e-13)
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), factors)
+def test_totals_are_the_sums_and_scale_as_the_lines_do(formula: Formula, factor: float) -> None:
+    weighed = weigh_formula(formula)
+    result = once(weighed, Target(label="", factor=factor))
+    assert result.mass == total(part.mass for part in result.components)
+    for part in result.components:
+        assert part.mass == total(one.mass for one in part.lines)
+        for one in part.lines:
+            assert one.mass == one.weighed.mass.times(factor)
+            assert one.mass.low <= one.mass.grams <= one.mass.high
+    assert result.mass.grams == pytest.approx(weighed.mass.grams * factor, rel=1e-13)
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), factors, st.floats(1.001, 2))
+def test_a_larger_factor_gives_more_of_every_line(formula: Formula, factor: float, more: float) -> None:
+    weighed = weigh_formula(formula)
+    small, large = (once(weighed, Target(label="", factor=f)) for f in (factor, factor * more))
+    for part, larger in zip(small.components, large.components, strict=True):
+        for one, other in zip(part.lines, larger.lines, strict=True):
+            assert one.mass.grams < other.mass.grams
+            assert one.weigh_grams <= other.weigh_grams
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), st.floats(10, 1e6))
+def test_grams_wanted_are_grams_given(formula: Formula, grams: float) -> None:
+    result = once(weigh_formula(formula), Target(label="", grams=grams))
+    assert result.mass.grams == pytest.approx(grams, rel=1e-13)
+
+
+@HEAVY_LAW
+@given(formulas(), tins_with_walls(), counts)
+def test_the_filled_depth_is_the_batters(formula: Formula, tin: Tin, tins: int) -> None:
+    weighed = weigh_formula(formula)
+    result = once(weighed, Target(label="", tin=tin, tins=tins))
+    walls = walls_of(tin)
+    assert walls is not None
+    assert weighed.batter_ml is not None
+    assert result.filled_depth_mm == formula.filled_depth_mm  # kept, unless asked otherwise
+    held = tins * volume_ml(walls, result.filled_depth_mm or 0)
+    assert held == pytest.approx(result.factor * formula.tins * weighed.batter_ml, rel=1e-13)
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), factors)
+def test_piece_count_scales_and_piece_mass_stays(formula: Formula, factor: float) -> None:
+    weighed = weigh_formula(formula)
+    for part, before in zip(once(weighed, Target(label="", factor=factor)).components, weighed.components, strict=True):
+        if before.pieces is None or part.pieces is None:
+            assert part.pieces is before.pieces is None
+            continue
+        assert part.pieces.grams_each == before.pieces.grams_each
+        assert part.pieces.exact == pytest.approx(before.pieces.exact * factor, rel=1e-12)
+        assert part.pieces.count * part.pieces.grams_each + part.pieces.leftover_grams == pytest.approx(part.mass.grams)
+
+
+@HEAVY_LAW
+@given(formulas(eggs=True), factors, egg_classes)
+def test_whole_egg_batches_come_out_whole_and_bracket_the_target(
+    formula: Formula, factor: float, egg_class: EggClass
+) -> None:
+    weighed = weigh_formula(formula)
+    result = once(weighed, Target(label="", factor=factor), Bench(available_eggs=(egg_class,)))
+    batches = result.whole_egg_batches
+    assert 1 <= len(batches) <= 2
+    heaviest = max(weighed.eggs, key=lambda eggs: eggs.mass.grams).part
+    for batch in batches:
+        whole = {count.part: count for count in batch.eggs}
+        assert whole[heaviest].error_percent == 0
+        assert whole[heaviest].beaten_grams == 0
+        assert whole[heaviest].count >= 1
+        if egg_class is formula.egg_class and all(eggs.count for eggs in weighed.eggs):
+            assert all(count.error_percent == 0 for count in batch.eggs)
+        assert batch.grams == pytest.approx(weighed.mass.grams * batch.factor, rel=1e-13)
+    low, high = batches[0].factor, batches[-1].factor
+    assert low <= factor * (1 + 1e-8) or len(batches) == 1
+    assert high >= factor * (1 - 1e-8)
+
+
+@HEAVY_LAW
+@given(formulas(eggs=True), st.integers(1, 9))
+def test_a_batch_already_whole_is_the_only_one_offered(formula: Formula, times: int) -> None:
+    weighed = weigh_formula(formula)
+    assert formula.egg_class is not None
+    assume(all(eggs.count is not None and eggs.count.denominator == 1 for eggs in weighed.eggs))
+    result = once(weighed, Target(label="", factor=float(times)), Bench(available_eggs=(formula.egg_class,)))
+    assert [batch.factor for batch in result.whole_egg_batches] == [pytest.approx(times, rel=1e-8)]
+
+
+@HEAVY_LAW
+@given(formulas(eggs=True), tins_with_walls())
+def test_whole_egg_batches_say_how_deep_they_stand(formula: Formula, tin: Tin) -> None:
+    weighed = weigh_formula(formula)
+    result = once(weighed, Target(label="", tin=tin))
+    walls = walls_of(tin)
+    assert walls is not None
+    assert weighed.batter_ml is not None
+    for batch in result.whole_egg_batches:
+        assert batch.filled_depth_mm is not None
+        held = volume_ml(walls, batch.filled_depth_mm)
+        assert held == pytest.approx(weighed.batter_ml * formula.tins * batch.factor, rel=1e-9)
+        assert (batch.filled_depth_mm >= (result.filled_depth_mm or 0)) == (batch.factor >= result.factor)
+
+
+@HEAVY_LAW
+@given(formulas(tin=False), factors, st.sampled_from([Fraction(1, 10), Fraction(1, 2), Fraction(1), Fraction(5)]))
+def test_rounding_is_within_half_a_step_and_the_worst_is_told(formula: Formula, factor: float, step: Fraction) -> None:
+    scales = Scales(step_g=step, small_step_g=Fraction(1, 10))
+    result = once(weigh_formula(formula), Target(label="", factor=factor), Bench(scales=scales))
+    lines = [one for part in result.components for one in part.lines]
+    for one in lines:
+        used = scales.small_step_g if one.mass.grams < 10 else step
+        assert abs(one.weigh_grams - one.mass.grams) <= used / 2 * (1 + Fraction(1, 10**9))
+        shown = one.mass.grams * (1 + one.rounding_error_percent / 100)
+        assert shown == pytest.approx(one.weigh_grams, rel=1e-9, abs=1e-9)
+    assert result.rounding_error_percent == max(abs(one.rounding_error_percent) for one in lines)
+    nothing = sum(one.weigh_grams == 0 for one in lines)
+    assert sum(notice.code == "weighs_nothing" for notice in result.notices) == nothing
+
+
+def plain(
+    *lines: tuple[str, str], tin: str | None = None, depth: float | None = None, pieces: Division | None = None
+) -> WeighedFormula:
+    made = tuple(
+        Line(name=name, thing=Thing(ingredient=INGREDIENTS[name]), quantity=parse_quantity(quantity, "us"))
+        for name, quantity in lines
+    )
+    return weigh_formula(
+        Formula(
+            name="x",
+            components=(Component(name="all", lines=made, pieces=pieces),),
+            tin=parse_tin(tin) if tin else None,
+            filled_depth_mm=depth,
+        )
+    )
+
+
+CODES = [  # filled depth in a tin 60 mm deep, of a batter that rises or not
+    ("baking-powder", 40.0, []), ("baking-powder", 40.1, ["past_two_thirds"]), ("baking-powder", 61.0, ["past_rim"]),
+    ("salt", 59.0, []), ("salt", 61.0, ["past_rim"]), ("salt", 9.0, ["shallow_fill"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "depth", "codes"), CODES, ids=str)
+def test_too_full_is_said_never_kept_silent(name: str, depth: float, codes: list[str]) -> None:
+    weighed = plain(("plain-flour", "500 g"), (name, "10 g"), tin="square 20 x 20 cm", depth=depth)
+    result = once(weighed, Target(label="", tin=parse_tin("round 23 x 6 cm")))
+    assert [notice.code for notice in result.notices if notice.path[0] == "targets"] == codes
+
+
+@pytest.mark.parametrize(("depth", "code"), [(45.0, "past_two_thirds"), (61.0, "past_rim"), (8.0, "shallow_fill")])
+def test_a_depth_asked_for_is_given_and_judged(depth: float, code: str) -> None:
+    weighed = plain(("plain-flour", "500 g"), ("baking-powder", "10 g"), tin="square 20 x 6 cm", depth=30.0)
+    result = once(weighed, Target(label="", tin=parse_tin("square 20 x 6 cm"), depth_mm=depth))
+    assert result.factor == pytest.approx(depth / 30)
+    assert code in {notice.code for notice in result.notices}
+
+
+# A pointer names a place in the request: what is missing belongs to the formula, not to the target.
+FLOUR = ("plain-flour", "500 g")
+REFUSED: list[tuple[WeighedFormula, Target, tuple[str | int, ...]]] = [
+    (plain(FLOUR), Target(label=""), ("targets", 0)),
+    (plain(FLOUR), Target(label="", tin=parse_tin("square 20 cm")), ("formula", "tin")),
+    (
+        plain(FLOUR, tin="square 20 cm"),
+        Target(label="", tin=parse_tin("square 20 cm"), depth_mm=30),
+        ("formula", "filled_depth"),
+    ),
+    (
+        plain(FLOUR, tin="square 20 cm"),
+        Target(label="", tin=parse_tin("cavities 12 x 80 ml")),
+        ("formula", "tin", "depth"),
+    ),
+    (
+        plain(FLOUR, tin="cavities 12 x 80 ml"),
+        Target(label="", tin=parse_tin("square 20 cm")),
+        ("targets", 0, "tin", "depth"),
+    ),
+    (
+        plain(FLOUR, tin="square 20 x 5 cm"),
+        Target(label="", tin=parse_tin("cavities 12 x 80 ml"), depth_mm=30),
+        ("targets", 0, "depth"),
+    ),
+]
+
+
+@pytest.mark.parametrize(("weighed", "target", "path"), REFUSED, ids=["/".join(map(str, r[2])) for r in REFUSED])
+def test_what_cannot_be_answered_points_to_what_is_missing(
+    weighed: WeighedFormula, target: Target, path: tuple[str | int, ...]
+) -> None:
+    with pytest.raises(DomainErrors) as refusals:
+        once(weighed, target)
+    assert [error.path for error in refusals.value.errors] == [path]
+
+
+def test_every_target_that_cannot_be_answered_is_named() -> None:
+    good = Target(label="", factor=2.0)
+    with pytest.raises(DomainErrors) as refusals:
+        rescale(plain(FLOUR), (good, Target(label=""), good, Target(label="")), BENCH)
+    assert [error.path for error in refusals.value.errors] == [("targets", 1), ("targets", 3)]
+
+
+IMPOSSIBLE: list[tuple[str, Callable[[], object]]] = [
+    ("a factor of nothing", lambda: Target(label="", factor=0.0)),
+    ("a factor below nothing", lambda: Target(label="", factor=-1.0)),
+    ("a factor of no number", lambda: Target(label="", factor=math.nan)),
+    ("a factor without end", lambda: Target(label="", factor=math.inf)),
+    ("grams of nothing", lambda: Target(label="", grams=0.0)),
+    ("no tins", lambda: Target(label="", tin=parse_tin("square 20 cm"), tins=0)),
+    ("a depth of nothing", lambda: Target(label="", tin=parse_tin("square 20 cm"), depth_mm=0.0)),
+    ("a scale without a step", lambda: Scales(step_g=Fraction(0))),
+    ("a scale with a step below nothing", lambda: Scales(small_step_g=Fraction(-1))),
+]
+
+
+@pytest.mark.parametrize("make", [row[1] for row in IMPOSSIBLE], ids=[row[0] for row in IMPOSSIBLE])
+def test_a_value_that_exists_is_valid(make: Callable[[], object]) -> None:
+    with pytest.raises(DomainError):
+        make()

@@ -1,0 +1,104 @@
+"""What the bench can do: the scale's step, and spoons with their error."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.units import MEASURES, Measures
+from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Scales, error_percent, spoons_for, weigh_grams
+from tests.strategies import LAW
+
+steps = st.sampled_from([Fraction(text) for text in ("1/1000", "0.01", "0.1", "0.2", "0.5", "1", "2", "5", "10")])
+densities = st.floats(0.1, 1.5)
+
+
+@LAW
+@given(st.floats(0, 1e5), steps, steps)
+def test_a_scale_shows_a_multiple_of_its_step_within_half_a_step(grams: float, step: Fraction, small: Fraction) -> None:
+    scales = Scales(step_g=step, small_step_g=small)
+    shown, used = weigh_grams(grams, scales), small if grams < 10 else step
+    assert shown == float(round(shown / used) * used)  # the double nearest to a whole number of steps
+    assert abs(Fraction(shown) - Fraction(grams)) <= used / 2 * (1 + Fraction(1, 10**9))
+
+
+@LAW
+@given(st.floats(0, 1e5), st.floats(0, 1e5))
+def test_more_never_weighs_less(one: float, other: float) -> None:
+    scales = Scales()
+    low, high = sorted((one, other))
+    assert weigh_grams(low, scales) <= weigh_grams(high, scales)
+
+
+@LAW
+@given(st.floats(0, 1e5), steps, steps)
+def test_weighing_what_was_weighed_changes_nothing(grams: float, step: Fraction, small: Fraction) -> None:
+    scales = Scales(step_g=step, small_step_g=small)
+    shown = weigh_grams(grams, scales)
+    if (shown < 10) == (grams < 10):
+        assert weigh_grams(shown, scales) == shown
+
+
+SHOWN = [  # by hand
+    (250.4, "1", "0.1", 250.0), (250.6, "1", "0.1", 251.0), (9.96, "1", "0.1", 10.0), (9.94, "1", "0.1", 9.9),
+    (0.04, "1", "0.1", 0.0), (3.14159, "1", "0.01", 3.14), (12.4, "5", "0.1", 10.0), (12.6, "5", "0.1", 15.0),
+    (250.5, "1", "0.1", 250.0), (251.5, "1", "0.1", 252.0), (10.0, "1", "0.1", 10.0), (0.3, "1", "0.1", 0.3),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("grams", "step", "small", "shown"), SHOWN, ids=str)
+def test_weights_rounded_by_hand(grams: float, step: str, small: str, shown: float) -> None:
+    assert weigh_grams(grams, Scales(step_g=Fraction(step), small_step_g=Fraction(small))) == shown
+
+
+@LAW
+@given(st.floats(0.01, 100), densities, st.none() | st.sampled_from(MEASURES))
+def test_spoons_are_the_nearest_eighth_of_a_teaspoon(grams: float, g_per_ml: float, measures: Measures | None) -> None:
+    spoons = spoons_for(grams, g_per_ml, measures)
+    if spoons is None:
+        tsp_ml = 4.92892159375 if measures == "us" else 5
+        eighths = grams / (tsp_ml * g_per_ml) * EIGHTHS
+        assert eighths <= 0.5000001 or eighths >= SPOONS_UP_TO_TSP * EIGHTHS + 0.4999999
+        return
+    eighth_g = float(spoons.teaspoon.factor) * g_per_ml / EIGHTHS
+    eighths_ml = spoons.tablespoons * spoons.tablespoon.factor + spoons.teaspoon.factor * Fraction(
+        spoons.teaspoon_eighths, EIGHTHS
+    )
+    assert spoons.grams == pytest.approx(float(eighths_ml) * g_per_ml, rel=1e-12)
+    assert abs(spoons.grams - grams) <= eighth_g / 2 * (1 + 1e-9)
+    assert spoons.error_percent == pytest.approx((spoons.grams - grams) / grams * 100, rel=1e-9, abs=1e-9)
+    assert 0 <= spoons.teaspoon_eighths < spoons.tablespoon.factor / spoons.teaspoon.factor * EIGHTHS
+    assert eighths_ml <= SPOONS_UP_TO_TSP * spoons.teaspoon.factor
+
+
+SPOONED: list[tuple[float, float, Measures | None, int, int]] = [  # tablespoons, eighths of a teaspoon
+    (6.0, 6 / 4.92892159375, "us", 0, 8),  # table salt 6 g a US teaspoon: USDA SR26, NDB 02047
+    (18.0, 18 / 14.78676478125, "us", 1, 0),  # and 18 g a tablespoon
+    (4.6, 4.6 / 4.92892159375, "us", 0, 8),  # baking powder 4.6 g: NDB 18369
+    (2.3, 4.6 / 4.92892159375, "us", 0, 4),  # and 2.3 g the half
+    (20.0, 1.0, "au", 1, 0),  # an Australian tablespoon is 20 ml: NSW Health
+    (20.0, 1.0, "metric", 1, 8),  # elsewhere 15 ml and 5 ml
+    (15.0, 1.0, None, 1, 0),
+    (5.0, 1.0, "jp", 0, 8),
+]
+
+
+@pytest.mark.parametrize(("grams", "g_per_ml", "measures", "tablespoons", "eighths"), SPOONED, ids=str)
+def test_spoons_of_known_things(
+    grams: float, g_per_ml: float, measures: Measures | None, tablespoons: int, eighths: int
+) -> None:
+    spoons = spoons_for(grams, g_per_ml, measures)
+    assert spoons is not None
+    assert (spoons.tablespoons, spoons.teaspoon_eighths) == (tablespoons, eighths)
+    assert spoons.error_percent == pytest.approx(0, abs=1e-9)
+
+
+def test_too_little_and_too_much_for_spoons() -> None:
+    assert spoons_for(0.3, 1.0, "metric") is None  # under a sixteenth of a teaspoon
+    assert spoons_for(500.0, 1.0, "metric") is None
+
+
+@pytest.mark.parametrize(("shown", "exact", "percent"), [(11.0, 10.0, 10.0), (9.0, 10.0, -10.0), (0.0, 0.0, 0.0)])
+def test_error_percent(shown: float, exact: float, percent: float) -> None:
+    assert error_percent(shown, exact) == pytest.approx(percent)

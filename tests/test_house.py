@@ -1,0 +1,211 @@
+"""The rules that keep the house: which way imports point, how long a room is, what every figure carries."""
+
+import ast
+import csv
+import importlib
+import inspect
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+DOMAIN_FILES = sorted((ROOT / "domain").rglob("*.py"))
+PYTHON_FILES = sorted(path for folder in ("api", "domain", "tests") for path in (ROOT / folder).rglob("*.py"))
+TABLES = sorted((ROOT / "domain" / "reference").glob("*.csv"))
+DOMAIN_MODULES = [
+    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__") for path in DOMAIN_FILES
+]
+OUTSIDE_DOMAIN = {"api", "pydantic", "fastapi", "starlette", "uvicorn", "httpx", "orjson", "numpy", "scipy", "shapely"}
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "CHANGELOG.md", "pyproject.toml", "Dockerfile", "api", "domain", "tests",
+    "openapi-examples",
+}  # fmt: skip
+
+
+def name_of(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+def imports_of(path: Path) -> set[str]:
+    """Top-level names of everything a file imports, wherever in the file it does."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            found.add((node.module or "").split(".")[0])
+    return found
+
+
+@pytest.mark.parametrize("path", DOMAIN_FILES, ids=name_of)
+def test_domain_imports_nothing_of_the_web_or_of_numpy(path: Path) -> None:
+    assert not imports_of(path) & OUTSIDE_DOMAIN
+
+
+def test_only_the_units_room_imports_pint() -> None:
+    shipped = [path for path in PYTHON_FILES if path.relative_to(ROOT).parts[0] != "tests"]
+    assert [name_of(path) for path in shipped if "pint" in imports_of(path)] == ["domain/units.py"]
+
+
+@pytest.mark.parametrize("path", DOMAIN_FILES, ids=name_of)
+def test_domain_has_no_clock_no_chance_and_no_doors(path: Path) -> None:
+    doors = {
+        "time",
+        "datetime",
+        "random",
+        "secrets",
+        "os",
+        "sys",
+        "socket",
+        "subprocess",
+        "logging",
+        "asyncio",
+        "urllib",
+    }
+    assert not imports_of(path) & doors
+
+
+def test_domain_loads_without_the_web_and_without_numpy() -> None:
+    # pint takes numpy up if it is there, so numpy and scipy are made impossible to import.
+    code = (
+        "import importlib, sys\n"
+        "sys.modules.update(dict.fromkeys(('numpy', 'scipy', 'shapely')))\n"
+        f"for name in {DOMAIN_MODULES!r}: importlib.import_module(name)\n"
+        f"print(sorted(n for n in {sorted(OUTSIDE_DOMAIN)!r} if sys.modules.get(n) is not None))"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (ran.stdout.strip(), ran.returncode) == ("[]", 0), ran.stderr
+
+
+@pytest.mark.parametrize("path", PYTHON_FILES, ids=name_of)
+def test_no_file_is_longer_than_300_lines(path: Path) -> None:
+    assert len(path.read_text("utf-8").splitlines()) <= 300
+
+
+def rows_of(table: Path) -> list[dict[str, str]]:
+    lines = table.read_text("utf-8").splitlines()
+    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+SOURCE_IDS = {row["id"] for row in rows_of(ROOT / "domain" / "reference" / "sources.csv")}
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_every_row_cites_a_known_source_and_a_record(table: Path) -> None:
+    rows = rows_of(table)
+    assert rows
+    for row in rows:
+        assert None not in row, f"a cell too many: {row}"
+        if "source" in row:
+            assert set(row["source"].split(";")) <= SOURCE_IDS, row
+            assert row.get("record", "").strip(), row
+            assert row.get("confidence", "read") in {"read", "memory"}, row
+
+
+def test_only_tables_of_words_and_the_sources_themselves_carry_no_source() -> None:
+    bare = {table.name for table in TABLES if "source" not in rows_of(table)[0]}
+    assert bare <= {"sources.csv", "ingredients.csv", "ambiguous_names.csv"}
+
+
+def modules() -> Iterator[ModuleType]:
+    for name in DOMAIN_MODULES:
+        yield importlib.import_module(name)
+
+
+PUBLIC = [
+    (f"{module.__name__}.{name}", value)
+    for module in modules()
+    for name, value in vars(module).items()
+    if not name.startswith("_")
+    and getattr(value, "__module__", "") == module.__name__
+    and (inspect.isclass(value) or inspect.isfunction(inspect.unwrap(value)))
+]
+FUNCTIONS = [(name, inspect.unwrap(value)) for name, value in PUBLIC if not inspect.isclass(value)]
+_SECTION = re.compile(r"^(Args|Returns|Yields|Raises|Source):\n((?:    .*\n?|\n)*)", re.MULTILINE)
+_ENTRY = re.compile(r"^    (\w+(?:, \w+)*): ", re.MULTILINE)
+
+
+def sections_of(value: object) -> dict[str, str]:
+    return dict(_SECTION.findall((inspect.getdoc(value) or "") + "\n"))
+
+
+@pytest.mark.parametrize("value", [row[1] for row in PUBLIC], ids=[row[0] for row in PUBLIC])
+def test_everything_public_in_domain_has_a_docstring(value: type) -> None:
+    assert value.__doc__
+    assert not value.__doc__.startswith(f"{value.__name__}(")  # what dataclasses write themselves
+    if inspect.isclass(value):
+        for name, member in vars(value).items():
+            if not name.startswith("_") and (inspect.isfunction(member) or isinstance(member, property)):
+                assert member.__doc__, name
+
+
+@pytest.mark.parametrize("function", [row[1] for row in FUNCTIONS], ids=[row[0] for row in FUNCTIONS])
+def test_documented_arguments_and_refusals_are_the_real_ones(function: object) -> None:
+    assert callable(function)
+    sections, signature = sections_of(function), inspect.signature(function)
+    tree = ast.parse(inspect.getsource(function))
+    raises = any(isinstance(node, ast.Raise) and node.exc for node in ast.walk(tree))
+    figures = re.search(r"\b(float|int|Fraction)\b", str(signature.return_annotation))
+    if "Args" in sections:
+        named = [name for entry in _ENTRY.findall(sections["Args"]) for name in entry.split(", ")]
+        assert named == list(signature.parameters)
+    if signature.parameters and (raises or (figures and len(signature.parameters) > 1)):
+        assert "Args" in sections
+        assert "Returns" in sections or signature.return_annotation is None
+    if raises:
+        assert "Raises" in sections
+
+
+def tracked() -> list[Path]:
+    """Files that git holds or would take; without git, as in an image, there is nothing to check."""
+    try:
+        listed = subprocess.run(
+            ["git", "ls-files", "--cached", "--others", "--exclude-standard"],
+            cwd=ROOT, capture_output=True, text=True, check=True,
+        ).stdout  # fmt: skip
+    except (OSError, subprocess.CalledProcessError):
+        pytest.skip("not a git work tree")
+    return [ROOT / line for line in listed.splitlines() if (ROOT / line).is_file()]
+
+
+# Not addresses: this machine, a bare word for a host (nobody's on the internet), names that are reserved for
+# examples, and the names of XML vocabularies.
+ALLOWED = re.compile(
+    r"https?://(?:127\.0\.0\.1|0\.0\.0\.0|\[::1\]|[\w-]+(?![\w.-])|[\w.-]+\.(?:test|example)\b|www\.w3\.org/)"
+)
+ADDRESS = re.compile(r"https?://[\w\[]")
+WORKPLACE = re.compile("/(?:work|root)/")
+
+
+def test_no_addresses_and_no_paths_of_a_workplace() -> None:
+    found = []
+    for path in tracked():
+        for number, line in enumerate(path.read_text("utf-8", errors="replace").splitlines(), start=1):
+            if ADDRESS.search(ALLOWED.sub("", line)) or WORKPLACE.search(line):
+                found.append(f"{name_of(path)}:{number}: {line[:120]}")
+    assert not found, "\n".join(found[:40])
+
+
+def test_top_level_holds_only_what_was_planned() -> None:
+    there = {path.relative_to(ROOT).parts[0] for path in tracked()}
+    strangers = {name for name in there - TOP_LEVEL if not name.startswith(".") and not name.endswith(".lock")}
+    assert not strangers
+
+
+CHECKS = {"ruff check": ["ruff", "check", "."], "ruff format": ["ruff", "format", "--check", "."], "mypy": ["mypy"]}
+
+
+@pytest.mark.parametrize("arguments", CHECKS.values(), ids=CHECKS)
+def test_style_and_types_are_clean(arguments: list[str]) -> None:
+    quiet = os.environ | {"NO_COLOR": "1"}
+    ran = subprocess.run(
+        [sys.executable, "-m", *arguments], cwd=ROOT, env=quiet, capture_output=True, text=True, check=False
+    )
+    assert ran.returncode == 0, (ran.stdout + ran.stderr)[-4_000:]
