@@ -6,18 +6,29 @@ from typing import Literal
 from domain.errors import Path
 
 NoticeCode = Literal[
+    "alcohol_kept",
+    "allergens_depend",
+    "allergens_unknown",
     "analogy",
     "assumed_class_weight",
     "assumed_figure",
+    "composition_assumed",
+    "compound_unlisted",
     "depth_not_kept",
     "depth_stretched",
     "edges_trimmed",
-    "eggs_not_whole",
     "fan_offset_varies",
+    "loss_unchecked",
+    "no_composition",
+    "no_bake_window",
     "no_gas_mark",
     "nominal_size",
+    "nutrition_incomplete",
+    "nuts_unnamed",
     "oven_stretched",
     "own_ingredient",
+    "pack_unpriced",
+    "packs_not_found",
     "packing_assumed",
     "past_rim",
     "past_two_thirds",
@@ -25,7 +36,7 @@ NoticeCode = Literal[
     "pieces_stick_out",
     "pieces_touch",
     "poor_shape",
-    "recalled_figure",
+    "price_missing",
     "scoop_by_rule",
     "shallow_fill",
     "shape_approximated",
@@ -35,6 +46,7 @@ NoticeCode = Literal[
     "vague_measure",
     "weighs_nothing",
     "wide_range",
+    "yield_from_reference",
 ]
 
 

@@ -19,7 +19,16 @@ def polygon_area(points: Sequence[Point]) -> float:
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
-    """The four corners in the order `polygon_area` counts as positive."""
+    """The four corners in the order `polygon_area` counts as positive.
+
+    Args:
+        x0: the lesser x.
+        y0: the lesser y.
+        x1: the greater x.
+        y1: the greater y.
+    Returns:
+        Four points.
+    """
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 

@@ -53,8 +53,8 @@ def find_scoop(number: int) -> Scoop:
     Source:
         The rule: number of level scoops in a US quart (icn-glance); ranges: `reference/scoops.csv`.
 
-    >>> float(find_scoop(16).ml)
-    59.14705909375...
+    >>> round(float(find_scoop(16).ml), 3)
+    59.147
     """
     if known := SCOOPS.get(number):
         return known
@@ -63,7 +63,7 @@ def find_scoop(number: int) -> Scoop:
             f"Scoops are numbered {MIN_SCOOP} to {MAX_SCOOP}: a higher number is a smaller scoop.",
             path=("scoop",), candidates=tuple(str(one) for one in SCOOPS),
         )  # fmt: skip
-    message = f"No printed measure of a No. {number} scoop was read: 1/{number} US quart by the rule. Weigh a level one."
+    message = f"No printed measure of a No. {number} scoop was read: taken as 1/{number} US quart. Weigh one."
     ml, notice = _QUART_ML / number, Notice(code="scoop_by_rule", message=message, path=("scoop",))
     return Scoop(number=number, ml=ml, low_ml=ml, high_ml=ml, cited=(_QUART_RULE,), notices=(notice,))
 

@@ -22,8 +22,9 @@ from domain.tins import (
     TaperedRectangleTin,
     TaperedRoundTin,
     Tin,
-    walls_of,
 )
+
+SHARP_MM = 1e-3  # a corner rounded by less than a micrometre is sharp
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +35,14 @@ class RectangleSlab:
     width_mm: float
     corner_radius_mm: float = 0.0
 
+    def __post_init__(self) -> None:
+        """Check the sizes as a tin's are."""
+        RectangleTin(length_mm=self.length_mm, width_mm=self.width_mm, corner_radius_mm=self.corner_radius_mm)
+
     @property
     def area_mm2(self) -> float:
         """Area of the whole slab."""
-        tin = RectangleTin(length_mm=self.length_mm, width_mm=self.width_mm, corner_radius_mm=self.corner_radius_mm)
-        return _area(tin)
+        return self.cell_mm2(0.0, 0.0, self.length_mm, self.width_mm)
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell, itself within the rectangle, that is slab."""
@@ -65,7 +69,7 @@ class RoundSlab:
     @property
     def area_mm2(self) -> float:
         """Area of the whole slab."""
-        return _area(RoundTin(diameter_mm=self.diameter_mm))
+        return math.pi / 4 * self.diameter_mm**2
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
@@ -93,7 +97,7 @@ class RingSlab:
     @property
     def area_mm2(self) -> float:
         """Area of the whole slab."""
-        return _area(RingTin(diameter_mm=self.diameter_mm, hole_mm=self.hole_mm))
+        return math.pi / 4 * (self.diameter_mm - self.hole_mm) * (self.diameter_mm + self.hole_mm)
 
 
 @dataclass(frozen=True, kw_only=True)  # no slots: the corners are worked out once
@@ -116,6 +120,10 @@ class PolygonSlab:
         return tuple(_around(i / self.sides) for i in range(self.sides))
 
     @cached_property
+    def _facing_right(self) -> tuple[Point, ...]:
+        return tuple((nx, ny) for nx, ny in self.normals if nx > 1e-9)
+
+    @cached_property
     def corners(self) -> tuple[Point, ...]:
         """The corners, in positive order."""
         reach = (self.across_flats_mm / 2 - self.trim_mm) / math.cos(math.pi / self.sides)
@@ -131,16 +139,27 @@ class PolygonSlab:
     def half_chord_mm(self, y: float) -> float:
         """Half the width at a height within the bounds, as if the corners were sharp."""
         reach = self.across_flats_mm / 2 - self.trim_mm
-        return min((reach - ny * y) / nx for nx, ny in self.normals if nx > 1e-9)
+        return min((reach - ny * y) / nx for nx, ny in self._facing_right)
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
-        return self.outline_mm2(clip(rectangle(x0, y0, x1, y1), self.corners))
+        cell, (_, top, _, bottom) = rectangle(x0, y0, x1, y1), self.bounds_mm
+        reach = max(abs(x0), abs(x1))
+        inside = top <= y0 and y1 <= bottom and reach <= min(self.half_chord_mm(y0), self.half_chord_mm(y1))
+        return self.outline_mm2(cell if inside else clip(cell, self.corners))
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
         area = polygon_area(outline)
+        if not self._kites or not outline:
+            return area
+        left, right = min(x for x, _ in outline), max(x for x, _ in outline)
+        top, bottom = min(y for _, y in outline), max(y for _, y in outline)
         for centre, kite in self._kites:
+            if max(x for x, _ in kite) <= left or min(x for x, _ in kite) >= right:
+                continue
+            if max(y for _, y in kite) <= top or min(y for _, y in kite) >= bottom:
+                continue
             if shared := clip(outline, kite):
                 area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
         return area
@@ -148,7 +167,7 @@ class PolygonSlab:
     @cached_property
     def _kites(self) -> tuple[tuple[Point, tuple[Point, ...]], ...]:
         """For each rounded corner its circle's middle and the kite between middle, sides and sharp corner."""
-        if self.corner_radius_mm == 0:
+        if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
         found = []
@@ -210,7 +229,11 @@ def _tapered(
     if depth > tin.depth_mm:
         raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
     share = depth / tin.depth_mm
-    at = f"at {depth:g} mm above the base" if baked_depth_mm is not None else "at the rim, since baked_depth is not given"
+    at = (
+        f"at {depth:g} mm above the base"
+        if baked_depth_mm is not None
+        else "at the rim, since baked_depth is not given"
+    )
     notice = Notice(
         code="tapered_face",
         message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
@@ -228,12 +251,6 @@ def _tapered(
 
 def _between(base: float, top: float, share: float) -> float:
     return base * (1 - share) + top * share
-
-
-def _area(tin: Tin) -> float:
-    walls = walls_of(tin)
-    assert walls is not None, "every slab's shape has an area"
-    return walls.a0
 
 
 def _around(turn: float) -> Point:

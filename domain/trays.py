@@ -74,9 +74,8 @@ def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
     if room.length_mm * room.width_mm > MAX_ON_TRAY * room.pitch_mm**2:
         raise OutOfRangeError(f"More than {MAX_ON_TRAY:,} on a tray.", path=("tray",))
     square = _square(room)
-    staggered = max(
-        _staggered(room, "length"), _staggered(room, "width"), key=lambda pattern: (pattern.per_tray, pattern.along)
-    )
+    runs: tuple[Literal["length", "width"], ...] = ("length", "width")
+    staggered = max((_staggered(room, run) for run in runs), key=lambda one: one.per_tray)
     return _fit(count, square), _fit(count, staggered)
 
 

@@ -1,0 +1,1 @@
+"""Drawings as SVG text: to scale, one unit of the viewBox is one millimetre of the slab."""

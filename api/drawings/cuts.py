@@ -1,0 +1,85 @@
+"""A cut layout as a drawing a person can put a ruler to."""
+
+from collections.abc import Sequence
+from xml.etree import ElementTree as ET
+
+from api.drawings.cut_words import cut_key, cut_words
+from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
+from api.drawings.page import Sheet, new_sheet
+from api.drawings.rim import draw_rim, fit_rim
+from api.drawings.rulers import Ruler, four_rulers
+from api.drawings.svg import INK, element, serialised
+from domain.cut_layouts import PLACES, Cell, CutLayout, Sector
+from domain.slabs import PolygonSlab, RectangleSlab
+
+
+def draw_cuts(layout: CutLayout, label: str = "") -> str:
+    """The drawing of one layout.
+
+    Args:
+        layout: to draw.
+        label: the caller's own name for it, as heading.
+    Returns:
+        SVG text: to scale, viewBox in millimetres, millimetres along top and left, inches along bottom and right;
+        of wedges both round the rim.
+    """
+    size = length, width = size_of(layout.slab)
+    unit = max(size) / 100
+    rim = fit_rim(layout.marks.rim, length / 2, unit=unit)
+    words, key, rulers = cut_words(layout, label), cut_key(layout), _rulers(layout, size, unit)
+    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, room=rim.room)
+    x, y = origin_of(layout.slab)
+    _draw_pieces(element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})"), sheet, layout)
+    draw_rim(sheet.slab, rim, length / 2)
+    return serialised(sheet.root)
+
+
+def _rulers(layout: CutLayout, size: tuple[float, float], unit: float) -> list[Ruler]:
+    marks, middle = layout.marks, size[0] / 2
+    if layout.layout == "grid":
+        return four_rulers([mark.mm for mark in marks.length], [mark.mm for mark in marks.width], size, unit)
+    if not marks.radius:
+        return []
+    # Where rings, and the middle, are met by a ruler laid right across.
+    radii = [mark.mm for mark in marks.radius]
+    across = [middle - radius for radius in reversed(radii)] + [middle] + [middle + radius for radius in radii]
+    return four_rulers(across, across, size, unit)
+
+
+def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:
+    slab, cutting, line = layout.slab, layout.cutting, 0.25 * sheet.unit
+    draw_outline(parent, slab, fill=sheet.fill("offcut"), stroke="none", stroke_width=0.0)
+    cells = [shape for shape in layout.shapes if isinstance(shape, Cell)]
+    inside = element(parent, "g")
+    if _clipped(layout):
+        inside.set("clip-path", clip_to(sheet.root, sheet.prefix, slab, cutting.trim_mm))
+    if not isinstance(slab, RectangleSlab):
+        draw_outline(inside, slab, inset=cutting.trim_mm, fill="#ffffff", stroke=INK, stroke_width=line)
+    if cells:
+        _draw_cells(inside, sheet, cells, block=isinstance(slab, RectangleSlab))
+    else:
+        sectors = [shape for shape in layout.shapes if isinstance(shape, Sector)]
+        draw_sectors(inside, sectors, cutting.knife_mm, sheet.unit, {place: sheet.fill(place) for place in PLACES})
+    draw_outline(parent, slab, fill="none", stroke=INK, stroke_width=0.45 * sheet.unit)
+
+
+def _clipped(layout: CutLayout) -> bool:
+    """Whether pieces, drawn whole, would stick out of the slab."""
+    slab = layout.slab
+    if isinstance(slab, RectangleSlab | PolygonSlab) and slab.corner_radius_mm:
+        return True
+    return layout.layout == "grid" and not isinstance(slab, RectangleSlab)
+
+
+def _draw_cells(parent: ET.Element, sheet: Sheet, cells: Sequence[Cell], *, block: bool) -> None:
+    if block:
+        first, last = cells[0], cells[-1]
+        element(
+            parent, "rect", x=first.x_mm, y=first.y_mm, width=last.x_mm + last.length_mm - first.x_mm,
+            height=last.y_mm + last.width_mm - first.y_mm, fill="#ffffff",
+        )  # fmt: skip
+    for place in dict.fromkeys(cell.place for cell in cells):
+        group = element(parent, "g", fill=sheet.fill(place), stroke=INK, stroke_width=0.25 * sheet.unit)
+        for cell in cells:
+            if cell.place == place:
+                element(group, "rect", x=cell.x_mm, y=cell.y_mm, width=cell.length_mm, height=cell.width_mm)

@@ -1,0 +1,207 @@
+"""Core temperatures against time, with the window shaded: axes with units, legible in greyscale."""
+
+import hashlib
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from xml.etree import ElementTree as ET
+
+from api.drawings.svg import INK, LINE_HEIGHT, element, figure, number, serialised, text, width_of, wrapped
+from domain.baking import BakeEstimate, CurvePoint
+
+# All in the drawing's own units, of which it is as wide as a screen has pixels.
+WIDTH, LEFT, RIGHT, PLOT_HEIGHT = 760.0, 74.0, 24.0, 340.0
+HEADING, LABEL, TICK = 20.0, 15.0, 14.0
+TICKS_WANTED = 8
+HEADROOM_C = 4  # between the hottest point and the frame
+FAINT, SHADE, HATCH = "#c8c8c8", "#e4e4e4", "#a0a0a0"
+SOLID, FINE, DOTTED = "", "6 4", "2 5"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plot:
+    """Where a number of minutes and a temperature lie on the drawing."""
+
+    top: float
+    most_minutes: float
+    least_c: float
+    most_c: float
+
+    @property
+    def bottom(self) -> float:
+        """The height of the time axis."""
+        return self.top + PLOT_HEIGHT
+
+    def x(self, minutes: float) -> float:
+        """Left to right."""
+        return LEFT + minutes / self.most_minutes * (WIDTH - LEFT - RIGHT)
+
+    def y(self, celsius: float) -> float:
+        """Upwards."""
+        return self.bottom - (celsius - self.least_c) / (self.most_c - self.least_c) * PLOT_HEIGHT
+
+
+def draw_heating(found: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]) -> str:
+    """The drawing of one estimate.
+
+    Args:
+        found: the estimate.
+        reference_minutes: how long the reference takes.
+        curve: of `heating_curve`.
+    Returns:
+        SVG text with title and description: target and reference as curves, the slowest and the fastest case
+        beside the target's, the window shaded, the time to check from and the core's temperature marked.
+    """
+    title = f"Core temperature: done between {found.minutes_low} and {found.minutes_high} minutes"
+    description = _describe(found, reference_minutes)
+    root, prefix = _root(title, description)
+    lines = wrapped(description, LABEL, WIDTH - 2 * RIGHT, 4)
+    text(root, RIGHT, HEADING + 10, title, HEADING, weight="bold").set("fill", INK)
+    top = HEADING + 20
+    for line in lines:
+        top += LABEL * LINE_HEIGHT
+        text(root, RIGHT, top, line, LABEL).set("fill", INK)
+    plot = _plot(top + 34, curve)
+    _window(root, plot, found, prefix)
+    _axes(root, plot)
+    _curves(root, plot, found, reference_minutes, curve)
+    bottom = _key(root, plot.bottom + 62, prefix, found)
+    root.set("viewBox", f"0 0 {number(WIDTH)} {number(bottom)}")
+    root[2].set("height", number(bottom))  # the white sheet under it all
+    return serialised(root)
+
+
+def _describe(found: BakeEstimate, reference_minutes: float) -> str:
+    pieces = ", in the middle of a dough piece" if found.target.has_pieces else ""
+    return (
+        f"Target: {figure(found.minutes)} minutes to a core of {figure(found.core_c)} °C{pieces}; "
+        f"check from {found.check_from_minutes} minutes with a probe. Reference: {figure(reference_minutes)} minutes. "
+        "An estimate: the core's temperature decides."
+    )
+
+
+def _root(title: str, description: str) -> tuple[ET.Element, str]:
+    prefix = "h" + hashlib.blake2b(description.encode(), digest_size=4).hexdigest()
+    root = ET.Element("svg", {"role": "img", "aria-labelledby": f"{prefix}-title {prefix}-desc"})
+    root.set("font-family", "sans-serif")
+    element(root, "title", id=f"{prefix}-title").text = title
+    element(root, "desc", id=f"{prefix}-desc").text = description
+    element(root, "rect", width=WIDTH, height=1.0, fill="#ffffff")
+    return root, prefix
+
+
+def _plot(top: float, curve: tuple[CurvePoint, ...]) -> Plot:
+    coldest = min(min(p.slowest_c, p.reference_c, p.core_c) for p in curve)
+    hottest = max(max(p.fastest_c, p.reference_c) for p in curve)
+    return Plot(
+        top=top, most_minutes=curve[-1].minutes,
+        least_c=math.floor(coldest / 10) * 10, most_c=math.ceil((hottest + HEADROOM_C) / 10) * 10,
+    )  # fmt: skip
+
+
+def _window(root: ET.Element, plot: Plot, found: BakeEstimate, prefix: str) -> None:
+    defs = element(root, "defs")
+    pattern = element(
+        defs, "pattern", id=f"{prefix}-window", width=8, height=8, patternUnits="userSpaceOnUse"
+    )  # fmt: skip
+    element(pattern, "rect", width=8, height=8, fill=SHADE)
+    element(pattern, "path", d="M-2 2L2 -2M0 8L8 0M6 10L10 6", stroke=HATCH, stroke_width=0.8)
+    left, right = plot.x(found.minutes_low), plot.x(min(found.minutes_high, plot.most_minutes))
+    element(
+        root, "rect", x=left, y=plot.top, width=right - left, height=PLOT_HEIGHT, fill=f"url(#{prefix}-window)"
+    )  # fmt: skip
+    for minutes in (found.minutes_low, found.minutes_high):
+        _line(root, plot.x(minutes), plot.top, plot.x(minutes), plot.bottom, stroke=INK, width=1)
+    check = plot.x(found.check_from_minutes)
+    _line(root, check, plot.top, check, plot.bottom, stroke=INK, width=1, dash=FINE)
+    window = f"{found.minutes_low} to {found.minutes_high} minutes"
+    start = min(left + 2, WIDTH - RIGHT - width_of(window, TICK))
+    # "check from" ends at its own line, or before the window's words where the two lines are close.
+    end = min(check, start - TICK)
+    text(root, start, plot.top - 8, window, TICK, weight="bold").set("fill", INK)
+    check_text = text(root, end, plot.top - 8, f"check from {found.check_from_minutes}", TICK, anchor="end")
+    check_text.set("fill", INK)
+
+
+def _axes(root: ET.Element, plot: Plot) -> None:
+    for minutes in _ticks(0, plot.most_minutes):
+        x = plot.x(minutes)
+        _line(root, x, plot.bottom, x, plot.bottom + 5, stroke=INK, width=1)
+        text(root, x, plot.bottom + 20, figure(minutes), TICK, anchor="middle").set("fill", INK)
+    for celsius in _ticks(plot.least_c, plot.most_c):
+        y = plot.y(celsius)
+        _line(root, LEFT, y, WIDTH - RIGHT, y, stroke=FAINT, width=0.7)
+        _line(root, LEFT - 5, y, LEFT, y, stroke=INK, width=1)
+        text(root, LEFT - 9, y + TICK / 3, figure(celsius), TICK, anchor="end").set("fill", INK)
+    _line(root, LEFT, plot.bottom, WIDTH - RIGHT, plot.bottom, stroke=INK, width=1.2)
+    _line(root, LEFT, plot.top, LEFT, plot.bottom, stroke=INK, width=1.2)
+    middle = (LEFT + WIDTH - RIGHT) / 2
+    text(root, middle, plot.bottom + 42, "time in the oven, minutes", LABEL, anchor="middle").set("fill", INK)
+    up = (plot.top + plot.bottom) / 2
+    text(root, RIGHT, up, "core temperature, °C", LABEL, anchor="middle", turned=True).set("fill", INK)
+
+
+def _ticks(low: float, high: float) -> list[float]:
+    """Round figures, a handful of them, between two ends."""
+    raw = (high - low) / TICKS_WANTED
+    scale = 10.0 ** math.floor(math.log10(raw))
+    step = next(nice * scale for nice in (1, 2, 5, 10) if nice * scale >= raw)
+    return [step * i for i in range(math.ceil(low / step), math.floor(high / step + 1e-9) + 1)]
+
+
+def _curves(
+    root: ET.Element, plot: Plot, found: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]
+) -> None:
+    core = plot.y(found.core_c)
+    _line(root, LEFT, core, WIDTH - RIGHT, core, stroke=INK, width=1.2, dash=FINE)
+    for read, width, dash in _STYLES:
+        points = " ".join(f"{number(plot.x(p.minutes))},{number(plot.y(read(p)))}" for p in curve)
+        made = element(root, "polyline", points=points, fill="none", stroke=INK, stroke_width=width)
+        if dash:
+            made.set("stroke-dasharray", dash)
+    x, y = plot.x(reference_minutes), core
+    element(root, "circle", cx=x, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
+    x = plot.x(found.minutes)
+    element(root, "rect", x=x - 6, y=y - 6, width=12, height=12, fill=INK)
+
+
+def _key(root: ET.Element, top: float, prefix: str, found: BakeEstimate) -> float:
+    """What the lines are, in two columns; the height it ends at."""
+    entries = (
+        ("target, central estimate", 3.0, SOLID, "square"),
+        ("reference, the bake that works", 2.2, DOTTED, "circle"),
+        ("target, slowest and fastest case", 1.1, SOLID, ""),
+        (f"done: core at {figure(found.core_c)} °C", 1.2, FINE, ""),
+        ("window", 0.0, SOLID, "window"),
+    )
+    for i, (label, width, dash, mark) in enumerate(entries):
+        x, y = RIGHT + 16 + i % 2 * (WIDTH - RIGHT) / 2, top + (i // 2) * LABEL * 1.6
+        if width:
+            _line(root, x, y, x + 44, y, stroke=INK, width=width, dash=dash)
+        if mark == "square":
+            element(root, "rect", x=x + 16, y=y - 6, width=12, height=12, fill=INK)
+        elif mark == "circle":
+            element(root, "circle", cx=x + 22, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
+        elif mark == "window":
+            element(
+                root, "rect", x=x, y=y - 7, width=44, height=14, fill=f"url(#{prefix}-window)", stroke=INK,
+                stroke_width=1,
+            )  # fmt: skip
+        text(root, x + 54, y + LABEL / 3, label, LABEL).set("fill", INK)
+    return top + -(-len(entries) // 2) * LABEL * 1.6 + 4
+
+
+def _line(
+    root: ET.Element, x1: float, y1: float, x2: float, y2: float, *, stroke: str, width: float, dash: str = ""
+) -> None:
+    made = element(root, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=stroke, stroke_width=width)
+    if dash:
+        made.set("stroke-dasharray", dash)
+
+
+_STYLES: tuple[tuple[Callable[[CurvePoint], float], float, str], ...] = (
+    (lambda p: p.reference_c, 2.2, DOTTED),
+    (lambda p: p.slowest_c, 1.1, SOLID),
+    (lambda p: p.fastest_c, 1.1, SOLID),
+    (lambda p: p.core_c, 3.0, SOLID),
+)

@@ -1,0 +1,72 @@
+"""Where pieces go in a tin, as a drawing a person can put a ruler to."""
+
+from api.drawings.outlines import draw_outline, origin_of, size_of
+from api.drawings.page import KeyEntry, Words, new_sheet
+from api.drawings.rulers import four_rulers
+from api.drawings.svg import INK, NBSP, element, figure, serialised
+from domain.piece_layouts import PiecePattern
+
+UNKNOWN_SHARE = 0.35  # of the least gap: how large a piece is drawn whose size is not known
+SAME_MM = 0.05  # places this near are one mark: finer than a ruler reads
+
+
+def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "") -> str:
+    """The drawing of one pattern.
+
+    Args:
+        pattern: to draw.
+        ball_mm: diameter of a piece; if not known, dots stand for pieces.
+        label: the caller's own name for it, as heading.
+    Returns:
+        SVG text, with the same rulers as a cut layout has; marks are the middles of pieces.
+    """
+    length, width = size_of(pattern.slab)
+    unit = max(length, width) / 100
+    words = _words(pattern, ball_mm, label)
+    key = [KeyEntry(fill="edge", label="pieces" if ball_mm is not None else "middles of pieces, size not known")]
+    along, down = (_distinct([place[i] for place in pattern.positions]) for i in (0, 1))
+    rulers = four_rulers(along, down, (length, width), unit)
+    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit)
+    x, y = origin_of(pattern.slab)
+    outline = element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})")
+    draw_outline(outline, pattern.slab, fill="#ffffff", stroke=INK, stroke_width=0.45 * unit)
+    gap = min(pattern.nearest_mm or length, 2 * pattern.wall_mm)
+    radius = ball_mm / 2 if ball_mm is not None else UNKNOWN_SHARE * gap / 2
+    group = element(sheet.slab, "g", fill=sheet.fill("edge"), stroke=INK, stroke_width=0.25 * unit)
+    for place_x, place_y in pattern.positions:
+        element(group, "circle", cx=place_x, cy=place_y, r=radius)
+    middles = element(sheet.slab, "g", fill=INK)
+    for place_x, place_y in pattern.positions:
+        element(middles, "circle", cx=place_x, cy=place_y, r=min(0.35 * unit, radius / 3))
+    return serialised(sheet.root)
+
+
+def _distinct(places: list[float]) -> list[float]:
+    found: list[float] = []
+    for place in sorted(places):
+        if not found or place - found[-1] > SAME_MM:
+            found.append(place)
+    return found
+
+
+def _words(pattern: PiecePattern, ball_mm: float | None, label: str) -> Words:
+    count = f"{len(pattern.positions)} pieces" if len(pattern.positions) > 1 else "1 piece"
+    lines = []
+    if pattern.rows:
+        counts = ", ".join(str(row.count) for row in pattern.rows)
+        lines.append(f"rows along the {pattern.along}: {counts}")
+    for ring in pattern.rings:
+        if ring.radius_mm == 0:
+            lines.append("1 in the middle")
+        else:
+            turn = "from the top" if ring.first_degrees == 0 else f"from {figure(ring.first_degrees)}°"
+            where = f"{figure(ring.radius_mm)}{NBSP}mm from the middle"
+            lines.append(f"{ring.count} at {where}, every {figure(ring.step_degrees)}°, {turn}")
+    if pattern.nearest_mm is not None:
+        lines.append(f"middles at least {figure(pattern.nearest_mm)}{NBSP}mm apart")
+    if ball_mm is not None:
+        lines.append(f"balls of {figure(ball_mm)}{NBSP}mm")
+    heading = label or count
+    shown = tuple([count] * bool(label) + lines)
+    description = f"{'. '.join(shown if label else (count, *lines))}."
+    return Words(heading=heading, lines=shown, title=f"{heading}: where to put them", description=description)

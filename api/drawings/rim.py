@@ -1,0 +1,89 @@
+"""Figures round the rim of a round slab: how far along it each cut is, in millimetres and inches."""
+
+import math
+from dataclasses import dataclass
+from xml.etree import ElementTree as ET
+
+from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
+from domain.cut_marks import Mark, RimMark
+
+TICK, GAP, APART = 1.6, 0.8, 0.7  # in units of the drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RimFigure:
+    """Two lines of figures, their middle, and how wide they are."""
+
+    degrees: float
+    lines: tuple[str, str]
+    x: float
+    y: float
+    across: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rim:
+    """Ticks at every cut of the outer ring, figures at as many as have room.
+
+    `room` is what they need beside the slab, and above and below it.
+    """
+
+    ticks: tuple[float, ...]
+    figures: tuple[RimFigure, ...]
+    room: tuple[float, float]
+    unit: float
+
+
+def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
+    """The figures of the outer ring; where they would touch, only every second, third ... cut has one."""
+    outer = [mark for mark in marks if mark.ring == marks[-1].ring]
+    every = [_figure(mark, radius, unit) for mark in outer]
+    shown = every
+    for step in range(1, len(every) + 1):
+        shown = every[::step]
+        if _apart(shown, unit):
+            break
+    down = 2 * LINE_HEIGHT * FIGURE * unit
+    across = max((one.across for one in every), default=0.0)
+    clear = (TICK + 2 * GAP) * unit
+    room = (clear + across, clear + down) if every else (0.0, 0.0)
+    return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), room=room, unit=unit)
+
+
+def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:
+    """Ticks and figures, into a group whose origin is the top left of the square round the slab."""
+    lines = element(parent, "g", stroke=INK, stroke_width=0.2 * rim.unit)
+    for degrees in rim.ticks:
+        (x1, y1), (x2, y2) = (_at(radius, radius + far * rim.unit, degrees) for far in (0.4, TICK))
+        element(lines, "line", x1=x1, y1=y1, x2=x2, y2=y2)
+    words = element(parent, "g", fill=INK, text_anchor="middle")
+    size = FIGURE * rim.unit
+    for one in rim.figures:
+        text(words, one.x, one.y - 0.25 * size, one.lines[0], size, anchor="middle")
+        text(words, one.x, one.y + (LINE_HEIGHT - 0.25) * size, one.lines[1], size, anchor="middle")
+
+
+def _figure(mark: RimMark, radius: float, unit: float) -> RimFigure:
+    lines = f"{figure(mark.rim_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in"
+    across = max(width_of(line, FIGURE * unit) for line in lines)
+    down = 2 * LINE_HEIGHT * FIGURE * unit
+    # The middle of a box that clears the rim by the tick and a gap, whichever way it lies from it.
+    angle = math.radians(mark.degrees)
+    reach = radius + (TICK + GAP) * unit + abs(math.sin(angle)) * across / 2 + abs(math.cos(angle)) * down / 2
+    x, y = _at(radius, reach, mark.degrees)
+    return RimFigure(degrees=mark.degrees, lines=lines, x=x, y=y, across=across)
+
+
+def _apart(figures: list[RimFigure], unit: float) -> bool:
+    down = 2 * LINE_HEIGHT * FIGURE * unit
+    return all(
+        abs(one.x - other.x) >= (one.across + other.across) / 2 + APART * unit
+        or abs(one.y - other.y) >= down + APART * unit
+        for i, one in enumerate(figures)
+        for other in figures[:i]
+    )
+
+
+def _at(middle: float, reach: float, degrees: float) -> tuple[float, float]:
+    angle = math.radians(degrees)
+    return middle + reach * math.sin(angle), middle - reach * math.cos(angle)

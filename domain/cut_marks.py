@@ -1,0 +1,147 @@
+"""Where to put the knife: places from the edge, to read off a ruler in millimetres or inches.
+
+Every mark is worked out from the edge, never from the mark before it, so rounding cannot add up.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+MM_PER_SIXTEENTH = 25.4 / 16  # definition of the inch
+FITS = 1e-9  # relative: what differs by less is the same length
+
+MarkKind = Literal["trim", "cut", "offcut"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """The middle of one cut, `mm` from the edge the ruler starts at.
+
+    `kind`: `trim` takes the slab's edge off, `cut` parts pieces, `offcut` parts the last piece from what is left.
+    """
+
+    mm: float
+    kind: MarkKind = "cut"
+
+    @property
+    def nearest_mm(self) -> int:
+        """The nearest whole millimetre; a half goes up."""
+        return math.floor(self.mm + 0.5)
+
+    @property
+    def nearest_sixteenths(self) -> int:
+        """The nearest sixteenth of an inch; a half goes up."""
+        return math.floor(self.mm / MM_PER_SIXTEENTH + 0.5)
+
+    @property
+    def inches(self) -> str:
+        """The nearest sixteenth as a ruler is read."""
+        return inches_text(self.nearest_sixteenths)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RimMark:
+    """One radial cut: its direction, clockwise from the top, and where it meets the outer edge of its ring.
+
+    `ring` counts from the middle, 0 first. `rim_mm` runs along that edge from the first cut; `x_mm` and `y_mm`
+    are measured from the left and the top of the square that just holds the slab.
+    """
+
+    ring: int
+    degrees: float
+    rim_mm: float
+    x_mm: float
+    y_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutMarks:
+    """All marks of a layout: along its length, its width, out from its middle, and round its rings."""
+
+    length: tuple[Mark, ...] = ()
+    width: tuple[Mark, ...] = ()
+    radius: tuple[Mark, ...] = ()
+    rim: tuple[RimMark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """One direction of a grid: `count` pieces of `size_mm` one knife width apart, after the trim.
+
+    What is left beyond the last piece is `rest_mm`; the knife takes its width of it first.
+    """
+
+    side_mm: float
+    trim_mm: float
+    knife_mm: float
+    count: int
+    size_mm: float
+
+    @property
+    def inner_mm(self) -> float:
+        """The side without its trim."""
+        return self.side_mm - 2 * self.trim_mm
+
+    @property
+    def pitch_mm(self) -> float:
+        """From the start of one piece to the start of the next."""
+        return self.size_mm + self.knife_mm
+
+    @property
+    def end_mm(self) -> float:
+        """Where the last piece ends."""
+        return self.trim_mm + self.count * self.pitch_mm - self.knife_mm
+
+    @property
+    def rest_mm(self) -> float:
+        """What is left beyond the last piece, 0 if the pieces fill the side."""
+        rest = self.side_mm - self.trim_mm - self.end_mm
+        return rest if rest > FITS * self.side_mm else 0.0
+
+    @property
+    def offcut_mm(self) -> float:
+        """What is left beyond the last cut."""
+        return max(0.0, self.rest_mm - self.knife_mm)
+
+    def start_mm(self, index: int) -> float:
+        """Where a piece starts."""
+        return self.trim_mm + index * self.pitch_mm
+
+    def marks(self) -> tuple[Mark, ...]:
+        """Every cut across this direction, in order."""
+        half = self.knife_mm / 2
+        marks = [Mark(mm=self.start_mm(i) - half) for i in range(1, self.count)]
+        if self.rest_mm:
+            # A rest narrower than the knife is shaved off: the mark is the middle of what is lost.
+            marks.append(Mark(mm=self.end_mm + min(self.knife_mm, self.rest_mm) / 2, kind="offcut"))
+        if self.trim_mm:
+            near, far = self.trim_mm - half, self.side_mm - self.trim_mm + half
+            marks = [Mark(mm=near, kind="trim"), *marks, Mark(mm=far, kind="trim")]
+        return tuple(marks)
+
+
+def even_axis(side_mm: float, count: int, *, trim_mm: float, knife_mm: float) -> Axis:
+    """A side divided into equal pieces."""
+    size = (side_mm - 2 * trim_mm + knife_mm) / count - knife_mm
+    return Axis(side_mm=side_mm, trim_mm=trim_mm, knife_mm=knife_mm, count=count, size_mm=size)
+
+
+def sized_axis(side_mm: float, size_mm: float, *, trim_mm: float, knife_mm: float) -> Axis:
+    """As many pieces of one size as a side holds; none if it is too short."""
+    room = (side_mm - 2 * trim_mm + knife_mm) / (size_mm + knife_mm)
+    count = math.floor(room * (1 + FITS))
+    return Axis(side_mm=side_mm, trim_mm=trim_mm, knife_mm=knife_mm, count=count, size_mm=size_mm)
+
+
+def inches_text(sixteenths: int) -> str:
+    """Sixteenths of an inch in lowest terms.
+
+    >>> inches_text(42), inches_text(32), inches_text(3)
+    ('2 5/8', '2', '3/16')
+    """
+    whole, part = divmod(sixteenths, 16)
+    if part == 0:
+        return str(whole)
+    common = math.gcd(part, 16)
+    fraction = f"{part // common}/{16 // common}"
+    return f"{whole} {fraction}" if whole else fraction

@@ -1,0 +1,261 @@
+"""Grids laid over discs and polygons, shifted to where most pieces come out whole."""
+
+import math
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from domain.cut_layouts import (
+    MAX_PIECES,
+    MIN_PIECE_MM,
+    PLACES,
+    Cell,
+    CutAreas,
+    CutLayout,
+    Cutting,
+    GridWish,
+    PieceKind,
+    Place,
+    SizeWish,
+    grams_of,
+)
+from domain.cut_marks import FITS, CutMarks, Mark
+from domain.errors import MismatchError, OutOfRangeError
+from domain.grid_cuts import mean_piece, trim_notice
+from domain.slabs import PolygonSlab, RoundSlab
+
+SHIFTS = 64  # heights tried over one row, besides the symmetrical ones; our own choice
+MAX_SHIFTED_ROWS = 2_000  # bounds the search of many narrow rows; our own choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lattice:
+    """Pieces of one size, one knife width apart in every direction; (x, y) is the corner of one of them."""
+
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    knife_mm: float
+
+    @property
+    def across_mm(self) -> float:
+        """From one piece to the next along the length."""
+        return self.length_mm + self.knife_mm
+
+    @property
+    def down_mm(self) -> float:
+        """From one piece to the next along the width."""
+        return self.width_mm + self.knife_mm
+
+
+def cut_curved(slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting: Cutting) -> CutLayout:
+    """A grid over a disc or a polygon.
+
+    Args:
+        slab: what is divided; its trim is taken off all round first.
+        wish: a piece's size, shifted to where most come out whole, or rows and columns over the rectangle
+            that just holds the slab.
+        cutting: trim, knife, mass and limits.
+    Returns:
+        The layout: `pieces` are whole, parts at the rim count as offcut, areas exact. Marks start at the left
+        and the top of the rectangle that just holds the whole slab.
+    Raises:
+        OutOfRangeError: no piece is whole, or there are too many.
+        MismatchError: the limit is broken.
+    Source:
+        Plane geometry; the shift is the best of a search, exact along the length.
+    """
+    inner = _trimmed(slab, cutting.trim_mm)
+    lattice, laid = _laid(inner, wish, cutting.knife_mm)
+    slab_mm2, inner_mm2, piece_mm2 = slab.area_mm2, inner.area_mm2, lattice.length_mm * lattice.width_mm
+    parts = [area for cell, area in laid if cell.place == "part"]
+    whole, parts_mm2 = len(laid) - len(parts), math.fsum(parts)
+    if not whole:
+        raise OutOfRangeError(
+            "Not one whole piece comes out of the slab, trim taken off.", path=("piece",), code="piece-too-large"
+        )
+    _keep_limit(lattice, cutting, grams_of(cutting, piece_mm2, slab_mm2))
+    kinds = _kinds(laid, cutting, slab_mm2)
+    marks = _marks(slab, inner, lattice)
+    return CutLayout(
+        slab=slab, layout="grid", rows=len({cell.y_mm for cell, _ in laid}),
+        columns=len({cell.x_mm for cell, _ in laid}), pieces=whole,
+        piece=mean_piece(tuple(kind for kind in kinds if kind.place != "part"), cutting, slab_mm2),
+        kinds=kinds, shapes=tuple(cell for cell, _ in laid), marks=marks, cuts_to_make=_cuts(slab, marks, cutting),
+        areas=CutAreas(
+            slab_mm2=slab_mm2, pieces_mm2=whole * piece_mm2, offcut_mm2=parts_mm2,
+            trim_mm2=slab_mm2 - inner_mm2 if cutting.trim_mm else 0.0,
+            knife_mm2=max(0.0, inner_mm2 - whole * piece_mm2 - parts_mm2) if cutting.knife_mm else 0.0,
+        ),
+        cutting=cutting, notices=trim_notice(cutting),
+    )  # fmt: skip
+
+
+def best_shift(slab: RoundSlab | PolygonSlab, length_mm: float, width_mm: float, knife_mm: float) -> Lattice:
+    """Where to lay a grid so that most pieces are whole.
+
+    Args:
+        slab: symmetrical about the vertical through its middle, and convex.
+        length_mm: of a piece.
+        width_mm: of a piece.
+        knife_mm: between pieces.
+    Returns:
+        The best found: the symmetrical heights and `SHIFTS` others are tried; along the length the best is exact.
+    """
+    lattice = Lattice(x_mm=0.0, y_mm=0.0, length_mm=length_mm, width_mm=width_mm, knife_mm=knife_mm)
+    _, top, _, bottom = slab.bounds_mm
+    rows = max(1.0, (bottom - top) / lattice.down_mm)
+    shifts = max(1, min(SHIFTS, int(MAX_SHIFTED_ROWS / rows)))
+    heights = [-width_mm / 2, knife_mm / 2, top, bottom - width_mm]  # a row in the middle, a cut there, flush
+    heights += [top + lattice.down_mm * i / shifts for i in range(shifts)]
+    most, best = 0, lattice
+    for height in heights:
+        whole, x = _best_along(slab, replace(lattice, y_mm=height))
+        if whole > most:
+            most, best = whole, replace(lattice, x_mm=x, y_mm=height)
+    return best
+
+
+def _best_along(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> tuple[int, float]:
+    """Most whole pieces for one height, and the x that gives them.
+
+    Left edges of whole pieces lie in a stretch W, centred: at least floor(W / pitch) of them, and one more if
+    the lattice is within (W mod pitch) / 2 of centring a piece (where that floor is even) or a cut (where it
+    is odd). So only those two and the ends of the ranges round the first need be looked at.
+    """
+    pitch = lattice.across_mm
+    tolerance = FITS * pitch
+    base = 0
+    centred: list[float] = []
+    between: list[float] = []
+    for y in _row_tops(slab, lattice):
+        half = min(slab.half_chord_mm(y), slab.half_chord_mm(y + lattice.width_mm))
+        room = 2 * half - lattice.length_mm + tolerance
+        if room < 0:
+            continue
+        count, rest = divmod(room, pitch)
+        base += int(count)
+        (centred if int(count) % 2 == 0 else between).append(rest / 2)
+    centred.sort()
+    between.sort()
+    best, shift = -1, 0.0
+    for candidate in (0.0, pitch / 2, *centred):
+        if candidate > pitch / 2:
+            continue
+        more = len(centred) - bisect_left(centred, candidate)
+        more += len(between) - bisect_left(between, pitch / 2 - candidate)
+        if more > best:
+            best, shift = more, candidate
+    return base + best, shift - lattice.length_mm / 2
+
+
+def _row_tops(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> Iterator[float]:
+    """The top of every row that lies wholly between the slab's top and bottom."""
+    _, top, _, bottom = slab.bounds_mm
+    tolerance = FITS * lattice.down_mm
+    first = math.ceil((top - tolerance - lattice.y_mm) / lattice.down_mm)
+    last = math.floor((bottom + tolerance - lattice.width_mm - lattice.y_mm) / lattice.down_mm)
+    for j in range(first, last + 1):
+        yield min(max(lattice.y_mm + j * lattice.down_mm, top), bottom - lattice.width_mm)
+
+
+def _laid(
+    inner: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, knife_mm: float
+) -> tuple[Lattice, list[tuple[Cell, float]]]:
+    left, top, right, bottom = inner.bounds_mm
+    if isinstance(wish, GridWish):
+        length = (right - left + knife_mm) / wish.columns - knife_mm
+        width = (bottom - top + knife_mm) / wish.rows - knife_mm
+        if min(length, width) < MIN_PIECE_MM:
+            raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=("rows",))
+        lattice = Lattice(x_mm=left, y_mm=top, length_mm=length, width_mm=width, knife_mm=knife_mm)
+        return lattice, _cells(inner, lattice)
+    sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
+    if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
+        raise OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
+    shifted = [best_shift(inner, *size, knife_mm) for size in sizes]
+    found = [(lattice, _cells(inner, lattice)) for lattice in shifted]
+    return max(found, key=lambda one: sum(cell.place != "part" for cell, _ in one[1]))
+
+
+def _cells(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[tuple[Cell, float]]:
+    """Every cell that shares more than a crumb with the slab, and the area it shares, row by row."""
+    left, top, right, bottom = slab.bounds_mm
+    length, width = lattice.length_mm, lattice.width_mm
+    crumb, found = FITS * length * width, []
+    for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
+        y = lattice.y_mm + j * lattice.down_mm
+        for i in _indexes(lattice.x_mm, lattice.across_mm, length, left, right):
+            x = lattice.x_mm + i * lattice.across_mm
+            area = slab.cell_mm2(x, y, x + length, y + width)
+            if area > crumb:
+                place = _place(slab, x, y, lattice) if area >= length * width - crumb else "part"
+                found.append((Cell(x_mm=x, y_mm=y, length_mm=length, width_mm=width, place=place), area))
+    return found
+
+
+def _place(slab: RoundSlab | PolygonSlab, x: float, y: float, lattice: Lattice) -> Place:
+    """Whether a whole piece has a flat side of the slab; a round rim never is a whole piece's side."""
+    if isinstance(slab, RoundSlab):
+        return "centre"
+    left, top, right, bottom = slab.bounds_mm
+    near = FITS * slab.across_flats_mm
+    level = bottom - y - lattice.width_mm < near or (slab.sides % 2 == 0 and y - top < near)
+    upright = slab.sides % 4 == 0 and (x - left < near or right - x - lattice.length_mm < near)
+    return "corner" if level and upright else "edge" if level or upright else "centre"
+
+
+def _indexes(origin: float, pitch: float, size: float, low: float, high: float) -> range:
+    return range(math.floor((low - origin - size) / pitch) + 1, math.ceil((high - origin) / pitch))
+
+
+def _kinds(laid: list[tuple[Cell, float]], cutting: Cutting, slab_mm2: float) -> tuple[PieceKind, ...]:
+    kinds = []
+    for place in PLACES:
+        areas = [area for cell, area in laid if cell.place == place]
+        if areas:
+            cell, mean = laid[0][0], math.fsum(areas) / len(areas)
+            kinds.append(
+                PieceKind(
+                    place=place, count=len(areas), length_mm=cell.length_mm, width_mm=cell.width_mm, area_mm2=mean,
+                    grams=grams_of(cutting, mean, slab_mm2),
+                )
+            )  # fmt: skip
+    return tuple(kinds)
+
+
+def _marks(slab: RoundSlab | PolygonSlab, inner: RoundSlab | PolygonSlab, lattice: Lattice) -> CutMarks:
+    left, top, right, bottom = inner.bounds_mm
+    start_x, start_y = slab.bounds_mm[:2]
+    knife = lattice.knife_mm
+    return CutMarks(
+        length=_between(lattice.x_mm - knife / 2, lattice.across_mm, left, right, start_x),
+        width=_between(lattice.y_mm - knife / 2, lattice.down_mm, top, bottom, start_y),
+    )
+
+
+def _between(origin: float, pitch: float, low: float, high: float, start: float) -> tuple[Mark, ...]:
+    """The cuts that lie inside the slab, from the edge of the rectangle that holds it."""
+    tolerance = FITS * (high - low)
+    places = [origin + i * pitch for i in _indexes(origin, pitch, 0.0, low, high)]
+    return tuple(Mark(mm=place - start) for place in places if low + tolerance < place < high - tolerance)
+
+
+def _cuts(slab: RoundSlab | PolygonSlab, marks: CutMarks, cutting: Cutting) -> int:
+    trims = 0 if not cutting.trim_mm else 1 if isinstance(slab, RoundSlab) else slab.sides
+    return len(marks.length) + len(marks.width) + trims
+
+
+def _trimmed(slab: RoundSlab | PolygonSlab, trim_mm: float) -> RoundSlab | PolygonSlab:
+    if isinstance(slab, RoundSlab):
+        return replace(slab, diameter_mm=slab.diameter_mm - 2 * trim_mm)
+    return replace(slab, trim_mm=trim_mm)
+
+
+def _keep_limit(lattice: Lattice, cutting: Cutting, grams: float | None) -> None:
+    longest, largest = cutting.longest_side_mm, cutting.largest_g
+    too_long = longest is not None and max(lattice.length_mm, lattice.width_mm) > longest * (1 + FITS)
+    too_heavy = largest is not None and grams is not None and grams > largest * (1 + FITS)
+    if too_long or too_heavy:
+        raise MismatchError("A piece of this size exceeds the limit.", path=("limit",), code="limit-broken")

@@ -1,0 +1,224 @@
+"""`/v1/cuts` over HTTP: the fixed fields, the wishes, drawings, many tins, and refusals where they belong."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import TypeAdapter
+
+from api.v1.cut_schemas import CutsResult
+from tests.api.conftest import Call
+from tests.strategies import LAW
+
+SVG = "image/svg+xml"
+
+
+def fits(answer: Any) -> Any:
+    """An answer, once its declared model has agreed."""
+    TypeAdapter(CutsResult).validate_json(answer.content, strict=True)
+    return answer.json()
+
+
+def test_the_fields_other_programs_count_on(call: Call) -> None:
+    answer = fits(call("GET", "/v1/cuts", params={"tin": "square 20 cm", "rows": 4, "columns": 4, "slab_grams": 960}))
+    assert (answer["pieces"], answer["rows"], answer["columns"]) == (16, 4, 4)
+    assert (answer["corner"], answer["edge"], answer["centre"]) == (4, 8, 4)
+    assert answer["piece"] == {"length_mm": 50, "width_mm": 50, "area_mm2": 2_500, "grams": 60}
+    assert [mark["mm"] for mark in answer["marks"]["length"]] == [50, 100, 150]
+    assert [mark["inches"] for mark in answer["marks"]["width"]] == ["1 15/16", "3 15/16", "5 7/8"]
+    assert answer["offcut"] == {"area_mm2": 0, "grams": 0, "percent": 0}
+
+
+WISHES: list[tuple[dict[str, Any], dict[str, Any]]] = [
+    ({"tin": "square 20 cm", "pieces": 16}, {"layout": "grid", "pieces": 16}),
+    ({"tin": "half-sheet", "pieces": 24, "shape": "2:1"}, {"layout": "grid", "pieces": 24}),
+    ({"slab": "33 x 23 cm", "piece": "6 x 4 cm"}, {"layout": "grid", "pieces": 25}),
+    ({"tin": "square 20 cm", "piece_grams": 60, "slab_grams": 960}, {"layout": "grid", "pieces": 16}),
+    ({"tin": "round 23 cm", "wedges": 12}, {"layout": "wedges", "pieces": 12, "edge": 12}),
+    ({"tin": "round 23 cm", "pieces": 8}, {"layout": "wedges", "pieces": 8}),
+    ({"tin": "ring 25 x 8 cm", "wedges": 10, "knife_width": "2 mm"}, {"layout": "wedges", "pieces": 10}),
+    ({"tin": "hexagon 24 cm", "piece": "4 x 4 cm"}, {"layout": "grid"}),
+    ({"tin": "round 23 cm", "rows": 5, "columns": 5}, {"layout": "grid", "rows": 5, "columns": 5, "pieces": 9}),
+]
+
+
+@pytest.mark.parametrize(("asked", "expected"), WISHES, ids=[str(wish) for wish, _ in WISHES])
+def test_get_and_post_answer_the_same(call: Call, asked: dict[str, Any], expected: dict[str, Any]) -> None:
+    got, posted = call("GET", "/v1/cuts", params=asked), call("POST", "/v1/cuts", json=asked)
+    answer = fits(posted)
+    assert {name: answer[name] for name in expected} == expected
+    without = {name: value for name, value in fits(got).items() if name != "warnings"}
+    assert without == {name: value for name, value in answer.items() if name != "warnings"}
+
+
+def test_sizes_may_be_objects(call: Call) -> None:
+    text = call("POST", "/v1/cuts", json={"slab": "30 x 20 cm", "piece": "5 x 4 cm"})
+    parts = {
+        "slab": {"length": "30 cm", "width": {"amount": 200, "unit": "mm"}},
+        "piece": {"length": "5 cm", "width": "4 cm"},
+    }
+    assert call("POST", "/v1/cuts", json=parts).json() == text.json()
+
+
+def test_rings_in_query_and_body(call: Call) -> None:
+    query = {"tin": "round 30 cm", "rings": "1, 6,12", "rings_by": "width", "ring_width": "5 cm"}
+    body = {"tin": "round 30 cm", "rings": {"pieces": [1, 6, 12], "by": "width", "width": "5 cm"}}
+    answer = fits(call("GET", "/v1/cuts", params=query))
+    assert answer == fits(call("POST", "/v1/cuts", json=body))
+    assert [mark["mm"] for mark in answer["marks"]["radius"]] == [50, 100]
+    assert "length_mm" not in answer["piece"], "rings have no one size"
+
+
+def test_mass_comes_from_the_mix_less_its_bake_loss(call: Call) -> None:
+    asked = {"tin": "square 20 cm", "pieces": 16, "mix_grams": 1_000, "bake_loss_percent": 12}
+    assert fits(call("GET", "/v1/cuts", params=asked))["piece"]["grams"] == 55
+
+
+@pytest.mark.parametrize("asked", [{"tin": "square 20 cm", "pieces": 16}, {"tin": "round 23 cm", "wedges": 7}])
+def test_a_drawing_alone_and_in_json(call: Call, asked: dict[str, Any]) -> None:
+    drawn = call("GET", "/v1/cuts", params={**asked, "label": "Torte & <co>", "format": "svg"})
+    assert (drawn.status_code, drawn.headers["content-type"].partition(";")[0]) == (200, SVG)
+    assert drawn.text.startswith("<svg ")
+    assert "Torte &amp; &lt;co&gt;" in drawn.text
+    inside = fits(call("POST", "/v1/cuts", json={**asked, "label": "Torte & <co>", "drawing": True}))
+    assert inside["drawing"] == drawn.text
+    assert "drawing" not in fits(call("POST", "/v1/cuts", json=asked))
+
+
+def test_a_drawing_is_cached_like_any_answer(call: Call) -> None:
+    params = {"tin": "square 20 cm", "pieces": 16, "format": "svg"}
+    first = call("GET", "/v1/cuts", params=params)
+    again = call("GET", "/v1/cuts", params=params, headers={"If-None-Match": first.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+
+
+def test_many_tins_at_once_each_answered_in_its_place(call: Call) -> None:
+    asked = {
+        "piece_grams": 60,
+        "bake_loss_percent": 10,
+        "tins": [
+            {"label": "small", "tin": "square 15 cm", "mix_grams": 600},
+            {"label": "muffins", "tin": "cavities 12 x 80 ml"},
+            {"label": "ring", "tin": "ring 25 x 8 cm", "wedges": 12},
+            {"label": "lost", "tin": "square 20 cm"},
+        ],
+    }
+    small, muffins, ring, lost = fits(call("POST", "/v1/cuts", json=asked))["tins"]
+    assert (small["label"], small["pieces"], small["slab"]["grams"]) == ("small", 9, 540)
+    assert (muffins["problem"]["errors"][0]["pointer"], muffins["label"]) == ("/tins/1/tin", "muffins")
+    assert ring["layout"] == "wedges"
+    assert lost["problem"]["errors"][0]["pointer"] == "/tins/3/slab_grams"
+
+
+def test_what_a_tin_takes_over_is_mended_where_it_stands(call: Call) -> None:
+    asked = {"tins": [{"tin": "square 20 cm"}], "pieces": 16, "trim": "30 cm"}
+    [tin] = fits(call("POST", "/v1/cuts", json=asked))["tins"]
+    assert tin["problem"]["errors"][0]["pointer"] == "/trim"
+
+
+def test_tapered_tins_say_which_face_is_cut(call: Call) -> None:
+    tin = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "5 cm"}
+    rim = fits(call("POST", "/v1/cuts", json={"tin": tin, "wedges": 8}))
+    half = fits(call("POST", "/v1/cuts", json={"tin": tin, "wedges": 8, "baked_depth": "25 mm"}))
+    assert (rim["piece"]["length_mm"], half["piece"]["length_mm"]) == (120, 110)
+    assert [warning["code"] for warning in rim["warnings"]] == ["tapered_face"]
+    assert rim["warnings"][0]["pointer"] == "/tin"
+
+
+REFUSED: list[tuple[dict[str, Any], str, str]] = [
+    ({"pieces": 16}, "slab-needed", "/tin"),
+    ({"tin": "square 20 cm", "slab": "20 x 20 cm", "pieces": 4}, "slab-needed", "/tin"),
+    ({"slab": {"length": "9 m", "width": "1 mm"}, "pieces": 4}, "unknown-unit", "/slab/length"),
+    ({"slab": {"length": "9000 mm", "width": "1 mm"}, "pieces": 4}, "out-of-range", "/slab/length"),
+    ({"tin": "square 20 cm"}, "cut-wish-needed", ""),
+    ({"tin": "square 20 cm", "rows": 4}, "cut-wish-needed", "/rows"),
+    ({"tin": "square 20 cm", "pieces": 4, "wedges": 4}, "cut-wish-needed", "/pieces"),
+    ({"tin": "square 20 cm", "wedges": 4}, "cut-mismatch", ""),
+    ({"tin": "measured 2 l", "pieces": 4}, "unreadable-tin", "/tin"),
+    ({"tin": {"shape": "measured", "volume": "2 l"}, "pieces": 4}, "shape-needed", "/tin"),
+    ({"tin": "square 20 cm", "pieces": 4, "shape": "round"}, "unreadable", "/shape"),
+    ({"tin": "square 20 cm", "pieces": 4, "shape": "1:90"}, "out-of-range", "/shape"),
+    ({"tin": "square 20 cm", "pieces": 4, "shape": "0:1"}, "unreadable", "/shape"),
+    ({"tin": "square 20 cm", "piece": "5 cm"}, "unreadable-size", "/piece"),
+    ({"tin": "square 20 cm", "piece": "5 x 4 x 3 cm"}, "unreadable-size", "/piece"),
+    ({"tin": "square 20 cm", "piece": "5 x 400 cm"}, "unreadable-size", "/piece"),
+    ({"tin": "square 20 cm", "piece": "1 x 1 mm"}, "out-of-range", "/piece/length"),
+    ({"tin": "square 20 cm", "piece_grams": 60}, "slab-grams-needed", "/slab_grams"),
+    ({"tin": "square 20 cm", "pieces": 4, "mix_grams": 900}, "bake-loss-needed", "/bake_loss_percent"),
+    ({"tin": "square 20 cm", "pieces": 4, "mix_grams": 9, "slab_grams": 8}, "given-twice", "/mix_grams"),
+    ({"tin": "square 20 cm", "pieces": 4, "knife_width": "3 mm", "trim": "1 mm"}, "out-of-range", "/trim"),
+    ({"tin": "square 20 cm", "pieces": 4, "limit": {"longest_side": "9 g"}}, "unit-mismatch", "/limit/longest_side"),
+    ({"tin": "square 20 cm", "pieces": 4, "limit": {"longest_side": "5 cm"}}, "limit-broken", "/limit"),
+    ({"tin": "square 20 cm", "tins": [{"tin": "square 20 cm"}], "pieces": 4}, "given-twice", "/tins"),
+]
+
+
+@pytest.mark.parametrize(("body", "code", "pointer"), REFUSED, ids=[f"{c} {b}" for b, c, _ in REFUSED])
+def test_refusals_say_what_and_where(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
+    answer = call("POST", "/v1/cuts", json=body)
+    problem = answer.json()
+    assert (answer.status_code, answer.headers["content-type"]) == (422, "application/problem+json")
+    assert (problem["errors"][0]["code"], problem["errors"][0]["pointer"]) == (code, pointer)
+
+
+@pytest.mark.parametrize(
+    ("params", "parameter"),
+    [
+        ({"pieces": 4, "longest_side": "5 cm"}, "longest_side"),
+        ({"pieces": 4, "slab_grams": 900, "largest_mass": "50 g"}, "largest_mass"),
+        ({"pieces": 4, "largest_mass": "5 cm"}, "largest_mass"),
+        ({"rings": "0, 6"}, "rings"),
+        ({"rings": "1, x"}, "rings"),
+        ({"rings": "1, 6", "rings_by": "width"}, "ring_width"),
+    ],
+)
+def test_refusals_of_a_query_name_its_parameter(call: Call, params: dict[str, Any], parameter: str) -> None:
+    tin = "round 23 cm" if "rings" in params else "square 20 cm"
+    answer = call("GET", "/v1/cuts", params={"tin": tin, **params})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["parameter"] == parameter
+
+
+written = st.floats(1e-6, 5_000).map(lambda mm: f"{mm:.6f} mm")
+lengths = written | st.sampled_from(["0 mm", "-1 cm", "1 cup", "x", "9e9 mm", "50 mm", "20 mm"])
+masses = st.floats(1e-9, 1e6, exclude_min=True)
+counts = st.integers(1, 1_000)
+tins = st.sampled_from(
+    ["square 20 cm", "round 23 cm", "ring 25 x 8 cm", "hexagon 24 cm", "rectangle 1 x 2000 mm", "round 2000 mm"]
+)
+wishes = st.one_of(
+    st.fixed_dictionaries({"pieces": counts}, optional={"shape": st.sampled_from(["3:2", "1:20", ":", "1/3:1"])}),
+    st.fixed_dictionaries({"rows": counts | st.integers(1, 9), "columns": counts | st.integers(1, 9)}),
+    st.fixed_dictionaries({"piece": st.fixed_dictionaries({"length": lengths, "width": lengths})}),
+    st.fixed_dictionaries({"piece_grams": masses}),
+    st.fixed_dictionaries({"wedges": counts}),
+    st.fixed_dictionaries(
+        {
+            "rings": st.fixed_dictionaries(
+                {"pieces": st.lists(st.integers(1, 60), min_size=1, max_size=20)},
+                optional={"by": st.sampled_from(["equal_rings", "equal_pieces", "width"]), "width": lengths},
+            )
+        }
+    ),
+)
+others = st.fixed_dictionaries(
+    {"tin": tins},
+    optional={
+        "slab_grams": masses,
+        "trim": lengths,
+        "knife_width": lengths,
+        "limit": st.fixed_dictionaries({}, optional={"longest_side": lengths, "largest_mass": st.just("60 g")}),
+        "drawing": st.booleans(),
+    },
+)
+bodies = st.tuples(wishes, others).map(lambda parts: parts[0] | parts[1])
+
+
+@LAW
+@given(body=bodies)
+def test_nothing_sent_breaks_it(call: Call, body: dict[str, Any]) -> None:
+    answer = call("POST", "/v1/cuts", json=body)
+    assert answer.status_code in {200, 422}, answer.text
+    if answer.status_code == 200:
+        fits(answer)

@@ -1,0 +1,128 @@
+"""`/v1/pieces` over HTTP: the fixed fields, lines, scoops, trays, patterns, drawings, refusals."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import TypeAdapter
+
+from api.v1.piece_schemas import PiecesAnswer
+from tests.api.conftest import Call
+from tests.strategies import LAW
+
+
+def fits(answer: Any) -> Any:
+    """An answer, once its declared model has agreed."""
+    TypeAdapter(PiecesAnswer).validate_json(answer.content, strict=True)
+    return answer.json()
+
+
+def test_the_fields_other_programs_count_on(call: Call) -> None:
+    answer = fits(call("GET", "/v1/pieces", params={"grams": 1_000, "grams_each": 45}))
+    assert (answer["count"], answer["grams_each"], answer["leftover_grams"]) == (22, 45, 10)
+
+
+def test_lines_are_weighed_and_carry_their_range(call: Call) -> None:
+    lines = [
+        {"ingredient": "rolled oats", "quantity": "1 cup"},
+        {"ingredient": "butter", "quantity": "30 g"},
+        {"ingredient": "egg", "quantity": "1 each"},
+    ]
+    body = {"lines": lines, "measures": "us", "egg_class": "us_large", "count": 10}
+    answer = fits(call("POST", "/v1/pieces", json=body))
+    assert answer["mix"]["low"] < answer["mix"]["grams"] < answer["mix"]["high"]
+    assert answer["grams_each"] == pytest.approx(answer["mix"]["grams"] / 10)
+    assert answer["low"] < answer["grams_each"] < answer["high"]
+    assert {source["source"] for source in answer["mix"]["sources"]} >= {"usda-sr26"}
+
+
+def test_a_scoop_says_its_measures_and_sources(call: Call) -> None:
+    answer = fits(call("GET", "/v1/pieces", params={"grams": 1_000, "scoop": 30, "g_per_ml": 1}))
+    scoop = answer["scoop"]
+    # 1/30 US quart; 2 tablespoons by one source, 2.2 by the other: reference/scoops.csv.
+    assert (scoop["ml"], scoop["low_ml"], scoop["high_ml"]) == pytest.approx((31.545, 29.574, 32.531), abs=0.0005)
+    assert {source["source"] for source in scoop["sources"]} == {"icn-glance", "libre-gm"}
+    assert (answer["count"], answer["count_low"], answer["count_high"]) == (31, 30, 33)
+
+
+def test_trays_square_and_staggered(call: Call) -> None:
+    tray_asked = {"tray": "rectangle 60 x 40 cm", "diameter": "4 cm", "spacing": "3 cm", "edge": "2 cm"}
+    tray = fits(call("GET", "/v1/pieces", params={"grams": 1_800, "grams_each": 30, **tray_asked}))["tray"]
+    # 56 cm hold 8, 7 cm from middle to middle (the last needs no gap), 36 cm hold 5; staggered rows are 6.06 cm apart.
+    assert (tray["square"]["rows"], tray["square"]["trays"], tray["square"]["on_last_tray"]) == ([8] * 5, 2, 20)
+    assert (tray["staggered"]["rows"], tray["staggered"]["per_tray"]) == ([8, 7, 8, 7, 8, 7], 45)
+
+
+def test_pieces_set_into_a_batter_have_positions_and_a_caution(call: Call) -> None:
+    params = {"grams": 192, "count": 16, "tin": "square 20 cm", "g_per_ml": 1.05}
+    answer = fits(call("GET", "/v1/pieces", params=params))
+    assert [row["count"] for row in answer["pattern"]["rows"]] == [4, 4, 4, 4]
+    assert answer["pattern"]["positions"][0] == pytest.approx({"x_mm": 25, "y_mm": 25})
+    assert [warning["code"] for warning in answer["warnings"]] == ["pieces_cook_last"]
+    drawn = call("GET", "/v1/pieces", params={**params, "format": "svg"})
+    assert drawn.headers["content-type"].startswith("image/svg+xml")
+    assert fits(call("POST", "/v1/pieces", json={**params, "drawing": True}))["drawing"] == drawn.text
+
+
+UNKNOWN = "unknown-ingredient"
+REFUSED: list[tuple[dict[str, Any], str, str]] = [
+    ({"count": 3}, "mix-needed", "/grams"),
+    ({"grams": 100}, "pieces-needed", ""),
+    ({"grams": 100, "count": 3, "scoop": 16}, "pieces-needed", ""),
+    ({"grams": 100, "scoop": 16}, "density-needed", "/g_per_ml"),
+    ({"grams": 10, "grams_each": 45}, "out-of-range", "/grams_each"),
+    ({"grams": 10, "lines": [{"ingredient": "butter", "quantity": "1 g"}], "count": 2}, "given-twice", "/grams"),
+    ({"lines": [{"ingredient": "butter", "quantity": "1 cup"}], "count": 2}, "ambiguous-unit", "/lines/0/quantity"),
+    (
+        {"lines": [{"ingredient": "moon dust", "quantity": "1 g"}], "count": 2},
+        "unknown-ingredient",
+        "/lines/0/ingredient",
+    ),
+    ({"lines": [{"ingredient": "egg", "quantity": "1 each"}], "count": 2}, "egg-class-needed", "/lines/0/egg_class"),
+    ({"grams": 100, "count": 3, "tray": "half-sheet"}, "diameter-needed", "/diameter"),
+    ({"grams": 100, "count": 3, "tray": "round 30 cm", "diameter": "3 cm"}, "tray-mismatch", "/tray"),
+    ({"grams": 100, "count": 3, "tray": "square 3 cm", "diameter": "4 cm"}, "piece-too-large", "/tray"),
+    ({"grams": 1_000, "count": 500, "tin": "square 20 cm"}, "out-of-range", "/count"),
+    ({"grams": 1_000, "count": 5, "tin": "cavities 12 x 80 ml"}, "nothing-to-cut", "/tin"),
+]
+
+
+@pytest.mark.parametrize(("body", "code", "pointer"), REFUSED, ids=[f"{c} {b}" for b, c, _ in REFUSED])
+def test_refusals_say_what_and_where(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
+    answer = call("POST", "/v1/pieces", json=body)
+    error = answer.json()["errors"][0]
+    assert answer.status_code == 422
+    assert (error["code"], error["pointer"]) == (code, pointer)
+
+
+lengths = st.floats(1e-6, 5_000).map(lambda mm: f"{mm:.6f} mm") | st.sampled_from(["0 mm", "-1 cm", "1 cup", "x"])
+wishes = st.one_of(
+    st.fixed_dictionaries({"grams_each": st.floats(1e-9, 1e5)}),
+    st.fixed_dictionaries({"count": st.integers(1, 300) | st.integers(1, 100_000)}),
+    st.fixed_dictionaries({"scoop": st.integers(4, 120)}),
+)
+others = st.fixed_dictionaries(
+    {"grams": st.floats(1e-9, 1e7)},
+    optional={
+        "g_per_ml": st.floats(0.02, 25),
+        "tray": st.sampled_from(["half-sheet", "square 2000 mm", "rectangle 1 x 2000 mm", "round 20 cm"]),
+        "spacing": lengths,
+        "edge": lengths,
+        "diameter": lengths,
+        "tin": st.sampled_from(
+            ["square 20 cm", "round 23 cm", "ring 25 x 24.9 cm", "hexagon 1 mm", "rectangle 1 x 2000 mm"]
+        ),
+        "drawing": st.booleans(),
+    },
+)
+bodies = st.tuples(wishes, others).map(lambda parts: parts[0] | parts[1])
+
+
+@LAW
+@given(body=bodies)
+def test_nothing_sent_breaks_it(call: Call, body: dict[str, Any]) -> None:
+    answer = call("POST", "/v1/pieces", json=body)
+    assert answer.status_code in {200, 422}, answer.text
+    if answer.status_code == 200:
+        fits(answer)

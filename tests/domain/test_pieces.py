@@ -1,0 +1,164 @@
+"""Laws of dividing a mix, of scoops and of trays."""
+
+import math
+from itertools import combinations
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from domain.errors import DomainError, NeededError, OutOfRangeError
+from domain.formulas import Mass
+from domain.pieces import PieceWish, ball_mm, divide_mix
+from domain.scoops import SCOOPS, find_scoop, nearest_scoops
+from domain.slabs import RectangleSlab
+from domain.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from tests.strategies import LAW
+
+mixes = st.floats(50, 20_000)
+densities = st.floats(0.3, 1.6)
+WATER = 1.0
+
+
+def exactly(grams: float) -> Mass:
+    """A mix that was weighed."""
+    return Mass(grams, grams, grams)
+
+
+@LAW
+@given(mix=mixes, each=st.floats(5, 500))
+def test_pieces_and_leftover_are_the_mix(mix: float, each: float) -> None:
+    assume(each <= mix)
+    found = divide_mix(exactly(mix), PieceWish(piece_g=each))
+    assert found.count * found.piece_g + found.leftover_g == pytest.approx(mix)
+    assert -1e-6 * mix <= found.leftover_g < each
+
+
+@LAW
+@given(mix=mixes, count=st.integers(1, 500))
+def test_a_count_uses_the_whole_mix(mix: float, count: int) -> None:
+    found = divide_mix(exactly(mix), PieceWish(count=count))
+    assert (found.count, found.leftover_g) == (count, 0)
+    assert found.count * found.piece_g == pytest.approx(mix)
+
+
+@LAW
+@given(mix=mixes, count=st.integers(1, 500))
+def test_count_there_and_grams_each_back(mix: float, count: int) -> None:
+    each = divide_mix(exactly(mix), PieceWish(count=count)).piece_g
+    assert divide_mix(exactly(mix), PieceWish(piece_g=each)).count == count
+
+
+@LAW
+@given(mix=mixes, spread=st.floats(0, 0.3), each=st.floats(5, 500))
+def test_a_spread_mix_makes_a_range_of_counts(mix: float, spread: float, each: float) -> None:
+    assume(each <= mix)
+    found = divide_mix(Mass(mix, mix * (1 - spread), mix * (1 + spread)), PieceWish(piece_g=each))
+    assert found.count_low <= found.count <= found.count_high
+    for count, grams in ((found.count_low, mix * (1 - spread)), (found.count_high, mix * (1 + spread))):
+        assert count * each <= grams * (1 + 1e-8)
+        assert (count + 1) * each >= grams * (1 - 1e-8)
+
+
+@LAW
+@given(mix=st.floats(500, 20_000), number=st.sampled_from(list(SCOOPS)), density=densities)
+def test_a_scoop_gives_a_range_around_its_rule(mix: float, number: int, density: float) -> None:
+    found = divide_mix(exactly(mix), PieceWish(scoop=number), density)
+    assert found.low <= found.piece_g <= found.high
+    assert found.count_low <= found.count <= found.count_high
+    assert found.cited
+
+
+@LAW
+@given(each=st.floats(8, 150), density=densities)
+def test_nearest_scoops_are_the_nearest(each: float, density: float) -> None:
+    offers = nearest_scoops(each, density)
+    errors = [abs(offer.error_percent) for offer in offers]
+    assert errors == sorted(errors)
+    rest = [scoop for scoop in SCOOPS.values() if scoop not in [offer.scoop for offer in offers]]
+    assert all(abs(float(scoop.ml) * density / each - 1) * 100 >= errors[-1] for scoop in rest)
+
+
+@LAW
+@given(each=st.floats(1, 1_000), density=densities)
+def test_a_ball_holds_its_volume(each: float, density: float) -> None:
+    assert 4 / 3 * math.pi * (ball_mm(each, density) / 20) ** 3 * density == pytest.approx(each)
+
+
+def test_a_scoop_of_no_table_goes_by_the_rule_and_says_so() -> None:
+    scoop = find_scoop(36)
+    assert float(scoop.ml) == pytest.approx(946.352946 / 36)
+    assert [notice.code for notice in scoop.notices] == ["scoop_by_rule"]
+
+
+REFUSED = [
+    (PieceWish(scoop=16), None, NeededError),
+    (PieceWish(scoop=3), WATER, OutOfRangeError),
+    (PieceWish(scoop=121), WATER, OutOfRangeError),
+    (PieceWish(piece_g=1_001), None, OutOfRangeError),
+    (PieceWish(piece_g=0.001), None, OutOfRangeError),
+    (PieceWish(scoop=4), 5.0, OutOfRangeError),
+]
+
+
+@pytest.mark.parametrize(("wish", "density", "error"), REFUSED, ids=range(len(REFUSED)))
+def test_what_cannot_be_divided_is_refused(wish: PieceWish, density: float | None, error: type[DomainError]) -> None:
+    with pytest.raises(error):
+        divide_mix(exactly(1_000), wish, density)
+
+
+@pytest.mark.parametrize("wish", [{}, {"count": 3, "scoop": 16}, {"piece_g": 5.0, "count": 2}])
+def test_one_wish_at_a_time(wish: dict[str, int]) -> None:
+    with pytest.raises(NeededError):
+        PieceWish(**wish)
+
+
+rooms = st.builds(
+    TrayRoom,
+    length_mm=st.floats(150, 800),
+    width_mm=st.floats(150, 600),
+    diameter_mm=st.floats(25, 80),
+    spacing_mm=st.floats(0, 40),
+    margin_mm=st.floats(0, 30),
+)
+
+
+@LAW
+@given(room=rooms, count=st.integers(1, 300))
+def test_pieces_on_trays_keep_their_distances(room: TrayRoom, count: int) -> None:
+    for fit in fit_trays(count, room):
+        places = middles(fit, room)
+        assert len(places) == fit.pattern.per_tray
+        run, depth = (room.length_mm, room.width_mm)[:: 1 if fit.pattern.along == "length" else -1]
+        keep = room.margin_mm + room.diameter_mm / 2 - 1e-6
+        assert all(keep <= x <= run - keep and keep <= y <= depth - keep for x, y in places)
+        if len(places) <= 150:
+            gaps = (math.dist(one, other) for one, other in combinations(places, 2))
+            assert min(gaps, default=math.inf) >= room.pitch_mm - 1e-6
+
+
+@LAW
+@given(room=rooms, count=st.integers(1, 300))
+def test_trays_hold_the_count_and_no_tray_too_many(room: TrayRoom, count: int) -> None:
+    for fit in fit_trays(count, room):
+        assert (fit.trays - 1) * fit.pattern.per_tray + fit.on_last == count
+        assert 1 <= fit.on_last <= fit.pattern.per_tray
+
+
+def test_a_tray_too_small_is_refused() -> None:
+    slab = RectangleSlab(length_mm=100, width_mm=60)
+    with pytest.raises(OutOfRangeError):
+        fit_trays(5, tray_of(slab, 50, spacing_mm=10, margin_mm=10))
+    with pytest.raises(OutOfRangeError):
+        fit_trays(5, tray_of(RectangleSlab(length_mm=2_000, width_mm=2_000), 5, spacing_mm=0, margin_mm=0))
+
+
+def middles(fit: TrayFit, room: TrayRoom) -> list[tuple[float, float]]:
+    """Where pieces sit, drawn from the pattern's own description."""
+    start = room.margin_mm + room.diameter_mm / 2
+    shift = room.pitch_mm / 2 if fit.pattern.pattern == "staggered" else 0.0
+    return [
+        (start + (j % 2) * shift + i * fit.pattern.pitch_mm, start + j * fit.pattern.row_pitch_mm)
+        for j, in_row in enumerate(fit.pattern.rows)
+        for i in range(in_row)
+    ]

@@ -1,0 +1,1 @@
+"""Drawings: kept ones to compare with, and a real browser to look at them."""

@@ -1,0 +1,85 @@
+"""Every kind of drawing, from 2 pieces to 200; `python -m tests.drawings.cases` draws the kept ones anew.
+
+Look at every drawing that changed before you commit it.
+"""
+
+from pathlib import Path
+
+from api.drawings.cuts import draw_cuts
+from api.drawings.pieces import draw_pieces
+from domain.cut_layouts import CountWish, Cutting, GridWish, RingsWish, SizeWish, WedgesWish, Wish
+from domain.cuts import cut_slab
+from domain.piece_layouts import set_pieces
+from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+
+GOLDEN = Path(__file__).parent / "golden"
+HOSTILE = (
+    'Parkin <script>alert("1")</script> & \x00\x1b]]> of the day, ' + "unbroken" * 12
+)  # escaped, wrapped, cut short
+
+SQUARE = RectangleSlab(length_mm=200, width_mm=200)
+SHEET = RectangleSlab(length_mm=660.4, width_mm=457.2)
+TRAY = RectangleSlab(length_mm=300, width_mm=200, corner_radius_mm=15)
+LOAF = RectangleSlab(length_mm=300, width_mm=100)
+TALL = RectangleSlab(length_mm=60, width_mm=360)
+ROUND = RoundSlab(diameter_mm=230)
+RING = RingSlab(diameter_mm=250, hole_mm=80)
+HEXAGON = PolygonSlab(sides=6, across_flats_mm=240, corner_radius_mm=20)
+PENTAGON = PolygonSlab(sides=5, across_flats_mm=240)
+TRIMMED = Cutting(slab_g=1_500, trim_mm=5, knife_mm=2)
+WEIGHED = Cutting(slab_g=960)
+
+CUTS: dict[str, tuple[Slab, Wish, Cutting, str]] = {
+    "square-16": (SQUARE, CountWish(pieces=16), WEIGHED, ""),
+    "tray-24-trimmed": (TRAY, CountWish(pieces=24), TRIMMED, "Ginger parkin, tray"),
+    "tray-offcut": (TRAY, SizeWish(length_mm=66, width_mm=43), Cutting(slab_g=1_500, knife_mm=1), ""),
+    "sheet-200": (SHEET, CountWish(pieces=200), Cutting(slab_g=9_000), ""),
+    "sheet-200-strips": (SHEET, GridWish(rows=2, columns=100), Cutting(), ""),
+    "hostile-label": (SQUARE, CountWish(pieces=9), WEIGHED, HOSTILE),
+    "wedges-12-trimmed": (ROUND, WedgesWish(wedges=12), Cutting(slab_g=940, knife_mm=3, trim_mm=4), ""),
+    "wedges-60": (ROUND, WedgesWish(wedges=60), WEIGHED, ""),
+    "ring-14": (RING, WedgesWish(wedges=14), WEIGHED, "Ring cake"),
+    "rings": (ROUND, RingsWish(pieces=(1, 6, 12), by="equal_pieces"), Cutting(slab_g=940, knife_mm=1), ""),
+    "round-squares": (ROUND, SizeWish(length_mm=40, width_mm=40), WEIGHED, ""),
+    "hexagon-trimmed": (HEXAGON, SizeWish(length_mm=40, width_mm=30), Cutting(slab_g=900, trim_mm=4), ""),
+    "pentagon": (PENTAGON, SizeWish(length_mm=35, width_mm=35), WEIGHED, ""),
+}
+PIECES: dict[str, tuple[Slab, int, float | None]] = {
+    "pieces-square-16": (SQUARE, 16, 26.0),
+    "pieces-tray-13": (TRAY, 13, None),
+    "pieces-round-19": (ROUND, 19, 28.0),
+    "pieces-ring-12": (RING, 12, 30.0),
+}
+# From 2 to 200 on a square, a sheet, a loaf and an upright slab; only looked at in the browser.
+COUNTS = (2, 3, 5, 8, 12, 16, 24, 35, 54, 77, 96, 120, 150, 200)
+MORE: dict[str, tuple[Slab, Wish, Cutting, str]] = {
+    f"{name}-{count}-pieces": (slab, CountWish(pieces=count), cutting, "")
+    for name, slab, cutting, most in (
+        ("square", SQUARE, TRIMMED, 200),
+        ("sheet", SHEET, WEIGHED, 200),
+        ("loaf", LOAF, WEIGHED, 24),
+        ("tall", TALL, TRIMMED, 24),
+    )
+    for count in COUNTS
+    if count <= most
+}
+MORE |= {f"wedges-{count}": (ROUND, WedgesWish(wedges=count), WEIGHED, "") for count in (1, 2, 5, 9, 16, 25, 36)}
+
+
+def draw_case(name: str) -> str:
+    """The drawing of one case."""
+    if name in PIECES:
+        slab, count, ball_mm = PIECES[name]
+        return draw_pieces(set_pieces(slab, count, ball_mm), ball_mm)
+    slab, wish, cutting, label = (CUTS | MORE)[name]
+    return draw_cuts(cut_slab(slab, wish, cutting), label)
+
+
+def write_all() -> None:
+    """Draw every kept drawing anew."""
+    for name in (*CUTS, *PIECES):
+        (GOLDEN / f"{name}.svg").write_text(draw_case(name) + "\n", "utf-8")
+
+
+if __name__ == "__main__":
+    write_all()

@@ -1,0 +1,77 @@
+"""Drawings in a real browser: no two labels overlap, none leaves the sheet, and they are large enough to read.
+
+Playwright drives Debian's chromium. Without a browser these tests fail and say so; TINWRIGHT_NO_BROWSER skips them.
+"""
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.drawings.cases import CUTS, MORE, PIECES, draw_case
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif("TINWRIGHT_NO_BROWSER" in os.environ, reason="TINWRIGHT_NO_BROWSER is set"),
+]
+# The browser's own services are off: they would look for the internet.
+QUIET = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+SCREENS = {"tablet": (1280, 800), "tablet upright": (800, 1280), "A4": (718, 1047)}  # A4 less 10 mm, at 96 px an inch
+LEAST_PX = {"tablet": 12.0, "tablet upright": 12.0, "A4": 11.0}  # 2 mm on a 10 in tablet, 2.9 mm on A4
+MEASURE = """() => [...document.querySelectorAll('text')].map(one => {
+    const box = one.getBoundingClientRect();
+    const scale = one.ownerSVGElement.getScreenCTM().a;
+    return [one.textContent, box.left, box.top, box.right, box.bottom, one.getAttribute('font-size') * scale];
+})"""
+TOUCH = 0.5  # px: boxes of glyphs are a little larger than the glyphs
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Any]:
+    chromium = shutil.which("chromium")
+    if chromium is None:
+        pytest.fail("No chromium here: install Debian's package `chromium`, or set TINWRIGHT_NO_BROWSER.")
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only where a browser is wanted
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
+        yield browser.new_page()
+        browser.close()
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("name", [*CUTS, *PIECES, *MORE])
+def test_labels_are_apart_inside_and_large_enough(page: Any, name: str, screen: str) -> None:
+    width, height = SCREENS[screen]
+    page.set_viewport_size({"width": width, "height": height})
+    svg = draw_case(name).replace("<svg ", '<svg style="display:block;width:100vw;height:100vh" ', 1)
+    page.set_content(f'<!doctype html><body style="margin:0">{svg}')
+    boxes = page.evaluate(MEASURE)
+    assert boxes
+    for label, left, top, right, bottom, size in boxes:
+        assert -TOUCH <= left <= right <= width + TOUCH, label
+        assert -TOUCH <= top <= bottom <= height + TOUCH, label
+        assert size >= LEAST_PX[screen], (label, size)
+    for i, (one, left, top, right, bottom, _) in enumerate(boxes):
+        for other, left2, top2, right2, bottom2, _ in boxes[:i]:
+            across = min(right, right2) - max(left, left2)
+            down = min(bottom, bottom2) - max(top, top2)
+            assert across <= TOUCH or down <= TOUCH, f"{one!r} and {other!r} overlap"
+
+
+def test_nothing_in_a_label_runs(page: Any) -> None:
+    said: list[str] = []
+
+    def dismiss(dialog: Any) -> None:
+        said.append(dialog.message)
+        dialog.dismiss()
+
+    page.on("dialog", dismiss)
+    page.set_content(draw_case("hostile-label"))
+    assert page.evaluate("document.querySelectorAll('script').length") == 0
+    assert said == []
