@@ -12,6 +12,7 @@ from domain.conduction import Shape, Term, centre_ratio, confinement, terms_of
 
 SEARCH_STEPS = 200  # bisection alone needs 60 from any bracket; the secant takes about eight
 SEARCH_TOLERANCE = 1e-13  # relative
+NEWTON_STEPS = 50  # two or three are used
 DOUBLINGS = 200  # of the bracket: from 1 mm² past anything a kitchen holds
 
 
@@ -65,13 +66,45 @@ class Heating:
         """Temperature in the middle when diffusivity × time is `s_mm2`."""
         return self.surroundings_c - self._missing_c(s_mm2)
 
+    def trailing(self, s_mm2: float, slowness: float) -> float:
+        """Where a piece of lower diffusivity has got to, as the s of one of the batter's own.
+
+        Args:
+            s_mm2: diffusivity × time, at least 0.
+            slowness: the batter's diffusivity over the piece's, at least 1.
+        Returns:
+            s − lag·(1 − exp(−s/lag)), lag = radius²/6 · (slowness − 1); s itself without a piece.
+        Source:
+            The middle of a sphere whose surface warms steadily trails it by radius²/(6 · diffusivity):
+            Carslaw and Jaeger 9.3 (from memory); it falls behind as any first-order lag does.
+        """
+        lag = self._lag_mm2(slowness)
+        return s_mm2 - lag * (1 - math.exp(-s_mm2 / lag)) if lag else s_mm2
+
+    def catching_up(self, s_mm2: float, slowness: float) -> float:
+        """The s at which a slower piece has got to `s_mm2`: the inverse of `trailing`."""
+        lag = self._lag_mm2(slowness)
+        if not lag:
+            return s_mm2
+        s = s_mm2 + lag  # from the right of the root of a convex function, Newton comes down to it
+        for _ in range(NEWTON_STEPS):
+            left = math.exp(-s / lag)
+            step = (s - lag * (1 - left) - s_mm2) / (1 - left)
+            s -= step
+            if abs(step) <= SEARCH_TOLERANCE * s:
+                break
+        return s
+
+    def _lag_mm2(self, slowness: float) -> float:
+        return 0.0 if self.piece is None else self.piece.radius_mm**2 / 6 * (slowness - 1)
+
     def _missing_c(self, s_mm2: float) -> float:
-        if s_mm2 <= 0:
-            return self.surroundings_c - self.start_c + (self.piece.colder_by_c if self.piece else 0.0)
         missing = self.surroundings_c - self.start_c
+        if s_mm2 <= 0:
+            return missing + (self.piece.colder_by_c if self.piece is not None else 0.0)
         for f in self.factors:
             missing *= centre_ratio(f.shape, f.biot, f.terms, s_mm2 / f.square_mm2)
-        if self.piece is not None:
+        if self.piece is not None and self.piece.colder_by_c:
             cold = self.piece.colder_by_c * sphere_left(self.piece.radius_mm, s_mm2)
             for f in self.factors:
                 cold *= confinement(f.shape, f.terms, s_mm2 / f.square_mm2)
@@ -149,13 +182,18 @@ def heating(
 def sphere_left(radius_mm: float, s_mm2: float) -> float:
     """The share of a sphere's first difference that is left in its middle, in boundless space.
 
+    Args:
+        radius_mm: of the sphere.
+        s_mm2: diffusivity × time, above 0.
+    Returns:
+        From 1 down to 0.
     Source:
         erf(z) − 2z/√π · exp(−z²), z = radius/(2√s): Carslaw and Jaeger 2.2 and 10.3 (from memory). In a batter
         it is multiplied by each direction's `confinement`, exact for a small sphere; for one as thick as the
         batter the tests find it within 0.04 of the first difference.
 
     >>> round(sphere_left(10.0, 60.0), 4)
-    0.1586
+    0.1585
     """
     z = radius_mm / (2 * math.sqrt(s_mm2))
     return math.erf(z) - 2 * z / math.sqrt(math.pi) * math.exp(-z * z)

@@ -1,0 +1,87 @@
+"""What the core's heat amounts to: lethality, the holds that agencies publish, and the usual cautions."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from domain.reference import rows
+from domain.sources import Cited, cited
+
+REFERENCE_C = 70.0  # the temperature whose minutes are counted: uk-fsa-2nd, 70 °C for 2 minutes
+Z_C = 7.5  # rise that makes every minute ten: the five holds of uk-fsa-2nd lie on it, 60 to 80 °C
+SIMPSON_STEPS = 64  # even; halving them moves the result by less than a thousandth
+REFERENCE_CITED = Cited(source="uk-fsa-2nd", record="core time and temperature combinations")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A core temperature and how long it is held; 0 seconds is at once."""
+
+    agency: str
+    applies_to: str
+    celsius: float
+    seconds: float
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One of the usual cautions."""
+
+    id: str
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lethality:
+    """Minutes at the reference temperature that do as much as the heating so far, and the core by then."""
+
+    minutes: float
+    at_minutes: float
+    core_c: float
+    reference_c: float = REFERENCE_C
+    z_c: float = Z_C
+    cited: Cited = REFERENCE_CITED
+
+
+def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethality:
+    """What the core has been through, as minutes at 70 °C.
+
+    Args:
+        core_c: the core's temperature at a number of minutes.
+        until_minutes: when to stop counting, at least 0.
+    Returns:
+        The integral of 10^((T − 70)/7.5) over the time, in minutes. It counts the core's heat; it does not
+        say that a bake is safe.
+    Source:
+        The general method of thermal processing (Bigelow), from memory; reference temperature and z as above.
+
+    >>> round(lethality(lambda minutes: 70.0, 2.0).minutes, 6)
+    2.0
+    """
+    step = until_minutes / SIMPSON_STEPS
+    rates = [10 ** ((core_c(step * i) - REFERENCE_C) / Z_C) for i in range(SIMPSON_STEPS + 1)]
+    total = rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])
+    return Lethality(minutes=total * step / 3, at_minutes=until_minutes, core_c=core_c(until_minutes))
+
+
+def cautions(*, pieces: bool) -> tuple[Caution, ...]:
+    """The usual cautions for a bake, those for dough pieces first if there are any."""
+    return (CAUTIONS["pieces"] if pieces else ()) + CAUTIONS["bake"]
+
+
+def _load_cautions() -> dict[str, tuple[Caution, ...]]:
+    table: dict[str, tuple[Caution, ...]] = {"bake": (), "pieces": ()}
+    for row in rows("cautions"):
+        table[row["applies_to"]] += (Caution(id=row["id"], text=row["text"], cited=cited(row)),)
+    return table
+
+
+HOLDS = tuple(
+    Hold(
+        agency=row["agency"], applies_to=row["applies_to"], celsius=float(row["celsius"]),
+        seconds=float(row["seconds"]), cited=cited(row),
+    )
+    for row in rows("core_holds")
+)  # fmt: skip
+CAUTIONS = _load_cautions()
