@@ -20,6 +20,8 @@ from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
 MOST_ERRORS = 50  # our own limit: a caller mends these first
+MAX_CELL_TEXT, MOST_IN_A_CELL = 250, 8  # our own limits: what a person reads in a cell
+Handler = Callable[[Request, Any], Awaitable[Response]]
 _log = logging.getLogger(__name__)
 
 
@@ -70,6 +72,7 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         HTTPStatus.BAD_REQUEST,
         HTTPStatus.NOT_FOUND,
         HTTPStatus.METHOD_NOT_ALLOWED,
+        HTTPStatus.NOT_ACCEPTABLE,
         HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
         HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
         HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -118,7 +121,7 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
 
 def install(app: FastAPI) -> None:
     """Put the handlers in place: four kinds of exception and what reading HTTP refuses, no more."""
-    handlers: dict[type[Exception], Callable[[Request, Any], Awaitable[Response]]] = {
+    handlers: dict[type[Exception], Handler] = {
         DomainError: _on_domain_error,
         DomainErrors: _on_domain_errors,
         RequestValidationError: _on_invalid,
@@ -128,7 +131,33 @@ def install(app: FastAPI) -> None:
         Exception: _on_unexpected,
     }
     for kind, handler in handlers.items():
-        app.add_exception_handler(kind, handler)
+        app.add_exception_handler(kind, _or_in_a_cell(handler))
+
+
+def _or_in_a_cell(handler: Handler) -> Handler:
+    """A spreadsheet's cell shows nothing of an answer above 299: for `format=cell` a client error becomes a text."""
+
+    async def handle(request: Request, error: Any) -> Response:  # noqa: ANN401 - each handler takes its own kind
+        refusal = await handler(request, error)
+        wanted = request.method == "GET" and "cell" in request.query_params.getlist("format")
+        return _in_a_cell(refusal) if wanted and refusal.status_code < 500 else refusal
+
+    return handle
+
+
+def _in_a_cell(refusal: Response) -> Response:
+    body = orjson.loads(refusal.body)
+    first: dict[str, Any] = next(iter(body["errors"]), {})
+    place, words = first.get("parameter"), first.get("message", body["detail"])
+    missing = [name for name in first.get("candidates", ()) if name not in words][:MOST_IN_A_CELL]
+    text = f"# {place}: {words}" if place else f"# {words}"
+    text = f"{text.rstrip('.')}: {', '.join(missing)}" if missing else text
+    # The sign and the letters after it keep it from being read as a number or a date.
+    return Response(
+        " ".join(text.split())[:MAX_CELL_TEXT],
+        media_type="text/plain",
+        headers={"Cache-Control": "no-store", "Vary": "Accept"},
+    )
 
 
 async def _on_domain_error(request: Request, error: DomainError) -> Response:

@@ -1,13 +1,14 @@
 """The one route class: a pure function of one validated request, answered as bytes.
 
 FastAPI's declarations (and so the OpenAPI document) stay; what is replaced is its way from bytes to bytes:
-the body is validated straight from the bytes and the answer, a dictionary, goes out through orjson. A test
-validates every example's answer against the declared model, since nothing else would.
+the body is validated straight from the bytes and the answer, a dictionary, goes out through orjson, or as another
+format (`api.formats`). A test validates every example's answer against the declared model, since nothing else would.
 """
 
-import hashlib
+import inspect
 from collections.abc import Awaitable, Callable, Coroutine, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from http import HTTPStatus
 from typing import Any, get_origin
 
@@ -19,16 +20,20 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.caching import is_held, tag_of
+from api.formats import JSON, MEDIA_TYPES, NAMES, Offer, header_of
 from api.problems import RequestProblem
 from api.schemas import adapter
 
-JSON = "application/json"
+_JSON_TYPE = MEDIA_TYPES[JSON]
 # Pydantic's message echoes keys of the caller; these say the same without.
 _PLAIN_MESSAGES = {
     "extra_forbidden": "This field is not known here",
     "union_tag_invalid": "Not one of the shapes known here",
     "literal_error": "Not one of the values known here",
 }
+_VARY = (b"vary", b"Accept")
+_NO_STORE = (b"cache-control", b"no-store")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,27 +47,61 @@ class Prepared:
 def prepare(answer: object) -> Prepared:
     """An answer as bytes, with the strong entity tag of those bytes."""
     body = orjson.dumps(answer)
-    return Prepared(body, _etag(body))
+    return Prepared(body, tag_of(body))
 
 
 class PureRoute(APIRoute):
-    """A route whose endpoint is a pure function: no dependencies, no state, the same answer every time."""
+    """A route whose endpoint is a pure function: no state, the same answer every time.
+
+    What it depends on (`Depends`) is fixed when the service starts, such as the shop's book, and taken from the
+    application by a plain function of the request.
+    """
+
+    def __init__(self, path: str, endpoint: Callable[..., Any], **options: Any) -> None:  # noqa: ANN401 - FastAPI's own
+        """As FastAPI has it, and the formats into the contract."""
+        super().__init__(path, endpoint, **options)
+        offer = self._offer()
+        taken = frozenset(name for field in self.dependant.query_params for name in _names(field.field_info.annotation))
+        self.openapi_extra = {
+            **(self.openapi_extra or {}),
+            "parameters": [*(self.openapi_extra or {}).get("parameters", ()), *offer.parameters(taken)],
+            "responses": {"200": {"content": offer.contents()}},
+        }
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler that Starlette calls."""
         endpoint: Callable[..., Awaitable[Any]] = self.endpoint
+        offer = self._offer()
         body_name, load_body = self._body()
         query_name, load_query = self._query()
+        fixed = [(str(one.name), one.call) for one in self.dependant.dependencies if one.call is not None]
 
         async def handler(request: Request) -> Response:
+            name, path = offer.choose(request)
             arguments: dict[str, Any] = dict(request.path_params)
             if load_body is not None:
                 arguments[body_name] = load_body(await _read(request))
-            if load_query is not None:
+            elif load_query is not None:
                 arguments[query_name] = load_query(request.query_params)
-            return _respond(request, await endpoint(**arguments))
+            else:
+                _nothing_more(request)
+            for fixed_name, taken_from in fixed:
+                arguments[fixed_name] = taken_from(request)
+            if own := offer.own.get(name):
+                made = own.render(**arguments)
+                drawn = await made if inspect.isawaitable(made) else made
+                return _send(request, _tagged(drawn), own.media_type)
+            answer = await endpoint(**arguments)
+            if isinstance(answer, Response):
+                return answer
+            if name == JSON:
+                return _send(request, answer, _JSON_TYPE)
+            return _send(request, _shown(offer, answer, name, path), offer.content_type(name))
 
         return handler
+
+    def _offer(self) -> Offer:
+        return Offer(self.endpoint, self.response_model, frozenset(self.methods or ()))
 
     def _body(self) -> tuple[str, Callable[[bytes], Any] | None]:
         if self.body_field is None:
@@ -94,12 +133,30 @@ class PureRoute(APIRoute):
         return fields[0].name, load_query
 
 
+def _names(model: Any) -> list[str]:  # noqa: ANN401 - whatever an endpoint declares
+    return [info.alias or name for name, info in model.model_fields.items()] if hasattr(model, "model_fields") else []
+
+
 def _values(params: QueryParams, many: frozenset[str]) -> Mapping[str, object]:
     values: dict[str, object] = {}
     for name in params:
+        if name in NAMES:
+            continue
         given = params.getlist(name)
         values[name] = given if name in many or len(given) > 1 else given[0]
     return values
+
+
+def _nothing_more(request: Request) -> None:
+    if not request.scope["query_string"] or request.method != "GET":
+        return
+    if unknown := [name for name in request.query_params if name not in NAMES]:
+        raise RequestValidationError(
+            [
+                {"type": "extra_forbidden", "loc": ("query", name), "msg": _PLAIN_MESSAGES["extra_forbidden"]}
+                for name in unknown
+            ]
+        )
 
 
 def _invalid(where: str, error: ValidationError) -> RequestValidationError:
@@ -113,33 +170,58 @@ def _invalid(where: str, error: ValidationError) -> RequestValidationError:
 
 
 async def _read(request: Request) -> bytes:
-    kind = request.headers.get("content-type", "").partition(";")[0].strip().casefold()
-    if kind != JSON and not (kind.startswith("application/") and kind.endswith("+json")):
+    kind = header_of(request, b"content-type").partition(";")[0].strip().casefold()
+    if kind != _JSON_TYPE and not (kind.startswith("application/") and kind.endswith("+json")):
         raise RequestProblem(
-            HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "unsupported-media-type", f"Send the body with Content-Type: {JSON}."
+            HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+            "unsupported-media-type",
+            f"Send the body with Content-Type: {_JSON_TYPE}.",
+            headers={"Accept-Post": _JSON_TYPE},
+        )
+    if header_of(request, b"content-encoding").strip().casefold() not in {"", "identity"}:
+        raise RequestProblem(
+            HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+            "unsupported-content-encoding",
+            "Send the body as it is, without a Content-Encoding.",
+            headers={"Accept-Encoding": "identity"},
         )
     return await request.body()
 
 
-def _respond(request: Request, answer: object) -> Response:
-    if isinstance(answer, Response):
-        return answer
+def _shown(offer: Offer, answer: object, name: str, path: str | None) -> Prepared:
+    if isinstance(answer, Prepared):
+        return _reshown(offer, answer, name, path)
+    return _tagged(offer.show(answer, name, path))
+
+
+@lru_cache(maxsize=64)
+def _reshown(offer: Offer, answer: Prepared, name: str, path: str | None) -> Prepared:
+    return _tagged(offer.show(orjson.loads(answer.body), name, path))
+
+
+def _send(request: Request, answer: object, media_type: str) -> Response:
+    kind = (b"content-type", media_type.encode())
     if request.method == "POST":
-        return Response(orjson.dumps(answer), media_type=JSON, headers={"Cache-Control": "no-store"})
+        body = answer.body if isinstance(answer, Prepared) else orjson.dumps(answer)
+        return _response(HTTPStatus.OK, body, [kind, _NO_STORE, _VARY])
     made = answer if isinstance(answer, Prepared) else prepare(answer)
-    headers = {"ETag": made.etag, "Cache-Control": f"public, max-age={request.app.state.settings.max_age_seconds}"}
-    if _matches(request.headers.get("if-none-match"), made.etag):
-        return Response(status_code=HTTPStatus.NOT_MODIFIED.value, headers=headers)
-    return Response(made.body, media_type=JSON, headers=headers)
+    headers = [(b"etag", made.etag.encode()), _kept(request.app.state.settings.max_age_seconds), _VARY]
+    if is_held(header_of(request, b"if-none-match"), made.etag):
+        return _response(HTTPStatus.NOT_MODIFIED, b"", headers)
+    return _response(HTTPStatus.OK, made.body, [*headers, kind])
 
 
-def _etag(body: bytes) -> str:
-    return f'"{hashlib.blake2b(body, digest_size=12).hexdigest()}"'
+def _response(status: HTTPStatus, body: bytes, headers: list[tuple[bytes, bytes]]) -> Response:
+    response = Response(body, status_code=status.value)  # which adds the length; the rest is bytes already
+    response.raw_headers += headers
+    return response
 
 
-def _matches(header: str | None, etag: str) -> bool:
-    # RFC 9110, 13.1.2: a list, or *; the comparison is weak, so a W/ in front does not matter.
-    if header is None:
-        return False
-    tags = {tag.strip().removeprefix("W/") for tag in header.split(",")}
-    return "*" in tags or etag in tags
+@lru_cache(maxsize=1)
+def _kept(max_age_seconds: int) -> tuple[bytes, bytes]:
+    return b"cache-control", f"public, max-age={max_age_seconds}".encode()
+
+
+def _tagged(shown: str | bytes) -> Prepared:
+    body = shown.encode() if isinstance(shown, str) else shown
+    return Prepared(body, tag_of(body))

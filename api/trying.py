@@ -23,23 +23,26 @@ def as_request(example: object) -> dict[str, Any]:
     return example
 
 
-async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any] | str]:
     """Send an example's request to the application, without a socket.
 
     Args:
         app: the service.
         example: `method`, `path` and, for POST, `request`.
     Returns:
-        The status and the answer.
+        The status and the answer, as text where it is not JSON.
     """
     transport = httpx.ASGITransport(app=app)
     async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
         response = await client.request(example["method"], example["path"], json=example.get("request"))
-    return response.status_code, response.json()
+    is_json = response.headers.get("content-type", "").endswith("json")
+    return response.status_code, response.json() if is_json else response.text
 
 
-def answer_table(status: int, answer: dict[str, Any]) -> str:
+def answer_table(status: int, answer: dict[str, Any] | str) -> str:
     """The answer as text: a rescaling target by target, anything else field by field."""
+    if isinstance(answer, str):
+        return answer
     if "targets" in answer and "formula" in answer:
         return "\n\n".join(_target(target) for target in answer["targets"])
     rows = list(_fields("", answer))

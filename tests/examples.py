@@ -23,7 +23,7 @@ def write_all() -> None:
     """Put today's status and answer into every example."""
     for name, example in load_examples().items():
         status, response = answer(example)
-        example |= {"status": status, "response": response}
+        example |= {"status": status, "response_text" if isinstance(response, str) else "response": response}
         text = orjson.dumps(example, option=orjson.OPT_INDENT_2).decode()
         (FOLDER / f"{name}.json").write_text(text + "\n", "utf-8")
 

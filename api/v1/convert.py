@@ -1,10 +1,11 @@
 """`/v1/convert`: an amount of a thing from one unit to another, one at a time or a column at once."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 from pydantic import Field
+from typing_extensions import TypeAliasType
 
 from api.answers import source_refs, warnings
 from api.problems import RESPONSES, Problem, domain_problem
@@ -26,19 +27,33 @@ from api.schemas import (
     Warned,
 )
 from domain.conversion import convert
-from domain.errors import DomainError, Path, under
+from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, Path, UnreadableError
 from domain.quantities import amount_ratio
 from domain.units import Measures, Unit, resolve_unit
 
 MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
 
 
-class ConvertQuery(Query):
-    """One conversion, as query parameters."""
+RowText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=300,
+        examples=["1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown-sugar||packed"],
+        description="`amount|unit|ingredient|to|packing`; what is left out is taken from the parameter of that name.",
+    ),
+]
 
-    amount: AmountText
-    unit: UnitName
-    to: UnitName
+
+class ConvertQuery(Query):
+    """One conversion (`amount` and `unit`), or a column of them (`item`, once a row), as query parameters."""
+
+    amount: AmountText | None = None
+    unit: UnitName | None = None
+    item: list[RowText] = Field(
+        default=[], max_length=MAX_ITEMS, description="A row of a column: `amount|unit|ingredient|to|packing`."
+    )
+    to: UnitName = "g"
     ingredient: IngredientName | None = None
     packing: PackingName | None = None
     g_per_ml: Density | None = None
@@ -81,29 +96,86 @@ class ConvertProblem(Answer):
     problem: Problem
 
 
+ConvertResult = TypeAliasType("ConvertResult", ConvertAnswer | ConvertProblem)
+
+
 class ConvertAnswers(Answer):
     """One answer or problem an item, in order."""
 
-    items: list[ConvertAnswer | ConvertProblem]
+    items: list[ConvertResult]
+
+
+ConvertOneOrMany = TypeAliasType("ConvertOneOrMany", ConvertAnswer | ConvertAnswers)
+
+
+class _Row(NamedTuple):
+    """One row of a GET's column, as `_answer` reads it."""
+
+    to: str
+    ingredient: str | None
+    packing: str | None
+    g_per_ml: float | None
+    egg_class: str | None
 
 
 router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="convert", summary="One conversion", response_model=ConvertAnswer)
+@router.get("", operation_id="convert", summary="One conversion, or a column", response_model=ConvertOneOrMany)
 async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict[str, Any]:
-    """An amount of a thing in another unit, through its density where mass meets volume."""
-    with under("amount"):
-        amount = amount_ratio(query.amount)
-    with under("unit"):
-        unit = resolve_unit(query.unit, query.measures)
-    return _answer(query, amount, unit, query.measures, in_query=True)
+    """An amount of a thing in another unit, through its density where mass meets volume.
+
+    With `item`, once a row, a column is answered in order: a bad row holds its `problem` and the others go through.
+    """
+    if query.item:
+        if query.amount is not None:
+            raise MismatchError("Give `amount`, or `item` for each row, not both.", path=("amount",))
+        return {"items": [_answer_row(row, index, query) for index, row in enumerate(query.item)]}
+    amount, unit = _needed(query.amount, query.unit)
+    return _answer(query, *_amount_and_unit(amount, unit, query.measures), query.measures, in_query=True)
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
     return {"items": [_answer_item(item, index, body.measures) for index, item in enumerate(body.items)]}
+
+
+def _needed(amount: str | None, unit: str | None) -> tuple[str, str]:
+    if amount is None or unit is None:
+        missing = [name for name, given in (("amount", amount), ("unit", unit)) if given is None]
+        raise DomainErrors([NeededError(f"Give `{name}`, or `item` for each row.", path=(name,)) for name in missing])
+    return amount, unit
+
+
+def _answer_row(written: str, index: int, query: ConvertQuery) -> dict[str, Any]:
+    """A row of a GET: its own parts, and the query's parameters for those it leaves out."""
+    try:
+        amount, *parts = (part.strip() for part in written.split("|"))
+        if len(parts) > 4:
+            raise UnreadableError("A row is amount|unit|ingredient|to|packing.")
+        unit, ingredient, to, packing = (*parts, *[""] * (4 - len(parts)))
+        row = _Row(
+            to or query.to, ingredient or query.ingredient, packing or query.packing, query.g_per_ml, query.egg_class
+        )
+        read = _amount_and_unit(*_needed(amount or None, unit or query.unit), query.measures)
+        return _answer(row, *read, query.measures, ("item", index), in_query=True)
+    except DomainErrors as several:
+        errors = several.errors
+    except DomainError as error:
+        errors = [error]
+    return {"problem": domain_problem([error.under("item", index) for error in errors], in_query=True)}
+
+
+def _amount_and_unit(amount: str, unit: str, measures: Measures | None) -> tuple[tuple[int, int], Unit]:
+    try:
+        ratio = amount_ratio(amount)
+    except DomainError as error:
+        raise error.under("amount") from None
+    try:
+        return ratio, resolve_unit(unit, measures)
+    except DomainError as error:
+        raise error.under("unit") from None
 
 
 def _answer_item(item: ConvertItem, index: int, measures: Measures | None) -> dict[str, Any]:
@@ -118,7 +190,7 @@ def _answer_item(item: ConvertItem, index: int, measures: Measures | None) -> di
 
 
 def _answer(
-    asked: ConvertItem | ConvertQuery,
+    asked: ConvertItem | ConvertQuery | _Row,
     amount: tuple[int, int],
     unit: Unit,
     measures: Measures | None,

@@ -5,8 +5,10 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 from pydantic import Field
+from typing_extensions import TypeAliasType
 
 from api.answers import known, source_refs, warnings
+from api.formats import shown_as
 from api.problems import RESPONSES
 from api.reading import read_length_mm, read_tin
 from api.routing import Prepared, PureRoute, prepare
@@ -61,6 +63,11 @@ class FactorQuery(Query):
     depth: Annotated[str, Field(max_length=80)] = "keep"
 
 
+KeepOrDepth = TypeAliasType(
+    "KeepOrDepth", Annotated[Literal["keep"] | Quantity, Field(description="`keep`, or a length.")]
+)
+
+
 class FactorRequest(Schema):
     """Two tins; the filled depth of the first is kept in the second unless `depth` says another."""
 
@@ -71,7 +78,7 @@ class FactorRequest(Schema):
     filled_depth: Quantity | None = Field(
         default=None, description="Height of the batter in `have`; needed when a tin's walls slope."
     )
-    depth: Literal["keep"] | Quantity = Field(default="keep", description="`keep`, or a length.")
+    depth: KeepOrDepth = "keep"
 
 
 class FactorAnswer(Answer):
@@ -115,6 +122,7 @@ router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_
 
 
 @router.get("/measure", operation_id="measure_tin", summary="What a tin holds", response_model=MeasureAnswer)
+@shown_as(figure=("volume_ml", "area_cm2"))
 async def get_measure(query: Annotated[MeasureQuery, QueryParameters()]) -> dict[str, Any]:
     """Area, capacity and fill of one tin."""
     return _measure(query, in_query=True)
@@ -141,6 +149,7 @@ async def post_factor(body: FactorRequest) -> dict[str, Any]:
 
 
 @router.get("", operation_id="list_tins", summary="Shapes and nominal tins", response_model=TinsAnswer)
+@shown_as(rows="nominal")
 async def get_tins() -> Prepared:
     """How tins may be written, and the sheet, gastronorm and steam-table sizes known by name."""
     return _TINS

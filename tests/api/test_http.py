@@ -62,3 +62,30 @@ def test_the_docs_need_no_other_host(call: Call) -> None:
     assert page.status_code == 200
     assert "http://" not in page.text
     assert "https://" not in page.text
+
+
+@pytest.mark.parametrize("url", GETS)
+def test_a_range_is_passed_over(call: Call, url: str) -> None:
+    """A calc sheet asks for one byte to see whether something is there (RFC 9110, 14.2: a server may ignore Range)."""
+    whole = call("GET", url)
+    probe = call("GET", url, headers={"Range": "bytes=0-0"})
+    assert (probe.status_code, probe.content) == (200, whole.content)
+    assert "content-range" not in probe.headers
+
+
+@pytest.mark.parametrize("path", ["/v1/units", "/v1/sources", "/v1/tins", "/v1/eggs/classes", "/v1/ingredients/salt"])
+def test_a_list_refuses_parameters_that_it_does_not_know(call: Call, path: str) -> None:
+    refused = call("GET", f"{path}?fromat=csv")
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["parameter"] == "fromat"
+
+
+def test_a_compressed_body_is_refused_before_it_is_read(call: Call) -> None:
+    headers = {"Content-Type": "application/json", "Content-Encoding": "gzip"}
+    refused = call("POST", "/v1/convert", content=b"\x1f\x8b", headers=headers)
+    assert (refused.status_code, refused.headers["accept-encoding"]) == (415, "identity")
+    plain = {"Content-Type": "application/json", "Content-Encoding": "identity"}
+    assert call(
+        "POST", "/v1/convert", content=b'{"items": [{"quantity": "1 g", "to": "kg"}]}', headers=plain
+    ).is_success
+    assert call("POST", "/v1/convert", content=b"{}").headers["accept-post"] == "application/json"

@@ -1,0 +1,61 @@
+"""A request for every operation, and readers of its answers that owe nothing to the service's own code."""
+
+import csv
+import io
+from collections.abc import Iterator
+from typing import Any
+
+import httpx
+
+from api.app import create_api
+from api.examples import load_examples
+from api.settings import Settings
+
+DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
+SHARED = ("json", "csv", "xml", "text", "cell")
+EXAMPLES = load_examples()
+
+
+def sample_gets() -> dict[str, str]:
+    """An address for every GET of the contract: an example's, or the bare path where nothing must be given."""
+    known = {"/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour"}
+    for found in EXAMPLES.values():
+        path, _, query = found["path"].partition("?")
+        plain_query = "&".join(part for part in query.split("&") if not part.startswith(("format=", "field=")))
+        if found["method"] == "GET" and found["status"] == 200 and "item=" not in query:
+            known.setdefault(path, f"{path}?{plain_query}")
+    for path, methods in DOCUMENT["paths"].items():
+        if path.startswith("/v1") and "get" in methods:
+            assert path in known or not any(one["required"] for one in methods["get"].get("parameters", ())), (
+                f"{path} has no example, so nothing can be asked of it here"
+            )
+            known.setdefault(path, path)
+    return {path: known[path] for path in DOCUMENT["paths"] if path in known}
+
+
+GETS = sample_gets()
+POSTS = {
+    name: found
+    for name, found in EXAMPLES.items()
+    if found["method"] == "POST" and found["status"] == 200 and "format=" not in found["path"]
+}
+
+
+def asked(url: str, **more: str) -> str:
+    """The address with more parameters."""
+    return str(httpx.URL(url).copy_merge_params(more))
+
+
+def leaves(value: Any, before: str = "") -> Iterator[tuple[str, Any]]:
+    """Every single value of a JSON document with its dotted path."""
+    if isinstance(value, dict | list):
+        for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from leaves(inner, f"{before}.{key}" if before else str(key))
+    else:
+        yield before, value
+
+
+def table(body: bytes) -> tuple[list[str], list[list[str]]]:
+    """Header and rows of a CSV answer, read strictly."""
+    header, *rows = csv.reader(io.StringIO(body.decode("utf-8"), newline=""), strict=True)
+    return header, rows

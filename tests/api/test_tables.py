@@ -1,0 +1,174 @@
+"""Answers as tables: what makes the rows, text that a sheet would run, a column in one GET."""
+
+import re
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import httpx
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from api.figures import plain
+from tests.api.conftest import Call
+from tests.api.samples import EXAMPLES, POSTS, asked, table
+
+# Text that a sheet would run.
+
+DANGEROUS = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1", '=HYPERLINK("http://x")', "=cmd|' /C calc'!A0")
+
+
+def rescaled(call: Call, formula: dict[str, Any], kind: str, names: list[str]) -> httpx.Response:
+    """The main job with names of the caller's choosing, as a table."""
+    line = {"ingredient": "butter", "quantity": "100 g"}
+    formula["components"] = [{"name": name, "lines": [line]} for name in names]
+    request = {"formula": formula, "targets": [{"label": names[0], "factor": 2}]}
+    return call("POST", "/v1/rescale", json=request, headers={"Accept": kind})
+
+
+def test_csv_text_is_guarded_against_being_read_as_a_formula(call: Call, formula: dict[str, Any]) -> None:
+    got = rescaled(call, formula, "text/csv", list(DANGEROUS))
+    assert got.status_code == 200, got.text
+    header, rows = table(got.content)
+    shown = [row[header.index("targets.components.name")] for row in rows]
+    assert shown == [f"'{name}" for name in DANGEROUS]
+    assert {row[header.index("targets.label")] for row in rows} == {"'=1+1"}
+    # A number below zero is no text and stays one.
+    cold = call("GET", "/v1/convert?amount=0&unit=fahrenheit&to=celsius&format=csv")
+    assert table(cold.content)[1][0][0].startswith("-17.7")
+
+
+@given(text=st.text(min_size=1, max_size=40))
+def test_any_text_survives_csv_and_xml(call: Call, text: str) -> None:
+    formula = {"name": "x", "tin": "square 20 x 5 cm"}
+    got = rescaled(call, formula, "text/csv", [text])
+    if got.status_code == 422:  # blank, or a lone surrogate
+        return
+    header, rows = table(got.content)
+    cell = rows[0][header.index("targets.components.name")]
+    assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+    kept = re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]", "\ufffd", text)
+    assert cell in {kept, f"'{kept}"}
+    root = ET.fromstring(rescaled(call, formula, "application/xml", [text]).content)  # noqa: S314 - our own answer
+    found = root.findtext("./row/targets.components.name") or ""
+    assert found.replace("\n", "") == kept.replace("\r\n", "").replace("\r", "").replace("\n", "")
+
+
+# Tables.
+
+
+def test_a_row_is_an_ingredient_in_one_packing(call: Call) -> None:
+    answer = call("GET", "/v1/ingredients").json()["ingredients"]
+    header, rows = table(call("GET", "/v1/ingredients?format=csv").content)
+    pairs = [(one["id"], d["packing"]) for one in answer for d in one["densities"] or [{"packing": ""}]]
+    assert [(row[header.index("id")], row[header.index("densities.packing")]) for row in rows] == pairs
+
+
+def test_the_header_stays_when_figures_are_missing(call: Call) -> None:
+    with_depth = table(call("GET", "/v1/tins/measure?tin=square%2020%20x%205%20cm&format=csv").content)
+    without = table(call("GET", "/v1/tins/measure?tin=square%2020%20cm&format=csv").content)
+    assert with_depth[0] == without[0]
+    assert without[1][0][without[0].index("volume_ml")] == ""
+
+
+def test_a_part_of_an_answer_as_a_table(call: Call) -> None:
+    header, rows = table(call("GET", "/v1/units?format=csv&field=kitchen_words").content)
+    words = call("GET", "/v1/units").json()["kitchen_words"]
+    assert header[:2] == ["word", "us"]
+    assert [row[0] for row in rows] == [one["word"] for one in words]
+    one = table(call("GET", "/v1/convert?amount=1&unit=g&to=kg&format=csv&field=unit").content)
+    assert one == (["unit"], [["kg"]])
+
+
+@pytest.mark.parametrize("name", POSTS)
+@pytest.mark.parametrize("kind", ["csv", "xml"])
+def test_posts_answer_tables_too(call: Call, name: str, kind: str) -> None:
+    found = POSTS[name]
+    by_name = call("POST", asked(found["path"], format=kind), json=found["request"])
+    media_type = {"csv": "text/csv", "xml": "application/xml"}[kind]
+    by_accept = call("POST", found["path"], json=found["request"], headers={"Accept": media_type})
+    assert by_name.status_code == by_accept.status_code == 200
+    assert by_name.content == by_accept.content
+    assert by_name.headers["content-type"].startswith(media_type)
+    assert by_name.headers["cache-control"] == "no-store"
+    assert by_name.headers["vary"] == by_accept.headers["vary"] == "Accept"
+    if kind == "csv":
+        header, rows = table(by_name.content)
+        assert rows
+        assert {len(row) for row in rows} == {len(header)}
+
+
+def test_a_rescaling_has_a_row_for_each_line_of_each_target(call: Call) -> None:
+    found = EXAMPLES["rescale-parkin"]
+    header, rows = table(call("POST", "/v1/rescale?format=csv", json=found["request"]).content)
+    lines = [
+        (target["factor"], component["name"], line["ingredient"], line["weigh_grams"])
+        for target in found["response"]["targets"]
+        for component in target["components"]
+        for line in component["lines"]
+    ]
+    names = ("factor", "components.name", "components.lines.ingredient", "components.lines.weigh_grams")
+    at = [header.index(f"targets.{name}") for name in names]
+    shown = [tuple(row[i] for i in at) for row in rows]
+    assert shown == [(plain(factor), name, ingredient, plain(grams)) for factor, name, ingredient, grams in lines]
+
+
+# A column in one GET.
+
+
+def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Call) -> None:
+    items = [
+        "2|us_cup|plain-flour||spooned",
+        "1|us_cup|moon dust",
+        "1 1/2|us_cup|rolled-oats",
+        "350|fahrenheit||celsius",
+    ]
+    answer = call("GET", "/v1/convert", params={"item": items})
+    assert answer.status_code == 200
+    flour, bad, oats, oven = answer.json()["items"]
+    assert flour["amount"] == 250  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert bad["problem"]["errors"][0]["code"] == "unknown-ingredient"
+    assert oats["amount"] == 121.5  # USDA-SR26, NDB 08120: 81 g in a cup
+    assert oven["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
+    header, rows = table(call("GET", "/v1/convert", params={"item": items, "format": "csv"}).content)
+    assert [row[0] for row in rows][:3] == ["250", "", "121.5"]
+    assert [bool(row[header.index("problem.detail")]) for row in rows] == [False, True, False, False]
+    root = ET.fromstring(call("GET", "/v1/convert", params={"item": items, "format": "xml"}).content)  # noqa: S314
+    assert [one.text for one in root.iterfind(".//amount")][:3] == ["250", None, "121.5"]
+
+
+def test_rows_take_what_they_leave_out_from_the_parameters(call: Call) -> None:
+    short = call("GET", "/v1/convert?item=1&item=2%7Cus_tbsp&unit=us_cup&ingredient=whole-milk&to=kg").json()["items"]
+    assert [one["amount"] for one in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR26, NDB 01077: 244 g a cup
+    assert {one["unit"] for one in short} == {"kg"}
+    single = call("GET", "/v1/convert?amount=1&unit=us_cup&ingredient=whole-milk").json()
+    assert (single["amount"], single["unit"]) == (244, "g")
+
+
+@pytest.mark.parametrize("row", ["", "|", "|us_cup", "1", "1|g|a|b|c|d", "x|g", "1|g|||packed|", "9" * 301])
+def test_a_bad_row_never_spoils_the_others(call: Call, row: str) -> None:
+    answer = call("GET", "/v1/convert", params={"item": ["1|kg", row, "2|kg"]})
+    if len(row) in {0, 301}:  # outside what a row may be long
+        assert answer.status_code == 422
+        return
+    first, bad, last = answer.json()["items"]
+    assert (first["amount"], last["amount"]) == (1000, 2000)
+    assert bad["problem"]["errors"][0]["parameter"] == "item"
+
+
+def test_a_column_and_a_single_amount_do_not_go_together(call: Call) -> None:
+    assert call("GET", "/v1/convert?amount=1&unit=g&item=1%7Cg").status_code == 422
+    refused = call("GET", "/v1/convert?to=g").json()
+    assert [error["parameter"] for error in refused["errors"]] == ["amount", "unit"]
+
+
+def test_a_column_has_a_limit(call: Call) -> None:
+    assert call("GET", "/v1/convert?" + "item=1%7Ckg&" * 1000).status_code == 200
+    assert call("GET", "/v1/convert?" + "item=1%7Ckg&" * 1001).status_code == 422
+
+
+def test_a_useful_column_fits_the_shortest_address_that_sheets_allow(call: Call) -> None:
+    rows = "&".join(["item=1%201%2F2%7Ccup%7Cplain-flour"] * 50)
+    url = f"/v1/convert?measures=us&format=csv&{rows}"
+    assert len(url) < 2048 - len("https://tinwright.example.com")
+    assert len(table(call("GET", url).content)[1]) == 50

@@ -1,0 +1,193 @@
+"""The workbook that ships: `python -m tests.clients.build_workbook` writes openapi-examples/halfmoon-wharf.xlsx anew.
+
+Every formula is written for any locale: what comes in is a whole mantissa with an exponent (`format=cell`), what goes
+out has its decimal comma turned into a point. The address of the service stands in one cell.
+"""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.styles import Alignment, Font, PatternFill
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from api.examples import FOLDER
+
+FILE = FOLDER / "halfmoon-wharf.xlsx"
+ADDRESS = "http://127.0.0.1:8000"
+# The formula is the demo shop's own: ingredient, amount, unit, packing.
+LINES = (
+    ("plain flour", "2", "cup", "spooned"),
+    ("rolled oats", "1 1/2", "cup", ""),
+    ("dark brown sugar", "1", "cup", "packed"),
+    ("black treacle", "1/2", "cup", ""),
+    ("butter", "4", "oz", ""),
+    ("whole milk", "3/4", "cup", ""),
+    ("ground ginger", "1", "tbsp", ""),
+    ("baking powder", "1½", "tsp", ""),
+)
+SETTINGS: tuple[tuple[str, str | int, str], ...] = (
+    ("Service", ADDRESS, "The one cell with an address."),
+    ("Made in", "square 20 x 5 cm", "Inner sizes, depth last; also round 23 x 7 cm, ring 25 x 8 x 9 cm."),
+    ("Wanted", "rectangle 20 x 30 x 5 cm", "The tin to make it in."),
+    ("Measures", "us", "Whose cups and spoons: us, uk, metric, au or jp."),
+    ("Eggs written", 4, "Whole eggs of the formula."),
+    ("Their class", "us_large", "The class the formula was written for."),
+    ("Eggs at hand", "eu_m", "The class in the box this morning."),
+)
+FIRST_LINE = 16
+LAST_LINE = FIRST_LINE + len(LINES) - 1
+EGGS_ROW, TOTAL_ROW, BOX_ROW, LINK_ROW = LAST_LINE + 1, LAST_LINE + 2, LAST_LINE + 4, LAST_LINE + 9
+NOTES = (
+    "Calls are made only from a place you trust. LibreOffice: Tools > Options > Security > Macro Security",
+    "  > Trusted Sources, add this file's folder, open it again and allow the update. Excel (Windows): enable content.",
+    "The service must run at the address in the first cell; the lines of the formula travel there in each address.",
+    "An answer of 1875E-1 is 187.5 in every locale, where 187.5 itself may be read otherwise; VALUE() reads it.",
+    "Text that starts with # says why there is no figure, and a total is shown only when every line has one.",
+    "Grams of spoons and cups are central figures; the service's JSON answer gives low, high and sources for each.",
+    "It computes, it does not certify: weigh what matters, and check the core of a bake with a probe.",
+    "Raw flour and raw egg are not ready to eat.",
+)
+_BOLD, _INPUT = Font(bold=True), PatternFill("solid", fgColor="FFF3D6")
+_WIDTHS = {"A": 24, "B": 26, "C": 10, "D": 10, "E": 16, "F": 18, "G": 52, "H": 30}
+
+
+def build() -> Workbook:
+    """The workbook, with nothing in it of the time or the machine."""
+    book = Workbook()
+    book.properties.creator = "Halfmoon Wharf Bakehouse"
+    book.properties.created = book.properties.modified = datetime(2026, 1, 1, tzinfo=UTC).replace(tzinfo=None)
+    sheet = book.active
+    assert isinstance(sheet, Worksheet)
+    sheet.title = "Parkin"
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    for column, width in _WIDTHS.items():
+        sheet.column_dimensions[column].width = width
+    _settings(sheet)
+    _lines(sheet)
+    _eggs(sheet)
+    _column_link(sheet)
+    for row, note in enumerate(NOTES, start=LINK_ROW + 4):
+        sheet[f"A{row}"] = note
+    return book
+
+
+def called(address: str) -> str:
+    """A formula that calls the service; *address* is a formula text that joins the rest of the address."""
+    return f"=_xlfn.WEBSERVICE($B$3&{address})"
+
+
+def sent(cell: str) -> str:
+    """A cell as part of an address: a number typed in a comma-decimal locale goes out with a point."""
+    return f'_xlfn.ENCODEURL(SUBSTITUTE({cell}&"",",","."))'
+
+
+def read(cell: str) -> str:
+    """A formula that makes a number of an answer; the answer itself says why there is none."""
+    return f'=IFERROR(VALUE({cell}),"#")'
+
+
+def _settings(sheet: Worksheet) -> None:
+    sheet["A1"] = "Halfmoon Wharf Bakehouse: ginger parkin for another tin"
+    sheet["A1"].font = Font(bold=True, size=14)
+    for row, (name, value, hint) in enumerate(SETTINGS, start=3):
+        sheet[f"A{row}"], sheet[f"B{row}"], sheet[f"C{row}"] = name, value, hint
+        _typed(sheet, f"B{row}", as_text=isinstance(value, str))
+    sheet["A11"], sheet["H11"], sheet["E11"] = "Factor", "answer of the service", "number"
+    sheet["E11"].alignment = Alignment(horizontal="right")
+    sheet["H12"] = called(f'"/v1/tins/factor?format=cell&have="&{sent("$B$4")}&"&want="&{sent("$B$5")}')
+    sheet["A12"], sheet["E12"] = "Multiply every line by", read("H12")
+    sheet["A11"].font = _BOLD
+
+
+def _lines(sheet: Worksheet) -> None:
+    titles = (
+        *("Ingredient", "Amount", "Unit", "Packing", "Grams"),
+        *("Grams for the tin", "as a row of a column", "answer of the service, grams"),
+    )
+    for column, title in zip("ABCDEFGH", titles, strict=True):
+        sheet[f"{column}{FIRST_LINE - 1}"] = title
+        sheet[f"{column}{FIRST_LINE - 1}"].font = _BOLD
+        sheet[f"{column}{FIRST_LINE - 1}"].alignment = Alignment(horizontal="right" if column in "EF" else "left")
+    for row, line in enumerate(LINES, start=FIRST_LINE):
+        for column, value in zip("ABCD", line, strict=True):
+            sheet[f"{column}{row}"] = value or None
+            _typed(sheet, f"{column}{row}")
+        sheet[f"H{row}"] = called(
+            f'"/v1/convert?format=cell&to=g&measures="&$B$6&"&amount="&{sent(f"B{row}")}&"&unit="&{sent(f"C{row}")}'
+            f'&"&ingredient="&{sent(f"A{row}")}&IF(D{row}="","","&packing="&{sent(f"D{row}")})'
+        )
+        sheet[f"G{row}"] = f'="&item="&{sent(f"""B{row}&"|"&C{row}&"|"&A{row}&"||"&D{row}""")}'
+        _grams(sheet, row)
+    sheet[f"A{EGGS_ROW}"] = "egg"
+    sheet[f"H{EGGS_ROW}"] = called(f'"/v1/eggs?format=cell&whole="&{sent("$B$7")}&"&class="&{sent("$B$8")}')
+    _grams(sheet, EGGS_ROW)
+    sheet[f"A{TOTAL_ROW}"], sheet[f"A{TOTAL_ROW}"].font = "Total", _BOLD
+    for column in "EF":
+        lines = f"{column}{FIRST_LINE}:{column}{EGGS_ROW}"
+        # A sum passes over text in silence, so a line without a figure would make a light total.
+        sheet[f"{column}{TOTAL_ROW}"] = f'=IF(COUNT({lines})=ROWS({lines}),SUM({lines}),"a line is missing")'
+        _weighed(sheet, f"{column}{TOTAL_ROW}")
+
+
+def _grams(sheet: Worksheet, row: int) -> None:
+    sheet[f"E{row}"] = read(f"H{row}")
+    sheet[f"F{row}"] = f'=IF(AND(ISNUMBER(E{row}),ISNUMBER($E$12)),E{row}*$E$12,"")'
+    for column in "EF":
+        _weighed(sheet, f"{column}{row}")
+
+
+def _weighed(sheet: Worksheet, cell: str) -> None:
+    sheet[cell].number_format, sheet[cell].alignment = "0.0", Alignment(horizontal="right")
+
+
+def _eggs(sheet: Worksheet) -> None:
+    sheet[f"A{BOX_ROW - 1}"], sheet[f"A{BOX_ROW - 1}"].font = "Eggs at hand, for the tin", _BOLD
+    # Nine decimals: a cell's full digits may be more than an amount can have, and no egg is cut so fine.
+    count = 'SUBSTITUTE(ROUND($B$7*$E$12,9)&"",",",".")'
+    asked = f'"/v1/eggs?format=cell&whole="&{count}&"&class="&{sent("$B$8")}&"&available="&{sent("$B$9")}'
+    figures = (
+        ("exact_count", "exactly"),
+        ("count", "nearest whole"),
+        ("whole_eggs", "or whole"),
+        ("beaten_grams", "and grams of beaten egg"),
+    )
+    for row, (name, title) in enumerate(figures, start=BOX_ROW):
+        sheet[f"A{row}"] = title
+        sheet[f"H{row}"] = called(f'{asked}&"&field=parts.whole.available.0.{name}"')
+        sheet[f"E{row}"] = read(f"H{row}")
+        sheet[f"E{row}"].number_format = "0" if name in {"count", "whole_eggs"} else "0.0##"
+
+
+def _column_link(sheet: Worksheet) -> None:
+    rows = "&".join(f"G{row}" for row in range(FIRST_LINE, LAST_LINE + 1))
+    sheet[f"A{LINK_ROW}"] = "The whole column in one call, as CSV for a linked sheet"
+    sheet[f"A{LINK_ROW}"].font = _BOLD
+    sheet[f"A{LINK_ROW + 1}"] = f'=$B$3&"/v1/convert?format=csv&measures="&$B$6&{rows}'
+    sheet.merge_cells(f"A{LINK_ROW + 1}:H{LINK_ROW + 1}")
+    sheet[f"A{LINK_ROW + 1}"].alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.row_dimensions[LINK_ROW + 1].height = 48
+    sheet[f"A{LINK_ROW + 2}"] = (
+        f"=LEN(A{LINK_ROW + 1})&\" characters; a formula's address may have 2,048. LibreOffice: Sheet > Link to"
+        ' External Data. Excel: Data > From Web."'
+    )
+
+
+def _typed(sheet: Worksheet, cell: str, *, as_text: bool = True) -> None:
+    """A cell for people to type in; an amount is text, so that 1/2 stays one and does not become a date."""
+    sheet[cell].fill = _INPUT
+    if as_text:
+        sheet[cell].number_format = "@"
+
+
+def write(path: Path = FILE) -> Path:
+    """Write the workbook."""
+    build().save(path)
+    return path
+
+
+if __name__ == "__main__":
+    write()

@@ -1,0 +1,104 @@
+"""Runs inside the system's own Python, where LibreOffice's bridge lives: drives one document, prints what cells hold.
+
+Reads from standard input a JSON object: `port` of the office, `document` (a path, or "" for an empty one) and `steps`:
+`["set", sheet, cell, value]` (text, number, or a formula that starts with =), `["calculate"]`,
+`["read", sheet, range]` and `["link", sheet, url, range]`. Prints a list, a dictionary of cells for each step
+that reads.
+"""
+
+import json
+import sys
+import time
+from typing import Any
+
+import uno
+from com.sun.star.beans import PropertyValue
+from com.sun.star.connection import NoConnectException
+from com.sun.star.sheet.SheetLinkMode import NORMAL
+
+FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed, where the location is trusted
+# Separator comma, text delimiter ", UTF-8, from line 1, language en-US (so that a point is a point), detect numbers.
+CSV_FILTER = "44,34,76,1,,1033,false,true"
+NUMBER = 1  # com.sun.star.sheet.FormulaResult.VALUE
+
+
+def main() -> None:
+    """Run the steps of one request, then close the office."""
+    asked = json.load(sys.stdin)
+    desktop = connect(asked["port"])
+    try:
+        json.dump(run(desktop, asked), sys.stdout)
+    finally:
+        desktop.terminate()
+
+
+def connect(port: int) -> Any:
+    """The desktop of an office that may still be starting."""
+    local = uno.getComponentContext()
+    resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
+    for _ in range(300):
+        try:
+            context = resolver.resolve(f"uno:socket,host=127.0.0.1,port={port};urp;StarOffice.ComponentContext")
+            return context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+        except NoConnectException:
+            time.sleep(0.2)
+    raise SystemExit("the office did not start")
+
+
+def run(desktop: Any, asked: dict[str, Any]) -> list[dict[str, Any]]:
+    """Open the document and take the steps."""
+    url = uno.systemPathToFileUrl(asked["document"]) if asked["document"] else "private:factory/scalc"
+    options = (PropertyValue("Hidden", 0, True, 0), PropertyValue("UpdateDocMode", 0, FULL_UPDATE, 0))
+    document = desktop.loadComponentFromURL(url, "_blank", 0, options)
+    found = []
+    for name, *arguments in asked["steps"]:
+        if name == "set":
+            put(document, *arguments)
+        elif name == "calculate":
+            document.calculateAll()
+        elif name == "link":
+            link(document, *arguments[:2])
+            found.append(cells(document, arguments[0], arguments[2]))
+        else:
+            found.append(cells(document, *arguments))
+    document.close(True)
+    return found
+
+
+def put(document: Any, sheet: str, cell: str, value: Any) -> None:
+    """Write one cell."""
+    place = document.Sheets.getByName(sheet).getCellRangeByName(cell)
+    if isinstance(value, str):
+        place.setFormula(value) if value.startswith("=") else place.setString(value)
+    else:
+        place.setValue(value)
+
+
+def link(document: Any, sheet: str, url: str) -> None:
+    """A sheet of that name, linked to a CSV at an address."""
+    if not document.Sheets.hasByName(sheet):
+        document.Sheets.insertNewByName(sheet, document.Sheets.Count)
+    document.Sheets.getByName(sheet).link(url, "", "Text - txt - csv (StarCalc)", CSV_FILTER, NORMAL)
+
+
+def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
+    """Every cell of an area that holds something: what is shown, its number if it is one, its error."""
+    found = {}
+    block = document.Sheets.getByName(sheet).getCellRangeByName(area)
+    for row in range(block.Rows.Count):
+        for column in range(block.Columns.Count):
+            cell = block.getCellByPosition(column, row)
+            kind = cell.Type.value
+            if kind == "EMPTY":
+                continue
+            is_number = kind == "VALUE" or (kind == "FORMULA" and cell.FormulaResultType2 == NUMBER)
+            found[cell.AbsoluteName.rpartition(".")[2].replace("$", "")] = {
+                "text": cell.String,
+                "number": cell.Value if is_number else None,
+                "error": cell.getError(),
+            }
+    return found
+
+
+if __name__ == "__main__":
+    main()

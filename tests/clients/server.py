@@ -1,0 +1,36 @@
+"""The service on a port of its own, as a client meets it."""
+
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import httpx
+
+
+def free_port() -> int:
+    """A port that nothing listens on now."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port: int = free.getsockname()[1]
+    return port
+
+
+@contextmanager
+def serving() -> Iterator[str]:
+    """The address of a running service, which is stopped at the end."""
+    address = f"http://127.0.0.1:{(port := free_port())}"
+    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)])
+    try:
+        for _ in range(200):
+            try:
+                httpx.get(f"{address}/healthz").raise_for_status()
+                break
+            except httpx.TransportError:
+                time.sleep(0.1)
+        yield address
+    finally:
+        server.terminate()
+        server.wait(timeout=10)

@@ -1,0 +1,190 @@
+"""The shipped workbook in a real LibreOffice Calc, with a real service, in an English and a German office."""
+
+import math
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+
+from api.figures import locale_proof
+from tests.clients.build_workbook import EGGS_ROW, FILE, FIRST_LINE, LINES, LINK_ROW, TOTAL_ROW, build
+from tests.clients.calc import Cells, drive, require_calc
+
+calc = pytest.mark.libreoffice
+SHEET, WHOLE = "Parkin", "A1:H45"
+# Grams in one unit as printed in USDA-SR26 (NDB number beside each), but the ounce, which is exact by definition
+# (0.45359237 kg / 16); times the amounts of LINES, by hand.
+GRAMS = (
+    2 * 125,  # 20081, one cup
+    1.5 * 81,  # 08120, one cup
+    1 * 220,  # 19334, one cup packed
+    337 / 2,  # 19304, one cup
+    4 * 28.349523125,
+    244 * 3 / 4,  # 01077, one cup
+    5.2,  # 02021, one tablespoon
+    1.5 * 4.6,  # 18369, one teaspoon
+    4 * 50,  # 01123, four large eggs without shell
+)
+TABLE_ROWS = range(FIRST_LINE, EGGS_ROW + 1)
+# Doubles that need 17 digits, and both ends of what a bakery meets.
+NUMBERS = (0.1 + 0.2, 2 / 3, 236.5882365, 1e-7, 123456.789, 1500.0, 1 / 3 * 1e5, 5.839973224593705, -17.77777777777778)
+Run = Callable[[str], list[Cells]]
+
+
+def steps(service: str) -> list[list[Any]]:
+    """What a person does in one sitting: opens, recalculates, changes cells, links a table, writes own formulas."""
+    column = "item=2%7Ccup%7Cplain%20flour%7C%7Cspooned&item=1%7Ccup%7Cmoon%20dust&item=1%201%2F2%7Ccup%7Crolled%20oats"
+    table = f"{service}/v1/convert?measures=us&{column}"
+    quarter = f"{service}/v1/convert?amount=1.5&unit=kg&to=kg"
+    own = [
+        f'=VALUE(WEBSERVICE("{quarter}&format=cell"))',
+        f'=WEBSERVICE("{quarter}&format=cell")*1',
+        f'=NUMBERVALUE(WEBSERVICE("{quarter}&format=text");".";",")',
+        f'=NUMBERVALUE(FILTERXML(WEBSERVICE("{table}&format=xml");"//row[3]/amount");".";",")',
+        f'=FILTERXML(WEBSERVICE("{table}&format=xml");"//row[2]/problem.detail")',
+        f'=WEBSERVICE("{service}/v1/convert?amount=1&unit=cup&to=ml&format=text")',
+        f'=WEBSERVICE("{service}/v1/convert?amount=1&unit=cup&to=ml&format=cell")',
+        f'=VALUE(WEBSERVICE("{service}/v1/convert?amount=1&unit=cup&to=ml&format=cell"))',
+        f'=WEBSERVICE("{service}/v1/convert?amount=1½&unit=us_cup&to=ml&format=cell")*1',
+        '=VALUE("1.500")',
+    ]
+    return [
+        ["set", SHEET, "B3", service],
+        ["calculate"],
+        ["read", SHEET, WHOLE],
+        ["set", SHEET, "B5", "round 23 x 7 cm"],
+        ["set", SHEET, "B9", "us_medium"],
+        ["set", SHEET, f"B{FIRST_LINE}", 2.5],  # a number: 2,5 on the screen of a German office
+        ["set", SHEET, f"B{FIRST_LINE + 1}", "1,5"],
+        ["set", SHEET, f"A{FIRST_LINE + 2}", "moon dust"],
+        ["calculate"],
+        ["read", SHEET, WHOLE],
+        ["link", "Column", f"{table}&format=csv", "A1:J5"],
+        *(["set", SHEET, f"K{row}", formula] for row, formula in enumerate(own, start=1)),
+        *(["set", SHEET, f"L{row}", f'=VALUE("{locale_proof(x)}")'] for row, x in enumerate(NUMBERS, start=1)),
+        ["calculate"],
+        ["read", SHEET, "K1:L20"],
+    ]
+
+
+@pytest.fixture(scope="module")
+def sitting(service: str, tmp_path_factory: pytest.TempPathFactory) -> Run:
+    """The cells after each step that reads, by locale; each office is started once."""
+    require_calc()
+    done: dict[str, list[Cells]] = {}
+
+    def run(locale: str) -> list[Cells]:
+        if locale not in done:
+            folder = tmp_path_factory.mktemp(locale)
+            document = Path(shutil.copy(FILE, folder))
+            done[locale] = drive(folder, locale, steps(service), document=document)
+        return done[locale]
+
+    return run
+
+
+LOCALES = pytest.mark.parametrize(("locale", "comma"), [("en-US", "."), ("de-DE", ",")])
+
+
+@calc
+@LOCALES
+def test_the_shipped_workbook_rescales_through_the_service(sitting: Run, locale: str, comma: str) -> None:
+    cells = sitting(locale)[0]
+    # 20 × 20 cm to 20 × 30 cm at the same depth: half as much again.
+    assert (cells["H12"].text, cells["E12"].number, cells["E12"].text) == ("15E-1", 1.5, f"1{comma}5")
+    shown = [(cells[f"E{row}"].number, cells[f"F{row}"].number) for row in TABLE_ROWS]
+    assert [grams for grams, _ in shown] == pytest.approx(GRAMS, rel=1e-14)
+    assert [scaled for _, scaled in shown] == pytest.approx([1.5 * grams for grams in GRAMS], rel=1e-14)
+    assert cells[f"E{TOTAL_ROW}"].number == pytest.approx(math.fsum(GRAMS), rel=1e-14)
+    assert cells[f"F{TOTAL_ROW}"].number == pytest.approx(1.5 * math.fsum(GRAMS), rel=1e-14)
+    assert not [(name, cell) for name, cell in cells.items() if cell.error]
+    assert cells[f"E{FIRST_LINE + 1}"].text == f"121{comma}5"
+
+
+@calc
+@LOCALES
+def test_eggs_of_the_class_at_hand(sitting: Run, locale: str, comma: str) -> None:  # noqa: ARG001 - the same cells
+    first, second = sitting(locale)[:2]
+    exact, count, whole, beaten = (first[f"E{TOTAL_ROW + 2 + i}"].number for i in range(4))
+    # EU class M is 53 to 63 g in its shell, of which 85 to 90 % is edible: 300 g are six, and not yet six whole ones.
+    assert (count, whole) == (6, 5)
+    assert exact is not None
+    assert beaten is not None
+    assert 300 / (63 * 0.9) < exact < 300 / (53 * 0.85)
+    assert beaten == pytest.approx((exact - 5) * 300 / exact)
+    # USDA-SR26, NDB 01123: 44 g in a medium egg, 50 in a large one; the factor by hand below.
+    needed = 4 * 50 * math.pi * 11.5**2 / 20**2
+    exact, count, whole, beaten = (second[f"E{TOTAL_ROW + 2 + i}"].number for i in range(4))
+    assert exact == pytest.approx(needed / 44, rel=1e-8)  # the workbook sends nine decimals
+    assert (count, whole) == (round(needed / 44), math.floor(needed / 44))
+    assert beaten == pytest.approx(needed - math.floor(needed / 44) * 44, rel=1e-6)
+
+
+@calc
+@LOCALES
+def test_changed_cells_are_asked_anew_and_faults_are_explained(sitting: Run, locale: str, comma: str) -> None:
+    cells = sitting(locale)[1]
+    factor = math.pi * 11.5**2 / 20**2  # round 23 cm over square 20 cm
+    assert cells["E12"].number == pytest.approx(factor, rel=1e-14)
+    assert cells[f"B{FIRST_LINE}"].text == f"2{comma}5"
+    assert cells[f"E{FIRST_LINE}"].number == 2.5 * 125
+    # A decimal comma typed as text goes out with a point.
+    assert cells[f"E{FIRST_LINE + 1}"].number == pytest.approx(1.5 * 81)
+    bad = cells[f"H{FIRST_LINE + 2}"]
+    assert (bad.number, bad.error) == (None, 0)
+    assert cells[f"E{FIRST_LINE + 2}"].text == "#"
+    assert bad.text.startswith("# ingredient: No ingredient of that name")
+    assert cells[f"F{FIRST_LINE + 2}"].text == ""
+    # A total without that line would be a light one.
+    assert cells[f"E{TOTAL_ROW}"].text == cells[f"F{TOTAL_ROW}"].text == "a line is missing"
+
+
+@calc
+@LOCALES
+def test_a_sheet_linked_to_the_csv_holds_numbers(sitting: Run, locale: str, comma: str) -> None:
+    table = sitting(locale)[2]
+    assert (table["A1"].text, table["B1"].text) == ("amount", "unit")
+    assert (table["A2"].number, table["A4"].number) == (2 * 125, 1.5 * 81)  # USDA-SR26, as above
+    assert table["A4"].text == f"121{comma}5"
+    assert "A3" not in table
+    assert "No ingredient of that name" in table["J3"].text
+
+
+@calc
+@LOCALES
+def test_formulas_of_a_persons_own(sitting: Run, locale: str, comma: str) -> None:
+    cells = sitting(locale)[3]
+    assert [cells[f"K{row}"].number for row in (1, 2, 3)] == [1.5, 1.5, 1.5]
+    assert cells["K4"].number == 121.5
+    assert "No ingredient of that name" in cells["K5"].text
+    assert cells["K6"].error  # a refusal with its status: the cell shows an error and no reason
+    assert cells["K7"].text.startswith("# unit: 'cup' differs by country")
+    assert cells["K8"].error  # which no sum takes for a number
+    assert cells["K9"].number == pytest.approx(1.5 * 236.5882365)  # exact: NIST Handbook 44, appendix C
+    # The trap that `cell` avoids, and the proof that the locale is what it says.
+    assert cells["K10"].number == (1.5 if comma == "." else 1500)
+    assert [cells[f"L{row}"].number for row in range(1, len(NUMBERS) + 1)] == pytest.approx(NUMBERS, rel=3e-16)
+
+
+def test_the_shipped_workbook_is_what_the_script_builds() -> None:
+    shipped = [[(cell.coordinate, cell.value) for cell in row] for row in load_workbook(FILE)[SHEET].iter_rows()]
+    built = [[(cell.coordinate, cell.value) for cell in row] for row in build()[SHEET].iter_rows()]
+    assert shipped == built
+
+
+def test_the_address_stands_in_one_cell_and_every_call_is_locale_proof() -> None:
+    cells = [cell for row in load_workbook(FILE)[SHEET].iter_rows() for cell in row if cell.value is not None]
+    assert [cell.coordinate for cell in cells if "http" in str(cell.value)] == ["B3"]
+    calls = [str(cell.value) for cell in cells if "WEBSERVICE(" in str(cell.value)]
+    assert len(calls) == len(LINES) + 6
+    assert all("format=cell" in call and call.startswith("=_xlfn.WEBSERVICE($B$3&") for call in calls)
+
+
+@calc
+def test_the_workbooks_addresses_fit_the_shortest_limit(sitting: Run) -> None:
+    cells = sitting("en-US")[0]
+    assert len(cells[f"A{LINK_ROW + 1}"].text) < 2048
+    assert cells[f"A{LINK_ROW + 1}"].text.count("&item=") == len(LINES)
