@@ -88,10 +88,10 @@ def find_ingredient(name: str) -> Ingredient:
     """
     if known := INGREDIENTS.get(name):
         return known
-    for spelling in _spellings(_normal(name)):
+    for spelling in _spellings(normal_name(name)):
         if known := _NAMES.get(spelling):
             return known
-    if meant := _AMBIGUOUS.get(_normal(name)):
+    if meant := _AMBIGUOUS.get(normal_name(name)):
         raise AmbiguousError(
             f"Several ingredients go by that word; say which: {', '.join(meant)}.",
             code="ambiguous-ingredient",
@@ -107,7 +107,7 @@ def find_ingredient(name: str) -> Ingredient:
 
 def search_ingredients(text: str) -> tuple[Ingredient, ...]:
     """Ingredients with *text* in one of their names, then those with the nearest names."""
-    plain = _normal(text)
+    plain = normal_name(text)
     holding = dict.fromkeys(ingredient.id for name, ingredient in _NAMES.items() if plain in name)
     return tuple(INGREDIENTS[key] for key in holding | dict.fromkeys(nearest_names(text)))
 
@@ -116,7 +116,7 @@ def search_ingredients(text: str) -> tuple[Ingredient, ...]:
 def nearest_names(name: str) -> tuple[str, ...]:
     """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
     found = process.extract(
-        _normal(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
+        normal_name(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
     )
     return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
 
@@ -166,7 +166,8 @@ def _spanning(default: Density, all_of_them: tuple[Density, ...]) -> Density:
     )
 
 
-def _normal(name: str) -> str:
+def normal_name(name: str) -> str:
+    """A name as it is compared: lower case, hyphens as spaces, one space at a time."""
     return " ".join(re.sub(r"[\s_-]+", " ", name.casefold().replace("’", "'")).split())
 
 
@@ -237,7 +238,7 @@ def _load_names() -> MappingProxyType[str, Ingredient]:
     names: dict[str, Ingredient] = {}
     for ingredient in INGREDIENTS.values():
         for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
-            if names.setdefault(_normal(name), ingredient) is not ingredient:
+            if names.setdefault(normal_name(name), ingredient) is not ingredient:
                 raise ValueError(f"ingredients.csv: {name!r} names two ingredients")
     return MappingProxyType(names)
 

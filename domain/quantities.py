@@ -89,7 +89,7 @@ def _parse_text(written: str) -> Fraction:
     text = " ".join(spaced.split()).replace("- ", "-")
     if plain := _PLAIN.fullmatch(text):
         sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
-        if len(whole) + len(part) > MAX_DIGITS:
+        if len((whole + part).lstrip("0")) > MAX_DIGITS:
             raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
         return Fraction(f"{sign}{whole or 0}.{part or 0}")
     if mixed := _FRACTION.fullmatch(text):

@@ -4,10 +4,12 @@ from typing import Any
 
 from fastapi import APIRouter
 
-from api.answers import sources
+from api.answers import known, sources
 from api.problems import RESPONSES
 from api.routing import PureRoute
 from api.v1.rescale_answers import formula_answer, target_answer
+from api.v1.rescale_bake import target_bakes
+from api.v1.rescale_cuts import target_cuts
 from api.v1.rescale_reading import read_request
 from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
 from domain.errors import under
@@ -27,8 +29,13 @@ async def post_rescale(body: RescaleRequest) -> dict[str, Any]:
     with under("formula"):
         weighed = weigh_formula(formula)
     results = rescale(weighed, targets, bench)
+    bakes = target_bakes(body.formula.bake, weighed, results)
+    cuts = target_cuts(results, body.targets)
     return {
         "formula": formula_answer(weighed, body.formula),
-        "targets": [target_answer(one, asked) for one, asked in zip(results, body.targets, strict=True)],
+        "targets": [
+            target_answer(one, asked) | known(bake=bake, cuts=layout)
+            for one, asked, bake, layout in zip(results, body.targets, bakes, cuts, strict=True)
+        ],
         "sources": sources(c for component in weighed.components for line in component.lines for c in line.cited),
     }

@@ -22,7 +22,7 @@ def formula_answer(weighed: WeighedFormula, asked: FormulaIn) -> dict[str, Any]:
         fill_percent=weighed.fill_percent,
         **_mass(weighed.mass),
         components=[_written_component(component) for component in weighed.components],
-        bake=asked.bake,
+        bake=None if asked.bake is None else asked.bake.model_dump(exclude_unset=True),
         warnings=warnings(notice.under("formula") for notice in weighed.notices),
     )
 

@@ -1,5 +1,6 @@
 """From a rescale request to the domain's formula, targets and bench; every refusal at once."""
 
+from collections.abc import Callable
 from functools import lru_cache
 
 from api.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing, read_tin
@@ -7,13 +8,15 @@ from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
 from domain.conversion import Thing
 from domain.eggs import EggClass
-from domain.errors import DomainError, Findings, under
+from domain.errors import DomainError, Findings, Path, under
 from domain.formulas import Component, Division, Formula, Line
 from domain.quantities import parse_quantity
 from domain.rescaling import Bench, Target
 from domain.tins import Tin
 from domain.units import Measures
 from domain.weighing import Scales
+
+LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
 def read_request(body: RescaleRequest) -> tuple[Formula, tuple[Target, ...], Bench]:
@@ -23,20 +26,45 @@ def read_request(body: RescaleRequest) -> tuple[Formula, tuple[Target, ...], Ben
         DomainErrors: everything in it that cannot be read.
     """
     findings = Findings()
-    formula = _formula(body.formula, body.measures, findings)
+    formula = read_formula(body.formula, body.measures, findings)
     targets = tuple(_target(target, i, findings) for i, target in enumerate(body.targets))
     bench = _bench(body, formula.egg_class, findings)
     findings.raise_if_any()
     return formula, targets, bench
 
 
-def _formula(given: FormulaIn, measures: Measures | None, findings: Findings) -> Formula:
+def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
+    """A line of a formula, by the names of our own tables."""
+    thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
+    quantity = given.quantity
+    written = quantity if isinstance(quantity, str) else (quantity.amount, quantity.unit)
+    return line_of(given.ingredient, thing, written, measures)
+
+
+def read_formula(
+    given: FormulaIn,
+    measures: Measures | None,
+    findings: Findings,
+    at: Path = ("formula",),
+    line_reader: LineReader = read_formula_line,
+) -> Formula:
+    """A formula that stands at a path of the request; what cannot be read is noted there.
+
+    Args:
+        given: the request's model.
+        measures: whose kitchen words are meant.
+        findings: takes the refusals.
+        at: where in the request it stands.
+        line_reader: reads one line; others know a shop's own names.
+    Returns:
+        The formula, without the lines that could not be read: look at the findings before using it.
+    """
     tin, filled_depth_mm, egg_class = None, None, None
-    with findings.at("formula"):
+    with findings.at(*at):
         egg_class = read_egg_class(given.egg_class, "egg_class")
-    with findings.at("formula", "tin"):
+    with findings.at(*at, "tin"):
         tin = None if given.tin is None else read_tin(given.tin)
-    with findings.at("formula"):
+    with findings.at(*at):
         filled_depth_mm = _depth_mm(given.filled_depth, "filled_depth")
     return Formula(
         name=given.name,
@@ -45,33 +73,26 @@ def _formula(given: FormulaIn, measures: Measures | None, findings: Findings) ->
         filled_depth_mm=filled_depth_mm,
         egg_class=egg_class,
         components=tuple(
-            _component(component, i, egg_class, measures, findings) for i, component in enumerate(given.components)
+            _component(component, lambda line: line_reader(line, egg_class, measures), (*at, "components", i), findings)
+            for i, component in enumerate(given.components)
         ),
     )
 
 
-def _component(
-    given: ComponentIn, index: int, egg_class: EggClass | None, measures: Measures | None, findings: Findings
-) -> Component:
+def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, findings: Findings) -> Component:
     lines = []
     for j, line in enumerate(given.lines):
         try:
-            lines.append(_line(line, egg_class, measures))
+            lines.append(read(line))
         except DomainError as error:
-            findings.errors.append(error.under("formula", "components", index, "lines", j))
+            findings.errors.append(error.under(*at, "lines", j))
     pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
 
-def _line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
-    thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
-    quantity = given.quantity
-    written = quantity if isinstance(quantity, str) else (quantity.amount, quantity.unit)
-    return _line_of(given.ingredient, thing, written, measures)
-
-
 @lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
-def _line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
+def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
+    """One line, checked; the same written line is read once."""
     with under("quantity"):
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
         return Line(name=name, thing=thing, quantity=quantity)

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import Field, JsonValue, model_validator
+from pydantic import Field, model_validator
 
 from api.schemas import (
     Answer,
@@ -19,6 +19,8 @@ from api.schemas import (
     SourceRef,
     Warned,
 )
+from api.v1.bake_schemas import FormulaBakeIn, TargetBakeAnswer
+from api.v1.cut_schemas import CutsAnswer, TargetCutsIn
 from api.v1.eggs import EggCountAnswer, PartName
 from api.v1.tin_schemas import TinIn
 from api.v1.tins import TinCount
@@ -70,8 +72,8 @@ class FormulaIn(Schema):
     filled_depth: Quantity | None = Field(default=None, description="Height of the raw mix in the tin.")
     egg_class: EggClassName | None = Field(default=None, description="Needed when eggs are counted.")
     components: list[ComponentIn] = Field(min_length=1, max_length=MAX_COMPONENTS)
-    bake: dict[Annotated[str, Field(max_length=60)], JsonValue] | None = Field(
-        default=None, max_length=20, description="Carried through to the answer unchanged."
+    bake: FormulaBakeIn | None = Field(
+        default=None, description="Carried through unchanged; gives every target its oven, and each tin its window."
     )
 
 
@@ -84,13 +86,14 @@ class TargetIn(Schema):
     depth: Quantity | None = Field(default=None, description="`keep` (the default) or a height, for a tin.")
     factor: float | None = Field(default=None, gt=0, le=10_000)
     grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Total mix wanted.")
+    cuts: TargetCutsIn | None = Field(default=None, description="How to cut what the tin bakes.")
 
     @model_validator(mode="after")
     def _one_of_three(self) -> "TargetIn":
         if sum(wish is not None for wish in (self.tin, self.factor, self.grams)) != 1:
             raise ValueError("give one of tin, factor and grams")
-        if self.tin is None and (self.depth is not None or self.tins != 1):
-            raise ValueError("depth and tins go with a tin")
+        if self.tin is None and (self.depth is not None or self.tins != 1 or self.cuts is not None):
+            raise ValueError("depth, tins and cuts go with a tin")
         return self
 
 
@@ -148,7 +151,7 @@ class LineAnswer(Answer):
     sources: list[SourceRef]
 
 
-class PiecesAnswer(Answer):
+class ComponentPiecesAnswer(Answer):
     """A dough's pieces: the mass stays, the count scales."""
 
     count: int = Field(description="The nearest whole number.")
@@ -165,7 +168,7 @@ class WrittenComponentAnswer(Answer):
     low: float
     high: float
     lines: list[WrittenLineAnswer]
-    pieces: PiecesAnswer | None = None
+    pieces: ComponentPiecesAnswer | None = None
 
 
 class ComponentAnswer(Answer):
@@ -177,7 +180,7 @@ class ComponentAnswer(Answer):
     high: float
     weigh_grams: float = Field(description="The sum of the lines as weighed.")
     lines: list[LineAnswer]
-    pieces: PiecesAnswer | None = None
+    pieces: ComponentPiecesAnswer | None = None
 
 
 class FormulaAnswer(Answer):
@@ -191,7 +194,7 @@ class FormulaAnswer(Answer):
     low: float
     high: float
     components: list[WrittenComponentAnswer]
-    bake: dict[str, JsonValue] | None = None
+    bake: FormulaBakeIn | None = Field(default=None, description="As asked.")
     warnings: list[Warned]
 
 
@@ -229,7 +232,7 @@ class TargetAnswer(Answer):
     """The formula for one target."""
 
     label: str | None = None
-    tin: JsonValue | None = Field(default=None, description="As asked.")
+    tin: TinIn | None = Field(default=None, description="As asked.")
     tins: int | None = None
     factor: float
     filled_depth_mm: float | None = None
@@ -241,6 +244,8 @@ class TargetAnswer(Answer):
     eggs: list[EggTotalAnswer]
     whole_egg_batches: list[WholeEggBatchAnswer] = Field(description="Below and above, for each class at hand.")
     rounding_error_percent: float = Field(description="The worst of any line.")
+    bake: TargetBakeAnswer | None = Field(default=None, description="If the formula's `bake` names an oven.")
+    cuts: CutsAnswer | None = Field(default=None, description="Of one tin, if the target asks for it.")
     warnings: list[Warned] = Field(description="The formula's and this target's own.")
 
 

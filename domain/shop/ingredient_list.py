@@ -1,0 +1,245 @@
+"""The list of ingredients: order, compound ingredients, percentages of what the name speaks of, allergens."""
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from domain.ingredients import Ingredient, normal_name
+from domain.notices import Notice
+from domain.shop.allergens import LIST_OF, LISTS, PLAIN, Listed, Market
+from domain.shop.composition import Use
+from domain.shop.goods import Part
+
+WATERS = frozenset({"water", "sparkling-water"})
+MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this much of the finished product: label_rules.csv, added_water
+# Words of ingredients' names that say how rather than what; a product's name that holds one does not name the thing.
+_PLAIN_WORDS = frozenset(
+    "active all and baking beaten black block blanched brown caster chopped clear cold dark dried dry extra"  # noqa: SIM905
+    " fast fine"
+    " firm flaked flour fresh frozen full golden granulated grated ground half hot instant large light long low medium"
+    " mixed natural nibbed of oil old pieces pinhead plain powder powdered pure purpose quick raw red rising roasted"
+    " rolled runny salted self semi sea single skimmed small soft spread strong sugar sweet sweetened syrup tinned"
+    " unsalted unsweetened virgin warm white whole wholemeal with".split()
+)
+_SHORTEST_WORD = 3  # of a product's name that can name an ingredient; our own limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A piece of the list's text; allergens stand out."""
+
+    text: str
+    emphasised: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One ingredient in the list.
+
+    `grams` went into the mixing bowl, `order_grams` is what it is ranked by; `quantity_percent` is of the finished
+    product and only there for what the product's name speaks of, `grams_per_100g` stands instead where it is past 100.
+    """
+
+    use: Use
+    name: str
+    grams: float
+    order_grams: float
+    percent_of_mix: float
+    quantity_percent: float | None
+    grams_per_100g: float | None
+    allergens: tuple[Listed, ...]
+    may_be_left_out: bool
+    runs: tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllergenGroup:
+    """A group on the market's list that the product holds: which of it, and in what."""
+
+    group: str
+    allergens: tuple[str, ...]
+    words: tuple[str, ...]
+    ingredients: tuple[str, ...]
+
+
+def ingredient_list(
+    uses: Sequence[Use], market: Market, finished_g: float, product_name: str, quantified: Iterable[str] | None = None
+) -> tuple[Entry, ...]:
+    """The ingredients as a label lists them.
+
+    Args:
+        uses: what the formula uses.
+        market: whose rules.
+        finished_g: what the mix weighs once baked, above 0.
+        product_name: words in it that name an ingredient make its percentage be given.
+        quantified: names of the ingredients to give a percentage for, instead of those the name speaks of.
+    Returns:
+        Entries in descending order of the mass in the mixing bowl; in the EU and the UK added water counts by what
+        is left of it, and is left out once nothing is.
+    Source:
+        Regulation (EU) 1169/2011, Article 18(1), Annex VII part A point 1, Annex VIII points 3 and 4 (label_rules.csv).
+    """
+    mix_g = math.fsum(use.mass.grams for use in uses)
+    wanted = None if quantified is None else {normal_name(name) for name in quantified}
+    spoken = _stems(product_name)
+    water_left_g = _water_left(uses, finished_g) if LIST_OF[market] == "eu" else None
+    entries = []
+    for use in uses:
+        is_water = use.ingredient is not None and use.ingredient.id in WATERS
+        order_g = use.mass.grams if water_left_g is None or not is_water else min(use.mass.grams, water_left_g)
+        named = _names(use, spoken) if wanted is None else normal_name(use.name) in wanted
+        percent = use.mass.grams / finished_g * 100 if named else None
+        entries.append(
+            _entry(
+                use, market, grams_order=order_g, percent=percent, share=use.mass.grams / mix_g * 100,
+                may_leave=water_left_g is not None and is_water and order_g <= finished_g * MAY_LEAVE_OUT_PERCENT / 100,
+            )
+        )  # fmt: skip
+    return tuple(sorted((entry for entry in entries if entry.order_grams > 0), key=lambda entry: -entry.order_grams))
+
+
+def allergen_groups(entries: Iterable[Entry]) -> tuple[AllergenGroup, ...]:
+    """The allergens of the entries by group, in the order of the list of ingredients."""
+    found: dict[str, dict[str, list[str]]] = {}
+    words: dict[str, str] = {}
+    for entry in entries:
+        for listed in entry.allergens:
+            found.setdefault(listed.group, {}).setdefault(listed.allergen, []).append(entry.name)
+            words[listed.allergen] = listed.words[0]
+    return tuple(
+        AllergenGroup(
+            group=group,
+            allergens=tuple(by_allergen),
+            words=tuple(words[allergen] for allergen in by_allergen),
+            ingredients=tuple(dict.fromkeys(name for names in by_allergen.values() for name in names)),
+        )
+        for group, by_allergen in found.items()
+    )
+
+
+def list_text(entries: Iterable[Entry]) -> tuple[Run, ...]:
+    """The whole list as text, ready to be set: entries with commas between them."""
+    runs: list[Run] = []
+    for entry in entries:
+        if runs:
+            runs.append(Run(text=", ", emphasised=False))
+        runs += entry.runs
+    return tuple(runs)
+
+
+def allergen_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
+    """What the packet must be asked: unknown allergens, those that depend on the make, unlisted compounds."""
+    notices = []
+    for use in uses:
+        good, plain = use.good, PLAIN.get(use.ingredient.id) if use.ingredient is not None else None
+        told = good is not None and good.contains is not None
+        if plain is None and not told:
+            message = f"{use.name}: its allergens are not known, and the list leaves them out. Give contains."
+            notices.append(Notice(code="allergens_unknown", message=message, path=use.path))
+        if plain is not None and not told and plain.depends:
+            message = f"{use.name}: look at the packet for {', '.join(plain.depends)}, which differ by make."
+            notices.append(Notice(code="allergens_depend", message=message, path=use.path))
+        if "mixed_nuts" in _contains(use):
+            message = f"{use.name}: each nut in it must be named."
+            notices.append(Notice(code="nuts_unnamed", message=message, path=use.path))
+        if plain is not None and plain.compound and not (good is not None and good.parts):
+            message = f"{use.name}: made of several ingredients; give its parts from the packet."
+            notices.append(Notice(code="compound_unlisted", message=message, path=use.path))
+    return tuple(notices)
+
+
+def _entry(
+    use: Use, market: Market, *, grams_order: float, percent: float | None, share: float, may_leave: bool
+) -> Entry:
+    name, parts = _label_name(use, market), use.good.parts if use.good is not None else ()
+    listed = tuple(
+        LISTS[LIST_OF[market]][allergen] for allergen in _contains(use) if allergen in LISTS[LIST_OF[market]]
+    )
+    over = percent is not None and percent > 100
+    shown = "" if percent is None or market == "us" else _quantity_text(percent)
+    text = name + (f" ({', '.join(_part_text(part) for part in parts)})" if parts else "")
+    return Entry(
+        use=use,
+        name=name,
+        grams=use.mass.grams,
+        order_grams=grams_order,
+        percent_of_mix=share,
+        quantity_percent=None if over else percent,
+        grams_per_100g=percent if over else None,
+        allergens=listed,
+        may_be_left_out=may_leave,
+        runs=_emphasised(text, listed, shown),
+    )
+
+
+def _water_left(uses: Iterable[Use], finished_g: float) -> float:
+    others = math.fsum(
+        use.mass.grams for use in uses if not (use.ingredient is not None and use.ingredient.id in WATERS)
+    )
+    return max(0.0, finished_g - others)
+
+
+def _contains(use: Use) -> tuple[str, ...]:
+    if use.good is not None and use.good.contains is not None:
+        return use.good.contains
+    return PLAIN[use.ingredient.id].contains if use.ingredient is not None else ()
+
+
+def _label_name(use: Use, market: Market) -> str:
+    if use.good is not None and use.good.label_name:
+        return use.good.label_name
+    if use.ingredient is None or use.good is not None:
+        return use.name
+    return use.ingredient.american if market == "us" else use.ingredient.british
+
+
+def _part_text(part: Part) -> str:
+    return part.name if part.percent is None else f"{part.name} {part.percent:g} %"
+
+
+def _quantity_text(percent: float) -> str:
+    if percent > 100:
+        return f" {percent:.0f} g per 100 g"
+    return f" {percent:.0f} %" if percent >= 1 else f" {percent:.1f} %"
+
+
+def _emphasised(text: str, listed: Sequence[Listed], ending: str) -> tuple[Run, ...]:
+    words = sorted((word for one in listed for word in one.words), key=len, reverse=True)
+    runs: list[Run] = []
+    found: set[str] = set()
+    place = 0
+    pattern = rf"\b({'|'.join(map(re.escape, words))})\b" if words else r"(?!)"
+    for match in re.finditer(pattern, text, re.IGNORECASE):
+        if match.start() > place:
+            runs.append(Run(text=text[place : match.start()], emphasised=False))
+        runs.append(Run(text=match[0].upper(), emphasised=True))
+        found.add(match[0].casefold())
+        place = match.end()
+    if place < len(text):
+        runs.append(Run(text=text[place:], emphasised=False))
+    missing = [one.words[0] for one in listed if not found & {word.casefold() for word in one.words}]
+    for i, word in enumerate(missing):
+        runs.append(Run(text=", " if i else " (", emphasised=False))
+        runs.append(Run(text=word.upper(), emphasised=True))
+    ending = (")" if missing else "") + ending
+    return (*runs, Run(text=ending, emphasised=False)) if ending else tuple(runs)
+
+
+def _stems(text: str) -> frozenset[str]:
+    words = re.findall(r"[^\W\d_]+", text.casefold())
+    stems = {_singular(word) for word in words if word not in _PLAIN_WORDS}
+    return frozenset(stem for stem in stems if len(stem) >= _SHORTEST_WORD and stem not in _PLAIN_WORDS)
+
+
+def _singular(word: str) -> str:
+    for ending, singular in (("ies", "y"), ("oes", "o"), ("s", "")):
+        if word.endswith(ending) and len(word) > _SHORTEST_WORD + 1:
+            return word.removesuffix(ending) + singular
+    return word
+
+
+def _names(use: Use, spoken: frozenset[str]) -> bool:
+    ingredient: Ingredient | None = use.ingredient
+    names = [use.name, *((ingredient.british, ingredient.american) if ingredient is not None else ())]
+    return any(_stems(name) & spoken for name in names)

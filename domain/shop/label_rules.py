@@ -1,0 +1,169 @@
+"""Rules of labels by market: lines of the nutrition label, rounding, reference intakes, cautions; each cited."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from types import MappingProxyType
+from typing import Literal
+
+from domain.reference import rows
+from domain.shop.allergens import LIST_OF, LabelList, Market
+from domain.shop.nutrition import NUTRIENTS, Nutrient
+from domain.sources import Cited, cited
+
+NOISE_DIGITS = 9  # rounding looks at so many decimals, so that noise of doubles does not move a half
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelLine:
+    """A line of a market's nutrition label; `intake` is the reference intake or daily value, None if there is none."""
+
+    nutrient: Nutrient
+    label_name: str
+    unit: Literal["kJ", "kcal", "g", "mg"]
+    intake: float | None
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A rule of a market, in our own words; `value` is the figure in it."""
+
+    id: str
+    text: str
+    value: float | None
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """What goes with every label."""
+
+    id: str
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rounded:
+    """A figure as a label prints it, and where the rule stands."""
+
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Step:
+    fits: Callable[[Decimal], bool]
+    step: Decimal | None
+    text: str
+    cited: Cited
+
+
+def label_lines(market: Market) -> tuple[LabelLine, ...]:
+    """The lines of a market's nutrition label, in order."""
+    return _LINES[LIST_OF[market]]
+
+
+def rule(market: Market, key: str) -> Rule | None:
+    """A rule of a market's list; None where the list has no such rule."""
+    return RULES[LIST_OF[market]].get(key)
+
+
+def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounded:
+    """A figure as a market's label prints it.
+
+    Args:
+        amount: per 100 g or per piece, in the label's unit, at least 0.
+        nutrient: of which.
+        market: whose rule; the UK follows the EU's.
+    Returns:
+        The text with its unit, and the rule's source. Exactly nothing is printed as 0. Halves go up: the rules
+        say nearest and nothing of halves, which is our own choice.
+    Source:
+        eu, uk: the Commission's guidance of December 2012 (recalled); us: FDA Food Labeling Guide, appendix H.
+
+    >>> round_for_label(0.355, "salt_g", "eu").text, round_for_label(0.4, "fat_g", "us").text
+    ('0.36 g', '0 g')
+    >>> round_for_label(12.5, "fat_g", "uk").text, round_for_label(0.3, "fat_g", "uk").text
+    ('13 g', '<0.5 g')
+    """
+    exact = Decimal(repr(round(amount, NOISE_DIGITS)))
+    unit = _UNITS[nutrient]
+    # Every nutrient's last row fits all: checked below, at import.
+    step = next(one for one in _ROUNDING[LIST_OF[market], nutrient] if one.fits(exact))
+    if step.step is None:
+        return Rounded(text=step.text if exact else f"0 {unit}", cited=step.cited)
+    places = (exact / step.step).quantize(Decimal(1), ROUND_HALF_UP) * step.step
+    return Rounded(text=f"{places} {unit}", cited=step.cited)
+
+
+def intake_percent(amount: float, intake: float | None) -> float | None:
+    """Share of the reference intake or daily value, percent; None where there is none.
+
+    Args:
+        amount: in the label's unit.
+        intake: in the same unit.
+    Returns:
+        The exact percent, not rounded.
+    """
+    return None if intake is None else amount / intake * 100
+
+
+def _load_lines() -> MappingProxyType[LabelList, tuple[LabelLine, ...]]:
+    table: dict[LabelList, tuple[LabelLine, ...]] = {"eu": (), "us": ()}
+    for row in rows("label_nutrients"):
+        if row["nutrient"] not in NUTRIENTS or row["unit"] not in ("kJ", "kcal", "g", "mg"):
+            raise ValueError(f"label_nutrients.csv: bad row {row}")
+        line = LabelLine(
+            nutrient=row["nutrient"],
+            label_name=row["label_name"],
+            unit=row["unit"],  # type: ignore[arg-type]  # checked above
+            intake=float(row["intake"]) if row["intake"] else None,
+            cited=cited(row),
+        )
+        table[row["list"]] += (line,)  # type: ignore[index]  # any other list stops the start
+    return MappingProxyType(table)
+
+
+def _condition(kind: str, bound: str) -> Callable[[Decimal], bool]:
+    if kind == "rest":
+        return lambda _: True
+    limit = Decimal(bound)
+    return (lambda exact: exact <= limit) if kind == "at_most" else (lambda exact: exact < limit)
+
+
+def _load_rounding() -> MappingProxyType[tuple[LabelList, Nutrient], tuple[_Step, ...]]:
+    table: dict[tuple[str, str], tuple[_Step, ...]] = {}
+    last: dict[tuple[str, str], str] = {}
+    for row in rows("label_rounding"):
+        key = row["list"], row["nutrient"]
+        if row["condition"] not in {"at_most", "below", "rest"} or bool(row["step"]) == bool(row["text"]):
+            raise ValueError(f"label_rounding.csv: bad row {row}")
+        step = _Step(
+            fits=_condition(row["condition"], row["bound"]),
+            step=Decimal(row["step"]) if row["step"] else None,
+            text=row["text"],
+            cited=cited(row),
+        )
+        table[key] = (*table.get(key, ()), step)
+        last[key] = row["condition"]
+    wanted = {(name, line.nutrient) for name, lines in _LINES.items() for line in lines}
+    if table.keys() != wanted or set(last.values()) != {"rest"}:
+        raise ValueError("label_rounding.csv: not every line of the labels has its rule")
+    return MappingProxyType(table)  # type: ignore[arg-type]  # the keys are those of the lines
+
+
+def _load_rules() -> MappingProxyType[LabelList, MappingProxyType[str, Rule]]:
+    table: dict[LabelList, dict[str, Rule]] = {"eu": {}, "us": {}}
+    for row in rows("label_rules"):
+        value = float(row["value"]) if row["value"] else None
+        table[row["list"]][row["id"]] = Rule(id=row["id"], text=row["text"], value=value, cited=cited(row))  # type: ignore[index]
+    return MappingProxyType({name: MappingProxyType(rules) for name, rules in table.items()})
+
+
+_LINES = _load_lines()
+_UNITS = {line.nutrient: line.unit for lines in _LINES.values() for line in lines}
+_ROUNDING = _load_rounding()
+RULES = _load_rules()
+CAUTIONS = tuple(Caution(id=row["id"], text=row["text"], cited=cited(row)) for row in rows("shop_cautions"))

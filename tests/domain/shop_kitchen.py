@@ -1,0 +1,66 @@
+"""A small kitchen for the tests of the shop: formulas, goods and labels in a line."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from domain.conversion import Thing
+from domain.eggs import EGG_CLASSES
+from domain.formulas import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.ingredients import find_ingredient
+from domain.quantities import Quantity, parse_quantity
+from domain.shop.allergens import Market
+from domain.shop.goods import EMPTY_BOOK, Book, Good, Pack
+from domain.shop.label import LabelFigures, Sold, label
+from domain.shop.money import find_currency
+from domain.units import UNITS
+
+EU_M = EGG_CLASSES["eu_m"]
+
+
+def line(name: str, grams: float | str) -> Line:
+    """So many grams of an ingredient of ours, or a quantity as text; a name in capitals is nobody's."""
+    ingredient = None if name.isupper() else find_ingredient(name)
+    quantity = (
+        parse_quantity(grams, "metric")
+        if isinstance(grams, str)
+        else Quantity(amount=Fraction(repr(float(grams))), unit=UNITS["g"])
+    )
+    return Line(name=name, thing=Thing(ingredient=ingredient, egg_class=EU_M), quantity=quantity)
+
+
+def weighed(lines: Mapping[str, float | str], *, tins: int = 1, name: str = "bake") -> WeighedFormula:
+    """A formula of one component."""
+    made = tuple(line(key, grams) for key, grams in lines.items())
+    component = Component(name="mix", lines=made)
+    return weigh_formula(Formula(name=name, components=(component,), tins=tins, egg_class=EU_M))
+
+
+def labelled(
+    lines: Mapping[str, float | str],
+    loss: float = 0.0,
+    *,
+    market: Market = "eu",
+    book: Book = EMPTY_BOOK,
+    name: str = "bake",
+    pieces: int | None = None,
+) -> LabelFigures:
+    """The label of a formula."""
+    sold = Sold(name=name, market=market, bake_loss_percent=loss, pieces=pieces)
+    return label(weighed(lines, name=name), sold, book)
+
+
+def good(name: str, *packs: tuple[str, str | None]) -> Good:
+    """A good with its packs: size and price."""
+    priced = any(price is not None for _, price in packs)
+    try:
+        ingredient = find_ingredient(name)
+    except ValueError:
+        ingredient = None
+    return Good(
+        name=name,
+        ingredient=ingredient,
+        currency=find_currency("GBP") if priced else None,
+        packs=tuple(
+            Pack(size=parse_quantity(size), price=None if price is None else Fraction(price)) for size, price in packs
+        ),
+    )

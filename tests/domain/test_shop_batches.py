@@ -1,0 +1,182 @@
+"""A day's orders: the fewest tins, against trying everything; mixes, bowls, eggs and oven loads."""
+
+import math
+from fractions import Fraction
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.eggs import EGG_CLASSES
+from domain.errors import DomainErrors, NeededError
+from domain.formulas import Component, Formula, weigh_formula
+from domain.shop.composition import key_of
+from domain.shop.goods import EMPTY_BOOK, make_book
+from domain.shop.mixes import day_mixes, eggs_needed, ingredient_totals
+from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_tins
+from domain.tin_text import parse_tin
+from tests.domain.shop_kitchen import EU_M, good, line, weighed
+from tests.strategies import LAW
+
+
+def bun(*sizes: int, spare: int = 0, tins: int = 1) -> Product:
+    return Product(
+        name="bun",
+        weighed=weighed({"plain flour": 500, "egg": "2 each"}, tins=tins),
+        sizes=tuple(TinSize(name=str(i), pieces_per_tin=n) for i, n in enumerate(sizes)),
+        spare_percent=Fraction(spare),
+    )
+
+
+def fewest(sizes: list[int], of_size: list[int], any_size: int) -> int:
+    """Every number of tins up to enough of each, tried."""
+    most = [-(-(sum(of_size) + any_size) // size) for size in sizes]
+    enough = []
+    for counts in product(*(range(n + 1) for n in most)):
+        made = [n * size for n, size in zip(counts, sizes, strict=True)]
+        if all(m >= need for m, need in zip(made, of_size, strict=True)) and sum(made) >= sum(of_size) + any_size:
+            enough.append(sum(counts))
+    return min(enough)
+
+
+@LAW
+@given(data=st.data(), sizes=st.lists(st.integers(1, 9), min_size=1, max_size=3))
+def test_orders_are_covered_with_the_fewest_tins(data: st.DataObject, sizes: list[int]) -> None:
+    of_size = [data.draw(st.integers(0, 14)) for _ in sizes]
+    any_size = data.draw(st.integers(0 if any(of_size) else 1, 14))
+    orders = [Order(product=0, size=i, pieces=n) for i, n in enumerate(of_size) if n]
+    orders += [Order(product=0, size=None, pieces=any_size)] if any_size else []
+    (plan,) = plan_tins([bun(*sizes)], orders)
+    made = {of.size: of.pieces_made for of in plan.tins}
+    assert all(made.get(i, 0) >= need for i, need in enumerate(of_size))
+    assert plan.made >= plan.needed == sum(of_size) + any_size
+    assert sum(of.tins for of in plan.tins) == fewest(sizes, of_size, any_size)
+
+
+@LAW
+@given(pieces=st.integers(1, 500), spare=st.integers(0, 100), per_tin=st.integers(1, 40))
+def test_spare_pieces_are_covered_too(pieces: int, spare: int, per_tin: int) -> None:
+    (plan,) = plan_tins([bun(per_tin, spare=spare)], [Order(product=0, size=0, pieces=pieces)])
+    assert plan.made >= pieces * (1 + spare / 100) - 1e-9
+    assert plan.made - per_tin < math.ceil(Fraction(pieces) * (100 + spare) / 100)
+    assert plan.over == plan.made - pieces
+
+
+@LAW
+@given(bowl=st.floats(50, 20_000), pieces=st.integers(1, 300), tins=st.integers(1, 4))
+def test_bowls_are_equal_fit_and_hold_everything(bowl: float, pieces: int, tins: int) -> None:
+    products = [bun(10, tins=tins)]
+    plans = plan_tins(products, [Order(product=0, size=0, pieces=pieces)])
+    (mix,) = day_mixes(products, plans, EMPTY_BOOK, bowl)
+    assert mix.bowl_g <= bowl * (1 + 1e-6)
+    assert mix.bowls == 1 or mix.mass.grams / (mix.bowls - 1) > bowl
+    per_tin = products[0].weighed.mass.grams / tins
+    assert mix.mass.grams == pytest.approx(per_tin * -(-pieces // 10))
+
+
+def test_the_same_mix_of_two_products_is_one_whatever_its_name() -> None:
+    def made(name: str, flour: float, oats: float, extra: float) -> Product:
+        lines = (line("plain flour", flour), line("rolled oats", oats))
+        own = (line("caster sugar", extra),)
+        components = (Component(name=f"{name} base", lines=lines), Component(name=f"{name} own", lines=own))
+        weighed_ = weigh_formula(Formula(name=name, components=components))
+        return Product(name=name, weighed=weighed_, sizes=(TinSize(name="one", pieces_per_tin=1),))
+
+    products = [made("a", 300, 100, 50), made("b", 150, 50, 70), made("c", 150, 60, 10)]
+    plans = plan_tins(products, [Order(product=i, size=0, pieces=2) for i in range(3)])
+    mixes = day_mixes(products, plans, EMPTY_BOOK, None)
+    # Sugar alone is the same mix everywhere; the base of c has other proportions.
+    assert [[part.product for part in mix.parts] for mix in mixes] == [[0, 1], [0, 1, 2], [2]]
+    assert mixes[0].mass.grams == pytest.approx(2 * 600)
+    assert math.fsum(mix.mass.grams for mix in mixes) == pytest.approx(
+        2 * math.fsum(one.weighed.mass.grams for one in products)
+    )
+
+
+def test_a_larger_tin_takes_more_of_the_mix() -> None:
+    formula = Formula(
+        name="slab",
+        components=(Component(name="mix", lines=(line("plain flour", 400),)),),
+        tin=parse_tin("square 20 x 5 cm"),
+        filled_depth_mm=30,
+    )
+    sizes = (TinSize(name="tray", pieces_per_tin=24, tin=parse_tin("rectangle 20 x 30 x 5 cm")),)
+    slab = Product(name="slab", weighed=weigh_formula(formula), sizes=sizes, bake_loss_percent=10)
+    (plan,) = plan_tins([slab], [Order(product=0, size=0, pieces=30)])
+    (of,) = plan.tins
+    assert of.tins == 2
+    assert [of.factor, of.mix_factor] == pytest.approx([1.5, 3])
+    assert of.pieces_each_g == pytest.approx(400 * 1.5 * 0.9 / 24)
+
+
+def test_a_tin_without_the_formulas_own_is_refused_at_its_place() -> None:
+    sized = Product(
+        name="x",
+        weighed=weighed({"plain flour": 400}),
+        sizes=(TinSize(name="tray", pieces_per_tin=24, tin=parse_tin("square 20 x 5 cm")),),
+    )
+    with pytest.raises(DomainErrors) as refused:
+        plan_tins([bun(4), sized], [Order(product=1, size=0, pieces=1)])
+    assert [error.path for error in refused.value.errors] == [("products", 1, "formula", "tin")]
+
+
+def test_stock_is_used_before_packs_are_bought() -> None:
+    products = [bun(10)]
+    plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
+    book = make_book([good("plain flour", ("1.5 kg", "1.29"), ("16 kg", "11.20")), good("egg", ("30 each", "5.40"))])
+    mixes = day_mixes(products, plans, book, None)
+    flour = mixes[0].lines[0]
+    needed, _ = ingredient_totals(mixes, {key_of(flour.line, flour.good): 600.0}, EU_M)
+    assert needed[0].name == "plain flour"
+    assert [needed[0].purchased_g, needed[0].to_buy_g] == pytest.approx([2000, 1400])
+    assert needed[0].packs is not None
+    assert needed[0].packs.counts == (1, 0)
+
+
+def test_a_pack_whose_mass_is_not_known_is_told_not_refused() -> None:
+    products = [bun(10)]
+    plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
+    mixes = day_mixes(products, plans, make_book([good("plain flour", ("3 each", "1.00"))]), None)
+    needed, told = ingredient_totals(mixes, {}, None)
+    assert needed[0].packs is None
+    assert [notice.code for notice in told] == ["packs_not_found"]
+
+
+def test_eggs_to_crack_are_whole_ones_and_the_more_of_yolks_and_whites() -> None:
+    mixed = weighed({"egg": "3 each", "egg yolk": "5 each", "egg white": "2 each"})
+    made = Product(name="x", weighed=mixed, sizes=(TinSize(name="one", pieces_per_tin=1),))
+    plans = plan_tins([made], [Order(product=0, size=0, pieces=4)])
+    (eggs,) = eggs_needed(day_mixes([made], plans, EMPTY_BOOK, None), [EU_M])
+    assert (eggs.crack, eggs.trays, eggs.spare_yolk_g) == (32, 2, 0)
+    assert eggs.spare_white_g == pytest.approx(
+        12 / 20 * 20 * next(p for p in eggs.parts if p.part == "white").grams / 8
+    )
+    smaller = eggs_needed(day_mixes([made], plans, EMPTY_BOOK, None), [EGG_CLASSES["eu_s"]])
+    assert smaller[0].crack > eggs.crack
+
+
+def test_oven_loads_share_a_setting_and_not_a_shelf() -> None:
+    sizes = (
+        TinSize(name="a", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=2),
+        TinSize(name="b", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=3),
+        TinSize(name="c", pieces_per_tin=10, oven="180", bake_minutes=20, tins_per_shelf=1),
+        TinSize(name="d", pieces_per_tin=10),
+    )
+    made = Product(name="x", weighed=weighed({"plain flour": 100}), sizes=sizes)
+    plans = plan_tins([made], [Order(product=0, size=i, pieces=50) for i in range(4)])
+    groups = oven_loads([made], plans, 4)
+    # 5 tins: 3 shelves of a and 2 of b are 5 shelves, 2 loads; 5 shelves of c are 2 loads.
+    assert [(group.tins, group.shelves, group.loads, group.minutes) for group in groups] == [
+        (10, 5, 2, 80),
+        (5, 5, 2, 40),
+    ]
+
+
+def test_minutes_without_tins_per_shelf_are_refused() -> None:
+    made = Product(
+        name="x", weighed=weighed({"plain flour": 100}), sizes=(TinSize(name="a", pieces_per_tin=1, bake_minutes=9),)
+    )
+    plans = plan_tins([made], [Order(product=0, size=0, pieces=1)])
+    with pytest.raises(NeededError):
+        oven_loads([made], plans, 4)

@@ -1,0 +1,161 @@
+"""Costs add up to the last unit, whatever the prices; missing prices are never zero."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.errors import DomainErrors, MismatchError, OutOfRangeError, UnknownError, UnreadableError
+from domain.shop.costing import Cost, Costing, Extra, cost
+from domain.shop.goods import make_book
+from domain.shop.money import even_split, find_currency, parse_money, shares
+from domain.shop.pricing import price_for_cost_percent, price_for_margin, priced, without_tax
+from tests.domain.shop_kitchen import good, weighed
+from tests.strategies import LAW
+
+GBP = find_currency("GBP")
+NAMES = ["plain flour", "butter", "caster sugar", "egg", "whole milk", "salt", "raisins"]
+prices = st.decimals(0, 50, places=2).map(str)
+masses = st.floats(0.5, 5_000)
+recipes = st.dictionaries(st.sampled_from(NAMES), masses, min_size=1)
+
+
+def costed(lines: dict[str, float], price_of: dict[str, str | None], costing: Costing) -> Cost:
+    book = make_book(good(name, ("1 kg", price)) for name, price in price_of.items())
+    return cost(weighed(lines), costing, book)
+
+
+@LAW
+@given(lines=recipes, data=st.data(), code=st.sampled_from(["GBP", "JPY", "KWD"]))
+def test_lines_and_extras_add_up_to_the_last_unit(lines: dict[str, float], data: st.DataObject, code: str) -> None:
+    currency = find_currency(code)
+    book = make_book(replace(good(name, ("1 kg", data.draw(prices))), currency=currency) for name in lines)
+    extras = (Extra(name="band", kind="packaging", amount=Fraction(data.draw(prices)), per="piece"),)
+    found = cost(weighed(lines), Costing(currency=currency, pieces=7, extras=extras), book)
+    parts = [line.units for line in found.lines] + [extra.units for extra in found.extras]
+    assert sum(part for part in parts if part is not None) == found.units
+    assert abs(currency.amount(found.units) - found.exact) <= currency.amount(1) / 2
+    for line in found.lines:
+        assert line.exact is not None
+        assert line.units is not None
+        assert abs(currency.amount(line.units) - line.exact) < currency.amount(1)
+
+
+@LAW
+@given(total=st.integers(0, 10**7), count=st.integers(1, 500))
+def test_an_even_split_adds_up_and_is_even(total: int, count: int) -> None:
+    split = even_split(total, count)
+    assert sum(n for n, _ in split) == count
+    assert sum(n * units for n, units in split) == total
+    assert max(units for _, units in split) - min(units for _, units in split) <= 1
+
+
+@LAW
+@given(parts=st.lists(st.fractions(0, 1_000), min_size=1, max_size=30))
+def test_shares_are_whole_and_near(parts: list[Fraction]) -> None:
+    total = round(sum(parts))
+    found = shares(total, parts)
+    assert sum(found) == total
+    assert all(abs(share - part) < 1 for share, part in zip(found, parts, strict=True))
+
+
+def test_a_missing_price_is_listed_and_in_no_sum() -> None:
+    found = costed({"plain flour": 500, "butter": 200}, {"plain flour": "0.80"}, Costing(currency=GBP))
+    assert [line.line.line.name for line in found.missing] == ["butter"]
+    assert (found.units, found.complete) == (40, False)
+    assert [notice.code for notice in found.notices] == ["price_missing"]
+
+
+def test_a_price_of_nothing_is_a_price() -> None:
+    found = costed({"water": 500}, {"water": "0"}, Costing(currency=GBP))
+    assert (found.complete, found.units) == (True, 0)
+
+
+@LAW
+@given(lines=recipes, factor=st.integers(2, 9))
+def test_twice_as_much_costs_twice(lines: dict[str, float], factor: int) -> None:
+    price_of: dict[str, str | None] = dict.fromkeys(lines, "3.37")
+    one = costed(lines, price_of, Costing(currency=GBP))
+    more = costed({name: grams * factor for name, grams in lines.items()}, price_of, Costing(currency=GBP))
+    assert float(more.exact) == pytest.approx(float(one.exact) * factor)
+
+
+def test_edible_portion_over_yield_is_what_is_paid_for() -> None:
+    # usda-sr26, NDB 09040: bananas, refuse 36 %; 640 g of flesh are a kilogram in the skin.
+    found = costed({"banana": 640}, {"banana": "1.50"}, Costing(currency=GBP))
+    assert found.lines[0].purchased_g == pytest.approx(1000)
+    assert found.units == 150
+    assert [notice.code for notice in found.notices] == ["yield_from_reference"]
+
+
+def test_the_pack_that_counts_is_the_one_chosen() -> None:
+    book = make_book([good("plain flour", ("1 kg", "1.00"), ("10 kg", "6.00"), ("500 g", "0.80"))])
+    of = {
+        choice: cost(weighed({"plain flour": 1000}), Costing(currency=GBP, pack_choice=choice), book).units
+        for choice in ("first", "cheapest", "dearest")
+    }
+    assert of == {"first": 100, "cheapest": 60, "dearest": 160}
+
+
+def test_eggs_are_priced_by_the_tray() -> None:
+    book = make_book([good("egg", ("30 each", "6.00"))])
+    assert cost(weighed({"egg": "4 each"}), Costing(currency=GBP), book).units == 80
+
+
+def test_another_currency_is_refused() -> None:
+    with pytest.raises(DomainErrors) as refused:
+        costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=find_currency("EUR")))
+    assert [error.code for error in refused.value.errors] == ["currency-mismatch"]
+
+
+def test_a_cost_per_piece_needs_pieces() -> None:
+    extra = Extra(name="band", kind="packaging", amount=Fraction(1, 10), per="piece")
+    with pytest.raises(MismatchError):
+        costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=GBP, extras=(extra,)))
+
+
+@LAW
+@given(cost_of=st.fractions(Fraction(1, 100), 1_000, max_denominator=1_000), margin=st.integers(0, 95))
+def test_margin_there_and_back(cost_of: Fraction, margin: int) -> None:
+    price = price_for_margin(cost_of, Fraction(margin))
+    assert (price - cost_of) / price * 100 == margin
+    assert price_for_cost_percent(cost_of, Fraction(100 - margin)) == price
+
+
+@LAW
+@given(price=st.fractions(0, 1_000, max_denominator=1_000), step=st.sampled_from(["0.01", "0.05", "0.10", "0.25"]))
+def test_a_stepped_price_is_a_multiple_and_never_lower(price: Fraction, step: str) -> None:
+    sold = priced(price, cost=Fraction(0), ingredient_cost=Fraction(0), currency=GBP, step=Fraction(step))
+    asked = GBP.amount(sold.units)
+    assert price <= asked < price + Fraction(step)
+    assert (asked / Fraction(step)).denominator == 1
+
+
+def test_tax_is_only_what_was_given() -> None:
+    plain = priced(Fraction(2), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP)
+    taxed = priced(Fraction(2), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP, tax_percent=Fraction(20))
+    assert (plain.with_tax_units, taxed.with_tax_units) == (200, 240)
+    assert without_tax(Fraction("2.40"), Fraction(20)) == 2
+
+
+def test_halves_go_to_the_even_unit() -> None:
+    assert [GBP.units(Fraction(text)) for text in ("0.005", "0.015", "0.025")] == [0, 2, 2]
+
+
+@pytest.mark.parametrize("text", ["-1", "1,20", "£1", "1/3", "", "1e3", "nan"])
+def test_money_is_written_as_a_plain_decimal(text: str) -> None:
+    with pytest.raises(UnreadableError):
+        parse_money(text)
+
+
+def test_money_has_a_limit_and_currencies_are_known() -> None:
+    with pytest.raises(OutOfRangeError):
+        parse_money("1000001")
+    with pytest.raises(OutOfRangeError):
+        price_for_margin(Fraction(1), Fraction(100))
+    with pytest.raises(OutOfRangeError):
+        priced(Fraction(1), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP, step=Fraction(1, 1000))
+    with pytest.raises(UnknownError):
+        find_currency("XYZ")

@@ -1,0 +1,236 @@
+"""Laws of labels: scale changes nothing, more loss raises figures, lists are in order, gaps are named."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from domain.errors import DomainError, NeededError, OutOfRangeError, UnknownError
+from domain.shop.allergens import ALLERGENS, LISTS, PLAIN
+from domain.shop.goods import Good, Part, make_book
+from domain.shop.ingredient_list import list_text
+from domain.shop.label import Sold, label
+from domain.shop.label_rules import label_lines
+from domain.shop.nutrition import REFERENCE, make_composition, merged
+from tests.domain.shop_kitchen import good, labelled, weighed
+from tests.strategies import LAW
+
+WET = ["whole milk", "egg", "water", "orange juice"]
+DRY = ["plain flour", "butter", "caster sugar", "ground almonds", "rolled oats", "dark chocolate"]
+masses = st.floats(1, 3_000)
+
+
+@st.composite
+def bakes(draw: st.DrawFn) -> dict[str, float | str]:
+    lines = draw(st.dictionaries(st.sampled_from(WET), masses, min_size=1))
+    return {**lines, **draw(st.dictionaries(st.sampled_from(DRY), masses, min_size=1))}
+
+
+def text_of(figures: object) -> str:
+    return "".join(run.text for run in list_text(figures.entries))  # type: ignore[attr-defined]
+
+
+@LAW
+@given(lines=bakes(), factor=st.floats(0.05, 40))
+def test_a_larger_batch_has_the_same_label(lines: dict[str, float | str], factor: float) -> None:
+    more = {name: grams * factor for name, grams in lines.items() if not isinstance(grams, str)}
+    one, other = labelled(lines, 0), labelled(more, 0)
+    for nutrient, content in one.contents_per_100g.items():
+        assert other.contents_per_100g[nutrient].amount == pytest.approx(content.amount, rel=1e-9, abs=1e-9)
+    assert [entry.percent_of_mix for entry in other.entries] == pytest.approx(
+        [entry.percent_of_mix for entry in one.entries]
+    )
+
+
+@LAW
+@given(lines=bakes(), losses=st.tuples(st.floats(0, 60), st.floats(0, 60)))
+def test_more_bake_loss_raises_every_figure_but_water(
+    lines: dict[str, float | str], losses: tuple[float, float]
+) -> None:
+    less, more = sorted(losses)
+    mix = labelled(lines, 0)
+    water_share = mix.contents_per_100g["water_g"].amount
+    assume(less + 1e-6 < more < water_share * 0.98)
+    one, other = labelled(lines, less), labelled(lines, more)
+    for nutrient, content in one.contents_per_100g.items():
+        after = other.contents_per_100g[nutrient].amount
+        if nutrient == "water_g":
+            assert after < content.amount
+        else:
+            assert after >= content.amount
+            # Solids are kept: what is in all of it does not change.
+            assert after * other.finished_g == pytest.approx(content.amount * one.finished_g, abs=1e-6)
+
+
+@LAW
+@given(lines=bakes(), loss=st.floats(0, 5))
+def test_entries_descend_and_percentages_add_up(lines: dict[str, float | str], loss: float) -> None:
+    try:
+        found = labelled(lines, loss, market="us")
+    except DomainError:
+        assume(False)
+        raise
+    orders = [entry.order_grams for entry in found.entries]
+    assert orders == sorted(orders, reverse=True)
+    assert math.fsum(entry.percent_of_mix for entry in found.entries) == pytest.approx(100)
+
+
+@LAW
+@given(lines=bakes(), pieces=st.integers(1, 60))
+def test_pieces_add_up_to_the_bake(lines: dict[str, float | str], pieces: int) -> None:
+    found = labelled(lines, 0, pieces=pieces)
+    for declared in found.declared:
+        assert declared.per_piece is not None
+        whole = declared.per_100g * found.finished_g / 100
+        assert declared.per_piece * pieces == pytest.approx(whole, abs=1e-9)
+
+
+def test_a_line_twice_is_one_ingredient() -> None:
+    both = weighed({"plain flour": 100, "all-purpose flour": 60, "water": 50})
+    found = label(both, Sold(name="bake", market="eu", bake_loss_percent=0), make_book([]))
+    assert [entry.grams for entry in found.entries] == [160, 50]
+
+
+def test_nothing_known_is_named_and_marks_every_figure() -> None:
+    found = labelled({"plain flour": 100, "WHARF DUST": 100}, 0)
+    assert {line.missing for line in found.declared} == {("WHARF DUST",)}
+    assert {line.coverage_percent for line in found.declared} == {50.0}
+    codes = {notice.code for notice in found.notices}
+    assert {"no_composition", "nutrition_incomplete", "allergens_unknown"} <= codes
+
+
+def test_own_data_wins_one_by_one() -> None:
+    own = make_composition({"salt_g": 2.0, "fat_g": 80.0}, own=True)
+    both = merged(own, REFERENCE["butter"][""])
+    assert both is not None
+    assert (both.per_100g["salt_g"], both.per_100g["sodium_mg"], both.per_100g["fat_g"]) == (2.0, 800.0, 80.0)
+    assert both.per_100g["water_g"] == REFERENCE["butter"][""].per_100g["water_g"]
+    assert both.per_100g["energy_kj"] == pytest.approx(80 * 37 + 0.85 * 17 + 0.06 * 17)
+
+
+def test_a_packets_carbohydrate_with_fibre_wins_over_the_references_without() -> None:
+    # usda-sr26, NDB 20081: 2.7 g of fibre, which comes off the packet's own total.
+    both = merged(make_composition({"total_carbohydrate_g": 80.0}, own=True), REFERENCE["plain-flour"][""])
+    assert both is not None
+    assert both.per_100g["total_carbohydrate_g"] == 80.0
+    assert both.per_100g["carbohydrate_g"] == pytest.approx(80 - 2.7)
+
+
+def test_salted_butter_is_another_record() -> None:
+    salted = labelled({"salted butter": 100}).contents_per_100g["salt_g"].amount
+    assert salted > 10 * labelled({"butter": 100}).contents_per_100g["salt_g"].amount
+
+
+def test_loss_beyond_the_water_is_refused() -> None:
+    with pytest.raises(OutOfRangeError, match="water"):
+        labelled({"granulated sugar": 90, "water": 10}, 30)
+
+
+def test_loss_beyond_the_known_water_is_told_when_some_is_unknown() -> None:
+    found = labelled({"granulated sugar": 50, "WHARF SYRUP": 50}, 30)
+    assert "loss_unchecked" in {notice.code for notice in found.notices}
+
+
+def test_a_label_needs_the_loss_and_a_piece_is_lighter_than_the_bake() -> None:
+    mix = weighed({"plain flour": 100})
+    with pytest.raises(NeededError):
+        label(mix, Sold(name="bake", market="eu"), make_book([]))
+    with pytest.raises(OutOfRangeError):
+        label(mix, Sold(name="bake", market="eu", baked_grams=101), make_book([]))
+    with pytest.raises(OutOfRangeError):
+        label(mix, Sold(name="bake", market="eu", baked_grams=90, piece_grams=91), make_book([]))
+    with pytest.raises(UnknownError):
+        Sold(name="bake", market="eu", may_contain=("dust",))
+
+
+def test_added_water_counts_by_what_is_left_of_it() -> None:
+    # Regulation (EU) 1169/2011, Annex VII part A point 1: 100 g finished less 95 g of others leave 5 g of water.
+    found = labelled({"plain flour": 95, "water": 25}, 100 / 6)
+    water = next(entry for entry in found.entries if entry.name == "water")
+    assert water.order_grams == pytest.approx(5)
+    assert water.may_be_left_out
+    us = labelled({"plain flour": 95, "water": 25}, 100 / 6, market="us")
+    assert us.entries[-1].order_grams == 25
+    gone = labelled({"plain flour": 100, "water": 20}, 100 / 6)
+    assert [entry.name for entry in gone.entries] == ["plain flour"]
+
+
+def test_quantities_are_of_the_finished_product_and_past_a_hundred_in_grams() -> None:
+    # Annex VIII points 3 and 4
+    cake = labelled({"blueberries": 30, "plain flour": 70}, 20, name="Blueberry cake")
+    assert next(e for e in cake.entries if e.name == "blueberries").quantity_percent == pytest.approx(37.5)
+    jam = labelled({"blueberries": 120, "granulated sugar": 10}, 30, name="Blueberry spread")
+    berry = jam.entries[0]
+    assert berry.quantity_percent is None
+    assert berry.grams_per_100g == pytest.approx(120 / 91 * 100)
+    assert "132 g per 100 g" in text_of(jam)
+
+
+def test_words_that_say_how_name_nothing() -> None:
+    found = labelled({"ground almonds": 50, "dark chocolate": 30, "plain flour": 20}, name="Dark ground plain bake")
+    assert all(entry.quantity_percent is None for entry in found.entries)
+
+
+def test_allergens_stand_out_in_the_list() -> None:
+    found = labelled({"butter": 100, "egg": 90, "ground almonds": 80, "plain flour": 70, "soya milk": 5})
+    assert text_of(found) == "butter (MILK), EGG, ground ALMONDS, plain flour (WHEAT), SOYA milk"
+    assert [group.group for group in found.allergens] == ["milk", "eggs", "tree_nuts", "gluten_cereals", "soybeans"]
+
+
+def test_lists_differ_by_market() -> None:
+    lines: dict[str, float | str] = {"dark rye flour": 100, "pine nuts": 50, "mustard powder": 5}
+    eu, us = labelled(lines), labelled(lines, market="us")
+    assert [group.group for group in eu.allergens] == ["gluten_cereals", "mustard"]
+    assert [group.group for group in us.allergens] == ["tree_nuts"]
+
+
+def test_compound_goods_are_expanded_and_their_allergens_stand_out() -> None:
+    crumbs = Good(
+        name="wharf crumbs",
+        label_name="oat biscuit",
+        contains=("oats", "wheat", "milk"),
+        may_contain=("sesame",),
+        parts=(Part(name="rolled oats", percent=38), Part(name="wheat flour"), Part(name="butter")),
+    )
+    mix = weighed({"plain flour": 10, "WHARF CRUMBS": 90})
+    found = label(mix, Sold(name="bake", market="uk", bake_loss_percent=0), make_book([crumbs]))
+    assert "OAT biscuit (rolled OATS 38 %, WHEAT flour, butter) (MILK)" in text_of(found)
+    assert found.may_contain == ("sesame",)
+
+
+def test_every_ingredient_with_no_gluten_grain_milk_egg_or_nut_in_its_name_is_checked() -> None:
+    # Plain names must show in the table: a slip here would leave an allergen off a label.
+    must = {"milk": "milk", "wheat": "wheat", "rye": "rye", "oat": "oats", "barley": "barley", "egg": "egg",
+            "almond": "almond", "hazelnut": "hazelnut", "walnut": "walnut", "sesame": "sesame", "peanut": "peanuts",
+            "soya": "soybeans", "cheese": "milk", "cream": "milk", "butter": "milk"}  # fmt: skip
+    free = {"almond-milk", "oat-milk", "rice-milk", "soya-milk", "coconut-milk", "coconut-cream", "cream-of-tartar",
+            "buckwheat-flour", "plant-based-cream", "sweetened-coconut-cream", "peanut-butter", "almond-butter",
+            "cashew-butter", "cocoa-butter", "apple-butter", "butternut-squash", "creamed-coconut",
+            "butterscotch-sauce", "almond-extract", "goats-milk"}  # fmt: skip
+    for ingredient, plain in PLAIN.items():
+        words = ingredient.replace("-", " ").split()
+        for word, allergen in must.items():
+            if any(part in (word, word + "s") for part in words) and ingredient not in free:
+                assert allergen in plain.contains, (ingredient, word)
+
+
+def test_every_allergen_is_on_a_list_and_every_list_word_is_lower_case() -> None:
+    assert ALLERGENS.keys() == LISTS["eu"].keys() | LISTS["us"].keys()
+    for table in LISTS.values():
+        for listed in table.values():
+            assert listed.words
+            assert all(word == word.lower() for word in listed.words)
+
+
+@pytest.mark.parametrize("market", ["eu", "us"])
+def test_every_line_of_a_label_is_cited(market: str) -> None:
+    assert all(line.cited.record for line in label_lines("us" if market == "us" else "eu"))
+
+
+def test_an_own_good_with_no_allergens_says_so() -> None:
+    own = replace(good("plain flour"), contains=())
+    mix = weighed({"plain flour": 10})
+    found = label(mix, Sold(name="bake", market="eu", bake_loss_percent=0), make_book([own]))
+    assert not found.allergens

@@ -1,0 +1,88 @@
+"""The cheapest packs: against trying everything, and against an integer solver from outside."""
+
+from fractions import Fraction
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from domain.errors import OutOfRangeError
+from domain.shop.packs import Cover, Size, cheapest_cover
+from tests.strategies import LAW
+
+
+def size(holds: float, cost: float) -> Size:
+    return Size(holds=Fraction(repr(holds)), cost=Fraction(repr(cost)))
+
+
+def score(cover: Cover, need: Fraction) -> tuple[Fraction, Fraction, int]:
+    return cover.cost, cover.holds - need, sum(cover.counts)
+
+
+def tried_all(need: Fraction, sizes: list[Size]) -> tuple[Fraction, Fraction, int]:
+    most = [-(-need // one.holds) for one in sizes]
+    found = []
+    for counts in product(*(range(int(n) + 1) for n in most)):
+        holds = sum((n * one.holds for n, one in zip(counts, sizes, strict=True)), Fraction(0))
+        if holds >= need:
+            cost = sum((n * one.cost for n, one in zip(counts, sizes, strict=True)), Fraction(0))
+            found.append((cost, holds - need, sum(counts)))
+    return min(found)
+
+
+small = st.lists(st.builds(size, st.integers(1, 9), st.integers(0, 9)), min_size=1, max_size=3)
+
+
+@LAW
+@given(need=st.integers(1, 30), sizes=small)
+def test_nothing_is_cheaper_then_less_over_then_fewer(need: int, sizes: list[Size]) -> None:
+    cover = cheapest_cover(Fraction(need), sizes)
+    assert score(cover, Fraction(need)) == tried_all(Fraction(need), sizes)
+
+
+@LAW
+@given(
+    need=st.integers(1, 40_000),
+    sizes=st.lists(st.builds(size, st.sampled_from([250, 454, 500, 907, 1000, 1500, 3000, 5000, 16000, 25000]),
+                             st.integers(50, 3_000)), min_size=1, max_size=5),
+)  # fmt: skip
+def test_an_integer_solver_finds_nothing_cheaper(need: int, sizes: list[Size]) -> None:
+    cover = cheapest_cover(Fraction(need), sizes, max_steps=1_000_000)
+    solved = milp(
+        c=np.array([float(one.cost) for one in sizes]),
+        constraints=LinearConstraint(np.array([[float(one.holds) for one in sizes]]), lb=need),
+        integrality=np.ones(len(sizes)),
+        bounds=Bounds(0, np.inf),
+        options={"mip_rel_gap": 0},
+    )
+    assert solved.success
+    assert float(cover.cost) == pytest.approx(solved.fun, rel=1e-6)
+    assert cover.holds >= need
+
+
+@LAW
+@given(need=st.fractions(Fraction(1, 7), 5_000), sizes=small)
+def test_a_cover_covers_and_adds_up(need: Fraction, sizes: list[Size]) -> None:
+    cover = cheapest_cover(need, sizes)
+    assert cover.holds >= need
+    assert cover.holds == sum(n * one.holds for n, one in zip(cover.counts, sizes, strict=True))
+    assert cover.cost == sum(n * one.cost for n, one in zip(cover.counts, sizes, strict=True))
+
+
+def test_nothing_needed_is_nothing_bought() -> None:
+    assert cheapest_cover(Fraction(0), [size(500, 2)]).counts == (0,)
+
+
+@pytest.mark.parametrize("sizes", [[], [size(1, 1)] * 9])
+def test_no_sizes_and_too_many_are_refused(sizes: list[Size]) -> None:
+    with pytest.raises(OutOfRangeError):
+        cheapest_cover(Fraction(10), sizes)
+
+
+def test_a_search_that_takes_too_long_is_refused_not_guessed() -> None:
+    uneven = [size(holds, holds) for holds in (907, 25000, 2270, 227, 454)]
+    with pytest.raises(OutOfRangeError, match="uneven"):
+        cheapest_cover(Fraction(123_457), uneven, max_steps=50)

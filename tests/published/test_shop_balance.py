@@ -1,0 +1,51 @@
+"""Baker's percentages against worked examples of the trade."""
+
+import pytest
+
+from domain.conversion import Thing
+from domain.formulas import Component, Formula, Line, weigh_formula
+from domain.ingredients import find_ingredient
+from domain.quantities import parse_quantity
+from domain.shop.balance import Balance, balance, grams_of
+from domain.shop.goods import EMPTY_BOOK
+
+SLIDES = "unattributed course slides on baker's percentages (BAKER-SLIDES)"
+TEXT = "textbook extract on baker's percentages (BAKER-TEXT-2ND)"
+LB_OZ = 16
+
+
+def balanced(**lines: str) -> Balance:
+    made = tuple(
+        Line(
+            name=name.replace("_", " "),
+            thing=Thing(ingredient=find_ingredient(name.replace("_", " "))),
+            quantity=parse_quantity(text),
+        )
+        for name, text in lines.items()
+    )
+    formula = Formula(name="dough", components=(Component(name="dough", lines=made),))
+    return balance(weigh_formula(formula), EMPTY_BOOK)
+
+
+def test_percent_from_weights() -> None:
+    # BAKER-SLIDES: 23 lb of water on 40 lb of flour is 57.5 %
+    found = balanced(strong_white_flour="40 lb", water="23 lb")
+    assert found.lines[1].percent == pytest.approx(57.5, abs=1e-9), SLIDES
+
+
+def test_ingredient_from_flour() -> None:
+    # BAKER-SLIDES: salt at 1.75 % of 40 lb of flour is 0.7 lb, 11.2 oz
+    flour_lb, salt_lb = grams_of([100, 1.75], 40 * 1.0175)
+    assert (flour_lb, salt_lb, salt_lb * LB_OZ) == pytest.approx((40, 0.7, 11.2)), SLIDES
+
+
+def test_total_percent() -> None:
+    # BAKER-SLIDES: 100 + 1.75 + 2 + 0.375 + 58 = 162.125 %
+    found = balanced(strong_white_flour="100 g", salt="1.75 g", fresh_yeast="2 g", malt_extract="0.375 g", water="58 g")
+    assert found.total_percent == pytest.approx(162.125, abs=1e-9), SLIDES
+
+
+def test_flour_for_a_wanted_batter() -> None:
+    # BAKER-TEXT-2ND: 3000 g of batter at a total of 377.5 % takes 794.7 g of flour
+    flour_g, _ = grams_of([100, 277.5], 3000)
+    assert flour_g == pytest.approx(794.7, abs=0.05), TEXT
