@@ -12,6 +12,7 @@ import uvicorn
 from api.app import create_api, create_app
 from api.examples import load_example
 from api.settings import Settings
+from api.shop import load_shop
 from api.trying import answer_table, as_request, ask
 
 
@@ -19,7 +20,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command.
 
     Returns:
-        The exit status: 0; 1 when a tried request was refused; 2 when its file cannot be used.
+        The exit status: 0; 1 when a tried request was refused; 2 when its file, a setting or the shop file cannot be
+        used.
     """
     options = _parser().parse_args(arguments)
     command: str | None = options.command
@@ -36,6 +38,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         status, answer = asyncio.run(ask(create_app(), example))
         sys.stdout.write(answer_table(status, answer) + "\n")
         return 0 if status < 400 else 1
+    try:
+        # Here first, so that a bad setting or shop file stops the start with its reason alone.
+        load_shop(Settings().shop_file)
+    except ValueError as error:
+        sys.stderr.write(f"{error}\n")
+        return 2
     uvicorn.run(
         "api.app:create_app",
         factory=True,

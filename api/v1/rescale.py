@@ -1,33 +1,41 @@
 """`POST /v1/rescale`: a formula written for one tin, for many target tins at once."""
 
-from typing import Any
+from dataclasses import replace
+from typing import Annotated, Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Depends
 
 from api.answers import known, sources
 from api.problems import RESPONSES
 from api.routing import PureRoute
+from api.shop import shop_book
 from api.v1.rescale_answers import formula_answer, target_answer
 from api.v1.rescale_bake import target_bakes
 from api.v1.rescale_cuts import target_cuts
 from api.v1.rescale_reading import read_request
 from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
-from domain.errors import under
+from api.v1.shop_reading import line_notices, line_reader, read_book
+from domain.errors import Findings, under
 from domain.formulas import weigh_formula
 from domain.rescaling import rescale
+from domain.shop.goods import Book
 
 router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, route_class=PureRoute)
 
 
 @router.post("", operation_id="rescale", summary="A formula for other tins", response_model=RescaleAnswer)
-async def post_rescale(body: RescaleRequest) -> dict[str, Any]:
+async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The main job: what to weigh, how many eggs and pieces, and how deep it fills, for every target.
 
     A calculation; nothing is stored, and repeating it is safe. POST only because the question is structured.
     """
-    formula, targets, bench = read_request(body)
+    findings = Findings()
+    book = read_book(body.own_ingredients, shop, None, findings) if body.own_ingredients else shop
+    formula, targets, bench = read_request(body, findings, line_reader(book))
     with under("formula"):
         weighed = weigh_formula(formula)
+    if book.goods:
+        weighed = replace(weighed, notices=line_notices(weighed, book))
     results = rescale(weighed, targets, bench)
     bakes = target_bakes(body.formula.bake, weighed, results)
     cuts = target_cuts(results, body.targets)

@@ -19,14 +19,21 @@ from domain.weighing import Scales
 LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
-def read_request(body: RescaleRequest) -> tuple[Formula, tuple[Target, ...], Bench]:
+def read_request(
+    body: RescaleRequest, findings: Findings, line_reader: LineReader
+) -> tuple[Formula, tuple[Target, ...], Bench]:
     """The three parts of a request.
 
+    Args:
+        body: the request.
+        findings: takes the refusals, and may hold some already.
+        line_reader: reads one line of the formula.
+    Returns:
+        The formula, the targets and the bench.
     Raises:
         DomainErrors: everything in it that cannot be read.
     """
-    findings = Findings()
-    formula = read_formula(body.formula, body.measures, findings)
+    formula = read_formula(body.formula, body.measures, findings, line_reader=line_reader)
     targets = tuple(_target(target, i, findings) for i, target in enumerate(body.targets))
     bench = _bench(body, formula.egg_class, findings)
     findings.raise_if_any()

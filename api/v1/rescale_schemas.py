@@ -22,6 +22,7 @@ from api.schemas import (
 from api.v1.bake_schemas import FormulaBakeIn, TargetBakeAnswer
 from api.v1.cut_schemas import CutsAnswer, TargetCutsIn
 from api.v1.eggs import EggCountAnswer, PartName
+from api.v1.shop_schemas import OwnIngredients
 from api.v1.tin_schemas import TinIn
 from api.v1.tins import TinCount
 
@@ -106,6 +107,7 @@ class RescaleRequest(Schema):
     available_eggs: list[EggClassName] = Field(
         default=[], max_length=MAX_CLASSES, description="Classes in the shop; the formula's own if none is given."
     )
+    own_ingredients: OwnIngredients = Field(default=[], description="The shop's own; they win over the shop file's.")
     scale_step: Quantity = Field(default="1 g", description="The step of the scale.")
     small_step: Quantity = Field(default="0.1 g", description="The step for lines under 10 g.")
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from api.reading import read_quantity, read_thing
-from api.v1.rescale_reading import line_of, read_formula, read_formula_line
+from api.v1.rescale_reading import LineReader, line_of, read_formula, read_formula_line
 from api.v1.rescale_schemas import FormulaIn, LineIn
 from api.v1.shop_schemas import NutritionIn, OwnIngredientIn, PackIn
 from domain.eggs import EggClass
@@ -78,13 +78,20 @@ def read_good(given: OwnIngredientIn, currency: Currency | None = None) -> Good:
 
 def read_shop_formula(given: FormulaIn, measures: Measures | None, book: Book, findings: Findings, at: Path) -> Formula:
     """A formula whose lines may name the shop's own goods; what cannot be read is noted under *at*."""
+    return read_formula(given, measures, findings, at, line_reader(book))
+
+
+def line_reader(book: Book) -> LineReader:
+    """What reads a line that may name one of the shop's own goods."""
+    if not book.goods:
+        return read_formula_line
 
     def reader(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
         with under("ingredient"):
             good = find_good(book, line.ingredient)
         return read_shop_line(line, good, egg_class, measures)
 
-    return read_formula(given, measures, findings, at, reader)
+    return reader
 
 
 def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, measures: Measures | None) -> Line:

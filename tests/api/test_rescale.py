@@ -187,3 +187,19 @@ def test_every_source_cited_in_a_line_is_explained(call: Call, formula: dict[str
         for ref in line["sources"]
     }
     assert cited == {source["id"] for source in body["sources"]} != set()
+
+
+def test_the_shops_own_ingredients_have_their_own_densities(call: Call, formula: dict[str, Any]) -> None:
+    formula["components"][1]["lines"] += [
+        {"ingredient": "wharf flour", "quantity": "2 us_cup"},
+        {"ingredient": "crumb brick", "quantity": "3 each"},
+    ]
+    own = [
+        {"name": "wharf flour", "ingredient": "plain flour", "g_per_ml": 0.5},
+        {"name": "crumb brick", "grams_each": 40},
+    ]
+    body = rescale(call, formula, {"factor": 2}, own_ingredients=own)
+    flour, brick = body["targets"][0]["components"][1]["lines"][1:]
+    assert flour["grams"] == pytest.approx(2 * 2 * 236.5882365 * 0.5)  # NIST: the cup; the shop: its density
+    assert brick["grams"] == 2 * 3 * 40
+    assert "own_ingredient" not in codes(body["targets"][0])
