@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from domain.bake_cases import (
+from domain.errors import OutOfRangeError
+from domain.heat.bake_cases import (
     BOILING_C,
     WARMEST_START_C,
     Bake,
@@ -14,8 +15,7 @@ from domain.bake_cases import (
     solve,
     surroundings_c,
 )
-from domain.core_safety import Caution, Lethality, cautions, lethality
-from domain.errors import OutOfRangeError
+from domain.heat.core_safety import Caution, Lethality, cautions, lethality
 from domain.notices import Notice
 from domain.oven import conventional_c
 from domain.sources import Cited
@@ -114,8 +114,8 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
         OutOfRangeError: an oven too cool for this core, a start too warm, or a time no kitchen waits.
         NeededError: a tin of which only the volume is known.
     Source:
-        Transient conduction as in `domain.conduction`, calibrated on the reference in every case of
-        `domain.bake_cases`.
+        Transient conduction as in `domain.heat.conduction`, calibrated on the reference in every case of
+        `domain.heat.bake_cases`.
     """
     if not 0 < minutes <= MAX_MINUTES:
         raise OutOfRangeError(

@@ -1,6 +1,6 @@
 """Cutting a slab: which way of dividing serves which slab and wish."""
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     MIN_PIECE_MM,
     CountWish,
     CutLayout,
@@ -12,11 +12,11 @@ from domain.cut_layouts import (
     WedgesWish,
     Wish,
 )
+from domain.cutting.grid_cuts import cut_rectangle
+from domain.cutting.offset_grids import cut_curved
+from domain.cutting.round_cuts import cut_rings, cut_wedges
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import MismatchError, NeededError, OutOfRangeError
-from domain.grid_cuts import cut_rectangle
-from domain.offset_grids import cut_curved
-from domain.round_cuts import cut_rings, cut_wedges
-from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 
 
 def cut_slab(slab: Slab, wish: Wish, cutting: Cutting) -> CutLayout:

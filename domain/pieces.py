@@ -7,7 +7,7 @@ from typing import TypedDict
 from domain.errors import NeededError, OutOfRangeError
 from domain.formulas import Mass
 from domain.notices import Notice
-from domain.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
+from domain.portioning.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
 
 MAX_PORTIONS = 100_000  # our own limit, no source

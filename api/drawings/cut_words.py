@@ -3,9 +3,9 @@
 from api.drawings.outlines import size_of
 from api.drawings.page import KeyEntry, Words
 from api.drawings.svg import NBSP, figure
-from domain.cut_layouts import CutLayout
-from domain.cut_marks import CutMarks, Mark
-from domain.slabs import RectangleSlab
+from domain.cutting.cut_layouts import CutLayout
+from domain.cutting.cut_marks import CutMarks, Mark
+from domain.cutting.slabs import RectangleSlab
 
 
 def cut_words(layout: CutLayout, label: str) -> Words:

@@ -9,8 +9,8 @@ from api.drawings.page import Sheet, new_sheet
 from api.drawings.rim import draw_rim, fit_rim
 from api.drawings.rulers import Ruler, four_rulers
 from api.drawings.svg import INK, element, serialised
-from domain.cut_layouts import PLACES, Cell, CutLayout, Sector
-from domain.slabs import PolygonSlab, RectangleSlab
+from domain.cutting.cut_layouts import PLACES, Cell, CutLayout, Sector
+from domain.cutting.slabs import PolygonSlab, RectangleSlab
 
 
 def draw_cuts(layout: CutLayout, label: str = "") -> str:

@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import INK, element, number
-from domain.cut_layouts import Place, Sector
-from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, Slab
+from domain.cutting.cut_layouts import Place, Sector
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, Slab
 
 
 def size_of(slab: Slab) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cut_marks import Mark, RimMark
+from domain.cutting.cut_marks import Mark, RimMark
 
 TICK, GAP, APART = 1.6, 0.8, 0.7  # in units of the drawing
 

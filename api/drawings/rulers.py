@@ -9,7 +9,7 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cut_marks import Mark
+from domain.cutting.cut_marks import Mark
 
 Side = Literal["top", "bottom", "left", "right"]
 TICK = 1.6  # all in units of the drawing

@@ -12,9 +12,9 @@ from api.problems import RESPONSES
 from api.routing import PureRoute
 from api.v1.bake_reading import AskedBake, read_bake
 from api.v1.bake_schemas import BakeAnswer, BakeRequest
-from domain.bake_cases import MODEL, RANGES, Bake
 from domain.baking import BakeEstimate, CurvePoint, RuleOfThumb, estimate_bake, heating_curve
-from domain.core_safety import HOLDS, Caution, Lethality
+from domain.heat.bake_cases import MODEL, RANGES, Bake
+from domain.heat.core_safety import HOLDS, Caution, Lethality
 from domain.oven import conventional_c
 from domain.sources import Cited
 

@@ -6,10 +6,10 @@ from api.reading import read_length_mm, read_quantity, read_tin
 from api.schemas import QuantityObject
 from api.v1.bake_schemas import BakeRequest, FormulaBakeIn, PiecesInBatter, ReferenceBakeIn, TargetBakeIn
 from api.v1.oven import OvenRequest, read_setting
-from domain.bake_bodies import same_depth
-from domain.bake_cases import DOUGH_G_PER_ML, TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking import USUAL_CORE_C
 from domain.errors import DomainError, MismatchError, under
+from domain.heat.bake_bodies import same_depth
+from domain.heat.bake_cases import DOUGH_G_PER_ML, TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.notices import Notice
 from domain.oven import Oven, parse_degrees, parse_oven
 from domain.temperatures import convert_temperature

@@ -19,8 +19,8 @@ from api.schemas import (
 )
 from api.v1.oven import OvenRequest, SettingText
 from api.v1.tin_schemas import TinIn
-from domain.bake_cases import MAX_PIECES
 from domain.baking import MAX_MINUTES
+from domain.heat.bake_cases import MAX_PIECES
 
 MAX_OWN_FIELDS = 20  # our own limit, no source
 

@@ -4,8 +4,8 @@ from typing import Any
 
 from api.answers import known, warnings
 from api.drawings.cuts import draw_cuts
-from domain.cut_layouts import Alternative, CutLayout, PieceKind
-from domain.cut_marks import CutMarks, Mark
+from domain.cutting.cut_layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.cut_marks import CutMarks, Mark
 from domain.notices import Notice
 
 

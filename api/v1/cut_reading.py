@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from api.reading import read_grams, read_length_mm, read_tin
 from api.schemas import QuantityObject
 from api.v1.cut_schemas import CutLimitIn, CutMethodIn, CutSlabIn, CutsQuery, CutsRequest, CutWishIn, RingsIn, SizeIn
-from domain.cut_layouts import (
+from domain.cuts import baked_grams
+from domain.cutting.cut_layouts import (
     CountWish,
     Cutting,
     GridWish,
@@ -15,11 +16,10 @@ from domain.cut_layouts import (
     WedgesWish,
     Wish,
 )
-from domain.cuts import baked_grams
+from domain.cutting.slabs import RectangleSlab, Slab, slab_of
 from domain.errors import DomainError, NeededError, UnreadableError, under
 from domain.notices import Notice
 from domain.quantities import parse_amount
-from domain.slabs import RectangleSlab, Slab, slab_of
 from domain.tin_text import parse_tin, tin_notices
 from domain.tins import RectangleTin
 

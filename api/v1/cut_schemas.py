@@ -19,7 +19,7 @@ from api.schemas import (
     text_or_object,
 )
 from api.v1.tin_schemas import TinIn, TinText
-from domain.cut_layouts import MAX_PIECES, MAX_RINGS, Reason
+from domain.cutting.cut_layouts import MAX_PIECES, MAX_RINGS, Reason
 
 MAX_TINS = 50  # our own limit: more sizes than a shop has
 MAX_GRAMS = 1_000_000  # our own limit, no source

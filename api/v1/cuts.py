@@ -13,8 +13,8 @@ from api.routing import PureRoute
 from api.v1.cut_answers import cuts_answer
 from api.v1.cut_reading import in_query, read_cut, request_of
 from api.v1.cut_schemas import CutsAnswer, CutSlabIn, CutsQuery, CutsRequest, CutsResult
-from domain.cut_layouts import CutLayout
 from domain.cuts import cut_slab
+from domain.cutting.cut_layouts import CutLayout
 from domain.errors import DomainError, MismatchError, Path
 from domain.notices import Notice
 

@@ -4,11 +4,11 @@ from typing import Any
 
 from api.answers import known, source_refs
 from domain.formulas import Mass
-from domain.piece_layouts import PiecePattern
 from domain.pieces import PieceYield
-from domain.scoops import Scoop, ScoopOffer
+from domain.portioning.piece_layouts import PiecePattern
+from domain.portioning.scoops import Scoop, ScoopOffer
+from domain.portioning.trays import TrayFit, TrayRoom
 from domain.sources import Cited
-from domain.trays import TrayFit, TrayRoom
 
 
 def yield_answer(found: PieceYield) -> dict[str, Any]:

@@ -20,7 +20,7 @@ from api.schemas import (
 from api.v1.rescale_schemas import MAX_LINES, LineIn
 from api.v1.tin_schemas import TinIn, TinText
 from domain.pieces import MAX_PORTIONS
-from domain.scoops import MAX_SCOOP, MIN_SCOOP
+from domain.portioning.scoops import MAX_SCOOP, MIN_SCOOP
 
 MAX_MIX_GRAMS = 10_000_000  # our own limit, no source
 MAX_PIECE_GRAMS = 100_000  # our own limit, no source

@@ -17,9 +17,9 @@ from api.v1.piece_reading import Mix, read_mix, read_set_in, read_tray
 from api.v1.piece_schemas import PiecesAnswer, PiecesQuery, PiecesRequest
 from domain.errors import NeededError
 from domain.notices import Notice
-from domain.piece_layouts import PiecePattern, set_pieces
 from domain.pieces import PieceWish, PieceYield, divide_mix
-from domain.trays import fit_trays
+from domain.portioning.piece_layouts import PiecePattern, set_pieces
+from domain.portioning.trays import fit_trays
 
 router = APIRouter(prefix="/v1/pieces", tags=["pieces"], responses=RESPONSES, route_class=PureRoute)
 

@@ -11,11 +11,11 @@ from api.v1.bake import cautions_answer, window_answer
 from api.v1.bake_reading import assumed, read_celsius, read_oven_in
 from api.v1.bake_schemas import FormulaBakeIn
 from api.v1.oven import OvenRequest
-from domain.bake_cases import TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking import USUAL_CORE_C, BakeEstimate, estimate_bake
-from domain.core_safety import cautions
 from domain.errors import DomainError, NeededError, under
 from domain.formulas import Pieces, WeighedComponent, WeighedFormula
+from domain.heat.bake_cases import TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
+from domain.heat.core_safety import cautions
 from domain.notices import Notice
 from domain.oven import Oven, fahrenheit, nearest_half_mark, read_oven
 from domain.rescaling import Rescaled, ScaledComponent

@@ -6,10 +6,10 @@ from api.v1.cut_answers import cuts_answer
 from api.v1.cut_reading import read_cutting, read_optional_mm, read_wish
 from api.v1.rescale_schemas import TargetIn
 from domain.cuts import baked_grams, cut_slab
+from domain.cutting.slabs import slab_of
 from domain.errors import DomainError, Findings
 from domain.notices import Notice
 from domain.rescaling import Rescaled
-from domain.slabs import slab_of
 
 
 def target_cuts(results: tuple[Rescaled, ...], asked: list[TargetIn]) -> list[dict[str, Any] | None]:

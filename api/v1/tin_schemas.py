@@ -108,7 +108,8 @@ TinObject = TypeAliasType(
         | TaperedRoundTinIn
         | CavitiesTinIn
         | MeasuredTinIn,
-        Field(discriminator="shape"),
+        # The type is said once more since a validator that goes by the discriminator passes text otherwise.
+        Field(discriminator="shape", json_schema_extra={"type": "object"}),
     ],
 )
 TinText = Annotated[

@@ -3,7 +3,7 @@
 import pytest
 
 from api.v1.bake_schemas import MaterialName
-from domain.bake_cases import TIN_MATERIALS
+from domain.heat.bake_cases import TIN_MATERIALS
 from tests.api.conftest import Call
 
 

@@ -3,7 +3,8 @@
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from domain.cut_layouts import (
+from domain.cuts import cut_slab
+from domain.cutting.cut_layouts import (
     CountWish,
     CutLayout,
     Cutting,
@@ -14,9 +15,8 @@ from domain.cut_layouts import (
     WedgesWish,
     Wish,
 )
-from domain.cuts import cut_slab
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import DomainError
-from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 
 EXACT = 1e-9  # the issue's own bound, relative
 sides = st.floats(80, 700)

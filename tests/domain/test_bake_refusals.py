@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
-from domain.bake_bodies import body_of
-from domain.bake_cases import BatterPieces
 from domain.baking import estimate_bake
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
+from domain.heat.bake_bodies import body_of
+from domain.heat.bake_cases import BatterPieces
 from domain.tin_text import parse_tin
 from domain.tins import CavitiesTin, MeasuredTin, SquareTin, TaperedRectangleTin, Tin
 from tests.domain.test_baking import bake

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.bake_cases import RANGES, TIN_MATERIALS, Bake, BatterPieces, Case, cases, solve
 from domain.baking import BakeEstimate, estimate_bake, heating_curve
-from domain.core_safety import lethality
+from domain.heat.bake_cases import RANGES, TIN_MATERIALS, Bake, BatterPieces, Case, cases, solve
+from domain.heat.core_safety import lethality
 from domain.oven import parse_oven
 from domain.tin_text import parse_tin
 from domain.tins import Tin

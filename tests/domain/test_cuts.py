@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     Cell,
     CountWish,
     Cutting,
@@ -18,7 +18,7 @@ from domain.cut_layouts import (
     WedgesWish,
     Wish,
 )
-from domain.slabs import PolygonSlab, RectangleSlab, RoundSlab, Slab
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RoundSlab, Slab
 from tests.domain.cut_strategies import (
     EXACT,
     asked,

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import OutOfRangeError
-from domain.piece_layouts import PiecePattern, set_pieces
-from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.portioning.piece_layouts import PiecePattern, set_pieces
 from tests.strategies import LAW
 
 sides = st.floats(100, 600)

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from domain.cutting.slabs import RectangleSlab
 from domain.errors import DomainError, NeededError, OutOfRangeError
 from domain.formulas import Mass
 from domain.pieces import PieceWish, ball_mm, divide_mix
-from domain.scoops import SCOOPS, find_scoop, nearest_scoops
-from domain.slabs import RectangleSlab
-from domain.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.portioning.scoops import SCOOPS, find_scoop, nearest_scoops
+from domain.portioning.trays import TrayFit, TrayRoom, fit_trays, tray_of
 from tests.strategies import LAW
 
 mixes = st.floats(50, 20_000)

@@ -2,9 +2,9 @@
 
 import pytest
 
-from domain import bake_cases, conduction
-from domain.bake_cases import TIN_MATERIALS, Bake, BatterPieces
+from domain.heat import bake_cases, conduction
 from domain.baking import estimate_bake
+from domain.heat.bake_cases import TIN_MATERIALS, Bake, BatterPieces
 from domain.oven import parse_oven
 from domain.tin_text import parse_tin
 from tests.load.clock import best_ms

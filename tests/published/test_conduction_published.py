@@ -10,8 +10,8 @@ from itertools import pairwise
 
 import pytest
 
-from domain.conduction import Shape, temperature_ratio, terms_of
-from domain.core_safety import HOLDS, REFERENCE_C, Z_C, lethality
+from domain.heat.conduction import Shape, temperature_ratio, terms_of
+from domain.heat.core_safety import HOLDS, REFERENCE_C, Z_C, lethality
 from domain.oven import FAN_OFFSETS, fahrenheit, parse_oven, read_oven
 from tests.published.printed import printed
 

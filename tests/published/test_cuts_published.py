@@ -7,10 +7,10 @@ import math
 
 import pytest
 
-from domain.cut_layouts import CountWish, Cutting, GridWish, SizeWish
 from domain.cuts import cut_slab
-from domain.piece_layouts import set_pieces
-from domain.slabs import RectangleSlab, RoundSlab, slab_of
+from domain.cutting.cut_layouts import CountWish, Cutting, GridWish, SizeWish
+from domain.cutting.slabs import RectangleSlab, RoundSlab, slab_of
+from domain.portioning.piece_layouts import set_pieces
 from domain.tin_text import parse_tin
 from tests.published.printed import printed
 

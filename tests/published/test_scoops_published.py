@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.scoops import SCOOPS, find_scoop
+from domain.portioning.scoops import SCOOPS, find_scoop
 from domain.units import UNITS
 from tests.published.printed import half_a_digit
 

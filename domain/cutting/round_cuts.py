@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     MIN_PIECE_MM,
     Alternative,
     CountWish,
@@ -19,11 +19,11 @@ from domain.cut_layouts import (
     check_count,
     grams_of,
 )
-from domain.cut_marks import CutMarks, Mark, RimMark
+from domain.cutting.cut_marks import CutMarks, Mark, RimMark
+from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.ring_radii import Ring, ring_radii
+from domain.cutting.slabs import RingSlab, RoundSlab
 from domain.errors import MismatchError, NeededError, OutOfRangeError
-from domain.grid_cuts import mean_piece, trim_notice
-from domain.ring_radii import Ring, ring_radii
-from domain.slabs import RingSlab, RoundSlab
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

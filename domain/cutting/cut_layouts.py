@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.cut_marks import CutMarks
+from domain.cutting.cut_marks import CutMarks
+from domain.cutting.slabs import Slab
 from domain.errors import OutOfRangeError
 from domain.notices import Notice
-from domain.slabs import Slab
 
 MAX_PIECES = 1_000  # our own limit, no source
 MIN_PIECE_MM = 5.0  # our own limit, no source: smaller is crumbs

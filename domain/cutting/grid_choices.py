@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     MAX_ALTERNATIVES,
     MAX_PIECES,
     MIN_PIECE_MM,
@@ -17,10 +17,10 @@ from domain.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cut_marks import FITS, Axis, even_axis, sized_axis
+from domain.cutting.cut_marks import FITS, Axis, even_axis, sized_axis
+from domain.cutting.slabs import RectangleSlab
 from domain.errors import MismatchError, NeededError, OutOfRangeError
 from domain.notices import Notice
-from domain.slabs import RectangleSlab
 
 POOR_SHAPE = math.log(1.5)  # half as long again as asked for; our own choice, no source
 RIBBON = math.log(4)  # such a shape is not worth offering; our own choice, no source

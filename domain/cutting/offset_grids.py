@@ -5,7 +5,7 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     MAX_PIECES,
     MIN_PIECE_MM,
     PLACES,
@@ -19,10 +19,10 @@ from domain.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cut_marks import FITS, CutMarks, Mark
+from domain.cutting.cut_marks import FITS, CutMarks, Mark
+from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.slabs import PolygonSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
-from domain.grid_cuts import mean_piece, trim_notice
-from domain.slabs import PolygonSlab, RoundSlab
 
 SHIFTS = 64  # heights tried over one row, besides the symmetrical ones; our own choice
 MAX_SHIFTED_ROWS = 2_000  # bounds the search of many narrow rows; our own choice

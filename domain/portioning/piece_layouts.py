@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import OutOfRangeError
 from domain.notices import Notice
-from domain.piece_rings import PieceRing, even_rings
-from domain.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.portioning.piece_rings import PieceRing, even_rings
 
 MAX_SET = 300  # our own limit, no source: more are sprinkled, not set
 UNEVEN = 0.98  # what a pattern's gap counts for if it is not the same from both ends; our own choice

@@ -1,6 +1,6 @@
 """Rectangles divided into rows and columns: every millimetre accounted for."""
 
-from domain.cut_layouts import (
+from domain.cutting.cut_layouts import (
     PLACES,
     Cell,
     CountWish,
@@ -13,10 +13,10 @@ from domain.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cut_marks import Axis, CutMarks
-from domain.grid_choices import Grid, choose_grid
+from domain.cutting.cut_marks import Axis, CutMarks
+from domain.cutting.grid_choices import Grid, choose_grid
+from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
-from domain.slabs import RectangleSlab
 
 
 def cut_rectangle(slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | MassWish, cutting: Cutting) -> CutLayout:

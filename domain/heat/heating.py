@@ -8,7 +8,7 @@ memory). Time enters only as s = diffusivity · time, in mm², so the diffusivit
 import math
 from dataclasses import dataclass
 
-from domain.conduction import Shape, Term, centre_ratio, confinement, terms_of
+from domain.heat.conduction import Shape, Term, centre_ratio, confinement, terms_of
 
 SEARCH_STEPS = 200  # bisection alone needs 60 from any bracket; the secant takes about eight
 SEARCH_TOLERANCE = 1e-13  # relative

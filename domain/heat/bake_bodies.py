@@ -3,7 +3,7 @@
 import math
 
 from domain.errors import MismatchError, NeededError
-from domain.heating import Body, Extent
+from domain.heat.heating import Body, Extent
 from domain.notices import Notice
 from domain.tin_geometry import volume_ml
 from domain.tins import (

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from itertools import product
 
-from domain.bake_bodies import body_of
 from domain.errors import NeededError, OutOfRangeError
-from domain.heating import Body, ColdPiece, Heating, heating
+from domain.heat.bake_bodies import body_of
+from domain.heat.heating import Body, ColdPiece, Heating, heating
 from domain.notices import Notice
 from domain.oven import FAN_OFFSETS, Oven, conventional_c
 from domain.reference import rows

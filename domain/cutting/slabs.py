@@ -8,9 +8,9 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from domain.cutting.plane import Point, clip, disc_overlap, polygon_area, rectangle
 from domain.errors import MismatchError, OutOfRangeError
 from domain.notices import Notice
-from domain.plane import Point, clip, disc_overlap, polygon_area, rectangle
 from domain.tins import (
     CavitiesTin,
     MeasuredTin,

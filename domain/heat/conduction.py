@@ -22,7 +22,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from domain.errors import OutOfRangeError
-from domain.special_functions import bessel_j0_j1, bessel_zero, erfcx
+from domain.heat.special_functions import bessel_j0_j1, bessel_zero, erfcx
 
 Shape = Literal["slab", "cylinder", "sphere"]
 

@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from domain.cutting.slabs import RectangleSlab
 from domain.errors import OutOfRangeError
-from domain.slabs import RectangleSlab
 
 FITS = 1e-9  # relative: what differs by less is the same length
 MAX_ON_TRAY = 10_000  # our own limit, no source

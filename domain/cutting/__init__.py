@@ -1,0 +1,1 @@
+"""Dividing a slab: what `domain.cuts` is made of."""

@@ -1,0 +1,1 @@
+"""Conduction of heat in a batter: what `domain.baking` is made of."""

@@ -1,0 +1,1 @@
+"""Scoops, trays and patterns of pieces: what `domain.pieces` is made of."""
