@@ -178,7 +178,7 @@ def tracked() -> list[Path]:
 # Not addresses: this machine, a bare word for a host (nobody's on the internet), names that are reserved for
 # examples, and the names of XML vocabularies.
 ALLOWED = re.compile(
-    r"https?://(?:127\.0\.0\.1|0\.0\.0\.0|\[::1\]|[\w-]+(?![\w.-])|[\w.-]+\.(?:test|example)\b|www\.w3\.org/)"
+    r"https?://(?:127\.0\.0\.1|0\.0\.0\.0|\[::1\]|[\w-]+(?![\w.-])|[\w.-]+\.(?:test|example)\b|www\.w3\.org/|openoffice\.org/2001/)"
 )
 ADDRESS = re.compile(r"https?://[\w\[]")
 WORKPLACE = re.compile("/(?:work|root)/")
