@@ -3,17 +3,34 @@
 from typing import Any
 
 from fastapi import FastAPI
+from starlette.middleware.cors import CORSMiddleware
 from starlette.types import ASGIApp
 
-from api import docs, problems
+from api import contract, docs, problems
 from api.edge import Edge
-from api.examples import add_examples
 from api.health import router as health
 from api.methods import methods_by_path
+from api.pages import site
 from api.settings import Settings
-from api.v1 import convert, eggs, reference, rescale, tins
+from api.shop import load_shop
+from api.v1 import bake, balance, batches, convert, cost, cuts, eggs, label, oven, pieces, reference, rescale, tins
 
-ROUTERS = (rescale.router, convert.router, eggs.router, tins.router, reference.router, health)
+ROUTERS = (
+    rescale.router,
+    convert.router,
+    eggs.router,
+    tins.router,
+    cuts.router,
+    pieces.router,
+    oven.router,
+    bake.router,
+    batches.router,
+    cost.router,
+    label.router,
+    balance.router,
+    reference.router,
+    health,
+)
 DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
     " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
@@ -34,12 +51,14 @@ def create_api(settings: Settings) -> FastAPI:
         servers=[{"url": "/", "description": "This service"}],
     )
     api.state.settings = settings
+    api.state.book = load_shop(settings.shop_file)
     problems.install(api)
     for router in ROUTERS:
         api.include_router(router)
     docs.install(api)
+    api.router.routes += site.ROUTES
     api.state.paths = methods_by_path([*api.routes, *(route for router in ROUTERS for route in router.routes)])
-    _with_examples(api)
+    _with_contract(api)
     return api
 
 
@@ -47,16 +66,27 @@ def create_app(settings: Settings | None = None) -> ASGIApp:
     """The whole service, as a server runs it."""
     settings = settings or Settings()
     api = create_api(settings)
-    return Edge(api, paths=api.state.paths, max_body_bytes=settings.max_body_bytes)
+    edge = Edge(api, paths=api.state.paths, max_body_bytes=settings.max_body_bytes)
+    if not settings.cors_origins:
+        return edge
+    # Outermost, since it answers preflight requests itself. Nothing here depends on who asks: no credentials.
+    return CORSMiddleware(
+        edge,
+        allow_origins=settings.cors_origins,
+        allow_methods=["GET", "HEAD", "POST"],
+        allow_headers=["Content-Type", "If-None-Match"],
+        expose_headers=["ETag"],
+        max_age=86_400,
+    )
 
 
-def _with_examples(api: FastAPI) -> None:
+def _with_contract(api: FastAPI) -> None:
     plain = api.openapi
 
     def openapi() -> dict[str, Any]:
         if api.openapi_schema is None:
             document = plain()
-            add_examples(document)
+            contract.complete(document)
             api.openapi_schema = document
         return api.openapi_schema
 

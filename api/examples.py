@@ -1,5 +1,6 @@
 """The published examples: shown in the docs, answered by `try`, replayed by the tests."""
 
+from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
@@ -43,8 +44,8 @@ def _fits(path: str, template: str) -> bool:
 
 
 def add_examples(document: dict[str, Any]) -> None:
-    """Put the examples into an OpenAPI document, each at its operation."""
-    for name, example in load_examples().items():
+    """Put the examples into an OpenAPI document, each at its operation; refusals stand after what runs."""
+    for name, example in sorted(load_examples().items(), key=lambda one: one[1].get("status") != HTTPStatus.OK):
         found = operation_at(document, example["method"], example["path"].partition("?")[0])
         if found is None:
             continue

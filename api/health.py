@@ -3,17 +3,19 @@
 from typing import Literal
 
 from fastapi import APIRouter
+from pydantic import Field
 
+from api.problems import RESPONSES
 from api.schemas import Answer
 
 
 class Health(Answer):
     """Always `ok`: if the tables had been bad, the start would have stopped."""
 
-    status: Literal["ok"]
+    status: Literal["ok"] = Field(examples=["ok"])
 
 
-router = APIRouter(tags=["running"])
+router = APIRouter(tags=["running"], responses={405: RESPONSES[405], 500: RESPONSES[500]})
 
 
 @router.get("/healthz", operation_id="healthz", summary="Alive")

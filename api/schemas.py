@@ -24,10 +24,21 @@ class Query(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
+def _never_null(schema: dict[str, Any]) -> None:
+    """Say in the contract that an optional field of an answer is left out, never null."""
+    for name, field in schema.get("properties", {}).items():
+        kinds = field.get("anyOf", [])
+        known = [kind for kind in kinds if kind != {"type": "null"}]
+        if len(known) == len(kinds):
+            continue
+        about = {key: value for key, value in field.items() if key not in {"anyOf", "default"}}
+        schema["properties"][name] = {**known[0], **about} if len(known) == 1 else {"anyOf": known, **about}
+
+
 class Answer(BaseModel):
     """Base of every answer: what is not known is left out."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, json_schema_extra=_never_null)
 
 
 def text_or_number(value: object) -> str:
@@ -59,10 +70,13 @@ UnitName = Annotated[
         description="An id or everyday spelling from `/v1/units`; a bare kitchen word (`cup`) needs `measures`.",
     ),
 ]
-MeasuresName = Annotated[
-    Literal["us", "uk", "metric", "au", "jp"],
-    Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
-]
+MeasuresName = TypeAliasType(
+    "MeasuresName",
+    Annotated[
+        Literal["us", "uk", "metric", "au", "jp"],
+        Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
+    ],
+)
 EggClassName = Annotated[
     str,
     Field(
@@ -123,10 +137,18 @@ class SourceAnswer(Answer):
     read: Literal["yes", "secondary", "no"]
 
 
+KnownWarningCode = TypeAliasType("KnownWarningCode", NoticeCode)
+# Open, so that a client generated today still reads tomorrow's answers.
+WarningCode = TypeAliasType(
+    "WarningCode",
+    Annotated[KnownWarningCode | str, Field(description="Today's codes; more may come, and their messages say all.")],
+)
+
+
 class Warned(Answer):
     """What a result should not be used without knowing."""
 
-    code: NoticeCode
+    code: WarningCode
     message: str
     pointer: str = Field(description="JSON pointer into the request, or the query parameter's name.")
 

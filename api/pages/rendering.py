@@ -2,10 +2,14 @@
 
 import base64
 import hashlib
+from http import HTTPStatus
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from starlette.requests import Request
 from starlette.responses import Response
+
+from api.caching import kept_response
 
 _TEMPLATES = Environment(
     loader=PackageLoader("api.pages"),
@@ -13,29 +17,40 @@ _TEMPLATES = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
+    auto_reload=False,
 )
 _STYLE = (files("api.pages") / "templates" / "style.css").read_text("utf-8")
-_STYLE_HASH = base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()
+_TEMPLATES.globals["style"] = _STYLE
+
+
+def hash_source(text: str) -> str:
+    """A style or script inside a page, as a content security policy names it: by the hash of what it says."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+
+
+# The one style sheet is inside the page; nothing else may load or run, and forms go nowhere but here.
 HEADERS = {
-    # The one style sheet is inside the page and named by its hash; nothing else may load or run.
     "Content-Security-Policy": (
-        f"default-src 'none'; style-src 'sha256-{_STYLE_HASH}'; img-src 'self' data:; base-uri 'none'; "
-        "form-action 'none'; frame-ancestors 'none'"
+        f"default-src 'none'; style-src {hash_source(_STYLE)}; img-src 'self'; base-uri 'none'; form-action 'self'; "
+        "frame-ancestors 'none'"
     ),
 }
 
 
-def page(template: str, *, status: int = 200, max_age_seconds: int = 3_600, **values: object) -> Response:
+def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK, **values: object) -> Response:
     """A page from a template.
 
     Args:
+        request: for which it is made.
         template: its file name.
-        status: of the response.
-        max_age_seconds: how long a cache may keep it.
+        status: of the response; only a page that answers what was asked may be kept by a cache.
         values: what the template shows; text is escaped.
     Returns:
         The page, under a content security policy that allows it nothing but its own style.
     """
-    html = _TEMPLATES.get_template(template).render(style=_STYLE, **values)
-    headers = {**HEADERS, "Cache-Control": f"public, max-age={max_age_seconds}"}
-    return Response(html, status_code=status, media_type="text/html", headers=headers)
+    html = _TEMPLATES.get_template(template).render(**values)
+    if status != HTTPStatus.OK:
+        headers = {**HEADERS, "Cache-Control": "no-store"}
+        return Response(html, status_code=status.value, media_type="text/html", headers=headers)
+    kept_seconds: int = request.app.state.settings.max_age_seconds
+    return kept_response(request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS)

@@ -9,6 +9,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.caching import kept_response
+from api.pages import cards
+from api.pages.cards import EXAMPLE
 from api.pages.rendering import page
 from api.problems import title_of
 
@@ -43,6 +46,8 @@ def _load() -> dict[str, ProblemType]:
 
 
 PROBLEM_TYPES = _load()
+ICON_KEPT_SECONDS = 86_400
+_ICON = (files("api.pages") / "templates" / "icon.svg").read_bytes()
 CLIENTS = (
     Client(
         title="The online shop",
@@ -67,29 +72,43 @@ CLIENTS = (
     ),
     Client(
         title="The bench tablet",
-        text="A tin goes in, what it holds and how full it stands come out.",
-        example="GET /v1/tins/measure?tin=round%2023%20x%207%20cm&filled_depth=4%20cm",
-        link="/v1/tins/measure?tin=round%2023%20x%207%20cm&filled_depth=4%20cm",
+        text=(
+            "A page for floury hands: where to put the knife, what each piece weighs, how many have a crust. It needs "
+            "no script, and prints on one sheet."
+        ),
+        example=f"GET {EXAMPLE}",
+        link=EXAMPLE,
     ),
 )
 
 
-async def home(_: Request) -> Response:
+async def home(request: Request) -> Response:
     """What this is, and one example for each kind of program that asks."""
-    return page("home.html", clients=CLIENTS)
+    return page(request, "home.html", clients=CLIENTS)
 
 
-async def problems(_: Request) -> Response:
+async def problems(request: Request) -> Response:
     """Every kind of refusal."""
-    return page("problems.html", problems=PROBLEM_TYPES.values())
+    return page(request, "problems.html", problems=PROBLEM_TYPES.values())
 
 
 async def problem(request: Request) -> Response:
     """One kind of refusal: what it means, what to do."""
     found = PROBLEM_TYPES.get(request.path_params["slug"])
     if found is None:
-        return page("missing.html", status=HTTPStatus.NOT_FOUND.value)
-    return page("problem.html", problem=found)
+        return page(request, "missing.html", status=HTTPStatus.NOT_FOUND)
+    return page(request, "problem.html", problem=found)
 
 
-ROUTES = (Route("/", home), Route("/problems", problems), Route("/problems/{slug}", problem))
+async def icon(request: Request) -> Response:
+    """What a browser shows beside the title: a slab, cut."""
+    return kept_response(request, _ICON, media_type="image/svg+xml", max_age_seconds=ICON_KEPT_SECONDS)
+
+
+ROUTES = (
+    Route("/", home),
+    Route("/problems", problems),
+    Route("/problems/{slug}", problem),
+    Route("/icon.svg", icon),
+    *cards.ROUTES,
+)

@@ -40,7 +40,8 @@ async def post_bake(body: BakeRequest) -> dict[str, Any]:
     """When a bake is likely to be done, from one that works, by transient heat conduction.
 
     An estimate with its window and the usual cautions: it computes, it does not certify; the core's
-    temperature decides. A calculation; nothing is stored. POST only because the question is structured.
+    temperature decides. A calculation; nothing is stored, and repeating it is safe. POST only because the
+    question is structured.
     """
     asked, found = _estimate(body)
     curve = heating_curve(found, asked.minutes) if body.curve or body.drawing else ()

@@ -27,7 +27,7 @@ router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, 
 async def post_balance(body: BalanceRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening; or the way back to grams.
 
-    A calculation; nothing is stored. POST only because the question is structured.
+    A calculation; nothing is stored, and repeating it is safe. POST only because the question is structured.
     """
     if body.percentages is not None:
         return _to_grams(body)

@@ -33,8 +33,8 @@ router = APIRouter(prefix="/v1/batches", tags=["batches"], responses=RESPONSES, 
 async def post_batches(body: BatchesRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The fewest tins that cover every order, what to mix for them, what to buy, and how often the oven is filled.
 
-    Components that are the same formula are one mix. A calculation; nothing is stored. POST only because the
-    question is structured.
+    Components that are the same formula are one mix. A calculation; nothing is stored, and repeating it is safe.
+    POST only because the question is structured.
     """
     day = read_day(body, book)
     plans = plan_tins(day.products, day.orders)

@@ -36,7 +36,8 @@ router = APIRouter(prefix="/v1/cost", tags=["cost"], responses=RESPONSES, route_
 async def post_cost(body: CostRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """Every line, component, tin and piece in decimal money that adds up to the last unit; missing prices are listed.
 
-    No tax is assumed. A calculation; nothing is stored. POST only because the question is structured.
+    No tax is assumed. A calculation; nothing is stored, and repeating it is safe. POST only because the question
+    is structured.
     """
     formula, costing, book = _read(body, book)
     (weighed,) = weigh_all([(formula, ("formula",))])

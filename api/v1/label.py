@@ -47,7 +47,7 @@ async def post_label(body: LabelRequest, book: Annotated[Book, Depends(shop_book
     """Nutrition per 100 g and per piece, ingredients in order, allergens; every gap in the data is named.
 
     Not legal advice: a competent person must check. Cross-contact is not computed. A calculation; nothing is
-    stored. POST only because the question is structured.
+    stored, and repeating it is safe. POST only because the question is structured.
     """
     findings = Findings()
     book = read_book(body.own_ingredients, book, None, findings)

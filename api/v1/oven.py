@@ -125,7 +125,7 @@ async def get_oven(query: Annotated[OvenQuery, QueryParameters()]) -> dict[str, 
 
 @router.post("", operation_id="oven_object", summary="An oven setting on every scale", response_model=OvenAnswer)
 async def post_oven(body: OvenRequest) -> dict[str, Any]:
-    """A calculation; nothing is stored. POST only because the setting may be an object."""
+    """A calculation; nothing is stored, and repeating it is safe. POST only because the setting may be an object."""
     return oven_answer(read_oven(read_setting(body)), in_query=False)
 
 

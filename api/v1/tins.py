@@ -130,7 +130,7 @@ async def get_measure(query: Annotated[MeasureQuery, QueryParameters()]) -> dict
 
 @router.post("/measure", operation_id="measure_tin_object", summary="What a tin holds", response_model=MeasureAnswer)
 async def post_measure(body: MeasureRequest) -> dict[str, Any]:
-    """A calculation; nothing is stored. POST only because the tin is an object."""
+    """A calculation; nothing is stored, and repeating it is safe. POST only because the tin is an object."""
     return _measure(body, in_query=False)
 
 
@@ -144,7 +144,7 @@ async def get_factor(query: Annotated[FactorQuery, QueryParameters()]) -> dict[s
     "/factor", operation_id="tin_factor_object", summary="Factor between two tins", response_model=FactorAnswer
 )
 async def post_factor(body: FactorRequest) -> dict[str, Any]:
-    """A calculation; nothing is stored. POST only because the tins are objects."""
+    """A calculation; nothing is stored, and repeating it is safe. POST only because the tins are objects."""
     return _factor(body, in_query=False)
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from domain.heat import bake_cases, conduction
 from domain.baking import estimate_bake
+from domain.heat import bake_cases, conduction
 from domain.heat.bake_cases import TIN_MATERIALS, Bake, BatterPieces
 from domain.oven import parse_oven
 from domain.tin_text import parse_tin

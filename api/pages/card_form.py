@@ -1,0 +1,180 @@
+"""What `/cards/cuts` is asked: the form's fields, and faults in words for the person at the bench."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+from starlette.datastructures import QueryParams
+
+from api.formats import NAMES
+from api.schemas import adapter
+from api.v1.cut_schemas import CutsQuery
+from domain.errors import DomainError
+
+Asked = Mapping[str, str | list[str]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One field of the form; `choices` are values and their words, the first for "not said"."""
+
+    name: str
+    label: str
+    hint: str = ""
+    numeric: bool = False
+    choices: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Fields that belong together; `folded` ones are opened when they are wanted."""
+
+    title: str
+    fields: tuple[Field, ...]
+    hint: str = ""
+    folded: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """Something wrong with what was asked: at which field, what, and what would have worked."""
+
+    message: str
+    name: str = ""
+    label: str = ""
+    candidates: tuple[str, ...] = ()
+    code: str = "invalid-request"
+
+    @property
+    def in_form(self) -> bool:
+        """Whether the form has the field."""
+        return self.name in LABELS
+
+
+_RINGS_BY = (
+    ("", "rings of equal area"), ("equal_pieces", "all pieces of equal area"), ("width", "rings of one width"),
+)  # fmt: skip
+FORM = (
+    Group(
+        title="What is cut", hint="One of the two.",
+        fields=(
+            Field(name="tin", label="Tin", hint="square 20 cm, rectangle 30 x 20 cm, round 23 cm"),
+            Field(name="slab", label="Or a slab, length x width", hint="30 x 20 cm"),
+        ),
+    ),
+    Group(
+        title="Cut into", hint="Fill in one; columns and rows go together.",
+        fields=(
+            Field(name="pieces", label="So many pieces", hint="16", numeric=True),
+            Field(name="columns", label="Columns, left to right", hint="4, and rows", numeric=True),
+            Field(name="rows", label="Rows, top to bottom", hint="4, and columns", numeric=True),
+            Field(name="piece", label="Pieces of this size", hint="50 x 40 mm"),
+            Field(name="piece_grams", label="Pieces of this weight, g", hint="60", numeric=True),
+            Field(name="wedges", label="Wedges of a round", hint="12", numeric=True),
+            Field(name="rings", label="Rings of a round: pieces in each", hint="1, 6, 12 from the middle"),
+        ),
+    ),
+    Group(
+        title="Weight", hint="Of the cooled slab, or of the raw mix and what it loses.",
+        fields=(
+            Field(name="slab_grams", label="Slab, g", hint="1030", numeric=True),
+            Field(name="mix_grams", label="Raw mix, g", hint="1158", numeric=True),
+            Field(name="bake_loss_percent", label="Bake loss, %", hint="11", numeric=True),
+        ),
+    ),
+    Group(
+        title="Knife, limits and name", folded=True,
+        fields=(
+            Field(name="trim", label="Trim all round", hint="5 mm"),
+            Field(name="knife_width", label="Lost at each cut", hint="2 mm"),
+            Field(name="shape", label="Shape of a piece", hint="square, or 3:2"),
+            Field(name="longest_side", label="No side longer than", hint="60 mm"),
+            Field(name="largest_mass", label="No piece heavier than", hint="70 g"),
+            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm"),
+            Field(name="rings_by", label="How rings are divided", choices=_RINGS_BY),
+            Field(name="ring_width", label="Width of a ring", hint="3 cm"),
+            Field(name="label", label="Name on the card", hint="Ginger parkin"),
+        ),
+    ),
+)  # fmt: skip
+LABELS = {field.name: field.label for group in FORM for field in group.fields}
+MAX_FAULTS = 20  # our own limit: a person mends these first
+MAX_NAME = 40  # our own limit: of an unknown field, as much as tells which it was
+_WHOLE, _NUMBER, _ONCE = (
+    "Write a whole number, such as 16.",
+    "Write a number, such as 940 or 62.5.",
+    "Give it once only.",
+)
+# The schema's own messages speak to programmers.
+_WORDS = {
+    "int_parsing": _WHOLE,
+    "int_parsing_size": _WHOLE,
+    "int_from_float": _WHOLE,
+    "float_parsing": _NUMBER,
+    "finite_number": _NUMBER,
+    "greater_than_equal": "At least {ge:,}.",
+    "less_than_equal": "At most {le:,}.",
+    "greater_than": "Above {gt:,}.",
+    "less_than": "Below {lt:,}.",
+    "string_too_long": "At most {max_length} characters.",
+    "string_pattern_mismatch": "Write how many pieces each ring has, from the middle outwards: 1, 6, 12.",
+    "literal_error": "One of {expected}.",
+    "extra_forbidden": "This page has no such field; leave it out.",
+    "string_type": _ONCE,
+    "int_type": _ONCE,
+    "float_type": _ONCE,
+    "bool_type": _ONCE,
+    "bool_parsing": "Write true or false.",
+}
+# Refusals whose words are for those who write requests, in the form's own words.
+_BY_CODE = {
+    "unreadable-tin": (
+        "Write its shape and inner sizes with a unit: square 20 cm, rectangle 30 x 20 cm, round 23 cm, ring 25 x 8 cm, "
+        "hexagon 20 cm."
+    ),
+    "unreadable-size": "Write a length and a width with their unit, such as 30 x 20 cm.",
+    "slab-needed": "Say one of the two: a tin, or the slab's own length and width.",
+    "cut-wish-needed": "Fill in one field of “Cut into”, or columns and rows together.",
+}
+_load = adapter(CutsQuery).validate_python
+
+
+def asked_in(params: QueryParams) -> Asked:
+    """What a query asks: a form sends every field, so empty ones were not filled in; formats are not the page's."""
+    asked: dict[str, str | list[str]] = {}
+    for name in params:
+        given = [value for value in params.getlist(name) if value.strip()]
+        if given and name not in NAMES:
+            asked[name] = given[0] if len(given) == 1 else given
+    return asked
+
+
+def read_query(asked: Asked) -> CutsQuery:
+    """The query as `GET /v1/cuts` reads it.
+
+    Raises:
+        ValidationError: a value does not fit the schema; `faults_of` puts it into words.
+    """
+    query: CutsQuery = _load(asked)
+    return query
+
+
+def faults_of(error: ValidationError | DomainError) -> tuple[Fault, ...]:
+    """What is wrong, in words for the page."""
+    if isinstance(error, DomainError):
+        name = str(error.path[0]) if error.path else ""
+        if error.code in _BY_CODE:
+            return (_fault(name, _BY_CODE[error.code], code=error.code),)
+        candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
+        return (_fault(name, error.detail, candidates=candidates, code=error.code),)
+    found = error.errors(include_url=False, include_input=False)[:MAX_FAULTS]
+    return tuple(_fault(str(one["loc"][0]), _in_words(one["type"], one["msg"], one.get("ctx", {}))) for one in found)
+
+
+def _fault(name: str, message: str, **more: Any) -> Fault:  # noqa: ANN401 - the other fields of a fault
+    return Fault(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
+
+
+def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:
+    return _WORDS[kind].format(**limits) if kind in _WORDS else f"{message}."

@@ -1,0 +1,44 @@
+"""`/cards/cuts`: where to cut one slab, as a page for the tablet at the bench and for the printer."""
+
+from http import HTTPStatus
+
+from pydantic import ValidationError
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from api.pages.card_form import FORM, Asked, asked_in, faults_of, read_query
+from api.pages.cut_card import CAUTIONS, Card, card_of
+from api.pages.rendering import page
+from api.v1.cut_reading import in_query, read_cut, request_of
+from domain.cuts import cut_slab
+from domain.errors import DomainError
+
+EXAMPLE = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin%20slab"
+
+
+async def cuts(request: Request) -> Response:
+    """The card, or the form with what is wrong; without a query the form alone."""
+    asked = asked_in(request.query_params)
+    if not asked:
+        return page(request, "cuts.html", form=FORM, asked=asked, faults=(), example=EXAMPLE)
+    try:
+        card = _card(asked)
+    except (ValidationError, DomainError) as error:
+        status = HTTPStatus.UNPROCESSABLE_ENTITY
+        return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=faults_of(error))
+    return page(request, "cut_card.html", card=card, form=FORM, asked=asked, faults=(), cautions=CAUTIONS)
+
+
+def _card(asked: Asked) -> Card:
+    query = read_query(asked)
+    request = request_of(query)
+    try:
+        question = read_cut(request, request)
+        layout = cut_slab(question.slab, question.wish, question.cutting)
+    except DomainError as error:
+        raise in_query(error, query) from None
+    return card_of(layout, (*question.notices, *layout.notices), asked)
+
+
+ROUTES = (Route("/cards/cuts", cuts),)

@@ -1,0 +1,244 @@
+"""What the card of one cut layout says: figures, kinds of pieces, marks, other ways, cautions."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from urllib.parse import quote, urlencode
+
+from markupsafe import Markup
+
+from api.drawings.cuts import draw_cuts
+from api.drawings.svg import NBSP, figure
+from api.pages.card_form import Asked
+from domain.cutting.cut_layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.cut_marks import Mark, RimMark
+from domain.cutting.slabs import RectangleSlab
+from domain.notices import Notice
+
+ROWS_A_TABLE = 11  # of marks: a longer table goes on beside itself
+# By the number of marks; the style sheet says what each means on paper.
+_MARKS_CLASSES = (("marks-few", 8), ("marks-some", 24), ("marks-many", 40))
+_WISHES = ("rows", "columns", "pieces", "shape", "piece", "piece_grams", "wedges", "rings", "rings_by", "ring_width")
+_HINTS = {
+    "grid": "To the middle of each cut; inches to the nearest 1/16.",
+    "wedges": "Clockwise along the rim; inches to the nearest 1/16.",
+    "rings": "Rings from the middle; then clockwise along each ring's outer edge; inches to the nearest 1/16.",
+}
+CAUTIONS = (
+    "Raw flour and raw egg are not ready to eat: keep raw mix, and whatever touched it, away from the cut slab.",
+    "The centre of a slab, and dough pieces set into it, are the last to cook: check the core with a probe.",
+    "Weights are shares of the slab by area: where it stands higher or lower, pieces weigh more or less.",
+    "What may be sold, and with which label, your local rules and a competent person decide.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One of the card's large figures."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Pieces that are alike."""
+
+    name: str
+    count: int
+    size: str
+    grams: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkTable:
+    """Marks to read off one ruler: a name for each, then its figures under `columns`."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Other:
+    """Another way to cut, and its card if a query can ask for it."""
+
+    text: str
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """Everything that the page shows of a layout."""
+
+    heading: str
+    subheading: str
+    drawing: Markup
+    figures: tuple[Figure, ...]
+    pieces: tuple[Row, ...]
+    weighed: bool
+    marks: tuple[MarkTable, ...]
+    marks_hint: str
+    warnings: tuple[str, ...]
+    others: tuple[Other, ...]
+    query: str
+
+    @property
+    def marks_class(self) -> str:
+        """How much room the marks take, so that on paper the drawing can make way for them."""
+        rows = sum(len(table.rows) for table in self.marks)
+        return next((name for name, most in _MARKS_CLASSES if rows <= most), "marks-most")
+
+
+def card_of(layout: CutLayout, notices: tuple[Notice, ...], asked: Asked) -> Card:
+    """The card of a layout.
+
+    Args:
+        layout: how the slab is divided.
+        notices: what to know of it.
+        asked: the query it answers.
+    """
+    count, slab = f"{layout.pieces} {'pieces' if layout.pieces != 1 else 'piece'}", asked.get("tin")
+    whence = f"{count} from {slab}" if slab else f"{count} from a slab of {asked.get('slab')}"
+    label = str(asked.get("label", ""))
+    return Card(
+        heading=label or whence,
+        subheading="; ".join([whence] * bool(label) + list(_arranged(layout))),
+        # Our own drawing: built element by element, every text in it escaped.
+        drawing=Markup(draw_cuts(layout, label)),  # noqa: S704
+        figures=tuple(_figures(layout)),
+        pieces=tuple(_row(kind, layout) for kind in layout.kinds),
+        weighed=layout.cutting.slab_g is not None,
+        marks=tuple(_mark_tables(layout)),
+        marks_hint=_HINTS[layout.layout],
+        warnings=tuple(notice.message for notice in notices),
+        others=tuple(_other(one, asked) for one in layout.alternatives),
+        query=_query(asked),
+    )
+
+
+def _arranged(layout: CutLayout) -> Iterator[str]:
+    if layout.rows and layout.columns:
+        yield f"{layout.columns} {'column' if layout.columns == 1 else 'columns'} × {layout.rows} " + (
+            "row" if layout.rows == 1 else "rows"
+        )
+    if layout.layout == "rings":
+        yield f"rings of {', '.join(str(kind.count) for kind in layout.kinds)} from the middle"
+    if layout.cutting.trim_mm:
+        yield f"trimmed by {_mm(layout.cutting.trim_mm)} all round"
+    if layout.cutting.knife_mm:
+        yield f"{_mm(layout.cutting.knife_mm)} lost at each cut"
+
+
+def _figures(layout: CutLayout) -> Iterator[Figure]:
+    yield Figure(name="Pieces", value=str(layout.pieces))
+    piece, areas = layout.piece, layout.areas
+    if layout.layout == "grid":
+        inches = " × ".join(Mark(mm=side).inches.replace(" ", NBSP) for side in (piece.length_mm, piece.width_mm))
+        yield Figure(name="Each", value=f"{figure(piece.length_mm)} × {_mm(piece.width_mm)}", note=f"{inches}{NBSP}in")
+    elif layout.layout == "wedges":
+        yield Figure(
+            name="Each wedge", value=f"{_mm(piece.length_mm)} long", note=f"{_mm(piece.width_mm)} across the rim"
+        )
+    if piece.grams is None:
+        yield Figure(name="Weight", value="not known", note="give the weight of the slab")
+    else:
+        alike = len({_grams(kind.grams) for kind in layout.kinds if kind.place != "part"}) == 1
+        off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f} % off the weight asked for"
+        yield Figure(name="Each weighs" if alike else "Weight, on average", value=_grams(piece.grams), note=off)
+    yield Figure(name="Cuts to make", value=str(layout.cuts_to_make))
+    rest, slab = areas.trim_mm2 + areas.offcut_mm2, areas.slab_mm2
+    if rest > 0:
+        name = " and ".join(["Trim"] * bool(areas.trim_mm2) + ["offcut"] * bool(areas.offcut_mm2)).capitalize()
+        note = "" if layout.cutting.slab_g is None else f"{_grams(layout.grams_of(rest))} in all"
+        yield Figure(name=name, value=f"{rest / slab * 100:.1f} %", note=note)
+
+
+def _row(kind: PieceKind, layout: CutLayout) -> Row:
+    size = f"{figure(kind.length_mm)} × {_mm(kind.width_mm)}"
+    if layout.layout != "grid":
+        size = f"{_mm(kind.length_mm)} long, {_mm(kind.width_mm)} across"
+        if kind.ring == 0 and kind.count == 1:
+            size = f"{_mm(kind.width_mm)} across"
+    elif kind.place == "part":
+        size = "cut short by the rim"
+    return Row(name=_name(kind, layout), count=kind.count, size=size, grams=_grams(kind.grams))
+
+
+def _name(kind: PieceKind, layout: CutLayout) -> str:
+    if layout.layout == "wedges":
+        return "Wedge"
+    if layout.layout == "rings":
+        return "Middle" if kind.ring == 0 else f"Ring {(kind.ring or 0) + 1}"
+    if kind.place == "centre" and not isinstance(layout.slab, RectangleSlab):
+        return "Whole"
+    return {"corner": "Corner", "edge": "Edge", "centre": "Centre", "part": "Part"}[kind.place]
+
+
+def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
+    marks = layout.marks
+    for caption, found in (
+        ("From the left", marks.length), ("From the top", marks.width), ("From the middle", marks.radius),
+    ):  # fmt: skip
+        rows = list(zip(_names(found), found, strict=True))
+        yield from _tables(caption, ("mm", "in"), [(name, figure(mark.mm), mark.inches) for name, mark in rows])
+    rings = {mark.ring: [one for one in marks.rim if one.ring == mark.ring] for mark in marks.rim}
+    for ring, found_in_ring in rings.items():
+        caption = "Round the rim" if layout.layout == "wedges" else f"Round ring {ring + 1}"
+        rows_of_ring = [_rim_row(i, mark) for i, mark in enumerate(found_in_ring, start=1)]
+        yield from _tables(caption, ("mm", "in", "°"), rows_of_ring)
+
+
+def _names(marks: tuple[Mark, ...]) -> Iterator[str]:
+    """Cuts by number, the others by what they cut."""
+    cuts = iter(range(1, len(marks) + 1))
+    for mark in marks:
+        yield str(next(cuts)) if mark.kind == "cut" else mark.kind
+
+
+def _rim_row(number: int, mark: RimMark) -> tuple[str, ...]:
+    return str(number), figure(mark.rim_mm), Mark(mm=mark.rim_mm).inches, figure(mark.degrees)
+
+
+def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[MarkTable]:
+    """One table, or several side by side, about equally long."""
+    if not rows:
+        return
+    tables = -(-len(rows) // ROWS_A_TABLE)
+    size = -(-len(rows) // tables)
+    for first in range(0, len(rows), size):
+        part = tuple(rows[first : first + size])
+        yield MarkTable(
+            caption=f"{caption}, part {first // size + 1}" if tables > 1 else caption, columns=columns, rows=part
+        )
+
+
+def _other(one: Alternative, asked: Asked) -> Other:
+    """An alternative as a link, where a query can ask for just that."""
+    wish: dict[str, str] = {}
+    if one.rows is None or one.columns is None:
+        wish = {"wedges": str(one.pieces)}
+    elif "piece" not in asked or one.reason in {"even_grid", "more_pieces"}:
+        wish = {"rows": str(one.rows), "columns": str(one.columns)}
+    elif one.reason == "less_offcut":
+        # Turned round and as many: asked for in this direction, it is the one taken.
+        wish = {"piece": f"{one.length_mm:.10g} x {one.width_mm:.10g} mm"}
+    weight = "" if one.grams is None else f" {_grams(one.grams)} each."
+    text = f"{one.pieces} pieces. {one.message}{weight}"
+    kept = {name: value for name, value in asked.items() if name not in _WISHES}
+    return Other(text=text, link=f"/cards/cuts?{_query(kept | wish)}" if wish else "")
+
+
+def _query(asked: Asked) -> str:
+    return urlencode(dict(asked), doseq=True, quote_via=_percent)
+
+
+_percent: Callable[..., str] = quote  # a space as %20, which every client reads
+
+
+def _mm(value: float) -> str:
+    return f"{figure(value)}{NBSP}mm"
+
+
+def _grams(value: float | None) -> str:
+    return "" if value is None else f"{figure(value)}{NBSP}g"

@@ -1,0 +1,82 @@
+"""Which pages of other origins may ask (the fetch standard's CORS protocol): those the shop names, no others."""
+
+import asyncio
+from typing import Any
+
+import httpx
+import pytest
+from pydantic import ValidationError
+
+from api.app import create_app
+from api.settings import Settings
+
+SHOP, STRANGER = "https://shop.example", "https://stranger.example"
+APP = create_app(Settings(cors_origins=[SHOP]))
+CONVERT = "/v1/convert?amount=1&unit=us_cup&to=ml"
+
+
+def ask(method: str, url: str, **kwargs: Any) -> httpx.Response:
+    async def once() -> httpx.Response:
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=APP), base_url="http://tinwright") as client:
+            return await client.request(method, url, **kwargs)
+
+    return asyncio.run(once())
+
+
+def preflight(origin: str, method: str = "POST", headers: str = "content-type") -> httpx.Response:
+    asked = {"Origin": origin, "Access-Control-Request-Method": method, "Access-Control-Request-Headers": headers}
+    return ask("OPTIONS", "/v1/rescale", headers=asked)
+
+
+def test_a_named_origin_may_ask_with_json() -> None:
+    answer = preflight(SHOP)
+    assert answer.status_code == 200
+    assert answer.headers["access-control-allow-origin"] == SHOP
+    assert "POST" in answer.headers["access-control-allow-methods"]
+    assert "content-type" in answer.headers["access-control-allow-headers"].casefold()
+    assert "access-control-allow-credentials" not in answer.headers
+    assert int(answer.headers["access-control-max-age"]) > 0
+
+
+def test_the_tag_of_an_answer_may_be_sent_back() -> None:
+    assert preflight(SHOP, "GET", "if-none-match").status_code == 200
+
+
+@pytest.mark.parametrize(("origin", "method"), [(STRANGER, "POST"), (SHOP, "DELETE"), ("null", "POST")])
+def test_others_and_other_methods_may_not(origin: str, method: str) -> None:
+    answer = preflight(origin, method)
+    assert answer.status_code == 400
+    assert origin == SHOP or "access-control-allow-origin" not in answer.headers
+
+
+def test_an_answer_names_the_origin_and_shows_its_tag() -> None:
+    answer = ask("GET", CONVERT, headers={"Origin": SHOP})
+    assert answer.headers["access-control-allow-origin"] == SHOP
+    assert "etag" in answer.headers["access-control-expose-headers"].casefold()
+    assert "origin" in answer.headers["vary"].casefold()
+    assert "access-control-allow-origin" not in ask("GET", CONVERT, headers={"Origin": STRANGER}).headers
+
+
+def test_a_refusal_can_be_read_by_the_shop_too() -> None:
+    answer = ask("GET", "/v1/convert?amount=1", headers={"Origin": SHOP})
+    assert (answer.status_code, answer.headers["access-control-allow-origin"]) == (422, SHOP)
+
+
+def test_plain_options_still_say_what_is_allowed() -> None:
+    answer = ask("OPTIONS", "/v1/convert")
+    assert (answer.status_code, answer.headers["allow"]) == (204, "GET, HEAD, OPTIONS, POST")
+
+
+def test_without_origins_nobody_else_s_page_may_ask() -> None:
+    async def once() -> httpx.Response:
+        transport = httpx.ASGITransport(app=create_app(Settings()))
+        async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
+            return await client.get(CONVERT, headers={"Origin": SHOP})
+
+    assert not [name for name in asyncio.run(once()).headers if name.startswith("access-control-")]
+
+
+@pytest.mark.parametrize("origin", ["*", "shop.example", "https://shop.example/path", "javascript:x"])
+def test_an_origin_that_is_none_stops_the_start(origin: str) -> None:
+    with pytest.raises(ValidationError):
+        Settings(cors_origins=[origin])

@@ -1,0 +1,275 @@
+"""Pages for people: every refusal explained, cached like answers, nothing from elsewhere, a bad card still a page."""
+
+import ast
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from http import HTTPStatus
+from pathlib import Path
+
+import pytest
+
+from api.pages.card_form import FORM
+from api.pages.cards import EXAMPLE
+from api.pages.site import CLIENTS, PROBLEM_TYPES
+from api.problems import RequestProblem
+from api.v1.cut_schemas import CutsQuery
+from domain import errors
+from tests.api.conftest import Call
+
+ROOT = Path(__file__).parents[2]
+CARD = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11"
+ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
+PAGES = ["/", "/problems", "/problems/unknown-ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
+KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
+REFUSALS = {name: kind for name, kind in vars(errors).items() if isinstance(kind, type)}
+
+
+def called(node: ast.Call) -> str:
+    """The bare name of what is called."""
+    return node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+
+
+def texts(node: ast.expr | None) -> Iterator[str]:
+    """A literal text, or both of a choice; anything else is not for this test to guess."""
+    if isinstance(node, ast.IfExp):
+        yield from texts(node.body)
+        yield from texts(node.orelse)
+    elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+
+
+def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
+    """What `f"unknown-{field}"` can be, where field is an argument that is always given as a literal."""
+    parts = [part for part in getattr(node, "values", []) if isinstance(part, ast.FormattedValue)]
+    if len(parts) != 1:
+        return
+    name = ast.unparse(parts[0].value)
+    for function in (one for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)):
+        names = [argument.arg for argument in function.args.args]
+        if name not in names or node not in ast.walk(function):
+            continue
+        for call in (one for one in ast.walk(tree) if isinstance(one, ast.Call) and called(one) == function.name):
+            for given in texts(call.args[names.index(name)]):
+                yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", given)
+
+
+def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
+    """Codes of every refusal that a module makes."""
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        kind, given = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
+        if kind is not None and issubclass(kind, errors.DomainError):
+            code = given.get("code")
+            found = [kind.code] if code is None else [*texts(code), *spelled_out(code, tree)]
+            assert found, f"{where}:{node.lineno}: this test cannot read the code"
+            yield from found
+        elif called(node) in {RequestProblem.__name__, "problem"} and len(node.args) > 1:
+            yield from texts(node.args[1])
+
+
+def codes_of_problems(tree: ast.AST) -> Iterator[str]:
+    """What only `api/problems.py` does: several codes at once, and what the framework refuses by status."""
+    for node in ast.walk(tree):
+        if (
+            isinstance(node, ast.Assign)
+            and isinstance(node.value, ast.IfExp)
+            and ast.unparse(node.targets[0]) == "code"
+        ):
+            yield from texts(node.value)
+        if (
+            isinstance(node, ast.Dict)
+            and node.keys
+            and all("HTTPStatus." in ast.unparse(key) for key in node.keys if key)
+        ):
+            for key in node.keys:
+                yield HTTPStatus[ast.unparse(key).rsplit(".", 1)[1]].phrase.casefold().replace(" ", "-") if key else ""
+
+
+def raised() -> set[str]:
+    """Every code that a client can meet as the type of a problem."""
+    found: set[str] = set()
+    for path in [*(ROOT / "api").rglob("*.py"), *(ROOT / "domain").rglob("*.py")]:
+        tree = ast.parse(path.read_text("utf-8"))
+        found |= set(codes_in(tree, path.name))
+        if path.name == "problems.py":
+            found |= set(codes_of_problems(tree))
+    return found
+
+
+def test_the_search_finds_codes_of_every_making() -> None:
+    made = raised()
+    assert {"unknown-ingredient", "out-of-range", "not-acceptable", "body-too-large"} <= made
+    assert {"malformed-json", "invalid-request", "internal-error", "several-problems"} <= made
+    assert {"not-found", "method-not-allowed"} <= made
+
+
+def test_every_refusal_is_explained_and_nothing_else_is() -> None:
+    missing, idle = raised() - PROBLEM_TYPES.keys(), PROBLEM_TYPES.keys() - raised()
+    assert not missing, f"problem_types.csv lacks {sorted(missing)}"
+    assert not idle, f"problem_types.csv explains what is never raised: {sorted(idle)}"
+
+
+def test_explanations_are_whole_sentences_in_order() -> None:
+    assert list(PROBLEM_TYPES) == sorted(PROBLEM_TYPES)
+    for found in PROBLEM_TYPES.values():
+        for text in (found.meaning, found.remedy):
+            assert re.fullmatch(r"[A-Z/].{10,}[.]", text), (found.code, text)
+
+
+@pytest.mark.parametrize("code", PROBLEM_TYPES)
+def test_a_problem_has_a_page(call: Call, code: str) -> None:
+    page = call("GET", f"/problems/{code}")
+    assert page.status_code == 200
+    assert f"<code>/problems/{code}</code>" in page.text
+
+
+def test_an_unknown_problem_is_not_found_as_a_page(call: Call) -> None:
+    page = call("GET", "/problems/no-such-thing")
+    assert (page.status_code, page.headers["content-type"]) == (404, "text/html; charset=utf-8")
+
+
+@pytest.mark.parametrize("url", KEPT)
+def test_a_page_is_kept_by_its_strong_tag(call: Call, url: str) -> None:
+    first, again = call("GET", url), call("GET", url)
+    tag = first.headers["etag"]
+    assert (first.status_code, again.headers["etag"], tag[0]) == (200, tag, '"')
+    assert re.fullmatch(r"public, max-age=\d+", first.headers["cache-control"])
+    held = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
+    assert (held.status_code, held.content, held.headers["etag"]) == (304, b"", tag)
+    head = call("HEAD", url)
+    assert (head.status_code, head.content, head.headers["etag"]) == (200, b"", tag)
+    assert call("OPTIONS", url).headers["allow"] == "GET, HEAD, OPTIONS"
+
+
+def test_another_card_has_another_tag(call: Call) -> None:
+    assert call("GET", CARD).headers["etag"] != call("GET", CARD.replace("16", "15")).headers["etag"]
+
+
+@pytest.mark.parametrize("url", KEPT)
+def test_a_page_may_load_nothing_from_elsewhere(call: Call, url: str) -> None:
+    answer = call("GET", url)
+    if answer.headers["content-type"].startswith("text/html"):
+        policy = answer.headers["content-security-policy"]
+        assert policy.startswith("default-src 'none'")
+        assert not re.search(r"https?:|\*|unsafe-eval", policy)
+        assert "script-src" not in policy or url == "/docs"
+        assert "unsafe-inline" not in policy or url == "/docs"
+        assert re.search(r'<html lang="en">', answer.text)
+    own = re.sub(r"http://(www\.w3\.org/|127\.0\.0\.1)", "", answer.text)
+    assert url.endswith(".css") or not re.search(r"(https?:)?//\w", own.split("<pre>")[0])
+
+
+def test_the_home_page_shows_three_clients_whose_links_answer(call: Call) -> None:
+    page = call("GET", "/")
+    assert len(CLIENTS) == 3
+    for client in CLIENTS:
+        assert client.title in page.text
+        assert call("GET", client.link).status_code == 200
+
+
+def test_a_card_says_what_the_answer_says(call: Call) -> None:
+    answer, page = call("GET", CARD.replace("/cards/", "/v1/")).json(), call("GET", CARD).text
+    rows = re.findall(r'<tr><th scope="row">(\w+)</th><td>([^<]*)</td>', page)
+    assert rows[:3] == [(place.capitalize(), str(answer[place])) for place in ("corner", "edge", "centre")]
+    for axis in ("length", "width"):
+        for mark in answer["marks"][axis]:
+            assert f"<td>{mark['nearest_mm']}</td><td>{mark['inches']}</td>" in page
+    assert f"{answer['piece']['grams']:.1f}\u00a0g" in page
+    drawing = call("GET", f"{CARD.replace('/cards/', '/v1/')}&format=svg").text
+    assert drawing in page
+    for word in ("Raw flour", "probe", "last to cook", "competent person"):
+        assert word in page
+
+
+def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
+    questions = ["slab=30%20x%2020%20cm&pieces=13", "slab=31%20x%2020%20cm&piece=5%20x%204%20cm"]
+    questions += ["tin=round%2023%20cm&piece_grams=60&slab_grams=940", "tin=round%2023%20cm&rings=1,6&slab_grams=900"]
+    followed = 0
+    for question in questions:
+        answer, page = call("GET", f"/v1/cuts?{question}").json(), call("GET", f"/cards/cuts?{question}").text
+        links = re.findall(r'<a href="(/cards/cuts\?[^"]+)">(\d+) pieces\. ([^<]+)</a>', page)
+        for link, pieces, message in links:
+            there = call("GET", link.replace("/cards/", "/v1/").replace("&amp;", "&")).json()
+            promised = next(one for one in answer["alternatives"] if one["message"] in message.replace("&#39;", "'"))
+            assert there["pieces"] == int(pieces) == promised["pieces"]
+            assert there["piece"]["length_mm"] == pytest.approx(promised["length_mm"])
+            assert there["piece"]["width_mm"] == pytest.approx(promised["width_mm"])
+            followed += 1
+    assert followed >= 5
+
+
+def test_the_form_asks_everything_that_the_query_has() -> None:
+    fields = [field.name for group in FORM for field in group.fields]
+    assert sorted(fields) == sorted(set(CutsQuery.model_fields) - {"drawing"})  # the page always draws
+
+
+def test_what_a_form_leaves_empty_was_not_asked(call: Call) -> None:
+    fields = [field.name for group in FORM for field in group.fields]
+    empty = "&".join(f"{name}=" for name in fields if name not in {"tin", "wedges"})
+    page = call("GET", f"{ROUND_CARD}&{empty}")
+    assert (page.status_code, page.text) == (200, call("GET", ROUND_CARD).text)
+    assert call("GET", f"/cards/cuts?{empty}").text == call("GET", "/cards/cuts").text
+
+
+WRONG = {
+    "tin=moon&pieces=16": ("Tin:", "square 20 cm"),
+    "tin=square%2020%20cm": ("Fill in one field",),
+    "pieces=16": ("Tin:", "one of the two"),
+    "tin=square%2020%20cm&pieces=many": ("So many pieces:", "whole number"),
+    "tin=square%2020%20cm&pieces=0": ("So many pieces:", "At least 1."),
+    "tin=square%2020%20cm&pieces=9999": ("So many pieces:", "At most 1,000."),
+    "tin=square%2020%20cm&pieces=4&pieces=5": ("So many pieces:", "once only"),
+    "tin=round%2023%20cm&rings=a": ("from the middle outwards",),
+    "tin=square%2020%20cm&wedges=8": ("Would work:", "So many pieces"),
+    "tin=square%2020%20cm&pieces=16&mix_grams=1158": ("bake_loss_percent",),
+    "tin=square%2020%20cm&pieces=4&trim=11%20cm": ("Trim all round:",),
+    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:",),
+    "tin=square%2020%20cm&pieces=4&candles=3": ("candles:", "no such field"),
+    "tin=square%2020%20cm&piece_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
+}
+
+
+@pytest.mark.parametrize("query", WRONG)
+def test_a_bad_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> None:
+    page = call("GET", f"/cards/cuts?{query}")
+    assert (page.status_code, page.headers["content-type"]) == (422, "text/html; charset=utf-8")
+    assert page.headers["cache-control"] == "no-store"
+    assert "default-src 'none'" in page.headers["content-security-policy"]
+    for words in WRONG[query]:
+        assert words in page.text, page.text[:2_000]
+    for link in re.findall(r'href="(/problems/[\w-]+)"', page.text):
+        assert call("GET", link).status_code == 200
+    if "tin=square" in query:
+        assert 'value="square 20 cm"' in page.text, "what was typed is lost"
+
+
+class Elements(HTMLParser):
+    """The tags and attributes that a browser would make of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.attributes |= {name for name, _ in attrs}
+
+
+@pytest.mark.parametrize("field", ["label", "tin", "trim", "nothing%3Cscript%3E"])
+def test_what_a_caller_writes_stays_text(call: Call, field: str) -> None:
+    hostile = "%3Cscript%3Ealert(1)%3C/script%3E%22%20onload=%22x%00%F0%9F%8D%B0"
+    page = call("GET", f"/cards/cuts?slab=30%20x%2020%20cm&pieces=6&{field}={hostile}")
+    assert page.status_code in {200, 422}
+    seen = Elements()
+    seen.feed(page.text)
+    assert "script" not in seen.tags
+    assert not [name for name in seen.attributes if name.startswith("on")]
+
+
+def test_the_example_names_the_demo_shop_s_own_bake(call: Call) -> None:
+    page = call("GET", EXAMPLE)
+    assert page.status_code == 200
+    assert "<h1>Ginger parkin slab</h1>" in page.text

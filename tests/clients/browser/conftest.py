@@ -1,0 +1,74 @@
+"""Debian's chromium, driven by Playwright, and pages that may load nothing from elsewhere."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+SKIP = "TINWRIGHT_NO_BROWSER"
+# Headless and quiet: without the rest it calls its maker's hosts at every start.
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+WAIT_MS = 15_000
+
+Open = Callable[..., Page]
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """A browser for the tests of one file: Playwright keeps an event loop running, which other tests need free."""
+    if os.environ.get(SKIP):
+        pytest.skip(f"{SKIP} is set")
+    path = shutil.which("chromium")
+    if path is None:
+        pytest.fail(f"chromium is not there: install Debian's package chromium, or set {SKIP}=1 to leave these out.")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(chromium: Browser, service: str) -> Iterator[Open]:
+    """`open_page("/docs", 1280, 800)`: a page of the service; fails on anything from elsewhere or out of order."""
+    with watched() as complaints:
+        contexts = []
+
+        def _open(path: str, width: int = 1280, height: int = 800, *, script: bool = True) -> Page:
+            context = chromium.new_context(viewport={"width": width, "height": height}, java_script_enabled=script)
+            contexts.append(context)
+            context.set_default_timeout(WAIT_MS)
+            page = context.new_page()
+            page.on(
+                "request", lambda request: complaints.append(request.url) if _foreign(request.url, service) else None
+            )
+            page.on("pageerror", lambda error: complaints.append(str(error)))
+            page.on("console", lambda message: complaints.append(message.text) if _wrong(message.text) else None)
+            page.goto(service + path)
+            return page
+
+        yield _open
+        for context in contexts:
+            context.close()
+
+
+@contextmanager
+def watched() -> Iterator[list[str]]:
+    """Complaints of the browser, of which there must be none."""
+    complaints: list[str] = []
+    yield complaints
+    assert not complaints
+
+
+def _foreign(url: str, service: str) -> bool:
+    return not url.startswith((f"{service}/", "data:", "blob:"))
+
+
+def _wrong(message: str) -> bool:
+    # Pages with status 404 and 422 are asked for here; all else, such as a breach of policy, is our fault.
+    return not message.endswith(("status of 404 (Not Found)", "status of 422 (Unprocessable Entity)"))

@@ -1,0 +1,161 @@
+"""The bench tablet: cards in a real browser, lying, standing, on a phone, on paper; axe-core finds nothing."""
+
+import io
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+from pypdf import PdfReader
+
+from tests.clients.browser.cards import CARDS, COUNTED, OTHERS, PHONE, STANDING, TABLET
+from tests.clients.browser.conftest import Open
+
+pytestmark = pytest.mark.browser
+ALL = {**CARDS, **COUNTED, **OTHERS}
+SIZES = {"lying": TABLET, "standing": STANDING, "phone": PHONE}
+A4_PT = (595.28, 841.89)  # ISO 216: 210 mm x 297 mm, at 72 points to the inch
+# A 10 in tablet of 1280 x 800 has about 5.9 CSS pixels to the millimetre (Pythagoras). Legibility from arm's length is
+# our own choice, no source: 3.5 mm for what is read with the knife in hand, 5 mm for the card's main figures.
+PX_PER_MM = (1280**2 + 800**2) ** 0.5 / 254
+# The figures in the drawing, which the tables repeat in large, may be smaller.
+LARGE_MM, CUT_MM, DRAWN_MM = 5, 3.5, 1.8
+# Every label of the drawing with its box on the screen and the size of its letters, and the box of the drawing itself.
+LABELS = """() => {
+  const box = (one) => { const r = one.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
+  const svg = document.querySelector(".drawing svg"), scale = svg.getScreenCTM().a;
+  const label = (one) => [one.textContent, box(one), one.getAttribute("font-size") * scale];
+  return {sheet: box(svg), labels: [...svg.querySelectorAll("text")].map(label)};
+}"""
+# Of the letters' size: in common fonts a line's box reaches a fifth above its figures and as far below them.
+EMPTY = 0.15
+
+
+def axe(page: Page) -> str:
+    """What axe-core finds, in words; nothing if all is well."""
+    found = Axe().run(page)
+    assert found.response["testEngine"]["name"] == "axe-core"
+    return "" if not found.violations_count else found.generate_report()
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", ["square", "tray", "rings", "squares of a round", *OTHERS])
+def test_axe_finds_nothing(open_page: Open, name: str, size: str) -> None:
+    assert axe(open_page(ALL[name], *SIZES[size])) == ""
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_nothing_has_to_be_scrolled_sideways(open_page: Open, name: str) -> None:
+    page = open_page(ALL[name])
+    for width, height in (PHONE, STANDING, TABLET):
+        page.set_viewport_size({"width": width, "height": height})
+        found = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+        assert found == [width, width]
+
+
+@pytest.mark.parametrize("name", ["square", "rings", "refused", "home"])
+def test_axe_finds_nothing_on_paper(open_page: Open, name: str) -> None:
+    page = open_page(ALL[name])
+    page.emulate_media(media="print")
+    assert axe(page) == ""
+
+
+def test_axe_would_find_something(open_page: Open) -> None:
+    page = open_page(CARDS["square"])
+    page.evaluate("document.querySelector('input').labels[0].remove()")
+    assert "label" in axe(page)
+
+
+@pytest.mark.parametrize("size", ["lying", "phone"])
+@pytest.mark.parametrize("name", [*CARDS, *COUNTED, "long name"])
+def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size: str) -> None:
+    found = open_page(ALL[name], *SIZES[size]).evaluate(LABELS)
+    labels, (left, top, right, bottom) = found["labels"], found["sheet"]
+    assert len(labels) >= 8
+    touching = [
+        (one, other)
+        for i, (one, a, letters) in enumerate(labels)
+        for other, b, _ in labels[:i]
+        if min(a[2], b[2]) - max(a[0], b[0]) > 0 and min(a[3], b[3]) - max(a[1], b[1]) > EMPTY * letters
+    ]
+    assert not touching
+    outside = [text for text, box, _ in labels if box[0] < left or box[1] < top or box[2] > right or box[3] > bottom]
+    assert not outside
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_figures_can_be_read_at_arm_s_length(open_page: Open, name: str) -> None:
+    page = open_page(CARDS[name], *TABLET)
+    sizes = "(at) => [...document.querySelectorAll(at)].map((one) => parseFloat(getComputedStyle(one).fontSize))"
+    assert min(page.evaluate(sizes, ".tables td")) >= CUT_MM * PX_PER_MM
+    assert min(page.evaluate(sizes, ".figures dd")) >= LARGE_MM * PX_PER_MM
+    assert min(letters for _, _, letters in page.evaluate(LABELS)["labels"]) >= DRAWN_MM * PX_PER_MM
+
+
+def test_the_first_screen_of_a_lying_tablet_holds_what_is_needed(open_page: Open) -> None:
+    page = open_page(CARDS["square"], *TABLET)
+    bottom = "(at) => document.querySelector(at).getBoundingClientRect().bottom"
+    for part in ("h1", ".figures", ".pieces", ".tables"):
+        assert page.evaluate(bottom, part) <= TABLET[1], part
+
+
+@pytest.mark.parametrize("name", [*CARDS, "square 2", "square 200", "long name"])
+def test_a_card_is_one_sheet_of_a4(open_page: Open, name: str) -> None:
+    page = open_page(ALL[name])
+    reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, tagged=True)))
+    assert len(reader.pages) == 1
+    box = reader.pages[0].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx(A4_PT, abs=1)
+    printed = re.sub(r"\s+", " ", reader.pages[0].extract_text())
+    assert "Take care" in printed
+    assert "competent person" in printed
+    assert "Draw the card" not in printed
+    marks = page.locator(".tables td").all_inner_texts()
+    assert marks
+    assert not [mark for mark in marks if mark not in printed]
+
+
+def test_a_card_of_very_many_marks_goes_on_to_a_second_sheet(open_page: Open) -> None:
+    page = open_page(COUNTED["round 48"])
+    reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    assert len(reader.pages) == 2
+    assert "Take care" in reader.pages[1].extract_text()
+
+
+def test_the_form_works_without_script(open_page: Open) -> None:
+    page = open_page(CARDS["square"], *PHONE, script=False)
+    assert page.locator("h1").inner_text() == "Ginger parkin"
+    page.fill("#tin", "round 23 cm")
+    page.fill("#pieces", "")
+    page.fill("#wedges", "10")
+    page.click("button")
+    page.wait_for_url("**wedges=10**")
+    assert page.locator(".figures dd").first.inner_text() == "10"
+    page.fill("#wedges", "ten")
+    page.click("button")
+    page.wait_for_url("**wedges=ten**")
+    assert page.locator("h1").inner_text() == "This card cannot be drawn yet"
+    assert "whole number" in page.locator(".faults").inner_text()
+    assert page.locator("#wedges").input_value() == "ten"
+    assert page.locator("#tin").input_value() == "round 23 cm"
+    page.fill("#wedges", "8")
+    page.click("button")
+    page.wait_for_url("**wedges=8**")
+    assert page.locator(".figures dd").first.inner_text() == "8"
+
+
+def test_another_way_is_one_touch_away(open_page: Open) -> None:
+    page = open_page(CARDS["prime"])
+    assert "alternatives" in page.locator(".warnings").inner_text()
+    link = page.locator(".others a").first
+    promised = link.inner_text().split()[0]
+    link.click()
+    page.wait_for_url("**rows=**")
+    assert page.locator(".figures dd").first.inner_text() == promised
+
+
+def test_the_drawing_is_named_for_those_who_hear_it(open_page: Open) -> None:
+    page = open_page(CARDS["square"])
+    drawing = page.get_by_role("img", name="Ginger parkin: where to cut")
+    assert drawing.count() == 1
+    assert "4 corner" in page.evaluate("document.querySelector('.drawing desc').textContent")
