@@ -10,8 +10,7 @@ from starlette.routing import Route
 from api.pages.card_form import FORM, Asked, asked_in, faults_of, read_query
 from api.pages.cut_card import CAUTIONS, Card, card_of
 from api.pages.rendering import page
-from api.v1.cut_reading import in_query, read_cut, request_of
-from domain.cuts import cut_slab
+from api.v1.cuts import cut_query
 from domain.errors import DomainError
 
 EXAMPLE = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin%20slab"
@@ -31,14 +30,8 @@ async def cuts(request: Request) -> Response:
 
 
 def _card(asked: Asked) -> Card:
-    query = read_query(asked)
-    request = request_of(query)
-    try:
-        question = read_cut(request, request)
-        layout = cut_slab(question.slab, question.wish, question.cutting)
-    except DomainError as error:
-        raise in_query(error, query) from None
-    return card_of(layout, (*question.notices, *layout.notices), asked)
+    layout, notices = cut_query(read_query(asked))
+    return card_of(layout, notices, asked)
 
 
 ROUTES = (Route("/cards/cuts", cuts),)

@@ -25,7 +25,7 @@ router = APIRouter(prefix="/v1/cuts", tags=["cuts"], responses=RESPONSES, route_
 
 async def draw(query: CutsQuery) -> str:
     """The layout as a drawing alone."""
-    layout, _ = _cut_query(query)
+    layout, _ = cut_query(query)
     return draw_cuts(layout, query.label or "")
 
 
@@ -33,7 +33,7 @@ async def draw(query: CutsQuery) -> str:
 @shown_as(figure=("pieces",), svg=OwnFormat(SVG, draw))
 async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, Any]:
     """Rows, columns, marks and masses; `format=svg` answers the drawing alone."""
-    layout, notices = _cut_query(query)
+    layout, notices = cut_query(query)
     return cuts_answer(layout, notices, label=query.label, drawing=query.drawing, in_query=True)
 
 
@@ -64,7 +64,8 @@ def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = ()) -> dict[str, A
     return cuts_answer(layout, placed, label=asked.label, drawing=body.drawing)
 
 
-def _cut_query(query: CutsQuery) -> tuple[CutLayout, tuple[Notice, ...]]:
+def cut_query(query: CutsQuery) -> tuple[CutLayout, tuple[Notice, ...]]:
+    """The layout that a query asks for, and warnings; refusals name the query's parameters."""
     request = request_of(query)
     try:
         return _cut(request, request)

