@@ -34,6 +34,7 @@ ROUTERS = (
 DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
     " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
+    " Every POST is a pure function: it is safe to repeat, and needs no idempotency key."
 )
 
 
