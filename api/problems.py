@@ -109,7 +109,8 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
     """What a refusal by the domain looks like inside a result that answers other items."""
     found = [_of_domain(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
     code = errors[0].code if len({error.code for error in errors}) == 1 else "several-problems"
-    detail = errors[0].detail if len(errors) == 1 else f"{len(errors)} things to mend; each is listed."
+    listed = "each is listed" if len(errors) <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed"
+    detail = errors[0].detail if len(errors) == 1 else f"{len(errors)} things to mend; {listed}."
     return {
         "type": f"/problems/{code}",
         "title": title_of(code),

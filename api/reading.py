@@ -42,7 +42,8 @@ def quantity_of(amount: str | float, unit: str, measures: Measures | None = None
     with under("amount"):
         exact = parse_amount(amount)
     with under("unit"):
-        return Quantity(amount=exact, unit=resolve_unit(unit, measures))
+        resolved = resolve_unit(unit, measures)
+    return Quantity(amount=exact, unit=resolved)
 
 
 def read_amount_and_unit(given: str | QuantityObject, measures: Measures | None) -> tuple[tuple[int, int], Unit]:
@@ -105,7 +106,11 @@ def read_thing(
 def read_tin(given: "str | schemas.TinObject") -> Tin:
     """A tin from either of its forms."""
     if isinstance(given, str):
-        return parse_tin(given)
+        try:
+            return parse_tin(given)
+        except DomainError as error:
+            error.path = ()  # a text has no parts to point at
+            raise
     if isinstance(given, schemas.CavitiesTinIn):
         return CavitiesTin(count=given.count, volume_ml=float(read_positive(given.volume, "volume", "volume").base))
     if isinstance(given, schemas.MeasuredTinIn):

@@ -30,7 +30,6 @@ _JSON_TYPE = MEDIA_TYPES[JSON]
 _PLAIN_MESSAGES = {
     "extra_forbidden": "This field is not known here",
     "union_tag_invalid": "Not one of the shapes known here",
-    "literal_error": "Not one of the values known here",
 }
 _VARY = (b"vary", b"Accept")
 _NO_STORE = (b"cache-control", b"no-store")
@@ -163,10 +162,15 @@ def _invalid(where: str, error: ValidationError) -> RequestValidationError:
     found = error.errors(include_url=False, include_input=False, include_context=False)
     return RequestValidationError(
         [
-            {"type": one["type"], "loc": (where, *one["loc"]), "msg": _PLAIN_MESSAGES.get(one["type"], one["msg"])}
+            {"type": one["type"], "loc": (where, *one["loc"]), "msg": _plain_message(one["type"], one["msg"])}
             for one in found
         ]
     )
+
+
+def _plain_message(kind: str, message: str) -> str:
+    own = message.removeprefix("Value error, ")  # the library's words before ours
+    return _PLAIN_MESSAGES.get(kind, own[:1].upper() + own[1:])
 
 
 async def _read(request: Request) -> bytes:

@@ -15,7 +15,7 @@ from domain.heat.bake_cases import (
     solve,
     surroundings_c,
 )
-from domain.heat.core_safety import Caution, Lethality, cautions, lethality
+from domain.heat.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
 from domain.notices import Notice
 from domain.oven import conventional_c
 from domain.sources import Cited
@@ -31,6 +31,8 @@ THUMB_SAME_DEPTH = 0.1  # a depth within a tenth counts as the same; our own jud
 USUAL_DIFFUSIVITY = (1.0, 40.0)  # mm² a minute; batters have about 6 to 12 (from memory), steam helps
 CURVE_STEPS = 60  # a plot a hand wide needs no more
 CURVE_PAST = 1.1
+# The hold at the temperature whose minutes are counted.
+HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
 SNAP = 1e-9  # relative: a search's last digit must not widen a window by a minute
 THUMB_CITED = Cited(
     source="trade-common", record="a quarter more or less time for a deeper or shallower tin", confidence="memory"
@@ -125,7 +127,7 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
     _check_reach(core_c, [surroundings_c(b.oven, c) for b in (reference, target) for c in swept])
     solved = tuple(one for case in swept for one in solve(reference, minutes, core_c, target, case))
     low, high = _whole_minutes([one.minutes for one in solved])
-    return BakeEstimate(
+    estimate = BakeEstimate(
         reference=reference,
         target=target,
         core_c=core_c,
@@ -139,6 +141,18 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
         cautions=cautions(pieces=reference.has_pieces or target.has_pieces),
         notices=_notices(reference, target, solved[0]),
     )
+    return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
+
+
+def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
+    heated = estimate.lethality.minutes
+    if heated >= HOLD_MINUTES:
+        return ()
+    message = (
+        f"At the window's start the slowest case has had only {heated:.2f} minutes' worth of 70 °C in its core, and "
+        f"{HOLD_MINUTES:g} are the usual hold: go by a probe, not by the clock."
+    )
+    return (Notice(code="short_of_hold", message=message, path=("target",)),)
 
 
 def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[CurvePoint, ...]:

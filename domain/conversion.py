@@ -126,7 +126,8 @@ def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
         return rate if not notices else Rate(factor=rate.factor, low=rate.low, high=rate.high, notices=notices)
     measurable = ("mass", "volume", "count")
     if unit.dimension not in measurable or to.dimension not in measurable:
-        raise MismatchError(f"A {unit.dimension} cannot become a {to.dimension}.", path=("to",), code="unit-mismatch")
+        message = f"{unit.id} measures {unit.dimension}, and {to.id} {to.dimension}: one cannot become the other."
+        raise MismatchError(message, path=("to",), code="unit-mismatch")
     there, back = grams_per(unit, thing), grams_per(to, thing).inverse
     return Rate(
         factor=there.factor * back.factor,
@@ -188,7 +189,10 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
         notices.append(
             Notice(
                 code="analogy",
-                message=f"{thing.ingredient.id} has no figure of its own: taken {density_.note}, with a wider range.",
+                message=(
+                    f"{thing.ingredient.id} has no figure of its own in this packing: taken {density_.note}, "
+                    "with a wider range."
+                ),
             )
         )
     if density_.high - density_.low > 2 * WIDE_RANGE * density_.g_per_ml:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from domain.conversion import EGG_PARTS, Thing, grams_per
-from domain.eggs import EggClass, EggPart
+from domain.eggs import NEARLY_WHOLE, EggClass, EggPart
 from domain.errors import DomainError, Findings, NeededError, OutOfRangeError
 from domain.ingredients import DRY_FORMS, density_of
 from domain.notices import Notice
@@ -95,10 +95,7 @@ class WeighedLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pieces:
-    """A dough's pieces: `exact` of `grams_each`, in practice `count`, which leaves `leftover_grams`.
-
-    Below zero the leftover is what the last piece is short of.
-    """
+    """A dough's pieces: `exact` of `grams_each`, in practice `count` whole ones, which leave `leftover_grams`."""
 
     exact: float
     count: int
@@ -207,10 +204,18 @@ def total(masses: Iterable[Mass]) -> Mass:
 
 
 def pieces_of(dough_g: float, grams_each: float) -> Pieces:
-    """How many pieces of `grams_each` a dough makes, to the nearest whole piece."""
+    """How many whole pieces of `grams_each` a dough makes, and what is left of it.
+
+    Args:
+        dough_g: all of it.
+        grams_each: of one piece, above 0.
+    Returns:
+        The exact number, and the whole one below it.
+    """
     exact = dough_g / grams_each
-    count = round(exact)
-    return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=dough_g - count * grams_each)
+    count = math.floor(exact * (1 + NEARLY_WHOLE))
+    leftover_g = max(0.0, dough_g - count * grams_each)
+    return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g)
 
 
 @lru_cache(maxsize=4096)  # a shop asks for the same formulas all day

@@ -17,6 +17,7 @@ from domain.units import UNITS
 Form = Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
 Basis = Literal["ranged", "single", "analogy"]
 DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # what one levels in a spoon
+WHIPPED = "whipped"
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure is trusted half as far as one of its own; our own rule
 NEAREST = 5  # how many near names a refusal offers; our own choice
@@ -139,9 +140,9 @@ def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Dens
         raise UnknownError(f"No density was read for {ingredient.id}: weigh it, or give g_per_ml.", code="no-density")
     if packing is None:
         default = known[ingredient.default_packing]
-        if len(known) == 1:
-            return default, False
-        return _spanning(default, tuple(known.values())), True
+        # Nobody measures a cream whipped without saying so.
+        meant = tuple(density for density in known.values() if density is default or density.packing != WHIPPED)
+        return (default, False) if len(meant) == 1 else (_spanning(default, meant), True)
     if packing in known:
         return known[packing], False
     if packing in PACKINGS and tuple(known) == (UNSTATED,):
@@ -203,6 +204,8 @@ def _piece(row: dict[str, str]) -> PieceWeight:
     low, grams, high = (Fraction(row[column]) for column in ("low", "grams", "high"))
     if not 0 < low <= grams <= high:
         raise ValueError(f"piece_weights.csv: bad row {row}")
+    # One fruit differs from the next at least as much as two tables do about pieces.
+    low, high = min(low, grams * (1 - SPREAD["pieces"])), max(high, grams * (1 + SPREAD["pieces"]))
     return PieceWeight(part=row["part"], grams=grams, low=low, high=high, cited=cited(row))
 
 

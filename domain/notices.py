@@ -39,6 +39,7 @@ NoticeCode = Literal[
     "price_missing",
     "scoop_by_rule",
     "shallow_fill",
+    "short_of_hold",
     "shape_approximated",
     "tapered_face",
     "tin_material_differs",

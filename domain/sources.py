@@ -39,8 +39,12 @@ def cite(source: str, record: str, confidence: str = "read") -> Cited:
 
 
 def cited(row: dict[str, str]) -> Cited:
-    """The citation in a reference row's `source`, `record` and (if the table has it) `confidence`."""
-    return cite(row["source"], row["record"], row.get("confidence") or "read")
+    """The citation in a reference row's `source`, `record` and (if the table has it) `confidence`.
+
+    Where the table does not say, a source that was not opened is recalled.
+    """
+    recalled = SOURCES[row["source"]].read == "no"
+    return cite(row["source"], row["record"], row.get("confidence") or ("memory" if recalled else "read"))
 
 
 SOURCES = MappingProxyType({row["id"]: Source(**row) for row in rows("sources")})

@@ -204,7 +204,12 @@ def _answer(
         raise error.under("to") from None
     egg_class = read_egg_class(asked.egg_class, "egg_class")
     thing = read_thing(asked.ingredient, asked.packing, asked.g_per_ml, egg_class)
-    found = convert(amount, unit, to, thing)
+    try:
+        found = convert(amount, unit, to, thing)
+    except DomainError as error:
+        if not in_query and error.path[:1] in {("amount",), ("unit",)}:
+            error.path = ("quantity",)  # of which these are parts, if it is an object
+        raise
     notices = [notice.under(*path) for notice in found.notices] if found.notices else ()
     return {
         "amount": found.amount,

@@ -15,11 +15,12 @@ from api.v1.cut_reading import in_query, read_cut, request_of
 from api.v1.cut_schemas import CutsAnswer, CutSlabIn, CutsQuery, CutsRequest, CutsResult
 from domain.cuts import cut_slab
 from domain.cutting.cut_layouts import CutLayout
-from domain.errors import DomainError, MismatchError, Path
+from domain.errors import DomainError, MismatchError, OutOfRangeError, Path
 from domain.notices import Notice
 
 SVG = "image/svg+xml"
 
+MOST_PIECES = 5_000  # our own limit for many tins in one request: what keeps it within a second
 router = APIRouter(prefix="/v1/cuts", tags=["cuts"], responses=RESPONSES, route_class=PureRoute)
 
 
@@ -44,7 +45,17 @@ async def post_cuts(body: CutsRequest) -> dict[str, Any]:
         return _answer(body, body)
     if body.tin is not None or body.slab is not None:
         raise MismatchError("Give tins, or one tin or slab.", path=("tins",), code="given-twice")
-    return {"tins": [_answer_tin(one, body, ("tins", i)) for i, one in enumerate(body.tins)]}
+    answers: list[dict[str, Any]] = []
+    pieces = 0
+    for i, one in enumerate(body.tins):
+        if pieces > MOST_PIECES:
+            message = f"More than {MOST_PIECES:,} pieces in one request: ask for the rest in another."
+            refusal = OutOfRangeError(message, path=("tins", i))
+            answers.append(known(label=one.label, problem=domain_problem([refusal], in_query=False)))
+            continue
+        answers.append(_answer_tin(one, body, ("tins", i)))
+        pieces += answers[-1].get("pieces", 0)
+    return {"tins": answers}
 
 
 def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
 from domain.conversion import Thing
 from domain.eggs import EggClass
-from domain.errors import DomainError, Findings, Path, under
+from domain.errors import DomainError, Findings, OutOfRangeError, Path, under
 from domain.formulas import Component, Division, Formula, Line
 from domain.quantities import parse_quantity
 from domain.rescaling import Bench, Target
@@ -16,6 +16,7 @@ from domain.tins import Tin
 from domain.units import Measures
 from domain.weighing import Scales
 
+MOST_LINE_RESULTS = 10_000  # our own limit: what keeps an answer within a few megabytes and a second
 LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
@@ -33,11 +34,22 @@ def read_request(
     Raises:
         DomainErrors: everything in it that cannot be read.
     """
+    _check_work(body)
     formula = read_formula(body.formula, body.measures, findings, line_reader=line_reader)
     targets = tuple(_target(target, i, findings) for i, target in enumerate(body.targets))
     bench = _bench(body, formula.egg_class, findings)
     findings.raise_if_any()
     return formula, targets, bench
+
+
+def _check_work(body: RescaleRequest) -> None:
+    lines = sum(len(component.lines) for component in body.formula.components)
+    if lines * len(body.targets) * max(1, len(body.available_eggs)) > MOST_LINE_RESULTS:
+        raise OutOfRangeError(
+            f"Lines times targets times egg classes may be at most {MOST_LINE_RESULTS:,} in one request: ask for fewer "
+            "targets or classes at a time.",
+            path=("targets",),
+        )
 
 
 def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:

@@ -156,10 +156,10 @@ class LineAnswer(Answer):
 class ComponentPiecesAnswer(Answer):
     """A dough's pieces: the mass stays, the count scales."""
 
-    count: int = Field(description="The nearest whole number.")
+    count: int = Field(description="Whole pieces that the dough makes.")
     exact_count: float
     grams_each: float
-    leftover_grams: float = Field(description="Dough left; below zero: what the last piece is short of.")
+    leftover_grams: float = Field(description="Dough that is left over.")
 
 
 class WrittenComponentAnswer(Answer):

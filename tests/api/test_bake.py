@@ -97,6 +97,7 @@ def test_what_is_stretched_points_to_its_place(call: Call) -> None:
         ("oven_stretched", "/target/oven"),
         ("fan_offset_varies", "/target/oven/fan"),
         ("shape_approximated", "/target/tin"),
+        ("short_of_hold", "/target"),
     }
 
 

@@ -203,3 +203,21 @@ def test_the_shops_own_ingredients_have_their_own_densities(call: Call, formula:
     assert flour["grams"] == pytest.approx(2 * 2 * 236.5882365 * 0.5)  # NIST: the cup; the shop: its density
     assert brick["grams"] == 2 * 3 * 40
     assert "own_ingredient" not in codes(body["targets"][0])
+
+
+def test_a_dough_makes_whole_pieces_and_leaves_the_rest(call: Call, formula: dict[str, Any]) -> None:
+    formula["components"][1]["pieces"] = {"count": 3}
+    (half,) = rescale(call, formula, {"factor": 0.5})["targets"]
+    pieces = half["components"][1]["pieces"]
+    # 80 g of dough in pieces of 160/3 g: one, and half of one left.
+    assert (pieces["count"], pieces["exact_count"]) == (1, pytest.approx(1.5))
+    assert pieces["leftover_grams"] == pytest.approx(80 / 3)
+
+
+def test_one_request_may_not_ask_for_work_without_end(call: Call, formula: dict[str, Any]) -> None:
+    line = {"ingredient": "egg", "quantity": "1/7 each"}
+    formula["components"] = [{"name": "eggs", "lines": [line] * 60}] * 20
+    request = {"formula": formula, "targets": [{"factor": 1 + i} for i in range(50)], "available_eggs": ["eu_l"]}
+    answer = call("POST", "/v1/rescale", json=request)
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/targets"
