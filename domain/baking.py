@@ -18,7 +18,7 @@ from domain.heat.bake_cases import (
 from domain.heat.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
 from domain.notices import Notice
 from domain.oven import conventional_c
-from domain.sources import Cited
+from domain.sources import Cited, cite
 
 MAX_MINUTES = 1_440.0  # our own limit: a day
 USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
@@ -34,9 +34,7 @@ CURVE_PAST = 1.1
 # The hold at the temperature whose minutes are counted.
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
 SNAP = 1e-9  # relative: a search's last digit must not widen a window by a minute
-THUMB_CITED = Cited(
-    source="trade-common", record="a quarter more or less time for a deeper or shallower tin", confidence="memory"
-)
+THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "memory")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

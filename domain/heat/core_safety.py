@@ -4,12 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from domain.reference import rows
-from domain.sources import Cited, cited
+from domain.sources import Cited, cite, cited
 
 REFERENCE_C = 70.0  # the temperature whose minutes are counted: uk-fsa-2nd, 70 °C for 2 minutes
 Z_C = 7.5  # rise that makes every minute ten: the five holds of uk-fsa-2nd lie on it, 60 to 80 °C
 SIMPSON_STEPS = 64  # even; halving them moves the result by less than a thousandth
-REFERENCE_CITED = Cited(source="uk-fsa-2nd", record="core time and temperature combinations")
+REFERENCE_CITED = cite("uk-fsa-2nd", "core time and temperature combinations")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

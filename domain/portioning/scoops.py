@@ -8,13 +8,13 @@ from domain.errors import OutOfRangeError
 from domain.notices import Notice
 from domain.quantities import parse_amount
 from domain.reference import rows
-from domain.sources import Cited, cited
+from domain.sources import Cited, cite, cited
 from domain.units import UNITS
 
 MIN_SCOOP, MAX_SCOOP = 4, 120  # our own limits, no source: no scoop outside them was read of
 NEAREST = 3  # as many as a person chooses from
 _QUART_ML = UNITS["us_quart"].factor
-_QUART_RULE = Cited(source="icn-glance", record="footnote 1: number = level scoops per quart")
+_QUART_RULE = cite("icn-glance", "footnote 1: number = level scoops per quart")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
