@@ -7,10 +7,10 @@ from starlette.middleware.cors import CORSMiddleware
 from starlette.types import ASGIApp
 
 from api import contract, docs, problems
-from api.edge import Edge
 from api.health import router as health
 from api.methods import methods_by_path
 from api.pages import site
+from api.serving.edge import Edge
 from api.settings import Settings
 from api.shop import load_shop
 from api.v1 import bake, balance, batches, convert, cost, cuts, eggs, label, oven, pieces, reference, rescale, tins
