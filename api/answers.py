@@ -4,15 +4,22 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import Any
 
+import orjson
+
 from api.problems import pointer_to
 from domain.notices import Notice
 from domain.sources import SOURCES, Cited
 
 
 @lru_cache(maxsize=4096)
-def source_refs(cited: tuple[Cited, ...]) -> list[dict[str, str]]:
-    """Citations as a list; shared between answers, so nobody may change it."""
-    return [{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited]
+def source_refs(cited: tuple[Cited, ...]) -> orjson.Fragment:
+    """Citations as a list that is JSON already: they make half of a long answer, and there are few different ones."""
+    return frozen([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])
+
+
+def frozen(part: object) -> orjson.Fragment:
+    """A part of answers as the bytes that go out; formats other than JSON read them back (`api.routing`)."""
+    return orjson.Fragment(orjson.dumps(part))
 
 
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
@@ -27,9 +34,14 @@ def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[
     ]
 
 
-def sources(cited: Iterable[Cited]) -> list[dict[str, str]]:
+def sources(cited: Iterable[Cited]) -> orjson.Fragment:
     """Every source cited, once, in full, by id."""
-    return [source(key) for key in sorted({c.source for c in cited})]
+    return _sources(frozenset([c.source for c in cited]))
+
+
+@lru_cache(maxsize=1024)
+def _sources(keys: frozenset[str]) -> orjson.Fragment:
+    return frozen([source(key) for key in sorted(keys)])
 
 
 def source(key: str) -> dict[str, str]:

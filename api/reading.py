@@ -37,12 +37,18 @@ def read_quantity(given: str | QuantityObject, measures: Measures | None = None)
     return quantity_of(given.amount, given.unit, measures)
 
 
+@lru_cache(maxsize=4096)
 def quantity_of(amount: str | float, unit: str, measures: Measures | None = None) -> Quantity:
     """A quantity from its two parts."""
-    with under("amount"):
+    # Here and where else a batch passes: try costs nothing until it is needed, a with block does.
+    try:
         exact = parse_amount(amount)
-    with under("unit"):
+    except DomainError as error:
+        raise error.under("amount") from None
+    try:
         resolved = resolve_unit(unit, measures)
+    except DomainError as error:
+        raise error.under("unit") from None
     return Quantity(amount=exact, unit=resolved)
 
 
@@ -51,7 +57,6 @@ def read_amount_and_unit(given: str | QuantityObject, measures: Measures | None)
     if isinstance(given, str):
         quantity = parse_quantity(given, measures)
         return (quantity.amount.numerator, quantity.amount.denominator), quantity.unit
-    # Here and where else a batch passes: try costs nothing until it is needed, a with block does.
     try:
         amount = amount_ratio(given.amount)
     except DomainError as error:

@@ -23,7 +23,7 @@ from starlette.responses import Response
 from api.caching import is_held, tag_of
 from api.formats import JSON, MEDIA_TYPES, NAMES, Offer, header_of
 from api.problems import RequestProblem
-from api.schemas import adapter
+from api.schemas import FORM_TAGS, adapter
 
 _JSON_TYPE = MEDIA_TYPES[JSON]
 # Pydantic's message echoes keys of the caller; these say the same without.
@@ -31,6 +31,8 @@ _PLAIN_MESSAGES = {
     "extra_forbidden": "This field is not known here",
     "union_tag_invalid": "Not one of the shapes known here",
 }
+# What pydantic calls it that a value is not of the type of one of its forms.
+_OTHER_TYPE = {"string_type", "float_type", "model_type", "model_attributes_type"}
 _VARY = (b"vary", b"Accept")
 _NO_STORE = (b"cache-control", b"no-store")
 
@@ -97,6 +99,7 @@ class PureRoute(APIRoute):
                 return _send(request, answer, _JSON_TYPE)
             return _send(request, _shown(offer, answer, name, path), offer.content_type(name))
 
+        self.handler: Callable[[Request], Coroutine[Any, Any, Response]] = handler
         return handler
 
     def _offer(self) -> Offer:
@@ -159,13 +162,34 @@ def _nothing_more(request: Request) -> None:
 
 
 def _invalid(where: str, error: ValidationError) -> RequestValidationError:
-    found = error.errors(include_url=False, include_input=False, include_context=False)
+    found = _of_the_form_meant(error.errors(include_url=False, include_input=False, include_context=False))
     return RequestValidationError(
         [
             {"type": one["type"], "loc": (where, *one["loc"]), "msg": _plain_message(one["type"], one["msg"])}
             for one in found
         ]
     )
+
+
+def _of_the_form_meant(found: list[Any]) -> list[Any]:
+    """Where a value may have several forms, only what is wrong with the form it has.
+
+    Of the other forms pydantic says that the value is of another type, at the form's tag and nothing deeper.
+    """
+    kept: list[Any] = []
+    strangers: dict[tuple[str | int, ...], Any] = {}
+    answered: set[tuple[str | int, ...]] = set()
+    for one in found:
+        tagged = [i for i, part in enumerate(one["loc"]) if part in FORM_TAGS]
+        answered |= {one["loc"][:i] for i in tagged[:-1]}
+        if tagged and tagged[-1] == len(one["loc"]) - 1 and one["type"] in _OTHER_TYPE:
+            strangers.setdefault(one["loc"][:-1], one)
+            continue
+        answered |= {one["loc"][:i] for i in tagged[-1:]}
+        kept.append(one)
+    if not strangers:
+        return kept
+    return kept + [one for place, one in strangers.items() if place not in answered]
 
 
 def _plain_message(kind: str, message: str) -> str:
@@ -195,7 +219,8 @@ async def _read(request: Request) -> bytes:
 def _shown(offer: Offer, answer: object, name: str, path: str | None) -> Prepared:
     if isinstance(answer, Prepared):
         return _reshown(offer, answer, name, path)
-    return _tagged(offer.show(answer, name, path))
+    # Parts of an answer may be JSON already (`api.answers.frozen`), which the other formats cannot look into.
+    return _tagged(offer.show(orjson.loads(orjson.dumps(answer)), name, path))
 
 
 @lru_cache(maxsize=64)

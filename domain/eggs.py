@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from domain.errors import AmbiguousError, UnknownError
 from domain.notices import Notice
@@ -47,18 +47,17 @@ class EggMass:
     high: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EggCount:
-    """So much egg in eggs of one class.
+class EggCount(NamedTuple):
+    """So much egg in eggs of one class; a tuple, since a formula for many tins makes hundreds.
 
-    `exact` is a fraction of eggs; `count` the nearest whole number, `surplus_grams` and `error_percent`
+    `exact` is a fraction of eggs; `nearest` the nearest whole number, `surplus_grams` and `error_percent`
     what that is over (below zero: under); `whole_eggs` and `beaten_grams` together are exact.
     """
 
     part: EggPart
     egg_class: str
     exact: float
-    count: int
+    nearest: int
     grams: float
     surplus_grams: float
     error_percent: float
@@ -140,28 +139,11 @@ def count_eggs(grams: float, part: EggPart, egg_class: EggClass) -> EggCount:
     exact = grams / each_g
     count = round(exact)
     if abs(exact - count) < NEARLY_WHOLE * max(1.0, exact):
-        return EggCount(
-            part=part,
-            egg_class=egg_class.id,
-            exact=float(count),
-            count=count,
-            grams=grams,
-            surplus_grams=0.0,
-            error_percent=0.0,
-            whole_eggs=count,
-            beaten_grams=0.0,
-        )
+        return EggCount(part, egg_class.id, float(count), count, grams, 0.0, 0.0, count, 0.0)
     whole_eggs = math.floor(exact)
+    counted_g, error = count * each_g, (count - exact) / exact * 100
     return EggCount(
-        part=part,
-        egg_class=egg_class.id,
-        exact=exact,
-        count=count,
-        grams=count * each_g,
-        surplus_grams=count * each_g - grams,
-        error_percent=(count - exact) / exact * 100,
-        whole_eggs=whole_eggs,
-        beaten_grams=grams - whole_eggs * each_g,
+        part, egg_class.id, exact, count, counted_g, counted_g - grams, error, whole_eggs, grams - whole_eggs * each_g
     )
 
 

@@ -82,9 +82,11 @@ class Mass(NamedTuple):
         return Mass(grams * factor, low * factor, high * factor)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # made once a line by a cache: identity will do
-class WeighedLine:
-    """A line in grams; `spoon_g_per_ml` only if it is dry and its density known."""
+class WeighedLine(NamedTuple):
+    """A line in grams; `spoon_g_per_ml` only if it is dry and its density known.
+
+    A tuple, as `Mass`.
+    """
 
     line: Line
     mass: Mass
@@ -167,13 +169,9 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
     return WeighedFormula(
         formula=formula,
         components=tuple(components),
-        mass=total(c.mass for c in components),
+        mass=total([c.mass for c in components]),
         eggs=_eggs([line for component in components for line in component.lines]),
-        rises=any(
-            line.thing.ingredient is not None and line.thing.ingredient.raises
-            for component in formula.components
-            for line in component.lines
-        ),
+        rises=any(_raises(line) for component in formula.components for line in component.lines),
         batter_ml=batter_ml,
         fill_percent=percent,
         notices=(*notices, *told),
@@ -196,11 +194,10 @@ def above_zero(**figures: float | None) -> None:
 def total(masses: Iterable[Mass]) -> Mass:
     """The sum; low and high add up too, since errors of one table may all lie one way."""
     found = list(masses)
-    return Mass(
-        grams=math.fsum(m.grams for m in found),
-        low=math.fsum(m.low for m in found),
-        high=math.fsum(m.high for m in found),
-    )
+    if not found:
+        return Mass(0.0, 0.0, 0.0)
+    grams, low, high = zip(*found, strict=True)
+    return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 
 
 def pieces_of(dough_g: float, grams_each: float) -> Pieces:
@@ -220,28 +217,35 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
 
 @lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
 def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
-    thing, quantity, ingredient = line.thing, line.quantity, line.thing.ingredient
-    rate = grams_per(quantity.unit, thing)
-    grams, low, high = rate.of(quantity.amount.numerator, quantity.amount.denominator)
+    thing, amount = line.thing, line.quantity.amount
+    rate = grams_per(line.quantity.unit, thing)
+    egg_part, spoon_g_per_ml = _kind_of(thing)
+    mass = Mass(*rate.of(amount.numerator, amount.denominator))
     notices = rate.notices
-    if ingredient is None:
+    if thing.ingredient is None:
         message = f"{line.name}: an ingredient of your own; nothing is known of it but what the line says."
         notices = (*notices, Notice(code="own_ingredient", message=message))
+    return WeighedLine(line, mass, rate.cited, egg_part, spoon_g_per_ml), notices
+
+
+@lru_cache(maxsize=4096)
+def _kind_of(thing: Thing) -> tuple[EggPart | None, float | None]:
+    """Which part of the egg it is, and grams in a millilitre if one may spoon it."""
+    ingredient = thing.ingredient
+    if ingredient is None:
+        return None, None
     spoon = None
-    if ingredient is not None and ingredient.form in DRY_FORMS and ingredient.densities:
+    if ingredient.form in DRY_FORMS and ingredient.densities:
         spoon = float(thing.g_per_ml or density_of(ingredient, thing.packing)[0].g_per_ml)
-    weighed = WeighedLine(
-        line=line,
-        mass=Mass(grams=grams, low=low, high=high),
-        cited=rate.cited,
-        egg_part=EGG_PARTS.get(ingredient.id) if ingredient is not None else None,
-        spoon_g_per_ml=spoon,
-    )
-    return weighed, notices
+    return EGG_PARTS.get(ingredient.id), spoon
+
+
+def _raises(line: Line) -> bool:
+    return line.thing.ingredient is not None and line.thing.ingredient.raises
 
 
 def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> WeighedComponent:
-    mass, division, pieces = total(line.mass for line in lines), component.pieces, None
+    mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
     if division is not None:
         if division.grams_each is None and division.count is None:
             raise NeededError("Say count or grams_each.", code="pieces-needed")
@@ -259,7 +263,7 @@ def _eggs(lines: list[WeighedLine]) -> tuple[EggTotal, ...]:
         if of_part:
             counted = all(line.line.quantity.unit.dimension == "count" for line in of_part)
             count = sum((line.line.quantity.amount for line in of_part), Fraction(0)) if counted else None
-            totals.append(EggTotal(part=part, mass=total(line.mass for line in of_part), count=count))
+            totals.append(EggTotal(part=part, mass=total([line.mass for line in of_part]), count=count))
     return tuple(totals)
 
 

@@ -1,7 +1,6 @@
 """Warnings as data: what a result should not be used without knowing."""
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from domain.errors import Path
 
@@ -51,9 +50,8 @@ NoticeCode = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Notice:
-    """One warning; `path` says which part of the request it is about."""
+class Notice(NamedTuple):
+    """One warning; `path` says which part of the request it is about. A tuple, since answers hold hundreds."""
 
     code: NoticeCode
     message: str
@@ -61,4 +59,4 @@ class Notice:
 
     def under(self, *path: str | int) -> "Notice":
         """The same warning, seen from further out."""
-        return Notice(code=self.code, message=self.message, path=path + self.path)
+        return Notice(self.code, self.message, path + self.path)

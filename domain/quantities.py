@@ -44,7 +44,8 @@ class Quantity:
     @property
     def base(self) -> Fraction:
         """The same in base units (g, ml, mm, mm², K, each), exactly."""
-        return self.amount * self.unit.factor + self.unit.offset
+        scaled = self.amount * self.unit.factor
+        return scaled + self.unit.offset if self.unit.offset else scaled
 
 
 def parse_amount(written: str | float) -> Fraction:
@@ -64,9 +65,7 @@ def parse_amount(written: str | float) -> Fraction:
     """
     if isinstance(written, str):
         return _parse_text(written)
-    if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
-        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
-    return Fraction(repr(written))
+    return Fraction(*amount_ratio(written))
 
 
 def amount_ratio(written: str | float) -> tuple[int, int]:
@@ -75,11 +74,15 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     >>> amount_ratio(1.5), amount_ratio("1½")
     ((15, 10), (3, 2))
     """
-    if not isinstance(written, str) and abs(written) <= MAX_AMOUNT:
+    if isinstance(written, str):
+        amount = _parse_text(written)
+    elif abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
         whole, _, part = repr(float(written)).partition(".")
         if "e" not in whole and "e" not in part:
             return int(whole + part), 10 ** len(part)
-    amount = parse_amount(written)
+        amount = Fraction(repr(written))
+    else:
+        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
     return amount.numerator, amount.denominator
 
 

@@ -104,7 +104,7 @@ class WholeEggBatch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rescaled:
-    """The formula for one target."""
+    """The formula for one target; `notices` are its own, beside those of the formula."""
 
     target: Target
     factor: float
@@ -153,7 +153,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: i
     return Rescaled(
         target=target,
         factor=factor,
-        mass=total(component.mass for component in components),
+        mass=total([component.mass for component in components]),
         filled_depth_mm=filled_depth,
         fill_percent=percent,
         components=components,
@@ -163,11 +163,8 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: i
             for egg_class in bench.available_eggs
             for batch in _whole_egg_batches(weighed, target, factor, egg_class)
         ),
-        rounding_error_percent=max((abs(line.rounding_error_percent) for line in lines), default=0.0),
-        notices=(
-            *(n.under("formula") for n in weighed.notices),
-            *(notice.under("targets", index) for notice in notices),
-        ),
+        rounding_error_percent=max([abs(line.rounding_error_percent) for line in lines]),
+        notices=tuple(notice.under("targets", index) for notice in notices),
     )
 
 
@@ -213,24 +210,20 @@ def _fill_notices(weighed: WeighedFormula, percent: float | None) -> tuple[Notic
 
 
 def _scale_component(component: WeighedComponent, factor: float, bench: Bench) -> ScaledComponent:
-    lines = tuple(_scale_line(line, factor, bench) for line in component.lines)
-    mass = total(line.mass for line in lines)
+    lines = tuple([_scale_line(line, factor, bench) for line in component.lines])
+    mass = total([line.mass for line in lines])
     pieces = pieces_of(mass.grams, component.pieces.grams_each) if component.pieces else None
     return ScaledComponent(weighed=component, lines=lines, mass=mass, pieces=pieces)
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
-    mass = line.mass.times(factor)
-    shown = weigh_grams(mass.grams, bench.scales)
-    part, density = line.egg_part, line.spoon_g_per_ml
-    return ScaledLine(
-        weighed=line,
-        mass=mass,
-        weigh_grams=shown,
-        rounding_error_percent=error_percent(shown, mass.grams),
-        spoons=spoons_for(mass.grams, density, bench.measures) if density else None,
-        eggs=tuple(count_eggs(mass.grams, part, c) for c in bench.available_eggs) if part else (),
-    )
+    _, mass, _, part, density = line
+    mass = mass.times(factor)
+    grams = mass.grams
+    shown = weigh_grams(grams, bench.scales)
+    spoons = spoons_for(grams, density, bench.measures) if density else None
+    eggs = tuple([count_eggs(grams, part, c) for c in bench.available_eggs]) if part else ()
+    return ScaledLine(line, mass, shown, error_percent(shown, grams), spoons, eggs)
 
 
 def _scale_eggs(eggs: EggTotal, factor: float, bench: Bench) -> ScaledEggs:

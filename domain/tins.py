@@ -6,6 +6,7 @@ a0 + a1·z + a2·z². One polynomial therefore serves them all: see `Walls`.
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from domain.errors import OutOfRangeError
 
@@ -193,6 +194,7 @@ Tin = (
 )
 
 
+@lru_cache(maxsize=1024)  # asked a dozen times for each tin of a request
 def walls_of(tin: Tin) -> Walls | None:  # noqa: PLR0911 - one return a shape
     """The tin's area by height, or None where only its volume is known.
 

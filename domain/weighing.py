@@ -1,6 +1,6 @@
 """From exact grams to what the bench can do: the scale's step, and spoons for small dry lines."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -18,11 +18,14 @@ class Scales:
 
     step_g: Fraction = Fraction(1)
     small_step_g: Fraction = Fraction(1, 10)
+    ratios: tuple[tuple[int, int], tuple[int, int]] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Check the steps."""
+        """Check the steps, and take them apart once, since every line asks for them."""
         if min(self.step_g, self.small_step_g) <= 0:
             raise OutOfRangeError("A scale's step must be above 0.")
+        ratios = self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()
+        object.__setattr__(self, "ratios", ratios)
 
 
 class Spoons(NamedTuple):
@@ -45,9 +48,8 @@ def weigh_grams(grams: float, scales: Scales) -> float:
     Returns:
         The rounded grams; 0 if the scale cannot show so little.
     """
-    step = scales.small_step_g if grams < SMALL_G else scales.step_g
-    steps = round(grams * step.denominator / step.numerator)
-    return steps * step.numerator / step.denominator
+    top, bottom = scales.ratios[grams < SMALL_G]
+    return round(grams * bottom / top) * top / bottom
 
 
 def error_percent(shown: float, exact: float) -> float:
@@ -80,14 +82,7 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
         return None
     tablespoons, rest = divmod(eighths, eighths_per_tbsp)
     spooned = eighths / EIGHTHS * tsp_g
-    return Spoons(
-        tablespoons=tablespoons,
-        teaspoon_eighths=rest,
-        tablespoon=tablespoon,
-        teaspoon=teaspoon,
-        grams=spooned,
-        error_percent=error_percent(spooned, grams),
-    )
+    return Spoons(tablespoons, rest, tablespoon, teaspoon, spooned, error_percent(spooned, grams))
 
 
 def _load_spoons(measures: Measures) -> tuple[Unit, Unit, float, int]:

@@ -199,7 +199,7 @@ def egg_count_answer(count: EggCount) -> dict[str, Any]:
     return {
         "class": count.egg_class,
         "exact_count": count.exact,
-        "count": count.count,
+        "count": count.nearest,
         "grams": count.grams,
         "surplus_grams": count.surplus_grams,
         "error_percent": count.error_percent,

@@ -9,7 +9,7 @@ from api.answers import known, sources
 from api.problems import RESPONSES
 from api.routing import PureRoute
 from api.shop import shop_book
-from api.v1.rescale_answers import formula_answer, target_answer
+from api.v1.rescale_answers import formula_answer, formula_warnings, target_answer
 from api.v1.rescale_bake import target_bakes
 from api.v1.rescale_cuts import target_cuts
 from api.v1.rescale_reading import read_request
@@ -39,10 +39,11 @@ async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_
     results = rescale(weighed, targets, bench)
     bakes = target_bakes(body.formula.bake, weighed, results)
     cuts = target_cuts(results, body.targets)
+    told = formula_warnings(weighed)
     return {
-        "formula": formula_answer(weighed, body.formula),
+        "formula": formula_answer(weighed, body.formula, told),
         "targets": [
-            target_answer(one, asked) | known(bake=bake, cuts=layout)
+            target_answer(one, asked, told) | known(bake=bake, cuts=layout)
             for one, asked, bake, layout in zip(results, body.targets, bakes, cuts, strict=True)
         ],
         "sources": sources(c for component in weighed.components for line in component.lines for c in line.cited),

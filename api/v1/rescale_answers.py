@@ -4,7 +4,9 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from api.answers import known, source_refs, warnings
+import orjson
+
+from api.answers import frozen, known, source_refs, warnings
 from api.schemas import Schema
 from api.v1.eggs import egg_count_answer
 from api.v1.rescale_schemas import FormulaIn, TargetIn
@@ -13,8 +15,8 @@ from domain.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatc
 from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
 
 
-def formula_answer(weighed: WeighedFormula, asked: FormulaIn) -> dict[str, Any]:
-    """The formula as written, in grams."""
+def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[dict[str, Any]]) -> dict[str, Any]:
+    """The formula as written, in grams, with what is *told* of it."""
     return known(
         name=asked.name,
         tins=asked.tins,
@@ -23,12 +25,17 @@ def formula_answer(weighed: WeighedFormula, asked: FormulaIn) -> dict[str, Any]:
         **_mass(weighed.mass),
         components=[_written_component(component) for component in weighed.components],
         bake=None if asked.bake is None else asked.bake.model_dump(exclude_unset=True),
-        warnings=warnings(notice.under("formula") for notice in weighed.notices),
+        warnings=told,
     )
 
 
-def target_answer(scaled: Rescaled, asked: TargetIn) -> dict[str, Any]:
-    """The formula for one target."""
+def formula_warnings(weighed: WeighedFormula) -> list[dict[str, Any]]:
+    """What the formula and each of its targets warn of."""
+    return warnings(notice.under("formula") for notice in weighed.notices)
+
+
+def target_answer(scaled: Rescaled, asked: TargetIn, told: list[dict[str, Any]]) -> dict[str, Any]:
+    """The formula for one target, with what is *told* of the formula."""
     tin = asked.tin.model_dump(exclude_none=True) if isinstance(asked.tin, Schema) else asked.tin
     return known(
         label=asked.label,
@@ -45,7 +52,7 @@ def target_answer(scaled: Rescaled, asked: TargetIn) -> dict[str, Any]:
         ],
         whole_egg_batches=[_batch(batch) for batch in scaled.whole_egg_batches],
         rounding_error_percent=scaled.rounding_error_percent,
-        warnings=warnings(scaled.notices),
+        warnings=told + warnings(scaled.notices),
     )
 
 
@@ -57,18 +64,24 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
     return known(
         name=component.component.name,
         **_mass(component.mass),
-        lines=[_written_line(line) for line in component.lines],
+        lines=[_written_line_json(line) for line in component.lines],
         pieces=_pieces(component.pieces),
     )
+
+
+@lru_cache(maxsize=4096)
+def _written_line_json(weighed: WeighedLine) -> orjson.Fragment:
+    return frozen(_written_line(weighed))
 
 
 @lru_cache(maxsize=4096)
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     """Shared between answers, so nobody may change it."""
     line, mass = weighed.line, weighed.mass
+    amount = line.quantity.amount
     answer = {
         "ingredient": line.name,
-        "quantity": {"amount": float(line.quantity.amount), "unit": line.quantity.unit.id},
+        "quantity": {"amount": amount.numerator / amount.denominator, "unit": line.quantity.unit.id},
         "grams": mass.grams,
         "low": mass.low,
         "high": mass.high,
@@ -150,7 +163,7 @@ def _batch(batch: WholeEggBatch) -> dict[str, Any]:
         filled_depth_mm=batch.filled_depth_mm,
         fill_percent=batch.fill_percent,
         eggs=[
-            {"part": c.part, "count": c.count, "exact_count": c.exact, "error_percent": c.error_percent}
+            {"part": c.part, "count": c.nearest, "exact_count": c.exact, "error_percent": c.error_percent}
             for c in batch.eggs
         ],
     ) | {"class": batch.egg_class}

@@ -8,7 +8,7 @@ from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
 from domain.conversion import Thing
 from domain.eggs import EggClass
-from domain.errors import DomainError, Findings, OutOfRangeError, Path, under
+from domain.errors import DomainError, Findings, OutOfRangeError, Path
 from domain.formulas import Component, Division, Formula, Line
 from domain.quantities import parse_quantity
 from domain.rescaling import Bench, Target
@@ -112,9 +112,11 @@ def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, fin
 @lru_cache(maxsize=4096)  # a shop asks for the same formulas all day
 def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
     """One line, checked; the same written line is read once."""
-    with under("quantity"):
+    try:
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
         return Line(name=name, thing=thing, quantity=quantity)
+    except DomainError as error:
+        raise error.under("quantity") from None
 
 
 def _target(given: TargetIn, index: int, findings: Findings) -> Target:

@@ -184,11 +184,7 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
 def plan_notices(plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
     """What rescaling said of each size's tin."""
     return tuple(
-        _moved(notice, of_size)
-        for plan in plans
-        for of_size in plan.tins
-        for notice in of_size.scaled.notices
-        if notice.path[:1] == ("targets",)
+        _moved(notice, of_size) for plan in plans for of_size in plan.tins for notice in of_size.scaled.notices
     )
 
 

@@ -73,8 +73,8 @@ def test_classes_of_a_region_rise_and_their_yolk_share_falls(region: str) -> Non
 def test_counts_are_consistent(grams: float, part: EggPart, egg_class: EggClass) -> None:
     each, count = egg_mass(part, egg_class).grams, count_eggs(grams, part, egg_class)
     assert count.exact == pytest.approx(grams / each, rel=1e-9, abs=1e-9)
-    assert abs(count.exact - count.count) <= 0.5
-    assert count.grams == pytest.approx(count.count * each, rel=1e-9, abs=1e-6)
+    assert abs(count.exact - count.nearest) <= 0.5
+    assert count.grams == pytest.approx(count.nearest * each, rel=1e-9, abs=1e-6)
     assert count.surplus_grams == pytest.approx(count.grams - grams, rel=1e-9, abs=1e-6)
     assert count.error_percent == pytest.approx(count.surplus_grams / grams * 100, rel=1e-6, abs=1e-6)
     assert abs(count.surplus_grams) <= each / 2 * (1 + 1e-9)
@@ -86,7 +86,7 @@ def test_counts_are_consistent(grams: float, part: EggPart, egg_class: EggClass)
 @given(st.integers(1, 5_000), parts, egg_classes)
 def test_whole_numbers_of_eggs_come_out_whole(number: int, part: EggPart, egg_class: EggClass) -> None:
     count = count_eggs(number * egg_mass(part, egg_class).grams, part, egg_class)
-    assert (count.exact, count.count, count.whole_eggs) == (number, number, number)
+    assert (count.exact, count.nearest, count.whole_eggs) == (number, number, number)
     assert (count.surplus_grams, count.error_percent, count.beaten_grams) == (0.0, 0.0, 0.0)
     assert isinstance(count.exact, float)  # so that 4 and 4.5 eggs are written alike
 
