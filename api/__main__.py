@@ -1,4 +1,4 @@
-"""`python -m api`: serve; `try FILE`: answer one example file in process; `openapi`: print the contract."""
+"""`python -m api`: serve; `try FILE`: answer one example file in process; `openapi`: the contract; `key`: keys."""
 
 import argparse
 import asyncio
@@ -7,10 +7,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import orjson
-import uvicorn
 
-from api.app import create_api, create_app
+from api.app import VERSION, create_api, create_app
 from api.examples import load_example
+from api.serving import scraping
+from api.serving.access import check_start
+from api.serving.key_commands import add_key_command, run_key_command
+from api.serving.logs import log_config
+from api.serving.server import serve
 from api.settings import Settings
 from api.shop import load_shop
 from api.trying import answer_table, as_request, ask
@@ -20,8 +24,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command.
 
     Returns:
-        The exit status: 0; 1 when a tried request was refused; 2 when its file, a setting or the shop file cannot be
-        used.
+        The exit status: 0; 1 when a tried request was refused; 2 when its file, a setting, the shop file or the keys
+        file cannot be used, or the service would be open to others and nobody asked for that; 3 when it could not
+        start.
     """
     options = _parser().parse_args(arguments)
     command: str | None = options.command
@@ -29,32 +34,34 @@ def main(arguments: Sequence[str] | None = None) -> int:
         document = create_api(Settings()).openapi()
         sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
         return 0
+    if command == "key":
+        return run_key_command(options)
     if command == "try":
         try:
             example = as_request(load_example(options.file))
         except (OSError, TypeError, ValueError) as error:
             sys.stderr.write(f"{options.file}: {error}\n")
             return 2
-        status, answer = asyncio.run(ask(create_app(), example))
+        status, answer = asyncio.run(ask(create_app(Settings(keys_file=None)), example))
         sys.stdout.write(answer_table(status, answer) + "\n")
         return 0 if status < 400 else 1
     try:
         # Here first, so that a bad setting or shop file stops the start with its reason alone.
-        load_shop(Settings().shop_file)
+        settings = Settings()
+        load_shop(settings.shop_file)
+        check_start(settings, host=options.host, access=options.access)
+        metrics = scraping.begin(settings, workers=options.workers, version=VERSION)
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2
-    uvicorn.run(
-        "api.app:create_app",
-        factory=True,
-        host=options.host,
-        port=options.port,
-        workers=options.workers,
-        access_log=False,
-        timeout_graceful_shutdown=5,
-        server_header=False,
-    )
-    return 0
+    with metrics:
+        return serve(
+            settings,
+            host=options.host,
+            port=options.port,
+            workers=options.workers,
+            log_config=log_config(settings),
+        )
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -62,10 +69,12 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
     parser.add_argument("--port", type=int, default=8000, help="port to listen on (default %(default)s)")
     parser.add_argument("--workers", type=int, default=1, help="processes to serve with (default %(default)s)")
+    parser.add_argument("--access", choices=["open"], help="open: without keys on an address that others reach")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     trying = commands.add_parser("try", help="answer one example file in process and print a table")
     trying.add_argument("file", type=Path, help="a file of openapi-examples/, or one like them")
     commands.add_parser("openapi", help="print the OpenAPI document")
+    add_key_command(commands)
     return parser
 
 

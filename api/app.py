@@ -1,23 +1,51 @@
 """Wires the parts, nothing else."""
 
+import warnings
 from typing import Any
 
 from fastapi import FastAPI
+from pydantic.warnings import UnsupportedFieldAttributeWarning
 from starlette.middleware.cors import CORSMiddleware
+from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from api import contract, docs, problems
 from api.health import router as health
 from api.methods import methods_by_path
 from api.pages import site
+from api.routing import PureRoute
+from api.serving import scraping
+from api.serving.access import Access
+from api.serving.admission import Admission
 from api.serving.edge import Edge
+from api.serving.headers import SafeHeaders
+from api.serving.keys import Keyring
+from api.serving.metrics import process_metrics
+from api.serving.seen import Seen, templates
+from api.serving.straight import Straight
 from api.settings import Settings
 from api.shop import load_shop
-from api.v1 import bake, balance, batches, convert, cost, cuts, eggs, label, oven, pieces, reference, rescale, tins
+from api.v1 import (
+    bake,
+    balance,
+    batches,
+    convert,
+    convert_columns,
+    cost,
+    cuts,
+    eggs,
+    label,
+    oven,
+    pieces,
+    reference,
+    rescale,
+    tins,
+)
 
 ROUTERS = (
     rescale.router,
     convert.router,
+    convert_columns.router,
     eggs.router,
     tins.router,
     cuts.router,
@@ -31,6 +59,7 @@ ROUTERS = (
     reference.router,
     health,
 )
+VERSION = "0.1.0"
 DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
     " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
@@ -39,18 +68,8 @@ DESCRIPTION = (
 
 
 def create_api(settings: Settings) -> FastAPI:
-    """The application without its outermost layer: routes, problems, the OpenAPI document."""
-    api = FastAPI(
-        title="Tinwright",
-        version="0.1.0",
-        summary="Recipe arithmetic for bake shops",
-        description=DESCRIPTION,
-        docs_url=None,
-        redoc_url=None,
-        swagger_ui_oauth2_redirect_url=None,
-        separate_input_output_schemas=False,
-        servers=[{"url": "/", "description": "This service"}],
-    )
+    """The application without its outer layers: routes, problems, the OpenAPI document."""
+    api = _framework()
     api.state.settings = settings
     api.state.book = load_shop(settings.shop_file)
     problems.install(api)
@@ -58,7 +77,10 @@ def create_api(settings: Settings) -> FastAPI:
         api.include_router(router)
     docs.install(api)
     api.router.routes += site.ROUTES
-    api.state.paths = methods_by_path([*api.routes, *(route for router in ROUTERS for route in router.routes)])
+    if settings.metrics and settings.metrics_port is None:
+        api.router.routes.append(Route(scraping.PATH, scraping.endpoint(VERSION)))
+    routes = [*api.routes, *(route for router in ROUTERS for route in router.routes)]
+    api.state.paths, api.state.template_of = methods_by_path(routes), templates(routes)
     _with_contract(api)
     return api
 
@@ -67,29 +89,67 @@ def create_app(settings: Settings | None = None) -> ASGIApp:
     """The whole service, as a server runs it."""
     settings = settings or Settings()
     api = create_api(settings)
-    edge = Edge(api, paths=api.state.paths, max_body_bytes=settings.max_body_bytes)
+    metrics = process_metrics() if settings.metrics else None
+    seen = Seen(_guarded(api, settings), template_of=api.state.template_of, metrics=metrics)
+    return SafeHeaders(seen, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
+
+
+def _guarded(api: FastAPI, settings: Settings) -> ASGIApp:
+    straight = Straight(api, (route for router in ROUTERS for route in router.routes))
+    edge = Edge(
+        straight,
+        paths=api.state.paths,
+        max_body_bytes=settings.max_body_bytes,
+        max_url_bytes=settings.max_url_bytes,
+    )
+    admission = Admission(Access(edge, keyring=Keyring(settings.keys_file) if settings.keys_file else None))
     if not settings.cors_origins:
-        return edge
-    # Outermost, since it answers preflight requests itself. Nothing here depends on who asks: no credentials.
+        return admission
+    # Outside of both, since it answers preflight requests itself, and a refusal is to be read too. No credentials: a
+    # page sends its key in a header of its own; what a browser remembers for a person is not for pages of others.
     return CORSMiddleware(
-        edge,
+        admission,
         allow_origins=settings.cors_origins,
         allow_methods=["GET", "HEAD", "POST"],
-        allow_headers=["Content-Type", "If-None-Match"],
-        expose_headers=["ETag"],
+        allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
+        expose_headers=["ETag", "X-Request-ID"],
         max_age=86_400,
     )
 
 
+def _framework() -> FastAPI:
+    return FastAPI(
+        title="Tinwright",
+        version=VERSION,
+        summary="Recipe arithmetic for bake shops",
+        description=DESCRIPTION,
+        openapi_url=None,
+        docs_url=None,
+        redoc_url=None,
+        swagger_ui_oauth2_redirect_url=None,
+        separate_input_output_schemas=False,
+        servers=[{"url": "/", "description": "This service"}],
+    )
+
+
 def _with_contract(api: FastAPI) -> None:
-    plain = api.openapi
+    """Make the document when it is asked for: that takes longer than the start, and `api.docs` has it ready."""
 
     def openapi() -> dict[str, Any]:
         if api.openapi_schema is None:
-            document = plain()
+            described = _framework()
+            described.router.routes += [
+                route.documented() if isinstance(route, PureRoute) else route
+                for router in ROUTERS
+                for route in router.routes
+            ]
+            with warnings.catch_warnings():
+                # The framework's fields carry what pydantic finds useless where they stand; it hides that itself when
+                # validators are made at once.
+                warnings.simplefilter("ignore", UnsupportedFieldAttributeWarning)
+                document = described.openapi()
             contract.complete(document)
             api.openapi_schema = document
         return api.openapi_schema
 
     api.openapi = openapi  # type: ignore[method-assign]
-    api.openapi()  # once, at start: the first visitor of the docs should not wait for it

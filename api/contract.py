@@ -22,6 +22,24 @@ TAGS = {
     "reference": "What the service knows, and from where.",
     "running": "Whether it lives and is ready.",
 }
+# Alternatives to each other and to none, since a service may have no keys: `{}` is none.
+_SECURITY_SCHEMES: dict[str, dict[str, str]] = {
+    "bearer": {"type": "http", "scheme": "bearer", "description": "`Authorization: Bearer KEY` (RFC 6750)."},
+    "basic": {
+        "type": "http",
+        "scheme": "basic",
+        "description": "The key's name as user and the key as password (RFC 7617): a browser asks for both.",
+    },
+    "access_token": {
+        "type": "apiKey",
+        "in": "query",
+        "name": "access_token",
+        "description": "Of a GET, for what can set no header, such as a spreadsheet's cell (RFC 6750, section 2.3).",
+    },
+}
+_CHALLENGE = {"description": "How to show a key (RFC 9110, 11.6.1).", "schema": {"type": "string"}}
+_RETRY_AFTER = {"description": "Seconds (RFC 9110, 10.2.3).", "schema": {"type": "integer", "minimum": 0}}
+_OPEN_TAG = "running"  # answered without a key, whatever the service asks for
 _KEPT_HEADERS = {
     "ETag": "Strong; send it back in `If-None-Match`.",
     "Cache-Control": "How long the answer may be kept.",
@@ -30,12 +48,19 @@ _KEPT_HEADERS = {
 
 def complete(document: dict[str, Any]) -> None:
     """Finish a document that the framework made, in place."""
-    document["security"] = []  # no operation asks who is calling
+    document["components"]["securitySchemes"] = _SECURITY_SCHEMES
+    document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
     document["tags"] = [{"name": tag, "description": words} for tag, words in TAGS.items() if tag in used]
     for path, method, operation in _operations(document):
         for parameter in operation.get("parameters", ()):
             _never_null(parameter["schema"])
+        if "401" in operation["responses"]:
+            operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _CHALLENGE}
+        if "503" in operation["responses"]:
+            operation["responses"]["503"]["headers"] = {"Retry-After": _RETRY_AFTER}
+        if _OPEN_TAG in operation["tags"]:
+            operation["security"] = []
         if method == "get" and path.startswith("/v1/"):
             _may_be_kept(operation["responses"])
     add_examples(document)

@@ -1,9 +1,11 @@
 """`/docs`: the contract as a page, its script and style served by the service itself."""
 
 import re
+from asyncio import to_thread
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
 
+import orjson
 from fastapi import FastAPI
 from fastapi.openapi.docs import get_swagger_ui_html
 from starlette.requests import Request
@@ -11,15 +13,18 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.caching import kept_response
+from api.examples import FOLDER
 from api.pages.rendering import hash_source
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 KEPT_SECONDS = 86_400
+COMMITTED = FOLDER / "openapi.json"
 _INLINE_SCRIPT = re.compile("<script>(.*?)</script>", re.DOTALL)
 
 
 def install(api: FastAPI) -> None:
-    """Add the page and what it loads; all addresses are relative to this service."""
+    """Add the document, the page and what it loads; all addresses are relative to this service."""
+    api.router.routes.append(Route("/openapi.json", _document(api)))
     made = get_swagger_ui_html(
         openapi_url="openapi.json",
         title=f"{api.title}: the contract",
@@ -42,6 +47,19 @@ def install(api: FastAPI) -> None:
     for name, media_type in ASSETS.items():
         body = (files("fastapi_swagger.resources") / name).read_bytes()
         api.router.routes.append(Route(f"/docs/{name}", _kept(body, media_type, {})))
+
+
+def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
+    """The committed document, which a test holds to the code; without the file, one made at the first request."""
+    ready = COMMITTED.read_bytes() if COMMITTED.is_file() else None
+
+    async def answer(request: Request) -> Response:
+        nonlocal ready
+        if ready is None:  # in a thread, since it takes a second
+            ready = orjson.dumps(await to_thread(api.openapi))
+        return kept_response(request, ready, media_type="application/json", max_age_seconds=KEPT_SECONDS, headers={})
+
+    return answer
 
 
 def _policy(html: str) -> str:

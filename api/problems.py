@@ -1,7 +1,6 @@
 """Every refusal as `application/problem+json` (RFC 9457), in one place; the input is never echoed."""
 
 import json
-import logging
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from http import HTTPStatus
 from typing import Any
@@ -22,7 +21,6 @@ PROBLEM_JSON = "application/problem+json"
 MOST_ERRORS = 50  # our own limit: a caller mends these first
 MAX_CELL_TEXT, MOST_IN_A_CELL = 250, 8  # our own limits: what a person reads in a cell
 Handler = Callable[[Request, Any], Awaitable[Response]]
-_log = logging.getLogger(__name__)
 
 
 class ProblemError(Answer):
@@ -70,13 +68,19 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
     }
     for status in (
         HTTPStatus.BAD_REQUEST,
+        HTTPStatus.UNAUTHORIZED,
+        HTTPStatus.FORBIDDEN,
         HTTPStatus.NOT_FOUND,
         HTTPStatus.METHOD_NOT_ALLOWED,
         HTTPStatus.NOT_ACCEPTABLE,
+        HTTPStatus.REQUEST_TIMEOUT,
         HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+        HTTPStatus.REQUEST_URI_TOO_LONG,
         HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
         HTTPStatus.UNPROCESSABLE_ENTITY,
+        HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE,
         HTTPStatus.INTERNAL_SERVER_ERROR,
+        HTTPStatus.SERVICE_UNAVAILABLE,
     )
 }
 
@@ -122,28 +126,24 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
 
 def install(app: FastAPI) -> None:
     """Put the handlers in place: four kinds of exception and what reading HTTP refuses, no more."""
-    handlers: dict[type[Exception], Handler] = {
-        DomainError: _on_domain_error,
-        DomainErrors: _on_domain_errors,
-        RequestValidationError: _on_invalid,
-        RequestProblem: _on_request_problem,
-        MissingResource: _on_missing,
-        HTTPException: _on_http_exception,
-        Exception: _on_unexpected,
-    }
-    for kind, handler in handlers.items():
-        app.add_exception_handler(kind, _or_in_a_cell(handler))
+    for kind, handler in HANDLERS.items():
+        app.add_exception_handler(kind, handler)
+    app.add_exception_handler(Exception, _on_unexpected)
 
 
 def _or_in_a_cell(handler: Handler) -> Handler:
     """A spreadsheet's cell shows nothing of an answer above 299: for `format=cell` a client error becomes a text."""
 
     async def handle(request: Request, error: Any) -> Response:  # noqa: ANN401 - each handler takes its own kind
-        refusal = await handler(request, error)
-        wanted = request.method == "GET" and "cell" in request.query_params.getlist("format")
-        return _in_a_cell(refusal) if wanted and refusal.status_code < 500 else refusal
+        return in_a_cell_if_asked(request, await handler(request, error))
 
     return handle
+
+
+def in_a_cell_if_asked(request: Request, refusal: Response) -> Response:
+    """A client error as a text with status 200 if the request is a cell's, else as it is."""
+    wanted = request.method == "GET" and "cell" in request.query_params.getlist("format")
+    return _in_a_cell(refusal) if wanted and refusal.status_code < 500 else refusal
 
 
 def _in_a_cell(refusal: Response) -> Response:
@@ -208,11 +208,15 @@ async def _on_http_exception(request: Request, error: HTTPException) -> Response
     return problem(status, code, details.get(status, f"{status.phrase}."), headers=headers)
 
 
-async def _on_unexpected(request: Request, error: Exception) -> Response:
-    _log.error("unexpected error on %s %s", request.method, request.url.path, exc_info=error)
+def unexpected() -> Response:
+    """The answer to an error of ours; `api.serving.seen` logs it, with the request's id."""
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR, "internal-error", "Our fault, and logged; the same request will fail again."
     )
+
+
+async def _on_unexpected(_request: Request, _error: Exception) -> Response:
+    return unexpected()
 
 
 def pointer_to(path: Iterable[str | int]) -> str:
@@ -259,3 +263,16 @@ def _path_in(body: object, loc: Path, *, missing: bool) -> Path:
         elif missing and position == len(loc) - 1:
             path.append(part)
     return tuple(path)
+
+
+HANDLERS: dict[type[Exception], Handler] = {
+    kind: _or_in_a_cell(handler)
+    for kind, handler in (
+        (DomainError, _on_domain_error),
+        (DomainErrors, _on_domain_errors),
+        (RequestValidationError, _on_invalid),
+        (RequestProblem, _on_request_problem),
+        (MissingResource, _on_missing),
+        (HTTPException, _on_http_exception),
+    )
+}

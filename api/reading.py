@@ -11,7 +11,7 @@ from domain.conversion import Thing
 from domain.eggs import EggClass, find_egg_class
 from domain.errors import DomainError, UnknownError, under
 from domain.ingredients import find_ingredient
-from domain.quantities import Quantity, amount_ratio, parse_amount, parse_quantity, positive
+from domain.quantities import Quantity, parse_amount, parse_quantity, positive
 from domain.tin_text import parse_tin
 from domain.tins import (
     CavitiesTin,
@@ -25,7 +25,7 @@ from domain.tins import (
     TaperedRoundTin,
     Tin,
 )
-from domain.units import Dimension, Measures, Unit, resolve_unit
+from domain.units import Dimension, Measures, resolve_unit
 
 WATER_G_PER_ML = Fraction("0.998")  # at 20 °C: fao-dens2, sheet Density DB row 45
 
@@ -50,21 +50,6 @@ def quantity_of(amount: str | float, unit: str, measures: Measures | None = None
     except DomainError as error:
         raise error.under("unit") from None
     return Quantity(amount=exact, unit=resolved)
-
-
-def read_amount_and_unit(given: str | QuantityObject, measures: Measures | None) -> tuple[tuple[int, int], Unit]:
-    """A quantity as two integers and a unit: what a batch of conversions needs, without the rest."""
-    if isinstance(given, str):
-        quantity = parse_quantity(given, measures)
-        return (quantity.amount.numerator, quantity.amount.denominator), quantity.unit
-    try:
-        amount = amount_ratio(given.amount)
-    except DomainError as error:
-        raise error.under("amount") from None
-    try:
-        return amount, resolve_unit(given.unit, measures)
-    except DomainError as error:
-        raise error.under("unit") from None
 
 
 def read_positive(given: str | QuantityObject, field: str, *dimensions: Dimension) -> Quantity:

@@ -32,7 +32,7 @@ _PLAIN_MESSAGES = {
     "union_tag_invalid": "Not one of the shapes known here",
 }
 # What pydantic calls it that a value is not of the type of one of its forms.
-_OTHER_TYPE = {"string_type", "float_type", "model_type", "model_attributes_type"}
+_OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type"}
 _VARY = (b"vary", b"Accept")
 _NO_STORE = (b"cache-control", b"no-store")
 
@@ -59,15 +59,22 @@ class PureRoute(APIRoute):
     """
 
     def __init__(self, path: str, endpoint: Callable[..., Any], **options: Any) -> None:  # noqa: ANN401 - FastAPI's own
-        """As FastAPI has it, and the formats into the contract."""
-        super().__init__(path, endpoint, **options)
+        """As FastAPI has it, but for the answer's model: nothing here needs its validator, which takes long to make."""
+        self.answer_model = options.get("response_model")
+        self.declared = options
+        super().__init__(path, endpoint, **{**options, "response_model": None})
+
+    def documented(self) -> APIRoute:
+        """The same route with all that it declares, and the formats, for the OpenAPI document."""
         offer = self._offer()
         taken = frozenset(name for field in self.dependant.query_params for name in _names(field.field_info.annotation))
-        self.openapi_extra = {
-            **(self.openapi_extra or {}),
-            "parameters": [*(self.openapi_extra or {}).get("parameters", ()), *offer.parameters(taken)],
+        extra = self.declared.get("openapi_extra") or {}
+        extra = {
+            **extra,
+            "parameters": [*extra.get("parameters", ()), *offer.parameters(taken)],
             "responses": {"200": {"content": offer.contents()}},
         }
+        return APIRoute(self.path, self.endpoint, **{**self.declared, "openapi_extra": extra})
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler that Starlette calls."""
@@ -103,7 +110,7 @@ class PureRoute(APIRoute):
         return handler
 
     def _offer(self) -> Offer:
-        return Offer(self.endpoint, self.response_model, frozenset(self.methods or ()))
+        return Offer(self.endpoint, self.answer_model, frozenset(self.methods or ()))
 
     def _body(self) -> tuple[str, Callable[[bytes], Any] | None]:
         if self.body_field is None:

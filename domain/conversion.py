@@ -35,10 +35,19 @@ class Rate:
         object.__setattr__(self, "ratios", tuple(parts))
 
     def of(self, top: int, bottom: int) -> tuple[float, float, float]:
-        """Amount, low and high of top/bottom units, each the double nearest to the exact result.
+        """An amount at this rate.
 
-        One division of integers each, which Python rounds correctly.
+        Args:
+            top: the amount's upper integer.
+            bottom: its lower integer, above 0.
+        Returns:
+            The amount, low and high: the doubles nearest to the exact results, since each is one division of integers,
+            which Python rounds correctly.
+        Raises:
+            OutOfRangeError: below zero or above a million.
         """
+        if not 0 <= top <= MAX_AMOUNT * bottom:
+            raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
         factor_top, factor_bottom, low_top, low_bottom, high_top, high_bottom = self.ratios
         return (
             (top * factor_top) / (bottom * factor_bottom),
@@ -105,8 +114,6 @@ def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Conv
         reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
         numbers = float(reading.amount), float(reading.low), float(reading.high)
         return Converted(*numbers, to, reading.cited, ())
-    if not 0 <= top <= MAX_AMOUNT * bottom:
-        raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
     rate = rate_between(unit, to, thing)
     return Converted(*rate.of(top, bottom), to, rate.cited, rate.notices)
 

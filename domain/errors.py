@@ -37,6 +37,10 @@ class DomainError(ValueError):
         self.path = path + self.path
         return self
 
+    def brief(self) -> "DomainError":
+        """The same refusal without what it would cost to look for."""
+        return self
+
     def __reduce__(self) -> tuple[type["DomainError"], tuple[str], dict[str, object]]:
         """Survive pickling, which calls the class with positional arguments only."""
         return type(self), (self.detail,), self.__dict__

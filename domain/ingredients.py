@@ -1,9 +1,8 @@
 """What is known of each ingredient: names, grams per millilitre by packing, grams of one piece."""
 
-import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 from typing import Literal
 
@@ -73,6 +72,38 @@ class Ingredient:
     piece: PieceWeight | None
 
 
+class UnknownIngredientError(UnknownError):
+    """A name that none of our ingredients has.
+
+    The nearest names are looked for when they are first read: most refusals of a long list are only counted, and a
+    line of the caller's own is none.
+    """
+
+    code = "unknown-ingredient"
+
+    def __init__(self, name: str) -> None:
+        """Keep the name."""
+        ValueError.__init__(self, "No ingredient of that name")
+        self.name, self.path = name, ()
+
+    def brief(self) -> "UnknownIngredientError":
+        """Without the nearest names."""
+        self.__dict__ |= {"candidates": (), "detail": "No ingredient of that name."}
+        return self
+
+    @cached_property
+    def candidates(self) -> tuple[str, ...]:  # type: ignore[override]  # set by the base, worked out here
+        """Ids of the nearest ingredients."""
+        return nearest_names(self.name)
+
+    @cached_property
+    def detail(self) -> str:  # type: ignore[override]  # the same
+        """What is wrong, with the nearest names."""
+        return "No ingredient of that name" + (
+            f"; the nearest are {', '.join(self.candidates)}." if self.candidates else "."
+        )
+
+
 def find_ingredient(name: str) -> Ingredient:
     """The ingredient that a name means.
 
@@ -98,12 +129,7 @@ def find_ingredient(name: str) -> Ingredient:
             code="ambiguous-ingredient",
             candidates=meant,
         )
-    nearest = nearest_names(name)
-    raise UnknownError(
-        "No ingredient of that name" + (f"; the nearest are {', '.join(nearest)}." if nearest else "."),
-        code="unknown-ingredient",
-        candidates=nearest,
-    )
+    raise UnknownIngredientError(name)
 
 
 def search_ingredients(text: str) -> tuple[Ingredient, ...]:
@@ -169,7 +195,7 @@ def _spanning(default: Density, all_of_them: tuple[Density, ...]) -> Density:
 
 def normal_name(name: str) -> str:
     """A name as it is compared: lower case, hyphens as spaces, one space at a time."""
-    return " ".join(re.sub(r"[\s_-]+", " ", name.casefold().replace("’", "'")).split())
+    return " ".join(name.casefold().replace("’", "'").replace("_", " ").replace("-", " ").split())
 
 
 def _spellings(name: str) -> tuple[str, ...]:
@@ -178,17 +204,10 @@ def _spellings(name: str) -> tuple[str, ...]:
 
 
 def _density(form: str, records: list[dict[str, str]]) -> Density:
-    def g_per_ml(row: dict[str, str], off_g: Fraction = Fraction(0)) -> Fraction:
-        return (Fraction(row["grams"]) + off_g) / (Fraction(row["amount"]) * UNITS[row["unit"]].factor)
-
-    def edges(row: dict[str, str]) -> tuple[Fraction, Fraction]:
-        half_a_digit = Fraction(1, 2 * 10 ** len(row["grams"].partition(".")[2]))
-        return g_per_ml(row, -half_a_digit), g_per_ml(row, half_a_digit)
-
     (central,) = (row for row in records if row["use"] != "range")
-    figure, analogy = g_per_ml(central), central["use"] == "analogy"
+    figure, analogy = _exact(central["grams"]) / _ml(central), central["use"] == "analogy"
     spread = SPREAD[form] * (ANALOGY_WIDENS if analogy else 1)
-    figures = [edge for row in records for edge in edges(row)]
+    figures = [edge for row in records for edge in _edges(row)]
     return Density(
         packing=central["packing"],
         g_per_ml=figure,
@@ -198,6 +217,27 @@ def _density(form: str, records: list[dict[str, str]]) -> Density:
         cited=tuple(dict.fromkeys(cited(row) for row in (central, *(r for r in records if r is not central)))),
         note=central["note"],
     )
+
+
+def _edges(row: dict[str, str]) -> tuple[Fraction, Fraction]:
+    """Where a printed figure may lie: half of its last digit either way."""
+    grams, ml = _exact(row["grams"]), _ml(row)
+    half_a_digit = Fraction(1, 2 * 10 ** len(row["grams"].partition(".")[2]))
+    return (grams - half_a_digit) / ml, (grams + half_a_digit) / ml
+
+
+def _ml(row: dict[str, str]) -> Fraction:
+    return _measure(row["amount"], row["unit"])
+
+
+@cache
+def _measure(amount: str, unit: str) -> Fraction:
+    return Fraction(amount) * UNITS[unit].factor
+
+
+@cache  # the same few hundred figures in two thousand cells
+def _exact(cell: str) -> Fraction:
+    return Fraction(cell)
 
 
 def _piece(row: dict[str, str]) -> PieceWeight:

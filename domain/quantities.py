@@ -74,16 +74,20 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     >>> amount_ratio(1.5), amount_ratio("1½")
     ((15, 10), (3, 2))
     """
-    if isinstance(written, str):
-        amount = _parse_text(written)
-    elif abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
-        whole, _, part = repr(float(written)).partition(".")
-        if "e" not in whole and "e" not in part:
-            return int(whole + part), 10 ** len(part)
-        amount = Fraction(repr(written))
-    else:
-        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
+    if not isinstance(written, str):
+        return _number_ratio(written)
+    amount = _parse_text(written)
     return amount.numerator, amount.denominator
+
+
+@lru_cache(maxsize=8192)  # kitchens write few different numbers
+def _number_ratio(written: float) -> tuple[int, int]:
+    if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
+        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
+    whole, _, part = repr(float(written)).partition(".")
+    if "e" in whole or "e" in part:
+        return Fraction(repr(written)).as_integer_ratio()
+    return int(whole + part), 10 ** len(part)
 
 
 @lru_cache(maxsize=4096)

@@ -64,6 +64,12 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
     return Temperature(amount=readings[0], low=readings[1], high=readings[2], cited=celsius.cited)
 
 
+def scale_sources(*units: Unit) -> tuple[Cited, ...]:
+    """What readings on these scales may rest on: a gas mark has published figures, a degree is exact."""
+    marks = any(unit.id == "gas_mark" for unit in units)
+    return tuple(dict.fromkeys(mark.cited for mark in GAS_MARKS)) if marks else ()
+
+
 def _celsius_range(quantity: Quantity) -> Temperature:
     if quantity.unit.id != "gas_mark":
         celsius = quantity.base - _ZERO_C

@@ -137,8 +137,9 @@ def _load_units() -> MappingProxyType[str, Unit]:
     registry, units = _registry(), {}
     for row in rows("units"):
         name, dimension = row["unit"], row["dimension"]
-        # Gas marks have no formula: they go by table, in domain/temperatures.py.
-        offset = Fraction(0) if name == "gas_mark" else _base(registry, name, dimension, 0)
+        # Only scales of temperature begin elsewhere. Gas marks have no formula: they go by table (domain.temperatures).
+        shifted = dimension == "temperature" and name != "gas_mark"
+        offset = _base(registry, name, dimension, 0) if shifted else Fraction(0)
         factor = Fraction(1) if name == "gas_mark" else _base(registry, name, dimension, 1) - offset
         units[name] = Unit(
             id=name,

@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+from collections.abc import Callable
 from http import HTTPStatus
 from importlib.resources import files
 
@@ -10,6 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.caching import kept_response
+
+ACCESS_TOKEN = "access_token"  # noqa: S105 - a parameter's name, and where `api.serving.access` puts what it held
 
 _TEMPLATES = Environment(
     loader=PackageLoader("api.pages"),
@@ -48,9 +51,19 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
     Returns:
         The page, under a content security policy that allows it nothing but its own style.
     """
-    html = _TEMPLATES.get_template(template).render(**values)
+    token: str | None = getattr(request.state, ACCESS_TOKEN, None)
+    html = _TEMPLATES.get_template(template).render(link=_carrying(token), access_token=token, **values)
     if status != HTTPStatus.OK:
         headers = {**HEADERS, "Cache-Control": "no-store"}
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)
     kept_seconds: int = request.app.state.settings.max_age_seconds
     return kept_response(request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS)
+
+
+def _carrying(token: str | None) -> Callable[[str], str]:
+    """Who asked with a key in the query goes on with it, from link to link."""
+
+    def link(address: str) -> str:
+        return address if token is None else f"{address}{'&' if '?' in address else '?'}{ACCESS_TOKEN}={token}"
+
+    return link

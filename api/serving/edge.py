@@ -1,28 +1,27 @@
-"""The outermost layer, plain ASGI: HEAD and OPTIONS on every path, a limit on bodies, safe headers."""
+"""The innermost layer, plain ASGI: HEAD and OPTIONS on every path, limits on addresses and bodies."""
 
 from http import HTTPStatus
-from typing import Any
 
+from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.methods import Paths, allowed_methods
-from api.problems import RequestProblem, problem
+from api.problems import RequestProblem, in_a_cell_if_asked, problem
+from api.serving.limits import body_too_large, limited, url_too_long
 
-_SAFE_HEADERS = [
-    (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
-]
+MOST_DIGITS = 18  # of a length; our own limit, beyond any real one
 
 
 class Edge:
     """Wraps the application; other kinds of connection than HTTP pass untouched."""
 
-    def __init__(self, app: ASGIApp, *, paths: Paths, max_body_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, *, paths: Paths, max_body_bytes: int, max_url_bytes: int) -> None:
         """Keep what requests are checked against."""
-        self.app, self.paths, self.max_body_bytes = app, paths, max_body_bytes
+        self.app, self.paths = app, paths
+        self.max_body_bytes, self.max_url_bytes = max_body_bytes, max_url_bytes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer OPTIONS, turn HEAD into a GET without its body, and stop bodies that are too large."""
+        """Answer OPTIONS, turn HEAD into a GET without its body, and stop addresses and bodies that are too large."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
@@ -31,55 +30,32 @@ class Edge:
             await _no_content(send, ", ".join(allow))
             return
         if method == "HEAD":
-            scope = {**scope, "method": "GET"}
-        sender = _Sender(send, bodiless=method == "HEAD")
-        declared = dict(scope["headers"]).get(b"content-length", b"0")
-        if not declared.isdigit() or int(declared) > self.max_body_bytes:
-            # Refused before a byte of it is read.
-            refusal = too_large(self.max_body_bytes)
+            scope, send = {**scope, "method": "GET"}, _without_body(send)
+        if refusal := self._refusal(scope):
             response = problem(refusal.status, refusal.code, refusal.detail, headers=refusal.headers)
-            await response(scope, receive, sender)
+            await in_a_cell_if_asked(Request(scope), response)(scope, receive, send)
             return
-        await self.app(scope, _limited(receive, self.max_body_bytes), sender)
+        await self.app(scope, limited(receive, self.max_body_bytes), send)
+
+    def _refusal(self, scope: Scope) -> RequestProblem | None:
+        """What can be refused before a byte of the body is read."""
+        if len(scope.get("raw_path") or scope["path"]) + len(scope["query_string"]) >= self.max_url_bytes:
+            return url_too_long(self.max_url_bytes)
+        declared = next((value for name, value in scope["headers"] if name == b"content-length"), b"0")
+        # The number of digits first: Python refuses to read thousands of them.
+        if not declared.isdigit() or len(declared) > MOST_DIGITS or int(declared) > self.max_body_bytes:
+            return body_too_large(self.max_body_bytes)
+        return None
 
 
-def too_large(most: int) -> RequestProblem:
-    """The refusal of a body above the limit."""
-    return RequestProblem(
-        HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-        "body-too-large",
-        f"A body may have at most {most:,} bytes; send it in parts.",
-        headers={"Connection": "close"},
-    )
+def _without_body(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        await send({**message, "body": b""} if message["type"] == "http.response.body" else message)
 
-
-class _Sender:
-    def __init__(self, send: Send, *, bodiless: bool) -> None:
-        self.send, self.bodiless = send, bodiless
-
-    async def __call__(self, message: Message) -> None:
-        if message["type"] == "http.response.start":
-            message = {**message, "headers": [*message["headers"], *_SAFE_HEADERS]}
-        elif self.bodiless and message["type"] == "http.response.body":
-            message = {**message, "body": b""}
-        await self.send(message)
-
-
-def _limited(receive: Receive, most: int) -> Receive:
-    got = 0
-
-    async def limited() -> Message:
-        nonlocal got
-        message = await receive()
-        got += len(message.get("body", b""))
-        if got > most:
-            raise too_large(most)
-        return message
-
-    return limited
+    return sending
 
 
 async def _no_content(send: Send, allow: str) -> None:
-    headers: list[Any] = [(b"allow", allow.encode()), *_SAFE_HEADERS]
+    headers = [(b"allow", allow.encode())]
     await send({"type": "http.response.start", "status": HTTPStatus.NO_CONTENT.value, "headers": headers})
     await send({"type": "http.response.body", "body": b""})

@@ -2,12 +2,14 @@
 
 from typing import Annotated, Literal
 
-from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import ConfigDict, Field, Tag, model_validator
 from typing_extensions import TypeAliasType
 
 from api.schemas import (
+    FIRST_THAT_FITS,
     OBJECT_TAG,
     TEXT_TAG,
+    WHOLE,
     Answer,
     Density,
     Quantity,
@@ -15,7 +17,6 @@ from api.schemas import (
     SourceAnswer,
     SourceRef,
     Warned,
-    text_or_object,
 )
 from api.v1.oven import OvenRequest, SettingText
 from api.v1.tin_schemas import TinIn
@@ -28,7 +29,7 @@ OvenIn = TypeAliasType(
     "OvenIn",
     Annotated[
         Annotated[OvenRequest, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
-        Discriminator(text_or_object),
+        FIRST_THAT_FITS,
         Field(description="An oven's setting as text, or with its fan and offset; a word will not do here."),
     ],
 )
@@ -53,8 +54,8 @@ class PiecesInBatter(Schema):
     grams_each: float | None = Field(default=None, gt=0, le=5_000)
     g_per_ml: Density | None = Field(default=None, description="Of the dough; 1.2 if left out (our own assumption).")
     start_temperature: Temperature | None = Field(default=None, description="As the batter if left out.")
-    count: int | None = Field(
-        default=None, ge=0, le=MAX_PIECES,
+    count: Annotated[int, Field(ge=0, le=MAX_PIECES), WHOLE] | None = Field(
+        default=None,
         description="In one tin: many cold pieces cool the batter. Left out, only one is counted; 0 is none.",
     )  # fmt: skip
 

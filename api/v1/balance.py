@@ -12,6 +12,7 @@ from api.shop import shop_book
 from api.v1.balance_schemas import BalanceAnswer, BalanceRequest
 from api.v1.shop_answers import use_citations
 from api.v1.shop_reading import line_notices, read_book, read_shop_formula, weigh_all
+from api.v1.shop_work import check_work
 from domain.errors import Findings, under
 from domain.formulas import WeighedFormula
 from domain.notices import Notice
@@ -41,6 +42,8 @@ async def post_balance(body: BalanceRequest, book: Annotated[Book, Depends(shop_
 
 
 def _read(body: BalanceRequest, shop: Book) -> tuple[list[WeighedFormula], Book]:
+    both = ((body.formula, ("formula",), 0), (body.compare_with, ("compare_with",), 0))
+    check_work(body.own_ingredients, *both)
     findings = Findings()
     book = read_book(body.own_ingredients, shop, None, findings)
     formulas = [

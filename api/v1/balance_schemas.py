@@ -1,10 +1,10 @@
 """Requests and answers of `/v1/balance`."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.schemas import Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 from api.v1.rescale_schemas import MAX_LINES, FormulaIn
 from api.v1.shop_schemas import Name, OwnIngredients
 
@@ -21,7 +21,7 @@ class PercentageIn(Schema):
 class PiecesIn(Schema):
     """Pieces wanted of the mix, by their mass before the oven."""
 
-    count: int = Field(ge=1, le=MAX_PIECES)
+    count: Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]
     grams_each: float = Field(gt=0, le=100_000)
 
 

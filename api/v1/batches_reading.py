@@ -7,6 +7,7 @@ from api.reading import read_egg_class, read_length_mm, read_tin
 from api.v1.batches_schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
 from api.v1.rescale_schemas import LineIn
 from api.v1.shop_reading import read_book, read_shop_formula, read_shop_line, weigh_all
+from api.v1.shop_work import check_work
 from domain.eggs import EggClass
 from domain.errors import AmbiguousError, DomainErrors, Findings, Path, UnknownError
 from domain.formulas import Component, Formula, Line, WeighedFormula
@@ -34,6 +35,8 @@ def read_day(body: BatchesRequest, shop: Book) -> AskedDay:
     Raises:
         DomainErrors: everything in it that cannot be read or weighed.
     """
+    scaled = ((one.formula, ("products", i, "formula"), len(one.sizes)) for i, one in enumerate(body.products))
+    check_work(body.own_ingredients, *scaled)
     findings = Findings()
     currency = None
     with findings.at("currency"):

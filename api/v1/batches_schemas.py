@@ -1,8 +1,11 @@
 """Requests and answers of `/v1/batches`."""
 
+from typing import Annotated
+
 from pydantic import Field, model_validator
 
 from api.schemas import (
+    WHOLE,
     Answer,
     EggClassName,
     IngredientName,
@@ -20,13 +23,16 @@ from api.v1.tin_schemas import TinIn
 
 MAX_PRODUCTS, MAX_SIZES, MAX_ORDERS, MAX_STOCK, MAX_CUTS = 40, 8, 500, 200, 200  # our own limits
 MAX_PIECES = 100_000  # our own limit
+CutCount = Annotated[int, Field(ge=1, le=MAX_CUTS), WHOLE]
+PieceCount = Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]
+Shelves = Annotated[int, Field(ge=1, le=200), WHOLE]
 
 
 class CutsIn(Schema):
     """A grid cut."""
 
-    rows: int = Field(ge=1, le=MAX_CUTS)
-    columns: int = Field(ge=1, le=MAX_CUTS)
+    rows: CutCount
+    columns: CutCount
 
 
 class BatchSizeIn(Schema):
@@ -35,11 +41,11 @@ class BatchSizeIn(Schema):
     name: Name
     tin: TinIn | None = Field(default=None, description="The formula's own tin if left out.")
     depth: Quantity | None = Field(default=None, description="`keep` (the default) or a height of the raw mix.")
-    pieces_per_tin: int | None = Field(default=None, ge=1, le=MAX_PIECES)
+    pieces_per_tin: PieceCount | None = None
     cuts: CutsIn | None = Field(default=None, description="Rows and columns instead of pieces_per_tin.")
     oven: str = Field(default="", max_length=60, description="Sizes with the same text and minutes may share a load.")
     bake_minutes: float | None = Field(default=None, gt=0, le=1_440)
-    tins_per_shelf: int | None = Field(default=None, ge=1, le=200)
+    tins_per_shelf: Shelves | None = None
 
     @model_validator(mode="after")
     def _one_of_two(self) -> "BatchSizeIn":
@@ -63,7 +69,7 @@ class OrderIn(Schema):
 
     product: Name
     size: Name | None = Field(default=None, description="Any size if left out.")
-    pieces: int = Field(ge=1, le=MAX_PIECES)
+    pieces: PieceCount
 
 
 class StockIn(Schema):
@@ -85,7 +91,7 @@ class BatchesRequest(Schema):
     mixing_bowl_grams: float | None = Field(
         default=None, ge=1, le=10_000_000, description="What the bowl holds; larger mixes are split into equal batches."
     )
-    oven_shelves: int | None = Field(default=None, ge=1, le=200, description="Needed to count oven loads.")
+    oven_shelves: Shelves | None = Field(default=None, description="Needed to count oven loads.")
     currency: CurrencyCode | None = Field(default=None, description="Of prices in own_ingredients that do not say.")
     measures: MeasuresName | None = None
     own_ingredients: OwnIngredients = Field(default=[])

@@ -7,9 +7,7 @@ from fastapi import Query as QueryParameters
 from pydantic import Field
 from typing_extensions import TypeAliasType
 
-from api.answers import source_refs, warnings
-from api.problems import RESPONSES, Problem, domain_problem
-from api.reading import read_amount_and_unit, read_egg_class, read_thing
+from api.problems import MOST_ERRORS, RESPONSES, Problem, domain_problem
 from api.routing import PureRoute
 from api.schemas import (
     AmountText,
@@ -20,16 +18,17 @@ from api.schemas import (
     MeasuresName,
     PackingName,
     Quantity,
+    QuantityObject,
     Query,
     Schema,
     SourceRef,
     UnitName,
     Warned,
 )
-from domain.conversion import convert
-from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, Path, UnreadableError
-from domain.quantities import amount_ratio
-from domain.units import Measures, Unit, resolve_unit
+from api.v1.convert_plans import converted, plan_of
+from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
+from domain.quantities import amount_ratio, parse_quantity
+from domain.units import Measures
 
 MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
 
@@ -130,15 +129,17 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
     if query.item:
         if query.amount is not None:
             raise MismatchError("Give `amount`, or `item` for each row, not both.", path=("amount",))
-        return {"items": [_answer_row(row, index, query) for index, row in enumerate(query.item)]}
+        refused = _Refusals()
+        return {"items": [_answer_row(row, index, query, refused) for index, row in enumerate(query.item)]}
     amount, unit = _needed(query.amount, query.unit)
-    return _answer(query, *_amount_and_unit(amount, unit, query.measures), query.measures, in_query=True)
+    return _answer(query, _ratio(amount), unit, query.measures)
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
-    return {"items": [_answer_item(item, index, body.measures) for index, item in enumerate(body.items)]}
+    refused = _Refusals()
+    return {"items": [_answer_item(item, index, body.measures, refused) for index, item in enumerate(body.items)]}
 
 
 def _needed(amount: str | None, unit: str | None) -> tuple[str, str]:
@@ -148,7 +149,21 @@ def _needed(amount: str | None, unit: str | None) -> tuple[str, str]:
     return amount, unit
 
 
-def _answer_row(written: str, index: int, query: ConvertQuery) -> dict[str, Any]:
+class _Refusals:
+    """What is refused of a column: the first come with the nearest names, whose search costs more than a conversion."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self.count = 0
+
+    def problem(self, errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
+        """One more, in its place."""
+        self.count += 1
+        told = errors if self.count <= MOST_ERRORS else [error.brief() for error in errors]
+        return {"problem": domain_problem(told, in_query=in_query)}
+
+
+def _answer_row(written: str, index: int, query: ConvertQuery, refused: _Refusals) -> dict[str, Any]:
     """A row of a GET: its own parts, and the query's parameters for those it leaves out."""
     try:
         amount, *parts = (part.strip() for part in written.split("|"))
@@ -158,64 +173,55 @@ def _answer_row(written: str, index: int, query: ConvertQuery) -> dict[str, Any]
         row = _Row(
             to or query.to, ingredient or query.ingredient, packing or query.packing, query.g_per_ml, query.egg_class
         )
-        read = _amount_and_unit(*_needed(amount or None, unit or query.unit), query.measures)
-        return _answer(row, *read, query.measures, ("item", index), in_query=True)
+        amount, unit = _needed(amount or None, unit or query.unit)
+        return _answer(row, _ratio(amount), unit, query.measures, "item")
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:
         errors = [error]
-    return {"problem": domain_problem([error.under("item", index) for error in errors], in_query=True)}
+    return refused.problem([error.under("item", index) for error in errors], in_query=True)
 
 
-def _amount_and_unit(amount: str, unit: str, measures: Measures | None) -> tuple[tuple[int, int], Unit]:
+def _ratio(amount: str) -> tuple[int, int]:
+    with under("amount"):
+        return amount_ratio(amount)
+
+
+def _answer_item(item: ConvertItem, index: int, measures: Measures | None, refused: _Refusals) -> dict[str, Any]:
     try:
-        ratio = amount_ratio(amount)
+        amount, unit = _read(item.quantity, measures)
+        return _answer(item, amount, unit, measures, f"/items/{index}")
+    except DomainError as error:
+        if error.path[:1] in {("amount",), ("unit",)}:
+            error.path = ("quantity",) if isinstance(item.quantity, str) else ("quantity", *error.path)
+        return refused.problem([error.under("items", index)], in_query=False)
+
+
+def _read(quantity: str | QuantityObject, measures: Measures | None) -> tuple[tuple[int, int], str]:
+    if isinstance(quantity, str):
+        with under("quantity"):
+            parsed = parse_quantity(quantity, measures)
+        return parsed.amount.as_integer_ratio(), parsed.unit.id
+    try:  # not `with`, here where a thousand rows pass
+        return amount_ratio(quantity.amount), quantity.unit
     except DomainError as error:
         raise error.under("amount") from None
-    try:
-        return ratio, resolve_unit(unit, measures)
-    except DomainError as error:
-        raise error.under("unit") from None
-
-
-def _answer_item(item: ConvertItem, index: int, measures: Measures | None) -> dict[str, Any]:
-    try:
-        try:
-            amount, unit = read_amount_and_unit(item.quantity, measures)
-        except DomainError as error:
-            raise error.under("quantity") from None
-        return _answer(item, amount, unit, measures, ("items", index))
-    except DomainError as error:
-        return {"problem": domain_problem([error.under("items", index)], in_query=False)}
 
 
 def _answer(
     asked: ConvertItem | ConvertQuery | _Row,
     amount: tuple[int, int],
-    unit: Unit,
+    unit: str,
     measures: Measures | None,
-    path: Path = (),
-    *,
-    in_query: bool = False,
+    place: str = "",
 ) -> dict[str, Any]:
-    try:
-        to = resolve_unit(asked.to, measures)
-    except DomainError as error:
-        raise error.under("to") from None
-    egg_class = read_egg_class(asked.egg_class, "egg_class")
-    thing = read_thing(asked.ingredient, asked.packing, asked.g_per_ml, egg_class)
-    try:
-        found = convert(amount, unit, to, thing)
-    except DomainError as error:
-        if not in_query and error.path[:1] in {("amount",), ("unit",)}:
-            error.path = ("quantity",)  # of which these are parts, if it is an object
-        raise
-    notices = [notice.under(*path) for notice in found.notices] if found.notices else ()
+    plan = plan_of(unit, asked.to, asked.ingredient, asked.packing, asked.g_per_ml, asked.egg_class, measures)
+    (found, low, high), sources = converted(amount, plan)
     return {
-        "amount": found.amount,
-        "unit": to.id,
-        "low": found.low,
-        "high": found.high,
-        "sources": source_refs(found.cited),
-        "warnings": warnings(notices, in_query=in_query),
+        "amount": found,
+        "unit": plan.to.id,
+        "low": low,
+        "high": high,
+        "sources": sources,
+        "warnings": plan.warnings_at(place) if plan.notices else [],
     }

@@ -14,6 +14,7 @@ from api.shop import shop_book
 from api.v1.cost_schemas import CostAnswer, CostRequest, ExtraIn, LabourIn
 from api.v1.shop_answers import exact_text, pack_text, pieces_needed
 from api.v1.shop_reading import line_notices, read_book, read_money, read_shop_formula, weigh_all
+from api.v1.shop_work import check_work
 from domain.errors import Findings, under
 from domain.formulas import Formula, WeighedFormula
 from domain.quantities import parse_amount
@@ -47,6 +48,7 @@ async def post_cost(body: CostRequest, book: Annotated[Book, Depends(shop_book)]
 
 
 def _read(body: CostRequest, shop: Book) -> tuple[Formula, Costing, Book]:
+    check_work(body.own_ingredients, (body.formula, ("formula",), 0))
     findings, extras = Findings(), []
     currency = None
     with findings.at("currency"):

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.schemas import Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.schemas import WHOLE, Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 from api.v1.rescale_schemas import FormulaIn
 from api.v1.shop_schemas import CurrencyCode, Money, MoneyText, Name, OwnIngredients, PercentAmount
 
@@ -62,7 +62,9 @@ class CostRequest(Schema):
 
     formula: FormulaIn
     currency: CurrencyCode
-    pieces: int | None = Field(default=None, ge=1, le=100_000, description="How many pieces all of it makes.")
+    pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
+        default=None, description="How many pieces all of it makes."
+    )
     pack_choice: Literal["first", "cheapest", "dearest"] = Field(
         default="first", description="Which priced pack of a good counts; first is the one listed first."
     )

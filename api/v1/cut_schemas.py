@@ -2,13 +2,15 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
 from api.problems import Problem
 from api.schemas import (
+    FIRST_THAT_FITS,
     OBJECT_TAG,
     TEXT_TAG,
+    WHOLE,
     Answer,
     Label,
     Quantity,
@@ -16,7 +18,6 @@ from api.schemas import (
     Query,
     Schema,
     Warned,
-    text_or_object,
 )
 from api.v1.tin_schemas import TinIn, TinText
 from domain.cutting.cut_layouts import MAX_PIECES, MAX_RINGS, Reason
@@ -24,12 +25,14 @@ from domain.cutting.cut_layouts import MAX_PIECES, MAX_RINGS, Reason
 MAX_TINS = 50  # our own limit: more sizes than a shop has
 MAX_GRAMS = 1_000_000  # our own limit, no source
 
-RowCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="Rows, across the width.")]
-ColumnCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="Columns, along the length.")]
+RowCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="Rows, across the width."), WHOLE]
+ColumnCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="Columns, along the length."), WHOLE]
 PieceCount = Annotated[
-    int, Field(ge=1, le=MAX_PIECES, description="So many pieces: the grid nearest `shape`; of a round or ring, wedges.")
+    int,
+    Field(ge=1, le=MAX_PIECES, description="So many pieces: the grid nearest `shape`; of a round or ring, wedges."),
+    WHOLE,
 ]
-WedgeCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="So many wedges of a round or ring slab.")]
+WedgeCount = Annotated[int, Field(ge=1, le=MAX_PIECES, description="So many wedges of a round or ring slab."), WHOLE]
 Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS)]
 PieceGrams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Pieces as near as can be to this mass.")]
 SlabGrams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Mass of the whole slab, cooled, before trimming.")]
@@ -60,7 +63,7 @@ Size = TypeAliasType(
     "Size",
     Annotated[
         Annotated[SizeIn, Tag(OBJECT_TAG)] | Annotated[SizeText, Tag(TEXT_TAG)],
-        Discriminator(text_or_object),
+        FIRST_THAT_FITS,
         Field(description="A length and a width, as an object or as text: `30 x 20 cm`."),
     ],
 )
@@ -69,7 +72,7 @@ Size = TypeAliasType(
 class RingsIn(Schema):
     """Concentric rings of a round slab; `width` goes with `by: width` and leaves the middle the rest."""
 
-    pieces: list[Annotated[int, Field(ge=1, le=MAX_PIECES)]] = Field(
+    pieces: list[Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]] = Field(
         min_length=1,
         max_length=MAX_RINGS,
         description="Pieces in each ring, from the middle outwards.",

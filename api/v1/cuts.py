@@ -13,14 +13,14 @@ from api.routing import PureRoute
 from api.v1.cut_answers import cuts_answer
 from api.v1.cut_reading import in_query, read_cut, request_of
 from api.v1.cut_schemas import CutsAnswer, CutSlabIn, CutsQuery, CutsRequest, CutsResult
+from api.v1.cut_work import CutWork
 from domain.cuts import cut_slab
 from domain.cutting.cut_layouts import CutLayout
-from domain.errors import DomainError, MismatchError, OutOfRangeError, Path
+from domain.errors import DomainError, MismatchError, Path
 from domain.notices import Notice
 
 SVG = "image/svg+xml"
 
-MOST_PIECES = 5_000  # our own limit for many tins in one request: what keeps it within a second
 router = APIRouter(prefix="/v1/cuts", tags=["cuts"], responses=RESPONSES, route_class=PureRoute)
 
 
@@ -45,22 +45,14 @@ async def post_cuts(body: CutsRequest) -> dict[str, Any]:
         return _answer(body, body)
     if body.tin is not None or body.slab is not None:
         raise MismatchError("Give tins, or one tin or slab.", path=("tins",), code="given-twice")
-    answers: list[dict[str, Any]] = []
-    pieces = 0
-    for i, one in enumerate(body.tins):
-        if pieces > MOST_PIECES:
-            message = f"More than {MOST_PIECES:,} pieces in one request: ask for the rest in another."
-            refusal = OutOfRangeError(message, path=("tins", i))
-            answers.append(known(label=one.label, problem=domain_problem([refusal], in_query=False)))
-            continue
-        answers.append(_answer_tin(one, body, ("tins", i)))
-        pieces += answers[-1].get("pieces", 0)
-    return {"tins": answers}
+    work = CutWork()
+    return {"tins": [_answer_tin(one, body, ("tins", i), work) for i, one in enumerate(body.tins)]}
 
 
-def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path) -> dict[str, Any]:
+def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path, work: CutWork) -> dict[str, Any]:
     try:
-        return _answer(asked, body, path)
+        work.admit()
+        return _answer(asked, body, path, work)
     except DomainError as error:
         # What a tin takes over from the request is to be mended there, not in the tin.
         shared = error.path and error.path[0] not in asked.model_fields_set and error.path[0] in body.model_fields_set
@@ -68,8 +60,10 @@ def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path) -> dict[str, An
         return known(label=asked.label, problem=domain_problem([placed], in_query=False))
 
 
-def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = ()) -> dict[str, Any]:
+def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = (), work: CutWork | None = None) -> dict[str, Any]:
     layout, notices = _cut(asked, body)
+    if work is not None:
+        work.add(layout, drawing=body.drawing)
     shared = body.model_fields_set - asked.model_fields_set
     placed = tuple(one if one.path and one.path[0] in shared else one.under(*path) for one in notices)
     return cuts_answer(layout, placed, label=asked.label, drawing=body.drawing)

@@ -1,5 +1,6 @@
 """`/v1/eggs`: eggs of one class as grams, as another class, as liquid or dried egg."""
 
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
@@ -137,7 +138,7 @@ async def post_eggs(body: EggsRequest) -> dict[str, Any]:
 @router.get("/classes", operation_id="list_egg_classes", summary="Egg weight classes", response_model=EggClassesAnswer)
 async def get_egg_classes() -> Prepared:
     """The classes of the EU and UK, USA, Canada, Australia, New Zealand and Japan."""
-    return _CLASSES
+    return _classes()
 
 
 def _answer(asked: EggsQuery | EggsRequest, *, in_query: bool) -> dict[str, Any]:
@@ -223,4 +224,6 @@ def _class_answer(egg_class: EggClass) -> dict[str, Any]:
     ) | {"class": egg_class.id}
 
 
-_CLASSES = prepare({"classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]})
+@cache
+def _classes() -> Prepared:
+    return prepare({"classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]})

@@ -12,6 +12,7 @@ from api.shop import shop_book
 from api.v1.label_schemas import LabelAnswer, LabelRequest
 from api.v1.shop_answers import cautions_answer, use_citations
 from api.v1.shop_reading import line_notices, read_book, read_shop_formula, weigh_all
+from api.v1.shop_work import check_work
 from domain.errors import Findings
 from domain.formulas import WeighedFormula
 from domain.shop.allergens import LIST_OF, LISTS, PLAIN, check_allergens
@@ -49,6 +50,7 @@ async def post_label(body: LabelRequest, book: Annotated[Book, Depends(shop_book
     Not legal advice: a competent person must check. Cross-contact is not computed. A calculation; nothing is
     stored, and repeating it is safe. POST only because the question is structured.
     """
+    check_work(body.own_ingredients, (body.formula, ("formula",), 0))
     findings = Findings()
     book = read_book(body.own_ingredients, book, None, findings)
     formula = read_shop_formula(body.formula, body.measures, book, findings, ("formula",))

@@ -1,10 +1,10 @@
 """Requests and answers of `/v1/label`."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.schemas import Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 from api.v1.rescale_schemas import MAX_LINES, FormulaIn
 from api.v1.shop_schemas import MAX_ALLERGENS, AllergenName, CautionAnswer, MarketName, Name, OwnIngredients
 
@@ -19,7 +19,9 @@ class LabelRequest(Schema):
         default=None, ge=0, lt=95, description="Mass lost in the oven and cooling, of what went in; 0 if not baked."
     )
     baked_grams: float | None = Field(default=None, gt=0, le=10_000_000, description="All of the bake, weighed.")
-    pieces: int | None = Field(default=None, ge=1, le=100_000, description="How many pieces all of it makes.")
+    pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
+        default=None, description="How many pieces all of it makes."
+    )
     piece_grams: float | None = Field(default=None, gt=0, le=1_000_000, description="What one piece weighs, baked.")
     quantified: list[IngredientName] | None = Field(
         default=None,

@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
-from pydantic import Discriminator, Field, Tag
+from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
 from api.answers import known, source_refs, warnings
@@ -13,6 +13,7 @@ from api.problems import RESPONSES
 from api.reading import read_quantity
 from api.routing import PureRoute
 from api.schemas import (
+    FIRST_THAT_FITS,
     OBJECT_TAG,
     TEXT_TAG,
     Answer,
@@ -21,7 +22,6 @@ from api.schemas import (
     Schema,
     SourceRef,
     Warned,
-    text_or_object,
 )
 from domain.errors import under
 from domain.oven import (
@@ -47,7 +47,7 @@ OvenSetting = TypeAliasType(
     "OvenSetting",
     Annotated[
         Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
-        Discriminator(text_or_object),
+        FIRST_THAT_FITS,
         Field(description="A setting as text, or as an amount of `celsius`, `fahrenheit` or `gas_mark`."),
     ],
 )

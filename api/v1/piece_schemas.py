@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from api.schemas import (
+    WHOLE,
     Answer,
     Density,
     EggClassName,
@@ -27,9 +28,11 @@ MAX_PIECE_GRAMS = 100_000  # our own limit, no source
 
 MixMass = Annotated[float, Field(gt=0, le=MAX_MIX_GRAMS, description="The whole mix.")]
 PieceMass = Annotated[float, Field(gt=0, le=MAX_PIECE_GRAMS)]
-Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="So many equal pieces.")]
+Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="So many equal pieces."), WHOLE]
 ScoopNumber = Annotated[
-    int, Field(ge=MIN_SCOOP, le=MAX_SCOOP, examples=[30], description="A numbered scoop, level; needs `g_per_ml`.")
+    int,
+    Field(ge=MIN_SCOOP, le=MAX_SCOOP, examples=[30], description="A numbered scoop, level; needs `g_per_ml`."),
+    WHOLE,
 ]
 
 

@@ -1,5 +1,6 @@
 """`/v1/ingredients`, `/v1/units`, `/v1/sources`: what the service knows, and from where."""
 
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
@@ -113,7 +114,7 @@ router = APIRouter(prefix="/v1", tags=["reference"], responses=RESPONSES, route_
 async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()]) -> Prepared | dict[str, Any]:
     """All ingredients with their densities by packing and piece weights, or those nearest to a name."""
     if query.name is None:
-        return _ALL
+        return _all()
     return {"ingredients": [_ingredient(found) for found in search_ingredients(query.name)]}
 
 
@@ -134,13 +135,13 @@ async def get_ingredient(ingredient_id: Annotated[str, PathParameter(max_length=
 @router.get("/units", operation_id="list_units", summary="Units", response_model=UnitsAnswer)
 async def get_units() -> Prepared:
     """Every unit accepted, its exact size, and what bare kitchen words mean in each set of measures."""
-    return _UNITS
+    return _units()
 
 
 @router.get("/sources", operation_id="list_sources", summary="Sources", response_model=SourcesAnswer)
 async def get_sources() -> Prepared:
     """Every source cited, and whether it was read or is recalled."""
-    return _SOURCES
+    return _sources()
 
 
 def _ingredient(found: Ingredient) -> dict[str, Any]:
@@ -193,15 +194,22 @@ def _unit(unit: Unit) -> dict[str, Any]:
     )
 
 
-_ALL = prepare({"ingredients": [_ingredient(found) for found in INGREDIENTS.values()]})
-_UNITS = prepare(
-    {
-        "units": [_unit(unit) for unit in UNITS.values()],
-        "kitchen_words": [
-            {"word": word, **entry.meanings, "sources": source_refs((entry.cited,))}
-            for word, entry in KITCHEN_WORDS.items()
-            if word == entry.word
-        ],
-    }
-)
-_SOURCES = prepare({"sources": [source(key) for key in SOURCES]})
+# Made when first asked for, and kept: at start, they would take a tenth of it.
+@cache
+def _all() -> Prepared:
+    return prepare({"ingredients": [_ingredient(found) for found in INGREDIENTS.values()]})
+
+
+@cache
+def _units() -> Prepared:
+    words = [
+        {"word": word, **entry.meanings, "sources": source_refs((entry.cited,))}
+        for word, entry in KITCHEN_WORDS.items()
+        if word == entry.word
+    ]
+    return prepare({"units": [_unit(unit) for unit in UNITS.values()], "kitchen_words": words})
+
+
+@cache
+def _sources() -> Prepared:
+    return prepare({"sources": [source(key) for key in SOURCES]})

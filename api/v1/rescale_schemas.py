@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from api.schemas import (
+    WHOLE,
     Answer,
     Density,
     EggClassName,
@@ -46,7 +47,7 @@ class LineIn(Schema):
 class DivisionIn(Schema):
     """How a dough is divided before baking: one of the two."""
 
-    count: int | None = Field(default=None, ge=1, le=100_000)
+    count: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = None
     grams_each: float | None = Field(default=None, gt=0, le=100_000)
 
     @model_validator(mode="after")

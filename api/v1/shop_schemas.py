@@ -2,10 +2,11 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Field, Tag, model_validator
 from typing_extensions import TypeAliasType
 
 from api.schemas import (
+    FIRST_THAT_FITS,
     NUMBER_TAG,
     TEXT_TAG,
     Answer,
@@ -14,7 +15,6 @@ from api.schemas import (
     Quantity,
     Schema,
     SourceRef,
-    text_or_number,
 )
 from domain.shop.money import MAX_PRICE
 from domain.shop.packs import MAX_SIZES
@@ -26,7 +26,7 @@ Money = TypeAliasType(
     Annotated[
         Annotated[Annotated[float, Field(ge=0, le=MAX_PRICE, examples=[1.29])], Tag(NUMBER_TAG)]
         | Annotated[Annotated[str, Field(min_length=1, max_length=20, examples=["1.29"])], Tag(TEXT_TAG)],
-        Discriminator(text_or_number),
+        FIRST_THAT_FITS,
         Field(description="Money as a decimal, exact: a number, or text such as `1.29`."),
     ],
 )

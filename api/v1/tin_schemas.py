@@ -2,10 +2,10 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
-from api.schemas import OBJECT_TAG, TEXT_TAG, Quantity, Schema, text_or_object
+from api.schemas import FIRST_THAT_FITS, OBJECT_TAG, TEXT_TAG, WHOLE, Quantity, Schema
 from domain.tins import MAX_CAVITIES, MAX_SIDES
 
 Length = Annotated[Quantity, Field(description="A length inside the tin, such as `20 cm`.")]
@@ -53,7 +53,7 @@ class PolygonTinIn(Schema):
     """A regular polygon; `across_flats` is the diameter of the circle that fits inside."""
 
     shape: Literal["polygon"]
-    sides: int = Field(ge=3, le=MAX_SIDES)
+    sides: Annotated[int, Field(ge=3, le=MAX_SIDES), WHOLE]
     across_flats: Length
     depth: Depth = None
     corner_radius: CornerRadius = None
@@ -84,7 +84,7 @@ class CavitiesTinIn(Schema):
     """A tray of equal cavities; `volume` is what one holds."""
 
     shape: Literal["cavities"]
-    count: int = Field(ge=1, le=MAX_CAVITIES)
+    count: Annotated[int, Field(ge=1, le=MAX_CAVITIES), WHOLE]
     volume: Quantity
 
 
@@ -125,7 +125,7 @@ TinIn = TypeAliasType(
     "TinIn",
     Annotated[
         Annotated[TinObject, Tag(OBJECT_TAG)] | Annotated[TinText, Tag(TEXT_TAG)],
-        Discriminator(text_or_object),
+        FIRST_THAT_FITS,
         Field(description="A tin as an object with `shape`, or in its short form."),
     ],
 )

@@ -12,7 +12,7 @@ from api.formats import shown_as
 from api.problems import RESPONSES
 from api.reading import read_length_mm, read_tin
 from api.routing import Prepared, PureRoute, prepare
-from api.schemas import Answer, Quantity, QuantityText, Query, Schema, SourceRef, Warned
+from api.schemas import WHOLE, Answer, Quantity, QuantityText, Query, Schema, SourceRef, Warned
 from api.v1.tin_schemas import TinIn, TinText
 from domain.errors import Path, under
 from domain.notices import Notice
@@ -22,7 +22,7 @@ from domain.tins import Tin
 
 MAX_TINS = 1_000  # our own limit, no source
 MM2_PER_CM2 = 100  # definition
-TinCount = Annotated[int, Field(ge=1, le=MAX_TINS, description="How many such tins.")]
+TinCount = Annotated[int, Field(ge=1, le=MAX_TINS, description="How many such tins."), WHOLE]
 
 
 class MeasureQuery(Query):

@@ -104,7 +104,26 @@ def _widen_pieces(pieces: int, inner: float, area: float, knife_mm: float, radiu
     wanted = wedge_mm2(pieces, inner, knife_mm) + area
     if knife_mm == 0 or pieces == 1:
         return math.sqrt(wanted * pieces / math.pi)
-    return _solve(lambda outer: wedge_mm2(pieces, outer, knife_mm) - wanted, inner, max(2 * radius_mm, 2 * inner))
+    return min(_radius_of(pieces, wanted, knife_mm), max(2 * radius_mm, 2 * inner))
+
+
+def _radius_of(pieces: int, wedge: float, knife_mm: float) -> float:
+    """The disc's radius at which its wedges have an area: `wedge_mm2` the other way round.
+
+    The area is convex in the radius, and its slope is the arc; so Newton's steps from above only ever come down. Above
+    is where a whole sector of that area lies inside the moved sides.
+    """
+    half, angle = knife_mm / 2, math.tau / pieces
+    radius = math.sqrt(wedge * pieces / math.pi) + half / math.sin(angle / 2)
+    for _ in range(STEPS):
+        arc = radius * (angle - 2 * math.asin(min(1.0, half / radius)))
+        if arc <= 0:
+            break
+        lower = radius - (wedge_mm2(pieces, radius, knife_mm) - wedge) / arc
+        if lower >= radius:
+            break
+        radius = lower
+    return radius
 
 
 def _solve(rising: Callable[[float], float], low: float, high: float) -> float:

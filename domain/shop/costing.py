@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from domain.eggs import EggClass
-from domain.errors import Findings, MismatchError, under
+from domain.errors import Findings, MismatchError, Path, under
 from domain.formulas import WeighedFormula, WeighedLine
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
@@ -123,11 +123,16 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book) -> Cost:
         MismatchError: a cost per piece, and no pieces.
     """
     findings, lines, notices = Findings(), [], []
+    chosen: dict[Good | None, tuple[Pack | None, Fraction | None]] = {None: (None, None)}
     for i, component in enumerate(weighed.components):
         for j, line in enumerate(component.lines):
             path = ("components", i, "lines", j)
             with findings.at(*path):
-                priced = _cost_line(line, (component.component.name, path), costing, book, weighed.formula.egg_class)
+                good = find_good(book, line.line.name)
+                if good is not None and good not in chosen:
+                    chosen[good] = _chosen(good, costing, weighed.formula.egg_class)
+                pack, rate = chosen[good]
+                priced = _cost_line(line, (component.component.name, path), good, pack, rate)
                 lines.append(priced)
                 notices += _line_notices(priced)
     findings.raise_if_any()
@@ -179,18 +184,11 @@ def price_per_gram(good: Good, pack: Pack, egg_class: EggClass | None) -> Fracti
 
 
 def _cost_line(
-    line: WeighedLine, place: tuple[str, tuple[str | int, ...]], costing: Costing, book: Book,
-    egg_class: EggClass | None,
-) -> LineCost:  # fmt: skip
-    good = find_good(book, line.line.name)
+    line: WeighedLine, place: tuple[str, Path], good: Good | None, pack: Pack | None, rate: Fraction | None
+) -> LineCost:
     ingredient = good.ingredient if good is not None else line.line.thing.ingredient
     percent, yield_cited = usable_yield(good, ingredient)
     purchased_g = purchased_grams(line.mass.grams, percent)
-    pack, rate = None, None
-    if good is not None and good.packs:
-        _same_currency(good, costing.currency)
-        with under("ingredient"):
-            pack, rate = _choose(good, costing.pack_choice, egg_class)
     return LineCost(
         component=place[0],
         line=line,
@@ -204,6 +202,15 @@ def _cost_line(
         units=None,
         path=place[1],
     )
+
+
+def _chosen(good: Good, costing: Costing, egg_class: EggClass | None) -> tuple[Pack | None, Fraction | None]:
+    """The pack whose price counts, and what a gram out of it costs."""
+    if not good.packs:
+        return None, None
+    _same_currency(good, costing.currency)
+    with under("ingredient"):
+        return _choose(good, costing.pack_choice, egg_class)
 
 
 def _choose(good: Good, choice: PackChoice, egg_class: EggClass | None) -> tuple[Pack | None, Fraction | None]:

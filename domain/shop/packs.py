@@ -15,7 +15,7 @@ from fractions import Fraction
 from domain.errors import OutOfRangeError
 
 MAX_SIZES = 8  # our own limit: no shop is offered more sizes of one thing
-MAX_STEPS = 20_000  # our own limit: some tens of milliseconds; real packs take a few dozen
+MAX_STEPS = 6_000  # our own limit: about ten milliseconds; real packs take a few dozen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,11 +28,28 @@ class Size:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cover:
-    """How many of each size, in the order asked, with what they hold and cost together."""
+    """How many of each size, in the order asked, with what they hold and cost together; `steps` it took to find."""
 
     counts: tuple[int, ...]
     holds: Fraction
     cost: Fraction
+    steps: int = field(default=0, compare=False)
+
+
+class Patience:
+    """Steps left for all the searches of one answer together."""
+
+    def __init__(self, steps: int) -> None:
+        """Start with so many."""
+        self.steps = steps
+
+    def cover(self, need: Fraction, sizes: Sequence[Size]) -> Cover:
+        """`cheapest_cover` within what is left, less what it took; a search given up takes all it was allowed."""
+        allowed = min(MAX_STEPS, self.steps)
+        self.steps -= allowed
+        found = cheapest_cover(need, sizes, allowed)
+        self.steps += allowed - found.steps
+        return found
 
 
 @dataclass(slots=True, kw_only=True)
@@ -91,6 +108,7 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
         counts=tuple(counts),
         holds=sum((n * size.holds for n, size in zip(counts, sizes, strict=True)), Fraction(0)),
         cost=sum((n * size.cost for n, size in zip(counts, sizes, strict=True)), Fraction(0)),
+        steps=search.steps,
     )
 
 

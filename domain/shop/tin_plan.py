@@ -9,10 +9,11 @@ from domain.errors import DomainErrors, Findings, NeededError
 from domain.formulas import WeighedFormula
 from domain.notices import Notice
 from domain.rescaling import Bench, Rescaled, Target, rescale
-from domain.shop.packs import Size, cheapest_cover
+from domain.shop.packs import Patience, Size
 from domain.tins import Tin
 
 _BENCH = Bench()
+ALL_STEPS = 10_000  # steps of all searches for tins in one answer; our own limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,13 +115,13 @@ def plan_tins(products: Sequence[Product], orders: Sequence[Order]) -> tuple[Pro
     Raises:
         DomainErrors: every size whose tin cannot take the formula, each with its path.
     """
-    findings, plans = Findings(), []
+    findings, plans, patience = Findings(), [], Patience(ALL_STEPS)
     for i, product in enumerate(products):
         asked = [order for order in orders if order.product == i]
         if not asked:
             continue
         try:
-            plans.append(_plan(product, i, asked))
+            plans.append(_plan(product, i, asked, patience))
         except DomainErrors as errors:
             findings.errors += errors.errors
     findings.raise_if_any()
@@ -188,7 +189,7 @@ def plan_notices(plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
     )
 
 
-def _plan(product: Product, place: int, asked: Sequence[Order]) -> ProductPlan:
+def _plan(product: Product, place: int, asked: Sequence[Order], patience: Patience) -> ProductPlan:
     needs = [0] * len(product.sizes)
     for order in asked:
         if order.size is not None:
@@ -201,7 +202,7 @@ def _plan(product: Product, place: int, asked: Sequence[Order]) -> ProductPlan:
     if rest > 0:
         # Every tin costs one: the cheapest cover is the fewest tins.
         offered = [Size(holds=Fraction(size.pieces_per_tin), cost=Fraction(1)) for size in product.sizes]
-        more = cheapest_cover(Fraction(rest), offered)
+        more = patience.cover(Fraction(rest), offered)
         tins = [t + extra for t, extra in zip(tins, more.counts, strict=True)]
     scaled = _rescaled(product, place)
     of_sizes = tuple(_of_size(product, place, i, tins[i], scaled[i]) for i in range(len(product.sizes)) if tins[i])

@@ -33,7 +33,9 @@ def test_operation_ids_are_there_and_differ() -> None:
 
 @pytest.mark.parametrize(("path", "method", "operation"), OPERATIONS, ids=IDS)
 def test_every_operation_documents_its_problems(path: str, method: str, operation: dict[str, Any]) -> None:
-    assert {"400", "404", "405", "413", "415", "422", "500"} <= set(operation["responses"]), (path, method)
+    refusals = {"400", "404", "405", "408", "413", "414", "415", "422", "431", "500", "503"}
+    assert refusals <= set(operation["responses"]), (path, method)
+    assert "Retry-After" in operation["responses"]["503"]["headers"]
     for status, response in operation["responses"].items():
         if status >= "400":
             assert list(response["content"]) == ["application/problem+json"]

@@ -38,6 +38,13 @@ def test_a_named_origin_may_ask_with_json() -> None:
     assert int(answer.headers["access-control-max-age"]) > 0
 
 
+def test_a_key_may_be_sent() -> None:
+    # The standard's `*` would not cover it: Authorization must be named (fetch, "CORS-preflight fetch", from memory).
+    answer = preflight(SHOP, "POST", "authorization, content-type")
+    assert answer.status_code == 200
+    assert "authorization" in answer.headers["access-control-allow-headers"].casefold()
+
+
 def test_the_tag_of_an_answer_may_be_sent_back() -> None:
     assert preflight(SHOP, "GET", "if-none-match").status_code == 200
 

@@ -9,6 +9,7 @@ from pydantic import TypeAdapter
 from api.app import ROUTERS, create_api
 from api.examples import load_examples
 from api.problems import Problem
+from api.routing import PureRoute
 from api.settings import Settings
 from tests.api.conftest import Call
 
@@ -20,7 +21,7 @@ def answer_model(method: str, path: str) -> Any:
     """The model that the contract declares for an operation's answer."""
     for route in (route for router in ROUTERS for route in router.routes):
         if isinstance(route, APIRoute) and route.path_regex.match(path) and method in (route.methods or ()):
-            return route.response_model
+            return route.answer_model if isinstance(route, PureRoute) else route.response_model
     raise LookupError(f"{method} {path}")
 
 

@@ -66,7 +66,7 @@ class _Comparison:
         for key, named in (("operationId", "its operationId"), ("tags", "its tags, which name a client's modules")):
             if old.get(key) != new.get(key):
                 yield f"{where}: {named} changed from {old.get(key)} to {new.get(key)}"
-        if new.get("security", self.new.get("security")) and not old.get("security", self.old.get("security")):
+        if _asks_who(new, self.new) and not _asks_who(old, self.old):
             yield f"{where}: it asks who is calling now"
         yield from self.parameters(where, old, new)
         yield from self.body(where, old.get("requestBody"), new.get("requestBody"))
@@ -186,6 +186,12 @@ class _Comparison:
                 yield f"{where}: further fields are refused now"
             return
         yield from self.fits(f"{where}.*", ANYTHING if more is True else more, allowed, way)
+
+
+def _asks_who(operation: Schema, document: Schema) -> bool:
+    """Whether nobody is answered who does not say who he is: `{}` among the alternatives means that all are."""
+    alternatives = operation.get("security", document.get("security")) or [{}]
+    return {} not in alternatives
 
 
 def _choices(schema: Schema, document: Schema) -> list[Schema]:

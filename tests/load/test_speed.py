@@ -1,21 +1,21 @@
 """Speed as ratios within one run; the figures are printed with `-s`."""
 
-import asyncio
-import json
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import orjson
 import pint
 import pytest
-from fastapi import FastAPI
 
 from api.app import create_app
 from api.examples import load_examples
-from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
 from domain.units import UNITS
-from tests.load.clock import ask, best_ms, best_request_ms, compare_requests_ms
+from tests.load.benchmark.floors import plain
+from tests.load.benchmark.measures import naive
+from tests.load.benchmark.requests import Asked, Row, column_requests, columns, rescale_requests, row_requests
+from tests.load.clock import best_ms, best_request_ms, compare_requests_ms
 
 pytestmark = pytest.mark.benchmark
 APP = create_app()
@@ -46,22 +46,14 @@ def convert_body(rows: int) -> bytes:
     return orjson.dumps({"items": items})
 
 
+# Said by the framework's own route at its first request, of a field of its own.
+@pytest.mark.filterwarnings("ignore::pydantic.warnings.UnsupportedFieldAttributeWarning")
 def test_the_main_job_costs_no_more_than_the_framework_around_it() -> None:
     """Against a default route with the same models that computes nothing: the framework's own floor."""
-    body = rescale_body(1)
-    status, answer = asyncio.run(ask(APP, "/v1/rescale", body))
-    assert status == 200
-    ready = json.loads(answer)
-    floor = FastAPI()
-
-    @floor.post("/v1/rescale", response_model=RescaleAnswer)
-    async def toy(body: RescaleRequest) -> Any:  # noqa: ARG001 - the floor reads the request and computes nothing
-        return ready
-
-    assert asyncio.run(ask(floor, "/v1/rescale", body))[0] == 200
-    ours, floors = compare_requests_ms([APP, floor], "/v1/rescale", body, 10)
+    body = next(rescale_requests(1)).body
+    ours, floors = compare_requests_ms([APP, plain()], "/v1/rescale", body, 10)
     print(f"\nmain job {ours:.2f} ms, default route without any computing {floors:.2f} ms: {floors / ours:.2f} x")
-    assert ours < 1.6 * floors
+    assert ours < 1.5 * floors
 
 
 def test_a_target_more_costs_less_than_the_first() -> None:
@@ -70,20 +62,23 @@ def test_a_target_more_costs_less_than_the_first() -> None:
     assert fifty / 50 < one
 
 
-def test_a_column_is_many_times_faster_than_a_script_with_pint() -> None:
-    """A thousand rows with range, sources and warnings, against bare quantities without (target T6)."""
-    registry: Any = pint.UnitRegistry()
-    body = convert_body(1_000)
-    ours = best_request_ms(APP, "/v1/convert", body)
-    naive = best_ms(lambda: [registry.Quantity(1.5 + i / 7, "cup").to("ml").magnitude * 0.5283 for i in range(1_000)])
-    print(f"\n1,000 rows: ours {ours:.1f} ms, pint row by row {naive:.1f} ms: {naive / ours:.1f} x")
-    assert ours < naive / 3
+@pytest.mark.parametrize(("made", "least"), [(row_requests, 6), (column_requests, 15)])
+def test_a_column_is_many_times_faster_than_a_script_with_pint(
+    made: Callable[[list[list[Row]]], Iterator[Asked]], least: float
+) -> None:
+    """A thousand rows with range, sources and warnings, against bare quantities without."""
+    tables = columns(1)
+    (asked,) = made(tables)
+    ours = best_request_ms(APP, asked.path, asked.body)
+    begin = best_ms(lambda: naive(tables[0]))
+    print(f"\n1,000 rows by {asked.path}: ours {ours:.1f} ms, pint row by row {begin:.1f} ms: {begin / ours:.1f} x")
+    assert ours < begin / least
 
 
 def test_a_row_costs_no_more_in_a_long_column() -> None:
     short, long = (best_request_ms(APP, "/v1/convert", convert_body(rows)) / rows for rows in (100, 1_000))
     print(f"\na row of 100: {short * 1000:.1f} µs, of 1,000: {long * 1000:.1f} µs")
-    assert long < 1.5 * short
+    assert long < 2 * short  # more rows are more for the garbage collector to look through
 
 
 def test_a_thousand_bad_rows_cost_little() -> None:

@@ -1,0 +1,287 @@
+"""HTTP/1.1 for the open world: uvicorn's protocol with limits on time and size, and every refusal as a problem.
+
+Refusals go through the application like any request, so that they are logged, counted and dressed like its answers:
+the protocol puts them into the request's ticket (`api.serving.admission`), and makes up a request where none was read.
+"""
+
+import asyncio
+from math import inf
+from typing import Any
+
+import httptools
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
+
+from api.problems import RequestProblem
+from api.serving.admission import TICKET, Ticket, desk_of, process_settings
+from api.serving.limits import headers_too_large, malformed_http, overloaded, too_slow, url_too_long
+
+# Our own limits, no source.
+LOOK_SECONDS = 0.25  # how often deadlines are looked at
+LINGER_SECONDS, LINGER_BYTES = 2.0, 8_000_000  # for a client to read its refusal while it is still sending
+SPARE_CONNECTIONS, SPARE_SECONDS = 32, 2.0  # beyond the limit: for those who ask whether the service is well
+MOST_PIPELINED = 16
+
+
+class Protocol(HttpToolsProtocol):
+    """One connection. What it waits for has a deadline; four times a second all are looked at for who is late."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - uvicorn's own
+        """As uvicorn has it."""
+        super().__init__(*args, **options)
+        self.limits = process_settings()
+        self.desk = desk_of(self.app_state)
+        self.deadline = self.write_deadline = inf
+        self.begun = False  # a request, of which the headers are not complete
+        self.receiving = False  # a body
+        self.spare = False  # beyond the limit of connections
+        self.ended: RequestProblem | None = None  # nothing more is read
+        self.lingering = False  # all is said; what still arrives is thrown away
+        self.head_bytes = self.unseen_bytes = self.thrown_bytes = 0
+        self.ticket: Ticket
+        self.replaying = False
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to wait for a request, or turn away who comes when too many are here."""
+        beyond = len(self.connections) - self.limits.max_connections
+        if beyond >= SPARE_CONNECTIONS:
+            transport.abort()
+            self.transport = transport
+            return
+        super().connection_made(transport)
+        self.spare = beyond >= 0
+        self.deadline = self.loop.time() + (SPARE_SECONDS if self.spare else self.limits.header_seconds)
+        if not self.desk.watched:
+            self.desk.watched = True
+            self.loop.call_later(LOOK_SECONDS, self._look_at_all)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Give back the places of requests that will not be begun; the others do it themselves when they end."""
+        super().connection_lost(exc)
+        for cycle, _ in self.pipeline:
+            cycle.scope["state"][TICKET].give_back()
+        self.pipeline.clear()
+
+    def eof_received(self) -> bool:  # type: ignore[override]
+        """A client that has sent all may close its half; it still gets the answer that is in work."""
+        answering = self._is_answering() and not self.receiving
+        if answering:
+            self.cycle.keep_alive = False
+        return answering
+
+    def data_received(self, data: bytes) -> None:
+        """Parse, within the limits; after a refusal throw away."""
+        if self.ended is not None or self.lingering:
+            self.thrown_bytes += len(data)
+            if self.thrown_bytes > LINGER_BYTES:
+                self.transport.abort()
+            return
+        self._unset_keepalive_if_required()
+        if self.deadline == inf and not self._is_answering():
+            self.deadline = self.loop.time() + self.limits.header_seconds
+        self.unseen_bytes += len(data)
+        try:
+            self._feed(data)
+        except httptools.HttpParserError as error:
+            why = error.__context__
+            self._end(why if isinstance(why, RequestProblem) else malformed_http())
+            return
+        # Names, values and extensions that do not end are told of nowhere else.
+        if self.unseen_bytes > self.limits.max_header_bytes + self.limits.max_url_bytes:
+            self._end(self._head_too_large())
+
+    def _feed(self, data: bytes) -> None:
+        try:
+            self.parser.feed_data(data)
+        except httptools.HttpParserUpgrade as upgrade:
+            # Nothing is upgraded here (RFC 9110, 7.8), but the parser leaves the body to others: one that saw only
+            # how the body is framed goes on in its place.
+            self.parser = httptools.HttpRequestParser(self)
+            framing = [one for one in self.headers if one[0] in {b"content-length", b"transfer-encoding"}]
+            head = b"".join([b"POST / HTTP/1.1\r\n", *(b"%s: %s\r\n" % one for one in framing), b"\r\n"])
+            self.replaying = True
+            self.parser.feed_data(head)
+            self.replaying = False
+            if rest := data[upgrade.args[0] :]:
+                self._feed(rest)
+
+    def on_message_begin(self) -> None:
+        """A ticket for each request."""
+        if self.replaying:
+            return
+        self.unseen_bytes = self.head_bytes = 0
+        if len(self.pipeline) >= MOST_PIPELINED:
+            raise overloaded(close=True)
+        super().on_message_begin()
+        self.begun = True
+        self.ticket = Ticket(self.desk)
+        self.scope["state"][TICKET] = self.ticket
+
+    def on_url(self, url: bytes) -> None:
+        """Count its length."""
+        if self.replaying:
+            return
+        self.unseen_bytes = 0
+        super().on_url(url)
+        if len(self.url) > self.limits.max_url_bytes:
+            raise url_too_long(self.limits.max_url_bytes)
+
+    def on_header(self, name: bytes, value: bytes) -> None:
+        """Count its length; fields behind a body (trailers) are counted and dropped."""
+        if self.replaying:
+            return
+        self.unseen_bytes = 0
+        self.head_bytes += len(name) + len(value)
+        if self.head_bytes > self.limits.max_header_bytes or len(self.headers) >= self.limits.max_headers:
+            raise self._head_too_large()
+        if not self.receiving:
+            super().on_header(name, value)
+
+    def on_headers_complete(self) -> None:
+        """Hand over to the application, which may wait for the body."""
+        if self.replaying:
+            return
+        super().on_headers_complete()
+        self.begun, self.receiving = False, True
+        self.deadline = self.loop.time() + self.limits.body_seconds
+        self.cycle.transport = _Gentle(self)  # type: ignore[assignment]
+        if self.spare:
+            self.ticket.refusal = overloaded(close=True)
+        if self.spare or self.desk.stopping:
+            self.cycle.keep_alive = False
+
+    def on_body(self, body: bytes) -> None:
+        """Count what is held of it, with that of all others."""
+        self.unseen_bytes = 0
+        if not self.cycle.response_complete and not self.ticket.hold(len(body)):
+            raise overloaded(close=True)
+        super().on_body(body)
+
+    def on_message_complete(self) -> None:
+        """Now it is the application's turn alone, and the request takes its place there."""
+        self.unseen_bytes = 0
+        if self.parser.should_upgrade():
+            return  # more of it may follow
+        self.receiving = False
+        if self.cycle.response_complete:
+            self.deadline = self.loop.time() + self.limits.keep_alive_seconds
+            return
+        self.deadline = inf
+        if not self.flow.write_paused:
+            self.ticket.take_place()
+        super().on_message_complete()
+
+    def on_response_complete(self) -> None:
+        """Wait for the next request, unless this was the last."""
+        if self.lingering:
+            self.server_state.total_requests += 1
+        else:
+            super().on_response_complete()
+
+    def pause_writing(self) -> None:
+        """The client does not read; it has a while to begin, and its requests keep no places from others meanwhile."""
+        super().pause_writing()
+        for cycle in (self.cycle, *(cycle for cycle, _ in self.pipeline)):
+            cycle.scope["state"][TICKET].give_place_back()
+        self.write_deadline = self.loop.time() + self.limits.write_seconds
+
+    def resume_writing(self) -> None:
+        """It reads."""
+        super().resume_writing()
+        self.write_deadline = inf
+
+    def close(self) -> None:
+        """End after an answer; where more may be on its way, so that the client still reads the answer.
+
+        Closed at once, what is unread here would make the system reset the connection, and the client lose the answer
+        (RFC 9112, 9.6).
+        """
+        unread = (self.receiving or self.ended is not None) and not self.lingering
+        if self.transport.is_closing() or not unread or not self.transport.can_write_eof():
+            self.transport.close()
+            return
+        self.lingering = True
+        self.deadline = self.loop.time() + LINGER_SECONDS
+        self.transport.write_eof()
+        self.flow.resume_reading()
+
+    def _end(self, refusal: RequestProblem) -> None:
+        """Read nothing more, and answer why; what is in work is answered before."""
+        self.ended, self.deadline = refusal, inf
+        if self.receiving:
+            if self.cycle.response_complete:
+                self.close()
+                return
+            self.ticket.refusal = refusal
+            self.cycle.message_event.set()  # wakes who waits for the body
+            return
+        super().on_message_begin()
+        self.scope.update({"method": "", "path": "", "raw_path": b"", "query_string": b""})
+        self.ticket = Ticket(self.desk)
+        self.ticket.refusal = refusal
+        self.scope["state"][TICKET] = self.ticket
+        must_wait, self.cycle = self._is_answering(), self._cycle_of_none()
+        if must_wait:
+            self.pipeline.appendleft((self.cycle, self.app))
+        else:
+            self._start_asgi_task(self.cycle, self.app)
+
+    def _is_answering(self) -> bool:
+        cycle: RequestResponseCycle | None = self.cycle
+        return cycle is not None and not cycle.response_complete
+
+    def _cycle_of_none(self) -> RequestResponseCycle:
+        """The exchange of a request that was not read."""
+        cycle = RequestResponseCycle(
+            scope=self.scope,
+            transport=_Gentle(self),  # type: ignore[arg-type]
+            flow=self.flow,
+            logger=self.logger,
+            access_logger=self.access_logger,
+            access_log=False,
+            default_headers=self.server_state.default_headers,
+            message_event=asyncio.Event(),
+            expect_100_continue=False,
+            keep_alive=False,
+            on_response=self.on_response_complete,
+        )
+        cycle.more_body = False
+        return cycle
+
+    def _head_too_large(self) -> RequestProblem:
+        return headers_too_large(self.limits.max_header_bytes, self.limits.max_headers)
+
+    def _look_at_all(self) -> None:
+        now = self.loop.time()
+        for connection in list(self.connections):
+            if isinstance(connection, Protocol):
+                connection.look(now)
+        self.desk.watched = bool(self.connections)
+        if self.desk.watched:
+            self.loop.call_later(LOOK_SECONDS, self._look_at_all)
+
+    def look(self, now: float) -> None:
+        """Act if a deadline is over."""
+        if now > self.write_deadline:
+            self.transport.abort()
+        elif self.transport.is_closing():
+            # Closing waits for the client to read what is left, and would wait forever.
+            self.write_deadline = min(self.write_deadline, now + self.limits.write_seconds)
+        elif now > self.deadline:
+            if self.lingering:
+                self.transport.close()
+            elif self.receiving:
+                self._end(too_slow("body", self.limits.body_seconds))
+            elif self.begun:
+                self._end(too_slow("headers", self.limits.header_seconds))
+            else:
+                self.transport.close()
+
+
+class _Gentle:
+    """The connection as an exchange sees it, which closes it after an answer."""
+
+    __slots__ = ("close", "is_closing", "write")
+
+    def __init__(self, protocol: Protocol) -> None:
+        self.write, self.is_closing = protocol.transport.write, protocol.transport.is_closing
+        self.close = protocol.close

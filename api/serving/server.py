@@ -1,0 +1,121 @@
+"""The server under the service: uvicorn on httptools and uvloop, which lets its clients know before it goes."""
+
+import asyncio
+import os
+import signal
+from contextlib import suppress
+from types import FrameType
+from typing import Any
+
+import uvicorn
+from uvicorn.server import Server
+from uvicorn.supervisors import Multiprocess, multiprocess
+
+from api.serving.admission import desk_of, process_settings
+from api.serving.protocol import Protocol
+from api.settings import Settings
+
+APPLICATION = "api.app:create_app"
+_TICK_SECONDS = 0.1  # as uvicorn's own loop
+# Until a worker that does not answer its parent is replaced. Our own limit: imports take seconds on a busy machine, and
+# a worker that is killed for being slow to start would never start.
+_HUNG_SECONDS = 30
+
+
+class Drained(Server):
+    """A server that, told to stop, says so: not ready any more, and each answer is its connection's last.
+
+    What is in work has `stop_seconds` to be finished, then it is cut. `drain_seconds` before that go on as ever, so
+    that whoever sends requests here sees that this one is not ready, and sends the next elsewhere.
+    """
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """Take a signal that asks for the end."""
+        if sig == signal.SIGTERM and self.started:
+            desk_of(self.lifespan.state).stopping = True
+        super().handle_exit(sig, frame)
+
+    async def shutdown(self, sockets: Any = None) -> None:  # noqa: ANN401 - uvicorn's own
+        """Wait for others to notice, then stop as uvicorn does."""
+        stopping = desk_of(self.lifespan.state).stopping
+        loop = asyncio.get_running_loop()
+        end = loop.time() + (process_settings().drain_seconds if stopping else 0)
+        ticks = 0
+        while loop.time() < end and not self.force_exit:
+            ticks += 1
+            await self.on_tick(ticks)  # keeps the date in the answers
+            await asyncio.sleep(_TICK_SECONDS)
+        await super().shutdown(sockets)
+
+
+class Worker(multiprocess.Process):
+    """A process of several, with the same server inside."""
+
+    @property
+    def server(self) -> Server:
+        """The server, made where it runs."""
+        if self._server is None:
+            self._server = Drained(self.config)
+        return self._server
+
+
+class Supervisor(Multiprocess):
+    """The parent of several workers."""
+
+    workers_read_keys = False
+
+    def handle_hup(self) -> None:
+        """Have the workers read their keys anew, then replace one after the other.
+
+        Not the second alone: on a busy machine a new worker may not be ready in time, and the old one would go on with
+        a key that was taken away.
+        """
+        if self.workers_read_keys:
+            for pid in [process.pid for process in self.processes if process.pid is not None]:
+                with suppress(ProcessLookupError):
+                    os.kill(pid, signal.SIGHUP)
+        super().handle_hup()
+
+
+def serve(settings: Settings, *, host: str, port: int, workers: int, log_config: dict[str, Any] | None) -> int:
+    """Serve until a signal ends it.
+
+    SIGTERM and SIGINT stop in good order; SIGHUP, with several workers, replaces one after the other. A worker that
+    dies is replaced.
+
+    Args:
+        settings: of which the limits of time count here; the workers read their own from the environment.
+        host: the address to listen on.
+        port: the port, 0 for any that is free.
+        workers: how many processes.
+        log_config: as `logging.config.dictConfig` takes it.
+
+    Returns:
+        The exit status: 0, or 3 if it could not start.
+    """
+    config = uvicorn.Config(
+        APPLICATION,
+        factory=True,
+        host=host,
+        port=port,
+        workers=workers,
+        loop="uvloop",
+        http=Protocol,
+        ws="none",
+        log_config=log_config,
+        access_log=False,
+        server_header=False,
+        timeout_keep_alive=settings.keep_alive_seconds,
+        timeout_graceful_shutdown=settings.stop_seconds,
+        timeout_worker_healthcheck=_HUNG_SECONDS,
+    )
+    if workers > 1:
+        multiprocess.Process = Worker  # type: ignore[misc] # the supervisor makes them, and takes no other class
+        supervisor = Supervisor(config, [config.bind_socket()])
+        supervisor.workers_read_keys = settings.keys_file is not None
+        supervisor.run()
+        return 0
+    server = Drained(config)
+    with suppress(KeyboardInterrupt):  # the signal again, once all is done
+        server.run()
+    return 0 if server.started else 3

@@ -1,0 +1,123 @@
+"""`POST /v1/convert/columns` says what `POST /v1/convert` says, row by row, and what rows share once."""
+
+import csv
+import io
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.api.conftest import Call
+
+URL = "/v1/convert/columns"
+AMOUNTS = st.one_of(
+    st.floats(0, 10_000), st.integers(0, 999), st.sampled_from(["1 1/2", "1½", "1/3", "x", "", "-2", "1e3", "7/0"])
+)
+UNITS = st.sampled_from(["us_cup", "cup", "g", "us_tbsp", "each", "celsius", "gas_mark", "mm", "nonsense"])
+THINGS = st.sampled_from([None, "plain flour", "whole milk", "egg", "lemon", "moon dust", "flour"])
+PACKINGS = st.sampled_from([None, "spooned", "sifted", "packed", "flung"])
+ROWS = st.lists(st.tuples(AMOUNTS.filter(bool), UNITS, UNITS, THINGS, PACKINGS), min_size=1, max_size=12)
+
+
+def by_columns(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
+    amount, unit, to, ingredient, packing = (list(column) for column in zip(*rows, strict=True))
+    return {"amount": amount, "unit": unit, "to": to, "ingredient": ingredient, "packing": packing}
+
+
+def by_rows(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
+    items = []
+    for amount, unit, to, ingredient, packing in rows:
+        known = {"ingredient": ingredient, "packing": packing}
+        items.append(
+            {"quantity": {"amount": amount, "unit": unit}, "to": to} | {k: v for k, v in known.items() if v is not None}
+        )
+    return {"items": items}
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(rows=ROWS)
+def test_each_row_is_what_a_row_by_itself_is(call: Call, rows: list[tuple[Any, ...]]) -> None:
+    columns = call("POST", URL, json=by_columns(rows)).json()
+    refused = {problem["row"]: problem["problem"] for problem in columns["problems"]}
+    assert columns["problem_count"] == len(refused)
+    for row, item in enumerate(call("POST", "/v1/convert", json=by_rows(rows)).json()["items"]):
+        found = [columns[name][row] for name in ("amount", "low", "high")]
+        if "problem" in item:
+            assert (found, columns["rate"][row]) == ([None] * 3, None)
+            assert (refused[row]["type"], refused[row]["detail"]) == (
+                item["problem"]["type"],
+                item["problem"]["detail"],
+            )
+            continue
+        assert found == [item["amount"], item["low"], item["high"]]
+        rate = columns["rates"][columns["rate"][row]]
+        assert rate["to"] == item["unit"]
+        assert [one["code"] for one in rate["warnings"]] == [one["code"] for one in item["warnings"]]
+        known = {(one["source"], one["record"]) for one in rate["sources"]}
+        assert {(one["source"], one["record"]) for one in item["sources"]} <= known
+
+
+@settings(max_examples=30, deadline=None, derandomize=True)
+@given(rows=ROWS, one=st.tuples(UNITS, UNITS, THINGS))
+def test_one_for_all_is_the_same_for_each(call: Call, rows: list[tuple[Any, ...]], one: tuple[Any, ...]) -> None:
+    unit, to, thing = one
+    amounts = [row[0] for row in rows]
+    spread = by_columns([(amount, unit, to, thing, None) for amount in amounts])
+    short = {"amount": amounts, "unit": unit, "to": to} | ({} if thing is None else {"ingredient": thing})
+    answers = [call("POST", URL, json=body).json() for body in (spread, short)]
+    for answer in answers:
+        for problem in answer["problems"]:
+            for error in problem["problem"]["errors"]:
+                # A column's problem points at its row, a single word's at the word.
+                error["pointer"] = "/".join(error["pointer"].split("/")[:2])
+    assert answers[0] == answers[1]
+
+
+def test_the_range_is_the_rates_range(call: Call) -> None:
+    body = {"amount": [1, 3], "unit": "us_cup", "to": "g", "ingredient": "plain flour", "packing": "spooned"}
+    answer = call("POST", URL, json=body).json()
+    (rate,) = answer["rates"]
+    assert answer["rate"] == [0, 0]
+    assert [answer["amount"][0], answer["low"][0], answer["high"][0]] == [rate["factor"], rate["low"], rate["high"]]
+    # NIST SP 811 (2008), app. B.8: 1 US cup is 236.5882 ml; USDA SR 26, NDB 20081: 125 g of plain flour.
+    assert answer["amount"] == [125, 375]
+
+
+def test_problems_say_where(call: Call) -> None:
+    body = {"amount": [1, "x", 2], "unit": ["g", "g", "cup"], "to": "kg", "packing": "flung", "ingredient": "butter"}
+    found = call("POST", URL, json=body).json()["problems"]
+    assert [(one["row"], one["problem"]["errors"][0]["pointer"]) for one in found] == [(1, "/amount/1"), (2, "/unit/2")]
+    odd = call("POST", URL, json={"amount": [1, 2], "unit": ["g"], "to": ["kg", "kg", "kg"]})
+    assert odd.status_code == 422
+    assert [error["pointer"] for error in odd.json()["errors"]] == ["/unit", "/to"]
+    assert odd.json()["type"] == "/problems/rows-differ"
+
+
+def test_a_form_that_was_not_meant_is_not_spoken_of(call: Call) -> None:
+    bad = call("POST", URL, json={"amount": [True], "unit": [3, "g"], "to": 5}).json()
+    assert {error["pointer"] for error in bad["errors"]} == {"/amount/0", "/unit/0", "/to"}
+    assert len(bad["errors"]) == 3
+
+
+def test_only_the_first_problems_are_listed_and_all_are_counted(call: Call) -> None:
+    answer = call(
+        "POST", URL, json={"amount": [1] * 300, "unit": "us_cup", "to": "g", "ingredient": "moon dust"}
+    ).json()
+    assert (answer["problem_count"], len(answer["problems"])) == (300, 100)
+
+
+def test_a_gas_mark_names_its_sources(call: Call) -> None:
+    answer = call("POST", URL, json={"amount": [4], "unit": "gas_mark", "to": "celsius"}).json()
+    assert answer["rates"][0]["sources"]
+    assert "factor" not in answer["rates"][0]
+
+
+def test_as_csv_and_xml_it_is_a_row_a_row(call: Call) -> None:
+    body = {"amount": [1, "x", 2], "unit": "us_cup", "to": "ml"}
+    shown = call("POST", f"{URL}?format=csv", json=body)
+    assert shown.headers["content-type"].startswith("text/csv")
+    rows = list(csv.DictReader(io.StringIO(shown.text)))
+    assert [row["unit"] for row in rows] == ["ml", "", "ml"]
+    assert float(rows[2]["amount"]) == 2 * float(rows[0]["amount"]) == 473.176473  # 231 in³ / 8, exact
+    assert rows[1]["problem"].startswith("Not an amount")
+    assert call("POST", f"{URL}?format=xml", json=body).text.count("<problem>Not an amount") == 1

@@ -1,0 +1,80 @@
+"""A service with keys in a real browser: a person is let in once, and the page's form and links go on working."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, HttpCredentials, Page, expect
+
+from api.serving.keys import new_key
+from tests.clients.browser.cards import CARDS
+from tests.clients.browser.conftest import WAIT_MS
+from tests.clients.server import serving
+
+pytestmark = pytest.mark.browser
+SECRET, KEY = new_key("tablet")
+PRIME = CARDS["prime"]
+
+
+@pytest.fixture(scope="module")
+def guarded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a service with one key."""
+    path = tmp_path_factory.mktemp("keys") / "keys"
+    path.write_text(f"{KEY.line}\n", "utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TINWRIGHT_KEYS_FILE", str(path))
+        with serving() as address:
+            yield address
+
+
+def page_of(chromium: Browser, **more: HttpCredentials) -> Page:
+    context = chromium.new_context(java_script_enabled=True, **more)  # type: ignore[arg-type]
+    context.set_default_timeout(WAIT_MS)
+    return context.new_page()
+
+
+def draw_another(page: Page) -> None:
+    """Follow another way to cut, then fill in the form."""
+    page.locator(".others a").first.click()
+    page.wait_for_url("**rows=**")
+    for field, value in (("rows", ""), ("columns", ""), ("pieces", "12")):
+        page.fill(f"#{field}", value)
+    page.click("button")
+    page.wait_for_url("**pieces=12**")
+    assert page.locator(".figures dd").first.inner_text() == "12"
+
+
+def test_a_browser_asks_a_person_once(chromium: Browser, guarded: str) -> None:
+    page = page_of(chromium, http_credentials={"username": "tablet", "password": SECRET})
+    page.goto(guarded + PRIME)
+    draw_another(page)
+    assert SECRET not in page.url
+    assert SECRET not in page.content()
+
+
+def test_an_address_with_a_key_leads_on(chromium: Browser, guarded: str) -> None:
+    page = page_of(chromium)
+    page.goto(f"{guarded}{PRIME}&access_token={SECRET}")
+    draw_another(page)
+    page.get_by_role("link", name="As JSON").click()
+    assert '"pieces":12' in page.locator("body").inner_text()
+
+
+def test_without_a_key_there_is_no_card(chromium: Browser, guarded: str) -> None:
+    page = page_of(chromium)
+    # A headless browser has nobody to ask and shows nothing.
+    answer = page.request.get(guarded + PRIME)
+    assert (answer.status, "Basic realm" in answer.headers["www-authenticate"]) == (401, True)
+
+
+def test_the_docs_take_a_key_and_send_it(chromium: Browser, guarded: str) -> None:
+    page = page_of(chromium)
+    page.goto(f"{guarded}/docs")
+    page.locator(".auth-wrapper > .authorize").click()
+    form = page.locator(".auth-container", has_text="http, Bearer")
+    form.locator("input").fill(SECRET)
+    form.get_by_role("button", name="Apply credentials").click()
+    page.get_by_role("button", name="Close").first.click()
+    block = page.locator("#operations-convert-convert")
+    block.locator(".opblock-summary-control").click()
+    block.get_by_role("button", name="Execute").click()
+    expect(block.locator(".live-responses-table .response .response-col_status").first).to_contain_text("200")

@@ -1,0 +1,13 @@
+"""The operations on one formula: see `conformance`."""
+
+from typing import Any
+
+from schemathesis import Case
+
+from tests.contract.conformance import FORMULAS, check_answer, often, only
+
+
+@only(*FORMULAS).parametrize()
+@often
+def test_answers_are_as_the_contract_says(case: Case[Any]) -> None:
+    check_answer(case)

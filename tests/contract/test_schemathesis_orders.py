@@ -1,0 +1,13 @@
+"""The operation on a day's formulas and orders, whose requests take longest to make: see `conformance`."""
+
+from typing import Any
+
+from schemathesis import Case
+
+from tests.contract.conformance import ORDERS, check_answer, often, only
+
+
+@only(*ORDERS).parametrize()
+@often
+def test_answers_are_as_the_contract_says(case: Case[Any]) -> None:
+    check_answer(case)

@@ -1,0 +1,71 @@
+"""`python -m tests.load.benchmark`: a table of ratios. `--short` as in CI; `--python` for a clean environment's."""
+
+import argparse
+import os
+import statistics
+import sys
+
+from tests.load.benchmark import measures as m
+from tests.load.benchmark.wrk import Slice
+
+
+def main() -> None:
+    """Measure and print."""
+    options = _parser().parse_args()
+    plan = m.Plan(
+        python=options.python,
+        rounds=2 if options.short else options.rounds,
+        seconds=1 if options.short else options.seconds,
+        starts=2 if options.short else 9,
+        cores=os.cpu_count() or 1,
+    )
+    found = m.throughput(plan)
+    sys.stdout.write("\n".join(table(found)) + "\n\n")
+    start, two = m.starts(plan), m.workers(plan)
+    sys.stdout.write(
+        f"start to first answer {start['first answer'] * 1e3:.0f} ms, import fastapi and pint"
+        f" {start['import'] * 1e3:.0f} ms: {start['ratio']:.2f}\n"
+        f"two workers to one {two['two to one']:.2f}; resident memory of a worker {two['worker MiB']:.0f} MiB\n"
+    )
+
+
+def table(found: dict[str, list[Slice]]) -> list[str]:
+    """The figures as lines of Markdown."""
+    lines = ["| variant | a second | p50 ms | p99 ms | p99/p50 | to raw | to plain | rows to pint's |"]
+    lines.append("| --- |" + " ---: |" * 7)
+    for name, slices in found.items():
+        tail = statistics.median(one.p99_ms / one.p50_ms for one in slices if one.p50_ms)
+        rows = [m.ROWS, m.COLUMNS, m.PINT, m.PINT_CAREFUL]
+        cells = [
+            f"{_median(slices, 'per_second'):,.1f}",
+            f"{_median(slices, 'p50_ms'):.2f}",
+            f"{_median(slices, 'p99_ms'):.2f}",
+            f"{tail:.1f}",
+            _ratio(slices, found[m.RAW]),
+            _ratio(slices, found[m.PLAIN]),
+            _ratio(slices, found[m.PINT]) if name in rows else "",
+        ]
+        lines.append(f"| {name} | " + " | ".join(cells) + " |")
+    return lines
+
+
+def _median(slices: list[Slice], field: str) -> float:
+    return float(statistics.median(getattr(one, field) for one in slices))
+
+
+def _ratio(slices: list[Slice], floor: list[Slice]) -> str:
+    """The median of each round's own ratio: a slow moment meets both."""
+    return f"{statistics.median(a.per_second / b.per_second for a, b in zip(slices, floor, strict=True)):.2f}"
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m tests.load.benchmark", description=__doc__)
+    parser.add_argument("--short", action="store_true", help="two short rounds: shows that it runs, not how fast")
+    parser.add_argument("--rounds", type=int, default=8)
+    parser.add_argument("--seconds", type=int, default=1, help="of each slice")
+    parser.add_argument("--python", default=sys.executable, help="the interpreter the servers run with")
+    return parser
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,160 @@
+"""The measures, each a few figures in one run."""
+
+import statistics
+import subprocess
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pint
+
+from tests.load.benchmark import requests as made
+from tests.load.benchmark.servers import children, floor, free_port, ours, resident_mib, running
+from tests.load.benchmark.wrk import Load, Slice
+
+RAW, PLAIN, PLAIN_MADE, RESCALE, ROWS, COLUMNS, CONVERT, CUTS, DRAWING = (
+    "raw application, fixed bytes",
+    "plain framework route, computes nothing",
+    "the same, its answer a model made before",
+    "rescale, 25 lines",
+    "convert, 1,000 rows",
+    "convert, 1,000 rows by columns",
+    "GET convert",
+    "GET cuts",
+    "GET cuts as SVG",
+)
+PINT, PINT_CAREFUL = "pint, 1,000 rows in a loop", "pint, the same with its units made before"
+SERVER_CORE, CLIENT_CORE = 0, 1
+
+
+class Plan(NamedTuple):
+    """How long to measure, and with which Python."""
+
+    python: str
+    rounds: int
+    seconds: int
+    starts: int
+    cores: int
+
+
+def throughput(plan: Plan) -> dict[str, list[Slice]]:
+    """Every variant under 16 connections, in turn, its slices in the order of the rounds."""
+    found: dict[str, list[Slice]] = {}
+    pinned = plan.cores > 1
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        loads = _loads(folder)
+        ports = {name: free_port() for name in (RAW, PLAIN, PLAIN_MADE, RESCALE)}
+        commands = {
+            RAW: floor(ports[RAW], "raw", factory=False),
+            PLAIN: floor(ports[PLAIN], "plain", factory=True),
+            PLAIN_MADE: floor(ports[PLAIN_MADE], "plain_made", factory=True),
+            RESCALE: ours(ports[RESCALE]),
+        }
+        for name, command in commands.items():
+            stack.enter_context(running(plan.python, command, ports[name], SERVER_CORE if pinned else None))
+        for turn in range(-1, plan.rounds):  # the first warms up
+            for name in sorted(loads, reverse=bool(turn % 2)):
+                port, core = ports.get(name, ports[RESCALE]), CLIENT_CORE if pinned else None
+                one = loads[name].drive(port, seconds=plan.seconds, connections=16, core=core)
+                if one.refused or one.broken:
+                    raise RuntimeError(f"{name}: {one.refused} refused, {one.broken} broken")
+                if turn >= 0:
+                    found.setdefault(name, []).append(one)
+            for name, loop in ((PINT, naive), (PINT_CAREFUL, careful)):
+                if turn >= 0:
+                    found.setdefault(name, []).append(_timed(loop))
+    return found
+
+
+def _loads(folder: Path) -> dict[str, Load]:
+    tables = made.columns(20)
+    asked: dict[str, Iterator[made.Asked]] = {
+        RAW: made.rescale_requests(500),
+        PLAIN: made.rescale_requests(500),
+        PLAIN_MADE: made.rescale_requests(500),
+        RESCALE: made.rescale_requests(5_000),
+        ROWS: made.row_requests(tables),
+        COLUMNS: made.column_requests(tables),
+        CONVERT: made.convert_requests(5_000),
+        CUTS: made.cut_requests(2_000, "json"),
+        DRAWING: made.cut_requests(2_000, "svg"),
+    }
+    return {name: Load(folder, f"load{i}", of_it) for i, (name, of_it) in enumerate(asked.items())}
+
+
+_REGISTRY: Any = pint.UnitRegistry()
+_UNITS = {name: _REGISTRY.Unit(word) for name, word in made.COLUMN_UNITS.items()}
+_GRAM, _MILLILITRE = _REGISTRY.Unit("gram"), _REGISTRY.Unit("milliliter")
+
+
+def naive(rows: list[made.Row]) -> list[float]:
+    """As one writes it by hand: the volume in millilitres, times the density, in grams."""
+    quantity, words = _REGISTRY.Quantity, made.COLUMN_UNITS
+    return [
+        (quantity(amount, words[unit]).to("milliliter") * quantity(density, "gram / milliliter")).to("gram").magnitude
+        for amount, unit, _, density in rows
+    ]
+
+
+def careful(rows: list[made.Row]) -> list[float]:
+    """As one who has measured it writes it."""
+    quantity, per = _REGISTRY.Quantity, _GRAM / _MILLILITRE
+    return [
+        (quantity(amount, _UNITS[unit]) * quantity(density, per)).to(_GRAM).magnitude
+        for amount, unit, _, density in rows
+    ]
+
+
+def _timed(loop: Callable[[list[made.Row]], list[float]]) -> Slice:
+    """One column by a loop in this process, as a slice: columns a second."""
+    (table,) = made.columns(1)
+    begin = time.perf_counter()
+    loop(table)
+    took = time.perf_counter() - begin
+    return Slice(per_second=1 / took, p50_ms=took * 1e3, p99_ms=took * 1e3, refused=0, broken=0)
+
+
+def starts(plan: Plan) -> dict[str, float]:
+    """Median seconds: of importing framework and engine, and from start to the first answer."""
+    importing, answering = list[float](), list[float]()
+    for _ in range(plan.starts):
+        begin = time.perf_counter()
+        subprocess.run([plan.python, "-c", "import fastapi, pint"], check=True)
+        importing.append(time.perf_counter() - begin)
+        port = free_port()
+        begin = time.perf_counter()
+        with running(plan.python, ours(port), port):
+            answering.append(time.perf_counter() - begin)
+    return {
+        "import": statistics.median(importing),
+        "first answer": statistics.median(answering),
+        "ratio": statistics.median(a / i for a, i in zip(answering, importing, strict=True)),
+    }
+
+
+def workers(plan: Plan) -> dict[str, float]:
+    """Two workers beside one, on two cores that the client uses too; and a worker's memory after it."""
+    with ExitStack() as stack:
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        load, ports = Load(folder, "load", made.rescale_requests(5_000)), (free_port(), free_port())
+        one, two = (
+            stack.enter_context(running(plan.python, ours(port, "--workers", str(count)), port))
+            for count, port in zip((1, 2), ports, strict=True)
+        )
+        ratios = []
+        for turn in range(plan.rounds):
+            order = ports if turn % 2 == 0 else ports[::-1]
+            rates = {port: load.drive(port, seconds=plan.seconds, connections=32, core=None) for port in order}
+            ratios.append(rates[ports[1]].per_second / rates[ports[0]].per_second)
+        wait_for_quiet()
+        resident = [resident_mib(pid) for pid in (one, *children(two))]
+    return {"two to one": statistics.median(ratios), "worker MiB": max(resident)}
+
+
+def wait_for_quiet() -> None:
+    """Let the last answers go out."""
+    time.sleep(0.2)

@@ -1,0 +1,74 @@
+"""Columns of conversions, right, wrong, and nothing of the kind."""
+
+from typing import Any
+
+from api.v1.convert import MAX_ITEMS
+from tests.load.worst.asking import Asked, Build, get, post
+from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
+
+DEEP = b"[" * 400_000 + b"]" * 400_000
+
+
+def convert(make: Any, show: str = "json") -> Build:
+    """A column of so many rows."""
+    return lambda turn: post("/v1/convert", {"items": [make(i, turn) | {"to": "g"} for i in range(MAX_ITEMS)]}, show)
+
+
+def ambiguous(i: int, turn: int) -> dict[str, Any]:
+    """A row whose words mean several things."""
+    return {"ingredient": "sugar", "quantity": f"{turn}.{i} us_cup"}
+
+
+def worded_unit(i: int, turn: int) -> dict[str, Any]:
+    """A row whose unit differs by country."""
+    return {"ingredient": "butter", "quantity": f"{turn}.{i} cup"}
+
+
+def no_packing(i: int, turn: int) -> dict[str, Any]:
+    """A row of which no figure is known in the packing asked."""
+    return {"ingredient": "plain flour", "quantity": f"{turn}.{i} us_cup", "packing": f"packing {i} {turn}"}
+
+
+def texts(i: int, turn: int) -> dict[str, Any]:
+    """A row that is read from text, to a tiny unit, with its range."""
+    one = WEIGHABLE[i % len(WEIGHABLE)]
+    return {"ingredient": one.american.upper(), "quantity": f"{turn + 1} {i + 1}⁄1733 US-cups"}
+
+
+def convert_items(rows: int, text: str, **more: object) -> Build:
+    """The same column in a query."""
+    return lambda turn: get("/v1/convert", *(("item", text.format(turn=turn, i=i)) for i in range(rows)), **more)
+
+
+WORST: dict[str, Build] = {
+    "convert_many: numbers": convert(line),
+    "convert_many: texts": convert(texts),
+    "convert_many: texts, CSV": convert(texts, "csv"),
+    "convert_many: texts, XML": convert(texts, "xml"),
+    "convert_many: unknown": convert(unknown_line),
+    "convert_many: ambiguous": convert(ambiguous),
+    "convert_many: ambiguous unit": convert(worded_unit),
+    "convert_many: no packing": convert(no_packing),
+    "convert: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
+    "convert: 1,000 items, unknown": convert_items(1_000, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
+    "convert: 1,000 items, unknown, CSV": convert_items(1_000, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
+    "convert: 10,000 items": convert_items(10_000, "{turn} {i}|g"),
+    "convert: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
+    "convert: 1,000 items of nothing": lambda _: post(
+        "/v1/convert",
+        {"items": [{"q": i, "quantity": {}, "to": 1, "packing": 2, "g_per_ml": "x"} for i in range(1_000)]},
+    ),
+    "convert: one item, 100,000 fields": lambda _: post(
+        "/v1/convert", {"items": [{f"f{i}": 1 for i in range(80_000)}]}
+    ),
+    "convert: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
+    "convert: digits": lambda _: Asked(
+        path="/v1/convert", body=b'{"items":[{"to":"g","quantity":{"unit":"g","amount":' + b"9" * 900_000 + b"}}]}"
+    ),
+    "convert: a long string": lambda _: Asked(
+        path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
+    ),
+    "convert: not JSON": lambda _: Asked(
+        path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000
+    ),
+}

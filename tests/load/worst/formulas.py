@@ -1,0 +1,180 @@
+"""Formulas as large and as awkward as the schema lets them be."""
+
+from typing import Any
+
+from api.v1.rescale_schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.shop_schemas import MAX_OWN
+from api.v1.shop_work import MOST_DETAILS, MOST_LINES
+from domain.ingredients import INGREDIENTS
+from domain.shop.packs import MAX_SIZES
+from tests.load.worst.asking import Asked, Build, post
+
+LONG = "sugared plain flour of the dark soft brown and white whole grain"
+TIN = "square 20 x 5 cm"
+SHOP_LINES = MOST_LINES // MAX_COMPONENTS  # of each component, where the shop asks
+FULL = MOST_DETAILS // 23  # goods with everything in them
+WEIGHABLE = [one for one in INGREDIENTS.values() if one.densities]
+UNITS = ("us_cup", "us_tbsp", "uk_pint", "ml", "g", "oz", "us_tsp", "au_tbsp")
+
+
+def line(i: int, turn: int) -> dict[str, Any]:
+    """A line of a known ingredient, by its longest name and an amount nobody asked before."""
+    known = WEIGHABLE[i % len(WEIGHABLE)]
+    return {
+        "ingredient": max((known.id, known.british, known.american, *known.other_names), key=len),
+        "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": UNITS[i % len(UNITS)]},
+    }
+
+
+def unknown_line(i: int, turn: int) -> dict[str, Any]:
+    """A line of nothing we know, with a name as long as may be that is near to many."""
+    return {
+        "ingredient": f"{turn} {i} sugared plain flour of the dark soft brown and white whole grain",
+        "quantity": "1 us_cup",
+    }
+
+
+def ambiguous_line(i: int, turn: int) -> dict[str, Any]:
+    """A line that four things are wrong with, one after the other."""
+    return {"ingredient": "sugar", "quantity": f"{turn}.{i} cup", "packing": f"p{i}{turn}"}
+
+
+def own_line(i: int, turn: int) -> dict[str, Any]:
+    """A line of the caller's own, which warns."""
+    return {
+        "ingredient": f"own {turn} {i} sugared plain flour of the dark soft brown",
+        "own": True,
+        "quantity": f"{i + 1}.{turn} g",
+    }
+
+
+def egg_line(i: int, turn: int) -> dict[str, Any]:
+    """Eggs, counted."""
+    part = ("egg", "egg yolk", "egg white")[i % 3]
+    return {"ingredient": part, "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": "each"}}
+
+
+def formula(
+    make: Any = line, turn: int = 0, components: int = MAX_COMPONENTS, lines: int = MAX_LINES
+) -> dict[str, Any]:
+    """A formula of so many lines."""
+    return {
+        "name": f"formula {turn}",
+        "tin": TIN,
+        "filled_depth": "32 mm",
+        "egg_class": "eu_m",
+        "components": [
+            {"name": f"part {c}", "lines": [make(c * lines + i, turn) for i in range(lines)]} for c in range(components)
+        ],
+    }
+
+
+def good(i: int, turn: int, packs: int = MAX_SIZES) -> dict[str, Any]:
+    """A row of the shop with everything in it."""
+    return {
+        "name": f"good {turn} {i} sugared plain flour of the dark soft brown",
+        "label_name": "a name for the list " * 4,
+        "g_per_ml": 0.5 + i / 1e5,
+        "grams_each": 50,
+        "currency": "GBP",
+        "packs": [{"size": f"{997 + 2 * p + i + turn} g", "price": f"{p + 1}.{i % 90 + 10}"} for p in range(packs)],
+        "usable_yield_percent": 97.5,
+        "contains": ["milk", "wheat", "egg", "almond"],
+        "may_contain": ["peanuts", "sesame"],
+        "parts": [{"name": f"part {p} of it", "percent": 10} for p in range(8)],
+        "nutrition": {"fat_g": 10, "saturates_g": 3, "carbohydrate_g": 60, "sugars_g": 20, "protein_g": 8, "salt_g": 1},
+    }  # fmt: skip
+
+
+def good_line(i: int, turn: int, goods: int = FULL) -> dict[str, Any]:
+    """A line of one of the shop's goods."""
+    return {"ingredient": good(i % goods, turn)["name"], "quantity": f"{i + 1}.{turn} g"}
+
+
+def rows(count: int, turn: int) -> list[dict[str, Any]]:
+    """So many rows of the shop: full ones, or past those that fit lean ones with two packs."""
+    if count <= FULL:
+        return [good(i, turn) for i in range(count)]
+    return [{key: good(i, turn, 3)[key] for key in ("name", "currency", "packs", "g_per_ml")} for i in range(count)]
+
+
+def lean_line(i: int, turn: int) -> dict[str, Any]:
+    """A line of one of many goods."""
+    return good_line(i, turn, MAX_OWN)
+
+
+def rescale(make: Any, targets: int, lines: int = MAX_LINES, components: int = MAX_COMPONENTS, **more: Any) -> Build:
+    """Rescaling to many tins."""
+
+    def build(turn: int) -> Asked:
+        wanted = [{"tin": f"rectangle {200 + i}.{turn} x 300 x 50 mm"} for i in range(targets)]
+        return post("/v1/rescale", {"formula": formula(make, turn, components, lines), "targets": wanted, **more})
+
+    return build
+
+
+def balance(make: Any, **more: Any) -> Build:
+    """Two formulas side by side."""
+    half = SHOP_LINES // 2
+    return lambda turn: post(
+        "/v1/balance",
+        {"formula": formula(make, turn, lines=half), "compare_with": formula(make, turn + 100, lines=half), **more},
+    )
+
+
+def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> Build:
+    """A label of everything."""
+
+    def build(turn: int) -> Asked:
+        request = {
+            "formula": formula(make, turn, lines=SHOP_LINES), "market": market, "bake_loss_percent": 12, "pieces": 24,
+            "may_contain": ["milk", "almond"],
+            "own_ingredients": rows(goods, turn),
+        }  # fmt: skip
+        return post("/v1/label", request, show)
+
+    return build
+
+
+def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
+    """A costing of everything."""
+
+    def build(turn: int) -> Asked:
+        extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "piece"} for i in range(40)]
+        labour = [{"minutes": 10 + i / 7, "rate_per_hour": f"{i}.37", "per": "tin"} for i in range(40)]
+        request = {
+            "formula": formula(make, turn, lines=SHOP_LINES), "currency": "GBP", "pieces": 99_991,
+            "pack_choice": "cheapest",
+            "packaging": extras, "labour": labour, "other": extras,
+            "target": {"margin_percent": 33.3, "price_step": "0.05"}, "price": {"amount": "3.10"},
+            "own_ingredients": rows(goods, turn),
+        }  # fmt: skip
+        return post("/v1/cost", request, show)
+
+    return build
+
+
+EIGHT = ["eu_m", "eu_l", "eu_s", "eu_xl", "us_large", "us_medium", "us_jumbo", "us_small"]
+WORST: dict[str, Build] = {
+    "rescale: unknown names in 1,200 lines": rescale(unknown_line, 1),
+    "rescale: 1,200 lines of one's own": rescale(own_line, 8),
+    "rescale: 200 lines, 50 tins": rescale(line, MAX_TARGETS, 20, 10),
+    "rescale: 1,200 lines, 8 tins": rescale(line, 8),
+    "rescale: 1,200 lines of eggs, 8 classes": rescale(egg_line, 1, available_eggs=EIGHT),
+    "rescale: 200 lines of eggs, 50 tins": rescale(egg_line, MAX_TARGETS, 20, 10),
+    "rescale: goods of the shop": rescale(good_line, 8, own_ingredients=rows(FULL, 0)),
+    "balance: known": balance(line),
+    "balance: unknown": balance(unknown_line),
+    "balance: own": balance(own_line),
+    "label: known, EU": label(line),
+    "label: unknown": label(unknown_line),
+    "label: goods": label(good_line, FULL),
+    "label: goods, XML": label(good_line, FULL, show="xml"),
+    "label: lean goods": label(lean_line, MAX_OWN),
+    "label: own": label(own_line),
+    "cost: known": cost(line),
+    "cost: unknown": cost(unknown_line),
+    "cost: goods": cost(good_line, FULL),
+    "cost: goods, CSV": cost(good_line, FULL, show="csv"),
+    "cost: lean goods": cost(lean_line, MAX_OWN),
+}

@@ -1,0 +1,119 @@
+"""A day of the shop: many products in many sizes, orders of every kind, packs that fit nothing."""
+
+from typing import Any
+
+from api.v1.batches_schemas import MAX_ORDERS, MAX_PRODUCTS, MAX_SIZES, MAX_STOCK
+from api.v1.shop_schemas import MAX_OWN
+from api.v1.shop_work import MOST_DETAILS
+from tests.load.worst.asking import Build, post
+from tests.load.worst.formulas import (
+    EIGHT,
+    FULL,
+    egg_line,
+    formula,
+    good_line,
+    lean_line,
+    line,
+    rows,
+    unknown_line,
+)
+
+PLAIN = (8, 12, 16, 20, 24, 30, 36, 48)
+PRIMES = (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
+
+
+def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
+    """As many sizes as may be."""
+    return [
+        {"name": f"size {s}", "tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm", "pieces_per_tin": pieces,
+         "oven": f"deck {s % 3}", "bake_minutes": 40 + s % 2, "tins_per_shelf": 3}
+        for s, pieces in enumerate(counts)
+    ]  # fmt: skip
+
+
+def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[str, Any]:
+    """Products with formulas of so many lines, and orders of them in turn, half of them of any size."""
+
+    def product(p: int) -> dict[str, Any]:
+        one = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
+        of_it = sizes(turn, more.get("counts", PLAIN))
+        return {"name": f"product {p}", "formula": one, "sizes": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
+
+    def order(o: int) -> dict[str, Any]:
+        size = {"size": f"size {o % MAX_SIZES}"} if o % 2 else {}
+        return {"product": f"product {o % products}", "pieces": 99_991 - 7 * o - turn, **size}
+
+    return {
+        "products": [product(p) for p in range(products)],
+        "orders": [order(o) for o in range(MAX_ORDERS)],
+        "available_eggs": EIGHT,
+        "mixing_bowl_grams": 997,
+        "oven_shelves": 7,
+        "currency": "GBP",
+        **{name: value for name, value in more.items() if name != "counts"},
+    }
+
+
+def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "json", **more: Any) -> Build:
+    """Such a day."""
+
+    def build(turn: int) -> Any:
+        own = {"own_ingredients": rows(goods, turn)} if goods else {}
+        return post("/v1/batches", day(make, products, lines, turn, **own, **more), show)
+
+    return build
+
+
+def prime_packs(turn: int) -> Any:
+    """As many goods as may be in eight packs each, of prime sizes at one price a gram: nothing can be pruned."""
+    goods = MOST_DETAILS // MAX_SIZES
+    own = [
+        {"name": f"good {i}", "packs": [{"size": f"{g + 2 * turn} g", "price": (g + 2 * turn) / 100} for g in PRIMES]}
+        for i in range(goods)
+    ]
+
+    def plain(i: int, _: int) -> dict[str, Any]:
+        return {"ingredient": f"good {i % goods}", "quantity": f"{4321 + 7 * i} g"}
+
+    return post("/v1/batches", day(plain, 1, 60, turn, own_ingredients=own))
+
+
+def uneven_packs(turn: int) -> Any:
+    """The same of sizes for which the search is given up."""
+    goods, sizes = MOST_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
+    own = [{"name": f"good {i}", "packs": [{"size": f"{g} g", "price": g / 100} for g in sizes]} for i in range(goods)]
+
+    def plain(i: int, _: int) -> dict[str, Any]:
+        return {"ingredient": f"good {i % goods}", "quantity": f"{250_001 + i + turn} g"}
+
+    return post("/v1/batches", day(plain, 1, 60, turn, own_ingredients=own))
+
+
+def nothing_right(_: int) -> Any:
+    """As many lines as may be, and not one of them a line."""
+    product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [{}] * 60}] * 20}}
+    return post("/v1/batches", {"orders": [1] * MAX_ORDERS, "products": [product] * MAX_PRODUCTS})
+
+
+def stock(make: Any) -> Build:
+    """A small day and a full store."""
+    return lambda turn: post("/v1/batches", day(line, 1, 1, turn, stock=[make(i, turn) for i in range(MAX_STOCK)]))
+
+
+WORST: dict[str, Build] = {
+    "batches: 1 product of 180 lines": batches(line, 1, 180),
+    "batches: 40 products of 5 lines": batches(line, MAX_PRODUCTS, 5),
+    "batches: 40 products of 1 line": batches(line, MAX_PRODUCTS, 1),
+    "batches: 40 products of eggs": batches(egg_line, MAX_PRODUCTS, 5),
+    "batches: goods": batches(good_line, MAX_PRODUCTS, 5, FULL),
+    "batches: goods, XML": batches(good_line, MAX_PRODUCTS, 5, FULL, "xml"),
+    "batches: lean goods": batches(lean_line, MAX_PRODUCTS, 5, MAX_OWN),
+    "batches: unknown": batches(unknown_line, MAX_PRODUCTS, 5),
+    "batches: unknown with goods": batches(unknown_line, MAX_PRODUCTS, 5, MAX_OWN),
+    "batches: 40 products of 60 lines": batches(line, MAX_PRODUCTS, 60),
+    "batches: 40 products in prime sizes": batches(line, MAX_PRODUCTS, 1, counts=PRIMES),
+    "batches: prime packs": prime_packs,
+    "batches: nothing right": nothing_right,
+    "batches: uneven packs": uneven_packs,
+    "batches: unknown stock": stock(unknown_line),
+}

@@ -1,0 +1,159 @@
+"""Cuts, pieces and bakes: the most cells, the longest searches, every drawing."""
+
+from typing import Any
+
+from api.v1.cut_schemas import MAX_TINS
+from tests.load.worst.asking import Build, get, post
+from tests.load.worst.formulas import egg_line, formula, line
+
+BIG = "rectangle {} x 1999 x 50 mm"
+
+
+def cuts(show: str = "json", **wish: Any) -> Build:
+    """One large slab, drawn."""
+
+    def build(turn: int) -> Any:
+        return post("/v1/cuts", {"tin": BIG.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}, show)
+
+    return build
+
+
+def shaped(tin: str, **wish: Any) -> Build:
+    """One slab of another shape, drawn; `{}` takes the turn."""
+    return lambda turn: post(
+        "/v1/cuts", {"tin": tin.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}
+    )
+
+
+def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
+    """As many tins as may be, each cut small."""
+
+    def build(turn: int) -> Any:
+        tins = [
+            {"tin": tin.format(1900 + i + turn / 10), "slab_grams": 90_000, "label": "x" * 120} for i in range(MAX_TINS)
+        ]
+        return post("/v1/cuts", {"tins": tins, "drawing": drawing, "trim": "5 mm", "knife_width": "2 mm", **wish})
+
+    return build
+
+
+def get_cuts(tin: str, **wish: Any) -> Build:
+    """One slab as a query."""
+    return lambda turn: get("/v1/cuts", tin=tin.format(1900 + turn), slab_grams=90_000, **wish)
+
+
+def pieces(**more: Any) -> Build:
+    """A mix divided and laid out, drawn."""
+    return lambda turn: post("/v1/pieces", {"grams": 100_000 + turn, "drawing": True, **more})
+
+
+def rescale_cuts(targets: int, *, drawing: bool = True, **wish: Any) -> Build:
+    """A small formula for many tins, each cut into many pieces."""
+
+    def build(turn: int) -> Any:
+        wanted = [
+            {"tin": f"rectangle {1900 + i}.{turn} x 1990 x 50 mm", "cuts": {"drawing": drawing, **wish}}
+            for i in range(targets)
+        ]
+        return post("/v1/rescale", {"formula": formula(line, turn, 1, 1), "targets": wanted})
+
+    return build
+
+
+BATTER: dict[str, Any] = {
+    "tin": "square 20 cm", "filled_depth": "32 mm", "minutes": 44, "start_temperature": "8 celsius",
+    "core_temperature": "97.5 celsius", "tin_material": "glass",
+}  # fmt: skip
+
+
+def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build:
+    """A bake with everything swept."""
+
+    def build(turn: int) -> Any:
+        inside = {"diameter": "28 mm", "start_temperature": "0.5 celsius", "count": 25} if pieces else None
+        side = {"pieces": inside} if inside else {}
+        oven = {"setting": f"{180 + turn / 7:.3f} celsius", "fan": True, "fan_offset_celsius": 19.1}
+        first = BATTER | {"tin": reference, "oven": oven, **side}
+        other = {
+            "tin": target,
+            "filled_depth": f"{55 + turn / 7:.3f} mm",
+            "oven": oven,
+            "tin_material": "silicone",
+            **side,
+        }
+        return post("/v1/bake", {"reference": first, "target": other, "curve": True, "drawing": True, **more})
+
+    return build
+
+
+def rescale_bake(targets: int, make: Any = line) -> Build:
+    """A formula whose every target gets its window."""
+
+    def build(turn: int) -> Any:
+        asked = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
+        asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": {"count": 16}})
+        wanted = [
+            {"tin": f"round {200 + 3 * i}.{turn} x 80 mm", "depth": f"{40 + i / 3:.2f} mm"} for i in range(targets)
+        ]
+        return post("/v1/rescale", {"formula": asked, "targets": wanted})
+
+    return build
+
+
+RING = {"pieces": [1, *[50] * 19], "by": "equal_pieces"}
+WORST: dict[str, Build] = {
+    "cuts_object: 1,000 in a grid": cuts(rows=40, columns=25),
+    "cuts_object: 961 pieces": cuts(pieces=961),
+    "cuts_object: by mass": cuts(piece_grams=91.37),
+    "cuts_object: grid, XML": cuts("xml", rows=40, columns=25),
+    "cuts_object: round by size": shaped("round {} x 50 mm", piece="58 x 54 mm"),
+    "cuts_object: round by mass": shaped("round {} x 50 mm", piece_grams=110),
+    "cuts_object: round wedges": shaped("round {} x 50 mm", wedges=1_000),
+    "cuts_object: rings": shaped("round {} x 50 mm", rings=RING),
+    "cuts_object: polygon by size": shaped("octagon {} x 50 mm", piece="58 x 54 mm"),
+    "cuts_object: 50 grids": many_cuts(BIG, rows=10, columns=10),
+    "cuts_object: 50 grids in a limit": many_cuts(
+        BIG, pieces=997, limit={"longest_side": "80 mm", "largest_mass": "92 g"}
+    ),
+    "cuts_object: 50 rounds by size": many_cuts("round {} x 50 mm", piece="200 x 180 mm"),
+    "cuts_object: 50 octagons by size": many_cuts("octagon {} x 50 mm", piece="200 x 180 mm"),
+    "cuts_object: 50 rounds, nothing fits": many_cuts("round {} x 50 mm", piece="1340 x 1340 mm"),
+    "cuts_object: 50 octagons, one fits": many_cuts("octagon {} x 50 mm", piece="1200 x 1200 mm"),
+    "cuts_object: 50 rings": many_cuts("round {} x 50 mm", rings=RING),
+    "cuts_object: 50 without drawings": many_cuts(BIG, drawing=False, rows=50, columns=20),
+    "cuts: svg of 1,000": get_cuts(BIG, rows=40, columns=25, format="svg"),
+    "cuts: round, svg": get_cuts("round {} x 50 mm", piece="58 x 54 mm", format="svg"),
+    "cuts: octagon, svg": get_cuts("octagon {} x 50 mm", piece="58 x 54 mm", format="svg"),
+    "cuts: wedges, svg": get_cuts("round {} x 50 mm", wedges=1_000, format="svg"),
+    "cuts: rings, svg": get_cuts(
+        "round {} x 50 mm", rings="1," + ",".join(["52"] * 19), rings_by="equal_pieces", format="svg"
+    ),
+    "pieces_object: 300 in a square": pieces(count=300, tin="square 1999 x 50 mm", diameter="20 mm"),
+    "pieces_object: 300 in a round": pieces(count=300, tin="round 1999 x 50 mm", diameter="20 mm"),
+    "pieces_object: 300 in a ring": pieces(count=300, tin="ring 1999 x 900 x 50 mm", diameter="20 mm"),
+    "pieces_object: 300 in an octagon": pieces(count=300, tin="octagon 1999 x 50 mm", diameter="20 mm"),
+    "pieces_object: 300 in a strip": pieces(count=300, tin="rectangle 2000 x 20 x 50 mm", diameter="5 mm"),
+    "pieces_object: 9,900 on a tray": pieces(count=99_991, tray="rectangle 2000 x 2000 mm", diameter="20 mm"),
+    "pieces_object: 60 lines": lambda turn: post(
+        "/v1/pieces",
+        {"lines": [line(i, turn) for i in range(60)], "count": 299, "tin": "square 60 cm", "drawing": True},
+    ),
+    "pieces_object: 60 lines of eggs": lambda turn: post(
+        "/v1/pieces",
+        {"lines": [egg_line(i, turn) for i in range(60)], "egg_class": "eu_m", "scoop": 40, "g_per_ml": 1.1},
+    ),
+    "pieces: svg": lambda turn: get(
+        "/v1/pieces", grams=10_000 + turn, count=300, tin="round 1999 x 50 mm", diameter="20 mm", format="svg"
+    ),
+    "rescale: 50 grids of 1,000, drawn": rescale_cuts(50, rows=40, columns=25),
+    "rescale: 50 grids of 1,000": rescale_cuts(50, drawing=False, rows=40, columns=25),
+    "rescale: 50 by size": rescale_cuts(50, piece="300 x 280 mm"),
+    "rescale: 50 in a limit": rescale_cuts(50, drawing=False, pieces=997, limit={"longest_side": "62 mm"}),
+    "rescale: 50 windows with pieces": rescale_bake(50),
+    "bake: squares": bake("square 20 cm", "rectangle 20 x 31 x 9 cm"),
+    "bake: round to ring": bake("round 20 x 9 cm", "ring 25 x 8 x 9 cm"),
+    "bake: rounds, no pieces": bake("round 20 x 9 cm", "round 31 x 9 cm", pieces=False),
+    "bake: round to square": bake("round 20 x 9 cm", "square 31 x 9 cm"),
+    "bake: octagon": bake("octagon 20 x 9 cm", "hexagon 31 x 9 cm"),
+    "bake: long": bake("square 20 cm", "rectangle 20 x 31 x 29 cm"),
+}

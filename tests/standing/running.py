@@ -1,0 +1,138 @@
+"""Services and a proxy as processes of their own, on loopback, stopped at the end."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from pathlib import Path
+
+import httpx
+import psutil
+
+from tests.clients.server import free_port
+
+ROOT = Path(__file__).parents[2]
+NOBODY = 65534  # Debian's user and group without rights
+_PATIENCE_S = 120  # a start takes a second, and more where everything is tested at once
+
+
+def start(port: int, *arguments: str, environment: dict[str, str] | None = None) -> "subprocess.Popen[bytes]":
+    """`python -m api` on this port, once it answers."""
+    command = [sys.executable, "-m", "api", "--port", str(port), *arguments]
+    everything = {**os.environ, **(environment or {})}
+    # Its lines are for people; nobody reads them here, and a full pipe would stop it.
+    service = subprocess.Popen(command, cwd=ROOT, env=everything, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        wait_until_ready(port, service)
+    except BaseException:
+        stop(service)
+        raise
+    return service
+
+
+@contextmanager
+def service(*arguments: str) -> Iterator[tuple[int, "subprocess.Popen[bytes]"]]:
+    """A running service: its port and process."""
+    port = free_port()
+    running = start(port, *arguments)
+    try:
+        yield port, running
+    finally:
+        stop(running)
+
+
+def wait_until_ready(port: int, process: "subprocess.Popen[bytes]") -> None:
+    """Return when `/readyz` answers 200.
+
+    Raises:
+        TimeoutError: it did not in time.
+        ChildProcessError: the process ended before.
+    """
+    for _ in range(_PATIENCE_S * 20):
+        if process.poll() is not None:
+            raise ChildProcessError(f"ended with {process.returncode} before it answered")
+        try:
+            if httpx.get(f"http://127.0.0.1:{port}/readyz").is_success:
+                return
+        except httpx.TransportError:
+            pass
+        time.sleep(0.05)
+    raise TimeoutError(f"nothing answers on port {port}")
+
+
+def wait_until_all_serve(port: int, parent: int, workers: int) -> None:
+    """Return when each of several workers has taken a connection: the first that is ready answers for all before.
+
+    Raises:
+        TimeoutError: not all did in time.
+    """
+    end = time.monotonic() + _PATIENCE_S
+    while workers > 1 and time.monotonic() < end:
+        with ExitStack() as tries:
+            for _ in range(4 * workers):
+                tries.enter_context(socket.create_connection(("127.0.0.1", port)))
+            time.sleep(0.2)
+            if sum(bool(clients_of(worker, port)) for worker in workers_of(parent)) == workers:
+                return
+    if workers > 1:
+        raise TimeoutError(f"not all {workers} workers answer on port {port}")
+
+
+def stop(process: "subprocess.Popen[bytes]") -> None:
+    """End a process and what it started, if they still run."""
+    family = [psutil.Process(process.pid), *workers_of(process.pid)] if process.poll() is None else []
+    process.terminate()
+    try:
+        process.wait(timeout=15)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait(timeout=5)
+    for one in family:
+        if one.is_running() and one.pid != process.pid:
+            one.kill()
+
+
+def workers_of(parent: int) -> list[psutil.Process]:
+    """The processes that a service with several workers answers with."""
+    workers = []
+    for child in psutil.Process(parent).children():
+        with suppress(psutil.Error):  # gone, and its parent has not noticed yet
+            if "spawn_main" in " ".join(child.cmdline()):
+                workers.append(child)
+    return workers
+
+
+def clients_of(worker: psutil.Process, port: int) -> set[int]:
+    """The ports of the clients whose connections this process holds."""
+    held = worker.net_connections("tcp4")
+    return {one.raddr.port for one in held if one.laddr.port == port and one.raddr}
+
+
+@contextmanager
+def nginx(replicas: list[int]) -> Iterator[tuple[int, Path]]:
+    """Debian's nginx in front of replicas on these ports, without rights: its port, and the folder of its log."""
+    program = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
+    assert program, "install Debian's nginx-light, or set TINWRIGHT_NO_NGINX=1"
+    port, is_root = free_port(), os.geteuid() == 0
+    with tempfile.TemporaryDirectory(prefix="tinwright-nginx-") as name:
+        folder = Path(name)
+        text = (Path(__file__).parent / "nginx.conf").read_text("utf-8")
+        servers = "\n".join(f"        server 127.0.0.1:{one} max_fails=1 fail_timeout=1s;" for one in replicas)
+        for mark, value in {"@folder@": name, "@port@": str(port), "@servers@": servers.strip()}.items():
+            text = text.replace(mark, value)
+        (folder / "nginx.conf").write_text(text, "utf-8")
+        if is_root:
+            os.chown(folder, NOBODY, NOBODY)
+        nobody = NOBODY if is_root else None
+        command = [program, "-p", name, "-c", "nginx.conf", "-e", "error.log"]
+        proxy = subprocess.Popen(command, user=nobody, group=nobody, extra_groups=[] if is_root else None)
+        try:
+            wait_until_ready(port, proxy)
+            yield port, folder
+        finally:
+            stop(proxy)

@@ -1,0 +1,172 @@
+"""A long steady load on one worker, every answer compared: `python -m tests.standing.soak`. Does it leak?
+
+How hard the worker can be driven is measured first; then it is asked at a fixed share of that. Memory is what the
+kernel says of the process (resident, and private to it), as are its open files and threads.
+"""
+
+import argparse
+import asyncio
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import psutil
+
+from tests.standing.driver import Outcome, Tally, load
+from tests.standing.mix import Asked, requests
+from tests.standing.running import service
+
+CONNECTIONS = 16
+MB = 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """The process at one moment."""
+
+    at: float
+    resident_mb: float
+    private_mb: float
+    files: int
+    threads: int
+    processor_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Soaked:
+    """A soak's outcome: what the worker could do, what it was asked, and the samples while it was."""
+
+    capacity_per_s: float
+    asked_per_s: float
+    tally: Tally
+    samples: list[Sample]
+
+    def quarter(self, number: int) -> list[Sample]:
+        """The samples of one quarter of the time, 1 to 4."""
+        first, last = self.samples[0].at, self.samples[-1].at
+        bounds = [first + (last - first) * part / 4 for part in (number - 1, number)]
+        return [one for one in self.samples if bounds[0] <= one.at <= bounds[1]]
+
+    def mean(self, name: str, number: int) -> float:
+        """The mean of a figure over one quarter."""
+        return statistics.fmean(getattr(one, name) for one in self.quarter(number))
+
+    def growth_percent(self, name: str) -> float:
+        """By how much the last quarter's mean is above the second's."""
+        return 100 * (self.mean(name, 4) / self.mean(name, 2) - 1)
+
+
+def soak(
+    *, minutes: float, warm_s: float, measured_s: float, share: float, variety: int, arguments: Sequence[str] = ()
+) -> Soaked:
+    """Soak one worker.
+
+    Args:
+        minutes: how long, after the warm-up.
+        warm_s: as fast as it can, so that its bounded caches are full before anything is counted.
+        measured_s: as fast as it can, to know its capacity.
+        share: of the capacity that is then asked.
+        variety: how many different requests are sent, over and over.
+        arguments: more for `python -m api`.
+    Returns:
+        What was seen.
+    """
+    mix = requests(variety)
+    with service(*arguments) as (port, process):
+        return asyncio.run(_soak(port, process, mix, seconds=60 * minutes, warming=(warm_s, measured_s), share=share))
+
+
+async def _soak(
+    port: int,
+    process: "subprocess.Popen[bytes]",
+    mix: list[Asked],
+    *,
+    seconds: float,
+    warming: tuple[float, float],
+    share: float,
+) -> Soaked:
+    warm_s, measured_s = warming
+    await load(port, mix, seconds=warm_s, connections=CONNECTIONS)
+    begin = time.monotonic()
+    driven = await load(port, mix, seconds=measured_s, connections=CONNECTIONS)
+    capacity = len(driven.began) / (time.monotonic() - begin)
+    asked = share * capacity
+    finished = asyncio.Event()
+    sampling = asyncio.create_task(_sample(psutil.Process(process.pid), seconds / 240, finished))
+    tally = await load(port, mix, seconds=seconds, connections=CONNECTIONS, per_second=asked)
+    finished.set()
+    return Soaked(capacity, asked, tally, await sampling)
+
+
+async def _sample(process: psutil.Process, every_s: float, finished: asyncio.Event) -> list[Sample]:
+    samples = []
+    while not finished.is_set():
+        with process.oneshot():
+            memory, times = process.memory_full_info(), process.cpu_times()
+            samples.append(
+                Sample(
+                    at=time.monotonic(),
+                    resident_mb=memory.rss / MB,
+                    private_mb=memory.uss / MB,
+                    files=process.num_fds(),
+                    threads=process.num_threads(),
+                    processor_s=times.user + times.system,
+                )
+            )
+        await asyncio.sleep(every_s)
+    return samples
+
+
+def table(soaked: Soaked) -> str:
+    """What was seen, as a table of Markdown and a line on the answers."""
+    rows = [
+        "| quarter | resident MB | private MB | open files | threads | processor % | right answers |",
+        "| --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for number in (1, 2, 3, 4):
+        part = soaked.quarter(number)
+        lasted = part[-1].at - part[0].at
+        files = sorted({one.files for one in part})
+        rows.append(
+            f"| {number} | {soaked.mean('resident_mb', number):.1f} | {soaked.mean('private_mb', number):.1f} |"
+            f" {files[0]} to {files[-1]} | {max(one.threads for one in part)} |"
+            f" {100 * (part[-1].processor_s - part[0].processor_s) / lasted:.0f} |"
+            f" {soaked.tally.right_between(part[0].at, part[-1].at)} |"
+        )
+    steps = [later.at - sooner.at for sooner, later in pairwise(soaked.samples)]
+    return "\n".join(
+        [
+            f"Capacity {soaked.capacity_per_s:.0f} a second, asked {soaked.asked_per_s:.0f}; {soaked.tally}.",
+            f"{len(soaked.samples)} samples, one in {statistics.median(steps):.1f} s.",
+            f"Last quarter against the second: resident {soaked.growth_percent('resident_mb'):+.2f} %,",
+            f"private {soaked.growth_percent('private_mb'):+.2f} %.",
+            "",
+            *rows,
+        ]
+    )
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Soak as asked, print the table.
+
+    Returns:
+        The exit status: 0 if every answer was right.
+    """
+    parser = argparse.ArgumentParser(prog="python -m tests.standing.soak", description=__doc__)
+    parser.add_argument("--minutes", type=float, default=20)
+    parser.add_argument("--share", type=float, default=0.7, help="of the capacity (default %(default)s)")
+    parser.add_argument("--variety", type=int, default=20_000, help="different requests (default %(default)s)")
+    options = parser.parse_args(arguments)
+    soaked = soak(minutes=options.minutes, warm_s=60, measured_s=30, share=options.share, variety=options.variety)
+    sys.stdout.write(table(soaked) + "\n")
+    for failure in soaked.tally.failures[:20]:
+        sys.stdout.write(f"{failure}\n")
+    return 0 if set(soaked.tally.counts) == {Outcome.RIGHT} else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,32 @@
+"""The soak in its short form: a minute, in which no answer may be wrong, no file stay open, no memory grow."""
+
+import pytest
+
+from tests.standing.driver import Outcome
+from tests.standing.soak import Soaked, soak, table
+
+GROWTH_PERCENT = 4.0  # over half a minute; the twenty-minute form is held to 2
+
+
+@pytest.fixture(scope="module")
+def soaked() -> Soaked:
+    # Three thousand different requests bring some ten thousand different lines: more than any cache holds.
+    return soak(minutes=1, warm_s=12, measured_s=4, share=0.7, variety=3_000)
+
+
+def test_every_answer_is_right(soaked: Soaked) -> None:
+    print(table(soaked))
+    assert set(soaked.tally.counts) == {Outcome.RIGHT}, soaked.tally.failures[:5]
+    assert soaked.tally.counts[Outcome.RIGHT] > 0.7 * 60 * soaked.asked_per_s
+
+
+def test_memory_does_not_grow(soaked: Soaked) -> None:
+    assert len(soaked.samples) > 100
+    assert soaked.growth_percent("private_mb") < GROWTH_PERCENT, table(soaked)
+    assert soaked.growth_percent("resident_mb") < GROWTH_PERCENT, table(soaked)
+
+
+def test_files_and_threads_do_not_become_more(soaked: Soaked) -> None:
+    most = {number: max(one.files for one in soaked.quarter(number)) for number in (2, 4)}
+    assert most[4] <= most[2]
+    assert max(one.threads for one in soaked.quarter(4)) <= max(one.threads for one in soaked.quarter(2))
