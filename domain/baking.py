@@ -99,7 +99,7 @@ class CurvePoint:
     reference_c: float
 
 
-@lru_cache(maxsize=1024)  # every field below is frozen, and a shop asks for the same tins all day
+@lru_cache(maxsize=128)  # every field below is frozen, and a shop asks for the same tins all day
 def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float = USUAL_CORE_C) -> BakeEstimate:
     """When the target is likely to be done.
 

@@ -99,9 +99,8 @@ class UnknownIngredientError(UnknownError):
     @cached_property
     def detail(self) -> str:  # type: ignore[override]  # the same
         """What is wrong, with the nearest names."""
-        return "No ingredient of that name" + (
-            f"; the nearest are {', '.join(self.candidates)}." if self.candidates else "."
-        )
+        nearest = f"; the nearest are {', '.join(self.candidates)}" if self.candidates else ""
+        return f"No ingredient of that name{nearest}."
 
 
 def find_ingredient(name: str) -> Ingredient:

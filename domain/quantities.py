@@ -80,7 +80,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     return amount.numerator, amount.denominator
 
 
-@lru_cache(maxsize=8192)  # kitchens write few different numbers
+@lru_cache(maxsize=4096)  # kitchens write few different numbers
 def _number_ratio(written: float) -> tuple[int, int]:
     if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
         raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")

@@ -33,7 +33,9 @@ _NAMES = {"asctime": "time", "levelname": "level", "name": "logger", "exc_info":
 
 
 _BLANK = vars(logging.LogRecord(REQUESTS, logging.INFO, "", 0, "", None, None))
-_LEVELS = {level: logging.getLevelName(level) for level in (logging.DEBUG, logging.INFO, logging.ERROR)}
+_LEVELS = {
+    level: logging.getLevelName(level) for level in (logging.DEBUG, logging.INFO, logging.WARNING, logging.ERROR)
+}
 
 
 class RequestRecord(logging.LogRecord):
@@ -84,7 +86,8 @@ class JsonLine(OrjsonFormatter):
 
     def jsonify_log_record(self, log_data: dict[str, Any]) -> str:
         """The line itself."""
-        line = orjson.dumps(log_data, default=self.json_default).decode()
+        # JSON lets a delete stand as it is, and a terminal would obey it.
+        line = orjson.dumps(log_data, default=self.json_default).decode().replace("\x7f", "\\u007f")
         # Otherwise there are separators and control characters of Unicode, which some readers take for a new line.
         return line if line.isascii() else json.dumps(json.loads(line))
 

@@ -146,7 +146,6 @@ class Protocol(HttpToolsProtocol):
         self.cycle.transport = _Gentle(self)  # type: ignore[assignment]
         if self.spare:
             self.ticket.refusal = overloaded(close=True)
-        if self.spare or self.desk.stopping:
             self.cycle.keep_alive = False
 
     def on_body(self, body: bytes) -> None:
@@ -166,6 +165,8 @@ class Protocol(HttpToolsProtocol):
             self.deadline = self.loop.time() + self.limits.keep_alive_seconds
             return
         self.deadline = inf
+        if self.desk.stopping:
+            self.cycle.keep_alive = False
         if not self.flow.write_paused:
             self.ticket.take_place()
         super().on_message_complete()

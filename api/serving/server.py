@@ -17,6 +17,7 @@ from api.settings import Settings
 
 APPLICATION = "api.app:create_app"
 _TICK_SECONDS = 0.1  # as uvicorn's own loop
+_LINGER_SECONDS = 1.0  # our own limit, no source: far longer than a request lies unread
 # Until a worker that does not answer its parent is replaced. Our own limit: imports take seconds on a busy machine, and
 # a worker that is killed for being slow to start would never start.
 _HUNG_SECONDS = 30
@@ -36,16 +37,25 @@ class Drained(Server):
         super().handle_exit(sig, frame)
 
     async def shutdown(self, sockets: Any = None) -> None:  # noqa: ANN401 - uvicorn's own
-        """Wait for others to notice, then stop as uvicorn does."""
-        stopping = desk_of(self.lifespan.state).stopping
+        """Wait for others to notice, take no more connections, answer what was sent, then stop as uvicorn does."""
+        desk = desk_of(self.lifespan.state)
+        await self._go_on(process_settings().drain_seconds if desk.stopping else 0, even_alone=True)
+        desk.stopping = True  # after other signals too
+        for listener in (*self.servers, *(sockets or ())):
+            listener.close()
+        # A request that lies unread on a connection is in work for whoever sent it, and closing would throw it away:
+        # each is answered, as its connection's last. What is then still open is idle.
+        await self._go_on(_LINGER_SECONDS, even_alone=False)
+        await super().shutdown(sockets)
+
+    async def _go_on(self, seconds: float, *, even_alone: bool) -> None:
+        """Answer for a while; unless *even_alone*, only as long as there is a connection."""
         loop = asyncio.get_running_loop()
-        end = loop.time() + (process_settings().drain_seconds if stopping else 0)
-        ticks = 0
-        while loop.time() < end and not self.force_exit:
+        end, ticks = loop.time() + seconds, 0
+        while loop.time() < end and not self.force_exit and (even_alone or self.server_state.connections):
             ticks += 1
             await self.on_tick(ticks)  # keeps the date in the answers
             await asyncio.sleep(_TICK_SECONDS)
-        await super().shutdown(sockets)
 
 
 class Worker(multiprocess.Process):
@@ -63,6 +73,12 @@ class Supervisor(Multiprocess):
     """The parent of several workers."""
 
     workers_read_keys = False
+
+    def terminate_all(self) -> None:
+        """Let go of the socket too: as long as anyone holds it, clients connect and nobody answers."""
+        super().terminate_all()
+        for sock in self.sockets:
+            sock.close()
 
     def handle_hup(self) -> None:
         """Have the workers read their keys anew, then replace one after the other.
@@ -116,6 +132,8 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, log_config:
         supervisor.run()
         return 0
     server = Drained(config)
-    with suppress(KeyboardInterrupt):  # the signal again, once all is done
+    # Uvicorn raises the signal again once all is done; by default SIGTERM would then end the process as if killed.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with suppress(KeyboardInterrupt):
         server.run()
     return 0 if server.started else 3

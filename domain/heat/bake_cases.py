@@ -213,7 +213,7 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
     return tuple(solved)
 
 
-@lru_cache(maxsize=4096)  # a shop asks for many tins from one reference, and for the same tins all day
+@lru_cache(maxsize=1024)  # a shop asks for many tins from one reference, and for the same tins all day
 def _solved(bake: Bake, core_c: float, case: Case) -> tuple[Heating, float]:
     heated = heating_of(bake, case)
     return heated, heated.s_at(core_c)

@@ -158,7 +158,7 @@ def terms_of(shape: Shape, biot: float, count: int = 0) -> tuple[Term, ...]:
     return _terms(shape, float(f"{biot:.12g}"), count or CENTRE_TERMS[shape])
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _terms(shape: Shape, biot: float, count: int) -> tuple[Term, ...]:
     find = {"slab": _slab_term, "cylinder": _cylinder_term, "sphere": _sphere_term}[shape]
     return tuple(find(biot, number) for number in range(1, count + 1))

@@ -25,7 +25,7 @@ def found_in(raw: bytes) -> list[tuple[str, tuple[str | int, ...]]]:
     return [(one["type"], one["loc"]) for one in caught.value.errors()]
 
 
-@pytest.mark.parametrize("name", ["batches: goods", "batches: stock"])
+@pytest.mark.parametrize("name", ["batches: goods", "batches: lean goods"])
 def test_a_right_body_is_the_same_model(name: str) -> None:
     raw = orders.WORST[name](0).body or b""
     assert len(raw) > SMALL

@@ -89,6 +89,7 @@ async def load(
     seconds: float,
     connections: int = 8,
     per_second: float | None = None,
+    most: int | None = None,
     stop: asyncio.Event | None = None,
 ) -> Tally:
     """Ask for so many seconds over so many connections, each sending its next request when the last is answered.
@@ -99,6 +100,7 @@ async def load(
         seconds: after which nothing new is sent.
         connections: at once.
         per_second: a fixed rate, as far as the connections can hold it; as fast as they can by default.
+        most: so many requests end the load too.
         stop: ends the load early.
     Returns:
         Everything sent is in it, with one outcome each.
@@ -110,6 +112,8 @@ async def load(
         connection: _Connection | None = None
         while time.monotonic() < begin + seconds and not (stop and stop.is_set()):
             number = next(numbers)
+            if most is not None and number >= most:
+                break
             due = begin + number / per_second if per_second else 0.0
             if (wait := due - time.monotonic()) > 0:
                 await asyncio.sleep(wait)

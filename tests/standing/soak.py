@@ -22,6 +22,7 @@ from tests.standing.running import service
 
 CONNECTIONS = 16
 MB = 1e6
+_WARM_AT_MOST_S = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,24 +61,22 @@ class Soaked:
         return 100 * (self.mean(name, 4) / self.mean(name, 2) - 1)
 
 
-def soak(
-    *, minutes: float, warm_s: float, measured_s: float, share: float, variety: int, arguments: Sequence[str] = ()
-) -> Soaked:
+def soak(*, minutes: float, measured_s: float, share: float, variety: int, arguments: Sequence[str] = ()) -> Soaked:
     """Soak one worker.
 
     Args:
         minutes: how long, after the warm-up.
-        warm_s: as fast as it can, so that its bounded caches are full before anything is counted.
         measured_s: as fast as it can, to know its capacity.
         share: of the capacity that is then asked.
-        variety: how many different requests are sent, over and over.
+        variety: how many different requests are sent, over and over; all of them once before anything is counted, so
+            that bounded caches are full.
         arguments: more for `python -m api`.
     Returns:
         What was seen.
     """
     mix = requests(variety)
     with service(*arguments) as (port, process):
-        return asyncio.run(_soak(port, process, mix, seconds=60 * minutes, warming=(warm_s, measured_s), share=share))
+        return asyncio.run(_soak(port, process, mix, seconds=60 * minutes, measured_s=measured_s, share=share))
 
 
 async def _soak(
@@ -86,11 +85,10 @@ async def _soak(
     mix: list[Asked],
     *,
     seconds: float,
-    warming: tuple[float, float],
+    measured_s: float,
     share: float,
 ) -> Soaked:
-    warm_s, measured_s = warming
-    await load(port, mix, seconds=warm_s, connections=CONNECTIONS)
+    await load(port, mix, seconds=_WARM_AT_MOST_S, connections=CONNECTIONS, most=len(mix))
     begin = time.monotonic()
     driven = await load(port, mix, seconds=measured_s, connections=CONNECTIONS)
     capacity = len(driven.began) / (time.monotonic() - begin)
@@ -161,7 +159,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--share", type=float, default=0.7, help="of the capacity (default %(default)s)")
     parser.add_argument("--variety", type=int, default=20_000, help="different requests (default %(default)s)")
     options = parser.parse_args(arguments)
-    soaked = soak(minutes=options.minutes, warm_s=60, measured_s=30, share=options.share, variety=options.variety)
+    soaked = soak(minutes=options.minutes, measured_s=30, share=options.share, variety=options.variety)
     sys.stdout.write(table(soaked) + "\n")
     for failure in soaked.tally.failures[:20]:
         sys.stdout.write(f"{failure}\n")

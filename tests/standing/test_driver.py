@@ -75,6 +75,11 @@ def test_where_nothing_listens_the_request_is_refused_and_the_driver_does_not_sp
     assert len(tally.failures) <= 2 * 0.3 / 0.02 + 2
 
 
+def test_a_load_can_be_bounded_by_a_number_of_requests() -> None:
+    tally = asyncio.run(load(free_port(), [ASKED], seconds=30, connections=2, most=5))
+    assert len(tally.failures) == 5
+
+
 def test_the_mix_is_what_the_service_is_asked_and_what_it_answers() -> None:
     mix = requests(80)
     assert len({one.wire for one in mix}) == len(mix)

@@ -8,7 +8,7 @@ from contextlib import ExitStack
 import pytest
 
 from api.serving.admission import Desk, Ticket
-from tests.standing.wire import CONVERT, Answer, Served, answer, answers, get, is_closed, post, serving
+from tests.standing.wire import CONVERT, Served, answer, answers, answers_to_the_last, get, is_closed, post, serving
 
 MOST_IN_WORK, MOST_CONNECTIONS = 4, 40
 REQUEST = post("/v1/convert", CONVERT)
@@ -118,9 +118,7 @@ def test_bodies_that_arrive_together_have_a_limit_too() -> None:
 def test_too_many_requests_in_a_row_end_a_connection(served: Served) -> None:
     with served.connect() as connection:
         connection.sendall(get("/healthz") * 1_000)
-        found: list[Answer] = []
-        while not found or found[-1].headers["connection"] != "close":
-            found.append(answer(connection))
+        found = answers_to_the_last(connection)
         assert (found[-1].status, found[-1].problem["type"]) == (503, "/problems/overloaded")
         assert {one.status for one in found[:-1]} == {200}
         assert is_closed(connection)

@@ -122,6 +122,15 @@ def answers(connection: socket.socket, count: int, method: str = "GET") -> list[
         return [_next(stream, method) for _ in range(count)]
 
 
+def answers_to_the_last(connection: socket.socket) -> list[Answer]:
+    """All answers, up to the one that says that the connection ends."""
+    found: list[Answer] = []
+    with connection.makefile("rb") as stream:
+        while not found or found[-1].headers["connection"] != "close":
+            found.append(_next(stream, "GET"))
+    return found
+
+
 def _next(stream: BufferedReader, method: str) -> Answer:
     response = HTTPResponse(_Same(stream), method=method)  # type: ignore[arg-type] # it asks no more of a socket
     response.begin()

@@ -50,9 +50,9 @@ WORST: dict[str, Build] = {
     "convert_many: ambiguous unit": convert(worded_unit),
     "convert_many: no packing": convert(no_packing),
     "convert: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
-    "convert: 1,000 items, unknown": convert_items(1_000, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
-    "convert: 1,000 items, unknown, CSV": convert_items(1_000, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
-    "convert: 10,000 items": convert_items(10_000, "{turn} {i}|g"),
+    "convert: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
+    "convert: 600 items, unknown, CSV": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
+    "convert: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
     "convert: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
     "convert: 1,000 items of nothing": lambda _: post(
         "/v1/convert",

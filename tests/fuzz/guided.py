@@ -1,0 +1,32 @@
+"""A run by hand that coverage guides: `python -m tests.fuzz.guided amount -runs=100000`.
+
+Needs `pip install atheris` (Linux; no part of the test extra, since it is only wanted here). A text that reaches new
+branches of the parser is kept and bent further; the first fault stops the run and is printed with its text.
+"""
+
+import importlib
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+
+def main(name: str, options: list[str]) -> None:
+    """Put one parser under the fuzzer; the options are libFuzzer's, such as `-runs=100000` or `-seed=1`."""
+    atheris: Any = importlib.import_module("atheris")
+    with atheris.instrument_imports(include=["domain", "api.v1.convert", "api.v1.cut_reading"]):
+        parsers: Any = importlib.import_module("tests.fuzz.parsers")
+    parser = parsers.PARSERS[name]
+
+    def one(data: bytes) -> None:
+        parsers.outcome(parser, data.decode("utf-8", "replace")[: parser.longest])
+
+    with tempfile.TemporaryDirectory() as folder:
+        for i, text in enumerate(parser.own[:400]):
+            (Path(folder) / str(i)).write_bytes(text.encode("utf-8", "replace"))
+        atheris.Setup([sys.argv[0], *options, folder], one)
+        atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], sys.argv[2:])

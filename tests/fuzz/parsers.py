@@ -1,0 +1,188 @@
+"""Every parser of text that a caller's words reach, each with what must hold of all it takes.
+
+A parser may take a text or refuse it with a `DomainError`; anything else that it raises is a fault.
+"""
+
+import asyncio
+import math
+from collections.abc import Callable
+from dataclasses import astuple, dataclass
+from fractions import Fraction
+from typing import Any
+
+import orjson
+
+from api.v1.convert import ConvertQuery, get_convert
+from api.v1.cut_reading import _aspect, read_size_mm
+from domain import tins
+from domain.eggs import EGG_CLASSES, find_egg_class
+from domain.errors import DomainError, DomainErrors
+from domain.ingredients import find_ingredient, search_ingredients
+from domain.oven import parse_degrees, parse_oven, read_oven
+from domain.quantities import MAX_AMOUNT, MAX_DIGITS, Quantity, amount_ratio, parse_amount, parse_quantity
+from domain.shop.money import CURRENCIES, MAX_PRICE, find_currency, parse_money
+from domain.tin_text import parse_tin
+from domain.units import KITCHEN_WORDS, MEASURES, UNITS, resolve_unit
+from tests.fuzz import texts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parser:
+    """`take` parses and checks; `longest` is the contract's limit on the text; `own` are texts to start from."""
+
+    take: Callable[[str], object]
+    longest: int
+    own: tuple[str, ...]
+
+
+def outcome(parser: Parser, text: str) -> str:
+    """What became of a text: the refusal's code, or the kind of what was read."""
+    try:
+        return type(parser.take(text)).__name__
+    except DomainErrors as several:
+        refusals = several.errors
+    except DomainError as one:
+        refusals = [one]
+    assert all(one.detail and all(one.candidates or ("-",)) for one in refusals)
+    return refusals[0].code
+
+
+def amount(text: str) -> Fraction:
+    """An amount; what it says as a fraction is the same amount, and the fast reading agrees with the exact one."""
+    value = parse_amount(text)
+    assert abs(value) <= 10**MAX_DIGITS
+    assert Fraction(*amount_ratio(text)) == value
+    assert math.isfinite(float(value))
+    if len(str(abs(value)).replace("/", "")) <= MAX_DIGITS:
+        assert parse_amount(str(value)) == value
+    return value
+
+
+def quantity(text: str) -> Quantity:
+    """A quantity, with any kitchen's measures; written plainly it is the same."""
+    for measures in (*MEASURES[1:], None):
+        try:
+            parse_quantity(text, measures)
+        except DomainError:
+            continue
+    found = parse_quantity(text, "us")
+    assert abs(found.amount) <= MAX_AMOUNT
+    assert math.isfinite(float(found.base))
+    if len(str(abs(found.amount)).replace("/", "")) <= MAX_DIGITS:
+        assert parse_quantity(f"{found.amount} {found.unit.id}") == found
+    return found
+
+
+def unit(text: str) -> object:
+    """A unit; its id means it too."""
+    found = resolve_unit(text, "us")
+    assert resolve_unit(found.id) is found
+    return found
+
+
+def tin(text: str) -> tins.Tin:
+    """A tin whose sizes are within limits; written in millimetres it is the same."""
+    found = parse_tin(text)
+    for size in astuple(found):
+        assert size is None or isinstance(size, str) or 0 <= size <= tins.MAX_VOLUME_ML
+    walls = tins.walls_of(found)
+    assert walls is None or math.isfinite(walls.a0)
+    plain = _plain(found)
+    if plain and max(len(part) for part in plain.split()) <= MAX_DIGITS:
+        assert parse_tin(plain) == found
+    return found
+
+
+def _plain(found: tins.Tin) -> str:
+    depth = getattr(found, "depth_mm", None)
+    last = "" if depth is None else f" x {depth}"
+    match found:
+        case tins.SquareTin(side_mm=side):
+            return f"square {side}{last} mm"
+        case tins.RectangleTin(length_mm=length, width_mm=width, nominal=""):
+            return f"rectangle {length} x {width}{last} mm"
+        case tins.RoundTin(diameter_mm=diameter):
+            return f"round {diameter}{last} mm"
+        case tins.RingTin(diameter_mm=diameter, hole_mm=hole):
+            return f"ring {diameter} x {hole}{last} mm"
+        case _:
+            return ""
+
+
+def ingredient(text: str) -> object:
+    """An ingredient; its id means it too, and a search for the text finds something or nothing."""
+    search_ingredients(text)
+    found = find_ingredient(text)
+    assert find_ingredient(found.id) is found
+    return found
+
+
+def oven(text: str) -> object:
+    """A setting, whose reading on every scale is finite and in order."""
+    found = parse_oven(text, fan=len(text) % 2 == 1)
+    reading = read_oven(found)
+    for scale in (reading.celsius, reading.fan_celsius):
+        assert scale.low <= (scale.low if scale.amount is None else scale.amount) <= scale.high
+    return found
+
+
+def degrees(text: str) -> Quantity:
+    """A temperature, or another quantity, finite."""
+    found = parse_degrees(text)
+    assert math.isfinite(float(found.base))
+    return found
+
+
+def size(text: str) -> tuple[float, float]:
+    """A length and a width, within limits."""
+    found = read_size_mm(text, "piece")
+    assert all(tins.MIN_SIDE_MM <= side <= tins.MAX_SIDE_MM for side in found)
+    return found
+
+
+def shape(text: str) -> float:
+    """One side to the other, the longer first."""
+    found = _aspect(text)
+    assert 1 <= found < math.inf
+    return found
+
+
+def row(text: str) -> dict[str, Any]:
+    """A row of a column: answered or refused in its place, and the answer is JSON."""
+    (found,) = asyncio.run(_rows([text]))
+    assert "problem" in found or math.isfinite(found["amount"])
+    orjson.dumps(found)
+    if "problem" in found:
+        raise DomainError("in its place", code=found["problem"]["errors"][0]["code"])
+    return found
+
+
+async def _rows(items: list[str]) -> list[dict[str, Any]]:
+    answers: list[dict[str, Any]] = (await get_convert(ConvertQuery.model_construct(item=items)))["items"]
+    return answers
+
+
+def money(text: str) -> Fraction:
+    """An amount of money."""
+    found = parse_money(text)
+    assert 0 <= found <= MAX_PRICE
+    return found
+
+
+PARSERS = {
+    "amount": Parser(take=amount, longest=40, own=(*texts.AMOUNTS, *texts.NUMBERISH)),
+    "quantity": Parser(take=quantity, longest=80, own=texts.quantities()),
+    "unit": Parser(
+        take=unit, longest=40, own=(*UNITS, *KITCHEN_WORDS, "Tablespoons", "fl. oz", "US cups", "g.", "millilitres")
+    ),
+    "tin": Parser(take=tin, longest=80, own=texts.TINS),
+    "ingredient": Parser(take=ingredient, longest=80, own=texts.words()),
+    "oven": Parser(take=oven, longest=40, own=texts.OVENS),
+    "degrees": Parser(take=degrees, longest=80, own=texts.OVENS),
+    "size": Parser(take=size, longest=80, own=texts.SIZES),
+    "shape": Parser(take=shape, longest=20, own=texts.SHAPES),
+    "row": Parser(take=row, longest=300, own=texts.rows()),
+    "money": Parser(take=money, longest=20, own=texts.MONEY),
+    "currency": Parser(take=find_currency, longest=3, own=tuple(CURRENCIES)),
+    "egg class": Parser(take=find_egg_class, longest=40, own=(*EGG_CLASSES, "large", "medium")),
+}

@@ -1,0 +1,159 @@
+"""Texts for the parsers: what people write, taken apart and put together wrongly, always the same for a seed."""
+
+import random
+from collections.abc import Iterator
+from functools import lru_cache
+
+from domain.ingredients import INGREDIENTS
+from domain.oven import OVEN_WORDS
+from domain.tin_text import NAMED_TINS
+from domain.units import KITCHEN_WORDS, UNITS
+
+AMOUNTS = (
+    "1",
+    "1.5",
+    "0",
+    "-2",
+    "1/3",
+    "1 1/2",
+    "1½",
+    "½",
+    "⅞",
+    "1⁄3",
+    "1 1⁄2",
+    "0.333333333333333",
+    "999999",
+    "1000000",
+)
+NUMBERISH = (
+    "1e3", "1E400", "0x10", "1_000", "1,5", "1.000,5", "+1", "--1", "1//2", "1/0", "0/0", "٣", "１２", "²", "Ⅷ", "①",
+    "nan", "inf", "-0", "1.", ".5", "1 2/3/4", "9" * 16, "0" * 40, "1/" + "9" * 15, "½½", "1 ½ ½", "1-1/2", "∞", "१",
+    "𝟙",
+)  # fmt: skip
+SIGNS = (
+    " ", "  ", "\t", "\n", "\u00a0", "\u2009", "\u200b", "\u200e", "\u202e", "\u2066", "\ufeff", "\u0301", "\u0308",
+    "\ud800", "\udfff", "\U0001f382", "/", "\u2044", "\u2215", ".", ",", "-", "\u2212", "\u2013", "x",
+    "×", "*", "by", "|", ";", ":", "%", "@", "°", "º", '"', "″", "'", "′", "’", "(", "[", "{", "\\", "ß", "İ", "ı", "ﬁ",
+    "K", "Å", "_", "\x00", "\x1f", "\x7f",
+)  # fmt: skip
+TINS = (
+    "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "round 9 in", 'square 8"', "ring 25 x 8 x 9 cm",
+    "hexagon 20 cm", "octagon 20 x 5 cm", "cavities 12 x 80 ml", "20 x 30 cm rectangle tin", "gn-1-1 x 65 mm",
+    "9 1/2 in round", "half sheet", "9½ x 13 in rectangle",
+)  # fmt: skip
+OVENS = (
+    "180 celsius",
+    "180 °C",
+    "350F",
+    "350 degrees f",
+    "gas mark 4",
+    "gas mark 4½",
+    "mark 1/4",
+    "moderate oven",
+    "-10 c",
+)
+SIZES = ("30 x 20 cm", "12 x 8 in", "300 mm x 20 cm", '12" x 8"', "9½ x 7¼ in")
+SHAPES = ("square", "3:2", "1.5:1", "1½:1", "4/3 : 1")
+MONEY = ("1.29", "12.30", "0", "1000000", "3", "0.005")
+OTHERS = ("GBP", "wheat flour 52 %", "1.5 kg @ 1.29", "spooned", "eu_m", "us_large", "large", "jpy", "medium")
+ROWS = ("1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown-sugar||packed", "1|each|egg||")
+
+
+@lru_cache(maxsize=1)
+def words() -> tuple[str, ...]:
+    """Every name that some parser knows."""
+    names = [name for one in INGREDIENTS.values() for name in (one.id, one.british, one.american, *one.other_names)]
+    tins = [name for one in NAMED_TINS.values() for name in (one.name, *one.other_names)]
+    return tuple(dict.fromkeys([*names, *UNITS, *KITCHEN_WORDS, *OVEN_WORDS, *tins, *OTHERS]))
+
+
+@lru_cache(maxsize=1)
+def quantities() -> tuple[str, ...]:
+    """Amounts of units."""
+    return tuple(f"{amount} {unit}" for amount in AMOUNTS for unit in (*UNITS, "cup", "tbsp", "Tablespoons", "fl. oz"))
+
+
+@lru_cache(maxsize=1)
+def rows() -> tuple[str, ...]:
+    """Rows of a column, of things that fit each other and things that do not."""
+    chance = random.Random(0)  # noqa: S311 - repeatable, not secret
+    names = [one.id for one in INGREDIENTS.values()]
+    parts = (
+        AMOUNTS,
+        tuple(UNITS),
+        (*names, *words()[:50]),
+        ("", *UNITS),
+        ("", "spooned", "packed", "sifted", "unstated"),
+    )
+    return (*ROWS, *("|".join(chance.choice(part) for part in parts) for _ in range(3_000)))
+
+
+@lru_cache(maxsize=1)
+def every() -> tuple[str, ...]:
+    """Texts that some parser takes."""
+    return (
+        *AMOUNTS,
+        *NUMBERISH,
+        *quantities(),
+        *TINS,
+        *OVENS,
+        *SIZES,
+        *SHAPES,
+        *MONEY,
+        *OTHERS,
+        *rows()[:20],
+        *words(),
+    )
+
+
+def texts(own: tuple[str, ...], seed: int, count: int, longest: int) -> Iterator[str]:
+    """So many texts of at most so many characters.
+
+    Args:
+        own: texts that the parser at hand takes, to start from.
+        seed: the same gives the same texts.
+        count: how many.
+        longest: characters, as the contract's limit for the parser at hand.
+    """
+    chance = random.Random(seed)  # noqa: S311 - repeatable, not secret
+    for _ in range(count):
+        yield _text(chance, own)[:longest]
+
+
+def _text(chance: random.Random, own: tuple[str, ...]) -> str:
+    way = chance.random()
+    if way < 0.1:
+        return chance.choice(own)
+    if way < 0.65:
+        return _bent(chance, chance.choice(own))
+    if way < 0.7:
+        return chance.choice(every())
+    if way < 0.9:
+        pools = (AMOUNTS, NUMBERISH, SIGNS, words(), own, (" ",), (" ",))
+        return "".join(chance.choice(chance.choice(pools)) for _ in range(chance.randint(1, 7)))
+    if way < 0.99:
+        return "".join(
+            chr(chance.choice((chance.randrange(128), chance.randrange(0x110000))))
+            for _ in range(chance.randint(0, 40))
+        )
+    return chance.choice((*SIGNS, *NUMBERISH, "1", "a", "1 ", "1x", "½")) * chance.choice((100, 10_000))
+
+
+def _bent(chance: random.Random, text: str) -> str:
+    """A text with a few of its characters lost, doubled, swapped or replaced."""
+    for _ in range(chance.randint(1, 3)):
+        at = chance.randint(0, len(text))
+        piece = chance.choice(chance.choice((SIGNS, NUMBERISH, AMOUNTS)))
+        cut = min(len(text), at + chance.randint(0, 3))
+        text = chance.choice(
+            (
+                text[:at] + piece + text[at:],
+                text[:at] + text[cut:],
+                text[:at] + piece + text[cut:],
+                text[:at] + text[at:cut] * 2 + text[cut:],
+                text[at:] + text[:at],
+                text.upper(),
+                text.swapcase(),
+            )
+        )
+    return text

