@@ -2,7 +2,8 @@
 FROM python:3.13-slim AS build
 WORKDIR /srv
 COPY requirements.lock .
-RUN python -m venv /venv && /venv/bin/pip install --no-cache-dir --require-hashes -r requirements.lock
+RUN python -m venv --without-pip /venv \
+    && python -m pip --python /venv/bin/python install --no-cache-dir --require-hashes -r requirements.lock
 COPY api api
 COPY domain domain
 # Without compiled files a start takes three times as long, and the user below may not write any.
@@ -20,4 +21,6 @@ USER 10001
 EXPOSE 8000
 HEALTHCHECK --interval=30s --timeout=3s --start-period=10s \
     CMD ["/venv/bin/python", "-c", "import httpx; httpx.get('http://127.0.0.1:8000/healthz').raise_for_status()"]
+# All addresses, since only those of the container are meant; so it starts with TINWRIGHT_KEYS_FILE, or with
+# TINWRIGHT_ACCESS=open where nobody but its own network reaches it, and not without either.
 CMD ["/venv/bin/python", "-m", "api", "--host", "0.0.0.0", "--port", "8000"]

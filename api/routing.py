@@ -20,6 +20,7 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.bounded import MOST_FIELDS, TooManyFields, bounded
 from api.caching import is_held, tag_of
 from api.formats import JSON, MEDIA_TYPES, NAMES, Offer, header_of
 from api.problems import RequestProblem
@@ -115,13 +116,15 @@ class PureRoute(APIRoute):
     def _body(self) -> tuple[str, Callable[[bytes], Any] | None]:
         if self.body_field is None:
             return "", None
-        load = adapter(self.body_field.field_info.annotation).validator.validate_json
+        load = bounded(adapter(self.body_field.field_info.annotation))
 
         def load_body(raw: bytes) -> object:
             try:
                 return load(raw)
             except ValidationError as error:
                 raise _invalid("body", error) from None
+            except TooManyFields:
+                raise _too_many() from None
 
         return self.dependant.body_params[0].name, load_body
 
@@ -138,6 +141,8 @@ class PureRoute(APIRoute):
                 return load.validate_python(_values(params, many))
             except ValidationError as error:
                 raise _invalid("query", error) from None
+            except TooManyFields:
+                raise _too_many() from None
 
         return fields[0].name, load_query
 
@@ -148,11 +153,14 @@ def _names(model: Any) -> list[str]:  # noqa: ANN401 - whatever an endpoint decl
 
 def _values(params: QueryParams, many: frozenset[str]) -> Mapping[str, object]:
     values: dict[str, object] = {}
-    for name in params:
-        if name in NAMES:
-            continue
-        given = params.getlist(name)
-        values[name] = given if name in many or len(given) > 1 else given[0]
+    lists: dict[str, list[str]] = {}
+    for name, given in params.multi_items():  # once, since a query may repeat itself thousands of times
+        if name not in NAMES:
+            lists.setdefault(name, []).append(given)
+    if len(lists) > MOST_FIELDS:
+        raise TooManyFields
+    for name, several in lists.items():
+        values[name] = several if name in many or len(several) > 1 else several[0]
     return values
 
 
@@ -166,6 +174,14 @@ def _nothing_more(request: Request) -> None:
                 for name in unknown
             ]
         )
+
+
+def _too_many() -> RequestProblem:
+    return RequestProblem(
+        HTTPStatus.UNPROCESSABLE_ENTITY,
+        "invalid-request",
+        "Some object here has more fields, or some list more items, than anything that is known here.",
+    )
 
 
 def _invalid(where: str, error: ValidationError) -> RequestValidationError:

@@ -18,6 +18,8 @@ from domain.tin_geometry import fill_of, volume_ml
 from domain.tin_text import tin_notices
 from domain.tins import Tin, walls_of
 
+MOST_DOUGH_PIECES = 100_000_000  # our own limit, no source
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of a cache: identity is the fastest
 class Line:
@@ -208,7 +210,11 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
         grams_each: of one piece, above 0.
     Returns:
         The exact number, and the whole one below it.
+    Raises:
+        OutOfRangeError: a mass so small that there is no end of pieces.
     """
+    if dough_g > grams_each * MOST_DOUGH_PIECES:
+        raise OutOfRangeError(f"More than {MOST_DOUGH_PIECES:,} pieces of a dough.", path=("grams_each",))
     exact = dough_g / grams_each
     count = math.floor(exact * (1 + NEARLY_WHOLE))
     leftover_g = max(0.0, dough_g - count * grams_each)

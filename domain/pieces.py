@@ -116,9 +116,11 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
 
 
 def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None = None) -> PieceYield:
-    count = _whole(mix.grams / each.grams)
-    most = _whole(mix.high / each.low)
     field = "grams_each" if scoop is None else "scoop"
+    # Before any counting: a mass may be so small that there is no end of pieces.
+    if mix.high > each.low * (MAX_PORTIONS + 1):
+        raise OutOfRangeError(f"More than {MAX_PORTIONS:,} pieces.", path=(field,))
+    count, most = _whole(mix.grams / each.grams), _whole(mix.high / each.low)
     if count < 1:
         raise OutOfRangeError("The mix does not make one whole piece.", path=(field,))
     if most > MAX_PORTIONS:

@@ -15,7 +15,7 @@ from domain.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatc
 from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
 
 
-def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[dict[str, Any]]) -> dict[str, Any]:
+def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[orjson.Fragment]) -> dict[str, Any]:
     """The formula as written, in grams, with what is *told* of it."""
     return known(
         name=asked.name,
@@ -29,12 +29,12 @@ def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[dict[st
     )
 
 
-def formula_warnings(weighed: WeighedFormula) -> list[dict[str, Any]]:
+def formula_warnings(weighed: WeighedFormula) -> list[orjson.Fragment]:
     """What the formula and each of its targets warn of."""
-    return warnings(notice.under("formula") for notice in weighed.notices)
+    return [frozen(one) for one in warnings(notice.under("formula") for notice in weighed.notices)]
 
 
-def target_answer(scaled: Rescaled, asked: TargetIn, told: list[dict[str, Any]]) -> dict[str, Any]:
+def target_answer(scaled: Rescaled, asked: TargetIn, told: list[orjson.Fragment]) -> dict[str, Any]:
     """The formula for one target, with what is *told* of the formula."""
     tin = asked.tin.model_dump(exclude_none=True) if isinstance(asked.tin, Schema) else asked.tin
     return known(
@@ -52,7 +52,7 @@ def target_answer(scaled: Rescaled, asked: TargetIn, told: list[dict[str, Any]])
         ],
         whole_egg_batches=[_batch(batch) for batch in scaled.whole_egg_batches],
         rounding_error_percent=scaled.rounding_error_percent,
-        warnings=told + warnings(scaled.notices),
+        warnings=[*told, *warnings(scaled.notices)],
     )
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from api.v1.cut_answers import cuts_answer
 from api.v1.cut_reading import read_cutting, read_optional_mm, read_wish
+from api.v1.cut_work import CutWork
 from api.v1.rescale_schemas import TargetIn
 from domain.cuts import baked_grams, cut_slab
 from domain.cutting.slabs import slab_of
@@ -18,24 +19,26 @@ def target_cuts(results: tuple[Rescaled, ...], asked: list[TargetIn]) -> list[di
     Raises:
         DomainErrors: every target that cannot be cut so, each with its path.
     """
-    findings, answers = Findings(), []
+    findings, answers, work = Findings(), [], CutWork()
     for i, (one, target) in enumerate(zip(results, asked, strict=True)):
         try:
-            answers.append(_cuts(one, target, i))
+            answers.append(_cuts(one, target, i, work))
         except DomainError as error:
             findings.errors.append(error.under(*_place(error.path, i)))
     findings.raise_if_any()
     return answers
 
 
-def _cuts(scaled: Rescaled, asked: TargetIn, index: int) -> dict[str, Any] | None:
+def _cuts(scaled: Rescaled, asked: TargetIn, index: int, work: CutWork) -> dict[str, Any] | None:
     cuts, tin = asked.cuts, scaled.target.tin
     if cuts is None or tin is None:
         return None
+    work.admit()
     slab, about_tin = slab_of(tin, read_optional_mm(cuts.baked_depth, "baked_depth"))
     one_tin_g = scaled.mass.grams / scaled.target.tins
     slab_g = None if cuts.bake_loss_percent is None else baked_grams(one_tin_g, cuts.bake_loss_percent)
     layout = cut_slab(slab, read_wish(cuts), read_cutting(cuts, slab_g))
+    work.add(layout, drawing=cuts.drawing)
     notices: list[Notice] = [*about_tin, *layout.notices]
     placed = tuple(notice.under(*_place(notice.path, index)) for notice in notices)
     return cuts_answer(layout, placed, label=asked.label, drawing=cuts.drawing)

@@ -6,7 +6,7 @@ from functools import lru_cache
 from api.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing, read_tin
 from api.schemas import QuantityObject
 from api.v1.rescale_schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
-from domain.conversion import Thing
+from domain.conversion import EGG_PARTS, Thing
 from domain.eggs import EggClass
 from domain.errors import DomainError, Findings, OutOfRangeError, Path
 from domain.formulas import Component, Division, Formula, Line
@@ -16,7 +16,7 @@ from domain.tins import Tin
 from domain.units import Measures
 from domain.weighing import Scales
 
-MOST_LINE_RESULTS = 10_000  # our own limit: what keeps an answer within a few megabytes and a second
+MOST_RESULTS = 4_000  # our own limit: what keeps an answer within a megabyte or two and some hundredths of a second
 LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
@@ -34,20 +34,21 @@ def read_request(
     Raises:
         DomainErrors: everything in it that cannot be read.
     """
-    _check_work(body)
     formula = read_formula(body.formula, body.measures, findings, line_reader=line_reader)
     targets = tuple(_target(target, i, findings) for i, target in enumerate(body.targets))
     bench = _bench(body, formula.egg_class, findings)
     findings.raise_if_any()
+    _check_work(formula, len(targets), len(bench.available_eggs))
     return formula, targets, bench
 
 
-def _check_work(body: RescaleRequest) -> None:
-    lines = sum(len(component.lines) for component in body.formula.components)
-    if lines * len(body.targets) * max(1, len(body.available_eggs)) > MOST_LINE_RESULTS:
+def _check_work(formula: Formula, targets: int, classes: int) -> None:
+    lines = [line.thing.ingredient for component in formula.components for line in component.lines]
+    eggs = sum(ingredient is not None and ingredient.id in EGG_PARTS for ingredient in lines)
+    if (len(lines) + eggs * classes) * targets > MOST_RESULTS:
         raise OutOfRangeError(
-            f"Lines times targets times egg classes may be at most {MOST_LINE_RESULTS:,} in one request: ask for fewer "
-            "targets or classes at a time.",
+            f"Lines (those of egg once more for each egg class) times targets may be at most {MOST_RESULTS:,} in one "
+            "request: ask for fewer targets at a time.",
             path=("targets",),
         )
 

@@ -9,6 +9,7 @@ from domain.errors import OutOfRangeError
 from domain.notices import Notice
 
 MAX_PIECES = 1_000  # our own limit, no source
+MIN_G = 0.001  # our own limit, no source: below it ratios of masses may leave what a double holds
 MIN_PIECE_MM = 5.0  # our own limit, no source: smaller is crumbs
 MAX_ALTERNATIVES = 5  # as many as a person reads
 MAX_ASPECT = 20.0  # our own limit, no source: longer is a ribbon
@@ -78,8 +79,8 @@ class MassWish:
 
     def __post_init__(self) -> None:
         """Check the mass and the shape."""
-        if self.piece_g <= 0:
-            raise OutOfRangeError("The mass of a piece must be above 0.", path=("piece_grams",))
+        if self.piece_g < MIN_G:
+            raise OutOfRangeError("The mass of a piece is at least a milligram.", path=("piece_grams",))
         check_aspect(self.aspect)
 
 
@@ -140,8 +141,8 @@ class Cutting:
             raise OutOfRangeError(
                 "The trim is cut with the same knife: it must be at least the knife's width.", path=("trim",)
             )
-        if self.slab_g is not None and self.slab_g <= 0:
-            raise OutOfRangeError("The slab's mass must be above 0.", path=("slab_grams",))
+        if self.slab_g is not None and self.slab_g < MIN_G:
+            raise OutOfRangeError("The slab's mass is at least a milligram.", path=("slab_grams",))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
