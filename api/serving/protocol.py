@@ -13,6 +13,7 @@ from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResp
 
 from api.problems import RequestProblem
 from api.serving.admission import TICKET, Ticket, desk_of, process_settings
+from api.serving.exchange import OneWrite
 from api.serving.limits import headers_too_large, malformed_http, overloaded, too_slow, url_too_long
 
 # Our own limits, no source.
@@ -143,7 +144,7 @@ class Protocol(HttpToolsProtocol):
         super().on_headers_complete()
         self.begun, self.receiving = False, True
         self.deadline = self.loop.time() + self.limits.body_seconds
-        self.cycle.transport = _Gentle(self)  # type: ignore[assignment]
+        OneWrite.under(self.cycle, self.close)
         if self.spare:
             self.ticket.refusal = overloaded(close=True)
             self.cycle.keep_alive = False
@@ -234,7 +235,7 @@ class Protocol(HttpToolsProtocol):
         """The exchange of a request that was not read."""
         cycle = RequestResponseCycle(
             scope=self.scope,
-            transport=_Gentle(self),  # type: ignore[arg-type]
+            transport=self.transport,
             flow=self.flow,
             logger=self.logger,
             access_logger=self.access_logger,
@@ -246,6 +247,7 @@ class Protocol(HttpToolsProtocol):
             on_response=self.on_response_complete,
         )
         cycle.more_body = False
+        OneWrite.under(cycle, self.close)
         return cycle
 
     def _head_too_large(self) -> RequestProblem:
@@ -276,13 +278,3 @@ class Protocol(HttpToolsProtocol):
                 self._end(too_slow("headers", self.limits.header_seconds))
             else:
                 self.transport.close()
-
-
-class _Gentle:
-    """The connection as an exchange sees it, which closes it after an answer."""
-
-    __slots__ = ("close", "is_closing", "write")
-
-    def __init__(self, protocol: Protocol) -> None:
-        self.write, self.is_closing = protocol.transport.write, protocol.transport.is_closing
-        self.close = protocol.close

@@ -9,7 +9,7 @@ from fastapi import APIRouter
 from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
-from api.answers import known, warnings
+from api.answers import known
 from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, Problem, domain_problem
 from api.routing import PureRoute
@@ -252,7 +252,7 @@ def _rate_answer(plan: Plan) -> dict[str, Any]:
         low=None if rate is None else float(rate.low),
         high=None if rate is None else float(rate.high),
         sources=plan.sources,
-        warnings=warnings(plan.notices),
+        warnings=plan.warnings,
     )
 
 

@@ -9,7 +9,6 @@ from api.answers import source_refs, warnings
 from api.reading import read_egg_class, read_thing
 from domain.conversion import Rate, Thing, convert, rate_between
 from domain.errors import under
-from domain.notices import Notice
 from domain.temperatures import scale_sources
 from domain.units import Measures, Unit, resolve_unit
 
@@ -22,12 +21,11 @@ class Plan(NamedTuple):
     thing: Thing
     rate: Rate | None
     sources: orjson.Fragment
-    notices: tuple[Notice, ...]
+    warnings: list[dict[str, Any]]  # shared between answers, so nobody may change it
 
     def warnings_at(self, place: str) -> list[dict[str, Any]]:
         """The plan's warnings about what stands at a place of the request."""
-        found = _warnings(self.notices)
-        return [{**one, "pointer": place} for one in found] if place else found
+        return [{**one, "pointer": place} for one in self.warnings] if place else self.warnings
 
 
 @lru_cache(maxsize=4096)
@@ -61,15 +59,9 @@ def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
         wanted = resolve_unit(to, measures)
     thing = read_thing(ingredient, packing, g_per_ml, read_egg_class(egg_class, "egg_class"))
     if "temperature" in (given.dimension, wanted.dimension):
-        return Plan(given, wanted, thing, None, source_refs(scale_sources(given, wanted)), ())
+        return Plan(given, wanted, thing, None, source_refs(scale_sources(given, wanted)), [])
     rate = rate_between(given, wanted, thing)
-    return Plan(given, wanted, thing, rate, source_refs(rate.cited), rate.notices)
-
-
-@lru_cache(maxsize=1024)
-def _warnings(notices: tuple[Notice, ...]) -> list[dict[str, Any]]:
-    """Shared between answers, so nobody may change it."""
-    return warnings(notices)
+    return Plan(given, wanted, thing, rate, source_refs(rate.cited), warnings(rate.notices))
 
 
 def converted(amount: tuple[int, int], plan: Plan) -> tuple[tuple[float, float, float], orjson.Fragment]:

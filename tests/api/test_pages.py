@@ -57,6 +57,13 @@ def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
 def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
     """Codes of every refusal that a module makes."""
     for node in ast.walk(tree):
+        # A kind of its own; those of domain/errors.py are the kinds that narrower codes are given to.
+        if (
+            where != "errors.py"
+            and isinstance(node, ast.ClassDef)
+            and any(ast.unparse(base) in REFUSALS for base in node.bases)
+        ):
+            yield from (code for one in node.body if isinstance(one, ast.Assign) for code in texts(one.value))
         if not isinstance(node, ast.Call):
             continue
         kind, given = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}

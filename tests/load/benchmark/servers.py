@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
 
-UVICORN = ("-m", "uvicorn", "--loop", "uvloop", "--http", "httptools", "--no-access-log", "--log-level", "warning")
+UVICORN = ("-m", "uvicorn", "--loop", "asyncio", "--http", "httptools", "--no-access-log", "--log-level", "warning")
 FLOORS = "tests.load.benchmark.floors"
 STARTS_WITHIN = 60.0
 
