@@ -17,7 +17,8 @@ from api.serving.logs import log_config
 from api.serving.server import serve
 from api.settings import Settings
 from api.shop import load_shop
-from api.trying import answer_table, as_request, ask
+
+MOST_WORKERS = 256  # our own limit: more is a slip
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -37,6 +38,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if command == "key":
         return run_key_command(options)
     if command == "try":
+        from api.trying import answer_table, as_request, ask  # noqa: PLC0415 - a client, which serving does not need
+
         try:
             example = as_request(load_example(options.file))
         except (OSError, TypeError, ValueError) as error:
@@ -64,11 +67,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
         )
 
 
+def _port(written: str) -> int:
+    port = int(written)
+    if not 0 <= port <= 65_535:
+        raise argparse.ArgumentTypeError("a port is from 0 (any that is free) to 65535")
+    return port
+
+
+def _count(written: str) -> int:
+    count = int(written)
+    if not 1 <= count <= MOST_WORKERS:
+        raise argparse.ArgumentTypeError(f"from 1 to {MOST_WORKERS}")
+    return count
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m api", description="Recipe arithmetic for bake shops.")
     parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
-    parser.add_argument("--port", type=int, default=8000, help="port to listen on (default %(default)s)")
-    parser.add_argument("--workers", type=int, default=1, help="processes to serve with (default %(default)s)")
+    parser.add_argument("--port", type=_port, default=8000, help="port to listen on (default %(default)s)")
+    parser.add_argument("--workers", type=_count, default=1, help="processes to serve with (default %(default)s)")
     parser.add_argument("--access", choices=["open"], help="open: without keys on an address that others reach")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     trying = commands.add_parser("try", help="answer one example file in process and print a table")

@@ -11,7 +11,7 @@ from domain.notices import Notice
 from domain.sources import SOURCES, Cited
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def source_refs(cited: tuple[Cited, ...]) -> orjson.Fragment:
     """Citations as a list that is JSON already: they make half of a long answer, and there are few different ones."""
     return frozen([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])

@@ -112,7 +112,7 @@ def _guarded(api: FastAPI, settings: Settings) -> ASGIApp:
         allow_origins=settings.cors_origins,
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
-        expose_headers=["ETag", "X-Request-ID"],
+        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Request-ID"],
         max_age=86_400,
     )
 
@@ -124,6 +124,7 @@ def _framework() -> FastAPI:
         summary="Recipe arithmetic for bake shops",
         description=DESCRIPTION,
         openapi_url=None,
+        redirect_slashes=False,  # it would send the caller, and its key, to whatever Host said
         docs_url=None,
         redoc_url=None,
         swagger_ui_oauth2_redirect_url=None,

@@ -37,7 +37,7 @@ def read_quantity(given: str | QuantityObject, measures: Measures | None = None)
     return quantity_of(given.amount, given.unit, measures)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def quantity_of(amount: str | float, unit: str, measures: Measures | None = None) -> Quantity:
     """A quantity from its two parts."""
     # Here and where else a batch passes: try costs nothing until it is needed, a with block does.
@@ -76,7 +76,7 @@ def read_egg_class(name: str | None, *path: str | int) -> EggClass | None:
         return find_egg_class(name)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def read_thing(
     name: str | None, packing: str | None, g_per_ml: float | None, egg_class: EggClass | None, *, own: bool = False
 ) -> Thing:

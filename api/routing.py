@@ -246,7 +246,7 @@ def _shown(offer: Offer, answer: object, name: str, path: str | None) -> Prepare
     return _tagged(offer.show(orjson.loads(orjson.dumps(answer)), name, path))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def _reshown(offer: Offer, answer: Prepared, name: str, path: str | None) -> Prepared:
     return _tagged(offer.show(orjson.loads(answer.body), name, path))
 

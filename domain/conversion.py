@@ -118,7 +118,7 @@ def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Conv
     return Converted(*rate.of(top, bottom), to, rate.cited, rate.notices)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
     """How much of one unit another is.
 
@@ -151,7 +151,7 @@ def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def grams_per(unit: Unit, thing: Thing) -> Rate:
     """Grams in one *unit* of a thing.
 

@@ -221,7 +221,7 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
     return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g)
 
 
-@lru_cache(maxsize=2048)  # a shop asks for the same formulas all day
+@lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
 def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
     thing, amount = line.thing, line.quantity.amount
     rate = grams_per(line.quantity.unit, thing)
@@ -234,7 +234,7 @@ def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
     return WeighedLine(line, mass, rate.cited, egg_part, spoon_g_per_ml), notices
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=1024)
 def _kind_of(thing: Thing) -> tuple[EggPart | None, float | None]:
     """Which part of the egg it is, and grams in a millilitre if one may spoon it."""
     ingredient = thing.ingredient

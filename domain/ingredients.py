@@ -220,9 +220,10 @@ def _density(form: str, records: list[dict[str, str]]) -> Density:
 
 def _edges(row: dict[str, str]) -> tuple[Fraction, Fraction]:
     """Where a printed figure may lie: half of its last digit either way."""
-    grams, ml = _exact(row["grams"]), _ml(row)
-    half_a_digit = Fraction(1, 2 * 10 ** len(row["grams"].partition(".")[2]))
-    return (grams - half_a_digit) / ml, (grams + half_a_digit) / ml
+    whole, _, part = row["grams"].partition(".")
+    halves, bottom, ml = 2 * int(whole + part), 2 * 10 ** len(part), _ml(row)
+    top, bottom = ml.denominator, bottom * ml.numerator
+    return Fraction((halves - 1) * top, bottom), Fraction((halves + 1) * top, bottom)
 
 
 def _ml(row: dict[str, str]) -> Fraction:
@@ -249,15 +250,14 @@ def _piece(row: dict[str, str]) -> PieceWeight:
 
 
 def _load() -> MappingProxyType[str, Ingredient]:
-    records: dict[tuple[str, str], list[dict[str, str]]] = {}
+    records: dict[str, dict[str, list[dict[str, str]]]] = {}
     for row in rows("densities"):
-        records.setdefault((row["ingredient"], row["packing"]), []).append(row)
+        records.setdefault(row["ingredient"], {}).setdefault(row["packing"], []).append(row)
     pieces = {row["ingredient"]: _piece(row) for row in rows("piece_weights")}
     table: dict[str, Ingredient] = {}
     for row in rows("ingredients"):
         key = row["id"]
-        packings = [packing for name, packing in records if name == key]
-        densities = {p: _density(row["form"], records.pop((key, p))) for p in packings}
+        densities = {packing: _density(row["form"], found) for packing, found in records.pop(key, {}).items()}
         if key in table or (densities and row["default_packing"] not in densities):
             raise ValueError(f"ingredients.csv: twice, or without its default packing: {row}")
         table[key] = Ingredient(

@@ -90,7 +90,7 @@ def _number_ratio(written: float) -> tuple[int, int]:
     return int(whole + part), 10 ** len(part)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _parse_text(written: str) -> Fraction:
     spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
     text = " ".join(spaced.split()).replace("- ", "-")
@@ -112,7 +112,7 @@ def _parse_text(written: str) -> Fraction:
     raise UnreadableError("Not an amount. " + _HOW)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
     """A quantity from text.
 

@@ -45,7 +45,7 @@ class Unit:
     cited: Cited
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
     """The unit that a word means.
 

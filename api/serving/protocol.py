@@ -1,4 +1,4 @@
-"""HTTP/1.1 for the open world: uvicorn's protocol with limits on time and size, and every refusal as a problem.
+"""HTTP/1.1 for the open world: uvicorn's protocol with limits of our own on time and size; a refusal is a problem.
 
 Refusals go through the application like any request, so that they are logged, counted and dressed like its answers:
 the protocol puts them into the request's ticket (`api.serving.admission`), and makes up a request where none was read.
@@ -16,11 +16,11 @@ from api.serving.admission import TICKET, Ticket, desk_of, process_settings
 from api.serving.exchange import OneWrite
 from api.serving.limits import headers_too_large, malformed_http, overloaded, too_slow, url_too_long
 
-# Our own limits, no source.
 LOOK_SECONDS = 0.25  # how often deadlines are looked at
 LINGER_SECONDS, LINGER_BYTES = 2.0, 8_000_000  # for a client to read its refusal while it is still sending
 SPARE_CONNECTIONS, SPARE_SECONDS = 32, 2.0  # beyond the limit: for those who ask whether the service is well
 MOST_PIPELINED = 16
+LEAST_READ_BYTES = 10_000  # that a client takes in before its time is over; then it has as long again
 
 
 class Protocol(HttpToolsProtocol):
@@ -32,6 +32,7 @@ class Protocol(HttpToolsProtocol):
         self.limits = process_settings()
         self.desk = desk_of(self.app_state)
         self.deadline = self.write_deadline = inf
+        self.idle_since, self.unwritten_bytes = 0.0, 0  # the second when the client was last expected to read
         self.begun = False  # a request, of which the headers are not complete
         self.receiving = False  # a body
         self.spare = False  # beyond the limit of connections
@@ -44,7 +45,8 @@ class Protocol(HttpToolsProtocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for a request, or turn away who comes when too many are here."""
         beyond = len(self.connections) - self.limits.max_connections
-        if beyond >= SPARE_CONNECTIONS:
+        self.idle_since = self.loop.time()
+        if beyond >= SPARE_CONNECTIONS and not self._make_room():
             transport.abort()
             self.transport = transport
             return
@@ -54,6 +56,17 @@ class Protocol(HttpToolsProtocol):
         if not self.desk.watched:
             self.desk.watched = True
             self.loop.call_later(LOOK_SECONDS, self._look_at_all)
+
+    def _make_room(self) -> bool:
+        """Close who has asked nothing for longest; connections that only wait must not make the service deaf."""
+        idle = [one for one in self.connections if isinstance(one, Protocol) and one.is_idle()]
+        if idle:
+            min(idle, key=lambda one: one.idle_since).transport.abort()
+        return bool(idle)
+
+    def is_idle(self) -> bool:
+        """Whether nothing of a request has come, and nothing is being said."""
+        return not (self.begun or self.receiving or self.lingering or self.unseen_bytes or self._is_answering())
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Give back the places of requests that will not be begun; the others do it themselves when they end."""
@@ -174,6 +187,7 @@ class Protocol(HttpToolsProtocol):
 
     def on_response_complete(self) -> None:
         """Wait for the next request, unless this was the last."""
+        self.idle_since = self.loop.time()
         if self.lingering:
             self.server_state.total_requests += 1
         else:
@@ -184,7 +198,11 @@ class Protocol(HttpToolsProtocol):
         super().pause_writing()
         for cycle in (self.cycle, *(cycle for cycle, _ in self.pipeline)):
             cycle.scope["state"][TICKET].give_place_back()
-        self.write_deadline = self.loop.time() + self.limits.write_seconds
+        self._expect_reading(self.loop.time())
+
+    def _expect_reading(self, now: float) -> None:
+        self.write_deadline = now + self.limits.write_seconds
+        self.unwritten_bytes = self.transport.get_write_buffer_size()
 
     def resume_writing(self) -> None:
         """It reads."""
@@ -265,10 +283,12 @@ class Protocol(HttpToolsProtocol):
     def look(self, now: float) -> None:
         """Act if a deadline is over."""
         if now > self.write_deadline:
-            self.transport.abort()
-        elif self.transport.is_closing():
-            # Closing waits for the client to read what is left, and would wait forever.
-            self.write_deadline = min(self.write_deadline, now + self.limits.write_seconds)
+            if self.unwritten_bytes - self.transport.get_write_buffer_size() < LEAST_READ_BYTES:
+                self.transport.abort()
+            else:
+                self._expect_reading(now)
+        elif self.transport.is_closing() and self.write_deadline == inf:
+            self._expect_reading(now)  # closing waits for the client to read what is left, and would wait forever
         elif now > self.deadline:
             if self.lingering:
                 self.transport.close()

@@ -95,17 +95,17 @@ class Supervisor(Multiprocess):
         for sock in self.sockets:
             sock.close()
 
-    def handle_hup(self) -> None:
-        """Have the workers read their keys anew, then replace one after the other.
+    def pass_on(self, *_: object) -> None:
+        """Have the workers read their keys anew, at once.
 
-        Not the second alone: on a busy machine a new worker may not be ready in time, and the old one would go on with
-        a key that was taken away.
+        Not as uvicorn does, which replaces one after the other: on a busy machine that takes long, or is given up, and
+        until then a key that was taken away is let in. A worker that has not read them yet ends, and is replaced.
         """
-        if self.workers_read_keys:
-            for pid in [process.pid for process in self.processes if process.pid is not None]:
-                with suppress(ProcessLookupError):
-                    os.kill(pid, signal.SIGHUP)
-        super().handle_hup()
+        if not self.workers_read_keys:
+            return
+        for pid in [process.pid for process in self.processes if process.pid is not None]:
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGHUP)
 
 
 def _keep_freed_memory() -> None:
@@ -119,8 +119,7 @@ def _keep_freed_memory() -> None:
 def serve(settings: Settings, *, host: str, port: int, workers: int, log_config: dict[str, Any] | None) -> int:
     """Serve until a signal ends it.
 
-    SIGTERM and SIGINT stop in good order; SIGHUP, with several workers, replaces one after the other. A worker that
-    dies is replaced.
+    SIGTERM and SIGINT stop in good order; on SIGHUP keys are read anew. A worker that dies is replaced.
 
     Args:
         settings: of which the limits of time count here; the workers read their own from the environment.
@@ -154,6 +153,8 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, log_config:
         multiprocess.Process = Worker  # type: ignore[misc] # the supervisor makes them, and takes no other class
         supervisor = Supervisor(config, [config.bind_socket()])
         supervisor.workers_read_keys = settings.keys_file is not None
+        if hasattr(signal, "SIGHUP"):
+            signal.signal(signal.SIGHUP, supervisor.pass_on)
         supervisor.run()
         return 0
     server = Drained(config)

@@ -1,15 +1,19 @@
 """`POST /v1/convert/columns`: a long table by columns, in which what many rows share is said once."""
 
+import csv
+import io
 from collections.abc import Iterable
 from copy import copy
 from itertools import repeat
 from typing import Annotated, Any
+from xml.sax.saxutils import escape
 
 from fastapi import APIRouter
 from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
 from api.answers import known
+from api.figures import plain
 from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, Problem, domain_problem
 from api.routing import PureRoute
@@ -29,14 +33,16 @@ from api.schemas import (
     UnitName,
     Warned,
 )
-from api.tables import as_csv, as_xml, table_of
 from api.v1.convert_plans import Plan, converted, plan_of
-from domain.errors import DomainError, DomainErrors, MismatchError
+from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
 
 MAX_ROWS = 10_000  # our own limit: so many hold a worker for a few hundredths of a second
+MOST_SHOWN = 4_000  # our own limit: as CSV and XML, in which a row takes thrice as long to write
+MOST_RATES = 400  # our own limit: so many different conversions are worked out in as short a time
 MOST_PROBLEMS = 100  # our own limit: a table with more is not the one that was meant
+_HEADER = ("amount", "unit", "low", "high", "problem")
 _KEYS = ("unit", "to", "ingredient", "packing", "g_per_ml", "egg_class")
 
 
@@ -130,18 +136,6 @@ class ConvertColumnsAnswer(Answer):
     problems: list[RowProblem] = Field(description=f"The first {MOST_PROBLEMS}.")
 
 
-class _RowAnswer(Answer):
-    amount: float | None = None
-    unit: str | None = None
-    low: float | None = None
-    high: float | None = None
-    problem: str | None = None
-
-
-class _RowsAnswer(Answer):
-    rows: list[_RowAnswer]
-
-
 class _Table:
     """The answer while it grows."""
 
@@ -163,11 +157,17 @@ router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RES
 
 
 def _as_csv(body: ConvertColumnsRequest) -> bytes:
-    return as_csv(_ROWS, {"rows": _rows_of(body)})
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(_HEADER)
+    writer.writerows(_rows_of(body))
+    return out.getvalue().encode()
 
 
 def _as_xml(body: ConvertColumnsRequest) -> bytes:
-    return as_xml(_ROWS, {"rows": _rows_of(body)})
+    form = "<row>" + "".join(f"<{name}>%s</{name}>" for name in _HEADER) + "</row>"
+    rows = [form % (*figures, escape(problem)) for *figures, problem in _rows_of(body)]
+    return f"<?xml version='1.0' encoding='utf-8'?>\n<answer>{''.join(rows)}</answer>".encode()
 
 
 @router.post(
@@ -204,6 +204,8 @@ def _convert(body: ConvertColumnsRequest) -> _Table:
     for row, (written, asked) in enumerate(zip(body.amount, zip(*_columns(body), strict=True), strict=True)):
         found = by_key.get(asked)
         if found is None:
+            if len(by_key) == MOST_RATES:
+                raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
             found = by_key[asked] = _planned(table.plans, asked, measures)
         try:
             amount = amount_ratio(written)
@@ -265,18 +267,18 @@ def _problem(row: int, error: DomainError, body: ConvertColumnsRequest) -> dict[
     return {"row": row, "problem": domain_problem([placed], in_query=False)}
 
 
-def _rows_of(body: ConvertColumnsRequest) -> list[dict[str, Any]]:
+def _rows_of(body: ConvertColumnsRequest) -> list[tuple[str, str, str, str, str]]:
+    """The table as texts: a figure as the other tables write it, nothing where there is none."""
+    if len(body.amount) > MOST_SHOWN:
+        message = f"As CSV or XML at most {MOST_SHOWN:,} rows: ask as JSON, or in parts."
+        raise OutOfRangeError(message, path=("amount",))
     table = _convert(body)
     told, others = table.problems[:MOST_PROBLEMS], table.problems[MOST_PROBLEMS:]
     why = {row: error.detail for row, error in told} | {row: error.brief().detail for row, error in others}
+    units = [plan.to.id for plan in table.plans]
     return [
-        known(
-            amount=amount, low=low, high=high,
-            unit=None if rate is None else table.plans[rate].to.id,
-            problem=why.get(row),
-        )
+        ("", "", "", "", why[row])
+        if rate is None or amount is None or low is None or high is None
+        else (plain(amount), units[rate], plain(low), plain(high), "")
         for row, ((amount, low, high), rate) in enumerate(zip(table.figures, table.rate, strict=True))
-    ]  # fmt: skip
-
-
-_ROWS = table_of(_RowsAnswer, {"rows": []})
+    ]

@@ -28,7 +28,7 @@ class Plan(NamedTuple):
         return [{**one, "pointer": place} for one in self.warnings] if place else self.warnings
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
     unit: str,
     to: str,

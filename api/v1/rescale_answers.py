@@ -69,12 +69,12 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
     )
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=1024)
 def _written_line_json(weighed: WeighedLine) -> orjson.Fragment:
     return frozen(_written_line(weighed))
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=1024)
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     """Shared between answers, so nobody may change it."""
     line, mass = weighed.line, weighed.mass

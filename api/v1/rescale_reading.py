@@ -110,7 +110,7 @@ def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, fin
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
 
-@lru_cache(maxsize=2048)  # a shop asks for the same formulas all day
+@lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
 def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
     """One line, checked; the same written line is read once."""
     try:

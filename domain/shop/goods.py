@@ -164,7 +164,7 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
     return grams
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _ingredient_of(name: str) -> Ingredient | None:
     try:
         return find_ingredient(name)

@@ -3,6 +3,7 @@
 from typing import Any
 
 from api.v1.convert import MAX_ITEMS
+from api.v1.convert_columns import MAX_ROWS, MOST_RATES, MOST_SHOWN
 from tests.load.worst.asking import Asked, Build, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 
@@ -40,7 +41,31 @@ def convert_items(rows: int, text: str, **more: object) -> Build:
     return lambda turn: get("/v1/convert", *(("item", text.format(turn=turn, i=i)) for i in range(rows)), **more)
 
 
+def table(show: str, **columns: Any) -> Build:
+    """As many rows by columns as may be, other amounts each time."""
+    rows = MAX_ROWS if show == "json" else MOST_SHOWN
+    cut = {name: column[:rows] if isinstance(column, list) else column for name, column in columns.items()}
+    amounts = [i / 1_733 for i in range(rows)]
+    return lambda turn: post(
+        "/v1/convert/columns", {"amount": [turn + one for one in amounts], "unit": "us_cup", "to": "g", **cut}, show
+    )
+
+
+# As many different conversions as a table may have.
+MANY = [0.02 + i % MOST_RATES / 10_000 for i in range(MAX_ROWS)]
+NAMES = [f"{LONG} {i % MOST_RATES}"[-79:] for i in range(MAX_ROWS)]
+
 WORST: dict[str, Build] = {
+    **{
+        f"convert_columns: {name}, {show}": table(show, **columns)
+        for show in ("json", "csv", "xml")
+        for name, columns in (
+            ("one conversion", {"ingredient": "butter"}),
+            ("many densities", {"g_per_ml": MANY}),
+            ("unknown", {"ingredient": NAMES}),
+            ("all different", {"g_per_ml": [0.02 + i / 10_000 for i in range(MAX_ROWS)]}),
+        )
+    },
     "convert_many: numbers": convert(line),
     "convert_many: texts": convert(texts),
     "convert_many: texts, CSV": convert(texts, "csv"),
