@@ -157,6 +157,8 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, log_config:
             signal.signal(signal.SIGHUP, supervisor.pass_on)
         supervisor.run()
         return 0
+    if hasattr(signal, "SIGHUP"):
+        signal.signal(signal.SIGHUP, signal.SIG_IGN)  # until the keys, if there are any, listen to it
     server = Drained(config)
     # Uvicorn raises the signal again once all is done; by default SIGTERM would then end the process as if killed.
     signal.signal(signal.SIGTERM, signal.default_int_handler)

@@ -7,6 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from api.v1.convert_columns import MOST_RATES, MOST_SHOWN
 from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"
@@ -121,3 +122,16 @@ def test_as_csv_and_xml_it_is_a_row_a_row(call: Call) -> None:
     assert float(rows[2]["amount"]) == 2 * float(rows[0]["amount"]) == 473.176473  # 231 in³ / 8, exact
     assert rows[1]["problem"].startswith("Not an amount")
     assert call("POST", f"{URL}?format=xml", json=body).text.count("<problem>Not an amount") == 1
+
+
+def test_what_would_take_long_is_refused_with_how_to_split_it(call: Call) -> None:
+    densities = [0.02 + i / 1_000 for i in range(MOST_RATES + 1)]
+    body = {"amount": [1] * len(densities), "unit": "us_cup", "to": "g", "g_per_ml": densities}
+    many = call("POST", URL, json=body)
+    assert (many.status_code, many.json()["type"]) == (422, "/problems/out-of-range")
+    assert "in parts" in many.json()["detail"]
+    body["g_per_ml"] = densities[:-1] + densities[:1]
+    assert call("POST", URL, json=body).status_code == 200
+    long = {"amount": [1] * (MOST_SHOWN + 1), "unit": "us_cup", "to": "ml"}
+    assert call("POST", URL, json=long).status_code == 200
+    assert call("POST", f"{URL}?format=csv", json=long).status_code == 422

@@ -89,3 +89,10 @@ def test_a_compressed_body_is_refused_before_it_is_read(call: Call) -> None:
         "POST", "/v1/convert", content=b'{"items": [{"quantity": "1 g", "to": "kg"}]}', headers=plain
     ).is_success
     assert call("POST", "/v1/convert", content=b"{}").headers["accept-post"] == "application/json"
+
+
+def test_a_trailing_slash_is_not_sent_elsewhere(call: Call) -> None:
+    """A redirect would name whatever host the request did, and lose a key in its query."""
+    answer = call("GET", "/v1/units/", headers={"Host": "elsewhere.example"})
+    assert answer.status_code == 404
+    assert "location" not in answer.headers

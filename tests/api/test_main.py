@@ -60,3 +60,11 @@ def test_the_server_serves() -> None:
         server.terminate()
         # It shuts down in good order, then lets the signal end it.
         assert server.wait(timeout=10) in {0, -signal.SIGTERM}
+
+
+@pytest.mark.parametrize("option", [["--port", "99999"], ["--port", "-1"], ["--workers", "0"], ["--workers", "1000"]])
+def test_a_number_that_cannot_be_is_refused_at_once(capsys: pytest.CaptureFixture[str], option: list[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(option)
+    assert ended.value.code == 2
+    assert option[0] in capsys.readouterr().err

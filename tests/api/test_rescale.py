@@ -221,3 +221,16 @@ def test_one_request_may_not_ask_for_work_without_end(call: Call, formula: dict[
     answer = call("POST", "/v1/rescale", json=request)
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "/targets"
+
+
+def test_work_is_counted_and_lines_of_egg_count_for_each_class(call: Call, formula: dict[str, Any]) -> None:
+    lines = [{"ingredient": "salt", "quantity": f"{i + 1} g"} for i in range(60)]
+    plain = formula | {"components": [{"name": "mix", "lines": lines}]}
+    targets = [{"factor": 1 + i / 10} for i in range(50)]
+    assert len(rescale(call, plain, *targets, available_eggs=["eu_m", "eu_l"])["targets"]) == 50
+    eggs = [{"ingredient": "egg", "quantity": f"{i + 1} g"} for i in range(60)]
+    rich = formula | {"components": [{"name": "mix", "lines": eggs}]}
+    body = {"formula": rich, "targets": targets, "available_eggs": ["eu_m", "eu_l"]}
+    refused = call("POST", "/v1/rescale", json=body)
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["pointer"] == "/targets"
