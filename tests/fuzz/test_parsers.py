@@ -5,6 +5,7 @@ The long run, of a million texts, is recorded in DEVELOPERS.md.
 
 import time
 from collections import Counter
+from functools import partial
 from collections.abc import Callable
 
 import pytest
@@ -30,7 +31,9 @@ def test_a_parser_takes_a_text_or_refuses_it_as_the_domain_does(name: str) -> No
     for text in texts(parser.own, SEED, EACH, parser.longest):
         begin = time.process_time()
         found[outcome(parser, text)] += 1
-        assert time.process_time() - begin < TOO_LONG_S, ascii(text)
+        if time.process_time() - begin > TOO_LONG_S:  # once may be the collector's turn, in a process full of tests
+            again = best_ms(partial(outcome, parser, text)) / 1_000
+            assert again < TOO_LONG_S, ascii(text)
     print(f"{name}: {found.most_common()}")
     assert len(found) >= 2  # some taken, some refused, or nothing was tried
 

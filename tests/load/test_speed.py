@@ -62,7 +62,10 @@ def test_a_target_more_costs_less_than_the_first() -> None:
     assert fifty / 50 < one
 
 
-@pytest.mark.parametrize(("made", "least"), [(row_requests, 6), (column_requests, 15)])
+@pytest.mark.parametrize(
+    ("made", "least"),
+    [(row_requests, 2.5), (column_requests, 6)],  # a third of what is reached: machines are noisy
+)
 def test_a_column_is_many_times_faster_than_a_script_with_pint(
     made: Callable[[list[list[Row]]], Iterator[Asked]], least: float
 ) -> None:
