@@ -5,8 +5,8 @@ The long run, of a million texts, is recorded in DEVELOPERS.md.
 
 import time
 from collections import Counter
-from functools import partial
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 
