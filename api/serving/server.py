@@ -19,10 +19,10 @@ from api.serving.protocol import Protocol
 from api.settings import Settings
 
 APPLICATION = "api.app:create_app"
-COLLECT_AFTER = (20_000, 20, 20)
+COLLECT_AFTER = (20_000, 20, 20)  # our own choice, by measure
 # Of glibc's mallopt(3): by default answers above 128 kB are mapped anew each time, and their pages faulted in singly.
 _M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD = -1, -3
-_KEPT_BYTES = 16_000_000
+_KEPT_BYTES = 16_000_000  # our own choice: several times the longest answer
 _TICK_SECONDS = 0.1  # as uvicorn's own loop
 _LINGER_SECONDS = 1.0  # our own limit, no source: far longer than a request lies unread
 # Until a worker that does not answer its parent is replaced. Our own limit: imports take seconds on a busy machine, and

@@ -11,7 +11,7 @@ from fastapi import FastAPI
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import Receive, Scope, Send
 
 from api.problems import HANDLERS, Handler
 from api.routing import PureRoute
@@ -22,8 +22,7 @@ class Straight:
 
     def __init__(self, app: FastAPI, routes: Iterable[BaseRoute]) -> None:
         """Take the handlers that the routes made for the framework."""
-        self.app: ASGIApp = app
-        self.state_of = app  # handlers look for the settings and the shop's book in its state
+        self.app = app
         self.handlers = {
             (method, route.path): route.handler
             for route in routes
@@ -37,7 +36,7 @@ class Straight:
         if handler is None or scope.get("root_path"):
             await self.app(scope, receive, send)
             return
-        scope["app"] = self.state_of
+        scope["app"] = self.app  # handlers look for the settings and the shop's book in its state
         request = Request(scope, receive, send)
         try:
             response: Response = await handler(request)

@@ -163,8 +163,7 @@ def _answer_row(written: str, index: int, query: ConvertQuery, refused: _Refusal
         unit, ingredient, to, packing = (*parts, *[""] * (4 - len(parts)))
         amount, unit = _needed(amount or None, unit or query.unit)
         ratio = _ratio(amount)
-        given = {"to": to, "ingredient": ingredient, "packing": packing}
-        return _answer(ratio, _plan(query, unit, **{name: part for name, part in given.items() if part}), "item")
+        return _answer(ratio, _plan(query, unit, to, ingredient, packing), "item")
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:
@@ -203,14 +202,13 @@ def _parsed(quantity: str, measures: Measures | None) -> tuple[tuple[int, int], 
     return parsed.amount.as_integer_ratio(), parsed.unit.id
 
 
-def _plan(query: ConvertQuery, unit: str, **row: str) -> Plan:
+def _plan(query: ConvertQuery, unit: str, to: str = "", ingredient: str = "", packing: str = "") -> Plan:
     """The query's plan, or that of one of its rows, which may say more."""
-    asked = {"to": query.to, "ingredient": query.ingredient, "packing": query.packing} | row
     return plan_of(
         unit,
-        asked["to"] or query.to,
-        asked["ingredient"],
-        asked["packing"],
+        to or query.to,
+        ingredient or query.ingredient,
+        packing or query.packing,
         query.g_per_ml,
         query.egg_class,
         query.measures,
@@ -218,9 +216,7 @@ def _plan(query: ConvertQuery, unit: str, **row: str) -> Plan:
 
 
 def _answer(amount: tuple[int, int], plan: Plan, place: str = "") -> dict[str, Any]:
-    (found, low, high), sources = (
-        converted(amount, plan) if plan.rate is None else (plan.rate.of(*amount), plan.sources)
-    )
+    (found, low, high), sources = converted(amount, plan)
     return {
         "amount": found,
         "unit": plan.to.id,

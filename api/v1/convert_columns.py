@@ -211,7 +211,7 @@ def _convert(body: ConvertColumnsRequest) -> _Table:
             amount = amount_ratio(written)
             figures = None if isinstance(found, DomainError) else converted(amount, table.plans[found])[0]
         except DomainError as error:
-            error.path = ("amount",)
+            error.path = error.path or ("amount",)
             table.refuse(row, error)
             continue
         if isinstance(found, DomainError):

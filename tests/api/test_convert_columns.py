@@ -94,6 +94,13 @@ def test_problems_say_where(call: Call) -> None:
     assert odd.json()["type"] == "/problems/rows-differ"
 
 
+def test_a_unit_that_does_not_fit_is_not_the_amounts_fault(call: Call) -> None:
+    found = call("POST", URL, json={"amount": [180], "unit": "celsius", "to": ["g"]}).json()["problems"][0]["problem"]
+    (row,) = call("POST", "/v1/convert", json={"items": [{"quantity": "180 celsius", "to": "g"}]}).json()["items"]
+    assert found["errors"][0]["code"] == row["problem"]["errors"][0]["code"]
+    assert found["errors"][0]["pointer"] != "/amount/0"
+
+
 def test_a_form_that_was_not_meant_is_not_spoken_of(call: Call) -> None:
     bad = call("POST", URL, json={"amount": [True], "unit": [3, "g"], "to": 5}).json()
     assert {error["pointer"] for error in bad["errors"]} == {"/amount/0", "/unit/0", "/to"}
