@@ -215,7 +215,7 @@ def service(port: int, *arguments: str, **environment: str) -> Iterator["subproc
         yield running
     finally:
         running.terminate()
-        running.wait(timeout=20)
+        running.wait(timeout=60)
 
 
 def scraped_from(port: int) -> Series:

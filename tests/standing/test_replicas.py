@@ -47,7 +47,7 @@ class Fleet(ExitStack):
 
     def kill(self, which: int) -> None:
         self.replicas[which].send_signal(signal.SIGKILL)
-        self.replicas[which].wait(timeout=5)
+        self.replicas[which].wait(timeout=30)
 
     def restart(self, which: int) -> None:
         self.replicas[which] = start(self.ports[which])

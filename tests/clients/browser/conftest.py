@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 SKIP = "TINWRIGHT_NO_BROWSER"
 # Headless and quiet: without the rest it calls its maker's hosts at every start.
@@ -14,7 +14,8 @@ ARGUMENTS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 )  # fmt: skip
-WAIT_MS = 15_000
+WAIT_MS = 60_000  # for what takes a second, and far more where everything is tested at once
+expect.set_options(timeout=WAIT_MS)
 
 Open = Callable[..., Page]
 
