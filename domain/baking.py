@@ -20,7 +20,7 @@ from domain.notices import Notice
 from domain.oven import conventional_c
 from domain.sources import Cited, cite
 
-MAX_MINUTES = 1_440.0  # our own limit: a day
+MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
 USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
 REACH_C = 1.0  # our own limit: closer to its surroundings a core takes as long as you like
 STRETCHED_DEPTH_RATIO = 3.0  # our own limit: beyond it the one-film model is stretched
@@ -105,7 +105,7 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
 
     Args:
         reference: the bake that works.
-        minutes: how long it takes, above 0 and at most a day.
+        minutes: how long it takes, from `MIN_MINUTES` to `MAX_MINUTES`.
         target: the bake asked about.
         core_c: the core of both when done; with pieces, the middle of a piece.
     Returns:
@@ -117,9 +117,9 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
         Transient conduction as in `domain.heat.conduction`, calibrated on the reference in every case of
         `domain.heat.bake_cases`.
     """
-    if not 0 < minutes <= MAX_MINUTES:
+    if not MIN_MINUTES <= minutes <= MAX_MINUTES:
         raise OutOfRangeError(
-            f"The reference takes above 0 and at most {MAX_MINUTES:,g} minutes.", path=("reference", "minutes")
+            f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.", path=("reference", "minutes")
         )
     swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
     _check_reach(core_c, [surroundings_c(b.oven, c) for b in (reference, target) for c in swept])

@@ -11,6 +11,7 @@ from domain.portioning.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoo
 from domain.sources import Cited
 
 MAX_PORTIONS = 100_000  # our own limit, no source
+LEAST_PIECE_G = 0.001  # our own limit, no source: less is a slip
 WHOLE = 1e-9  # relative: a count this near a whole number is whole
 MM3_PER_ML = 1_000  # definition
 
@@ -27,8 +28,8 @@ class PieceWish:
         """Check that there is one wish, and that it can be met."""
         if sum(wish is not None for wish in (self.piece_g, self.count, self.scoop)) != 1:
             raise NeededError("Say one of grams_each, count or scoop.", code="pieces-needed")
-        if self.piece_g is not None and self.piece_g <= 0:
-            raise OutOfRangeError("The mass of a piece must be above 0.", path=("grams_each",))
+        if self.piece_g is not None and self.piece_g < LEAST_PIECE_G:
+            raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g.", path=("grams_each",))
         if self.count is not None and not 1 <= self.count <= MAX_PORTIONS:
             raise OutOfRangeError(f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", path=("count",))
 
@@ -109,6 +110,8 @@ def ball_mm(piece_g: float, g_per_ml: float) -> float:
 
 def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
     each = mix.times(1 / count)
+    if each.grams < LEAST_PIECE_G:
+        raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g: ask for fewer.", path=("count",))
     return PieceYield(
         count=count, count_low=count, count_high=count, piece_g=mix.grams / count, low=each.low, high=each.high,
         leftover_g=0.0, scoop=None, **_of_density(mix.grams / count, g_per_ml), cited=(), notices=(),

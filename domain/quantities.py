@@ -10,6 +10,7 @@ from domain.errors import OutOfRangeError, UnreadableError
 from domain.units import Dimension, Measures, Unit, expect, resolve_unit
 
 MAX_AMOUNT = 1_000_000  # our own limit, no source: more is a typing slip
+LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: less, and not nothing, is a slip
 MAX_DIGITS = 15  # our own limit: what a double holds without loss
 
 # The single-character fractions of Unicode, each as "n/d" (¼ decomposes to 1 ⁄ 4).
@@ -30,7 +31,7 @@ _HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
-    """An exact amount of a unit. `amount` is at most a million either way."""
+    """An exact amount of a unit. `amount` is at most a million either way, and a billionth at least if it is not 0."""
 
     amount: Fraction
     unit: Unit
@@ -38,8 +39,11 @@ class Quantity:
     def __post_init__(self) -> None:
         """Refuse what can only be a slip."""
         # Integers, since comparing fractions costs as much as a conversion.
-        if abs(self.amount.numerator) > MAX_AMOUNT * self.amount.denominator:
+        top, bottom = abs(self.amount.numerator), self.amount.denominator
+        if top > MAX_AMOUNT * bottom:
             raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+        if top and top * LEAST_AMOUNT.denominator < bottom:
+            raise OutOfRangeError("The amount must be 0, or a billionth at least.", path=("amount",))
 
     @property
     def base(self) -> Fraction:
@@ -68,20 +72,22 @@ def parse_amount(written: str | float) -> Fraction:
     return Fraction(*amount_ratio(written))
 
 
+@lru_cache(maxsize=4096)  # kitchens write few different amounts
 def amount_ratio(written: str | float) -> tuple[int, int]:
-    """An amount as two integers, upper over lower and not always in lowest terms: `parse_amount`, faster.
+    """An amount as two integers: `parse_amount`, faster.
+
+    Args:
+        written: as there.
+    Returns:
+        The upper and the lower integer, not always in lowest terms.
+    Raises:
+        UnreadableError, OutOfRangeError: as there.
 
     >>> amount_ratio(1.5), amount_ratio("1½")
     ((15, 10), (3, 2))
     """
-    if not isinstance(written, str):
-        return _number_ratio(written)
-    amount = _parse_text(written)
-    return amount.numerator, amount.denominator
-
-
-@lru_cache(maxsize=4096)  # kitchens write few different numbers
-def _number_ratio(written: float) -> tuple[int, int]:
+    if isinstance(written, str):
+        return _parse_text(written).as_integer_ratio()
     if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
         raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
     whole, _, part = repr(float(written)).partition(".")
