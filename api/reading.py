@@ -34,7 +34,7 @@ def read_quantity(given: str | QuantityObject, measures: Measures | None = None)
     """A quantity from either of its forms."""
     if isinstance(given, str):
         return parse_quantity(given, measures)
-    return quantity_of(given.amount, given.unit, measures)
+    return quantity_of(given["amount"], given["unit"], measures)
 
 
 @lru_cache(maxsize=2048)

@@ -33,7 +33,7 @@ _PLAIN_MESSAGES = {
     "union_tag_invalid": "Not one of the shapes known here",
 }
 # What pydantic calls it that a value is not of the type of one of its forms.
-_OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type"}
+_OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type", "dict_type"}
 _VARY = (b"vary", b"Accept")
 _NO_STORE = (b"cache-control", b"no-store")
 

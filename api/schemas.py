@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, Tag, TypeAdapter
-from typing_extensions import TypeAliasType
+from typing_extensions import TypeAliasType, TypedDict
 
 from domain.notices import NoticeCode
 from domain.quantities import MAX_AMOUNT
@@ -107,9 +107,12 @@ Density = Annotated[
 Label = Annotated[str, Field(max_length=120)]
 
 
-class QuantityObject(Schema):
+class QuantityObject(TypedDict):
     """An amount of a unit."""
 
+    __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
+
+    # A dictionary, not a model, since tables hold thousands of them.
     amount: Amount
     unit: UnitName
 

@@ -183,7 +183,7 @@ def _answer_item(item: ConvertItem, index: int, measures: Measures | None, refus
             amount, unit = _parsed(quantity, measures)
         else:  # here and not in a function of its own, since a thousand rows pass
             try:
-                amount, unit = amount_ratio(quantity.amount), quantity.unit
+                amount, unit = amount_ratio(quantity["amount"]), quantity["unit"]
             except DomainError as error:
                 raise error.under("amount") from None
         plan = plan_of(

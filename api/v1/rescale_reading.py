@@ -57,7 +57,7 @@ def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measu
     """A line of a formula, by the names of our own tables."""
     thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
     quantity = given.quantity
-    written = quantity if isinstance(quantity, str) else (quantity.amount, quantity.unit)
+    written = quantity if isinstance(quantity, str) else (quantity["amount"], quantity["unit"])
     return line_of(given.ingredient, thing, written, measures)
 
 

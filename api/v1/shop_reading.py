@@ -101,7 +101,7 @@ def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, 
     ingredient = good.ingredient.id if good.ingredient is not None else None
     density = line.g_per_ml if line.g_per_ml is not None or good.g_per_ml is None else float(good.g_per_ml)
     thing = read_thing(ingredient, line.packing, density, egg_class)
-    written = line.quantity if isinstance(line.quantity, str) else (line.quantity.amount, line.quantity.unit)
+    written = line.quantity if isinstance(line.quantity, str) else (line.quantity["amount"], line.quantity["unit"])
     read = line_of(line.ingredient, thing, written, measures)
     if read.quantity.unit.dimension != "count" or good.grams_each is None:
         return read
