@@ -1,5 +1,6 @@
 """`/v1/convert`: an amount of a thing from one unit to another, one at a time or a column at once."""
 
+from copy import copy
 from typing import Annotated, Any, NotRequired
 
 from fastapi import APIRouter
@@ -24,12 +25,13 @@ from api.schemas import (
     UnitName,
     Warned,
 )
-from api.v1.convert_plans import Plan, converted, plan_of
+from api.v1.convert_plans import Plan, converted, converted_together, plan_of, rows_by_plan, warned_at
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
 from domain.quantities import amount_ratio, parse_quantity
 from domain.units import Measures
 
 MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
+_Asked = tuple[str, str, str | None, str | None, float | None, str | None]  # as `plan_of` takes it
 
 
 RowText = Annotated[
@@ -129,8 +131,7 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
-    refused = _Refusals()
-    return {"items": [_answer_item(item, index, body.measures, refused) for index, item in enumerate(body.items)]}
+    return {"items": _answer_items(body)}
 
 
 def _needed(amount: str | None, unit: str | None) -> tuple[str, str]:
@@ -163,7 +164,7 @@ def _answer_row(written: str, index: int, query: ConvertQuery, refused: _Refusal
         unit, ingredient, to, packing = (*parts, *[""] * (4 - len(parts)))
         amount, unit = _needed(amount or None, unit or query.unit)
         ratio = _ratio(amount)
-        return _answer(ratio, _plan(query, unit, to, ingredient, packing), "item")
+        return _answer(ratio, _plan(query, unit, to, ingredient, packing), b"item")
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:
@@ -176,24 +177,51 @@ def _ratio(amount: str) -> tuple[int, int]:
         return amount_ratio(amount)
 
 
-def _answer_item(item: ConvertItem, index: int, measures: Measures | None, refused: _Refusals) -> dict[str, Any]:
-    quantity, part = item["quantity"], item.get
-    try:
-        if isinstance(quantity, str):
-            amount, unit = _parsed(quantity, measures)
-        else:  # here and not in a function of its own, since a thousand rows pass
-            try:
+def _answer_items(body: ConvertRequest) -> list[dict[str, Any]]:
+    """In the order of the request, though the rows that ask the same are converted together."""
+    amounts, asked, errors = list[tuple[int, int]](), list[_Asked | None](), dict[int, DomainError]()
+    for row, item in enumerate(body.items):
+        quantity = item["quantity"]
+        try:
+            if isinstance(quantity, str):
+                amount, unit = _parsed(quantity, body.measures)
+            else:
                 amount, unit = amount_ratio(quantity["amount"]), quantity["unit"]
-            except DomainError as error:
-                raise error.under("amount") from None
-        plan = plan_of(
-            unit, item["to"], part("ingredient"), part("packing"), part("g_per_ml"), part("egg_class"), measures
+        except DomainError as error:
+            errors[row] = error
+            amounts.append((0, 1))
+            asked.append(None)
+            continue
+        amounts.append(amount)
+        asked.append(
+            (unit, item["to"], item.get("ingredient"), item.get("packing"), item.get("g_per_ml"), item.get("egg_class"))
         )
-        return _answer(amount, plan, f"/items/{index}")
-    except DomainError as error:
-        if error.path[:1] in {("amount",), ("unit",)}:
-            error.path = ("quantity",) if isinstance(quantity, str) else ("quantity", *error.path)
-        return refused.problem([error.under("items", index)], in_query=False)
+    answers: list[dict[str, Any]] = [{}] * len(asked)
+    for one, rows in rows_by_plan(asked).items():
+        if one is None:
+            continue
+        try:
+            plan = plan_of(*one, body.measures)
+        except DomainError as error:
+            errors |= {row: copy(error) for row in rows}
+            continue
+        unit, warned = plan.to.id, plan.warned
+        for row, found, low, high, sources in converted_together(plan, rows, amounts, errors):
+            answers[row] = {  # as `_answer`, which would cost a thousand calls
+                "amount": found,
+                "unit": unit,
+                "low": low,
+                "high": high,
+                "sources": sources,
+                "warnings": warned_at(b"/items/%d" % row, warned),
+            }
+    refused = _Refusals()
+    for row, refusal in sorted(errors.items()):
+        quantity = body.items[row]["quantity"]
+        if refusal.path[:1] in {("amount",), ("unit",)}:
+            refusal.path = ("quantity",) if isinstance(quantity, str) else ("quantity", *refusal.path)
+        answers[row] = refused.problem([refusal.under("items", row)], in_query=False)
+    return answers
 
 
 def _parsed(quantity: str, measures: Measures | None) -> tuple[tuple[int, int], str]:
@@ -215,13 +243,13 @@ def _plan(query: ConvertQuery, unit: str, to: str = "", ingredient: str = "", pa
     )
 
 
-def _answer(amount: tuple[int, int], plan: Plan, place: str = "") -> dict[str, Any]:
-    (found, low, high), sources = converted(amount, plan)
+def _answer(ratio: tuple[int, int], plan: Plan, place: bytes = b"") -> dict[str, Any]:
+    (amount, low, high), sources = converted(ratio, plan)
     return {
-        "amount": found,
+        "amount": amount,
         "unit": plan.to.id,
         "low": low,
         "high": high,
         "sources": sources,
-        "warnings": plan.warnings_at(place) if plan.warnings else [],
+        "warnings": warned_at(place, plan.warned),
     }

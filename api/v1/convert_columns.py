@@ -2,7 +2,6 @@
 
 import csv
 import io
-from collections.abc import Iterable
 from copy import copy
 from itertools import repeat
 from typing import Any
@@ -16,7 +15,7 @@ from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, domain_problem
 from api.routing import PureRoute
 from api.v1.convert_columns_schemas import MOST_PROBLEMS, ConvertColumnsAnswer, ConvertColumnsRequest
-from api.v1.convert_plans import Plan, converted, plan_of
+from api.v1.convert_plans import Plan, converted_together, plan_of, rows_by_plan, warned_at
 from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
@@ -28,7 +27,7 @@ _KEYS = ("unit", "to", "ingredient", "packing", "g_per_ml", "egg_class")
 
 
 class _Table:
-    """The answer while it is filled in, a conversion at a time."""
+    """The answer while it is filled in: the rows that ask the same are converted together."""
 
     def __init__(self, rows: int) -> None:
         """Start with gaps."""
@@ -38,12 +37,6 @@ class _Table:
         self.rate: list[int | None] = [None] * rows
         self.plans: list[Plan] = []
         self.problems: dict[int, DomainError] = {}
-
-    def fill(self, rows: Iterable[int], figures: Iterable[Iterable[float]]) -> None:
-        """Put the amounts, lows and highs of these rows in, by the plan that came last."""
-        amount, low, high, rate, plan = self.amount, self.low, self.high, self.rate, len(self.plans) - 1
-        for row, found, least, most in zip(rows, *figures, strict=True):
-            amount[row], low[row], high[row], rate[row] = found, least, most, plan
 
 
 router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
@@ -91,65 +84,41 @@ async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
 
 
 def _convert(body: ConvertColumnsRequest) -> _Table:
-    """Row after row would take thrice as long: the rows that ask the same are converted together."""
-    table = _Table(len(body.amount))
-    amounts = _ratios(body.amount, table)
-    constant, columns = _columns(body)
-    rows_of: dict[tuple[Any, ...], list[int]] = {}
-    for row, asked in enumerate(zip(*columns.values(), strict=True) if columns else repeat((), len(amounts))):
-        if asked in rows_of:
-            rows_of[asked].append(row)
-        else:
-            rows_of[asked] = [row]
+    table, constant, columns = _Table(len(body.amount)), *_columns(body)
+    amounts = _ratios(body.amount, table.problems)
+    rows_of = rows_by_plan(zip(*columns.values(), strict=True) if columns else repeat((), len(amounts)))
     if len(rows_of) > MOST_RATES:
         raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
+    amount, low, high, rate = table.amount, table.low, table.high, table.rate
     unread = frozenset(table.problems)
-    for asked, rows in rows_of.items():
-        good = [row for row in rows if row not in unread] if unread else rows
+    for asked, all_rows in rows_of.items():
+        rows = [row for row in all_rows if row not in unread] if unread else all_rows
         try:
-            table.plans.append(_plan(constant | dict(zip(columns, asked, strict=True)), body.measures))
+            plan = _plan(constant | dict(zip(columns, asked, strict=True)), body.measures)
         except DomainError as error:
-            table.problems |= dict.fromkeys(good, error)
-        else:
-            _fill(table, good, amounts)
+            table.problems |= dict.fromkeys(rows, error)
+            continue
+        number = len(table.plans)
+        table.plans.append(plan)
+        for row, found, least, most, _ in converted_together(plan, rows, amounts, table.problems):
+            amount[row], low[row], high[row], rate[row] = found, least, most, number
     return table
 
 
-def _ratios(written: list[Any], table: _Table) -> list[tuple[int, int]]:
+def _ratios(written: list[Any], problems: dict[int, DomainError]) -> list[tuple[int, int]]:
     """Every amount as two integers; in place of one that cannot be read, which becomes a problem, anything."""
     try:
         return list(map(amount_ratio, written))
     except DomainError:
-        pass  # which one is told by reading them singly
+        pass  # which one is found out by reading them singly
     ratios = []
     for row, one in enumerate(written):
         try:
             ratios.append(amount_ratio(one))
         except DomainError as error:
-            table.problems[row] = error.under("amount")
+            problems[row] = error.under("amount")
             ratios.append((0, 1))
     return ratios
-
-
-def _fill(table: _Table, rows: list[int], amounts: list[tuple[int, int]]) -> None:
-    """Convert these rows by the plan that came last."""
-    plan = table.plans[-1]
-    if plan.rate is not None:
-        try:
-            found = plan.rate.of_each([amounts[row] for row in rows])
-        except OutOfRangeError:
-            pass  # as above
-        else:
-            table.fill(rows, found)
-            return
-    for row in rows:
-        try:
-            figures, _ = converted(amounts[row], plan)
-        except DomainError as error:
-            error.path = error.path or ("amount",)
-            table.problems[row] = error
-        else:
-            table.fill([row], zip(figures, strict=True))
 
 
 def _plan(asked: dict[str, Any], measures: Measures | None) -> Plan:
@@ -180,7 +149,7 @@ def _rate_answer(plan: Plan) -> dict[str, Any]:
         low=None if rate is None else float(rate.low),
         high=None if rate is None else float(rate.high),
         sources=plan.sources,
-        warnings=plan.warnings,
+        warnings=warned_at(b"", plan.warned),
     )
 
 
