@@ -1,5 +1,10 @@
 """`python -m api`: serve; `try FILE`: answer one example file in process; `openapi`: the contract; `key`: keys."""
 
+import gc
+
+if __name__ in {"__main__", "__mp_main__"}:  # the second in a worker
+    gc.disable()  # all that is imported stays, and looking through it again and again is a tenth of the start
+
 import argparse
 import asyncio
 import sys

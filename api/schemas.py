@@ -170,5 +170,5 @@ class QuantityAnswer(Answer):
 
 
 def adapter(annotation: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - whatever an endpoint declares
-    """The validator of an endpoint's request, built once at start."""
+    """The validator of an endpoint's request, built when first asked."""
     return TypeAdapter(annotation)

@@ -3,27 +3,22 @@
 import base64
 import hashlib
 from collections.abc import Callable
+from functools import lru_cache
 from http import HTTPStatus
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 from starlette.requests import Request
 from starlette.responses import Response
 
 from api.caching import kept_response
 
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
 ACCESS_TOKEN = "access_token"  # noqa: S105 - a parameter's name, and where `api.serving.access` puts what it held
 
-_TEMPLATES = Environment(
-    loader=PackageLoader("api.pages"),
-    autoescape=select_autoescape(["html"]),
-    undefined=StrictUndefined,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    auto_reload=False,
-)
 _STYLE = (files("api.pages") / "templates" / "style.css").read_text("utf-8")
-_TEMPLATES.globals["style"] = _STYLE
 
 
 def hash_source(text: str) -> str:
@@ -40,6 +35,23 @@ HEADERS = {
 }
 
 
+@lru_cache(maxsize=1)
+def _templates() -> "Environment":
+    """Made for the first page that is asked for: programs ask for none, and it takes its part of a start."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape  # noqa: PLC0415
+
+    made = Environment(
+        loader=PackageLoader("api.pages"),
+        autoescape=select_autoescape(["html"]),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    made.globals["style"] = _STYLE
+    return made
+
+
 def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK, **values: object) -> Response:
     """A page from a template.
 
@@ -52,7 +64,7 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
         The page, under a content security policy that allows it nothing but its own style.
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
-    html = _TEMPLATES.get_template(template).render(link=_carrying(token), access_token=token, **values)
+    html = _templates().get_template(template).render(link=_carrying(token), access_token=token, **values)
     if status != HTTPStatus.OK:
         headers = {**HEADERS, "Cache-Control": "no-store"}
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)

@@ -47,6 +47,7 @@ class Drained(Server):
         """Take what was made at start out of the garbage collector's rounds: it stays for good, and is most of all."""
         gc.collect()
         gc.freeze()
+        gc.enable()  # off since the start (`api/__main__.py`)
         gc.set_threshold(*COLLECT_AFTER)  # a request makes thousands of objects, and none that hold each other
         _keep_freed_memory()
         await super().startup(sockets)
