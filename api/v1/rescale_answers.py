@@ -11,6 +11,7 @@ from api.schemas import Schema
 from api.v1.eggs import egg_count_answer
 from api.v1.rescale_schemas import FormulaIn, TargetIn
 from domain.formulas import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
+from domain.notices import Notice
 from domain.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
 from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
 
@@ -31,7 +32,13 @@ def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[orjson.
 
 def formula_warnings(weighed: WeighedFormula) -> list[orjson.Fragment]:
     """What the formula and each of its targets warn of."""
-    return [frozen(one) for one in warnings(notice.under("formula") for notice in weighed.notices)]
+    return [_formula_warning(notice) for notice in weighed.notices]
+
+
+@lru_cache(maxsize=1024)
+def _formula_warning(notice: Notice) -> orjson.Fragment:
+    (told,) = warnings([notice.under("formula")])
+    return frozen(told)
 
 
 def target_answer(scaled: Rescaled, asked: TargetIn, told: list[orjson.Fragment]) -> dict[str, Any]:
