@@ -1,5 +1,6 @@
 """`/v1/convert`: an amount of a thing from one unit to another, one at a time or a column at once."""
 
+from collections.abc import Iterator
 from copy import copy
 from typing import Annotated, Any, NotRequired
 
@@ -25,12 +26,13 @@ from api.schemas import (
     UnitName,
     Warned,
 )
-from api.v1.convert_plans import Plan, converted, converted_together, plan_of, rows_by_plan, warned_at
+from api.v1.convert_plans import Plan, Ratio, converted, converted_together, plan_of, rows_by_plan, warned_at
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
 from domain.quantities import amount_ratio, parse_quantity
 from domain.units import Measures
 
 MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
+_NOT_YET: dict[str, Any] = {}
 _Asked = tuple[str, str, str | None, str | None, float | None, str | None]  # as `plan_of` takes it
 
 
@@ -172,41 +174,22 @@ def _answer_row(written: str, index: int, query: ConvertQuery, refused: _Refusal
     return refused.problem([error.under("item", index) for error in errors], in_query=True)
 
 
-def _ratio(amount: str) -> tuple[int, int]:
+def _ratio(amount: str) -> Ratio:
     with under("amount"):
         return amount_ratio(amount)
 
 
 def _answer_items(body: ConvertRequest) -> list[dict[str, Any]]:
     """In the order of the request, though the rows that ask the same are converted together."""
-    amounts, asked, errors = list[tuple[int, int]](), list[_Asked | None](), dict[int, DomainError]()
-    for row, item in enumerate(body.items):
-        quantity = item["quantity"]
+    answers, errors = [_NOT_YET] * len(body.items), dict[int, DomainError]()
+    for asked, rows in rows_by_plan(_asked(body, errors)).items():
         try:
-            if isinstance(quantity, str):
-                amount, unit = _parsed(quantity, body.measures)
-            else:
-                amount, unit = amount_ratio(quantity["amount"]), quantity["unit"]
+            plan = plan_of(*asked, body.measures)
         except DomainError as error:
-            errors[row] = error
-            amounts.append((0, 1))
-            asked.append(None)
-            continue
-        amounts.append(amount)
-        asked.append(
-            (unit, item["to"], item.get("ingredient"), item.get("packing"), item.get("g_per_ml"), item.get("egg_class"))
-        )
-    answers: list[dict[str, Any]] = [{}] * len(asked)
-    for one, rows in rows_by_plan(asked).items():
-        if one is None:
-            continue
-        try:
-            plan = plan_of(*one, body.measures)
-        except DomainError as error:
-            errors |= {row: copy(error) for row in rows}
+            errors |= {row: copy(error) for row in rows.positions}
             continue
         unit, warned = plan.to.id, plan.warned
-        for row, found, low, high, sources in converted_together(plan, rows, amounts, errors):
+        for row, found, low, high, sources in converted_together(plan, rows, errors):
             answers[row] = {  # as `_answer`, which would cost a thousand calls
                 "amount": found,
                 "unit": unit,
@@ -224,7 +207,26 @@ def _answer_items(body: ConvertRequest) -> list[dict[str, Any]]:
     return answers
 
 
-def _parsed(quantity: str, measures: Measures | None) -> tuple[tuple[int, int], str]:
+def _asked(body: ConvertRequest, errors: dict[int, DomainError]) -> Iterator[tuple[_Asked, Ratio | None]]:
+    """What each item asks for, and of what amount; none if it cannot be read, and then why."""
+    for row, item in enumerate(body.items):
+        quantity, part = item["quantity"], item.get
+        amount: Ratio | None = None
+        unit = ""
+        try:
+            if isinstance(quantity, str):
+                amount, unit = _parsed(quantity, body.measures)
+            else:
+                amount, unit = amount_ratio(quantity["amount"]), quantity["unit"]
+        except DomainError as error:
+            errors[row] = error
+        yield (
+            (unit, item["to"], part("ingredient"), part("packing"), part("g_per_ml"), part("egg_class")),  # type: ignore[misc]
+            amount,
+        )
+
+
+def _parsed(quantity: str, measures: Measures | None) -> tuple[Ratio, str]:
     with under("quantity"):
         parsed = parse_quantity(quantity, measures)
     return parsed.amount.as_integer_ratio(), parsed.unit.id
@@ -243,7 +245,7 @@ def _plan(query: ConvertQuery, unit: str, to: str = "", ingredient: str = "", pa
     )
 
 
-def _answer(ratio: tuple[int, int], plan: Plan, place: bytes = b"") -> dict[str, Any]:
+def _answer(ratio: Ratio, plan: Plan, place: bytes = b"") -> dict[str, Any]:
     (amount, low, high), sources = converted(ratio, plan)
     return {
         "amount": amount,

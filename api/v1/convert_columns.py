@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Sequence
 from copy import copy
 from itertools import repeat
 from typing import Any
@@ -15,7 +16,7 @@ from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, domain_problem
 from api.routing import PureRoute
 from api.v1.convert_columns_schemas import MOST_PROBLEMS, ConvertColumnsAnswer, ConvertColumnsRequest
-from api.v1.convert_plans import Plan, converted_together, plan_of, rows_by_plan, warned_at
+from api.v1.convert_plans import Plan, Ratio, converted_together, plan_of, rows_by_plan, warned_at
 from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
@@ -86,38 +87,37 @@ async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
 def _convert(body: ConvertColumnsRequest) -> _Table:
     table, constant, columns = _Table(len(body.amount)), *_columns(body)
     amounts = _ratios(body.amount, table.problems)
-    rows_of = rows_by_plan(zip(*columns.values(), strict=True) if columns else repeat((), len(amounts)))
+    asked = zip(*columns.values(), strict=True) if columns else repeat((), len(amounts))
+    rows_of = rows_by_plan(zip(asked, amounts, strict=True))
     if len(rows_of) > MOST_RATES:
         raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
     amount, low, high, rate = table.amount, table.low, table.high, table.rate
-    unread = frozenset(table.problems)
-    for asked, all_rows in rows_of.items():
-        rows = [row for row in all_rows if row not in unread] if unread else all_rows
+    for varying, rows in rows_of.items():
         try:
-            plan = _plan(constant | dict(zip(columns, asked, strict=True)), body.measures)
+            plan = _plan(constant | dict(zip(columns, varying, strict=True)), body.measures)
         except DomainError as error:
-            table.problems |= dict.fromkeys(rows, error)
+            table.problems |= dict.fromkeys(rows.positions, error)
             continue
         number = len(table.plans)
         table.plans.append(plan)
-        for row, found, least, most, _ in converted_together(plan, rows, amounts, table.problems):
+        for row, found, least, most, _ in converted_together(plan, rows, table.problems):
             amount[row], low[row], high[row], rate[row] = found, least, most, number
     return table
 
 
-def _ratios(written: list[Any], problems: dict[int, DomainError]) -> list[tuple[int, int]]:
-    """Every amount as two integers; in place of one that cannot be read, which becomes a problem, anything."""
+def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ratio | None]:
+    """Every amount as two integers; none for one that cannot be read, which becomes a problem."""
     try:
         return list(map(amount_ratio, written))
     except DomainError:
         pass  # which one is found out by reading them singly
-    ratios = []
+    ratios = list[Ratio | None]()
     for row, one in enumerate(written):
         try:
             ratios.append(amount_ratio(one))
         except DomainError as error:
             problems[row] = error.under("amount")
-            ratios.append((0, 1))
+            ratios.append(None)
     return ratios
 
 

@@ -1,6 +1,6 @@
 """What converting from one unit of a thing to another takes, worked out once: a column asks for few different ones."""
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable
 from functools import lru_cache
 from itertools import repeat
 from typing import NamedTuple, TypeVar
@@ -16,6 +16,14 @@ from domain.units import Measures, Unit, resolve_unit
 
 _HERE, _HERE_WRITTEN = "\0", rb"\u0000"  # where the place of a warning goes; no message has one
 Asked = TypeVar("Asked", bound=Hashable)
+Ratio = tuple[int, int]  # of an amount, as `amount_ratio` gives it
+
+
+class Rows(NamedTuple):
+    """Rows of a column: where they stand, and their amounts."""
+
+    positions: list[int]
+    amounts: list[Ratio]
 
 
 class Plan(NamedTuple):
@@ -71,39 +79,45 @@ def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
     return Plan(given, wanted, thing, rate, source_refs(rate.cited), warned)
 
 
-def rows_by_plan(asked: Iterable[Asked]) -> dict[Asked, list[int]]:
-    """Which rows of a column ask the same; the conversions in the order in which they are first asked for."""
-    rows_of: dict[Asked, list[int]] = {}
-    for row, one in enumerate(asked):
+def rows_by_plan(asked: Iterable[tuple[Asked, Ratio | None]]) -> dict[Asked, Rows]:
+    """Which rows of a column ask the same, and of what amounts; a row whose amount could not be read is left out.
+
+    The conversions come in the order in which they are first asked for.
+    """
+    rows_of: dict[Asked, Rows] = {}
+    for row, (one, amount) in enumerate(asked):
+        if amount is None:
+            continue
         if one in rows_of:
-            rows_of[one].append(row)
+            positions, amounts = rows_of[one]
+            positions.append(row)
+            amounts.append(amount)
         else:
-            rows_of[one] = [row]
+            rows_of[one] = Rows([row], [amount])
     return rows_of
 
 
 def converted_together(
-    plan: Plan, rows: list[int], amounts: Sequence[tuple[int, int]], refused: dict[int, DomainError]
+    plan: Plan, rows: Rows, refused: dict[int, DomainError]
 ) -> Iterable[tuple[int, float, float, float, orjson.Fragment]]:
     """Rows of a column that ask the same, which takes half as long as one by one.
 
     Args:
         plan: what they ask.
-        rows: their positions.
-        amounts: of the whole column.
+        rows: their positions and amounts.
         refused: takes what is out of range.
     Returns:
-        Row, amount, low, high and sources of each that is answered.
+        Position, amount, low, high and sources of each that is answered.
     """
     if plan.rate is not None:
         try:
-            return zip(rows, *plan.rate.of_each([amounts[row] for row in rows]), repeat(plan.sources))
+            return zip(rows.positions, *plan.rate.of_each(rows.amounts), repeat(plan.sources))
         except OutOfRangeError:
             pass  # which one is found out by converting them singly
     found = []
-    for row in rows:
+    for row, amount in zip(*rows, strict=True):
         try:
-            figures, sources = converted(amounts[row], plan)
+            figures, sources = converted(amount, plan)
         except DomainError as error:
             error.path = error.path or ("amount",)
             refused[row] = error
@@ -112,7 +126,7 @@ def converted_together(
     return found
 
 
-def converted(amount: tuple[int, int], plan: Plan) -> tuple[tuple[float, float, float], orjson.Fragment]:
+def converted(amount: Ratio, plan: Plan) -> tuple[tuple[float, float, float], orjson.Fragment]:
     """An amount by its plan: the amount, low and high, and the sources.
 
     Raises:
