@@ -2,114 +2,22 @@
 
 from collections.abc import Iterator
 from copy import copy
-from typing import Annotated, Any, NotRequired
+from typing import Annotated, Any
 
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
-from pydantic import Field
-from typing_extensions import TypeAliasType, TypedDict
 
-from api.problems import MOST_ERRORS, RESPONSES, Problem, domain_problem
-from api.routing import PureRoute
-from api.schemas import (
-    AmountText,
-    Answer,
-    Density,
-    EggClassName,
-    IngredientName,
-    MeasuresName,
-    PackingName,
-    Quantity,
-    Query,
-    Schema,
-    SourceRef,
-    UnitName,
-    Warned,
-)
+from api.problems import MOST_ERRORS, RESPONSES, domain_problem
+from api.routing import PureRoute, read_by
 from api.v1.convert_plans import Plan, Ratio, converted, converted_together, plan_of, rows_by_plan, warned_at
+from api.v1.convert_schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuery, ConvertRequest
+from api.v1.convert_table import Table, read_table, table_of
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
 from domain.quantities import amount_ratio, parse_quantity
 from domain.units import Measures
 
-MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
 _NOT_YET: dict[str, Any] = {}
 _Asked = tuple[str, str, str | None, str | None, float | None, str | None]  # as `plan_of` takes it
-
-
-RowText = Annotated[
-    str,
-    Field(
-        min_length=1,
-        max_length=300,
-        examples=["1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown-sugar||packed"],
-        description="`amount|unit|ingredient|to|packing`; what is left out is taken from the parameter of that name.",
-    ),
-]
-
-
-class ConvertQuery(Query):
-    """One conversion (`amount` and `unit`), or a column of them (`item`, once a row), as query parameters."""
-
-    amount: AmountText | None = None
-    unit: UnitName | None = None
-    item: list[RowText] = Field(
-        default=[], max_length=MAX_ITEMS, description="A row of a column: `amount|unit|ingredient|to|packing`."
-    )
-    to: UnitName = "g"
-    ingredient: IngredientName | None = None
-    packing: PackingName | None = None
-    g_per_ml: Density | None = None
-    egg_class: EggClassName | None = None
-    measures: MeasuresName | None = None
-
-
-class ConvertItem(TypedDict):
-    """One conversion of a batch; a dictionary, since a thousand models take half as long again to read."""
-
-    __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
-
-    quantity: Quantity
-    to: UnitName
-    ingredient: NotRequired[IngredientName | None]
-    packing: NotRequired[PackingName | None]
-    g_per_ml: NotRequired[Density | None]
-    egg_class: NotRequired[EggClassName | None]
-
-
-class ConvertRequest(Schema):
-    """A column of conversions; a bad one is answered in its place and the others go through."""
-
-    items: list[ConvertItem] = Field(min_length=1, max_length=MAX_ITEMS)
-    measures: MeasuresName | None = None
-
-
-class ConvertAnswer(Answer):
-    """The amount in the unit asked for, with the range the figures behind it leave open."""
-
-    amount: float
-    unit: str
-    low: float
-    high: float
-    sources: list[SourceRef]
-    warnings: list[Warned]
-
-
-class ConvertProblem(Answer):
-    """A conversion that could not be answered, in its place."""
-
-    problem: Problem
-
-
-ConvertResult = TypeAliasType("ConvertResult", ConvertAnswer | ConvertProblem)
-
-
-class ConvertAnswers(Answer):
-    """One answer or problem an item, in order."""
-
-    items: list[ConvertResult]
-
-
-ConvertOneOrMany = TypeAliasType("ConvertOneOrMany", ConvertAnswer | ConvertAnswers)
 
 
 router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
@@ -131,9 +39,10 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
+@read_by(read_table)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
-    return {"items": _answer_items(body)}
+    return {"items": _answer_rows(table_of(body))}
 
 
 def _needed(amount: str | None, unit: str | None) -> tuple[str, str]:
@@ -179,12 +88,12 @@ def _ratio(amount: str) -> Ratio:
         return amount_ratio(amount)
 
 
-def _answer_items(body: ConvertRequest) -> list[dict[str, Any]]:
+def _answer_rows(table: Table) -> list[dict[str, Any]]:
     """In the order of the request, though the rows that ask the same are converted together."""
-    answers, errors = [_NOT_YET] * len(body.items), dict[int, DomainError]()
-    for asked, rows in rows_by_plan(_asked(body, errors)).items():
+    answers, errors = [_NOT_YET] * len(table.rows), dict[int, DomainError]()
+    for asked, rows in rows_by_plan(_asked(table, errors)).items():
         try:
-            plan = plan_of(*asked, body.measures)
+            plan = plan_of(*asked, table.measures)
         except DomainError as error:
             errors |= {row: copy(error) for row in rows.positions}
             continue
@@ -200,30 +109,25 @@ def _answer_items(body: ConvertRequest) -> list[dict[str, Any]]:
             }
     refused = _Refusals()
     for row, refusal in sorted(errors.items()):
-        quantity = body.items[row]["quantity"]
+        as_text = isinstance(table.rows[row][0], str)
         if refusal.path[:1] in {("amount",), ("unit",)}:
-            refusal.path = ("quantity",) if isinstance(quantity, str) else ("quantity", *refusal.path)
+            refusal.path = ("quantity",) if as_text else ("quantity", *refusal.path)
         answers[row] = refused.problem([refusal.under("items", row)], in_query=False)
     return answers
 
 
-def _asked(body: ConvertRequest, errors: dict[int, DomainError]) -> Iterator[tuple[_Asked, Ratio | None]]:
-    """What each item asks for, and of what amount; none if it cannot be read, and then why."""
-    for row, item in enumerate(body.items):
-        quantity, part = item["quantity"], item.get
-        amount: Ratio | None = None
-        unit = ""
+def _asked(table: Table, errors: dict[int, DomainError]) -> Iterator[tuple[_Asked, Ratio | None]]:
+    """What each row asks for, and of what amount; none if it cannot be read, and then why."""
+    for row, (quantity, to, ingredient, packing, g_per_ml, egg_class) in enumerate(table.rows):
+        amount, unit = None, ""
         try:
             if isinstance(quantity, str):
-                amount, unit = _parsed(quantity, body.measures)
+                amount, unit = _parsed(quantity, table.measures)
             else:
-                amount, unit = amount_ratio(quantity["amount"]), quantity["unit"]
+                amount, unit = amount_ratio(quantity.amount), quantity.unit
         except DomainError as error:
             errors[row] = error
-        yield (
-            (unit, item["to"], part("ingredient"), part("packing"), part("g_per_ml"), part("egg_class")),  # type: ignore[misc]
-            amount,
-        )
+        yield (unit, to, ingredient, packing, g_per_ml, egg_class), amount
 
 
 def _parsed(quantity: str, measures: Measures | None) -> tuple[Ratio, str]:

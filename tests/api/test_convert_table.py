@@ -1,0 +1,135 @@
+"""The quick reading of a table takes nothing that the model refuses, and understands it as the model does."""
+
+import json
+from typing import Any
+
+import orjson
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from api.examples import load_examples
+from api.schemas import adapter
+from api.v1.convert_schemas import MAX_ITEMS, ConvertRequest
+from api.v1.convert_table import Table, read_table, table_of
+
+MODEL = adapter(ConvertRequest)
+ODD: st.SearchStrategy[Any] = st.one_of(
+    st.none(), st.booleans(), st.integers(-(2**70), 2**70), st.floats(allow_nan=False, allow_infinity=False),
+    st.text(max_size=3), st.sampled_from(["", "g", "x" * 40, "x" * 41, "é" * 40, "🥚" * 40, "🥚" * 41, "us", "eu_m"]),
+    st.just([]), st.just({}),
+)  # fmt: skip
+NUMBER = st.one_of(
+    st.floats(-2e6, 2e6), st.integers(-2_000_000, 2_000_000), st.sampled_from([0.01, 25, 25.5, 1e6, -1e6])
+)
+TEXT = st.sampled_from(["g", "us_cup", "1 1/2", "plain flour", "x" * 40, "x" * 80, "x" * 81, "½ us_cup", ""])
+VALUE = st.one_of(NUMBER, TEXT, ODD)
+GOOD = {
+    "to": st.sampled_from(["g", "us_cup", "x" * 40]),
+    "quantity": st.sampled_from(["200 g", "½ us_cup", "x" * 80])
+    | st.fixed_dictionaries({"amount": st.floats(-1e6, 1e6) | st.integers(-9, 9) | TEXT, "unit": st.just("g")}),
+}
+GOOD_IF_GIVEN = {
+    "ingredient": st.sampled_from([None, "plain flour", "x" * 80]),
+    "packing": st.sampled_from([None, "spooned", "é" * 40]),
+    "g_per_ml": st.none() | st.floats(0.01, 25, exclude_min=True) | st.integers(1, 25),
+    "egg_class": st.sampled_from([None, "eu_m"]),
+}
+ITEMS = st.lists(st.fixed_dictionaries(GOOD, optional=GOOD_IF_GIVEN), min_size=1, max_size=3)
+BODIES = st.fixed_dictionaries({"items": ITEMS}, optional={"measures": st.sampled_from([None, "us", "uk"])})
+
+
+@st.composite
+def bodies(draw: st.DrawFn) -> Any:
+    """A right body, or one with something odd in one place, or with a field too many or too few."""
+    body = draw(BODIES)
+    item = draw(st.sampled_from(body["items"]))
+    places: list[dict[str, Any]] = [one for one in (body, item, item["quantity"]) if isinstance(one, dict)]
+    if draw(st.booleans()):
+        place = draw(st.sampled_from(places))
+        field = draw(st.sampled_from([*place, "measures", "ingredient", "g_per_ml", "x"]))
+        if draw(st.integers(0, 9)):
+            place[field] = draw(VALUE)
+        else:
+            place.pop(field, None)
+    return body
+
+
+def by_model(raw: bytes) -> Table | None:
+    try:
+        return table_of(MODEL.validate_json(raw))
+    except ValidationError:
+        return None
+
+
+def plain(table: Table) -> str:
+    """What a table says: figures and texts, each with its type."""
+    rows = [
+        (quantity if isinstance(quantity, str) else (quantity.amount, quantity.unit), *rest)
+        for quantity, *rest in table.rows
+    ]
+    return repr((rows, table.measures))
+
+
+def agree(raw: bytes) -> bool:
+    """Whether the quick reading took it; fails if it took what the model would not."""
+    quick = read_table(raw)
+    if quick is None:
+        return False
+    slow = by_model(raw)
+    assert slow is not None, raw
+    assert plain(quick) == plain(slow)
+    return True
+
+
+@settings(max_examples=3_000, deadline=None, derandomize=True)
+@given(body=bodies())
+def test_what_it_takes_the_model_takes_too(body: Any) -> None:
+    try:
+        raw = orjson.dumps(body)
+    except TypeError:  # an integer past 64 bits, which other writers send
+        raw = json.dumps(body).encode()
+    agree(raw)
+
+
+ROW = b'{"quantity":{"amount":%b,"unit":"g"},"to":"kg"}'
+WRITTEN = {
+    "a number past all doubles": b'{"items":[' + ROW % b"1e400" + b"]}",
+    "a number of thousands of digits": b'{"items":[' + ROW % (b"1" * 5_000) + b"]}",
+    "not a number": b'{"items":[' + ROW % b"NaN" + b"]}",
+    "endless": b'{"items":[' + ROW % b"Infinity" + b"]}",
+    "minus nothing": b'{"items":[' + ROW % b"-0.0" + b"]}",
+    "a leading zero": b'{"items":[' + ROW % b"01" + b"]}",
+    "half a pair of surrogates": b'{"items":[{"quantity":"1 \\ud800","to":"kg"}]}',
+    "a pair of surrogates": b'{"items":[{"quantity":"1 \\ud83e\\udd5a","to":"kg"}]}',
+    "not UTF-8": b'{"items":[{"quantity":"1 \xff","to":"kg"}]}',
+    "a byte order mark": b'\xef\xbb\xbf{"items":[' + ROW % b"1" + b"]}",
+    "a name twice": b'{"items":[{"quantity":"1 g","quantity":"2 g","to":"kg"}]}',
+    "a name twice, wrong first": b'{"items":[{"quantity":7,"quantity":"2 g","to":"kg"}]}',
+    "something behind": b'{"items":[' + ROW % b"1" + b"]} 1",
+    "a comma behind": b'{"items":[' + ROW % b"1" + b",]}",
+    "cut": b'{"items":[' + ROW % b"1",
+    "nothing": b"",
+    "deep": b'{"items":' + b"[" * 100_000,
+    "deep where nothing is known": b'{"items":[{"quantity":"1 g","to":"g","x":' + b"[" * 100_000,
+}
+
+
+@pytest.mark.parametrize("raw", WRITTEN.values(), ids=WRITTEN)
+def test_however_it_is_written(raw: bytes) -> None:
+    agree(raw)
+
+
+@pytest.mark.parametrize(("rows", "taken"), [(0, False), (1, True), (MAX_ITEMS, True), (MAX_ITEMS + 1, False)])
+def test_it_takes_as_many_rows_as_the_model(rows: int, taken: bool) -> None:
+    raw = b'{"items":[' + b",".join([ROW % b"1"] * rows) + b"]}"
+    assert agree(raw) == taken == (by_model(raw) is not None)
+
+
+def test_the_usual_forms_are_its_own() -> None:
+    asked = [
+        one["request"] for one in load_examples().values() if (one["method"], one["path"]) == ("POST", "/v1/convert")
+    ]
+    assert asked
+    assert all(agree(orjson.dumps(body)) for body in asked)
