@@ -83,6 +83,11 @@ class Worker(multiprocess.Process):
             self._server = Drained(self.config)
         return self._server
 
+    def start(self) -> None:
+        """Leave its end of the pipe to it alone: one that dies is noticed at once, and not when it counts as hung."""
+        super().start()
+        self.child_conn.close()
+
 
 class Supervisor(Multiprocess):
     """The parent of several workers."""
