@@ -34,18 +34,20 @@ def served(log: Path) -> Iterator[Served]:
 
 
 def check_refused(served: Served, raw: bytes, status: int, code: str) -> Answer:
-    """Refused as a problem whole and byte by byte, and nothing behind it is read."""
-    for pieces in ([raw + post("/v1/convert", CONVERT)], [bytes([byte]) for byte in raw]):
+    """Refused as a problem byte by byte and whole, and nothing behind it is read; the last answer."""
+    found: list[Answer] = []
+    for pieces in ([bytes([byte]) for byte in raw], [raw + post("/v1/convert", CONVERT)]):
         with served.connect() as connection:
             for piece in pieces:
                 connection.sendall(piece)
-            refused = answer(connection)
+            found.append(answer(connection))
             assert is_closed(connection)
+    for refused in found:
         assert (refused.status, refused.problem["type"]) == (status, f"/problems/{code}")
         assert refused.headers["connection"] == "close"
         assert len(refused.headers["x-request-id"]) == 32
         assert refused.headers["x-content-type-options"] == "nosniff"
-    return refused
+    return found[-1]
 
 
 def with_host(*hosts: bytes, version: bytes = b"1.1") -> bytes:
