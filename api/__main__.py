@@ -17,9 +17,11 @@ from api.app import VERSION, create_api, create_app
 from api.examples import load_example
 from api.serving import scraping
 from api.serving.access import check_start
+from api.serving.environment import read_settings, unknown_variables
 from api.serving.key_commands import add_key_command, run_key_command
-from api.serving.logs import log_config
+from api.serving.logs import log_config, log_warnings
 from api.serving.server import serve
+from api.serving.starting import check_addresses
 from api.settings import Settings
 from api.shop import load_shop
 
@@ -36,33 +38,28 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     options = _parser().parse_args(arguments)
     command: str | None = options.command
-    if command == "openapi":
-        document = create_api(Settings()).openapi()
-        sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
-        return 0
     if command == "key":
         return run_key_command(options)
+    if command == "openapi":
+        document = create_api(
+            Settings.model_construct()
+        ).openapi()  # as the defaults are, whatever the environment says
+        sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
+        return 0
     if command == "try":
-        from api.trying import answer_table, as_request, ask  # noqa: PLC0415 - a client, which serving does not need
-
-        try:
-            example = as_request(load_example(options.file))
-        except (OSError, TypeError, ValueError) as error:
-            sys.stderr.write(f"{options.file}: {error}\n")
-            return 2
-        status, answer = asyncio.run(ask(create_app(Settings(keys_file=None)), example))
-        sys.stdout.write(answer_table(status, answer) + "\n")
-        return 0 if status < 400 else 1
+        return _try(options.file)
     try:
         # Here first, so that a bad setting or shop file stops the start with its reason alone.
-        settings = Settings()
+        settings, unknown = read_settings(), unknown_variables()
         load_shop(settings.shop_file)
+        check_addresses(settings, host=options.host, port=options.port)
         check_start(settings, host=options.host, access=options.access)
         metrics = scraping.begin(settings, workers=options.workers, version=VERSION)
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2
     with metrics:
+        log_warnings(settings, unknown)
         return serve(
             settings,
             host=options.host,
@@ -70,6 +67,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
             workers=options.workers,
             log_config=log_config(settings),
         )
+
+
+def _try(file: Path) -> int:
+    from api.trying import answer_table, as_request, ask  # noqa: PLC0415 - a client, which serving does not need
+
+    try:
+        example = as_request(load_example(file))
+    except (OSError, TypeError, ValueError) as error:
+        sys.stderr.write(f"{file}: {error}\n")
+        return 2
+    try:
+        app = create_app(read_settings().model_copy(update={"keys_file": None}))
+    except ValueError as error:
+        sys.stderr.write(f"{error}\n")
+        return 2
+    status, answer = asyncio.run(ask(app, example))
+    sys.stdout.write(answer_table(status, answer) + "\n")
+    return 0 if status < 400 else 1
 
 
 def _port(written: str) -> int:

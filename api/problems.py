@@ -80,7 +80,9 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         HTTPStatus.UNPROCESSABLE_ENTITY,
         HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE,
         HTTPStatus.INTERNAL_SERVER_ERROR,
+        HTTPStatus.NOT_IMPLEMENTED,
         HTTPStatus.SERVICE_UNAVAILABLE,
+        HTTPStatus.HTTP_VERSION_NOT_SUPPORTED,
     )
 }
 

@@ -3,16 +3,22 @@
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field
-from pydantic_settings import BaseSettings, SettingsConfigDict
+from pydantic import BeforeValidator, Field
+from pydantic_core import from_json
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
+PREFIX = "TINWRIGHT_"
 Origin = Annotated[str, Field(pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?$", max_length=200)]
+# Read here and not by the library, which would name no variable in what it says of bad JSON.
+Origins = Annotated[
+    list[Origin], NoDecode, BeforeValidator(lambda read: from_json(read) if isinstance(read, str) else read)
+]
 
 
 class Settings(BaseSettings):
-    """Read from `TINWRIGHT_...` variables; a bad value stops the start."""
+    """Read from `TINWRIGHT_...` variables; a bad value stops the start (`api.serving.environment` says how)."""
 
-    model_config = SettingsConfigDict(env_prefix="TINWRIGHT_", frozen=True, extra="ignore")
+    model_config = SettingsConfigDict(env_prefix=PREFIX, frozen=True, extra="ignore")
 
     max_body_bytes: int = Field(default=1_000_000, ge=1_000, le=50_000_000, description="Largest request body.")
     max_url_bytes: int = Field(
@@ -60,6 +66,11 @@ class Settings(BaseSettings):
         default=None, ge=1, le=65_535, description="A port for `/metrics` alone; the service's own has none then."
     )
     metrics_host: str = Field(default="127.0.0.1", max_length=253, description="The address that port is bound to.")
-    cors_origins: list[Origin] = Field(
-        default=[], max_length=50, description='Origins whose pages may ask, as JSON: ["https://shop.example"].'
+    metrics_access: Literal["open"] | None = Field(
+        default=None, description="`open`: that port, which asks for no key, on an address that other machines reach."
+    )
+    cors_origins: Origins = Field(
+        default=[],
+        max_length=50,
+        description='Origins whose pages may ask, each without a path, as JSON: ["https://shop.example"].',
     )

@@ -18,6 +18,7 @@ import io
 import json
 import re
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -42,8 +43,11 @@ class ShopFileError(ValueError):
     """A shop file that cannot be used; the message names file, line and reason of every bad row."""
 
     def __init__(self, path: Path, reasons: list[tuple[int, str]]) -> None:
-        """Keep the lines."""
-        shown = [f"{path.name}, line {line}: {reason}" for line, reason in reasons[:MOST_SHOWN]]
+        """Keep the lines; 0 is the file as a whole."""
+        places = (
+            (f"{path.name}, line {line}" if line else f"TINWRIGHT_SHOP_FILE: {path}", why) for line, why in reasons
+        )
+        shown = [f"{place}: {why}" for place, why in islice(places, MOST_SHOWN)]
         more = len(reasons) - len(shown)
         super().__init__("\n".join([*shown, *([f"and {more} more"] if more > 0 else [])]))
         self.reasons = reasons
@@ -59,9 +63,13 @@ def load_shop(path: Path | None) -> Book:
         return EMPTY_BOOK
     try:
         raw = path.read_bytes()
+    except OSError as error:
+        raise ShopFileError(path, [(0, f"cannot be read: {error.strerror}")]) from error
+    try:
         text = raw.decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise ShopFileError(path, [(1, f"cannot be read as UTF-8 text ({type(error).__name__})")]) from error
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise ShopFileError(path, [(line, "is not text in UTF-8; save the file in that encoding")]) from error
     if len(raw) > MAX_BYTES:
         raise ShopFileError(path, [(1, f"is larger than {MAX_BYTES:,} bytes")])
     return _book(path, _json_rows(path, text) if path.suffix.casefold() == ".json" else _csv_rows(path, text))

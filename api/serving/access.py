@@ -49,7 +49,7 @@ def check_start(settings: Settings, *, host: str, access: str | None) -> None:
     """Whether a service may start on an address.
 
     Args:
-        settings: of which `keys_file` and `access` count.
+        settings: of which `keys_file`, `access` and those of the metrics' port count.
         host: the address it is to listen on.
         access: the command line's word in place of the setting's.
 
@@ -66,6 +66,18 @@ def check_start(settings: Settings, *, host: str, access: str | None) -> None:
             f"{host or 'Every address'} can be reached from other machines, and no keys are asked for. Either make a"
             " key with `python -m api key new NAME --file FILE` and set TINWRIGHT_KEYS_FILE=FILE, or say that"
             " everybody may ask: --access open, or TINWRIGHT_ACCESS=open."
+        )
+    if settings.metrics and settings.metrics_port is not None and not is_open and settings.metrics_access is None:
+        _check_metrics(settings.metrics_host)
+
+
+def _check_metrics(host: str) -> None:
+    """That the port for metrics alone, which asks for no key, is this machine's own."""
+    if not is_loopback(host):
+        raise ValueError(
+            f"TINWRIGHT_METRICS_HOST: {host or 'every address'} can be reached from other machines, and the metrics'"
+            " own port asks for no key. Either leave TINWRIGHT_METRICS_PORT out, so that /metrics is on the service's"
+            " port, for a key with the scope metrics; or say that everybody may read it: TINWRIGHT_METRICS_ACCESS=open."
         )
 
 

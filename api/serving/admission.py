@@ -13,6 +13,7 @@ from typing import Any
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.problems import RequestProblem, problem
+from api.serving.environment import read_settings
 from api.serving.limits import overloaded
 from api.settings import Settings
 
@@ -39,7 +40,7 @@ class Desk:
 @lru_cache(maxsize=1)
 def process_settings() -> Settings:
     """The settings of this process, read once."""
-    return Settings()
+    return read_settings()
 
 
 def desk_of(state: dict[str, Any]) -> Desk:

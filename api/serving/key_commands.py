@@ -3,11 +3,13 @@
 import argparse
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
+from api.serving.environment import read_settings
 from api.serving.keys import CALCULATE, MOST_KEYS, SCOPES, Key, new_key, read_keys
-from api.settings import Settings
 
 MODE = 0o600  # of a new file
 
@@ -26,6 +28,12 @@ def add_key_command(commands: "argparse._SubParsersAction[argparse.ArgumentParse
         choices=SCOPES,
         help=f"what it opens: everything but the metrics, or those; may be given twice (default {CALCULATE})",
     )
+    new.add_argument(
+        "--output",
+        type=Path,
+        metavar="NEWFILE",
+        help="put the key into this file, which must not exist yet and only its owner may read, instead of printing it",
+    )
     actions.add_parser("list", parents=[where], help="names and scopes of the keys in the file")
     remove = actions.add_parser("remove", parents=[where], help="take a key out of the file")
     remove.add_argument("name", metavar="NAME")
@@ -41,9 +49,9 @@ def run_key_command(options: argparse.Namespace) -> int:
         The exit status: 0; 2 where it cannot be done, with the reason on standard error.
     """
     try:
-        path: Path | None = options.file or Settings().keys_file
+        path: Path | None = options.file or read_settings().keys_file
         if options.action == "new":
-            _new(path, options.name, options.scope or [CALCULATE])
+            _new(path, options.name, options.scope or [CALCULATE], options.output)
         elif path is None:
             raise ValueError("say which file: --file FILE, or TINWRIGHT_KEYS_FILE")  # noqa: TRY301 - one way out
         elif options.action == "list":
@@ -56,17 +64,39 @@ def run_key_command(options: argparse.Namespace) -> int:
     return 0
 
 
-def _new(path: Path | None, name: str, scopes: list[str]) -> None:
+def _new(path: Path | None, name: str, scopes: list[str], output: Path | None) -> None:
     secret, key = new_key(name, scopes)
-    if path is None:
-        told = f"The line for the keys file, on which TINWRIGHT_KEYS_FILE is set:\n{key.line}"
-    else:
-        _add(path, key)
-        told = f"Added to {path}. A running service reads it when it gets SIGHUP."
-    # The key alone on standard output, so that it can go into a pipe or a file.
+    told = f"The line for the keys file, on which TINWRIGHT_KEYS_FILE is set:\n{key.line}"
+    with _kept_in(output, secret):
+        if path is not None:
+            _add(path, key)
+            told = f"Added to {path}. A running service reads it when it gets SIGHUP."
+    if output is not None:
+        sys.stderr.write(f"{told}\nThe key itself is in {output}, and nowhere else.\n")
+        return
+    # The key alone on standard output, so that it can go into a pipe.
     sys.stderr.write(f"{told}\nThe key itself is shown this once and kept nowhere:\n")
     sys.stderr.flush()
     sys.stdout.write(f"{secret}\n")
+
+
+@contextmanager
+def _kept_in(output: Path | None, secret: str) -> Iterator[None]:
+    """A new file with the key, gone again if what follows fails; a shell's `>` would have emptied an old one before."""
+    if output is None:
+        yield
+        return
+    try:
+        descriptor = os.open(output, os.O_WRONLY | os.O_CREAT | os.O_EXCL, MODE)
+    except FileExistsError:
+        raise ValueError(f"{output}: is there already, and was left as it is; choose another file") from None
+    try:
+        with os.fdopen(descriptor, "w", encoding="ascii") as file:
+            file.write(f"{secret}\n")
+        yield
+    except BaseException:
+        output.unlink()
+        raise
 
 
 def _add(path: Path, key: Key) -> None:

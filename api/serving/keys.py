@@ -140,12 +140,7 @@ class Keyring:
             KeysFileError: it cannot be used.
         """
         self.path = path
-        try:
-            self._take(load_keys(path))
-        except KeysFileError as error:
-            # A worker that replaces another writes this; the other goes on with the keys that it has.
-            _log.error("keys not read: %s", error)
-            raise
+        self._take(load_keys(path))
 
     def find(self, secret: bytes) -> Key | None:
         """The key that this is, or none; as long for a wrong one as for a right one."""

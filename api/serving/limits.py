@@ -7,7 +7,7 @@ from starlette.types import Message, Receive
 from api.problems import RequestProblem
 
 RETRY_AFTER_SECONDS = 1  # our own choice: what is in work takes milliseconds
-_CLOSE = {"Connection": "close"}
+CLOSE = {"Connection": "close"}  # nothing more is read after such a refusal
 
 
 def overloaded(*, close: bool = False) -> RequestProblem:
@@ -16,7 +16,7 @@ def overloaded(*, close: bool = False) -> RequestProblem:
         HTTPStatus.SERVICE_UNAVAILABLE,
         "overloaded",
         "Too much is in work here; send the same request again in a moment.",
-        headers={"Retry-After": str(RETRY_AFTER_SECONDS), **(_CLOSE if close else {})},
+        headers={"Retry-After": str(RETRY_AFTER_SECONDS), **(CLOSE if close else {})},
     )
 
 
@@ -26,7 +26,7 @@ def body_too_large(most_bytes: int) -> RequestProblem:
         HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
         "body-too-large",
         f"A body may have at most {most_bytes:,} bytes; send it in parts.",
-        headers=_CLOSE,
+        headers=CLOSE,
     )
 
 
@@ -36,7 +36,7 @@ def url_too_long(most_bytes: int) -> RequestProblem:
         HTTPStatus.REQUEST_URI_TOO_LONG,
         "url-too-long",
         f"Path and query may have at most {most_bytes:,} bytes together; POST the same as a JSON body.",
-        headers=_CLOSE,
+        headers=CLOSE,
     )
 
 
@@ -46,7 +46,7 @@ def headers_too_large(most_bytes: int, most: int) -> RequestProblem:
         HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE,
         "headers-too-large",
         f"Header fields may be at most {most} and have at most {most_bytes:,} bytes together; send fewer.",
-        headers=_CLOSE,
+        headers=CLOSE,
     )
 
 
@@ -56,7 +56,7 @@ def too_slow(what: str, seconds: float) -> RequestProblem:
         HTTPStatus.REQUEST_TIMEOUT,
         "request-too-slow",
         f"The {what} did not arrive within {seconds:g} s; send the whole request at once.",
-        headers=_CLOSE,
+        headers=CLOSE,
     )
 
 
@@ -66,7 +66,7 @@ def malformed_http() -> RequestProblem:
         HTTPStatus.BAD_REQUEST,
         "malformed-http",
         "This is not a request as RFC 9112 has it; see that nothing on the way changes it.",
-        headers=_CLOSE,
+        headers=CLOSE,
     )
 
 

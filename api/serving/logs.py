@@ -6,11 +6,12 @@ is gone or does not keep up, the line is dropped and counted.
 
 import json
 import logging
+import logging.config
 import os
 import select
 import time
 import traceback
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from functools import lru_cache
 from typing import Any
@@ -143,3 +144,10 @@ def log_config(settings: Settings) -> dict[str, Any]:
             REQUESTS: {"level": "NOTSET" if settings.log_requests else "ERROR"},
         },
     }
+
+
+def log_warnings(settings: Settings, warnings: Iterable[str]) -> None:
+    """Write lines before there is a server, in the form that all have later."""
+    logging.config.dictConfig(log_config(settings))
+    for warning in warnings:
+        logging.getLogger(__name__).warning("%s", warning)

@@ -14,7 +14,8 @@ from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResp
 from api.problems import RequestProblem
 from api.serving.admission import TICKET, Ticket, desk_of, process_settings
 from api.serving.exchange import OneWrite
-from api.serving.limits import headers_too_large, malformed_http, overloaded, too_slow, url_too_long
+from api.serving.framing import check_head, framing_alone, unreadable
+from api.serving.limits import headers_too_large, overloaded, too_slow, url_too_long
 
 LOOK_SECONDS = 0.25  # how often deadlines are looked at
 LINGER_SECONDS, LINGER_BYTES = 2.0, 8_000_000  # for a client to read its refusal while it is still sending
@@ -40,7 +41,7 @@ class Protocol(HttpToolsProtocol):
         self.lingering = False  # all is said; what still arrives is thrown away
         self.head_bytes = self.unseen_bytes = self.thrown_bytes = 0
         self.ticket: Ticket
-        self.replaying = False
+        self.replaying = self.cut = False  # cut: lost while the client had an answer to take in
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for a request, or turn away who comes when too many are here."""
@@ -70,6 +71,7 @@ class Protocol(HttpToolsProtocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Give back the places of requests that will not be begun; the others do it themselves when they end."""
+        self.cut = self in self.connections and self.flow.write_paused
         super().connection_lost(exc)
         for cycle, _ in self.pipeline:
             cycle.scope["state"][TICKET].give_back()
@@ -96,8 +98,7 @@ class Protocol(HttpToolsProtocol):
         try:
             self._feed(data)
         except httptools.HttpParserError as error:
-            why = error.__context__
-            self._end(why if isinstance(why, RequestProblem) else malformed_http())
+            self._end(unreadable(error, self.parser.get_http_version()))
             return
         # Names, values and extensions that do not end are told of nowhere else.
         if self.unseen_bytes > self.limits.max_header_bytes + self.limits.max_url_bytes:
@@ -110,10 +111,8 @@ class Protocol(HttpToolsProtocol):
             # Nothing is upgraded here (RFC 9110, 7.8), but the parser leaves the body to others: one that saw only
             # how the body is framed goes on in its place.
             self.parser = httptools.HttpRequestParser(self)
-            framing = [one for one in self.headers if one[0] in {b"content-length", b"transfer-encoding"}]
-            head = b"".join([b"POST / HTTP/1.1\r\n", *(b"%s: %s\r\n" % one for one in framing), b"\r\n"])
             self.replaying = True
-            self.parser.feed_data(head)
+            self.parser.feed_data(framing_alone(self.headers))
             self.replaying = False
             if rest := data[upgrade.args[0] :]:
                 self._feed(rest)
@@ -154,10 +153,11 @@ class Protocol(HttpToolsProtocol):
         """Hand over to the application, which may wait for the body."""
         if self.replaying:
             return
+        check_head(self.parser.get_http_version(), self.headers)
         super().on_headers_complete()
         self.begun, self.receiving = False, True
         self.deadline = self.loop.time() + self.limits.body_seconds
-        OneWrite.under(self.cycle, self.close)
+        OneWrite.under(self.cycle, self)
         if self.spare:
             self.ticket.refusal = overloaded(close=True)
             self.cycle.keep_alive = False
@@ -265,7 +265,7 @@ class Protocol(HttpToolsProtocol):
             on_response=self.on_response_complete,
         )
         cycle.more_body = False
-        OneWrite.under(cycle, self.close)
+        OneWrite.under(cycle, self)
         return cycle
 
     def _head_too_large(self) -> RequestProblem:

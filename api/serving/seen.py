@@ -20,6 +20,9 @@ NO_ROUTE, OTHER_METHOD = "none", "other"
 # Not of RFC 9110, common practice of web servers: the caller went away before it had an answer.
 CLIENT_CLOSED_REQUEST = 499
 KEY_NAME, REQUEST_ID = "key_name", "request_id"  # in the scope's state
+IS_CUT = "is_cut"  # there too, from a server that knows whether an answer arrived: a function without arguments
+# What a client speaks and we do not: by RFC 9110 these are 5xx, and still no fault of ours.
+_NOT_SPOKEN = frozenset({HTTPStatus.NOT_IMPLEMENTED.value, HTTPStatus.HTTP_VERSION_NOT_SUPPORTED.value})
 _METHODS = frozenset(method.value for method in HTTPMethod)
 _QUIET = frozenset({"/healthz", "/readyz", "/metrics"})  # asked every few seconds by machines
 _log = logging.getLogger(REQUESTS)
@@ -61,7 +64,7 @@ class Seen:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        begun = time.perf_counter()
+        begun, seconds = time.perf_counter(), 0.0
         identity = identify(scope["headers"])
         scope.setdefault("state", {})[REQUEST_ID] = identity.request_id
         answer = _Answer(send, identity.request_id.encode())
@@ -69,7 +72,14 @@ class Seen:
         if self.metrics is not None:
             self.metrics.in_work.inc()
         try:
-            await self.app(scope, receive, answer)
+            try:
+                await self.app(scope, receive, answer)
+            finally:
+                seconds = time.perf_counter() - begun  # how long a client reads is not ours to shorten
+                if self.metrics is not None:
+                    self.metrics.in_work.dec()
+            if (is_cut := scope["state"].get(IS_CUT)) is not None and await is_cut():
+                answer.status = CLIENT_CLOSED_REQUEST
         except ClientDisconnect:
             answer.status = CLIENT_CLOSED_REQUEST
         except Exception as found:  # the last place where anything can be caught
@@ -79,13 +89,11 @@ class Seen:
             elif not answer.complete:
                 raise  # too late for another answer; the server must cut what was begun
         except BaseException:
-            # The server stops and waits no longer.
-            answer.status = answer.status or CLIENT_CLOSED_REQUEST
+            # The server stops and waits no longer; what it began to send is cut.
+            answer.status = CLIENT_CLOSED_REQUEST
             raise
         finally:
-            if self.metrics is not None:
-                self.metrics.in_work.dec()
-            self._record(scope, identity, answer, time.perf_counter() - begun, error)
+            self._record(scope, identity, answer, seconds, error)
 
     def _record(
         self, scope: Scope, identity: Identity, answer: "_Answer", seconds: float, error: Exception | None
@@ -94,7 +102,8 @@ class Seen:
         route = self.template_of(scope["path"])
         status = answer.status or HTTPStatus.INTERNAL_SERVER_ERROR.value
         level = logging.DEBUG if route in _QUIET else logging.INFO
-        if error is not None or (status >= HTTPStatus.INTERNAL_SERVER_ERROR and route not in _QUIET):
+        failed = status >= HTTPStatus.INTERNAL_SERVER_ERROR and status not in _NOT_SPOKEN
+        if error is not None or (failed and route not in _QUIET):
             # Too much work is no fault of ours, and lasts: it should not bury what is.
             level = logging.WARNING if status == HTTPStatus.SERVICE_UNAVAILABLE else logging.ERROR
         if _log.isEnabledFor(level):

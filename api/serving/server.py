@@ -18,7 +18,7 @@ from api.serving.admission import desk_of, process_settings
 from api.serving.protocol import Protocol
 from api.settings import Settings
 
-APPLICATION = "api.app:create_app"
+APPLICATION = "api.serving.starting:application"
 COLLECT_AFTER = (20_000, 20, 20)  # our own choice, by measure
 # Of glibc's mallopt(3): by default answers above 128 kB are mapped anew each time, and their pages faulted in singly.
 _M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD = -1, -3
@@ -83,6 +83,11 @@ class Worker(multiprocess.Process):
         if self._server is None:
             self._server = Drained(self.config)
         return self._server
+
+    def start(self) -> None:
+        """Leave its end of the pipe to it alone: one that dies is noticed at once, and not when it counts as hung."""
+        super().start()
+        self.child_conn.close()
 
 
 class Supervisor(Multiprocess):

@@ -21,12 +21,14 @@ NOBODY = 65534  # Debian's user and group without rights
 _PATIENCE_S = 120  # a start takes a second, and more where everything is tested at once
 
 
-def start(port: int, *arguments: str, environment: dict[str, str] | None = None) -> "subprocess.Popen[bytes]":
-    """`python -m api` on this port, once it answers."""
+def start(
+    port: int, *arguments: str, environment: dict[str, str] | None = None, log: Path = Path(os.devnull)
+) -> "subprocess.Popen[bytes]":
+    """`python -m api` on this port, once it answers; what it writes goes into *log*."""
     command = [sys.executable, "-m", "api", "--port", str(port), *arguments]
     everything = {**os.environ, **(environment or {})}
-    # Its lines are for people; nobody reads them here, and a full pipe would stop it.
-    service = subprocess.Popen(command, cwd=ROOT, env=everything, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    with log.open("ab") as lines:  # and into no pipe, which nobody would empty
+        service = subprocess.Popen(command, cwd=ROOT, env=everything, stdout=subprocess.DEVNULL, stderr=lines)
     try:
         wait_until_ready(port, service)
     except BaseException:

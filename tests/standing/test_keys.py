@@ -155,6 +155,27 @@ def test_new_adds_to_the_file_that_the_service_reads(
     assert main(["key", "remove", "tablet"]) == 2
 
 
+def test_new_puts_a_key_into_a_new_file_or_changes_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    keys, kept = tmp_path / "keys", tmp_path / "tablet.key"
+    new = ["key", "new", "tablet", "--file", str(keys), "--output"]
+    assert main([*new, str(kept)]) == 0
+    secret = kept.read_text("ascii").strip()
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+    told = capsys.readouterr()
+    assert secret not in told.out + told.err
+    assert f"is in {kept}" in told.err
+    assert (found := Keyring(keys).find(secret.encode())) is not None
+    assert found.name == "tablet"
+    before = keys.read_bytes()
+    # A name that is there already, a file that is there already, a folder that is not: all stays as it was.
+    assert main([*new, str(tmp_path / "second.key")]) == 2
+    assert main(["key", "new", "office", "--file", str(keys), "--output", str(kept)]) == 2
+    assert main(["key", "new", "office", "--file", str(keys), "--output", str(tmp_path / "none" / "x")]) == 2
+    assert "is there already, and was left as it is" in capsys.readouterr().err
+    assert (keys.read_bytes(), kept.read_text("ascii").strip()) == (before, secret)
+    assert {path.name for path in tmp_path.iterdir()} == {"keys", "tablet.key"}
+
+
 @pytest.mark.parametrize("before", [b"#", b"# ours", f"{METER}".encode(), f"{METER}\n# end\n".encode()])
 def test_what_stands_in_the_file_stays(tmp_path: Path, before: bytes) -> None:
     path = written(tmp_path, before)

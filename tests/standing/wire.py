@@ -1,5 +1,6 @@
 """The service as a process of its own, and raw bytes to and from it."""
 
+import os
 import signal
 import socket
 import subprocess
@@ -9,6 +10,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from http.client import HTTPMessage, HTTPResponse
 from io import BufferedReader
+from pathlib import Path
 from typing import Any
 
 import orjson
@@ -81,15 +83,20 @@ class Served:
 
 
 @contextmanager
-def serving(*arguments: str, **settings: object) -> Iterator[Served]:
-    """A service with some settings, ready; stopped in the end if it still runs."""
+def serving(*arguments: str, log: Path = Path(os.devnull), **settings: object) -> Iterator[Served]:
+    """A service with some settings, ready, that writes its lines into *log*; stopped in the end if it still runs."""
     given = {f"TINWRIGHT_{name.upper()}": str(value) for name, value in settings.items()}
     port = free_port()
-    process = start(port, *arguments, environment=given)
+    process = start(port, *arguments, environment=given, log=log)
     try:
         yield Served(port, process)
     finally:
         stop(process)
+
+
+def lines_of(log: Path) -> list[dict[str, Any]]:
+    """What was logged, without a line that is still being written."""
+    return [orjson.loads(line) for line in log.read_bytes().splitlines(keepends=True) if line.endswith(b"\n")]
 
 
 def wait_until(true: Any) -> None:
