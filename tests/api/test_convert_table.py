@@ -43,7 +43,7 @@ BODIES = st.fixed_dictionaries({"items": ITEMS}, optional={"measures": st.sample
 @st.composite
 def bodies(draw: st.DrawFn) -> Any:
     """A right body, or one with something odd in one place, or with a field too many or too few."""
-    body = draw(BODIES)
+    body: dict[str, Any] = draw(BODIES)
     item = draw(st.sampled_from(body["items"]))
     places: list[dict[str, Any]] = [one for one in (body, item, item["quantity"]) if isinstance(one, dict)]
     if draw(st.booleans()):
