@@ -98,6 +98,7 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
             errors |= {row: copy(error) for row in rows.positions}
             continue
         unit, warned = plan.to.id, plan.warned
+        the_same = warned_at(b"", warned) if len(warned) == 1 else None
         for row, found, low, high, sources in converted_together(plan, rows, errors):
             answers[row] = {  # as `_answer`, which would cost a thousand calls
                 "amount": found,
@@ -105,7 +106,7 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
                 "low": low,
                 "high": high,
                 "sources": sources,
-                "warnings": warned_at(b"/items/%d" % row, warned),
+                "warnings": the_same or warned_at(b"/items/%d" % row, warned),
             }
     refused = _Refusals()
     for row, refusal in sorted(errors.items()):

@@ -12,7 +12,8 @@ from typing import Any
 
 import orjson
 
-from api.v1.convert import ConvertQuery, get_convert
+from api.v1.convert import get_convert
+from api.v1.convert_schemas import ConvertQuery
 from api.v1.cut_reading import _aspect, read_size_mm
 from domain import tins
 from domain.eggs import EGG_CLASSES, find_egg_class
