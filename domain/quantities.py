@@ -1,5 +1,6 @@
 """Amounts and quantities as people write them: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
 
+import math
 import re
 import unicodedata
 from dataclasses import dataclass
@@ -79,12 +80,12 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     Args:
         written: as there.
     Returns:
-        The upper and the lower integer, not always in lowest terms.
+        The upper and the lower integer in lowest terms, which divide fastest.
     Raises:
         UnreadableError, OutOfRangeError: as there.
 
     >>> amount_ratio(1.5), amount_ratio("1½")
-    ((15, 10), (3, 2))
+    ((3, 2), (3, 2))
     """
     if isinstance(written, str):
         return _parse_text(written).as_integer_ratio()
@@ -93,7 +94,9 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     whole, _, part = repr(float(written)).partition(".")
     if "e" in whole or "e" in part:
         return Fraction(repr(written)).as_integer_ratio()
-    return int(whole + part), 10 ** len(part)
+    top, bottom = int(whole + part), 10 ** len(part)
+    common = math.gcd(top, bottom)
+    return top // common, bottom // common
 
 
 @lru_cache(maxsize=1024)

@@ -10,13 +10,12 @@ from xml.sax.saxutils import escape
 
 from fastapi import APIRouter
 
-from api.answers import known
 from api.figures import plain
 from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, domain_problem
 from api.routing import PureRoute
 from api.v1.convert_columns_schemas import MOST_PROBLEMS, ConvertColumnsAnswer, ConvertColumnsRequest
-from api.v1.convert_plans import Plan, Ratio, converted_together, plan_of, rows_by_plan, warned_at
+from api.v1.convert_plans import Plan, Ratio, converted_together, plan_of, rows_by_plan
 from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
@@ -78,7 +77,7 @@ async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
         "low": table.low,
         "high": table.high,
         "rate": table.rate,
-        "rates": [_rate_answer(plan) for plan in table.plans],
+        "rates": [plan.said for plan in table.plans],
         "problem_count": len(table.problems),
         "problems": [_problem(row, error, body) for row, error in sorted(table.problems.items())[:MOST_PROBLEMS]],
     }
@@ -137,20 +136,6 @@ def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, lis
     if errors:
         raise DomainErrors(errors)
     return {name: value for name, value in given.items() if name not in columns}, columns
-
-
-def _rate_answer(plan: Plan) -> dict[str, Any]:
-    rate, ingredient = plan.rate, plan.thing.ingredient
-    return known(
-        unit=plan.unit.id,
-        to=plan.to.id,
-        ingredient_id=None if ingredient is None else ingredient.id,
-        factor=None if rate is None else float(rate.factor),
-        low=None if rate is None else float(rate.low),
-        high=None if rate is None else float(rate.high),
-        sources=plan.sources,
-        warnings=warned_at(b"", plan.warned),
-    )
 
 
 def _problem(row: int, error: DomainError, body: ConvertColumnsRequest) -> dict[str, Any]:

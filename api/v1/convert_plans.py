@@ -7,10 +7,12 @@ from typing import NamedTuple, TypeVar
 
 import orjson
 
-from api.answers import source_refs, warnings
+from api.answers import frozen, known, source_refs, warnings
 from api.reading import read_egg_class, read_thing
 from domain.conversion import Rate, Thing, convert, rate_between
 from domain.errors import DomainError, OutOfRangeError, under
+from domain.notices import Notice
+from domain.sources import Cited
 from domain.temperatures import scale_sources
 from domain.units import Measures, Unit, resolve_unit
 
@@ -35,6 +37,7 @@ class Plan(NamedTuple):
     rate: Rate | None
     sources: orjson.Fragment
     warned: list[bytes]  # the warnings as JSON, cut where their place goes: a column has a place for each row
+    said: orjson.Fragment  # all that rows which go by it have in common
 
 
 def warned_at(place: bytes, warned: list[bytes]) -> orjson.Fragment:
@@ -73,10 +76,27 @@ def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
         wanted = resolve_unit(to, measures)
     thing = read_thing(ingredient, packing, g_per_ml, read_egg_class(egg_class, "egg_class"))
     if "temperature" in (given.dimension, wanted.dimension):
-        return Plan(given, wanted, thing, None, source_refs(scale_sources(given, wanted)), [b"[]"])
+        return _plan(given, wanted, thing, None, cited=scale_sources(given, wanted), notices=())
     rate = rate_between(given, wanted, thing)
-    warned = orjson.dumps([{**one, "pointer": _HERE} for one in warnings(rate.notices)]).split(_HERE_WRITTEN)
-    return Plan(given, wanted, thing, rate, source_refs(rate.cited), warned)
+    return _plan(given, wanted, thing, rate, cited=rate.cited, notices=rate.notices)
+
+
+def _plan(
+    unit: Unit, to: Unit, thing: Thing, rate: Rate | None, *, cited: tuple[Cited, ...], notices: tuple[Notice, ...]
+) -> Plan:
+    sources = source_refs(cited)
+    warned = orjson.dumps([{**one, "pointer": _HERE} for one in warnings(notices)]).split(_HERE_WRITTEN)
+    said = known(
+        unit=unit.id,
+        to=to.id,
+        ingredient_id=None if thing.ingredient is None else thing.ingredient.id,
+        factor=None if rate is None else float(rate.factor),
+        low=None if rate is None else float(rate.low),
+        high=None if rate is None else float(rate.high),
+        sources=sources,
+        warnings=warned_at(b"", warned),
+    )
+    return Plan(unit, to, thing, rate, sources, warned, frozen(said))
 
 
 def rows_by_plan(asked: Iterable[tuple[Asked, Ratio | None]]) -> dict[Asked, Rows]:
@@ -88,12 +108,12 @@ def rows_by_plan(asked: Iterable[tuple[Asked, Ratio | None]]) -> dict[Asked, Row
     for row, (one, amount) in enumerate(asked):
         if amount is None:
             continue
-        if one in rows_of:
-            positions, amounts = rows_of[one]
-            positions.append(row)
-            amounts.append(amount)
-        else:
-            rows_of[one] = Rows([row], [amount])
+        rows = rows_of.get(one)
+        if rows is None:
+            rows = rows_of[one] = Rows([], [])
+        positions, amounts = rows
+        positions.append(row)
+        amounts.append(amount)
     return rows_of
 
 
