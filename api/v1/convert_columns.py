@@ -16,7 +16,7 @@ from api.problems import RESPONSES, domain_problem
 from api.routing import PureRoute
 from api.v1.convert_columns_schemas import MOST_PROBLEMS, ConvertColumnsAnswer, ConvertColumnsRequest
 from api.v1.convert_plans import Plan, Ratio, converted_together, plan_of, rows_by_plan
-from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
 
@@ -105,15 +105,16 @@ def _convert(body: ConvertColumnsRequest) -> _Table:
 
 
 def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ratio | None]:
-    """Every amount as two integers; none for one that cannot be read, which becomes a problem."""
-    try:
-        return list(map(amount_ratio, written))
-    except DomainError:
-        pass  # which one is found out by reading them singly
+    """Every amount as two integers; none for one that is not given, or cannot be read, which becomes a problem."""
+    if None not in written and "" not in written:
+        try:
+            return list(map(amount_ratio, written))
+        except DomainError:
+            pass  # which one is found out by reading them singly
     ratios = list[Ratio | None]()
     for row, one in enumerate(written):
         try:
-            ratios.append(amount_ratio(one))
+            ratios.append(None if one is None or not str(one).strip() else amount_ratio(one))
         except DomainError as error:
             problems[row] = error.under("amount")
             ratios.append(None)
@@ -121,6 +122,9 @@ def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ra
 
 
 def _plan(asked: dict[str, Any], measures: Measures | None) -> Plan:
+    for name in ("unit", "to"):
+        if asked[name] is None:
+            raise NeededError(f"Give `{name}` in this row too.", path=(name,))
     return plan_of(*(asked[name] for name in _KEYS), measures)
 
 
@@ -135,7 +139,9 @@ def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, lis
             errors.append(MismatchError(message, path=(name,), code="rows-differ"))
     if errors:
         raise DomainErrors(errors)
-    return {name: value for name, value in given.items() if name not in columns}, columns
+    # A sheet's empty cell is an empty text.
+    filled = {name: [cell or None for cell in column] if "" in column else column for name, column in columns.items()}
+    return {name: value for name, value in given.items() if name not in columns}, filled
 
 
 def _problem(row: int, error: DomainError, body: ConvertColumnsRequest) -> dict[str, Any]:

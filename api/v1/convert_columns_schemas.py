@@ -9,8 +9,9 @@ from api.problems import Problem
 from api.schemas import (
     FIRST_THAT_FITS,
     LIST_TAG,
+    NUMBER_TAG,
     ONE_TAG,
-    Amount,
+    TEXT_TAG,
     Answer,
     Density,
     EggClassName,
@@ -22,22 +23,34 @@ from api.schemas import (
     UnitName,
     Warned,
 )
+from domain.quantities import MAX_DIGITS
 
 MAX_ROWS = 10_000  # our own limit: so many hold a worker for a few hundredths of a second
 MOST_PROBLEMS = 100  # our own limit: a table with more is not the one that was meant
 
 _MANY = Field(min_length=1, max_length=MAX_ROWS)
-_ABOUT = Field(description="One for each row, in order, or one for all of them.")
+_ABOUT = Field(description="One for each row, in order (null or empty where there is none), or one for all of them.")
+_CELL_LENGTH = 80  # our own limit: of what no name is longer
+_MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the row, and costs it alone
+Cell = TypeAliasType("Cell", Annotated[str, Field(max_length=_CELL_LENGTH)] | None)
+AmountCell = TypeAliasType(
+    "AmountCell",
+    Annotated[
+        Annotated[float, Field(ge=-_MOST, le=_MOST), Tag(NUMBER_TAG)]
+        | Annotated[str, Field(max_length=_CELL_LENGTH), Tag(TEXT_TAG)]
+        | None,
+        FIRST_THAT_FITS,
+        Field(description="A number or text, as elsewhere; where it is null or empty the row stays empty."),
+    ],
+)
 UnitColumn = TypeAliasType(
     "UnitColumn",
-    Annotated[
-        Annotated[list[UnitName], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
-    ],
+    Annotated[Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT],
 )
 IngredientColumn = TypeAliasType(
     "IngredientColumn",
     Annotated[
-        Annotated[list[IngredientName | None], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
+        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -45,7 +58,7 @@ IngredientColumn = TypeAliasType(
 PackingColumn = TypeAliasType(
     "PackingColumn",
     Annotated[
-        Annotated[list[PackingName | None], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
+        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -61,7 +74,7 @@ DensityColumn = TypeAliasType(
 EggClassColumn = TypeAliasType(
     "EggClassColumn",
     Annotated[
-        Annotated[list[EggClassName | None], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
+        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -71,7 +84,7 @@ EggClassColumn = TypeAliasType(
 class ConvertColumnsRequest(Schema):
     """A table by columns: `amount` has one figure a row, every other column one a row or one for all of them."""
 
-    amount: list[Amount] = Field(min_length=1, max_length=MAX_ROWS)
+    amount: list[AmountCell] = Field(min_length=1, max_length=MAX_ROWS)
     unit: UnitColumn
     to: UnitColumn
     ingredient: IngredientColumn | None = None
@@ -101,7 +114,10 @@ class RowProblem(Answer):
     problem: Problem
 
 
-Figures = Annotated[list[float | None], Field(description="One a row; null where `problems` says why.")]
+Figures = Annotated[
+    list[float | None],
+    Field(description="One a row; null where `problems` says why, and where no amount was given."),
+]
 
 
 class ConvertColumnsAnswer(Answer):

@@ -101,6 +101,29 @@ def test_a_unit_that_does_not_fit_is_not_the_amounts_fault(call: Call) -> None:
     assert found["errors"][0]["pointer"] != "/amount/0"
 
 
+def test_an_empty_cell_stays_empty(call: Call) -> None:
+    body = {
+        "amount": ["", 2, None, " ", "2"],
+        "unit": ["", "us_cup", "us_cup", None, ""],
+        "to": "ml",
+        "ingredient": ["", "", "moon dust", None, None],
+    }
+    answer = call("POST", URL, json=body).json()
+    assert answer["amount"] == [None, 473.176473, None, None, None]  # 2 x 231 in³ / 8, exact
+    # Two of a unit that is not there: no guess.
+    (problem,) = answer["problems"]
+    assert (problem["row"], problem["problem"]["errors"][0]["pointer"]) == (4, "/unit/4")
+    shown = next(csv.DictReader(io.StringIO(call("POST", f"{URL}?format=csv", json=body).text)))
+    assert set(shown.values()) == {""}
+
+
+def test_a_slip_in_one_row_costs_that_row_alone(call: Call) -> None:
+    body = {"amount": [1e7, 1, "9" * 80, -1, 1e12], "unit": "g", "to": ["kg", "kg", "kg", "kg", "k" * 80]}
+    answer = call("POST", URL, json=body).json()
+    assert answer["amount"] == [None, 0.001, None, None, None]
+    assert [one["row"] for one in answer["problems"]] == [0, 2, 3, 4]
+
+
 def test_a_form_that_was_not_meant_is_not_spoken_of(call: Call) -> None:
     bad = call("POST", URL, json={"amount": [True], "unit": [3, "g"], "to": 5}).json()
     assert {error["pointer"] for error in bad["errors"]} == {"/amount/0", "/unit/0", "/to"}
