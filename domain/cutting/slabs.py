@@ -5,10 +5,12 @@ top left corner at (0, 0); discs, rings and polygons their middle, polygons a fl
 """
 
 import math
+from bisect import bisect
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from domain.cutting.plane import Point, clip, disc_overlap, polygon_area, rectangle
+from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
 from domain.errors import MismatchError, OutOfRangeError
 from domain.notices import Notice
 from domain.tins import (
@@ -77,14 +79,23 @@ class RoundSlab:
         radius = self.diameter_mm / 2
         return -radius, -radius, radius, radius
 
-    def half_chord_mm(self, y: float) -> float:
-        """Half the width of the slab at a height; below zero outside it."""
+    def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
+        """Half the width of the slab at each height; below zero outside it."""
         radius = self.diameter_mm / 2
-        return math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0
+        return [math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0 for y in heights]
+
+    def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
+        """Area of the part that is slab of each cell of a row, from one x to another."""
+        radius, nearest = self.diameter_mm / 2, max(0.0, y0, -y1)
+        reach = math.sqrt(max(0.0, radius * radius * (1 + SURELY) - nearest * nearest))
+        return [
+            0.0 if x0 > reach or x1 < -reach else disc_overlap(rectangle(x0, y0, x1, y1), radius)
+            for x0, x1 in stretches
+        ]
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
-        return disc_overlap(rectangle(x0, y0, x1, y1), self.diameter_mm / 2)
+        return self.row_mm2(y0, y1, [(x0, x1)])[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,10 +131,6 @@ class PolygonSlab:
         return tuple(_around(i / self.sides) for i in range(self.sides))
 
     @cached_property
-    def _facing_right(self) -> tuple[Point, ...]:
-        return tuple((nx, ny) for nx, ny in self.normals if nx > 1e-9)
-
-    @cached_property
     def corners(self) -> tuple[Point, ...]:
         """The corners, in positive order."""
         reach = (self.across_flats_mm / 2 - self.trim_mm) / math.cos(math.pi / self.sides)
@@ -136,37 +143,73 @@ class PolygonSlab:
         xs, ys = [x for x, _ in self.corners], [y for _, y in self.corners]
         return min(xs), min(ys), max(xs), max(ys)
 
-    def half_chord_mm(self, y: float) -> float:
-        """Half the width at a height within the bounds, as if the corners were sharp."""
-        reach = self.across_flats_mm / 2 - self.trim_mm
-        return min((reach - ny * y) / nx for nx, ny in self._facing_right)
+    def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
+        """Half the width at each height within the bounds, as if the corners were sharp."""
+        reach, found = self.across_flats_mm / 2 - self.trim_mm, []
+        starts, sides = self._right_sides
+        for y in heights:
+            (ax, ay), (bx, by), (cx, cy) = sides[bisect(starts, y)]
+            found.append(min((reach - ay * y) / ax, (reach - by * y) / bx, (reach - cy * y) / cx))
+        return found
+
+    @cached_property
+    def _right_sides(self) -> tuple[list[float], list[tuple[Point, Point, Point]]]:
+        """Heights between sides that face right, and for each stretch its side's direction and its neighbours'."""
+        facing = sorted((one for one in self.normals if one[0] > 1e-9), key=lambda one: one[1])
+        middle, half_side = self.across_flats_mm / 2 - self.trim_mm, math.tan(math.pi / self.sides)
+        starts = [middle * (ny - nx * half_side) for nx, ny in facing[1:]]
+        return starts, list(zip([facing[0], *facing], facing, [*facing[1:], facing[-1]], strict=False))
+
+    def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
+        """Area of the part that is slab of each cell of a row, from one x to another."""
+        _, top, _, bottom = self.bounds_mm
+        whole = min(self.half_chords_mm((y0, y1))) if top <= y0 and y1 <= bottom else 0.0
+        found = []
+        for x0, x1 in stretches:
+            cell = rectangle(x0, y0, x1, y1)
+            inside = -whole <= x0 and x1 <= whole
+            found.append(self.outline_mm2(cell if inside else self._clipped(cell)))
+        return found
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
-        cell, (_, top, _, bottom) = rectangle(x0, y0, x1, y1), self.bounds_mm
-        reach = max(abs(x0), abs(x1))
-        inside = top <= y0 and y1 <= bottom and reach <= min(self.half_chord_mm(y0), self.half_chord_mm(y1))
-        return self.outline_mm2(cell if inside else clip(cell, self.corners))
+        return self.row_mm2(y0, y1, [(x0, x1)])[0]
+
+    def _clipped(self, cell: tuple[Point, ...]) -> list[Point]:
+        """What of a cell lies within the sharp polygon; sides it lies wholly behind are not looked at."""
+        (x0, y0), _, (x1, y1), _ = cell
+        reach, corners, found = self.across_flats_mm / 2 - self.trim_mm, self.corners, list(cell)
+        for i, (nx, ny) in enumerate(self.normals):
+            far = (x1 if nx > 0 else x0) * nx + (y1 if ny > 0 else y0) * ny
+            if far < reach * (1 - SURELY):
+                continue
+            found = half_plane(found, corners[i - 1], corners[i])
+            if not found:
+                break
+        return found
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
         area = polygon_area(outline)
-        if not self._kites or not outline:
+        if not self._kites or all(x * x + y * y < self._round_from for x, y in outline):
             return area
-        left, right = min(x for x, _ in outline), max(x for x, _ in outline)
-        top, bottom = min(y for _, y in outline), max(y for _, y in outline)
-        for centre, kite in self._kites:
-            if max(x for x, _ in kite) <= left or min(x for x, _ in kite) >= right:
-                continue
-            if max(y for _, y in kite) <= top or min(y for _, y in kite) >= bottom:
+        xs, ys = zip(*outline, strict=True)
+        left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
+        for centre, kite, (kite_left, kite_top, kite_right, kite_bottom) in self._kites:
+            if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
                 continue
             if shared := clip(outline, kite):
                 area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
         return area
 
     @cached_property
-    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...]], ...]:
-        """For each rounded corner its circle's middle and the kite between middle, sides and sharp corner."""
+    def _round_from(self) -> float:
+        """The square of how far from the slab's middle the nearest kite begins: at its circle's middle."""
+        return min(x * x + y * y for (x, y), _, _ in self._kites) * (1 - SURELY)
+
+    @cached_property
+    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float]], ...]:
+        """For each rounded corner its circle's middle, the kite between middle, sides and sharp corner, its bounds."""
         if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
@@ -176,7 +219,9 @@ class PolygonSlab:
             centre = (x * share, y * share)
             before, after = self.normals[i], self.normals[(i + 1) % self.sides]
             feet = [(centre[0] + radius * nx, centre[1] + radius * ny) for nx, ny in (before, after)]
-            found.append((centre, (centre, feet[0], (x, y), feet[1])))
+            kite = centre, feet[0], (x, y), feet[1]
+            xs, ys = zip(*kite, strict=True)
+            found.append((centre, kite, (min(xs), min(ys), max(xs), max(ys))))
         return tuple(found)
 
 
