@@ -190,7 +190,7 @@ class PolygonSlab:
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
-        area = polygon_area(outline)
+        area, radius = polygon_area(outline), self.corner_radius_mm
         if not self._kites or all(x * x + y * y < self._round_from for x, y in outline):
             return area
         xs, ys = zip(*outline, strict=True)
@@ -198,8 +198,10 @@ class PolygonSlab:
         for centre, kite, (kite_left, kite_top, kite_right, kite_bottom) in self._kites:
             if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
                 continue
+            if all(math.dist(centre, point) <= radius for point in outline):
+                continue  # nothing lacks
             if shared := clip(outline, kite):
-                area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
+                area -= polygon_area(shared) - disc_overlap(shared, radius, centre)
         return area
 
     @cached_property
