@@ -190,7 +190,7 @@ def _whole(laid: list[tuple[Cell, float]]) -> int:
 
 
 def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
-    """No fewer cells than will be whole: those that stick out by little enough, rounded corners not looked at."""
+    """No fewer cells than will be whole: those too that stick out by little."""
     _, top, _, bottom = slab.bounds_mm
     length, width = lattice.length_mm, lattice.width_mm
     slack = NEARLY * max(length, width)
@@ -198,7 +198,7 @@ def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
     for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
         y = lattice.y_mm + j * lattice.down_mm
         if top - slack <= y and y + width <= bottom + slack:
-            reach = min(slab.half_chords_mm((max(y, top), min(y + width, bottom)))) + slack
+            reach = slab.whole_mm(max(y, top), min(y + width, bottom)) + slack
             first = math.ceil((-reach - lattice.x_mm) / lattice.across_mm)
             last = math.floor((reach - length - lattice.x_mm) / lattice.across_mm)
             most += max(0, last - first + 1)

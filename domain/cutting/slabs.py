@@ -1,4 +1,4 @@
-"""The slab that comes out of a tin, seen from above: what is divided.
+"""Slabs seen from above: what is divided.
 
 A slab lies with its length from left to right and its width from top to bottom. Rectangles have their
 top left corner at (0, 0); discs, rings and polygons their middle, polygons a flat side at the bottom.
@@ -11,22 +11,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
-from domain.errors import MismatchError, OutOfRangeError
-from domain.notices import Notice
-from domain.tins import (
-    CavitiesTin,
-    MeasuredTin,
-    PolygonTin,
-    RectangleTin,
-    RingTin,
-    RoundTin,
-    SquareTin,
-    TaperedRectangleTin,
-    TaperedRoundTin,
-    Tin,
-)
+from domain.tins import RectangleTin
 
 SHARP_MM = 1e-3  # a corner rounded by less than a micrometre is sharp
+ROUNDING = 1e-14  # relative: more than a few sums of doubles are wrong by
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +71,10 @@ class RoundSlab:
         """Half the width of the slab at each height; below zero outside it."""
         radius = self.diameter_mm / 2
         return [math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0 for y in heights]
+
+    def whole_mm(self, y0: float, y1: float) -> float:
+        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        return min(self.half_chords_mm((y0, y1)))
 
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
         """Area of the part that is slab of each cell of a row, from one x to another."""
@@ -160,15 +152,26 @@ class PolygonSlab:
         starts = [middle * (ny - nx * half_side) for nx, ny in facing[1:]]
         return starts, list(zip([facing[0], *facing], facing, [*facing[1:], facing[-1]], strict=False))
 
+    def whole_mm(self, y0: float, y1: float) -> float:
+        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        _, top, _, bottom = self.bounds_mm
+        if y0 < top or y1 > bottom:
+            return -1.0
+        reaches, radius = self.half_chords_mm((y0, y1)), self.corner_radius_mm
+        for x, y, low, high in self._arcs:
+            for height in (y0, y1):
+                if low < height < high:
+                    square = radius * (radius + ROUNDING * self.across_flats_mm) - (height - y) ** 2
+                    reaches.append(x + math.sqrt(square) if square > 0 else -1.0)
+        return min(reaches)
+
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
         """Area of the part that is slab of each cell of a row, from one x to another."""
-        _, top, _, bottom = self.bounds_mm
-        whole = min(self.half_chords_mm((y0, y1))) if top <= y0 and y1 <= bottom else 0.0
-        found = []
+        reach, found = self.whole_mm(y0, y1), []
         for x0, x1 in stretches:
             cell = rectangle(x0, y0, x1, y1)
-            inside = -whole <= x0 and x1 <= whole
-            found.append(self.outline_mm2(cell if inside else self._clipped(cell)))
+            inside = -reach <= x0 and x1 <= reach
+            found.append(polygon_area(cell) if inside else self.outline_mm2(self._clipped(cell)))
         return found
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
@@ -190,24 +193,31 @@ class PolygonSlab:
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
-        area, radius = polygon_area(outline), self.corner_radius_mm
-        if not self._kites or all(x * x + y * y < self._round_from for x, y in outline):
+        area = polygon_area(outline)
+        if not self._kites or not outline:
             return area
         xs, ys = zip(*outline, strict=True)
         left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
         for centre, kite, (kite_left, kite_top, kite_right, kite_bottom) in self._kites:
             if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
                 continue
-            if all(math.dist(centre, point) <= radius for point in outline):
-                continue  # nothing lacks
             if shared := clip(outline, kite):
-                area -= polygon_area(shared) - disc_overlap(shared, radius, centre)
+                area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
         return area
 
     @cached_property
-    def _round_from(self) -> float:
-        """The square of how far from the slab's middle the nearest kite begins: at its circle's middle."""
-        return min(x * x + y * y for (x, y), _, _ in self._kites) * (1 - SURELY)
+    def _arcs(self) -> tuple[tuple[float, float, float, float], ...]:
+        """For each rounded corner that is not on the left its circle's middle, and the heights it is round between.
+
+        There is no end to those heights where the round runs into a level side, or through the topmost point.
+        """
+        found, level = [], self.corner_radius_mm * (1 - SURELY)
+        for (x, y), (_, (_, one), _, (_, other)), _ in self._kites:
+            low, high = min(one, other), max(one, other)
+            if x > -SHARP_MM:
+                topmost = x < SHARP_MM or low < y - level
+                found.append((x, y, -math.inf if topmost else low, math.inf if high > y + level else high))
+        return tuple(found)
 
     @cached_property
     def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float]], ...]:
@@ -228,76 +238,6 @@ class PolygonSlab:
 
 
 Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab
-
-
-def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[Notice, ...]]:
-    """The top face of what comes out of a tin, which is the face a ruler is put to.
-
-    Args:
-        tin: any tin with a shape.
-        baked_depth_mm: how high the baked slab stands; only matters where walls slope.
-    Returns:
-        The slab's face. Where walls slope: the section at the baked depth, or the rim's if none is given,
-        with a notice.
-    Raises:
-        MismatchError: cavities bake single pieces already; of a measured tin the shape is not known.
-        OutOfRangeError: the baked depth lies above the rim.
-    """
-    match tin:
-        case SquareTin(side_mm=side):
-            return RectangleSlab(length_mm=side, width_mm=side, corner_radius_mm=tin.corner_radius_mm), ()
-        case RectangleTin():
-            sizes = {"length_mm": tin.length_mm, "width_mm": tin.width_mm}
-            return RectangleSlab(**sizes, corner_radius_mm=tin.corner_radius_mm), ()
-        case RoundTin(diameter_mm=diameter):
-            return RoundSlab(diameter_mm=diameter), ()
-        case RingTin(diameter_mm=diameter, hole_mm=hole):
-            return RingSlab(diameter_mm=diameter, hole_mm=hole), ()
-        case PolygonTin(sides=sides, across_flats_mm=flats, corner_radius_mm=radius):
-            return PolygonSlab(sides=sides, across_flats_mm=flats, corner_radius_mm=radius), ()
-        case TaperedRectangleTin() | TaperedRoundTin():
-            return _tapered(tin, baked_depth_mm)
-        case CavitiesTin(count=count):
-            raise MismatchError(
-                f"These cavities bake {count} single pieces already: there is no slab to cut.",
-                path=("tin",), code="nothing-to-cut",
-            )  # fmt: skip
-        case MeasuredTin():
-            raise MismatchError(
-                "Only what this tin holds is known: give its shape, or the slab's length and width.",
-                path=("tin",), code="shape-needed",
-            )  # fmt: skip
-
-
-def _tapered(
-    tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
-) -> tuple[Slab, tuple[Notice, ...]]:
-    depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
-    if depth > tin.depth_mm:
-        raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
-    share = depth / tin.depth_mm
-    at = (
-        f"at {depth:g} mm above the base"
-        if baked_depth_mm is not None
-        else "at the rim, since baked_depth is not given"
-    )
-    notice = Notice(
-        code="tapered_face",
-        message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
-        path=("tin",),
-    )
-    if isinstance(tin, TaperedRoundTin):
-        return RoundSlab(diameter_mm=_between(tin.base_diameter_mm, tin.top_diameter_mm, share)), (notice,)
-    slab = RectangleSlab(
-        length_mm=_between(tin.base_length_mm, tin.top_length_mm, share),
-        width_mm=_between(tin.base_width_mm, tin.top_width_mm, share),
-        corner_radius_mm=tin.corner_radius_mm,
-    )
-    return slab, (notice,)
-
-
-def _between(base: float, top: float, share: float) -> float:
-    return base * (1 - share) + top * share
 
 
 def _around(turn: float) -> Point:

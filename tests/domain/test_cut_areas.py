@@ -13,7 +13,8 @@ from domain.cutting.cut_layouts import Cell, Cutting, GridWish, SizeWish, Wedges
 from domain.cutting.offset_grids import best_shift
 from domain.cutting.plane import clip, disc_overlap, polygon_area
 from domain.cutting.ring_radii import wedge_mm2
-from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, slab_of
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import MismatchError, OutOfRangeError
 from domain.tins import (
     CavitiesTin,
