@@ -75,6 +75,8 @@ def cut_curved(slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting
         raise OutOfRangeError(
             "Not one whole piece comes out of the slab, trim taken off.", path=("piece",), code="piece-too-large"
         )
+    if whole > MAX_PIECES:
+        raise _too_many()
     _keep_limit(lattice, cutting, grams_of(cutting, piece_mm2, slab_mm2))
     kinds = _kinds(laid, cutting, slab_mm2)
     marks = _marks(slab, inner, lattice)
@@ -175,7 +177,7 @@ def _laid(
         return lattice, _cells(inner, lattice)
     sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
     if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
-        raise OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
+        raise _too_many()
     first, *turned = (best_shift(inner, *size, knife_mm) for size in sizes)
     laid = _cells(inner, first)
     for other in turned:
@@ -286,3 +288,7 @@ def _keep_limit(lattice: Lattice, cutting: Cutting, grams: float | None) -> None
     too_heavy = largest is not None and grams is not None and grams > largest * (1 + FITS)
     if too_long or too_heavy:
         raise MismatchError("A piece of this size exceeds the limit.", path=("limit",), code="limit-broken")
+
+
+def _too_many() -> OutOfRangeError:
+    return OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
