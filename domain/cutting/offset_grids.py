@@ -178,13 +178,15 @@ def _laid(
     sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
     if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
         raise _too_many()
-    first, *turned = (best_shift(inner, *size, knife_mm) for size in sizes)
-    laid = _cells(inner, first)
-    for other in turned:
-        whole = _whole(laid)
-        if _most_whole(inner, other) > whole and _whole(found := _cells(inner, other)) > whole:
-            return other, found
-    return first, laid
+    shifted = [best_shift(inner, *size, knife_mm) for size in sizes]
+    # The more promising one is laid first, so that the other seldom needs to be.
+    most = [_most_whole(inner, lattice) for lattice in shifted]
+    best, whole, laid = shifted[0], -1, list[tuple[Cell, float]]()
+    for lattice, promised in sorted(zip(shifted, most, strict=True), key=lambda one: -one[1]):
+        least = whole + 1 if lattice is not shifted[0] else whole  # of two as good, the one that was asked for
+        if promised >= least and _whole(cells := _cells(inner, lattice)) >= least:
+            best, whole, laid = lattice, _whole(cells), cells
+    return best, laid
 
 
 def _whole(laid: list[tuple[Cell, float]]) -> int:

@@ -71,14 +71,15 @@ def half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
     if min(sides) >= 0:
         return points
     kept: list[Point] = []
-    for i, here in enumerate(sides):
-        before = sides[i - 1]
+    before, (px, py) = sides[-1], points[-1]
+    for here, point in zip(sides, points, strict=True):
+        qx, qy = point
         if (here >= 0) != (before >= 0):
-            (px, py), (qx, qy) = points[i - 1], points[i]
             share = before / (before - here)
             kept.append((px + share * (qx - px), py + share * (qy - py)))
         if here >= 0:
-            kept.append(points[i])
+            kept.append(point)
+        before, px, py = here, qx, qy
     return kept
 
 
