@@ -24,7 +24,7 @@ from domain.cutting.slabs import PolygonSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
 
 SHIFTS = 64  # heights tried over one row, besides the symmetrical ones; our own choice
-NEARLY = 1e-2  # of a piece's longer side: what sticks out further is no whole piece, crumbs forgiven
+NEARLY = 3e-3  # of the root of a piece's area: what sticks out further is no whole piece, crumbs forgiven
 MAX_SHIFTED_ROWS = 2_000  # bounds the search of many narrow rows; our own choice
 
 
@@ -197,7 +197,7 @@ def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
     """No fewer cells than will be whole: those too that stick out by little."""
     _, top, _, bottom = slab.bounds_mm
     length, width = lattice.length_mm, lattice.width_mm
-    slack = NEARLY * max(length, width)
+    slack = NEARLY * math.sqrt(length * width)
     most = 0
     for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
         y = lattice.y_mm + j * lattice.down_mm

@@ -181,15 +181,19 @@ class PolygonSlab:
     def _clipped(self, cell: tuple[Point, ...]) -> list[Point]:
         """What of a cell lies within the sharp polygon; sides it lies wholly behind are not looked at."""
         (x0, y0), _, (x1, y1), _ = cell
-        reach, corners, found = self.across_flats_mm / 2 - self.trim_mm, self.corners, list(cell)
-        for i, (nx, ny) in enumerate(self.normals):
+        inside, found = (self.across_flats_mm / 2 - self.trim_mm) * (1 - SURELY), list(cell)
+        for nx, ny, start, end in self._walls:
             far = (x1 if nx > 0 else x0) * nx + (y1 if ny > 0 else y0) * ny
-            if far < reach * (1 - SURELY):
-                continue
-            found = half_plane(found, corners[i - 1], corners[i])
-            if not found:
-                break
+            if far >= inside:
+                found = half_plane(found, start, end)
+                if not found:
+                    break
         return found
+
+    @cached_property
+    def _walls(self) -> list[tuple[float, float, Point, Point]]:
+        """Each side's direction outwards and its ends."""
+        return [(*normal, self.corners[i - 1], self.corners[i]) for i, normal in enumerate(self.normals)]
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
@@ -198,8 +202,14 @@ class PolygonSlab:
             return area
         xs, ys = zip(*outline, strict=True)
         left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
-        for centre, kite, (kite_left, kite_top, kite_right, kite_bottom) in self._kites:
+        for centre, kite, (kite_left, kite_top, kite_right, kite_bottom), (before, after) in self._kites:
             if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
+                continue
+            # Wholly on the wrong side of a straight edge that runs from the circle's middle outwards.
+            (nx, ny), (mx, my), (cx, cy) = before, after, centre
+            if nx * ((bottom if nx > 0 else top) - cy) - ny * ((left if ny > 0 else right) - cx) < -SHARP_MM:
+                continue
+            if mx * ((top if mx > 0 else bottom) - cy) - my * ((right if my > 0 else left) - cx) > SHARP_MM:
                 continue
             if shared := clip(outline, kite):
                 area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
@@ -212,7 +222,7 @@ class PolygonSlab:
         There is no end to those heights where the round runs into a level side, or through the topmost point.
         """
         found, level = [], self.corner_radius_mm * (1 - SURELY)
-        for (x, y), (_, (_, one), _, (_, other)), _ in self._kites:
+        for (x, y), (_, (_, one), _, (_, other)), *_ in self._kites:
             low, high = min(one, other), max(one, other)
             if x > -SHARP_MM:
                 topmost = x < SHARP_MM or low < y - level
@@ -220,8 +230,10 @@ class PolygonSlab:
         return tuple(found)
 
     @cached_property
-    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float]], ...]:
-        """For each rounded corner its circle's middle, the kite between middle, sides and sharp corner, its bounds."""
+    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float], list[Point]], ...]:
+        """For each rounded corner its circle's middle, the kite between middle, sides and sharp corner, its bounds,
+        and the directions of its two sides.
+        """  # noqa: D205 - one sentence
         if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
@@ -233,7 +245,7 @@ class PolygonSlab:
             feet = [(centre[0] + radius * nx, centre[1] + radius * ny) for nx, ny in (before, after)]
             kite = centre, feet[0], (x, y), feet[1]
             xs, ys = zip(*kite, strict=True)
-            found.append((centre, kite, (min(xs), min(ys), max(xs), max(ys))))
+            found.append((centre, kite, (min(xs), min(ys), max(xs), max(ys)), [before, after]))
         return tuple(found)
 
 
