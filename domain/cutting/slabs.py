@@ -167,33 +167,32 @@ class PolygonSlab:
 
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
         """Area of the part that is slab of each cell of a row, from one x to another."""
-        reach, found = self.whole_mm(y0, y1), []
+        reach, walls, found = self.whole_mm(y0, y1), self._walls(y0, y1), []
         for x0, x1 in stretches:
             cell = rectangle(x0, y0, x1, y1)
-            inside = -reach <= x0 and x1 <= reach
-            found.append(polygon_area(cell) if inside else self.outline_mm2(self._clipped(cell)))
+            if -reach <= x0 and x1 <= reach:
+                found.append(polygon_area(cell))
+                continue
+            left = list(cell)
+            for nx, room, start, end in walls:
+                if left and (x1 if nx > 0 else x0) * nx >= room:
+                    left = half_plane(left, start, end)
+            found.append(self.outline_mm2(left) if left else 0.0)
         return found
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
         return self.row_mm2(y0, y1, [(x0, x1)])[0]
 
-    def _clipped(self, cell: tuple[Point, ...]) -> list[Point]:
-        """What of a cell lies within the sharp polygon; sides it lies wholly behind are not looked at."""
-        (x0, y0), _, (x1, y1), _ = cell
-        inside, found = (self.across_flats_mm / 2 - self.trim_mm) * (1 - SURELY), list(cell)
-        for nx, ny, start, end in self._walls:
-            far = (x1 if nx > 0 else x0) * nx + (y1 if ny > 0 else y0) * ny
-            if far >= inside:
-                found = half_plane(found, start, end)
-                if not found:
-                    break
-        return found
-
-    @cached_property
-    def _walls(self) -> list[tuple[float, float, Point, Point]]:
-        """Each side's direction outwards and its ends."""
-        return [(*normal, self.corners[i - 1], self.corners[i]) for i, normal in enumerate(self.normals)]
+    def _walls(self, y0: float, y1: float) -> list[tuple[float, float, Point, Point]]:
+        """Sides a row may stick out of: for each how far to the right its direction points, how far a cell may reach
+        that way and surely not stick out, and its ends.
+        """  # noqa: D205 - one sentence
+        inside = (self.across_flats_mm / 2 - self.trim_mm) * (1 - SURELY)
+        return [
+            (nx, inside - (y1 if ny > 0 else y0) * ny, self.corners[i - 1], self.corners[i])
+            for i, (nx, ny) in enumerate(self.normals)
+        ]
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
