@@ -6,7 +6,7 @@ from domain.errors import OutOfRangeError
 
 # Hundredths of a millisecond as once measured; only how they stand to each other matters.
 _LAYOUT, _SEARCH, _DRAWING = 20, 300, 200
-_PIECE, _DRAWN_PIECE, _SLIVER, _RING = 0.5, 4, 2, 30
+_PIECE, _DRAWN_PIECE, _SLIVER, _RING = 0.5, 4, 3, 30
 _FEW_RINGS = 6  # our own choice: so many are within what any search costs
 MOST_WORK = 3_000  # our own limit: 12 drawings of 24 pieces, or 80 layouts of them without
 

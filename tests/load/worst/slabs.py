@@ -127,6 +127,19 @@ WORST: dict[str, Build] = {
     "cuts_object: 5 round corners by size": polygon(5, 600, piece="55 x 57 mm"),
     "cuts_object: 4 sides, more than 1,000 whole": polygon(4, 300, piece="43 x 42 mm"),
     "cuts_object: 4 round corners by size": polygon(4, 940, piece="56 x 53 mm"),
+    "cuts_object: slivers of 20 round corners": polygon(20, 900, piece="5 x 900 mm"),
+    "cuts_object: slivers of a round": shaped("round {} x 50 mm", piece="5 x 900 mm"),
+    "cuts_object: 50 octagons in slivers": many_cuts("octagon {} x 50 mm", piece="5 x 1300 mm"),
+    "cuts_object: 50 octagons in slivers, not drawn": many_cuts(
+        "octagon {} x 50 mm", drawing=False, piece="5 x 900 mm"
+    ),
+    "cuts_object: 50 octagons, small": many_cuts("octagon {} x 50 mm", drawing=False, piece="120 x 110 mm"),
+    "cuts_object: 50 times 20 rings": many_cuts(
+        "round {} x 50 mm", rings={"pieces": [1] + [2] * 19, "by": "equal_pieces"}
+    ),
+    "cuts_object: 50 times 6 rings": many_cuts(
+        "round {} x 50 mm", rings={"pieces": [1] + [2] * 5, "by": "equal_pieces"}
+    ),
     "cuts_object: 3 sides by size": polygon(3, 20, piece="60 x 61 mm"),
     "cuts_object: 20 sides in rows": polygon(20, 600, rows=31, columns=32),
     "cuts_object: rectangle with round corners": shaped(
