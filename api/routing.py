@@ -200,7 +200,7 @@ def _too_many() -> RequestProblem:
     return RequestProblem(
         HTTPStatus.UNPROCESSABLE_ENTITY,
         "invalid-request",
-        "Some object here has more fields, or some list more items, than anything that is known here.",
+        "Some object here has more fields, some list more items, or the whole more of both, than anything known here.",
     )
 
 

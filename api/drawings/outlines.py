@@ -1,7 +1,8 @@
 """Outlines of slabs, and rings cut into sectors, as SVG shapes."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import INK, element, number
@@ -64,16 +65,17 @@ def draw_sectors(
 ) -> None:
     """Rings cut into sectors; the knife's width shows as a gap between two lines."""
     line = 0.25 * unit
+
+    @cache  # where one sector ends the next begins
+    def at(radius: float, degrees: float) -> tuple[str, str]:
+        angle = math.radians(degrees)
+        return number(radius * math.sin(angle)), number(-radius * math.cos(angle))
+
     for sector in sectors:
         element(
-            parent,
-            "path",
-            d=_sector(sector),
-            fill=fills[sector.place],
-            fill_rule="evenodd",
-            stroke=INK,
+            parent, "path", d=_sector(sector, at), fill=fills[sector.place], fill_rule="evenodd", stroke=INK,
             stroke_width=line,
-        )
+        )  # fmt: skip
     if not knife_mm:
         return
     cuts = [(s.inner_mm, s.outer_mm, s.start_degrees) for s in sectors if s.end_degrees - s.start_degrees < 360]
@@ -82,25 +84,23 @@ def draw_sectors(
     for stroke, width in ((INK, knife_mm + 2 * line), ("#ffffff", knife_mm)):
         group = element(parent, "g", stroke=stroke, stroke_width=width, fill="none")
         for inner, outer, degrees in cuts:
-            (x1, y1), (x2, y2) = _at(inner, degrees), _at(outer, degrees)
+            (x1, y1), (x2, y2) = at(inner, degrees), at(outer, degrees)
             element(group, "line", x1=x1, y1=y1, x2=x2, y2=y2)
         for radius in circles:
             if radius > inside:
                 element(group, "circle", cx=0.0, cy=0.0, r=radius)
 
 
-def _sector(sector: Sector) -> str:
+def _sector(sector: Sector, at: Callable[[float, float], tuple[str, str]]) -> str:
     inner, outer, start, end = sector.inner_mm, sector.outer_mm, sector.start_degrees, sector.end_degrees
     if end - start >= 360:
         return _circle(outer) + (_circle(inner) if inner else "")
-    large = int(end - start > 180)
-    (x1, y1), (x2, y2) = _at(outer, start), _at(outer, end)
-    arc = f"M{number(x1)} {number(y1)}A{number(outer)} {number(outer)} 0 {large} 1 {number(x2)} {number(y2)}"
+    large, r = int(end - start > 180), number(outer)
+    arc = f"M{' '.join(at(outer, start))}A{r} {r} 0 {large} 1 {' '.join(at(outer, end))}"
     if not inner:
         return f"{arc}L0 0Z"
-    (x3, y3), (x4, y4) = _at(inner, end), _at(inner, start)
-    back = f"A{number(inner)} {number(inner)} 0 {large} 0 {number(x4)} {number(y4)}"
-    return f"{arc}L{number(x3)} {number(y3)}{back}Z"
+    r = number(inner)
+    return f"{arc}L{' '.join(at(inner, end))}A{r} {r} 0 {large} 0 {' '.join(at(inner, start))}Z"
 
 
 def _circle(radius: float) -> str:
@@ -122,8 +122,3 @@ def _polygon(slab: PolygonSlab, inset: float) -> str:
     ]
     joined = "".join(f"A{r} {r} 0 0 1 {foot}" if i % 2 else f"L{foot}" for i, foot in enumerate(feet))
     return f"M{joined[1:]}Z"
-
-
-def _at(radius: float, degrees: float) -> tuple[float, float]:
-    angle = math.radians(degrees)
-    return radius * math.sin(angle), -radius * math.cos(angle)

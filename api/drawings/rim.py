@@ -1,7 +1,9 @@
 """Figures round the rim of a round slab: how far along it each cut is, in millimetres and inches."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
@@ -37,16 +39,18 @@ class Rim:
 def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
     """The figures of the outer ring; where they would touch, only every second, third ... cut has one."""
     outer = [mark for mark in marks if mark.ring == marks[-1].ring]
-    every = [_figure(mark, radius, unit) for mark in outer]
-    shown = every
-    for step in range(1, len(every) + 1):
-        shown = every[::step]
-        if _apart(shown, unit):
-            break
+    lines = [(f"{figure(mark.rim_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in") for mark in outer]
+    widths = [max(width_of(line, FIGURE * unit) for line in pair) for pair in lines]
+
+    @cache
+    def made(index: int) -> RimFigure:
+        return _figure(outer[index].degrees, lines[index], widths[index], radius, unit)
+
+    every_nth = (_apart(map(made, range(0, len(outer), step)), unit) for step in range(1, len(outer) + 1))
+    shown = next((found for found in every_nth if found is not None), [])
     down = 2 * LINE_HEIGHT * FIGURE * unit
-    across = max((one.across for one in every), default=0.0)
     clear = (TICK + 2 * GAP) * unit
-    room = (clear + across, clear + down) if every else (0.0, 0.0)
+    room = (clear + max(widths), clear + down) if outer else (0.0, 0.0)
     return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), room=room, unit=unit)
 
 
@@ -63,25 +67,26 @@ def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:
         text(words, one.x, one.y + (LINE_HEIGHT - 0.25) * size, one.lines[1], size, anchor="middle")
 
 
-def _figure(mark: RimMark, radius: float, unit: float) -> RimFigure:
-    lines = f"{figure(mark.rim_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in"
-    across = max(width_of(line, FIGURE * unit) for line in lines)
+def _figure(degrees: float, lines: tuple[str, str], across: float, radius: float, unit: float) -> RimFigure:
     down = 2 * LINE_HEIGHT * FIGURE * unit
     # The middle of a box that clears the rim by the tick and a gap, whichever way it lies from it.
-    angle = math.radians(mark.degrees)
+    angle = math.radians(degrees)
     reach = radius + (TICK + GAP) * unit + abs(math.sin(angle)) * across / 2 + abs(math.cos(angle)) * down / 2
-    x, y = _at(radius, reach, mark.degrees)
-    return RimFigure(degrees=mark.degrees, lines=lines, x=x, y=y, across=across)
+    x, y = _at(radius, reach, degrees)
+    return RimFigure(degrees=degrees, lines=lines, x=x, y=y, across=across)
 
 
-def _apart(figures: list[RimFigure], unit: float) -> bool:
+def _apart(figures: Iterable[RimFigure], unit: float) -> list[RimFigure] | None:
+    """All of them, unless two would touch."""
     down = 2 * LINE_HEIGHT * FIGURE * unit
-    return all(
-        abs(one.x - other.x) >= (one.across + other.across) / 2 + APART * unit
-        or abs(one.y - other.y) >= down + APART * unit
-        for i, one in enumerate(figures)
-        for other in figures[:i]
-    )
+    found: list[RimFigure] = []
+    for one in figures:
+        for other in found:
+            beside = abs(one.x - other.x) >= (one.across + other.across) / 2 + APART * unit
+            if not beside and abs(one.y - other.y) < down + APART * unit:
+                return None
+        found.append(one)
+    return found
 
 
 def _at(middle: float, reach: float, degrees: float) -> tuple[float, float]:

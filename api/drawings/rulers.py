@@ -3,13 +3,14 @@
 Where figures would touch they go to a second level, then are turned upright, then thinned out; ticks stay.
 """
 
+from bisect import bisect_left, insort
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cutting.cut_marks import Mark
+from domain.cutting.cut_marks import FITS, Mark
 
 Side = Literal["top", "bottom", "left", "right"]
 TICK = 1.6  # all in units of the drawing
@@ -111,9 +112,12 @@ def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) ->
         ways = [_Way(heights, wide, levels=1), _Way(heights, wide, levels=2)]
     else:
         ways = [_Way(widths, height, levels=1), _Way(widths, height, levels=2), _Way(heights, longest, turned=True)]
-    tried = ((way, _placed(figures, way, unit)) for way in ways)
-    whole = ((way, found) for way, found in tried if _all_marks(found) == _all_marks([(one, 0) for one in figures]))
-    way, placed = next(whole, (ways[-1], _placed(figures, ways[-1], unit, thinned=True)))
+    for way in ways:
+        placed = _placed(figures, way, unit)
+        if placed is not None:
+            break
+    else:
+        placed = _thinned(figures, way, unit)
     used = 1 + max((level for _, level in placed), default=0)
     return Ruler(
         side=side, ticks=tuple(sorted({one.place for one in figures})), figures=tuple(placed), turned=way.turned,
@@ -166,25 +170,51 @@ def _at(side: Side, x: float, y: float, place: float, reach: float) -> tuple[flo
     }[side]
 
 
-def _placed(figures: list[Figure], way: _Way, unit: float, *, thinned: bool = False) -> list[tuple[Figure, int]]:
-    """Each figure on the lowest level where it and the line that leads to it touch nothing."""
-    order = ("end", "mark", "zero") if thinned else ("mark", "end", "zero")
-    placed: list[tuple[Figure, int]] = []
-    for one in sorted(figures, key=lambda one: (order.index(one.kind), one.place)):
-        for level in range(way.levels):
-            if all(_clear((one, level), other, way.extents, unit) for other in placed):
-                placed.append((one, level))
+def _placed(figures: list[Figure], way: _Way, unit: float) -> list[tuple[Figure, int]] | None:
+    """Each figure on the lowest level where it and the line that leads to it touch nothing; None if a mark has none."""
+    shelf = _Shelf(way, unit)
+    for one in sorted(figures, key=lambda one: (("mark", "end", "zero").index(one.kind), one.place)):
+        if not shelf.put(one) and one.kind == "mark":
+            return None
+    return shelf.placed
+
+
+def _thinned(figures: list[Figure], way: _Way, unit: float) -> list[tuple[Figure, int]]:
+    """Those that find room, the end's before the marks'."""
+    shelf = _Shelf(way, unit)
+    for one in sorted(figures, key=lambda one: (("end", "mark", "zero").index(one.kind), one.place)):
+        shelf.put(one)
+    return shelf.placed
+
+
+class _Shelf:
+    """Figures set along a side one after the other, each looked at beside those near enough to touch it."""
+
+    def __init__(self, way: _Way, unit: float) -> None:
+        self.placed: list[tuple[Figure, int]] = []
+        self._way, self._unit = way, unit
+        self._reach = max(way.extents.values(), default=0.0) + PAD * unit  # what is further apart never touches
+        self._order: list[tuple[float, int]] = []  # places, ascending, and whose they are
+
+    def put(self, one: Figure) -> bool:
+        """Set a figure on the lowest level that has room, if one has."""
+        first = bisect_left(self._order, (one.place - self._reach * (1 + FITS), -1))
+        near = []
+        for place, index in self._order[first:]:
+            if place - one.place > self._reach * (1 + FITS):
                 break
-    return placed
-
-
-def _all_marks(placed: list[tuple[Figure, int]]) -> int:
-    return sum(one.kind == "mark" for one, _ in placed)
+            near.append(self.placed[index])
+        for level in range(self._way.levels):
+            if all(_clear((one, level), other, self._way.extents, self._unit) for other in near):
+                insort(self._order, (one.place, len(self.placed)))
+                self.placed.append((one, level))
+                return True
+        return False
 
 
 def _clear(one: tuple[Figure, int], other: tuple[Figure, int], extents: dict[str, float], unit: float) -> bool:
     apart = abs(one[0].place - other[0].place)
     if one[1] == other[1]:
         return apart >= (extents[one[0].label] + extents[other[0].label]) / 2 + PAD * unit
-    lower, _ = min(one, other, key=lambda placed: placed[1])
+    lower = one[0] if one[1] < other[1] else other[0]
     return apart >= extents[lower.label] / 2 + LEADER * unit

@@ -11,8 +11,8 @@ LINE_HEIGHT = 1.25
 FIGURE, LINE, HEADING = 2.6, 2.8, 3.8
 NBSP = "\u00a0"  # keeps a figure and its unit on one line
 # Advance widths in em, on the generous side of the common sans-serif fonts, so that what fits here fits there.
-_WIDE, _NARROW = frozenset("mwMW@%—"), frozenset(" \u00a0.,:;'!|ijlIft/()")
-_WIDTHS = (1.02, 0.42, 0.68)  # wide, narrow, others
+_WIDTHS = dict.fromkeys("mwMW@%—", 1.02) | dict.fromkeys(" \u00a0.,:;'!|ijlIft/()", 0.42)
+_OTHERS = 0.68
 # What XML 1.0 does not allow in any form (https://www.w3.org/TR/xml/#charsets).
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -50,14 +50,15 @@ def allowed(content: str) -> str:
 
 def width_of(content: str, size: float) -> float:
     """About how wide a line will be, never much too little."""
-    wide, narrow, other = _WIDTHS
-    return size * sum(wide if c in _WIDE else narrow if c in _NARROW else other for c in content)
+    return size * sum([_WIDTHS.get(character, _OTHERS) for character in content])
 
 
 def wrapped(content: str, size: float, room: float, most: int) -> list[str]:
     """Lines that fit a width, at most so many; words longer than a line are broken, the rest cut short."""
     lines = [""]
     for word in content.split(" "):
+        if len(lines) > most:
+            break
         longer = f"{lines[-1]} {word}".strip()
         if width_of(longer, size) <= room:
             lines[-1] = longer

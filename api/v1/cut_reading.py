@@ -16,7 +16,8 @@ from domain.cutting.cut_layouts import (
     WedgesWish,
     Wish,
 )
-from domain.cutting.slabs import RectangleSlab, Slab, slab_of
+from domain.cutting.slabs import RectangleSlab, Slab
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, NeededError, UnreadableError, under
 from domain.notices import Notice
 from domain.quantities import parse_amount

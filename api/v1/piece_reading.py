@@ -6,7 +6,8 @@ from api.reading import read_egg_class, read_quantity, read_thing, read_tin
 from api.v1.cut_reading import read_optional_mm
 from api.v1.piece_schemas import PiecesQuery, PiecesRequest
 from api.v1.tin_schemas import TinObject
-from domain.cutting.slabs import RectangleSlab, Slab, slab_of
+from domain.cutting.slabs import RectangleSlab, Slab
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainErrors, Findings, MismatchError, NeededError, under
 from domain.formulas import Component, Formula, Line, Mass, weigh_formula
 from domain.notices import Notice

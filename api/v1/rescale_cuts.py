@@ -7,7 +7,7 @@ from api.v1.cut_reading import read_cutting, read_optional_mm, read_wish
 from api.v1.cut_work import CutWork
 from api.v1.rescale_schemas import TargetIn
 from domain.cuts import baked_grams, cut_slab
-from domain.cutting.slabs import slab_of
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, Findings
 from domain.notices import Notice
 from domain.rescaling import Rescaled

@@ -2,7 +2,6 @@
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from domain.cutting.cut_layouts import (
@@ -25,6 +24,7 @@ from domain.cutting.slabs import PolygonSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
 
 SHIFTS = 64  # heights tried over one row, besides the symmetrical ones; our own choice
+NEARLY = 3e-3  # of the root of a piece's area: what sticks out further is no whole piece, crumbs forgiven
 MAX_SHIFTED_ROWS = 2_000  # bounds the search of many narrow rows; our own choice
 
 
@@ -75,6 +75,8 @@ def cut_curved(slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting
         raise OutOfRangeError(
             "Not one whole piece comes out of the slab, trim taken off.", path=("piece",), code="piece-too-large"
         )
+    if whole > MAX_PIECES:
+        raise _too_many()
     _keep_limit(lattice, cutting, grams_of(cutting, piece_mm2, slab_mm2))
     kinds = _kinds(laid, cutting, slab_mm2)
     marks = _marks(slab, inner, lattice)
@@ -124,40 +126,42 @@ def _best_along(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> tuple[int, f
     the lattice is within (W mod pitch) / 2 of centring a piece (where that floor is even) or a cut (where it
     is odd). So only those two and the ends of the ranges round the first need be looked at.
     """
-    pitch = lattice.across_mm
+    pitch, length, width = lattice.across_mm, lattice.length_mm, lattice.width_mm
     tolerance = FITS * pitch
     base = 0
     centred: list[float] = []
     between: list[float] = []
-    for y in _row_tops(slab, lattice):
-        half = min(slab.half_chord_mm(y), slab.half_chord_mm(y + lattice.width_mm))
-        room = 2 * half - lattice.length_mm + tolerance
+    tops = _row_tops(slab, lattice)
+    upper, lower = slab.half_chords_mm(tops), slab.half_chords_mm([y + width for y in tops])
+    for half in map(min, upper, lower):
+        room = 2 * half - length + tolerance
         if room < 0:
             continue
         count, rest = divmod(room, pitch)
         base += int(count)
-        (centred if int(count) % 2 == 0 else between).append(rest / 2)
+        (between if count % 2 else centred).append(rest / 2)
     centred.sort()
     between.sort()
-    best, shift = -1, 0.0
-    for candidate in (0.0, pitch / 2, *centred):
-        if candidate > pitch / 2:
-            continue
-        more = len(centred) - bisect_left(centred, candidate)
-        more += len(between) - bisect_left(between, pitch / 2 - candidate)
+    best, shift = len(centred) + len(between) - bisect_left(between, pitch / 2), 0.0
+    if (more := len(between) + len(centred) - bisect_left(centred, pitch / 2)) > best:
+        best, shift = more, pitch / 2
+    for i, candidate in enumerate(centred):
+        if candidate > pitch / 2 or len(centred) - i + len(between) <= best:
+            break
+        more = len(centred) - i + len(between) - bisect_left(between, pitch / 2 - candidate)
         if more > best:
             best, shift = more, candidate
-    return base + best, shift - lattice.length_mm / 2
+    return base + best, shift - length / 2
 
 
-def _row_tops(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> Iterator[float]:
+def _row_tops(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[float]:
     """The top of every row that lies wholly between the slab's top and bottom."""
     _, top, _, bottom = slab.bounds_mm
-    tolerance = FITS * lattice.down_mm
-    first = math.ceil((top - tolerance - lattice.y_mm) / lattice.down_mm)
-    last = math.floor((bottom + tolerance - lattice.width_mm - lattice.y_mm) / lattice.down_mm)
-    for j in range(first, last + 1):
-        yield min(max(lattice.y_mm + j * lattice.down_mm, top), bottom - lattice.width_mm)
+    y, down, lowest = lattice.y_mm, lattice.down_mm, bottom - lattice.width_mm
+    tolerance = FITS * down
+    first = math.ceil((top - tolerance - y) / down)
+    last = math.floor((bottom + tolerance - lattice.width_mm - y) / down)
+    return [min(max(y + j * down, top), lowest) for j in range(first, last + 1)]
 
 
 def _laid(
@@ -173,10 +177,36 @@ def _laid(
         return lattice, _cells(inner, lattice)
     sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
     if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
-        raise OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
+        raise _too_many()
     shifted = [best_shift(inner, *size, knife_mm) for size in sizes]
-    found = [(lattice, _cells(inner, lattice)) for lattice in shifted]
-    return max(found, key=lambda one: sum(cell.place != "part" for cell, _ in one[1]))
+    # The more promising one is laid first, so that the other seldom needs to be.
+    most = [_most_whole(inner, lattice) for lattice in shifted]
+    best, whole, laid = shifted[0], -1, list[tuple[Cell, float]]()
+    for lattice, promised in sorted(zip(shifted, most, strict=True), key=lambda one: -one[1]):
+        least = whole + 1 if lattice is not shifted[0] else whole  # of two as good, the one that was asked for
+        if promised >= least and _whole(cells := _cells(inner, lattice)) >= least:
+            best, whole, laid = lattice, _whole(cells), cells
+    return best, laid
+
+
+def _whole(laid: list[tuple[Cell, float]]) -> int:
+    return sum(cell.place != "part" for cell, _ in laid)
+
+
+def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
+    """No fewer cells than will be whole: those too that stick out by little."""
+    _, top, _, bottom = slab.bounds_mm
+    length, width = lattice.length_mm, lattice.width_mm
+    slack = NEARLY * math.sqrt(length * width)
+    most = 0
+    for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
+        y = lattice.y_mm + j * lattice.down_mm
+        if top - slack <= y and y + width <= bottom + slack:
+            reach = slab.whole_mm(max(y, top), min(y + width, bottom)) + slack
+            first = math.ceil((-reach - lattice.x_mm) / lattice.across_mm)
+            last = math.floor((reach - length - lattice.x_mm) / lattice.across_mm)
+            most += max(0, last - first + 1)
+    return most
 
 
 def _cells(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[tuple[Cell, float]]:
@@ -184,11 +214,12 @@ def _cells(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[tuple[Cell, 
     left, top, right, bottom = slab.bounds_mm
     length, width = lattice.length_mm, lattice.width_mm
     crumb, found = FITS * length * width, []
+    columns = _indexes(lattice.x_mm, lattice.across_mm, length, left, right)
+    starts = [lattice.x_mm + i * lattice.across_mm for i in columns]
+    stretches = [(x, x + length) for x in starts]
     for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
         y = lattice.y_mm + j * lattice.down_mm
-        for i in _indexes(lattice.x_mm, lattice.across_mm, length, left, right):
-            x = lattice.x_mm + i * lattice.across_mm
-            area = slab.cell_mm2(x, y, x + length, y + width)
+        for x, area in zip(starts, slab.row_mm2(y, y + width, stretches), strict=True):
             if area > crumb:
                 place = _place(slab, x, y, lattice) if area >= length * width - crumb else "part"
                 found.append((Cell(x_mm=x, y_mm=y, length_mm=length, width_mm=width, place=place), area))
@@ -259,3 +290,7 @@ def _keep_limit(lattice: Lattice, cutting: Cutting, grams: float | None) -> None
     too_heavy = largest is not None and grams is not None and grams > largest * (1 + FITS)
     if too_long or too_heavy:
         raise MismatchError("A piece of this size exceeds the limit.", path=("limit",), code="limit-broken")
+
+
+def _too_many() -> OutOfRangeError:
+    return OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 Point = tuple[float, float]
+SURELY = 1e-9  # relative: what lies deeper than this is inside, however its figures were rounded
 
 
 def polygon_area(points: Sequence[Point]) -> float:
@@ -15,7 +16,7 @@ def polygon_area(points: Sequence[Point]) -> float:
     >>> polygon_area([(0, 0), (2, 0), (2, 1), (0, 1)])
     2.0
     """
-    return sum(_cross(points[i - 1], points[i]) for i in range(len(points))) / 2
+    return sum([_cross(points[i - 1], points[i]) for i in range(len(points))]) / 2
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
@@ -50,8 +51,36 @@ def clip(subject: Sequence[Point], window: Sequence[Point]) -> list[Point]:
     for i in range(len(window)):
         if not found:
             break
-        found = _half_plane(found, window[i - 1], window[i])
+        found = half_plane(found, window[i - 1], window[i])
     return found
+
+
+def half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
+    """What of a convex polygon lies on one side of a line.
+
+    Args:
+        points: of the polygon.
+        start: a point of the line.
+        end: another, ahead; what lies on the positive side of that direction is kept, what is on the line too.
+    Returns:
+        The points of what is kept.
+    """
+    ax, ay = start
+    dx, dy = end[0] - ax, end[1] - ay
+    sides = [dx * (y - ay) - dy * (x - ax) for x, y in points]
+    if min(sides) >= 0:
+        return points
+    kept: list[Point] = []
+    before, (px, py) = sides[-1], points[-1]
+    for here, point in zip(sides, points, strict=True):
+        qx, qy = point
+        if (here >= 0) != (before >= 0):
+            share = before / (before - here)
+            kept.append((px + share * (qx - px), py + share * (qy - py)))
+        if here >= 0:
+            kept.append(point)
+        before, px, py = here, qx, qy
+    return kept
 
 
 def disc_overlap(points: Sequence[Point], radius: float, centre: Point = (0.0, 0.0)) -> float:
@@ -72,23 +101,16 @@ def disc_overlap(points: Sequence[Point], radius: float, centre: Point = (0.0, 0
     """
     cx, cy = centre
     moved = [(x - cx, y - cy) for x, y in points]
-    return sum(_seen_from_centre(moved[i - 1], moved[i], radius) for i in range(len(moved)))
+    inside = radius * radius * (1 - SURELY)
+    if all(x * x + y * y < inside for x, y in moved):
+        return sum([_triangle(moved[i - 1], moved[i]) for i in range(len(moved))])
+    return sum([_seen_from_centre(moved[i - 1], moved[i], radius) for i in range(len(moved))])
 
 
-def _half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
-    ax, ay = start
-    dx, dy = end[0] - ax, end[1] - ay
-    sides = [dx * (y - ay) - dy * (x - ax) for x, y in points]
-    kept: list[Point] = []
-    for i, here in enumerate(sides):
-        before = sides[i - 1]
-        if (here >= 0) != (before >= 0):
-            (px, py), (qx, qy) = points[i - 1], points[i]
-            share = before / (before - here)
-            kept.append((px + share * (qx - px), py + share * (qy - py)))
-        if here >= 0:
-            kept.append(points[i])
-    return kept
+def _triangle(p: Point, q: Point) -> float:
+    """What `_seen_from_centre` comes to where both ends lie inside the disc, to the last digit."""
+    px, py = p
+    return (px * (py + (q[1] - py)) - py * (px + (q[0] - px))) / 2
 
 
 def _seen_from_centre(p: Point, q: Point, radius: float) -> float:

@@ -1,30 +1,20 @@
-"""The slab that comes out of a tin, seen from above: what is divided.
+"""Slabs seen from above: what is divided.
 
 A slab lies with its length from left to right and its width from top to bottom. Rectangles have their
 top left corner at (0, 0); discs, rings and polygons their middle, polygons a flat side at the bottom.
 """
 
 import math
+from bisect import bisect
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from domain.cutting.plane import Point, clip, disc_overlap, polygon_area, rectangle
-from domain.errors import MismatchError, OutOfRangeError
-from domain.notices import Notice
-from domain.tins import (
-    CavitiesTin,
-    MeasuredTin,
-    PolygonTin,
-    RectangleTin,
-    RingTin,
-    RoundTin,
-    SquareTin,
-    TaperedRectangleTin,
-    TaperedRoundTin,
-    Tin,
-)
+from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
+from domain.tins import RectangleTin
 
 SHARP_MM = 1e-3  # a corner rounded by less than a micrometre is sharp
+ROUNDING = 1e-14  # relative: more than a few sums of doubles are wrong by
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,14 +67,27 @@ class RoundSlab:
         radius = self.diameter_mm / 2
         return -radius, -radius, radius, radius
 
-    def half_chord_mm(self, y: float) -> float:
-        """Half the width of the slab at a height; below zero outside it."""
+    def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
+        """Half the width of the slab at each height; below zero outside it."""
         radius = self.diameter_mm / 2
-        return math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0
+        return [math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0 for y in heights]
+
+    def whole_mm(self, y0: float, y1: float) -> float:
+        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        return min(self.half_chords_mm((y0, y1)))
+
+    def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
+        """Area of the part that is slab of each cell of a row, from one x to another."""
+        radius, nearest = self.diameter_mm / 2, max(0.0, y0, -y1)
+        reach = math.sqrt(max(0.0, radius * radius * (1 + SURELY) - nearest * nearest))
+        return [
+            0.0 if x0 > reach or x1 < -reach else disc_overlap(rectangle(x0, y0, x1, y1), radius)
+            for x0, x1 in stretches
+        ]
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
-        return disc_overlap(rectangle(x0, y0, x1, y1), self.diameter_mm / 2)
+        return self.row_mm2(y0, y1, [(x0, x1)])[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,10 +123,6 @@ class PolygonSlab:
         return tuple(_around(i / self.sides) for i in range(self.sides))
 
     @cached_property
-    def _facing_right(self) -> tuple[Point, ...]:
-        return tuple((nx, ny) for nx, ny in self.normals if nx > 1e-9)
-
-    @cached_property
     def corners(self) -> tuple[Point, ...]:
         """The corners, in positive order."""
         reach = (self.across_flats_mm / 2 - self.trim_mm) / math.cos(math.pi / self.sides)
@@ -136,37 +135,104 @@ class PolygonSlab:
         xs, ys = [x for x, _ in self.corners], [y for _, y in self.corners]
         return min(xs), min(ys), max(xs), max(ys)
 
-    def half_chord_mm(self, y: float) -> float:
-        """Half the width at a height within the bounds, as if the corners were sharp."""
-        reach = self.across_flats_mm / 2 - self.trim_mm
-        return min((reach - ny * y) / nx for nx, ny in self._facing_right)
+    def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
+        """Half the width at each height within the bounds, as if the corners were sharp."""
+        reach, found = self.across_flats_mm / 2 - self.trim_mm, []
+        starts, sides = self._right_sides
+        for y in heights:
+            (ax, ay), (bx, by), (cx, cy) = sides[bisect(starts, y)]
+            found.append(min((reach - ay * y) / ax, (reach - by * y) / bx, (reach - cy * y) / cx))
+        return found
+
+    @cached_property
+    def _right_sides(self) -> tuple[list[float], list[tuple[Point, Point, Point]]]:
+        """Heights between sides that face right, and for each stretch its side's direction and its neighbours'."""
+        facing = sorted((one for one in self.normals if one[0] > 1e-9), key=lambda one: one[1])
+        middle, half_side = self.across_flats_mm / 2 - self.trim_mm, math.tan(math.pi / self.sides)
+        starts = [middle * (ny - nx * half_side) for nx, ny in facing[1:]]
+        return starts, list(zip([facing[0], *facing], facing, [*facing[1:], facing[-1]], strict=False))
+
+    def whole_mm(self, y0: float, y1: float) -> float:
+        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        _, top, _, bottom = self.bounds_mm
+        if y0 < top or y1 > bottom:
+            return -1.0
+        reaches, radius = self.half_chords_mm((y0, y1)), self.corner_radius_mm
+        for x, y, low, high in self._arcs:
+            for height in (y0, y1):
+                if low < height < high:
+                    square = radius * (radius + ROUNDING * self.across_flats_mm) - (height - y) ** 2
+                    reaches.append(x + math.sqrt(square) if square > 0 else -1.0)
+        return min(reaches)
+
+    def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
+        """Area of the part that is slab of each cell of a row, from one x to another."""
+        reach, walls, found = self.whole_mm(y0, y1), self._walls(y0, y1), []
+        for x0, x1 in stretches:
+            cell = rectangle(x0, y0, x1, y1)
+            if -reach <= x0 and x1 <= reach:
+                found.append(polygon_area(cell))
+                continue
+            left = list(cell)
+            for nx, room, start, end in walls:
+                if left and (x1 if nx > 0 else x0) * nx >= room:
+                    left = half_plane(left, start, end)
+            found.append(self.outline_mm2(left) if left else 0.0)
+        return found
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that is slab."""
-        cell, (_, top, _, bottom) = rectangle(x0, y0, x1, y1), self.bounds_mm
-        reach = max(abs(x0), abs(x1))
-        inside = top <= y0 and y1 <= bottom and reach <= min(self.half_chord_mm(y0), self.half_chord_mm(y1))
-        return self.outline_mm2(cell if inside else clip(cell, self.corners))
+        return self.row_mm2(y0, y1, [(x0, x1)])[0]
+
+    def _walls(self, y0: float, y1: float) -> list[tuple[float, float, Point, Point]]:
+        """Sides a row may stick out of: for each how far to the right its direction points, how far a cell may reach
+        that way and surely not stick out, and its ends.
+        """  # noqa: D205 - one sentence
+        inside = (self.across_flats_mm / 2 - self.trim_mm) * (1 - SURELY)
+        return [
+            (nx, inside - (y1 if ny > 0 else y0) * ny, self.corners[i - 1], self.corners[i])
+            for i, (nx, ny) in enumerate(self.normals)
+        ]
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
         """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
         area = polygon_area(outline)
         if not self._kites or not outline:
             return area
-        left, right = min(x for x, _ in outline), max(x for x, _ in outline)
-        top, bottom = min(y for _, y in outline), max(y for _, y in outline)
-        for centre, kite in self._kites:
-            if max(x for x, _ in kite) <= left or min(x for x, _ in kite) >= right:
+        xs, ys = zip(*outline, strict=True)
+        left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
+        for centre, kite, (kite_left, kite_top, kite_right, kite_bottom), (before, after) in self._kites:
+            if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
                 continue
-            if max(y for _, y in kite) <= top or min(y for _, y in kite) >= bottom:
+            # Wholly on the wrong side of a straight edge that runs from the circle's middle outwards.
+            (nx, ny), (mx, my), (cx, cy) = before, after, centre
+            if nx * ((bottom if nx > 0 else top) - cy) - ny * ((left if ny > 0 else right) - cx) < -SHARP_MM:
+                continue
+            if mx * ((top if mx > 0 else bottom) - cy) - my * ((right if my > 0 else left) - cx) > SHARP_MM:
                 continue
             if shared := clip(outline, kite):
                 area -= polygon_area(shared) - disc_overlap(shared, self.corner_radius_mm, centre)
         return area
 
     @cached_property
-    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...]], ...]:
-        """For each rounded corner its circle's middle and the kite between middle, sides and sharp corner."""
+    def _arcs(self) -> tuple[tuple[float, float, float, float], ...]:
+        """For each rounded corner that is not on the left its circle's middle, and the heights it is round between.
+
+        There is no end to those heights where the round runs into a level side, or through the topmost point.
+        """
+        found, level = [], self.corner_radius_mm * (1 - SURELY)
+        for (x, y), (_, (_, one), _, (_, other)), *_ in self._kites:
+            low, high = min(one, other), max(one, other)
+            if x > -SHARP_MM:
+                topmost = x < SHARP_MM or low < y - level
+                found.append((x, y, -math.inf if topmost else low, math.inf if high > y + level else high))
+        return tuple(found)
+
+    @cached_property
+    def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float], list[Point]], ...]:
+        """For each rounded corner its circle's middle, the kite between middle, sides and sharp corner, its bounds,
+        and the directions of its two sides.
+        """  # noqa: D205 - one sentence
         if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
@@ -176,81 +242,13 @@ class PolygonSlab:
             centre = (x * share, y * share)
             before, after = self.normals[i], self.normals[(i + 1) % self.sides]
             feet = [(centre[0] + radius * nx, centre[1] + radius * ny) for nx, ny in (before, after)]
-            found.append((centre, (centre, feet[0], (x, y), feet[1])))
+            kite = centre, feet[0], (x, y), feet[1]
+            xs, ys = zip(*kite, strict=True)
+            found.append((centre, kite, (min(xs), min(ys), max(xs), max(ys)), [before, after]))
         return tuple(found)
 
 
 Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab
-
-
-def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[Notice, ...]]:
-    """The top face of what comes out of a tin, which is the face a ruler is put to.
-
-    Args:
-        tin: any tin with a shape.
-        baked_depth_mm: how high the baked slab stands; only matters where walls slope.
-    Returns:
-        The slab's face. Where walls slope: the section at the baked depth, or the rim's if none is given,
-        with a notice.
-    Raises:
-        MismatchError: cavities bake single pieces already; of a measured tin the shape is not known.
-        OutOfRangeError: the baked depth lies above the rim.
-    """
-    match tin:
-        case SquareTin(side_mm=side):
-            return RectangleSlab(length_mm=side, width_mm=side, corner_radius_mm=tin.corner_radius_mm), ()
-        case RectangleTin():
-            sizes = {"length_mm": tin.length_mm, "width_mm": tin.width_mm}
-            return RectangleSlab(**sizes, corner_radius_mm=tin.corner_radius_mm), ()
-        case RoundTin(diameter_mm=diameter):
-            return RoundSlab(diameter_mm=diameter), ()
-        case RingTin(diameter_mm=diameter, hole_mm=hole):
-            return RingSlab(diameter_mm=diameter, hole_mm=hole), ()
-        case PolygonTin(sides=sides, across_flats_mm=flats, corner_radius_mm=radius):
-            return PolygonSlab(sides=sides, across_flats_mm=flats, corner_radius_mm=radius), ()
-        case TaperedRectangleTin() | TaperedRoundTin():
-            return _tapered(tin, baked_depth_mm)
-        case CavitiesTin(count=count):
-            raise MismatchError(
-                f"These cavities bake {count} single pieces already: there is no slab to cut.",
-                path=("tin",), code="nothing-to-cut",
-            )  # fmt: skip
-        case MeasuredTin():
-            raise MismatchError(
-                "Only what this tin holds is known: give its shape, or the slab's length and width.",
-                path=("tin",), code="shape-needed",
-            )  # fmt: skip
-
-
-def _tapered(
-    tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
-) -> tuple[Slab, tuple[Notice, ...]]:
-    depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
-    if depth > tin.depth_mm:
-        raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
-    share = depth / tin.depth_mm
-    at = (
-        f"at {depth:g} mm above the base"
-        if baked_depth_mm is not None
-        else "at the rim, since baked_depth is not given"
-    )
-    notice = Notice(
-        code="tapered_face",
-        message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
-        path=("tin",),
-    )
-    if isinstance(tin, TaperedRoundTin):
-        return RoundSlab(diameter_mm=_between(tin.base_diameter_mm, tin.top_diameter_mm, share)), (notice,)
-    slab = RectangleSlab(
-        length_mm=_between(tin.base_length_mm, tin.top_length_mm, share),
-        width_mm=_between(tin.base_width_mm, tin.top_width_mm, share),
-        corner_radius_mm=tin.corner_radius_mm,
-    )
-    return slab, (notice,)
-
-
-def _between(base: float, top: float, share: float) -> float:
-    return base * (1 - share) + top * share
 
 
 def _around(turn: float) -> Point:

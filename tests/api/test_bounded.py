@@ -14,8 +14,8 @@ READ = bounded(adapter(BatchesRequest))
 PLAIN = adapter(BatchesRequest).validator.validate_json
 
 
-def bad_lines(line: object) -> bytes:
-    product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [line] * 60}] * 20}}
+def bad_lines(line: object, components: int = 2) -> bytes:
+    product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [line] * 60}] * components}}
     return orjson.dumps({"orders": [], "products": [product] * 40})
 
 
@@ -65,6 +65,25 @@ def test_an_object_or_a_list_beyond_all_reason_is_not_looked_into() -> None:
         READ(orjson.dumps({f"field {i}": 1 for i in range(50 * MOST_FIELDS)}))
     with pytest.raises(TooManyFields):
         READ(orjson.dumps({"orders": [{}] * (3 * MOST_ITEMS)}))
+
+
+@pytest.mark.parametrize("row", [{}, {"a": 1, "b": 2, "c": 3}, {"contains": ["milk"] * 30}])
+def test_nor_is_a_body_with_more_in_it_than_any_request(row: object) -> None:
+    with pytest.raises(TooManyFields):
+        READ(bad_lines(row, components=20))
+
+
+def test_the_largest_day_that_fits_the_schema_is_told_why_it_is_refused() -> None:
+    assert READ(orders.WORST["batches: 40 products of 60 lines"](0).body or b"")
+
+
+def test_when_only_fields_are_missing_all_are_told() -> None:
+    request = orjson.loads(orders.WORST["batches: goods"](0).body or b"")
+    raw = orjson.dumps({name: value for name, value in request.items() if name not in {"orders", "products"}})
+    assert len(raw) > SMALL
+    with pytest.raises(ValidationError) as caught:
+        PLAIN(raw)
+    assert found_in(raw) == [(one["type"], one["loc"]) for one in caught.value.errors()]
 
 
 def test_what_is_no_json_is_refused_as_that() -> None:

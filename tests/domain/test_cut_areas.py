@@ -13,7 +13,8 @@ from domain.cutting.cut_layouts import Cell, Cutting, GridWish, SizeWish, Wedges
 from domain.cutting.offset_grids import best_shift
 from domain.cutting.plane import clip, disc_overlap, polygon_area
 from domain.cutting.ring_radii import wedge_mm2
-from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, slab_of
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import MismatchError, OutOfRangeError
 from domain.tins import (
     CavitiesTin,
@@ -92,7 +93,7 @@ def test_500_cells_against_rounded_corners() -> None:
             slab: RectangleSlab | PolygonSlab = RectangleSlab(length_mm=length, width_mm=width, corner_radius_mm=radius)
             outline = box(0, 0, length, width)
         else:
-            slab = PolygonSlab(sides=rng.randint(3, 9), across_flats_mm=2 * length, corner_radius_mm=radius)
+            slab = PolygonSlab(sides=rng.randint(3, 20), across_flats_mm=2 * length, corner_radius_mm=radius)
             outline = polygon_of(slab)
         rounded = outline.buffer(-radius).buffer(radius, quad_segs=SEGMENTS)
         x0, y0, x1, y1 = outline.bounds
@@ -208,6 +209,29 @@ def test_no_random_shift_finds_more_whole_pieces(sides: int) -> None:
         most = _whole(outline, lattice.x_mm, lattice.y_mm, length, width)
         shifts = [(rng.uniform(0, length), rng.uniform(0, width)) for _ in range(300)]
         assert max(_whole(outline, x, y, length, width) for x, y in shifts) <= most
+
+
+def test_of_both_turns_the_one_with_more_whole_pieces_is_cut() -> None:
+    rng = random.Random(25)  # noqa: S311
+    for _ in range(60):
+        across = rng.uniform(150, 400)
+        radius = across * rng.choice([0, 0.1, 0.3, 0.45])
+        slab = PolygonSlab(sides=rng.randint(3, 20), across_flats_mm=across, corner_radius_mm=radius)
+        outline = polygon_of(slab).buffer(-radius).buffer(radius + 1e-6, quad_segs=SEGMENTS)
+        shapely.prepare(outline)
+        size = rng.uniform(10, 60), rng.uniform(10, 60)
+        lattices = [best_shift(slab, *turned, 0) for turned in (size, size[::-1])]
+        most = max(_whole(outline, one.x_mm, one.y_mm, one.length_mm, one.width_mm) for one in lattices)
+        if most:
+            layout = cut_slab(slab, SizeWish(length_mm=size[0], width_mm=size[1]), Cutting())
+            assert layout.pieces == most
+
+
+def test_a_polygon_too_is_cut_into_1000_pieces_at_most() -> None:
+    slab = PolygonSlab(sides=4, across_flats_mm=1_000)
+    assert cut_slab(slab, SizeWish(length_mm=32, width_mm=32), Cutting()).pieces == 31 * 31
+    with pytest.raises(OutOfRangeError, match="More than 1,000 pieces"):
+        cut_slab(slab, SizeWish(length_mm=31, width_mm=31), Cutting())
 
 
 def _whole(outline: Polygon, x: float, y: float, length: float, width: float) -> int:

@@ -1,7 +1,9 @@
 """No request costs more than 50 ms of processor time: the worst found of each operation, kept.
 
-Told as multiples of reading a fixed megabyte of JSON, which took 16 ms where the 50 ms were measured, so that a slower
-machine does not fail. Twice as much is let pass, since a busy machine slows the two unequally.
+Told as multiples of reading a fixed megabyte of JSON, which takes 10 ms where the 50 ms are meant (a quiet core), so
+that a slower machine does not fail. A tenth more is let pass, since interpreters differ. A busy machine slows the two
+unequally, from one moment to the next: so what seems to cost too much is looked at again, a few times, and has to cost
+too much each time.
 """
 
 import json
@@ -14,8 +16,8 @@ from tests.load.worst import conversions, formulas, headers, orders, slabs, topi
 from tests.load.worst.asking import Build, cost_ms, yardstick_ms
 
 pytestmark = pytest.mark.benchmark
-LIMIT = 50 / 16
-LEEWAY = 2
+LIMIT = 1.1 * 50 / 10
+TRIES = 5
 APP = create_app()
 WORST = {
     name: build
@@ -34,8 +36,10 @@ def test_every_operation_is_tried() -> None:
 @pytest.mark.parametrize("name", WORST)
 def test_the_worst_request_costs_little(name: str) -> None:
     build: Build = WORST[name]
-    status, took, answer = cost_ms(APP, build)
-    yardstick = yardstick_ms()
-    print(f"{name}: {took:.1f} ms, {took / yardstick:.2f} times the yardstick; status {status}, {len(answer):,} bytes")
-    assert status < 500
-    assert took < LEEWAY * LIMIT * yardstick
+    times: list[float] = []
+    while len(times) < TRIES and not (times and times[-1] < LIMIT):
+        status, took, answer = cost_ms(APP, build)
+        times.append(took / yardstick_ms())
+        print(f"{name}: {took:.1f} ms, {times[-1]:.2f} times the yardstick; status {status}, {len(answer):,} bytes")
+        assert status < 500
+    assert min(times) < LIMIT

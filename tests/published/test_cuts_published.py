@@ -9,7 +9,8 @@ import pytest
 
 from domain.cuts import cut_slab
 from domain.cutting.cut_layouts import CountWish, Cutting, GridWish, SizeWish
-from domain.cutting.slabs import RectangleSlab, RoundSlab, slab_of
+from domain.cutting.slabs import RectangleSlab, RoundSlab
+from domain.cutting.tin_slabs import slab_of
 from domain.portioning.piece_layouts import set_pieces
 from domain.tin_text import parse_tin
 from tests.published.printed import printed

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import orjson
+
 from api.v1.rescale_schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
 from api.v1.shop_schemas import MAX_OWN
 from api.v1.shop_work import MOST_DETAILS, MOST_LINES
@@ -154,6 +156,20 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
     return build
 
 
+def filled_up(path: str, **row: Any) -> Build:
+    """A small request, but for as many rows of one's own as a body holds."""
+    rows = [row] * (980_000 // len(orjson.dumps(row)))
+    return lambda turn: post(path, {"formula": formula(line, turn, 1, 2), "currency": "GBP", "own_ingredients": rows})
+
+
+def junk(path: str, one: bytes) -> Build:
+    """A megabyte of the same thing over and over."""
+    body = b"[" + b",".join([one] * (980_000 // (len(one) + 1))) + b"]"
+    return lambda _: Asked(path=path, body=body)
+
+
+PACKS: dict[str, Any] = {"name": "g", "packs": [{"size": "1 g", "price": "1"}] * MAX_SIZES}
+PARTS: dict[str, Any] = {"name": "g", "parts": [{"name": "p", "percent": 1}] * 40}
 EIGHT = ["eu_m", "eu_l", "eu_s", "eu_xl", "us_large", "us_medium", "us_jumbo", "us_small"]
 WORST: dict[str, Build] = {
     "rescale: unknown names in 1,200 lines": rescale(unknown_line, 1),
@@ -181,4 +197,19 @@ WORST: dict[str, Build] = {
     "cost: goods": cost(good_line, FULL),
     "cost: goods, CSV": cost(good_line, FULL, show="csv"),
     "cost: lean goods": cost(lean_line, MAX_OWN),
+    **{
+        f"{path}: {name}": filled_up(f"/v1/{path}", **row)
+        for path in ("cost", "label")
+        for name, row in (
+            ("a megabyte of packs", PACKS),
+            ("a megabyte of parts", PARTS),
+            ("a megabyte of names", {"name": "a name for the list " * 4}),
+            ("a megabyte of goods", good(0, 0)),
+        )
+    },
+    **{
+        f"{path}: a megabyte of {one.decode()}": junk(f"/v1/{path}", one)
+        for path in ("label", "balance", "rescale")
+        for one in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
+    },
 }

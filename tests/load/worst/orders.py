@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import orjson
+
 from api.v1.batches_schemas import MAX_ORDERS, MAX_PRODUCTS, MAX_SIZES, MAX_STOCK
 from api.v1.shop_schemas import MAX_OWN
 from api.v1.shop_work import MOST_DETAILS
@@ -89,10 +91,16 @@ def uneven_packs(turn: int) -> Any:
     return post("/v1/batches", day(plain, 1, 60, turn, own_ingredients=own))
 
 
-def nothing_right(_: int) -> Any:
+def nothing_right(components: int) -> Build:
     """As many lines as may be, and not one of them a line."""
-    product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [{}] * 60}] * 20}}
-    return post("/v1/batches", {"orders": [1] * MAX_ORDERS, "products": [product] * MAX_PRODUCTS})
+    product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [{}] * 60}] * components}}
+    return lambda _: post("/v1/batches", {"orders": [1] * MAX_ORDERS, "products": [product] * MAX_PRODUCTS})
+
+
+def nothing_but(**row: Any) -> Build:
+    """A day without a product, and a megabyte of rows of the shop that need not be looked at."""
+    rows = [row] * (900_000 // len(orjson.dumps(row)))
+    return lambda turn: post("/v1/batches", {"oven_shelves": turn + 1, "own_ingredients": rows})
 
 
 def stock(make: Any) -> Build:
@@ -113,7 +121,13 @@ WORST: dict[str, Build] = {
     "batches: 40 products of 60 lines": batches(line, MAX_PRODUCTS, 60),
     "batches: 40 products in prime sizes": batches(line, MAX_PRODUCTS, 1, counts=PRIMES),
     "batches: prime packs": prime_packs,
-    "batches: nothing right": nothing_right,
+    "batches: nothing right": nothing_right(3),
+    "batches: nothing right, 48,000 lines": nothing_right(20),
+    "batches: nothing but parts": nothing_but(name="a", parts=[{"name": "p", "percent": 1}] * 40),
+    "batches: nothing but allergens": nothing_but(name="a", contains=["milk"] * 30, may_contain=["milk"] * 30),
+    "batches: nothing but long lists": nothing_but(name="a", contains=["milk"] * 20_000),
+    "batches: nothing but long names": nothing_but(name="a", label_name="a name for the list " * 500),
+    "batches: rows of nothing": nothing_but(name="a", packs=[{}] * 8, parts=[{}] * 8),
     "batches: uneven packs": uneven_packs,
     "batches: unknown stock": stock(unknown_line),
 }

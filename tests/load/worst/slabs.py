@@ -25,6 +25,17 @@ def shaped(tin: str, **wish: Any) -> Build:
     )
 
 
+def polygon(sides: int, radius: int, **wish: Any) -> Build:
+    """One polygon with rounded corners, drawn."""
+
+    def build(turn: int) -> Any:
+        tin = {"shape": "polygon", "sides": sides, "across_flats": f"{1900 + turn} mm", "depth": "50 mm"}
+        tin |= {"corner_radius": f"{radius} mm"} if radius else {}
+        return post("/v1/cuts", {"tin": tin, "slab_grams": 90_000, "drawing": True, **wish})
+
+    return build
+
+
 def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
     """As many tins as may be, each cut small."""
 
@@ -111,6 +122,29 @@ WORST: dict[str, Build] = {
     "cuts_object: round wedges": shaped("round {} x 50 mm", wedges=1_000),
     "cuts_object: rings": shaped("round {} x 50 mm", rings=RING),
     "cuts_object: polygon by size": shaped("octagon {} x 50 mm", piece="58 x 54 mm"),
+    "cuts_object: 20 sides by size": polygon(20, 0, piece="58 x 54 mm"),
+    "cuts_object: 20 round corners by size": polygon(20, 945, piece="58 x 50 mm", trim="2 mm", knife_width="1 mm"),
+    "cuts_object: 5 round corners by size": polygon(5, 600, piece="55 x 57 mm"),
+    "cuts_object: 4 sides, more than 1,000 whole": polygon(4, 300, piece="43 x 42 mm"),
+    "cuts_object: 4 round corners by size": polygon(4, 940, piece="56 x 53 mm"),
+    "cuts_object: slivers of 20 round corners": polygon(20, 900, piece="5 x 900 mm"),
+    "cuts_object: slivers of a round": shaped("round {} x 50 mm", piece="5 x 900 mm"),
+    "cuts_object: 50 octagons in slivers": many_cuts("octagon {} x 50 mm", piece="5 x 1300 mm"),
+    "cuts_object: 50 octagons in slivers, not drawn": many_cuts(
+        "octagon {} x 50 mm", drawing=False, piece="5 x 900 mm"
+    ),
+    "cuts_object: 50 octagons, small": many_cuts("octagon {} x 50 mm", drawing=False, piece="120 x 110 mm"),
+    "cuts_object: 50 times 20 rings": many_cuts(
+        "round {} x 50 mm", rings={"pieces": [1] + [2] * 19, "by": "equal_pieces"}
+    ),
+    "cuts_object: 50 times 6 rings": many_cuts(
+        "round {} x 50 mm", rings={"pieces": [1] + [2] * 5, "by": "equal_pieces"}
+    ),
+    "cuts_object: 3 sides by size": polygon(3, 20, piece="60 x 61 mm"),
+    "cuts_object: 20 sides in rows": polygon(20, 600, rows=31, columns=32),
+    "cuts_object: rectangle with round corners": shaped(
+        "rectangle {} x 1999 x 50 mm", rows=40, columns=25, knife_width="1 mm", trim="2 mm"
+    ),
     "cuts_object: 50 grids": many_cuts(BIG, rows=10, columns=10),
     "cuts_object: 50 grids in a limit": many_cuts(
         BIG, pieces=997, limit={"longest_side": "80 mm", "largest_mass": "92 g"}
@@ -142,6 +176,8 @@ WORST: dict[str, Build] = {
         "/v1/pieces",
         {"lines": [egg_line(i, turn) for i in range(60)], "egg_class": "eu_m", "scoop": 40, "g_per_ml": 1.1},
     ),
+    "pieces_object: 300 in a wide strip": pieces(count=300, tin="rectangle 2000 x 150 x 50 mm", diameter="5 mm"),
+    "pieces_object: 300 in rows": pieces(count=293, tin="rectangle 1999 x 1500 x 50 mm", diameter="5 mm"),
     "pieces: svg": lambda turn: get(
         "/v1/pieces", grams=10_000 + turn, count=300, tin="round 1999 x 50 mm", diameter="20 mm", format="svg"
     ),

@@ -1,0 +1,87 @@
+"""The slab that comes out of a tin: which face of it is divided."""
+
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.errors import MismatchError, OutOfRangeError
+from domain.notices import Notice
+from domain.tins import (
+    CavitiesTin,
+    MeasuredTin,
+    PolygonTin,
+    RectangleTin,
+    RingTin,
+    RoundTin,
+    SquareTin,
+    TaperedRectangleTin,
+    TaperedRoundTin,
+    Tin,
+)
+
+
+def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[Notice, ...]]:
+    """The top face of what comes out of a tin, which is the face a ruler is put to.
+
+    Args:
+        tin: any tin with a shape.
+        baked_depth_mm: how high the baked slab stands; only matters where walls slope.
+    Returns:
+        The slab's face. Where walls slope: the section at the baked depth, or the rim's if none is given,
+        with a notice.
+    Raises:
+        MismatchError: cavities bake single pieces already; of a measured tin the shape is not known.
+        OutOfRangeError: the baked depth lies above the rim.
+    """
+    match tin:
+        case SquareTin(side_mm=side):
+            return RectangleSlab(length_mm=side, width_mm=side, corner_radius_mm=tin.corner_radius_mm), ()
+        case RectangleTin():
+            sizes = {"length_mm": tin.length_mm, "width_mm": tin.width_mm}
+            return RectangleSlab(**sizes, corner_radius_mm=tin.corner_radius_mm), ()
+        case RoundTin(diameter_mm=diameter):
+            return RoundSlab(diameter_mm=diameter), ()
+        case RingTin(diameter_mm=diameter, hole_mm=hole):
+            return RingSlab(diameter_mm=diameter, hole_mm=hole), ()
+        case PolygonTin(sides=sides, across_flats_mm=flats, corner_radius_mm=radius):
+            return PolygonSlab(sides=sides, across_flats_mm=flats, corner_radius_mm=radius), ()
+        case TaperedRectangleTin() | TaperedRoundTin():
+            return _tapered(tin, baked_depth_mm)
+        case CavitiesTin(count=count):
+            raise MismatchError(
+                f"These cavities bake {count} single pieces already: there is no slab to cut.",
+                path=("tin",), code="nothing-to-cut",
+            )  # fmt: skip
+        case MeasuredTin():
+            raise MismatchError(
+                "Only what this tin holds is known: give its shape, or the slab's length and width.",
+                path=("tin",), code="shape-needed",
+            )  # fmt: skip
+
+
+def _tapered(
+    tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
+) -> tuple[Slab, tuple[Notice, ...]]:
+    depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
+    if depth > tin.depth_mm:
+        raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
+    share = depth / tin.depth_mm
+    at = (
+        f"at {depth:g} mm above the base"
+        if baked_depth_mm is not None
+        else "at the rim, since baked_depth is not given"
+    )
+    notice = Notice(
+        code="tapered_face",
+        message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
+        path=("tin",),
+    )
+    if isinstance(tin, TaperedRoundTin):
+        return RoundSlab(diameter_mm=_between(tin.base_diameter_mm, tin.top_diameter_mm, share)), (notice,)
+    slab = RectangleSlab(
+        length_mm=_between(tin.base_length_mm, tin.top_length_mm, share),
+        width_mm=_between(tin.base_width_mm, tin.top_width_mm, share),
+        corner_radius_mm=tin.corner_radius_mm,
+    )
+    return slab, (notice,)
+
+
+def _between(base: float, top: float, share: float) -> float:
+    return base * (1 - share) + top * share
