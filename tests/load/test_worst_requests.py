@@ -1,9 +1,9 @@
 """No request costs more than 50 ms of processor time: the worst found of each operation, kept.
 
 Told as multiples of reading a fixed megabyte of JSON, which takes 10 ms where the 50 ms are meant (a quiet core), so
-that a slower machine does not fail. A tenth more is let pass, since interpreters differ. A busy machine slows the two
-unequally, from one moment to the next: so what seems to cost too much is looked at again, a few times, and has to cost
-too much each time.
+that a slower machine does not fail. Two fifths more are let pass, since processors and interpreters differ. A busy
+machine slows the two unequally, from one moment to the next: so what seems to cost too much is looked at again, a few
+times, and has to cost too much each time.
 """
 
 import json
@@ -16,7 +16,7 @@ from tests.load.worst import conversions, formulas, headers, orders, slabs, topi
 from tests.load.worst.asking import Build, cost_ms, yardstick_ms
 
 pytestmark = pytest.mark.benchmark
-LIMIT = 1.1 * 50 / 10
+LIMIT = 1.4 * 50 / 10
 TRIES = 5
 APP = create_app()
 WORST = {
