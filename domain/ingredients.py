@@ -6,8 +6,6 @@ from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 from typing import Literal
 
-from rapidfuzz import fuzz, process
-
 from domain.errors import AmbiguousError, UnknownError
 from domain.reference import rows, words
 from domain.sources import Cited, cited
@@ -141,6 +139,8 @@ def search_ingredients(text: str) -> tuple[Ingredient, ...]:
 @lru_cache(maxsize=1024)
 def nearest_names(name: str) -> tuple[str, ...]:
     """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - for refusals only; a start need not wait for it
+
     found = process.extract(
         normal_name(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
     )

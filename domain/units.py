@@ -1,4 +1,4 @@
-"""The closed list of units, resolved once through pint. The only module that imports pint.
+"""The closed list of units, their sizes resolved by pint (`domain.unit_engine`).
 
 Request text never reaches pint: names are looked up in a dictionary, and what is computed with
 afterwards are exact fractions. A test proves the frozen factors equal to pint's own answers.
@@ -8,15 +8,13 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from importlib.resources import as_file, files
 from types import MappingProxyType
-from typing import Any, Literal
-
-import pint
+from typing import Literal
 
 from domain.errors import AmbiguousError, MismatchError, UnknownError
 from domain.reference import rows, words
 from domain.sources import Cited, cite, cited
+from domain.unit_factors import unit_factors
 
 Dimension = Literal["mass", "volume", "length", "area", "temperature", "count"]
 Measures = Literal["us", "uk", "metric", "au", "jp"]
@@ -124,27 +122,22 @@ def _singular(word: str) -> str:
     return word.removesuffix("s") if len(word) > 2 else word
 
 
-def _registry() -> "pint.UnitRegistry[Any]":
-    with as_file(files("domain.reference") / "units.txt") as path:
-        return pint.UnitRegistry(str(path), non_int_type=Fraction)
+def resolved_bases() -> dict[str, str]:
+    """The units whose factors pint resolves, and the base unit of each.
 
-
-def _base(registry: "pint.UnitRegistry[Any]", unit: str, dimension: str, amount: int) -> Fraction:
-    return Fraction(registry.Quantity(Fraction(amount), unit).to(BASE_UNIT[dimension]).magnitude)
+    Gas marks have no formula: they go by table (`domain.temperatures`).
+    """
+    return {row["unit"]: BASE_UNIT[row["dimension"]] for row in rows("units") if row["unit"] != "gas_mark"}
 
 
 def _load_units() -> MappingProxyType[str, Unit]:
-    registry, units = _registry(), {}
+    factors, units = unit_factors(resolved_bases()), {}
     for row in rows("units"):
-        name, dimension = row["unit"], row["dimension"]
-        # Only scales of temperature begin elsewhere. Gas marks have no formula: they go by table (domain.temperatures).
-        shifted = dimension == "temperature" and name != "gas_mark"
-        offset = _base(registry, name, dimension, 0) if shifted else Fraction(0)
-        factor = Fraction(1) if name == "gas_mark" else _base(registry, name, dimension, 1) - offset
-        units[name] = Unit(
-            id=name,
+        factor, offset = factors.get(row["unit"], (Fraction(1), Fraction(0)))
+        units[row["unit"]] = Unit(
+            id=row["unit"],
             name=row["name"],
-            dimension=dimension,  # type: ignore[arg-type]  # the table holds these only
+            dimension=row["dimension"],  # type: ignore[arg-type]  # the table holds these only
             factor=factor,
             offset=offset,
             low=factor,
