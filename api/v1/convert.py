@@ -95,7 +95,8 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
         try:
             plan = plan_of(*asked, table.measures)
         except DomainError as error:
-            errors |= {row: copy(error) for row in rows.positions}
+            first, *others = rows.positions
+            errors |= {first: error, **{row: copy(error) for row in others}}
             continue
         unit, warned = plan.to.id, plan.warned
         the_same = warned_at(b"", warned) if len(warned) == 1 else None

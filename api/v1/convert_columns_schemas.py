@@ -32,25 +32,33 @@ _MANY = Field(min_length=1, max_length=MAX_ROWS)
 _ABOUT = Field(description="One for each row, in order (null or empty where there is none), or one for all of them.")
 _CELL_LENGTH = 80  # our own limit: of what no name is longer
 _MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the row, and costs it alone
-Cell = TypeAliasType("Cell", Annotated[str, Field(max_length=_CELL_LENGTH)] | None)
+Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
 AmountCell = TypeAliasType(
     "AmountCell",
     Annotated[
         Annotated[float, Field(ge=-_MOST, le=_MOST), Tag(NUMBER_TAG)]
-        | Annotated[str, Field(max_length=_CELL_LENGTH), Tag(TEXT_TAG)]
-        | None,
+        | Annotated[str, Field(max_length=_CELL_LENGTH), Tag(TEXT_TAG)],
         FIRST_THAT_FITS,
-        Field(description="A number or text, as elsewhere; where it is null or empty the row stays empty."),
+        Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
     ],
 )
 UnitColumn = TypeAliasType(
     "UnitColumn",
-    Annotated[Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT],
+    Annotated[
+        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
+    ],
+)
+# A name of its own: of one that two fields share, a generated Python client makes the same variable twice.
+ToColumn = TypeAliasType(
+    "ToColumn",
+    Annotated[
+        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
+    ],
 )
 IngredientColumn = TypeAliasType(
     "IngredientColumn",
     Annotated[
-        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
+        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -58,7 +66,7 @@ IngredientColumn = TypeAliasType(
 PackingColumn = TypeAliasType(
     "PackingColumn",
     Annotated[
-        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
+        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -74,7 +82,7 @@ DensityColumn = TypeAliasType(
 EggClassColumn = TypeAliasType(
     "EggClassColumn",
     Annotated[
-        Annotated[list[Cell], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
+        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -84,9 +92,9 @@ EggClassColumn = TypeAliasType(
 class ConvertColumnsRequest(Schema):
     """A table by columns: `amount` has one figure a row, every other column one a row or one for all of them."""
 
-    amount: list[AmountCell] = Field(min_length=1, max_length=MAX_ROWS)
+    amount: list[AmountCell | None] = Field(min_length=1, max_length=MAX_ROWS)
     unit: UnitColumn
-    to: UnitColumn
+    to: ToColumn
     ingredient: IngredientColumn | None = None
     packing: PackingColumn | None = None
     g_per_ml: DensityColumn | None = None

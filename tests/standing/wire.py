@@ -75,6 +75,7 @@ class Served:
     def held(self) -> Iterator[None]:
         """The process stands still, so that what is sent meanwhile arrives at once."""
         self.process.send_signal(signal.SIGSTOP)
+        os.waitid(os.P_PID, self.process.pid, os.WSTOPPED | os.WNOWAIT)  # or it may still take the first of it in
         try:
             yield
             time.sleep(0.1)  # for the kernel to take it all in
