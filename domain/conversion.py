@@ -56,28 +56,34 @@ class Rate:
             (top * high_top) / (bottom * high_bottom),
         )
 
-    def of_each(self, amounts: Iterable[tuple[int, int]]) -> tuple[list[float], list[float], list[float]]:
-        """As `of`, a column at once, in half the time.
-
-        Raises:
-            OutOfRangeError: one of them is below zero or above a million.
-        """
-        factor_top, factor_bottom, low_top, low_bottom, high_top, high_bottom = self.ratios
-        found, low, high = list[float](), list[float](), list[float]()
-        for top, bottom in amounts:
-            if not 0 <= top <= MAX_AMOUNT * bottom:
-                raise _out_of_range()
-            found.append(top * factor_top / (bottom * factor_bottom))
-            low.append(top * low_top / (bottom * low_bottom))
-            high.append(top * high_top / (bottom * high_bottom))
-        return found, low, high
-
     @property
     def inverse(self) -> "Rate":
         """The way back."""
         return Rate(
             factor=1 / self.factor, low=1 / self.high, high=1 / self.low, cited=self.cited, notices=self.notices
         )
+
+
+def at_rates(amounts: Iterable[tuple[int, int]], rates: Iterable[Rate]) -> tuple[list[float], list[float], list[float]]:
+    """A column of amounts, each at its rate: as `Rate.of`, in half the time.
+
+    Args:
+        amounts: each as its upper and lower integer.
+        rates: one for each.
+    Returns:
+        The amounts, the lows and the highs.
+    Raises:
+        OutOfRangeError: one of them is below zero or above a million.
+    """
+    found, low, high = list[float](), list[float](), list[float]()
+    for (top, bottom), rate in zip(amounts, rates, strict=False):
+        if not 0 <= top <= MAX_AMOUNT * bottom:
+            raise _out_of_range()
+        factor_top, factor_bottom, low_top, low_bottom, high_top, high_bottom = rate.ratios
+        found.append(top * factor_top / (bottom * factor_bottom))
+        low.append(top * low_top / (bottom * low_bottom))
+        high.append(top * high_top / (bottom * high_bottom))
+    return found, low, high
 
 
 def _out_of_range() -> OutOfRangeError:

@@ -1,6 +1,5 @@
 """`/v1/convert`: an amount of a thing from one unit to another, one at a time or a column at once."""
 
-from collections.abc import Iterator
 from copy import copy
 from typing import Annotated, Any
 
@@ -9,7 +8,7 @@ from fastapi import Query as QueryParameters
 
 from api.problems import MOST_ERRORS, RESPONSES, domain_problem
 from api.routing import PureRoute, read_by
-from api.v1.convert_plans import Plan, Ratio, converted, converted_together, plan_of, rows_by_plan, warned_at
+from api.v1.convert_plans import Plan, Ratio, RowsByPlan, converted, converted_together, plan_of, warned_at
 from api.v1.convert_schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuery, ConvertRequest
 from api.v1.convert_table import Table, read_table, table_of
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
@@ -91,7 +90,7 @@ def _ratio(amount: str) -> Ratio:
 def _answer_rows(table: Table) -> list[dict[str, Any]]:
     """In the order of the request, though the rows that ask the same are converted together."""
     answers, errors = [_NOT_YET] * len(table.rows), dict[int, DomainError]()
-    for asked, rows in rows_by_plan(_asked(table, errors)).items():
+    for asked, rows in _by_plan(table, errors).items():
         try:
             plan = plan_of(*asked, table.measures)
         except DomainError as error:
@@ -118,10 +117,10 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
     return answers
 
 
-def _asked(table: Table, errors: dict[int, DomainError]) -> Iterator[tuple[_Asked, Ratio | None]]:
-    """What each row asks for, and of what amount; none if it cannot be read, and then why."""
+def _by_plan(table: Table, errors: dict[int, DomainError]) -> RowsByPlan[_Asked]:
+    """The rows by what they ask for, but for those whose quantity cannot be read."""
+    rows_of = RowsByPlan[_Asked]()
     for row, (quantity, to, ingredient, packing, g_per_ml, egg_class) in enumerate(table.rows):
-        amount, unit = None, ""
         try:
             if isinstance(quantity, str):
                 amount, unit = _parsed(quantity, table.measures)
@@ -129,7 +128,11 @@ def _asked(table: Table, errors: dict[int, DomainError]) -> Iterator[tuple[_Aske
                 amount, unit = amount_ratio(quantity.amount), quantity.unit
         except DomainError as error:
             errors[row] = error
-        yield (unit, to, ingredient, packing, g_per_ml, egg_class), amount
+            continue
+        positions, amounts = rows_of[unit, to, ingredient, packing, g_per_ml, egg_class]
+        positions.append(row)
+        amounts.append(amount)
+    return rows_of
 
 
 def _parsed(quantity: str, measures: Measures | None) -> tuple[Ratio, str]:

@@ -2,10 +2,9 @@
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from copy import copy
-from itertools import repeat
-from typing import Any
+from typing import Any, NamedTuple, get_args
 from xml.sax.saxutils import escape
 
 from fastapi import APIRouter
@@ -13,9 +12,19 @@ from fastapi import APIRouter
 from api.figures import plain
 from api.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
 from api.problems import RESPONSES, domain_problem
-from api.routing import PureRoute
-from api.v1.convert_columns_schemas import MOST_PROBLEMS, ConvertColumnsAnswer, ConvertColumnsRequest
-from api.v1.convert_plans import Plan, Ratio, converted_together, plan_of, rows_by_plan
+from api.quick import limited, many, reader, struct
+from api.routing import PureRoute, read_by
+from api.schemas import Density, EggClassName, IngredientName, MeasuresName, PackingName, UnitName
+from api.v1.convert_columns_schemas import (
+    MAX_ROWS,
+    MOST_PROBLEMS,
+    Cell,
+    CellNumber,
+    ConvertColumnsAnswer,
+    ConvertColumnsRequest,
+)
+from api.v1.convert_plans import Plan, Ratio, converted, plan_of
+from domain.conversion import Rate, at_rates
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.quantities import amount_ratio
 from domain.units import Measures
@@ -23,22 +32,58 @@ from domain.units import Measures
 MOST_SHOWN = 4_000  # our own limit: as CSV and XML, in which a row takes thrice as long to write
 MOST_RATES = 400  # our own limit: so many different conversions are worked out in as short a time
 _HEADER = ("amount", "unit", "low", "high", "problem")
+_GAP = (None, None, None, None)
 _KEYS = ("unit", "to", "ingredient", "packing", "g_per_ml", "egg_class")
 
 
-class _Table:
-    """The answer while it is filled in: the rows that ask the same are converted together."""
+class _Plans(dict[tuple[Any, ...], int | None]):
+    """The plans of a table: by what rows ask for, the plan's number, or none where that is refused."""
 
-    def __init__(self, rows: int) -> None:
-        """Start with gaps."""
-        self.amount: list[float | None] = [None] * rows
-        self.low: list[float | None] = [None] * rows
-        self.high: list[float | None] = [None] * rows
-        self.rate: list[int | None] = [None] * rows
+    def __init__(self, plan_for: Callable[[tuple[Any, ...]], Plan]) -> None:
+        """*plan_for* works one out, or refuses to."""
+        super().__init__()
+        self.plan_for = plan_for
         self.plans: list[Plan] = []
-        self.problems: dict[int, DomainError] = {}
+        self.refused: dict[tuple[Any, ...], DomainError] = {}
+
+    def __missing__(self, asked: tuple[Any, ...]) -> int | None:
+        """What is asked for the first time."""
+        if len(self) == MOST_RATES:
+            raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
+        try:
+            self.plans.append(self.plan_for(asked))
+            self[asked] = len(self.plans) - 1
+        except DomainError as error:
+            self.refused[asked] = error
+            self[asked] = None
+        return self[asked]
 
 
+class _Table(NamedTuple):
+    """The answer by columns; `problems` by row."""
+
+    amount: Sequence[float | None]
+    low: Sequence[float | None]
+    high: Sequence[float | None]
+    rate: Sequence[int | None]
+    plans: Sequence[Plan]
+    problems: dict[int, DomainError]
+
+
+_COLUMN = many(limited(Cell) | None, MAX_ROWS)
+read_columns = reader(
+    struct(
+        "Columns",
+        amount=many(limited(CellNumber) | limited(Cell) | None, MAX_ROWS),
+        unit=_COLUMN | limited(UnitName),
+        to=_COLUMN | limited(UnitName),
+        ingredient=_COLUMN | limited(IngredientName) | None,
+        packing=_COLUMN | limited(PackingName) | None,
+        g_per_ml=many(limited(Density) | None, MAX_ROWS) | limited(Density) | None,
+        egg_class=_COLUMN | limited(EggClassName) | None,
+        measures=get_args(MeasuresName.__value__)[0] | None,
+    )
+)
 router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
 
 
@@ -62,6 +107,7 @@ def _as_xml(body: ConvertColumnsRequest) -> bytes:
     summary="A table of conversions, by columns",
     response_model=ConvertColumnsAnswer,
 )
+@read_by(read_columns)
 @shown_as(
     csv=OwnFormat(MEDIA_TYPES[CSV], _as_csv),
     xml=OwnFormat(MEDIA_TYPES[XML], _as_xml),
@@ -84,24 +130,34 @@ async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
 
 
 def _convert(body: ConvertColumnsRequest) -> _Table:
-    table, constant, columns = _Table(len(body.amount)), *_columns(body)
-    amounts = _ratios(body.amount, table.problems)
-    asked = zip(*columns.values(), strict=True) if columns else repeat((), len(amounts))
-    rows_of = rows_by_plan(zip(asked, amounts, strict=True))
-    if len(rows_of) > MOST_RATES:
-        raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
-    amount, low, high, rate = table.amount, table.low, table.high, table.rate
-    for varying, rows in rows_of.items():
+    constant, columns = _columns(body)
+    problems = dict[int, DomainError]()
+    amounts = _ratios(body.amount, problems)
+    asked = list(zip(*columns.values(), strict=True)) if columns else [()] * len(amounts)
+    known = _Plans(lambda varying: _plan(constant | dict(zip(columns, varying, strict=True)), body.measures))
+    numbers = list(map(known.__getitem__, asked))
+    rates: dict[int | None, Rate] = {i: plan.rate for i, plan in enumerate(known.plans) if plan.rate is not None}
+    given = [amount for amount in amounts if amount is not None]
+    if len(given) == len(numbers) and rates.keys() >= set(numbers):
         try:
-            plan = _plan(constant | dict(zip(columns, varying, strict=True)), body.measures)
-        except DomainError as error:
-            table.problems |= dict.fromkeys(rows.positions, error)
+            return _Table(*at_rates(given, map(rates.__getitem__, numbers)), numbers, known.plans, problems)
+        except OutOfRangeError:
+            pass  # which one is found out by converting them singly
+    rows = list[tuple[float | None, float | None, float | None, int | None]]()
+    for row, (amount, number, one) in enumerate(zip(amounts, numbers, asked, strict=True)):
+        rows.append(_GAP)
+        if amount is None:
             continue
-        number = len(table.plans)
-        table.plans.append(plan)
-        for row, found, least, most, _ in converted_together(plan, rows, table.problems):
-            amount[row], low[row], high[row], rate[row] = found, least, most, number
-    return table
+        if number is None:
+            problems[row] = known.refused[one]
+            continue
+        try:
+            rows[row] = (*converted(amount, known.plans[number])[0], number)
+        except DomainError as error:
+            error.path = error.path or ("amount",)
+            problems[row] = error
+    found, low, high, rate = zip(*rows, strict=True)
+    return _Table(found, low, high, rate, known.plans, problems)
 
 
 def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ratio | None]:

@@ -33,11 +33,11 @@ _ABOUT = Field(description="One for each row, in order (null or empty where ther
 _CELL_LENGTH = 80  # our own limit: of what no name is longer
 _MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the row, and costs it alone
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
+CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
 AmountCell = TypeAliasType(
     "AmountCell",
     Annotated[
-        Annotated[float, Field(ge=-_MOST, le=_MOST), Tag(NUMBER_TAG)]
-        | Annotated[str, Field(max_length=_CELL_LENGTH), Tag(TEXT_TAG)],
+        Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
         FIRST_THAT_FITS,
         Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
     ],

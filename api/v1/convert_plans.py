@@ -9,7 +9,7 @@ import orjson
 
 from api.answers import frozen, known, source_refs, warnings
 from api.reading import read_egg_class, read_thing
-from domain.conversion import Rate, Thing, convert, rate_between
+from domain.conversion import Rate, Thing, at_rates, convert, rate_between
 from domain.errors import DomainError, OutOfRangeError, under
 from domain.notices import Notice
 from domain.sources import Cited
@@ -26,6 +26,15 @@ class Rows(NamedTuple):
 
     positions: list[int]
     amounts: list[Ratio]
+
+
+class RowsByPlan(dict[Asked, Rows]):
+    """The rows of a column by what they ask for, in the order in which it is first asked for."""
+
+    def __missing__(self, asked: Asked) -> Rows:
+        """None of these yet."""
+        rows = self[asked] = Rows([], [])
+        return rows
 
 
 class Plan(NamedTuple):
@@ -99,24 +108,6 @@ def _plan(
     return Plan(unit, to, thing, rate, sources, warned, frozen(said))
 
 
-def rows_by_plan(asked: Iterable[tuple[Asked, Ratio | None]]) -> dict[Asked, Rows]:
-    """Which rows of a column ask the same, and of what amounts; a row whose amount could not be read is left out.
-
-    The conversions come in the order in which they are first asked for.
-    """
-    rows_of: dict[Asked, Rows] = {}
-    for row, (one, amount) in enumerate(asked):
-        if amount is None:
-            continue
-        rows = rows_of.get(one)
-        if rows is None:
-            rows = rows_of[one] = Rows([], [])
-        positions, amounts = rows
-        positions.append(row)
-        amounts.append(amount)
-    return rows_of
-
-
 def converted_together(
     plan: Plan, rows: Rows, refused: dict[int, DomainError]
 ) -> Iterable[tuple[int, float, float, float, orjson.Fragment]]:
@@ -131,7 +122,7 @@ def converted_together(
     """
     if plan.rate is not None:
         try:
-            return zip(rows.positions, *plan.rate.of_each(rows.amounts), repeat(plan.sources))
+            return zip(rows.positions, *at_rates(rows.amounts, repeat(plan.rate)), repeat(plan.sources))
         except OutOfRangeError:
             pass  # which one is found out by converting them singly
     found = []
