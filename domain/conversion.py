@@ -138,11 +138,15 @@ def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Conv
     """
     top, bottom = amount
     if "temperature" in (unit.dimension, to.dimension):
-        reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
-        numbers = float(reading.amount), float(reading.low), float(reading.high)
-        return Converted(*numbers, to, reading.cited, ())
+        return _read_off(top, bottom, unit, to)
     rate = rate_between(unit, to, thing)
     return Converted(*rate.of(top, bottom), to, rate.cited, rate.notices)
+
+
+@lru_cache(maxsize=1024)  # ovens have few settings
+def _read_off(top: int, bottom: int, unit: Unit, to: Unit) -> Converted:
+    reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
+    return Converted(float(reading.amount), float(reading.low), float(reading.high), to, reading.cited, ())
 
 
 @lru_cache(maxsize=1024)

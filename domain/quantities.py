@@ -12,6 +12,8 @@ from domain.units import Dimension, Measures, Unit, expect, resolve_unit
 
 MAX_AMOUNT = 1_000_000  # our own limit, no source: more is a typing slip
 LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: less, and not nothing, is a slip
+_LEAST_FLOAT = float(LEAST_AMOUNT)  # the double nearest to it, as 1e-9 is read
+SHORT = 4  # decimals that a kitchen writes; to shorten more takes longer than it saves
 MAX_DIGITS = 15  # our own limit: what a double holds without loss
 
 # The single-character fractions of Unicode, each as "n/d" (¼ decomposes to 1 ⁄ 4).
@@ -44,7 +46,7 @@ class Quantity:
         if top > MAX_AMOUNT * bottom:
             raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
         if top and top * LEAST_AMOUNT.denominator < bottom:
-            raise OutOfRangeError("The amount must be 0, or a billionth at least.", path=("amount",))
+            raise _too_little("amount")
 
     @property
     def base(self) -> Fraction:
@@ -63,7 +65,7 @@ def parse_amount(written: str | float) -> Fraction:
         The exact rational.
     Raises:
         UnreadableError: the text is none of these.
-        OutOfRangeError: not finite, or more digits than a double holds.
+        OutOfRangeError: not finite, more digits than a double holds, or below a billionth and not 0.
 
     >>> parse_amount("1½"), parse_amount("1 1/2"), parse_amount(0.1)
     (Fraction(3, 2), Fraction(3, 2), Fraction(1, 10))
@@ -80,7 +82,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     Args:
         written: as there.
     Returns:
-        The upper and the lower integer in lowest terms, which divide fastest.
+        The upper and the lower integer; in lowest terms, which divide fastest, where that is soon found.
     Raises:
         UnreadableError, OutOfRangeError: as there.
 
@@ -89,18 +91,33 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     """
     if isinstance(written, str):
         return _parse_text(written).as_integer_ratio()
+    if written and abs(written) < _LEAST_FLOAT:
+        raise _too_little()
     if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
         raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
     whole, _, part = repr(float(written)).partition(".")
     if "e" in whole or "e" in part:
         return Fraction(repr(written)).as_integer_ratio()
     top, bottom = int(whole + part), 10 ** len(part)
+    if len(part) > SHORT:
+        return top, bottom
     common = math.gcd(top, bottom)
     return top // common, bottom // common
 
 
+def _too_little(*path: str) -> OutOfRangeError:
+    return OutOfRangeError("The amount must be 0, or a billionth at least.", path=path)
+
+
 @lru_cache(maxsize=1024)
 def _parse_text(written: str) -> Fraction:
+    value = _value_of(written)
+    if value and abs(value) < LEAST_AMOUNT:
+        raise _too_little()
+    return value
+
+
+def _value_of(written: str) -> Fraction:
     spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
     text = " ".join(spaced.split()).replace("- ", "-")
     if plain := _PLAIN.fullmatch(text):

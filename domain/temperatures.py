@@ -1,8 +1,8 @@
 """Oven temperatures: Celsius and Fahrenheit exactly, gas marks by table."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
 from domain.errors import OutOfRangeError, under
 from domain.quantities import Quantity
@@ -60,6 +60,8 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
         return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     if to.id == "gas_mark":
         return _gas_mark(celsius)
+    if to.id == "celsius":
+        return celsius
     readings = [(c + _ZERO_C - to.offset) / to.factor for c in (celsius.amount, celsius.low, celsius.high)]
     return Temperature(amount=readings[0], low=readings[1], high=readings[2], cited=celsius.cited)
 
@@ -74,21 +76,24 @@ def _celsius_range(quantity: Quantity) -> Temperature:
     if quantity.unit.id != "gas_mark":
         celsius = quantity.base - _ZERO_C
         return Temperature(amount=celsius, low=celsius, high=celsius, cited=())
-    lower, upper = _between([g.mark for g in GAS_MARKS], quantity.amount)
+    lower, upper = _between(_MARKS, quantity.amount)
     share = _share(lower.mark, upper.mark, quantity.amount)
     amount, low, high = (
-        getattr(lower, name) * (1 - share) + getattr(upper, name) * share for name in ("celsius", "low", "high")
+        lower.celsius + (upper.celsius - lower.celsius) * share,
+        lower.low + (upper.low - lower.low) * share,
+        lower.high + (upper.high - lower.high) * share,
     )
+    neighbours = (*((lower,) if share != 1 else ()), *((upper,) if share else ()))
     return Temperature(
         amount=amount,
         low=min(amount, low),
         high=max(amount, high),
-        cited=tuple(dict.fromkeys(g.cited for g, weight in ((lower, 1 - share), (upper, share)) if weight)),
+        cited=tuple(dict.fromkeys(gas.cited for gas in neighbours)),
     )
 
 
 def _gas_mark(celsius: Temperature) -> Temperature:
-    lower, upper = _between([g.celsius for g in GAS_MARKS], celsius.amount)
+    lower, upper = _between(_CELSIUS, celsius.amount)
     share = _share(lower.celsius, upper.celsius, celsius.amount)
     mark = lower.mark * (1 - share) + upper.mark * share
     return Temperature(amount=mark, low=mark, high=mark, cited=tuple(dict.fromkeys((lower.cited, upper.cited))))
@@ -99,9 +104,9 @@ def _share(low: Fraction, high: Fraction, value: Fraction) -> Fraction:
 
 
 def _between(column: list[Fraction], value: Fraction) -> tuple[GasMark, GasMark]:
-    for (lower, upper), (low, high) in zip(pairwise(GAS_MARKS), pairwise(column), strict=True):
-        if low <= value <= high:
-            return lower, upper
+    if column[0] <= value <= column[-1]:
+        above = max(1, bisect_left(column, value))
+        return GAS_MARKS[above - 1], GAS_MARKS[above]
     first, last = (f"{gas.mark} ({float(gas.celsius):.0f} °C)" for gas in (GAS_MARKS[0], GAS_MARKS[-1]))
     raise OutOfRangeError(f"Gas marks run from {first} to {last}.")
 
@@ -121,3 +126,4 @@ def _load() -> tuple[GasMark, ...]:
 
 
 GAS_MARKS = _load()
+_MARKS, _CELSIUS = [gas.mark for gas in GAS_MARKS], [gas.celsius for gas in GAS_MARKS]

@@ -34,6 +34,6 @@ def unit_factors(base_of: Mapping[str, str]) -> "dict[str, Affine]":
 
 
 def asked(base_of: Mapping[str, str]) -> str:
-    """A hash of all that the factors depend on."""
+    """A hash of the definitions and of what is asked of them; pint's own version is held by the test alone."""
     definitions = (files("domain.reference") / "units.txt").read_bytes()
     return sha256(definitions + json.dumps(sorted(base_of.items())).encode()).hexdigest()

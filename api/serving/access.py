@@ -23,7 +23,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.docs import ASSETS
 from api.pages.rendering import ACCESS_TOKEN
 from api.problems import RequestProblem, in_a_cell_if_asked, problem
-from api.serving.keys import CALCULATE, METRICS, Key, Keyring, load_keys
+from api.serving.keys import CALCULATE, METRICS, Key, Keyring, KeysFileError, load_keys
 from api.serving.seen import KEY_NAME
 from api.settings import Settings
 
@@ -58,7 +58,10 @@ def check_start(settings: Settings, *, host: str, access: str | None) -> None:
     """
     is_open = (access or settings.access) == "open"
     if settings.keys_file is not None:
-        load_keys(settings.keys_file)
+        try:
+            load_keys(settings.keys_file)
+        except KeysFileError as error:
+            raise KeysFileError(f"TINWRIGHT_KEYS_FILE: {error}") from None
         if is_open:
             raise ValueError("TINWRIGHT_KEYS_FILE asks for keys, and access is to be open: leave one of the two out.")
     elif not is_open and not is_loopback(host):

@@ -110,9 +110,10 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
             }
     refused = _Refusals()
     for row, refusal in sorted(errors.items()):
-        as_text = isinstance(table.rows[row][0], str)
-        if refusal.path[:1] in {("amount",), ("unit",)}:
-            refusal.path = ("quantity",) if as_text else ("quantity", *refusal.path)
+        if refusal.path[:1] in {("amount",), ("unit",), ("quantity",)}:
+            # What is text has no parts to point at.
+            parts = () if isinstance(table.rows[row][0], str) else refusal.path
+            refusal.path = ("quantity", *parts[-1:])
         answers[row] = refused.problem([refusal.under("items", row)], in_query=False)
     return answers
 
@@ -127,7 +128,7 @@ def _by_plan(table: Table, errors: dict[int, DomainError]) -> RowsByPlan[_Asked]
             else:
                 amount, unit = amount_ratio(quantity.amount), quantity.unit
         except DomainError as error:
-            errors[row] = error
+            errors[row] = error if isinstance(quantity, str) else error.under("amount")
             continue
         positions, amounts = rows_of[unit, to, ingredient, packing, g_per_ml, egg_class]
         positions.append(row)

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from copy import copy
 from typing import Any, NamedTuple, get_args
 from xml.sax.saxutils import escape
@@ -22,6 +22,7 @@ from api.v1.convert_columns_schemas import (
     CellNumber,
     ConvertColumnsAnswer,
     ConvertColumnsRequest,
+    EmptyCell,
 )
 from api.v1.convert_plans import Plan, Ratio, converted, plan_of
 from domain.conversion import Rate, at_rates
@@ -32,31 +33,11 @@ from domain.units import Measures
 MOST_SHOWN = 4_000  # our own limit: as CSV and XML, in which a row takes thrice as long to write
 MOST_RATES = 400  # our own limit: so many different conversions are worked out in as short a time
 _HEADER = ("amount", "unit", "low", "high", "problem")
-_GAP = (None, None, None, None)
+MOST_ODD = 1_000  # our own limit: of amounts that take ten times as long, all different
+_Row = tuple[float | None, float | None, float | None, int | None]
+_Asked = tuple[Any, ...]  # what the columns say in a row
+_GAP: _Row = (None, None, None, None)
 _KEYS = ("unit", "to", "ingredient", "packing", "g_per_ml", "egg_class")
-
-
-class _Plans(dict[tuple[Any, ...], int | None]):
-    """The plans of a table: by what rows ask for, the plan's number, or none where that is refused."""
-
-    def __init__(self, plan_for: Callable[[tuple[Any, ...]], Plan]) -> None:
-        """*plan_for* works one out, or refuses to."""
-        super().__init__()
-        self.plan_for = plan_for
-        self.plans: list[Plan] = []
-        self.refused: dict[tuple[Any, ...], DomainError] = {}
-
-    def __missing__(self, asked: tuple[Any, ...]) -> int | None:
-        """What is asked for the first time."""
-        if len(self) == MOST_RATES:
-            raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
-        try:
-            self.plans.append(self.plan_for(asked))
-            self[asked] = len(self.plans) - 1
-        except DomainError as error:
-            self.refused[asked] = error
-            self[asked] = None
-        return self[asked]
 
 
 class _Table(NamedTuple):
@@ -79,7 +60,7 @@ read_columns = reader(
         to=_COLUMN | limited(UnitName),
         ingredient=_COLUMN | limited(IngredientName) | None,
         packing=_COLUMN | limited(PackingName) | None,
-        g_per_ml=many(limited(Density) | None, MAX_ROWS) | limited(Density) | None,
+        g_per_ml=many(limited(Density) | limited(EmptyCell) | None, MAX_ROWS) | limited(Density) | None,
         egg_class=_COLUMN | limited(EggClassName) | None,
         measures=get_args(MeasuresName.__value__)[0] | None,
     )
@@ -134,30 +115,64 @@ def _convert(body: ConvertColumnsRequest) -> _Table:
     problems = dict[int, DomainError]()
     amounts = _ratios(body.amount, problems)
     asked = list(zip(*columns.values(), strict=True)) if columns else [()] * len(amounts)
-    known = _Plans(lambda varying: _plan(constant | dict(zip(columns, varying, strict=True)), body.measures))
-    numbers = list(map(known.__getitem__, asked))
-    rates: dict[int | None, Rate] = {i: plan.rate for i, plan in enumerate(known.plans) if plan.rate is not None}
     given = [amount for amount in amounts if amount is not None]
-    if len(given) == len(numbers) and rates.keys() >= set(numbers):
+    needed = asked if len(given) == len(asked) else (one for one, amount in zip(asked, amounts, strict=True) if amount)
+    plans, number_of, refused = list[Plan](), dict[_Asked, int](), dict[_Asked, DomainError]()
+    for one in dict.fromkeys(needed):
+        if len(number_of) + len(refused) == MOST_RATES:
+            raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
         try:
-            return _Table(*at_rates(given, map(rates.__getitem__, numbers)), numbers, known.plans, problems)
+            plans.append(_plan(constant | dict(zip(columns, one, strict=True)), body.measures))
+            number_of[one] = len(plans) - 1
+        except DomainError as error:
+            refused[one] = error
+    numbers = list(map(number_of.get, asked))
+    rates: dict[int | None, Rate] = {number: plan.rate for number, plan in enumerate(plans) if plan.rate is not None}
+    if len(given) == len(asked) and rates.keys() >= set(numbers):
+        try:
+            return _Table(*at_rates(given, map(rates.__getitem__, numbers)), numbers, plans, problems)
         except OutOfRangeError:
             pass  # which one is found out by converting them singly
-    rows = list[tuple[float | None, float | None, float | None, int | None]]()
-    for row, (amount, number, one) in enumerate(zip(amounts, numbers, asked, strict=True)):
-        rows.append(_GAP)
-        if amount is None:
-            continue
-        if number is None:
-            problems[row] = known.refused[one]
-            continue
-        try:
-            rows[row] = (*converted(amount, known.plans[number])[0], number)
-        except DomainError as error:
-            error.path = error.path or ("amount",)
-            problems[row] = error
+    problems |= {row: refused[one] for row, one in enumerate(asked) if amounts[row] is not None and one in refused}
+    rows = _singly(amounts, numbers, plans, problems)
     found, low, high, rate = zip(*rows, strict=True)
-    return _Table(found, low, high, rate, known.plans, problems)
+    return _Table(found, low, high, rate, plans, problems)
+
+
+def _singly(
+    amounts: Sequence[Ratio | None],
+    numbers: Sequence[int | None],
+    plans: Sequence[Plan],
+    problems: dict[int, DomainError],
+) -> Iterator[_Row]:
+    """Amount, low, high and number of the plan of each row; what is the same is converted, or refused, once."""
+    done: dict[tuple[Ratio, int], _Row | DomainError] = {}
+    odd = 0
+    for row, (amount, number) in enumerate(zip(amounts, numbers, strict=True)):
+        if amount is None or number is None:
+            yield _GAP
+            continue
+        outcome = done.get((amount, number))
+        if outcome is None:
+            plan = plans[number]
+            try:
+                outcome = (*converted(amount, plan)[0], number)
+            except DomainError as error:
+                error.path = error.path or ("amount",)
+                outcome = error
+            done[amount, number] = outcome
+            odd += plan.rate is None or isinstance(outcome, DomainError)
+            if odd > MOST_ODD:
+                raise OutOfRangeError(
+                    f"At most {MOST_ODD:,} different amounts of a table may be temperatures or out of range: send it in"
+                    " parts.",
+                    path=("amount", row),
+                )
+        if isinstance(outcome, DomainError):
+            problems[row] = outcome
+            yield _GAP
+        else:
+            yield outcome
 
 
 def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ratio | None]:
@@ -167,21 +182,37 @@ def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ra
             return list(map(amount_ratio, written))
         except DomainError:
             pass  # which one is found out by reading them singly
-    ratios = list[Ratio | None]()
+    ratios, unread = list[Ratio | None](), dict[str | float, DomainError]()
     for row, one in enumerate(written):
-        try:
-            ratios.append(None if one is None or not str(one).strip() else amount_ratio(one))
-        except DomainError as error:
-            problems[row] = error.under("amount")
-            ratios.append(None)
+        ratio = None
+        if one in unread:
+            problems[row] = unread[one]
+        elif not _is_empty(one):
+            try:
+                ratio = amount_ratio(one)
+            except DomainError as error:
+                problems[row] = unread[one] = error.under("amount")
+                if len(unread) > MOST_ODD:
+                    raise OutOfRangeError(
+                        f"More than {MOST_ODD:,} different amounts here cannot be read; the first is in row"
+                        f" {min(problems)}: {problems[min(problems)].detail}",
+                        path=("amount", min(problems)),
+                    ) from None
+        ratios.append(ratio)
     return ratios
 
 
+def _is_empty(cell: object) -> bool:
+    """A sheet's empty cell is an empty text, or a blank one."""
+    return cell is None or (isinstance(cell, str) and not cell.strip())
+
+
 def _plan(asked: dict[str, Any], measures: Measures | None) -> Plan:
+    filled = {name: None if _is_empty(cell) else cell for name, cell in asked.items()}
     for name in ("unit", "to"):
-        if asked[name] is None:
+        if filled[name] is None:
             raise NeededError(f"Give `{name}` in this row too.", path=(name,))
-    return plan_of(*(asked[name] for name in _KEYS), measures)
+    return plan_of(*(filled[name] for name in _KEYS), measures)
 
 
 def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, list[Any]]]:
@@ -195,9 +226,7 @@ def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, lis
             errors.append(MismatchError(message, path=(name,), code="rows-differ"))
     if errors:
         raise DomainErrors(errors)
-    # A sheet's empty cell is an empty text.
-    filled = {name: [cell or None for cell in column] if "" in column else column for name, column in columns.items()}
-    return {name: value for name, value in given.items() if name not in columns}, filled
+    return {name: value for name, value in given.items() if name not in columns}, columns
 
 
 def _problem(row: int, error: DomainError, body: ConvertColumnsRequest) -> dict[str, Any]:

@@ -33,6 +33,7 @@ _ABOUT = Field(description="One for each row, in order (null or empty where ther
 _CELL_LENGTH = 80  # our own limit: of what no name is longer
 _MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the row, and costs it alone
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
+EmptyCell = Annotated[str, Field(max_length=0)]
 CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
 AmountCell = TypeAliasType(
     "AmountCell",
@@ -40,6 +41,14 @@ AmountCell = TypeAliasType(
         Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
         FIRST_THAT_FITS,
         Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
+    ],
+)
+DensityCell = TypeAliasType(
+    "DensityCell",
+    Annotated[
+        Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
+        FIRST_THAT_FITS,
+        Field(description="A density, or empty text where there is none."),
     ],
 )
 UnitColumn = TypeAliasType(
@@ -74,7 +83,7 @@ PackingColumn = TypeAliasType(
 DensityColumn = TypeAliasType(
     "DensityColumn",
     Annotated[
-        Annotated[list[Density | None], _MANY, Tag(LIST_TAG)] | Annotated[Density, Tag(ONE_TAG)],
+        Annotated[list[DensityCell | None], _MANY, Tag(LIST_TAG)] | Annotated[Density, Tag(ONE_TAG)],
         FIRST_THAT_FITS,
         _ABOUT,
     ],
@@ -111,7 +120,7 @@ class RateAnswer(Answer):
     factor: float | None = Field(default=None, description="Left out where a temperature is read off a scale.")
     low: float | None = None
     high: float | None = None
-    sources: list[SourceRef]
+    sources: list[SourceRef] = Field(description="Of all its rows together.")
     warnings: list[Warned]
 
 

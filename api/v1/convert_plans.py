@@ -14,7 +14,7 @@ from domain.errors import DomainError, OutOfRangeError, under
 from domain.notices import Notice
 from domain.sources import Cited
 from domain.temperatures import scale_sources
-from domain.units import Measures, Unit, resolve_unit
+from domain.units import Measures, Unit, expect, resolve_unit
 
 _HERE, _HERE_WRITTEN = "\0", rb"\u0000"  # where the place of a warning goes; no message has one
 Asked = TypeVar("Asked", bound=Hashable)
@@ -85,6 +85,10 @@ def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
         wanted = resolve_unit(to, measures)
     thing = read_thing(ingredient, packing, g_per_ml, read_egg_class(egg_class, "egg_class"))
     if "temperature" in (given.dimension, wanted.dimension):
+        with under("unit"):
+            expect(given, "temperature")
+        with under("to"):
+            expect(wanted, "temperature")
         return _plan(given, wanted, thing, None, cited=scale_sources(given, wanted), notices=())
     rate = rate_between(given, wanted, thing)
     return _plan(given, wanted, thing, rate, cited=rate.cited, notices=rate.notices)

@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.v1.convert_columns import MOST_RATES, MOST_SHOWN
+from api.v1.convert_columns import MOST_ODD, MOST_RATES, MOST_SHOWN
 from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"
@@ -49,6 +49,10 @@ def test_each_row_is_what_a_row_by_itself_is(call: Call, rows: list[tuple[Any, .
                 item["problem"]["type"],
                 item["problem"]["detail"],
             )
+            # The same thing is pointed at, by what it is called in each form.
+            (told,), (told_by_row,) = refused[row]["errors"], item["problem"]["errors"]
+            pointed_at = told["pointer"].split("/")[1] if told["pointer"] else str(row)  # or at the row as a whole
+            assert told_by_row["pointer"].split("/")[-1] == pointed_at
             continue
         assert found == [item["amount"], item["low"], item["high"]]
         rate = columns["rates"][columns["rate"][row]]
@@ -115,6 +119,28 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
     assert (problem["row"], problem["problem"]["errors"][0]["pointer"]) == (4, "/unit/4")
     shown = next(csv.DictReader(io.StringIO(call("POST", f"{URL}?format=csv", json=body).text)))
     assert set(shown.values()) == {""}
+
+
+def test_an_empty_row_asks_for_nothing(call: Call) -> None:
+    names = [f"thing {number}" for number in range(MOST_RATES)]
+    body = {
+        "amount": [1, *[None] * MOST_RATES], "unit": ["g", *[" "] * MOST_RATES], "to": "kg", "ingredient": ["", *names],
+        "g_per_ml": ["", *[0.5] * MOST_RATES], "packing": [" ", *[None] * MOST_RATES],
+    }  # fmt: skip
+    answer = call("POST", URL, json=body).json()
+    assert answer["amount"] == [0.001, *[None] * MOST_RATES]
+    assert answer["problems"] == []
+
+
+def test_what_takes_long_is_counted(call: Call) -> None:
+    celsius = {"amount": [180, 200] * 1_000, "unit": "celsius", "to": "fahrenheit"}
+    assert call("POST", URL, json=celsius).json()["amount"] == [356, 392] * 1_000  # 1.8 x + 32, by definition
+    for amounts in ([i / 100 for i in range(MOST_ODD + 1)], [f"{i} o'clock" for i in range(MOST_ODD + 1)]):
+        refused = call("POST", URL, json=celsius | {"amount": amounts})
+        assert refused.status_code == 422
+        assert refused.json()["errors"][0]["pointer"].startswith("/amount")
+    answer = call("POST", URL, json={"amount": ["n/a"] * 5_000 + [-1] * 5_000, "unit": "g", "to": "kg"}).json()
+    assert answer["problem_count"] == 10_000
 
 
 def test_a_slip_in_one_row_costs_that_row_alone(call: Call) -> None:

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from api.examples import load_examples
 from api.schemas import adapter
-from api.v1.convert_schemas import MAX_ITEMS, ConvertRequest
+from api.v1.convert_schemas import MAX_ITEMS, ConvertItem, ConvertRequest
 from api.v1.convert_table import Table, read_table, table_of
 
 MODEL = adapter(ConvertRequest)
@@ -133,3 +133,12 @@ def test_the_usual_forms_are_its_own() -> None:
     ]
     assert asked
     assert all(agree(orjson.dumps(body)) for body in asked)
+
+
+def test_rows_are_taken_apart_in_the_order_in_which_they_are_made() -> None:
+    whole = {"quantity": "1 g", "to": "kg", "ingredient": "a", "packing": "b", "g_per_ml": 2.0, "egg_class": "c"}
+    assert set(whole) == set(ConvertItem.__annotations__) - {"__pydantic_config__"}
+    raw = orjson.dumps({"items": [dict(reversed(whole.items()))]})
+    for table in (read_table(raw), by_model(raw)):
+        assert table is not None
+        assert table.rows == [tuple(whole.values())]

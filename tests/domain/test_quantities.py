@@ -78,12 +78,23 @@ def test_numbers_that_are_none_are_refused(number: float) -> None:
 
 
 @LAW
-@given(st.floats(-1e6, 1e6))
+@given(st.floats(1e-9, 1e6) | st.floats(-1e6, -1e-9) | st.just(0.0))
 def test_a_number_is_the_decimal_it_was_written_as(number: float) -> None:
     exact = parse_amount(number)
     assert float(exact) == number
     assert exact == Fraction(repr(number))  # what was written, not the double behind it
     assert Fraction(*amount_ratio(number)) == exact
+
+
+@pytest.mark.parametrize("written", [9.9e-10, -9.9e-10, 5e-324, "0.0000000009", "1/1000000001", "-1/1000000001"])
+def test_what_is_less_than_a_billionth_and_not_nothing_is_a_slip(written: str | float) -> None:
+    for parse in (parse_amount, amount_ratio):
+        with pytest.raises(OutOfRangeError, match="billionth"):
+            parse(written)
+    with pytest.raises(OutOfRangeError, match="billionth"):
+        Quantity(amount=Fraction(written), unit=UNITS["g"])
+    assert parse_amount(0) == parse_amount("0") == 0
+    assert parse_amount("1/1000000000") == parse_amount(1e-9) == Fraction(1, 10**9)
 
 
 @LAW

@@ -196,6 +196,11 @@ def test_a_bad_name_or_file_is_told(capsys: pytest.CaptureFixture[str], tmp_path
     assert path.read_text("utf-8") == "nonsense"
 
 
+def test_a_keys_file_that_cannot_be_used_is_told_by_its_variable(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match=r"TINWRIGHT_KEYS_FILE: .*No such file"):
+        check_start(Settings(keys_file=tmp_path / "none"), host="127.0.0.1", access=None)
+
+
 LOOPBACK = {
     # RFC 1122, 3.2.1.3 (127.0.0.0/8); RFC 4291, 2.5.3 (::1) and 2.5.5.2 (IPv4-mapped); RFC 6761, 6.3 (localhost).
     "127.0.0.1": True, "127.255.255.254": True, "::1": True, "localhost": True, "LocalHost": True,

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from api.v1.convert_columns import MOST_RATES, MOST_SHOWN
+from api.v1.convert_columns import MOST_ODD, MOST_RATES, MOST_SHOWN
 from api.v1.convert_columns_schemas import MAX_ROWS
 from api.v1.convert_schemas import MAX_ITEMS
 from tests.load.worst.asking import Asked, Build, get, post
@@ -52,6 +52,19 @@ def table(show: str, **columns: Any) -> Build:
     )
 
 
+def amounts(make: Any, unit: str, to: str, show: str = "json") -> Build:
+    """A table of amounts that take long, as many and as different as may be, others each time."""
+    rows = MAX_ROWS if show == "json" else MOST_SHOWN
+    return lambda turn: post(
+        "/v1/convert/columns", {"amount": [make(i % MOST_ODD, turn) for i in range(rows)], "unit": unit, "to": to}, show
+    )
+
+
+def gas_mark(i: int, turn: int) -> dict[str, Any]:
+    """A row between two gas marks."""
+    return {"quantity": {"amount": f"{i + 1}/{turn + 251}", "unit": "gas_mark"}, "to": "celsius"}
+
+
 # As many different conversions as a table may have.
 MANY = [0.02 + i % MOST_RATES / 10_000 for i in range(MAX_ROWS)]
 NAMES = [f"{LONG} {i % MOST_RATES}"[-79:] for i in range(MAX_ROWS)]
@@ -67,6 +80,20 @@ WORST: dict[str, Build] = {
             ("all different", {"g_per_ml": [0.02 + i / 10_000 for i in range(MAX_ROWS)]}),
         )
     },
+    **{
+        f"convert_columns: {name}, {show}": amounts(make, unit, to, show)
+        for show in ("json", "csv")
+        for name, make, unit, to in (
+            ("gas marks", lambda i, turn: f"{i + 1}/{turn + 251}", "gas_mark", "celsius"),
+            ("gas marks past the oven", lambda i, turn: 40 + i + turn / 100, "gas_mark", "celsius"),
+            ("below nothing", lambda i, turn: -1 - i - turn / 100, "oz", "g"),
+            ("no amounts", lambda i, turn: f"{i} o'clock {turn}", "oz", "g"),
+            ("next to nothing", lambda i, turn: (i + turn + 1) * 1e-320, "oz", "g"),
+        )
+    },
+    "convert_many: gas marks": lambda turn: post(
+        "/v1/convert", {"items": [gas_mark(i, turn) for i in range(MAX_ITEMS)]}
+    ),
     "convert_many: numbers": convert(line),
     "convert_many: texts": convert(texts),
     "convert_many: texts, CSV": convert(texts, "csv"),
