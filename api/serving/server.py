@@ -49,7 +49,14 @@ class Drained(Server):
         gc.enable()  # off since the start (`api/__main__.py`)
         gc.set_threshold(*COLLECT_AFTER)  # a request makes thousands of objects, and none that hold each other
         _keep_freed_memory()
+        backlog = self.config.backlog
+        if sockets:
+            # asyncio takes so many connections on at a time as may wait, and the first worker to wake would take all of
+            # them: one at a time leaves the others theirs.
+            self.config.backlog = 1
         await super().startup(sockets)
+        for shared in sockets or ():
+            shared.listen(backlog)
 
     async def shutdown(self, sockets: Any = None) -> None:  # noqa: ANN401 - uvicorn's own
         """Wait for others to notice, take no more connections, answer what was sent, then stop as uvicorn does."""
