@@ -40,7 +40,8 @@ def reader(kind: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - a type
     decode = msgspec.json.Decoder(kind).decode
 
     def read(raw: bytes) -> Any:  # noqa: ANN401 - of the type
-        if (b"e-" in raw or b"E-" in raw) and _TINY.search(raw):
+        # A single byte is found ten times as fast as two, and those as a pattern.
+        if b"-" in raw and (b"e-" in raw or b"E-" in raw) and _TINY.search(raw):
             return None
         try:
             return decode(raw)

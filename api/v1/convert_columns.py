@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 from copy import copy
+from itertools import repeat
 from typing import Any, NamedTuple, get_args
 from xml.sax.saxutils import escape
 
@@ -114,29 +115,34 @@ def _convert(body: ConvertColumnsRequest) -> _Table:
     constant, columns = _columns(body)
     problems = dict[int, DomainError]()
     amounts = _ratios(body.amount, problems)
-    asked = list(zip(*columns.values(), strict=True)) if columns else [()] * len(amounts)
-    given = [amount for amount in amounts if amount is not None]
-    needed = asked if len(given) == len(asked) else (one for one, amount in zip(asked, amounts, strict=True) if amount)
-    plans, number_of, refused = list[Plan](), dict[_Asked, int](), dict[_Asked, DomainError]()
-    for one in dict.fromkeys(needed):
-        if len(number_of) + len(refused) == MOST_RATES:
-            raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
+    asked = zip(*columns.values(), strict=True) if columns else repeat((), len(amounts))
+    # What differs from row to row, numbered as it is first asked for; of a row without an amount nothing is asked.
+    found = dict[_Asked, int]()
+    numbers: list[int | None] = [
+        None if amount is None else found.setdefault(one, len(found))
+        for one, amount in zip(asked, amounts, strict=True)
+    ]
+    if len(found) > MOST_RATES:
+        raise OutOfRangeError(f"At most {MOST_RATES} different conversions in one table: send it in parts.")
+    plans, place, refused = list[Plan](), dict[int | None, int](), dict[int | None, DomainError]()
+    for one, number in found.items():
         try:
             plans.append(_plan(constant | dict(zip(columns, one, strict=True)), body.measures))
-            number_of[one] = len(plans) - 1
+            place[number] = len(plans) - 1
         except DomainError as error:
-            refused[one] = error
-    numbers = list(map(number_of.get, asked))
+            refused[number] = error
+    if refused:
+        problems |= {row: refused[number] for row, number in enumerate(numbers) if number in refused}
+        numbers = [place.get(number) for number in numbers]
     rates: dict[int | None, Rate] = {number: plan.rate for number, plan in enumerate(plans) if plan.rate is not None}
-    if len(given) == len(asked) and rates.keys() >= set(numbers):
+    given = [amount for amount in amounts if amount is not None]
+    if len(given) == len(amounts) and rates.keys() >= set(numbers):
         try:
             return _Table(*at_rates(given, map(rates.__getitem__, numbers)), numbers, plans, problems)
         except OutOfRangeError:
             pass  # which one is found out by converting them singly
-    problems |= {row: refused[one] for row, one in enumerate(asked) if amounts[row] is not None and one in refused}
-    rows = _singly(amounts, numbers, plans, problems)
-    found, low, high, rate = zip(*rows, strict=True)
-    return _Table(found, low, high, rate, plans, problems)
+    amount, low, high, rate = zip(*_singly(amounts, numbers, plans, problems), strict=True)
+    return _Table(amount, low, high, rate, plans, problems)
 
 
 def _singly(
