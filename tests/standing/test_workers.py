@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import pytest
 import uvicorn
+from starlette.types import Receive, Scope, Send
 
 from api.serving.protocol import Protocol
 from api.serving.server import Drained
@@ -67,7 +68,7 @@ def test_a_killed_worker_loses_only_its_requests_in_work_and_is_replaced() -> No
     assert len(killing.now) == 2
 
 
-async def nothing(*_: object) -> None:
+async def nothing(_scope: Scope, _receive: Receive, _send: Send) -> None:
     """An application that is asked nothing."""
 
 
