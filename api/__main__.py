@@ -41,9 +41,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if command == "key":
         return run_key_command(options)
     if command == "openapi":
-        document = create_api(
-            Settings.model_construct()
-        ).openapi()  # as the defaults are, whatever the environment says
+        # As the defaults are, whatever the environment says.
+        document = create_api(Settings.model_construct()).openapi()
         sys.stdout.write(orjson.dumps(document, option=orjson.OPT_INDENT_2).decode() + "\n")
         return 0
     if command == "try":

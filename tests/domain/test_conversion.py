@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.conversion import Thing, convert, grams_per, rate_between
+from domain.conversion import Thing, at_rates, convert, grams_per, rate_between
 from domain.eggs import EggClass
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
 from domain.ingredients import INGREDIENTS, Ingredient
@@ -44,6 +44,25 @@ def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair
         miss = abs(Decimal(result) - exact)
         assert miss <= abs(Decimal(math.nextafter(result, math.inf)) - exact)
         assert miss <= abs(Decimal(math.nextafter(result, 0)) - exact)
+
+
+@LAW
+@given(st.lists(st.tuples(amounts, measured, WEIGHABLE), min_size=1, max_size=5))
+def test_a_column_is_what_its_amounts_are_one_by_one(
+    rows: list[tuple[Fraction, tuple[Ingredient, str | None], Unit]],
+) -> None:
+    ratios = [amount.as_integer_ratio() for amount, _, _ in rows]
+    rates = [grams_per(unit, thing_of(found)) for _, found, unit in rows]
+    together = list(zip(*at_rates(ratios, rates), strict=True))
+    assert together == [rate.of(*ratio) for ratio, rate in zip(ratios, rates, strict=True)]
+    # Fractions reckon apart from it: the nearest double of each exact product.
+    assert together == [
+        (float(amount * rate.factor), float(amount * rate.low), float(amount * rate.high))
+        for (amount, _, _), rate in zip(rows, rates, strict=True)
+    ]
+    for past in ((-1, 1), (1_000_001, 1)):
+        with pytest.raises(OutOfRangeError):
+            at_rates([*ratios, past], [*rates, rates[0]])
 
 
 @LAW
