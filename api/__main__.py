@@ -14,16 +14,16 @@ from pathlib import Path
 import orjson
 
 from api.app import VERSION, create_api, create_app
-from api.examples import load_example
-from api.serving import scraping
-from api.serving.access import check_start
+from api.contract.examples import load_example
 from api.serving.environment import read_settings, unknown_variables
-from api.serving.key_commands import add_key_command, run_key_command
-from api.serving.logs import log_config, log_warnings
+from api.serving.keys.access import check_start
+from api.serving.keys.commands import add_key_command, run_key_command
+from api.serving.observing import scraping
+from api.serving.observing.logs import log_config, log_warnings
 from api.serving.server import serve
 from api.serving.starting import check_addresses
 from api.settings import Settings
-from api.shop import load_shop
+from api.v1.shop.file import load_shop
 
 MOST_WORKERS = 256  # our own limit: more is a slip
 
@@ -69,7 +69,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _try(file: Path) -> int:
-    from api.trying import answer_table, as_request, ask  # noqa: PLC0415 - a client, which serving does not need
+    from api.contract.trying import answer_table, as_request, ask  # noqa: PLC0415 - a client, which serving does not need
 
     try:
         example = as_request(load_example(file))

@@ -9,38 +9,38 @@ from starlette.middleware.cors import CORSMiddleware
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from api import contract, docs, problems
-from api.health import router as health
-from api.methods import methods_by_path
+from api.contract import docs
+from api.contract import document as contract
 from api.pages import site
-from api.routing import PureRoute
-from api.serving import scraping
-from api.serving.access import Access
 from api.serving.admission import Admission
 from api.serving.edge import Edge
 from api.serving.headers import SafeHeaders
-from api.serving.keys import Keyring
-from api.serving.metrics import process_metrics
-from api.serving.seen import Seen, templates
-from api.serving.straight import Straight
+from api.serving.keys.access import Access
+from api.serving.keys.keyring import Keyring
+from api.serving.observing import scraping
+from api.serving.observing.health import router as health
+from api.serving.observing.metrics import process_metrics
+from api.serving.observing.request_log import Seen, templates
 from api.settings import Settings
-from api.shop import load_shop
-from api.v1 import (
-    bake,
-    balance,
-    batches,
-    convert,
-    convert_columns,
-    cost,
-    cuts,
-    eggs,
-    label,
-    oven,
-    pieces,
-    reference,
-    rescale,
-    tins,
-)
+from api.v1.bake import routes as bake
+from api.v1.balance import routes as balance
+from api.v1.batches import routes as batches
+from api.v1.convert import routes as convert
+from api.v1.convert.columns import routes as convert_columns
+from api.v1.cost import routes as cost
+from api.v1.cuts import routes as cuts
+from api.v1.eggs import routes as eggs
+from api.v1.label import routes as label
+from api.v1.oven import routes as oven
+from api.v1.pieces import routes as pieces
+from api.v1.reference import routes as reference
+from api.v1.rescale import routes as rescale
+from api.v1.shop.file import load_shop
+from api.v1.tins import routes as tins
+from api.wire import problems
+from api.wire.methods import methods_by_path
+from api.wire.routing import PureRoute
+from api.wire.straight import Straight
 
 ROUTERS = (
     rescale.router,
@@ -134,7 +134,7 @@ def _framework() -> FastAPI:
 
 
 def _with_contract(api: FastAPI) -> None:
-    """Make the document when it is asked for: that takes longer than the start, and `api.docs` has it ready."""
+    """Make the document when it is asked for: that is slow, and `api.contract.docs` has it ready."""
 
     def openapi() -> dict[str, Any]:
         if api.openapi_schema is None:

@@ -48,10 +48,11 @@ class Settings(BaseSettings):
     )
     shop_file: Path | None = Field(
         default=None,
-        description="The shop's own ingredients, packs and prices, as `api.shop` describes: CSV or .json.",
+        description="The shop's own ingredients, packs and prices, as `api.v1.shop.file` describes: CSV or .json.",
     )
     keys_file: Path | None = Field(
-        default=None, description="Keys that requests must show, as `api.serving.keys` describes; read again on SIGHUP."
+        default=None,
+        description="Keys that requests must show, as `api.serving.keys.keyring` describes; read again on SIGHUP.",
     )
     access: Literal["open"] | None = Field(
         default=None, description="`open`: without keys on an address that other machines reach."

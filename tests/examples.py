@@ -10,8 +10,8 @@ from typing import Any
 import orjson
 
 from api.app import create_app
-from api.examples import FOLDER, load_examples
-from api.trying import ask
+from api.contract.examples import FOLDER, load_examples
+from api.contract.trying import ask
 
 
 def answer(example: dict[str, Any]) -> tuple[int, Any]:

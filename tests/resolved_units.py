@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import Any
 
 import domain.reference
-from domain.unit_engine import resolve
-from domain.unit_factors import KEPT, asked
-from domain.units import resolved_bases
+from domain.measures.unit_engine import resolve
+from domain.measures.unit_factors import KEPT, asked
+from domain.measures.units import resolved_bases
 
 FILE = Path(next(iter(domain.reference.__path__))) / KEPT
 

@@ -5,12 +5,13 @@ from fractions import Fraction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from domain.conversion import Converted, Thing, convert
-from domain.eggs import EGG_CLASSES, EggClass
-from domain.formulas import Component, Division, Formula, Line
-from domain.ingredients import INGREDIENTS, Ingredient
-from domain.quantities import Quantity, parse_quantity
-from domain.tins import (
+from domain.formulas.formula import Component, Division, Formula, Line
+from domain.measures.quantities import Quantity, parse_quantity
+from domain.measures.units import UNITS, Dimension, Measures, Unit
+from domain.things.conversion import Converted, Thing, convert
+from domain.things.eggs import EGG_CLASSES, EggClass
+from domain.things.ingredients import INGREDIENTS, Ingredient
+from domain.tins.shapes import (
     CavitiesTin,
     PolygonTin,
     RectangleTin,
@@ -21,7 +22,6 @@ from domain.tins import (
     TaperedRoundTin,
     Tin,
 )
-from domain.units import UNITS, Dimension, Measures, Unit
 
 LAW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 HEAVY_LAW = settings(LAW, max_examples=20)  # for whole formulas, whose every line is an example of its own

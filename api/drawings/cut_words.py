@@ -3,8 +3,8 @@
 from api.drawings.outlines import size_of
 from api.drawings.page import KeyEntry, Words
 from api.drawings.svg import NBSP, figure
-from domain.cutting.cut_layouts import CutLayout
-from domain.cutting.cut_marks import CutMarks, Mark
+from domain.cutting.layouts import CutLayout
+from domain.cutting.marks import CutMarks, Mark
 from domain.cutting.slabs import RectangleSlab
 
 

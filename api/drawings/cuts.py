@@ -9,7 +9,7 @@ from api.drawings.page import Sheet, new_sheet
 from api.drawings.rim import draw_rim, fit_rim
 from api.drawings.rulers import Ruler, four_rulers
 from api.drawings.svg import INK, element, serialised
-from domain.cutting.cut_layouts import PLACES, Cell, CutLayout, Sector
+from domain.cutting.layouts import PLACES, Cell, CutLayout, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab
 
 

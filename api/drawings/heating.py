@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import INK, LINE_HEIGHT, element, figure, number, serialised, text, width_of, wrapped
-from domain.baking import BakeEstimate, CurvePoint
+from domain.baking.window import BakeEstimate, CurvePoint
 
 # All in the drawing's own units, of which it is as wide as a screen has pixels.
 WIDTH, LEFT, RIGHT, PLOT_HEIGHT = 760.0, 74.0, 24.0, 340.0

@@ -6,7 +6,7 @@ from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import INK, element, number
-from domain.cutting.cut_layouts import Place, Sector
+from domain.cutting.layouts import Place, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, Slab
 
 

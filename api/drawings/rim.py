@@ -7,7 +7,7 @@ from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cutting.cut_marks import Mark, RimMark
+from domain.cutting.marks import Mark, RimMark
 
 TICK, GAP, APART = 1.6, 0.8, 0.7  # in units of the drawing
 

@@ -10,7 +10,7 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cutting.cut_marks import FITS, Mark
+from domain.cutting.marks import FITS, Mark
 
 Side = Literal["top", "bottom", "left", "right"]
 TICK = 1.6  # all in units of the drawing

@@ -7,9 +7,9 @@ from typing import Any
 from pydantic import ValidationError
 from starlette.datastructures import QueryParams
 
-from api.formats import NAMES
-from api.schemas import adapter
-from api.v1.cut_schemas import CutsQuery
+from api.v1.cuts.schemas import CutsQuery
+from api.wire.formats import NAMES
+from api.wire.schemas import adapter
 from domain.errors import DomainError
 
 Asked = Mapping[str, str | list[str]]

@@ -10,7 +10,7 @@ from starlette.routing import Route
 from api.pages.card_form import FORM, Asked, asked_in, faults_of, read_query
 from api.pages.cut_card import CAUTIONS, Card, card_of
 from api.pages.rendering import page
-from api.v1.cuts import cut_query
+from api.v1.cuts.routes import cut_query
 from domain.errors import DomainError
 
 EXAMPLE = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin%20slab"

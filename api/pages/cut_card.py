@@ -9,8 +9,8 @@ from markupsafe import Markup
 from api.drawings.cuts import draw_cuts
 from api.drawings.svg import NBSP, figure
 from api.pages.card_form import Asked
-from domain.cutting.cut_layouts import Alternative, CutLayout, PieceKind
-from domain.cutting.cut_marks import Mark, RimMark
+from domain.cutting.layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.marks import Mark, RimMark
 from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 

@@ -9,11 +9,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.caching import kept_response
 from api.pages import cards
 from api.pages.cards import EXAMPLE
 from api.pages.rendering import page
-from api.problems import title_of
+from api.wire.caching import kept_response
+from api.wire.problems import title_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

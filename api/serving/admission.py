@@ -12,10 +12,10 @@ from typing import Any
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.problems import RequestProblem, problem
 from api.serving.environment import read_settings
 from api.serving.limits import overloaded
 from api.settings import Settings
+from api.wire.problems import RequestProblem, problem
 
 TICKET, DESK = "ticket", "desk"  # in the state of a request's scope, and in that of the server
 # Answered whatever else is refused: asked by those who decide what becomes of an overloaded process.

@@ -5,9 +5,9 @@ from http import HTTPStatus
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.methods import Paths, allowed_methods
-from api.problems import RequestProblem, in_a_cell_if_asked, problem
 from api.serving.limits import body_too_large, limited, url_too_long
+from api.wire.methods import Paths, allowed_methods
+from api.wire.problems import RequestProblem, in_a_cell_if_asked, problem
 
 MOST_DIGITS = 18  # of a length; our own limit, beyond any real one
 

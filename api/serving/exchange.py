@@ -9,7 +9,7 @@ from typing import Protocol
 
 from uvicorn.protocols.http.httptools_impl import RequestResponseCycle
 
-from api.serving.seen import IS_CUT
+from api.serving.observing.request_log import IS_CUT
 
 
 class Connection(Protocol):

@@ -10,8 +10,8 @@ from ipaddress import AddressValueError, IPv6Address
 
 import httptools
 
-from api.problems import RequestProblem
 from api.serving.limits import CLOSE, malformed_http
+from api.wire.problems import RequestProblem
 
 SPOKEN = frozenset({"1.0", "1.1"})
 _NO_VERSION = "0.0"  # of a parser that has read none yet

@@ -4,7 +4,7 @@ from http import HTTPStatus
 
 from starlette.types import Message, Receive
 
-from api.problems import RequestProblem
+from api.wire.problems import RequestProblem
 
 RETRY_AFTER_SECONDS = 1  # our own choice: what is in work takes milliseconds
 CLOSE = {"Connection": "close"}  # nothing more is read after such a refusal

@@ -11,11 +11,11 @@ from typing import Any
 import httptools
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
 
-from api.problems import RequestProblem
 from api.serving.admission import TICKET, Ticket, desk_of, process_settings
 from api.serving.exchange import OneWrite
 from api.serving.framing import check_head, framing_alone, unreadable
 from api.serving.limits import headers_too_large, overloaded, too_slow, url_too_long
+from api.wire.problems import RequestProblem
 
 LOOK_SECONDS = 0.25  # how often deadlines are looked at
 LINGER_SECONDS, LINGER_BYTES = 2.0, 8_000_000  # for a client to read its refusal while it is still sending

@@ -1,1 +1,1 @@
-"""Version 1: one file a topic, its request and response models and its thin routes."""
+"""Version 1: one folder per topic."""

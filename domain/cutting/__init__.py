@@ -1,1 +1,1 @@
-"""Dividing a slab: what `domain.cuts` is made of."""
+"""Cutting a slab into pieces: grids, wedges and rings."""

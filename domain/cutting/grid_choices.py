@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.cutting.cut_layouts import (
+from domain.cutting.layouts import (
     MAX_ALTERNATIVES,
     MAX_PIECES,
     MIN_PIECE_MM,
@@ -17,7 +17,7 @@ from domain.cutting.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cutting.cut_marks import FITS, Axis, even_axis, sized_axis
+from domain.cutting.marks import FITS, Axis, even_axis, sized_axis
 from domain.cutting.slabs import RectangleSlab
 from domain.errors import MismatchError, NeededError, OutOfRangeError
 from domain.notices import Notice

@@ -1,6 +1,7 @@
 """Rectangles divided into rows and columns: every millimetre accounted for."""
 
-from domain.cutting.cut_layouts import (
+from domain.cutting.grid_choices import Grid, choose_grid
+from domain.cutting.layouts import (
     PLACES,
     Cell,
     CountWish,
@@ -13,8 +14,7 @@ from domain.cutting.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cutting.cut_marks import Axis, CutMarks
-from domain.cutting.grid_choices import Grid, choose_grid
+from domain.cutting.marks import Axis, CutMarks
 from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 

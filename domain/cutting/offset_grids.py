@@ -4,7 +4,8 @@ import math
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 
-from domain.cutting.cut_layouts import (
+from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.layouts import (
     MAX_PIECES,
     MIN_PIECE_MM,
     PLACES,
@@ -18,8 +19,7 @@ from domain.cutting.cut_layouts import (
     SizeWish,
     grams_of,
 )
-from domain.cutting.cut_marks import FITS, CutMarks, Mark
-from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.marks import FITS, CutMarks, Mark
 from domain.cutting.slabs import PolygonSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from domain.cutting.cut_layouts import MIN_PIECE_MM, RingsWish
+from domain.cutting.layouts import MIN_PIECE_MM, RingsWish
 from domain.errors import OutOfRangeError
 
 STEPS = 200  # of bisection: more than a double has digits

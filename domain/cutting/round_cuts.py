@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from domain.cutting.cut_layouts import (
+from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.layouts import (
     MIN_PIECE_MM,
     Alternative,
     CountWish,
@@ -19,8 +20,7 @@ from domain.cutting.cut_layouts import (
     check_count,
     grams_of,
 )
-from domain.cutting.cut_marks import CutMarks, Mark, RimMark
-from domain.cutting.grid_cuts import mean_piece, trim_notice
+from domain.cutting.marks import CutMarks, Mark, RimMark
 from domain.cutting.ring_radii import Ring, ring_radii
 from domain.cutting.slabs import RingSlab, RoundSlab
 from domain.errors import MismatchError, NeededError, OutOfRangeError

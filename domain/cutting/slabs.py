@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
-from domain.tins import RectangleTin
+from domain.tins.shapes import RectangleTin
 
 SHARP_MM = 1e-3  # a corner rounded by less than a micrometre is sharp
 ROUNDING = 1e-14  # relative: more than a few sums of doubles are wrong by

@@ -3,7 +3,7 @@
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import MismatchError, OutOfRangeError
 from domain.notices import Notice
-from domain.tins import (
+from domain.tins.shapes import (
     CavitiesTin,
     MeasuredTin,
     PolygonTin,

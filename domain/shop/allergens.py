@@ -5,9 +5,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from domain.errors import UnknownError
-from domain.ingredients import INGREDIENTS
 from domain.reference import rows, words
 from domain.sources import Cited, cited
+from domain.things.ingredients import INGREDIENTS
 
 Market = Literal["eu", "uk", "us"]
 LabelList = Literal["eu", "us"]

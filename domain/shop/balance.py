@@ -5,15 +5,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.conversion import EGG_PARTS
 from domain.errors import NeededError, OutOfRangeError, UnknownError
-from domain.formulas import Mass, WeighedFormula
-from domain.ingredients import DRY_FORMS, INGREDIENTS, normal_name
+from domain.formulas.formula import Mass, WeighedFormula
 from domain.notices import Notice
 from domain.reference import rows
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.goods import Book
 from domain.shop.nutrition import Nutrient
+from domain.things.conversion import EGG_PARTS
+from domain.things.ingredients import DRY_FORMS, INGREDIENTS, normal_name
 
 BaseKind = Literal["named", "flour", "largest_dry"]
 MOSTLY_SUGAR = 80.0  # g of sugars in 100 g: a sugar, which is no base; our own limit

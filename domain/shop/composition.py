@@ -5,11 +5,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from domain.formulas import Mass, WeighedFormula, WeighedLine, total
-from domain.ingredients import Ingredient
+from domain.formulas.formula import Mass, WeighedFormula, WeighedLine, total
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, find_good
 from domain.shop.nutrition import NUTRIENTS, Composition, Nutrient, composition_of
+from domain.things.ingredients import Ingredient
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

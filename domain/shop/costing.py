@@ -11,14 +11,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from domain.eggs import EggClass
 from domain.errors import Findings, MismatchError, Path, under
-from domain.formulas import WeighedFormula, WeighedLine
+from domain.formulas.formula import WeighedFormula, WeighedLine
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
 from domain.shop.money import Currency, shares
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
+from domain.things.eggs import EggClass
 
 MINUTES_PER_HOUR = 60
 PackChoice = Literal["first", "cheapest", "dearest"]

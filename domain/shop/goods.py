@@ -6,14 +6,14 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
-from domain.conversion import Thing, grams_per
-from domain.eggs import EggClass
 from domain.errors import AmbiguousError, DomainError, MismatchError, OutOfRangeError
-from domain.ingredients import Ingredient, find_ingredient, normal_name
-from domain.quantities import Quantity
+from domain.measures.quantities import Quantity
 from domain.shop.allergens import check_allergens
 from domain.shop.money import Currency
 from domain.shop.nutrition import Composition
+from domain.things.conversion import Thing, grams_per
+from domain.things.eggs import EggClass
+from domain.things.ingredients import Ingredient, find_ingredient, normal_name
 
 MIN_PACK_G, MAX_PACK_G = Fraction(1, 10), Fraction(1_000_000)  # our own limits, no source: from saffron to a tonne
 

@@ -5,11 +5,11 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from domain.ingredients import Ingredient, normal_name
 from domain.notices import Notice
 from domain.shop.allergens import LIST_OF, LISTS, PLAIN, Listed, Market
 from domain.shop.composition import Use
 from domain.shop.goods import Part
+from domain.things.ingredients import Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
 MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this much of the finished product: label_rules.csv, added_water

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from domain.errors import NeededError, OutOfRangeError
-from domain.formulas import WeighedFormula
+from domain.formulas.formula import WeighedFormula
 from domain.notices import Notice
 from domain.shop.allergens import Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of

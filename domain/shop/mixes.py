@@ -5,16 +5,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.eggs import EggClass, EggCount, EggPart, count_eggs, egg_mass
 from domain.errors import DomainError, OutOfRangeError
-from domain.formulas import Mass, WeighedComponent, WeighedLine, total
-from domain.ingredients import Ingredient
+from domain.formulas.formula import Mass, WeighedComponent, WeighedLine, total
 from domain.notices import Notice
 from domain.shop.composition import key_of
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
 from domain.shop.packs import Cover, Patience, Size
 from domain.shop.tin_plan import Product, ProductPlan
 from domain.shop.usable_yields import purchased_grams, usable_yield
+from domain.things.eggs import EggClass, EggCount, EggPart, count_eggs, egg_mass
+from domain.things.ingredients import Ingredient
 
 TRAY = 30  # eggs on a tray: common practice
 SAME_SHARE_DIGITS = 9  # two mixes are one formula if every share agrees to so many decimals; our own choice

@@ -12,7 +12,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from domain.errors import OutOfRangeError, UnknownError, UnreadableError
-from domain.quantities import parse_amount
+from domain.measures.quantities import parse_amount
 from domain.reference import rows
 from domain.sources import Cited, cited
 

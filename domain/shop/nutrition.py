@@ -11,9 +11,9 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from domain.errors import MismatchError, OutOfRangeError
-from domain.ingredients import INGREDIENTS, Ingredient, normal_name
 from domain.reference import rows, words
 from domain.sources import Cited, cite, cited
+from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
 
 Nutrient = Literal[
     "water_g",
@@ -114,7 +114,7 @@ def energy_of(known: Mapping[Nutrient, float], factors: Mapping[Nutrient, float]
 def composition_of(ingredient: Ingredient | None, name: str) -> Composition | None:
     """The reference record of an ingredient, by the name a line has for it where several are known.
 
-    >>> from domain.ingredients import find_ingredient
+    >>> from domain.things.ingredients import find_ingredient
     >>> salted = composition_of(find_ingredient("butter"), "salted butter")
     >>> salted.per_100g["sodium_mg"] if salted else None
     643.0

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.errors import DomainErrors, Findings, NeededError
-from domain.formulas import WeighedFormula
+from domain.formulas.formula import WeighedFormula
+from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
 from domain.notices import Notice
-from domain.rescaling import Bench, Rescaled, Target, rescale
 from domain.shop.packs import Patience, Size
-from domain.tins import Tin
+from domain.tins.shapes import Tin
 
 _BENCH = Bench()
 ALL_STEPS = 10_000  # steps of all searches for tins in one answer; our own limit

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from domain.ingredients import INGREDIENTS, Ingredient
 from domain.reference import rows
 from domain.shop.goods import Good
 from domain.sources import Cited, cited
+from domain.things.ingredients import INGREDIENTS, Ingredient
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

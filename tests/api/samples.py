@@ -8,7 +8,7 @@ from typing import Any
 import httpx
 
 from api.app import create_api
-from api.examples import load_examples
+from api.contract.examples import load_examples
 from api.settings import Settings
 
 DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()

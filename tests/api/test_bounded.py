@@ -4,10 +4,10 @@ import orjson
 import pytest
 from pydantic import ValidationError
 
-from api.bounded import MOST_FIELDS, MOST_FOUND, MOST_ITEMS, SMALL, TooManyFields, bounded
-from api.schemas import adapter
-from api.v1.batches_schemas import BatchesRequest
-from api.v1.rescale_schemas import RescaleRequest
+from api.v1.batches.schemas import BatchesRequest
+from api.v1.rescale.schemas import RescaleRequest
+from api.wire.bounded import MOST_FIELDS, MOST_FOUND, MOST_ITEMS, SMALL, TooManyFields, bounded
+from api.wire.schemas import adapter
 from tests.load.worst import formulas, orders
 
 READ = bounded(adapter(BatchesRequest))

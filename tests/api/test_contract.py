@@ -8,7 +8,7 @@ import pytest
 from openapi_spec_validator import validate
 
 from api.app import create_api
-from api.examples import load_examples
+from api.contract.examples import load_examples
 from api.settings import Settings
 from tests.api.conftest import Call
 

@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.v1.convert_columns import MOST_ODD, MOST_RATES, MOST_SHOWN
+from api.v1.convert.columns.routes import MOST_ODD, MOST_RATES, MOST_SHOWN
 from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"

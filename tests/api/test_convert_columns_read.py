@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from api.examples import load_examples
-from api.schemas import adapter
-from api.v1 import convert_columns
-from api.v1.convert_columns_schemas import MAX_ROWS, ConvertColumnsRequest
+from api.contract.examples import load_examples
+from api.v1.convert.columns import routes as convert_columns
+from api.v1.convert.columns.schemas import MAX_ROWS, ConvertColumnsRequest
+from api.wire.schemas import adapter
 from tests.api.test_convert_table import ODD
 
 MODEL = adapter(ConvertColumnsRequest)

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from api.examples import load_examples
-from api.schemas import adapter
-from api.v1.convert_schemas import MAX_ITEMS, ConvertItem, ConvertRequest
-from api.v1.convert_table import Table, read_table, table_of
+from api.contract.examples import load_examples
+from api.v1.convert.schemas import MAX_ITEMS, ConvertItem, ConvertRequest
+from api.v1.convert.table import Table, read_table, table_of
+from api.wire.schemas import adapter
 
 MODEL = adapter(ConvertRequest)
 ODD: st.SearchStrategy[Any] = st.one_of(

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from api.v1.cut_schemas import CutsResult
+from api.v1.cuts.schemas import CutsResult
 from tests.api.conftest import Call
 from tests.strategies import LAW
 

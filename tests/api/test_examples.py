@@ -7,10 +7,10 @@ from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 
 from api.app import ROUTERS, create_api
-from api.examples import load_examples
-from api.problems import Problem
-from api.routing import PureRoute
+from api.contract.examples import load_examples
 from api.settings import Settings
+from api.wire.problems import Problem
+from api.wire.routing import PureRoute
 from tests.api.conftest import Call
 
 EXAMPLES = load_examples()

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from api.examples import load_examples
-from api.problems import Problem
+from api.contract.examples import load_examples
+from api.wire.problems import Problem
 from tests.api.conftest import Call
 from tests.api.test_examples import answer_model
 

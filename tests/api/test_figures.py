@@ -6,7 +6,7 @@ from decimal import Decimal
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from api.figures import locale_proof, plain
+from api.wire.figures import locale_proof, plain
 
 CELL_NUMBER = re.compile(r"-?(0|[1-9][0-9]*)E(0|-[1-9][0-9]*)")
 

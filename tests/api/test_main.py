@@ -12,7 +12,7 @@ import httpx
 import pytest
 
 from api.__main__ import main
-from api.examples import FOLDER
+from api.contract.examples import FOLDER
 
 
 def test_try_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:

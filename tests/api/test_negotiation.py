@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.formats import negotiate
+from api.wire.formats import negotiate
 from tests.api.conftest import Call
 from tests.api.samples import asked
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from api.v1.bake_schemas import MaterialName
-from domain.heat.bake_cases import TIN_MATERIALS
+from api.v1.bake.schemas import MaterialName
+from domain.baking.cases import TIN_MATERIALS
 from tests.api.conftest import Call
 
 

@@ -12,8 +12,8 @@ import pytest
 from api.pages.card_form import FORM
 from api.pages.cards import EXAMPLE
 from api.pages.site import CLIENTS, PROBLEM_TYPES
-from api.problems import RequestProblem
-from api.v1.cut_schemas import CutsQuery
+from api.v1.cuts.schemas import CutsQuery
+from api.wire.problems import RequestProblem
 from domain import errors
 from tests.api.conftest import Call
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from api.v1.piece_schemas import PiecesAnswer
+from api.v1.pieces.schemas import PiecesAnswer
 from tests.api.conftest import Call
 from tests.strategies import LAW
 

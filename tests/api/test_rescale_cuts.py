@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from api.v1.rescale_schemas import RescaleAnswer
+from api.v1.rescale.schemas import RescaleAnswer
 from tests.api.conftest import Call
 
 

@@ -9,7 +9,7 @@ import httpx
 import pytest
 
 from api.app import create_app
-from api.examples import FOLDER, load_examples
+from api.contract.examples import FOLDER, load_examples
 from api.settings import Settings
 from tests.api.conftest import Call
 

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from api import shop
 from api.app import create_api
-from api.examples import FOLDER
+from api.contract.examples import FOLDER
 from api.settings import Settings
-from api.shop import COLUMNS, MAX_ROWS, ShopFileError, load_shop
+from api.v1.shop import file as shop
+from api.v1.shop.file import COLUMNS, MAX_ROWS, ShopFileError, load_shop
 from domain.shop.goods import Book
 
 DEMO = FOLDER / "shop" / "halfmoon-wharf.csv"

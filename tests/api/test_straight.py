@@ -6,11 +6,11 @@ from typing import Any
 import httpx
 import pytest
 
-from api import docs
 from api.app import ROUTERS, create_api
-from api.examples import load_examples
-from api.serving.straight import Straight
+from api.contract import docs
+from api.contract.examples import load_examples
 from api.settings import Settings
+from api.wire.straight import Straight
 
 API = create_api(Settings())
 SHORT = Straight(API, (route for router in ROUTERS for route in router.routes))

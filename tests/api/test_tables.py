@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.figures import plain
+from api.wire.figures import plain
 from tests.api.conftest import Call
 from tests.api.samples import EXAMPLES, POSTS, asked, table
 

@@ -12,7 +12,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from api.examples import FOLDER
+from api.contract.examples import FOLDER
 
 FILE = FOLDER / "halfmoon-wharf.xlsx"
 ADDRESS = "http://127.0.0.1:8000"

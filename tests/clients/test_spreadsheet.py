@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from api.figures import locale_proof
+from api.wire.figures import locale_proof
 from tests.clients.build_workbook import EGGS_ROW, FILE, FIRST_LINE, LINES, LINK_ROW, TOTAL_ROW, build
 from tests.clients.calc import Cells, drive, require_calc
 

@@ -8,7 +8,7 @@ import orjson
 import pytest
 
 from api.app import create_api
-from api.examples import FOLDER
+from api.contract.examples import FOLDER
 from api.settings import Settings
 from tests.contract.breaking import breaks
 

@@ -3,8 +3,8 @@
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from domain.cuts import cut_slab
-from domain.cutting.cut_layouts import (
+from domain.cutting.cuts import cut_slab
+from domain.cutting.layouts import (
     CountWish,
     CutLayout,
     Cutting,

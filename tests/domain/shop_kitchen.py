@@ -3,16 +3,16 @@
 from collections.abc import Mapping
 from fractions import Fraction
 
-from domain.conversion import Thing
-from domain.eggs import EGG_CLASSES
-from domain.formulas import Component, Formula, Line, WeighedFormula, weigh_formula
-from domain.ingredients import find_ingredient
-from domain.quantities import Quantity, parse_quantity
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.measures.quantities import Quantity, parse_quantity
+from domain.measures.units import UNITS
 from domain.shop.allergens import Market
 from domain.shop.goods import EMPTY_BOOK, Book, Good, Pack
 from domain.shop.label import LabelFigures, Sold, label
 from domain.shop.money import find_currency
-from domain.units import UNITS
+from domain.things.conversion import Thing
+from domain.things.eggs import EGG_CLASSES
+from domain.things.ingredients import find_ingredient
 
 EU_M = EGG_CLASSES["eu_m"]
 

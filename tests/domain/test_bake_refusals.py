@@ -5,12 +5,12 @@ from typing import Any
 
 import pytest
 
-from domain.baking import estimate_bake
+from domain.baking.bodies import body_of
+from domain.baking.cases import BatterPieces
+from domain.baking.window import estimate_bake
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
-from domain.heat.bake_bodies import body_of
-from domain.heat.bake_cases import BatterPieces
-from domain.tin_text import parse_tin
-from domain.tins import CavitiesTin, MeasuredTin, SquareTin, TaperedRectangleTin, Tin
+from domain.tins.shapes import CavitiesTin, MeasuredTin, SquareTin, TaperedRectangleTin, Tin
+from domain.tins.text import parse_tin
 from tests.domain.test_baking import bake
 
 

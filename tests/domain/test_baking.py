@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.baking import BakeEstimate, estimate_bake, heating_curve
-from domain.heat.bake_cases import RANGES, TIN_MATERIALS, Bake, BatterPieces, Case, cases, solve
-from domain.heat.core_safety import lethality
-from domain.oven import parse_oven
-from domain.tin_text import parse_tin
-from domain.tins import Tin
+from domain.baking.cases import RANGES, TIN_MATERIALS, Bake, BatterPieces, Case, cases, solve
+from domain.baking.core_safety import lethality
+from domain.baking.oven import parse_oven
+from domain.baking.window import BakeEstimate, estimate_bake, heating_curve
+from domain.tins.shapes import Tin
+from domain.tins.text import parse_tin
 from tests.strategies import LAW, tins_with_walls, upright_tins
 
 DULL = TIN_MATERIALS["dull_metal"]

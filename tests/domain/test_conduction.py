@@ -10,10 +10,10 @@ import scipy.special
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.baking.conduction import Shape, confinement, mean_ratio, temperature_ratio, terms_of
+from domain.baking.heating import Body, ColdPiece, Extent, heating, sphere_left
+from domain.baking.special_functions import bessel_j0_j1, bessel_zero, erfcx
 from domain.errors import OutOfRangeError
-from domain.heat.conduction import Shape, confinement, mean_ratio, temperature_ratio, terms_of
-from domain.heat.heating import Body, ColdPiece, Extent, heating, sphere_left
-from domain.heat.special_functions import bessel_j0_j1, bessel_zero, erfcx
 from tests.domain.finite_volumes import at_centre, axis, left
 from tests.strategies import LAW
 

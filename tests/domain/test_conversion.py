@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.conversion import Thing, at_rates, convert, grams_per, rate_between
-from domain.eggs import EggClass
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
-from domain.ingredients import INGREDIENTS, Ingredient
-from domain.quantities import Quantity
-from domain.units import UNITS, Unit
+from domain.measures.quantities import Quantity
+from domain.measures.units import UNITS, Unit
+from domain.things.conversion import Thing, at_rates, convert, grams_per, rate_between
+from domain.things.eggs import EggClass
+from domain.things.ingredients import INGREDIENTS, Ingredient
 from tests.strategies import LAW, amounts, converted, egg_classes, measured, units_of
 
 LINEAR = units_of("mass", "volume", "length", "area", "count")

@@ -8,15 +8,15 @@ import shapely
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
-from domain.cuts import cut_slab
-from domain.cutting.cut_layouts import Cell, Cutting, GridWish, SizeWish, WedgesWish
+from domain.cutting.cuts import cut_slab
+from domain.cutting.layouts import Cell, Cutting, GridWish, SizeWish, WedgesWish
 from domain.cutting.offset_grids import best_shift
 from domain.cutting.plane import clip, disc_overlap, polygon_area
 from domain.cutting.ring_radii import wedge_mm2
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import MismatchError, OutOfRangeError
-from domain.tins import (
+from domain.tins.shapes import (
     CavitiesTin,
     MeasuredTin,
     PolygonTin,

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.cuts import baked_grams, cut_slab
-from domain.cutting.cut_layouts import CountWish, Cutting, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
-from domain.cutting.cut_marks import Mark, inches_text
+from domain.cutting.cuts import baked_grams, cut_slab
+from domain.cutting.layouts import CountWish, Cutting, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
+from domain.cutting.marks import Mark, inches_text
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from tests.domain.cut_strategies import EXACT

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from domain.cutting.cut_layouts import (
+from domain.cutting.layouts import (
     Cell,
     CountWish,
     Cutting,

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.eggs import (
+from domain.errors import AmbiguousError, UnknownError
+from domain.things.eggs import (
     EGG_CLASSES,
     PARTS,
     EggClass,
@@ -20,7 +21,6 @@ from domain.eggs import (
     find_egg_class,
     liquid_egg_ml,
 )
-from domain.errors import AmbiguousError, UnknownError
 from tests.strategies import LAW, egg_classes
 
 parts = st.sampled_from(PARTS)

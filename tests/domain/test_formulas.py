@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.conversion import Thing
-from domain.eggs import EGG_CLASSES
 from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
-from domain.formulas import Component, Division, Formula, Line, Mass, pieces_of, total, weigh_formula
-from domain.ingredients import INGREDIENTS
-from domain.quantities import parse_quantity
-from domain.tin_text import parse_tin
+from domain.formulas.formula import Component, Division, Formula, Line, Mass, pieces_of, total, weigh_formula
+from domain.measures.quantities import parse_quantity
+from domain.things.conversion import Thing
+from domain.things.eggs import EGG_CLASSES
+from domain.things.ingredients import INGREDIENTS
+from domain.tins.text import parse_tin
 from tests.strategies import HEAVY_LAW, LAW, converted, formulas
 
 EU_M = EGG_CLASSES["eu_m"]

@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import AmbiguousError, UnknownError
-from domain.ingredients import (
+from domain.reference import rows
+from domain.sources import SOURCES
+from domain.things.ingredients import (
     INGREDIENTS,
     PACKINGS,
     SPREAD,
@@ -17,8 +19,6 @@ from domain.ingredients import (
     find_ingredient,
     nearest_names,
 )
-from domain.reference import rows
-from domain.sources import SOURCES
 from tests.strategies import LAW
 
 NAMES = [

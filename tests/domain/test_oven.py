@@ -6,9 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.baking.oven import (
+    OVEN_WORDS,
+    OvenScale,
+    conventional_c,
+    fahrenheit,
+    nearest_half_mark,
+    parse_oven,
+    read_oven,
+)
 from domain.errors import DomainError, MismatchError, OutOfRangeError, UnreadableError
-from domain.oven import OVEN_WORDS, OvenScale, conventional_c, fahrenheit, nearest_half_mark, parse_oven, read_oven
-from domain.temperatures import GAS_MARKS
+from domain.measures.temperatures import GAS_MARKS
 from tests.strategies import LAW
 
 

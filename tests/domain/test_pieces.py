@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from domain.cutting.slabs import RectangleSlab
 from domain.errors import DomainError, NeededError, OutOfRangeError
-from domain.formulas import Mass
-from domain.pieces import PieceWish, ball_mm, divide_mix
-from domain.portioning.scoops import SCOOPS, find_scoop, nearest_scoops
-from domain.portioning.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.formulas.formula import Mass
+from domain.pieces.dividing import PieceWish, ball_mm, divide_mix
+from domain.pieces.scoops import SCOOPS, find_scoop, nearest_scoops
+from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
 from tests.strategies import LAW
 
 mixes = st.floats(50, 20_000)

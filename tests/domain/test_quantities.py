@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, MismatchError, OutOfRangeError, UnreadableError
-from domain.quantities import MAX_AMOUNT, Quantity, amount_ratio, parse_amount, parse_quantity, positive
-from domain.units import UNITS
+from domain.measures.quantities import MAX_AMOUNT, Quantity, amount_ratio, parse_amount, parse_quantity, positive
+from domain.measures.units import UNITS
 from tests.strategies import LAW
 
 # Every vulgar fraction of Unicode with a value of its own (⅟ has none), and Unicode's own value of it.

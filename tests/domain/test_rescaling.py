@@ -8,17 +8,17 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from domain.conversion import Thing
-from domain.eggs import EGG_CLASSES, EggClass
 from domain.errors import DomainError, DomainErrors
-from domain.formulas import Component, Division, Formula, Line, WeighedFormula, total, weigh_formula
-from domain.ingredients import INGREDIENTS
-from domain.quantities import parse_quantity
-from domain.rescaling import Bench, Rescaled, Target, rescale
-from domain.tin_geometry import volume_ml
-from domain.tin_text import parse_tin
-from domain.tins import Tin, walls_of
-from domain.weighing import Scales
+from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, total, weigh_formula
+from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
+from domain.measures.quantities import parse_quantity
+from domain.measures.weighing import Scales
+from domain.things.conversion import Thing
+from domain.things.eggs import EGG_CLASSES, EggClass
+from domain.things.ingredients import INGREDIENTS
+from domain.tins.geometry import volume_ml
+from domain.tins.shapes import Tin, walls_of
+from domain.tins.text import parse_tin
 from tests.strategies import HEAVY_LAW, counts, egg_classes, factors, formulas, tins_with_walls
 
 BENCH = Bench(measures="us", available_eggs=(EGG_CLASSES["eu_m"], EGG_CLASSES["us_large"]))

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from domain import unit_engine, unit_factors
-from domain.units import UNITS, resolved_bases
+from domain.measures import unit_engine, unit_factors
+from domain.measures.units import UNITS, resolved_bases
 from tests.resolved_units import FILE, resolved
 
 

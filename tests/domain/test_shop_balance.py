@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import AmbiguousError, MismatchError, NeededError, OutOfRangeError, UnknownError
-from domain.quantities import parse_quantity
+from domain.measures.quantities import parse_quantity
 from domain.shop.balance import balance, compare, grams_of
 from domain.shop.goods import EMPTY_BOOK, Good, Pack, find_good, make_book, pack_grams
 from tests.domain.shop_kitchen import EU_M, good, weighed

@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.eggs import EGG_CLASSES
 from domain.errors import DomainErrors, NeededError
-from domain.formulas import Component, Formula, weigh_formula
+from domain.formulas.formula import Component, Formula, weigh_formula
 from domain.shop.composition import key_of
 from domain.shop.goods import EMPTY_BOOK, make_book
 from domain.shop.mixes import day_mixes, eggs_needed, ingredient_totals
 from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_tins
-from domain.tin_text import parse_tin
+from domain.things.eggs import EGG_CLASSES
+from domain.tins.text import parse_tin
 from tests.domain.shop_kitchen import EU_M, good, line, weighed
 from tests.strategies import LAW
 

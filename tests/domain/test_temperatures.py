@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import MismatchError, OutOfRangeError
-from domain.quantities import Quantity, parse_quantity
-from domain.temperatures import COLDEST_C, GAS_MARKS, HOTTEST_C, convert_temperature
-from domain.units import UNITS, Unit
+from domain.measures.quantities import Quantity, parse_quantity
+from domain.measures.temperatures import COLDEST_C, GAS_MARKS, HOTTEST_C, convert_temperature
+from domain.measures.units import UNITS, Unit
 from tests.strategies import LAW
 
 CELSIUS, FAHRENHEIT, GAS = (UNITS[name] for name in ("celsius", "fahrenheit", "gas_mark"))

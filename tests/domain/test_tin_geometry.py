@@ -5,8 +5,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, MismatchError, NeededError
-from domain.tin_geometry import capacity_ml, depth_mm, fill_of, measure_tin, tin_factor, volume_ml
-from domain.tins import CavitiesTin, MeasuredTin, RoundTin, SquareTin, TaperedRoundTin, Tin, Walls, walls_of
+from domain.tins.geometry import capacity_ml, depth_mm, fill_of, measure_tin, tin_factor, volume_ml
+from domain.tins.shapes import CavitiesTin, MeasuredTin, RoundTin, SquareTin, TaperedRoundTin, Tin, Walls, walls_of
 from tests.strategies import LAW, any_tins, counts, tins_with_walls, upright_tins
 
 SQUARE = SquareTin(side_mm=200, depth_mm=50)

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError
-from domain.tin_text import NAMED_TINS, parse_tin, tin_notices
-from domain.tins import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin, SquareTin, Tin
+from domain.tins.shapes import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin, SquareTin, Tin
+from domain.tins.text import NAMED_TINS, parse_tin, tin_notices
 from tests.strategies import LAW
 
 WRITTEN: list[tuple[str, Tin]] = [

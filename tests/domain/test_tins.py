@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import OutOfRangeError
-from domain.tins import (
+from domain.tins.shapes import (
     CavitiesTin,
     MeasuredTin,
     PolygonTin,

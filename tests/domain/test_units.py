@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import AmbiguousError, DomainError, MismatchError, UnknownError
+from domain.measures.units import BASE_UNIT, KITCHEN_WORDS, MEASURES, UNITS, Measures, Unit, expect, resolve_unit
 from domain.reference import rows, words
-from domain.units import BASE_UNIT, KITCHEN_WORDS, MEASURES, UNITS, Measures, Unit, expect, resolve_unit
 from tests.strategies import LAW, units_of
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.units import MEASURES, Measures
-from domain.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Scales, error_percent, spoons_for, weigh_grams
+from domain.measures.units import MEASURES, Measures
+from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Scales, error_percent, spoons_for, weigh_grams
 from tests.strategies import LAW
 
 steps = st.sampled_from([Fraction(text) for text in ("1/1000", "0.01", "0.1", "0.2", "0.5", "1", "2", "5", "10")])

@@ -12,18 +12,18 @@ from typing import Any
 
 import orjson
 
-from api.v1.convert import get_convert
-from api.v1.convert_schemas import ConvertQuery
-from api.v1.cut_reading import _aspect, read_size_mm
-from domain import tins
-from domain.eggs import EGG_CLASSES, find_egg_class
+from api.v1.convert.routes import get_convert
+from api.v1.convert.schemas import ConvertQuery
+from api.v1.cuts.reading import _aspect, read_size_mm
+from domain.baking.oven import parse_degrees, parse_oven, read_oven
 from domain.errors import DomainError, DomainErrors
-from domain.ingredients import find_ingredient, search_ingredients
-from domain.oven import parse_degrees, parse_oven, read_oven
-from domain.quantities import MAX_AMOUNT, MAX_DIGITS, Quantity, amount_ratio, parse_amount, parse_quantity
+from domain.measures.quantities import MAX_AMOUNT, MAX_DIGITS, Quantity, amount_ratio, parse_amount, parse_quantity
+from domain.measures.units import KITCHEN_WORDS, MEASURES, UNITS, resolve_unit
 from domain.shop.money import CURRENCIES, MAX_PRICE, find_currency, parse_money
-from domain.tin_text import parse_tin
-from domain.units import KITCHEN_WORDS, MEASURES, UNITS, resolve_unit
+from domain.things.eggs import EGG_CLASSES, find_egg_class
+from domain.things.ingredients import find_ingredient, search_ingredients
+from domain.tins import shapes as tins
+from domain.tins.text import parse_tin
 from tests.fuzz import texts
 
 

@@ -11,11 +11,11 @@ from functools import partial
 import pytest
 
 from domain.errors import DomainError, DomainErrors
-from domain.ingredients import find_ingredient
-from domain.quantities import parse_amount, parse_quantity
+from domain.measures.quantities import parse_amount, parse_quantity
+from domain.measures.units import resolve_unit
 from domain.shop.money import parse_money
-from domain.tin_text import parse_tin
-from domain.units import resolve_unit
+from domain.things.ingredients import find_ingredient
+from domain.tins.text import parse_tin
 from tests.fuzz.parsers import PARSERS, outcome
 from tests.fuzz.texts import texts
 from tests.load.clock import best_ms

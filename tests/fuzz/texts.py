@@ -4,10 +4,10 @@ import random
 from collections.abc import Iterator
 from functools import lru_cache
 
-from domain.ingredients import INGREDIENTS
-from domain.oven import OVEN_WORDS
-from domain.tin_text import NAMED_TINS
-from domain.units import KITCHEN_WORDS, UNITS
+from domain.baking.oven import OVEN_WORDS
+from domain.measures.units import KITCHEN_WORDS, UNITS
+from domain.things.ingredients import INGREDIENTS
+from domain.tins.text import NAMED_TINS
 
 AMOUNTS = (
     "1",

@@ -2,11 +2,12 @@
 
 import pytest
 
-from domain.baking import estimate_bake
-from domain.heat import bake_cases, conduction
-from domain.heat.bake_cases import TIN_MATERIALS, Bake, BatterPieces
-from domain.oven import parse_oven
-from domain.tin_text import parse_tin
+from domain.baking import cases as bake_cases
+from domain.baking import conduction
+from domain.baking.cases import TIN_MATERIALS, Bake, BatterPieces
+from domain.baking.oven import parse_oven
+from domain.baking.window import estimate_bake
+from domain.tins.text import parse_tin
 from tests.load.clock import best_ms
 
 pytestmark = pytest.mark.benchmark

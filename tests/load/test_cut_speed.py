@@ -3,10 +3,10 @@
 import pytest
 
 from api.drawings.cuts import draw_cuts
-from domain.cuts import cut_slab
-from domain.cutting.cut_layouts import CountWish, Cutting, SizeWish
+from domain.cutting.cuts import cut_slab
+from domain.cutting.layouts import CountWish, Cutting, SizeWish
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RoundSlab
-from domain.portioning.piece_layouts import set_pieces
+from domain.pieces.layouts import set_pieces
 from tests.load.clock import best_ms
 
 pytestmark = pytest.mark.benchmark

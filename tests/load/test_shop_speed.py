@@ -4,7 +4,7 @@ import orjson
 import pytest
 
 from api.app import create_app
-from api.examples import load_examples
+from api.contract.examples import load_examples
 from api.settings import Settings
 from domain.shop.packs import MAX_STEPS
 from tests.load.clock import best_request_ms

@@ -10,8 +10,8 @@ import pint
 import pytest
 
 from api.app import create_app
-from api.examples import load_examples
-from domain.units import UNITS
+from api.contract.examples import load_examples
+from domain.measures.units import UNITS
 from tests.load.benchmark.floors import plain
 from tests.load.benchmark.measures import naive
 from tests.load.benchmark.requests import Asked, Row, column_requests, columns, rescale_requests, row_requests

@@ -10,9 +10,9 @@ from itertools import pairwise
 
 import pytest
 
-from domain.heat.conduction import Shape, temperature_ratio, terms_of
-from domain.heat.core_safety import HOLDS, REFERENCE_C, Z_C, lethality
-from domain.oven import FAN_OFFSETS, fahrenheit, parse_oven, read_oven
+from domain.baking.conduction import Shape, temperature_ratio, terms_of
+from domain.baking.core_safety import HOLDS, REFERENCE_C, Z_C, lethality
+from domain.baking.oven import FAN_OFFSETS, fahrenheit, parse_oven, read_oven
 from tests.published.printed import printed
 
 TABLE = "standard heat-transfer textbook, table of one-term coefficients"

@@ -7,12 +7,12 @@ import math
 
 import pytest
 
-from domain.cuts import cut_slab
-from domain.cutting.cut_layouts import CountWish, Cutting, GridWish, SizeWish
+from domain.cutting.cuts import cut_slab
+from domain.cutting.layouts import CountWish, Cutting, GridWish, SizeWish
 from domain.cutting.slabs import RectangleSlab, RoundSlab
 from domain.cutting.tin_slabs import slab_of
-from domain.portioning.piece_layouts import set_pieces
-from domain.tin_text import parse_tin
+from domain.pieces.layouts import set_pieces
+from domain.tins.text import parse_tin
 from tests.published.printed import printed
 
 AFRS = "US Armed Forces Recipe Service, cakes in an 18 x 26 in sheet pan: cut 6 by 9, 54 portions; from memory"

@@ -7,8 +7,8 @@ named here is our reading of it (see the note in densities.csv).
 
 import pytest
 
-from domain.conversion import Thing
-from domain.ingredients import INGREDIENTS, Form
+from domain.things.conversion import Thing
+from domain.things.ingredients import INGREDIENTS, Form
 from tests.published.printed import printed
 from tests.strategies import converted
 

@@ -6,8 +6,8 @@ FAO/INFOODS Density Database 2.0 (sheet Density DB). Neither is the central figu
 
 import pytest
 
-from domain.conversion import Thing
-from domain.ingredients import INGREDIENTS
+from domain.things.conversion import Thing
+from domain.things.ingredients import INGREDIENTS
 from tests.published.printed import half_a_digit
 from tests.strategies import converted
 

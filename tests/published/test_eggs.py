@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from domain.eggs import EGG_CLASSES, PARTS, EggClass, EggPart, count_eggs, dried_egg, egg_mass, liquid_egg_ml
-from domain.units import UNITS
+from domain.measures.units import UNITS
+from domain.things.eggs import EGG_CLASSES, PARTS, EggClass, EggPart, count_eggs, dried_egg, egg_mass, liquid_egg_ml
 from tests.published.printed import printed
 
 EU = "Regulation (EC) 589/2008 Art 4, secondary"

@@ -4,14 +4,14 @@ from fractions import Fraction
 
 import pytest
 
-from domain.conversion import Thing
-from domain.eggs import EGG_CLASSES
-from domain.formulas import Component, Formula, Line, WeighedFormula, weigh_formula
-from domain.ingredients import INGREDIENTS
-from domain.quantities import parse_quantity
-from domain.rescaling import Bench, Rescaled, Target, rescale
-from domain.tin_text import parse_tin
-from domain.weighing import Scales, weigh_grams
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
+from domain.measures.quantities import parse_quantity
+from domain.measures.weighing import Scales, weigh_grams
+from domain.things.conversion import Thing
+from domain.things.eggs import EGG_CLASSES
+from domain.things.ingredients import INGREDIENTS
+from domain.tins.text import parse_tin
 from tests.published.printed import printed
 
 AFRS = "US Armed Forces Recipe Service, card A-1"

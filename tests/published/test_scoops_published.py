@@ -2,8 +2,8 @@
 
 import pytest
 
-from domain.portioning.scoops import SCOOPS, find_scoop
-from domain.units import UNITS
+from domain.measures.units import UNITS
+from domain.pieces.scoops import SCOOPS, find_scoop
 from tests.published.printed import half_a_digit
 
 ICN = "Institute of Child Nutrition, Basics at a Glance, Scoops table"

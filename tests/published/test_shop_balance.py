@@ -2,12 +2,12 @@
 
 import pytest
 
-from domain.conversion import Thing
-from domain.formulas import Component, Formula, Line, weigh_formula
-from domain.ingredients import find_ingredient
-from domain.quantities import parse_quantity
+from domain.formulas.formula import Component, Formula, Line, weigh_formula
+from domain.measures.quantities import parse_quantity
 from domain.shop.balance import Balance, balance, grams_of
 from domain.shop.goods import EMPTY_BOOK
+from domain.things.conversion import Thing
+from domain.things.ingredients import find_ingredient
 
 SLIDES = "unattributed course slides on baker's percentages (BAKER-SLIDES)"
 TEXT = "textbook extract on baker's percentages (BAKER-TEXT-2ND)"

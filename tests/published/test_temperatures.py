@@ -2,8 +2,8 @@
 
 import pytest
 
-from domain.conversion import Converted
-from domain.temperatures import GAS_MARKS
+from domain.measures.temperatures import GAS_MARKS
+from domain.things.conversion import Converted
 from tests.published.printed import printed
 from tests.strategies import converted
 

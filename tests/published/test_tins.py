@@ -6,9 +6,8 @@ import pytest
 import shapely
 from scipy import integrate, optimize
 
-from domain.tin_geometry import capacity_ml, depth_mm, measure_tin, tin_factor, volume_ml
-from domain.tin_text import NAMED_TINS, parse_tin
-from domain.tins import (
+from domain.tins.geometry import capacity_ml, depth_mm, measure_tin, tin_factor, volume_ml
+from domain.tins.shapes import (
     PolygonTin,
     RectangleTin,
     RingTin,
@@ -19,6 +18,7 @@ from domain.tins import (
     Tin,
     walls_of,
 )
+from domain.tins.text import NAMED_TINS, parse_tin
 from tests.published.printed import printed
 
 IN2 = 645.16  # mm² in a square inch: 25.4²

@@ -6,7 +6,7 @@ import pint
 import pytest
 from scipy import constants
 
-from domain.units import UNITS, Measures
+from domain.measures.units import UNITS, Measures
 from tests.published.printed import printed
 from tests.strategies import converted
 

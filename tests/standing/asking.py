@@ -12,7 +12,7 @@ from typing import Any
 import httpx
 from starlette.types import ASGIApp
 
-from api.serving.logs import LineHandler
+from api.serving.observing.logs import LineHandler
 
 Lines = Callable[[], list[dict[str, Any]]]
 

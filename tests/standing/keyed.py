@@ -10,7 +10,7 @@ import httpx
 from starlette.types import Message
 
 from api.app import create_app
-from api.serving.keys import CALCULATE, METRICS, new_key
+from api.serving.keys.keyring import CALCULATE, METRICS, new_key
 from api.settings import Settings
 
 (TABLET, TABLET_KEY), (METER, METER_KEY), (BOTH, BOTH_KEY) = (

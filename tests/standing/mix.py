@@ -17,7 +17,7 @@ import orjson
 from starlette.types import ASGIApp
 
 from api.app import create_app
-from api.examples import load_examples
+from api.contract.examples import load_examples
 
 _EXAMPLES = load_examples()
 _THINGS = ("plain flour", "caster sugar", "butter", "ground almonds", "golden syrup", "whole milk", "rolled oats")

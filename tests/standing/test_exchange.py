@@ -8,7 +8,7 @@ import pytest
 from uvicorn.protocols.http.flow_control import FlowControl
 
 from api.serving.exchange import OneWrite
-from api.serving.seen import IS_CUT
+from api.serving.observing.request_log import IS_CUT
 
 
 class Wire:

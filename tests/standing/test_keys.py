@@ -9,8 +9,8 @@ import pytest
 
 from api.__main__ import main
 from api.app import create_app
-from api.serving.access import check_start, is_loopback
-from api.serving.keys import (
+from api.serving.keys.access import check_start, is_loopback
+from api.serving.keys.keyring import (
     CALCULATE,
     METRICS,
     MOST_BYTES,

@@ -14,7 +14,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from api.serving.keys import Key, new_key
+from api.serving.keys.keyring import Key, new_key
 from tests.clients.server import free_port
 from tests.standing.running import ROOT, wait_until_ready
 

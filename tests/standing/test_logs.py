@@ -20,9 +20,9 @@ from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.app import create_api, create_app
-from api.serving.logs import REQUESTS, JsonLine, LineHandler, RequestRecord, log_config
-from api.serving.metrics import process_metrics
-from api.serving.seen import KEY_NAME, Seen, templates
+from api.serving.observing.logs import REQUESTS, JsonLine, LineHandler, RequestRecord, log_config
+from api.serving.observing.metrics import process_metrics
+from api.serving.observing.request_log import KEY_NAME, Seen, templates
 from api.settings import Settings
 from tests.clients.server import free_port
 from tests.load.clock import compare_requests_ms
@@ -65,8 +65,8 @@ def test_every_kind_of_request_has_one_line(lines: Lines, kind: Kind) -> None:
 @pytest.mark.parametrize(
     ("changed", "call"),
     [
-        ("api.v1.eggs._answer", ("POST", "/v1/eggs?secret=1")),
-        ("api.v1.reference.find_ingredient", ("GET", "/v1/ingredients/secret")),
+        ("api.v1.eggs.routes._answer", ("POST", "/v1/eggs?secret=1")),
+        ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/secret")),
     ],
 )
 def test_an_error_of_ours_is_one_line_with_its_traceback_and_id(

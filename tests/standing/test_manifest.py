@@ -9,8 +9,8 @@ import pytest
 import yaml
 
 from api.app import create_app
+from api.contract.trying import ask
 from api.settings import Settings
-from api.trying import ask
 
 ROOT = Path(__file__).parents[2]
 DOCKERFILE = (ROOT / "Dockerfile").read_text("utf-8")

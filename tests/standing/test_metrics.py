@@ -21,8 +21,8 @@ from prometheus_client.openmetrics.parser import text_string_to_metric_families 
 from prometheus_client.parser import text_string_to_metric_families as read_prometheus
 
 from api.app import create_app
-from api.serving.metrics import BUCKETS, Metrics
-from api.serving.scraping import exposed
+from api.serving.observing.metrics import BUCKETS, Metrics
+from api.serving.observing.scraping import exposed
 from api.settings import Settings
 from tests.clients.server import free_port
 from tests.standing.asking import ask
@@ -112,8 +112,8 @@ def test_every_kind_of_request_is_counted(kind: Kind) -> None:
     ("changed", "call", "route"),
     [
         # One goes the short way to its handler, the other through the framework, which sends the answer itself.
-        ("api.v1.eggs._answer", ("POST", "/v1/eggs"), "/v1/eggs"),
-        ("api.v1.reference.find_ingredient", ("GET", "/v1/ingredients/salt"), "/v1/ingredients/{ingredient_id}"),
+        ("api.v1.eggs.routes._answer", ("POST", "/v1/eggs"), "/v1/eggs"),
+        ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/salt"), "/v1/ingredients/{ingredient_id}"),
     ],
 )
 def test_an_error_of_ours_is_counted(

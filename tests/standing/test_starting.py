@@ -11,9 +11,9 @@ import psutil
 import pytest
 
 from api.__main__ import main
-from api.serving.access import check_start
 from api.serving.environment import read_settings, unknown_variables
-from api.serving.keys import new_key
+from api.serving.keys.access import check_start
+from api.serving.keys.keyring import new_key
 from api.serving.starting import check_addresses
 from api.settings import PREFIX, Settings
 from tests.clients.server import free_port

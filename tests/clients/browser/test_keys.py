@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, HttpCredentials, Page, expect
 
-from api.serving.keys import new_key
+from api.serving.keys.keyring import new_key
 from tests.clients.browser.cards import CARDS
 from tests.clients.browser.conftest import WAIT_MS
 from tests.clients.server import serving

@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from starlette.types import Receive, Scope, Send
 
 from api.app import create_app
-from api.v1.rescale_schemas import RescaleAnswer, RescaleRequest
+from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
 from tests.load.benchmark.requests import rescale_requests
 from tests.load.clock import ask
 

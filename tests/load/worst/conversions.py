@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from api.v1.convert_columns import MOST_ODD, MOST_RATES, MOST_SHOWN
-from api.v1.convert_columns_schemas import MAX_ROWS
-from api.v1.convert_schemas import MAX_ITEMS
+from api.v1.convert.columns.routes import MOST_ODD, MOST_RATES, MOST_SHOWN
+from api.v1.convert.columns.schemas import MAX_ROWS
+from api.v1.convert.schemas import MAX_ITEMS
 from tests.load.worst.asking import Asked, Build, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 

@@ -4,11 +4,11 @@ from typing import Any
 
 import orjson
 
-from api.v1.rescale_schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
-from api.v1.shop_schemas import MAX_OWN
-from api.v1.shop_work import MOST_DETAILS, MOST_LINES
-from domain.ingredients import INGREDIENTS
+from api.v1.rescale.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.shop.schemas import MAX_OWN
+from api.v1.shop.work import MOST_DETAILS, MOST_LINES
 from domain.shop.packs import MAX_SIZES
+from domain.things.ingredients import INGREDIENTS
 from tests.load.worst.asking import Asked, Build, post
 
 LONG = "sugared plain flour of the dark soft brown and white whole grain"

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from api.v1.cut_schemas import MAX_TINS
+from api.v1.cuts.schemas import MAX_TINS
 from tests.load.worst.asking import Build, get, post
 from tests.load.worst.formulas import egg_line, formula, line
 

@@ -1,0 +1,63 @@
+"""The published examples: shown in the docs, answered by `try`, replayed by the tests."""
+
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+FOLDER = Path(__file__).parents[2] / "openapi-examples"
+
+
+def load_example(path: Path) -> dict[str, Any]:
+    """One example file: `title`, `method`, `path`, `request` (if it has a body), `status` and the answer.
+
+    The answer is `response` where it is JSON, otherwise `response_text` with its `media_type`.
+    """
+    example: dict[str, Any] = orjson.loads(path.read_bytes())
+    return example
+
+
+def load_examples() -> dict[str, dict[str, Any]]:
+    """Every example by file name, without its ending."""
+    return {path.stem: load_example(path) for path in sorted(FOLDER.glob("*.json")) if path.stem != "openapi"}
+
+
+def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str, dict[str, Any]] | None:
+    """The path as the document has it, and the operation there; None if there is none."""
+    templates = (path, *(known for known in document["paths"] if "{" in known and _fits(path, known)))
+    return next(
+        (
+            (template, document["paths"][template][method.lower()])
+            for template in templates
+            if method.lower() in document["paths"].get(template, {})
+        ),
+        None,
+    )
+
+
+def _fits(path: str, template: str) -> bool:
+    parts, known = path.split("/"), template.split("/")
+    return len(parts) == len(known) and all(
+        part == name or name.startswith("{") for part, name in zip(parts, known, strict=True)
+    )
+
+
+def add_examples(document: dict[str, Any]) -> None:
+    """Put the examples into an OpenAPI document, each at its operation; refusals stand after what runs."""
+    for name, example in sorted(load_examples().items(), key=lambda one: one[1].get("status") != HTTPStatus.OK):
+        found = operation_at(document, example["method"], example["path"].partition("?")[0])
+        if found is None:
+            continue
+        _, operation = found
+        response = operation["responses"].get(str(example.get("status")), {"content": {}})["content"]
+        media_type = example.get("media_type", "json")
+        places = [
+            (operation.get("requestBody", {"content": {}})["content"], "json", "request"),
+            (response, "json", "response"),
+            (response, media_type, "response_text"),
+        ]
+        for contents, kind, part in places:
+            for content in (content for found, content in contents.items() if found.endswith(kind)):
+                if part in example:
+                    content.setdefault("examples", {})[name] = {"summary": example["title"], "value": example[part]}

@@ -1,0 +1,1 @@
+"""Access keys: the keys file, the commands that edit it, and the layer that checks requests."""

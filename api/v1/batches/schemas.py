@@ -1,0 +1,231 @@
+"""Requests and answers of `/v1/batches`."""
+
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from api.v1.eggs.routes import EggCountAnswer
+from api.v1.rescale.schemas import MAX_CLASSES, FormulaIn
+from api.v1.shop.schemas import CurrencyCode, MoneyText, Name, OwnIngredients, Percent
+from api.v1.tins.schemas import TinIn
+from api.wire.schemas import (
+    WHOLE,
+    Answer,
+    EggClassName,
+    IngredientName,
+    MeasuresName,
+    Quantity,
+    Schema,
+    SourceAnswer,
+    SourceRef,
+    Warned,
+)
+
+MAX_PRODUCTS, MAX_SIZES, MAX_ORDERS, MAX_STOCK, MAX_CUTS = 40, 8, 500, 200, 200  # our own limits
+MAX_PIECES = 100_000  # our own limit
+CutCount = Annotated[int, Field(ge=1, le=MAX_CUTS), WHOLE]
+PieceCount = Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]
+Shelves = Annotated[int, Field(ge=1, le=200), WHOLE]
+
+
+class CutsIn(Schema):
+    """A grid cut."""
+
+    rows: CutCount
+    columns: CutCount
+
+
+class BatchSizeIn(Schema):
+    """A size a product is sold in."""
+
+    name: Name
+    tin: TinIn | None = Field(default=None, description="The formula's own tin if left out.")
+    depth: Quantity | None = Field(default=None, description="`keep` (the default) or a height of the raw mix.")
+    pieces_per_tin: PieceCount | None = None
+    cuts: CutsIn | None = Field(default=None, description="Rows and columns instead of pieces_per_tin.")
+    oven: str = Field(default="", max_length=60, description="Sizes with the same text and minutes may share a load.")
+    bake_minutes: float | None = Field(default=None, gt=0, le=1_440)
+    tins_per_shelf: Shelves | None = None
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> "BatchSizeIn":
+        if (self.pieces_per_tin is None) == (self.cuts is None):
+            raise ValueError("give one of pieces_per_tin and cuts")
+        return self
+
+
+class ProductIn(Schema):
+    """What the shop makes."""
+
+    name: Name
+    formula: FormulaIn
+    sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES)
+    bake_loss_percent: float = Field(default=0, ge=0, lt=95, description="For the mass of a piece after the oven.")
+    spare_percent: Percent = Field(default=0, description="Pieces beyond the order, for breakage and tasting.")
+
+
+class OrderIn(Schema):
+    """So many pieces of a product, in one of its sizes or in any."""
+
+    product: Name
+    size: Name | None = Field(default=None, description="Any size if left out.")
+    pieces: PieceCount
+
+
+class StockIn(Schema):
+    """What is in the store already."""
+
+    ingredient: IngredientName
+    quantity: Quantity
+
+
+class BatchesRequest(Schema):
+    """Products and today's orders, and what the shop works with."""
+
+    products: list[ProductIn] = Field(min_length=1, max_length=MAX_PRODUCTS)
+    orders: list[OrderIn] = Field(min_length=1, max_length=MAX_ORDERS)
+    stock: list[StockIn] = Field(default=[], max_length=MAX_STOCK)
+    available_eggs: list[EggClassName] = Field(
+        default=[], max_length=MAX_CLASSES, description="Classes in the shop, the one bought first; else the formulas'."
+    )
+    mixing_bowl_grams: float | None = Field(
+        default=None, ge=1, le=10_000_000, description="What the bowl holds; larger mixes are split into equal batches."
+    )
+    oven_shelves: Shelves | None = Field(default=None, description="Needed to count oven loads.")
+    currency: CurrencyCode | None = Field(default=None, description="Of prices in own_ingredients that do not say.")
+    measures: MeasuresName | None = None
+    own_ingredients: OwnIngredients = Field(default=[])
+
+
+class PiecesOfComponentAnswer(Answer):
+    """Dough pieces of a component in one tin, and in all of the size."""
+
+    component: str
+    per_tin: int
+    count: int
+    grams_each: float
+
+
+class BatchTinsAnswer(Answer):
+    """Tins of one size."""
+
+    size: str
+    tins: int
+    pieces_per_tin: int
+    pieces_made: int
+    factor: float = Field(description="Of one tin, on the formula.")
+    filled_depth_mm: float | None = None
+    grams_per_tin: float
+    piece_grams: float = Field(description="After the bake loss given.")
+    dough_pieces: list[PiecesOfComponentAnswer]
+
+
+class ProductBatchAnswer(Answer):
+    """The fewest tins of a product that cover its orders."""
+
+    product: str
+    pieces_ordered: int
+    pieces_needed: int = Field(description="With the spare ones, rounded up.")
+    pieces_made: int
+    pieces_over: int
+    tins: list[BatchTinsAnswer]
+
+
+class MixPartAnswer(Answer):
+    """What a product takes of a mix."""
+
+    product: str
+    component: str
+    grams: float
+
+
+class MixLineAnswer(Answer):
+    """An ingredient of a mix, in all and in one bowl."""
+
+    ingredient: str
+    ingredient_id: str | None = None
+    grams: float
+    low: float
+    high: float
+    grams_per_bowl: float
+    sources: list[SourceRef]
+
+
+class BatchMixAnswer(Answer):
+    """A mix: one component, or the same one of several products."""
+
+    name: str
+    parts: list[MixPartAnswer]
+    grams: float
+    bowls: int = Field(description="Equal batches that fit the mixing bowl; 1 if its size was not given.")
+    bowl_grams: float
+    lines: list[MixLineAnswer]
+
+
+class PackCountAnswer(Answer):
+    """So many packs of a size."""
+
+    pack: str
+    count: int
+
+
+class PacksAnswer(Answer):
+    """The cheapest packs that hold enough; of those the ones that leave least over, then the fewest."""
+
+    packs: list[PackCountAnswer]
+    grams: float
+    grams_over: float
+    cost: MoneyText | None = Field(default=None, description="Left out unless every pack has a price.")
+    currency: str | None = None
+
+
+class IngredientTotalAnswer(Answer):
+    """All of an ingredient today."""
+
+    ingredient: str
+    ingredient_id: str | None = None
+    grams: float
+    low: float
+    high: float
+    usable_yield_percent: float
+    purchased_grams: float
+    stock_grams: float
+    to_buy_grams: float
+    to_buy: PacksAnswer | None = Field(default=None, description="Left out where no packs are known.")
+    sources: list[SourceRef]
+
+
+class BatchEggsAnswer(Answer):
+    """Today's eggs in one class."""
+
+    egg_class: str = Field(alias="class")
+    parts: list[EggCountAnswer]
+    crack: int = Field(description="Eggs to break: whole ones, and as many more as the yolks or the whites need.")
+    trays: int = Field(description="Trays of 30 that hold them.")
+    spare_white_grams: float
+    spare_yolk_grams: float
+
+
+class OvenLoadsAnswer(Answer):
+    """Tins that may share loads, one size to a shelf."""
+
+    oven: str
+    bake_minutes: float
+    tins: int
+    shelves: int
+    loads: int
+    minutes: float = Field(description="Baking only: loading and heating up are not in it.")
+
+
+class BatchesAnswer(Answer):
+    """The day: tins, mixes, ingredients, eggs, oven."""
+
+    products: list[ProductBatchAnswer]
+    mixes: list[BatchMixAnswer]
+    ingredients: list[IngredientTotalAnswer] = Field(description="Heaviest first.")
+    eggs: list[BatchEggsAnswer]
+    oven_loads: list[OvenLoadsAnswer] | None = Field(default=None, description="If oven_shelves was given.")
+    to_buy_cost: MoneyText | None = Field(default=None, description="Of all packs, if all have prices in one currency.")
+    to_buy_currency: str | None = None
+    warnings: list[Warned]
+    sources: list[SourceAnswer]

@@ -1,0 +1,100 @@
+"""Requests and answers of `/v1/convert`."""
+
+from typing import Annotated, NotRequired
+
+from pydantic import Field
+from typing_extensions import TypeAliasType, TypedDict
+
+from api.wire.problems import Problem
+from api.wire.schemas import (
+    AmountText,
+    Answer,
+    Density,
+    EggClassName,
+    IngredientName,
+    MeasuresName,
+    PackingName,
+    Quantity,
+    Query,
+    Schema,
+    SourceRef,
+    UnitName,
+    Warned,
+)
+
+MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
+
+RowText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=300,
+        examples=["1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown-sugar||packed"],
+        description="`amount|unit|ingredient|to|packing`; what is left out is taken from the parameter of that name.",
+    ),
+]
+
+
+class ConvertQuery(Query):
+    """One conversion (`amount` and `unit`), or a column of them (`item`, once a row), as query parameters."""
+
+    amount: AmountText | None = None
+    unit: UnitName | None = None
+    item: list[RowText] = Field(
+        default=[], max_length=MAX_ITEMS, description="A row of a column: `amount|unit|ingredient|to|packing`."
+    )
+    to: UnitName = "g"
+    ingredient: IngredientName | None = None
+    packing: PackingName | None = None
+    g_per_ml: Density | None = None
+    egg_class: EggClassName | None = None
+    measures: MeasuresName | None = None
+
+
+class ConvertItem(TypedDict):
+    """One conversion of a batch; a dictionary, since a thousand models take half as long again to read."""
+
+    __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
+
+    quantity: Quantity
+    to: UnitName
+    ingredient: NotRequired[IngredientName | None]
+    packing: NotRequired[PackingName | None]
+    g_per_ml: NotRequired[Density | None]
+    egg_class: NotRequired[EggClassName | None]
+
+
+class ConvertRequest(Schema):
+    """A column of conversions; a bad one is answered in its place and the others go through."""
+
+    items: list[ConvertItem] = Field(min_length=1, max_length=MAX_ITEMS)
+    measures: MeasuresName | None = None
+
+
+class ConvertAnswer(Answer):
+    """The amount in the unit asked for, with the range the figures behind it leave open."""
+
+    amount: float
+    unit: str
+    low: float
+    high: float
+    sources: list[SourceRef]
+    warnings: list[Warned]
+
+
+class ConvertProblem(Answer):
+    """A conversion that could not be answered, in its place."""
+
+    problem: Problem
+
+
+ConvertResult = TypeAliasType("ConvertResult", ConvertAnswer | ConvertProblem)
+
+
+class ConvertAnswers(Answer):
+    """One answer or problem an item, in order."""
+
+    items: list[ConvertResult]
+
+
+ConvertOneOrMany = TypeAliasType("ConvertOneOrMany", ConvertAnswer | ConvertAnswers)

@@ -1,0 +1,1 @@
+"""The endpoints that list ingredients, units and sources."""

@@ -1,0 +1,1 @@
+"""What cost, batches, label and balance share: the shop's own goods, packs and prices."""

@@ -1,0 +1,207 @@
+"""The shop file, read once at start: a bad row stops the start with file, line and reason.
+
+CSV has a header of the names below, in any order, and lines that start with # are left out; JSON is an array of
+objects as `own_ingredients` of a request has them. An empty cell is not known. Cells that hold several things hold
+them between semicolons:
+
+    name, ingredient, label_name, g_per_ml, grams_each, currency, usable_yield_percent
+    packs        1.5 kg @ 1.29; 16 kg @ 11.20     a size, and after @ its price if it is known
+    contains     wheat; milk                      the word none says that there are none
+    may_contain  almond
+    parts        wheat flour 52 %; sugar; salt    heaviest first
+    water_g fat_g saturates_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
+    organic_acids_g alcohol_g sodium_mg salt_g    in 100 g
+"""
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+from starlette.requests import Request
+
+from api.v1.shop.reading import read_good
+from api.v1.shop.schemas import NutritionIn, OwnIngredientIn
+from domain.errors import DomainError, DomainErrors
+from domain.shop.goods import EMPTY_BOOK, Book, Good, make_book
+
+MAX_BYTES, MAX_ROWS, MOST_SHOWN = 5_000_000, 5_000, 20  # our own limits
+_TEXTS = ("name", "ingredient", "label_name", "currency")
+_NUMBERS = ("g_per_ml", "grams_each", "usable_yield_percent")
+_LISTS = ("packs", "contains", "may_contain", "parts")
+_NUTRIENTS = tuple(NutritionIn.model_fields)
+COLUMNS = (*_TEXTS, *_NUMBERS, *_LISTS, *_NUTRIENTS)
+_PART = re.compile(r"(?P<name>.*?)\s+(?P<percent>[0-9]+(?:\.[0-9]+)?)\s*%")
+
+
+class ShopFileError(ValueError):
+    """A shop file that cannot be used; the message names file, line and reason of every bad row."""
+
+    def __init__(self, path: Path, reasons: list[tuple[int, str]]) -> None:
+        """Keep the lines; 0 is the file as a whole."""
+        places = (
+            (f"{path.name}, line {line}" if line else f"TINWRIGHT_SHOP_FILE: {path}", why) for line, why in reasons
+        )
+        shown = [f"{place}: {why}" for place, why in islice(places, MOST_SHOWN)]
+        more = len(reasons) - len(shown)
+        super().__init__("\n".join([*shown, *([f"and {more} more"] if more > 0 else [])]))
+        self.reasons = reasons
+
+
+def load_shop(path: Path | None) -> Book:
+    """The shop's book from its file; an empty one without a file.
+
+    Raises:
+        ShopFileError: it cannot be read, or a row is bad.
+    """
+    if path is None:
+        return EMPTY_BOOK
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        raise ShopFileError(path, [(0, f"cannot be read: {error.strerror}")]) from error
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise ShopFileError(path, [(line, "is not text in UTF-8; save the file in that encoding")]) from error
+    if len(raw) > MAX_BYTES:
+        raise ShopFileError(path, [(1, f"is larger than {MAX_BYTES:,} bytes")])
+    return _book(path, _json_rows(path, text) if path.suffix.casefold() == ".json" else _csv_rows(path, text))
+
+
+def shop_book(request: Request) -> Book:
+    """The book that the service started with."""
+    book: Book = request.app.state.book
+    return book
+
+
+def _book(path: Path, rows: Iterator[tuple[int, dict[str, Any] | str]]) -> Book:
+    reasons: list[tuple[int, str]] = []
+    lines: list[int] = []
+    goods: list[Good] = []
+    for line, row in rows:
+        if len(lines) == MAX_ROWS:
+            raise ShopFileError(path, [(line, f"more than {MAX_ROWS:,} rows")])
+        lines.append(line)
+        if isinstance(row, str):
+            reasons.append((line, row))
+            continue
+        try:
+            goods.append(read_good(OwnIngredientIn.model_validate_json(json.dumps(row))))
+        except ValidationError as error:
+            reasons += [(line, f"{_place(one['loc'])}: {one['msg']}") for one in error.errors(include_url=False)]
+        except DomainError as error:
+            reasons.append((line, f"{_place(error.path)}: {error.detail}"))
+        except DomainErrors as errors:
+            reasons += [(line, f"{_place(error.path)}: {error.detail}") for error in errors.errors]
+    if reasons:
+        raise ShopFileError(path, reasons)
+    try:
+        return make_book(goods)
+    except DomainError as error:
+        raise ShopFileError(path, [(lines[int(error.path[0])], f"name: {error.detail}")]) from error
+
+
+def _place(path: tuple[int | str, ...]) -> str:
+    return ".".join(str(part) for part in path if not str(part).startswith("<")) or "row"
+
+
+def _csv_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | str]]:
+    header: list[str] = []
+    for line, cells in _csv_lines(path, text):
+        if not header:
+            header = cells
+            if reason := _bad_header(header):
+                raise ShopFileError(path, [(line, reason)])
+        elif len(cells) != len(header):
+            yield line, f"{len(cells)} cells under a header of {len(header)}"
+        else:
+            yield line, _row({name: cell for name, cell in zip(header, cells, strict=True) if cell})
+    if not header:
+        raise ShopFileError(path, [(1, "no header: the first row names the columns")])
+
+
+def _csv_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
+    """Each row with the line it starts on; empty rows and those that start with # are left out."""
+    reader = csv.reader(io.StringIO(text), strict=True)
+    end = 0
+    try:
+        for cells in reader:
+            start, end = end + 1, reader.line_num
+            if any(cell.strip() for cell in cells) and not cells[0].lstrip().startswith("#"):
+                yield start, [cell.strip() for cell in cells]
+    except csv.Error as error:
+        raise ShopFileError(path, [(reader.line_num, f"not CSV: {error}")]) from error
+
+
+def _bad_header(header: list[str]) -> str:
+    known = f"columns are {', '.join(COLUMNS)}"
+    if strangers := [name for name in header if name not in COLUMNS]:
+        return f"no such column: {', '.join(name or 'one without a name' for name in strangers)}; {known}"
+    if len(set(header)) != len(header):
+        return "a column is there twice"
+    return "" if "name" in header else f"the column name is missing; {known}"
+
+
+def _row(cells: dict[str, str]) -> dict[str, Any] | str:
+    row: dict[str, Any] = {name: cells[name] for name in _TEXTS if name in cells}
+    nutrition: dict[str, float] = {}
+    for name in (*_NUMBERS, *_NUTRIENTS):
+        if name in cells:
+            try:
+                number = float(cells[name])
+            except ValueError:
+                return f"{name}: not a number; decimals are written with a point"
+            (nutrition if name in _NUTRIENTS else row)[name] = number
+    lists = {name: [one.strip() for one in cells[name].split(";") if one.strip()] for name in _LISTS if name in cells}
+    for name in ("contains", "may_contain"):
+        if name in lists:
+            row[name] = [] if [one.casefold() for one in lists[name]] == ["none"] else lists[name]
+    if "packs" in lists:
+        row["packs"] = [_pack(one) for one in lists["packs"]]
+    if "parts" in lists:
+        row["parts"] = [_part(one) for one in lists["parts"]]
+    return row | ({"nutrition": nutrition} if nutrition else {})
+
+
+def _pack(text: str) -> dict[str, str]:
+    size, at, price = text.partition("@")
+    return {"size": size.strip(), "price": price.strip()} if at else {"size": size.strip()}
+
+
+def _part(text: str) -> dict[str, Any]:
+    match = _PART.fullmatch(text)
+    return {"name": match["name"], "percent": float(match["percent"])} if match else {"name": text}
+
+
+def _json_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | str]]:
+    """The elements of an array, one by one, so that each has its line."""
+    decoder = json.JSONDecoder()
+    place = _skip(text, 0)
+    if not text.startswith("[", place):
+        raise ShopFileError(path, [(1, "not a JSON array of rows")])
+    place = _skip(text, place + 1)
+    while not text.startswith("]", place):
+        line = text.count("\n", 0, place) + 1
+        try:
+            row, place = decoder.raw_decode(text, place)
+        except (json.JSONDecodeError, RecursionError) as error:
+            raise ShopFileError(path, [(getattr(error, "lineno", line), "not JSON")]) from error
+        yield line, row if isinstance(row, dict) else "not an object"
+        place = _skip(text, place)
+        if text.startswith(",", place):
+            place = _skip(text, place + 1)
+        elif not text.startswith("]", place):
+            raise ShopFileError(path, [(text.count("\n", 0, place) + 1, "not JSON: a comma or ] is missing")])
+
+
+def _skip(text: str, place: int) -> int:
+    while place < len(text) and text[place] in " \t\r\n":
+        place += 1
+    return place

@@ -1,0 +1,126 @@
+"""The shop's own ingredients: one row of the shop file, and of `own_ingredients` in a request."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, Tag, model_validator
+from typing_extensions import TypeAliasType
+
+from api.wire.schemas import (
+    FIRST_THAT_FITS,
+    NUMBER_TAG,
+    TEXT_TAG,
+    Answer,
+    Density,
+    IngredientName,
+    Quantity,
+    Schema,
+    SourceRef,
+)
+from domain.shop.money import MAX_PRICE
+from domain.shop.packs import MAX_SIZES
+
+MAX_OWN, MAX_PARTS, MAX_ALLERGENS = 200, 40, 30  # our own limits
+Name = Annotated[str, Field(min_length=1, max_length=120)]
+Money = TypeAliasType(
+    "Money",
+    Annotated[
+        Annotated[Annotated[float, Field(ge=0, le=MAX_PRICE, examples=[1.29])], Tag(NUMBER_TAG)]
+        | Annotated[Annotated[str, Field(min_length=1, max_length=20, examples=["1.29"])], Tag(TEXT_TAG)],
+        FIRST_THAT_FITS,
+        Field(description="Money as a decimal, exact: a number, or text such as `1.29`."),
+    ],
+)
+CurrencyCode = Annotated[
+    str, Field(min_length=3, max_length=3, examples=["GBP"], description="ISO 4217 code of the currency.")
+]
+MoneyText = Annotated[str, Field(description="A decimal in whole smallest units of the currency.", examples=["12.30"])]
+Percent = Annotated[float, Field(ge=0, le=100)]
+PercentAmount = Annotated[float, Field(ge=0, le=1_000)]
+Per100 = Annotated[float, Field(ge=0, le=100, description="Grams in 100 g.")]
+AllergenName = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=30,
+        examples=["milk", "wheat", "almond"],
+        description="wheat, rye, barley, oats, milk, egg, peanuts, soybeans, almond and the other nuts, sesame ...",
+    ),
+]
+MarketName = Annotated[Literal["eu", "uk", "us"], Field(description="Whose rules: the UK keeps the EU's so far.")]
+
+
+class PackIn(Schema):
+    """A size the good is sold in."""
+
+    size: Quantity = Field(description="A mass, a volume or, for eggs and what has grams_each, a count.")
+    price: Money | None = Field(default=None, description="Left out where it is not known; never taken as zero.")
+
+
+class PartIn(Schema):
+    """One of the ingredients a compound good is made of."""
+
+    name: Name
+    percent: Percent | None = Field(default=None, description="Its share, if the packet says so.")
+
+
+class NutritionIn(Schema):
+    """Per 100 g, as the packet has it. Energy is not asked for: it follows from the factors."""
+
+    water_g: Per100 | None = None
+    fat_g: Per100 | None = None
+    saturates_g: Per100 | None = None
+    carbohydrate_g: Per100 | None = Field(default=None, description="Without fibre, as on EU and UK packets.")
+    total_carbohydrate_g: Per100 | None = Field(default=None, description="With fibre, as on US packets.")
+    sugars_g: Per100 | None = None
+    polyols_g: Per100 | None = None
+    fibre_g: Per100 | None = None
+    protein_g: Per100 | None = None
+    organic_acids_g: Per100 | None = None
+    alcohol_g: Per100 | None = None
+    sodium_mg: float | None = Field(default=None, ge=0, le=40_000)
+    salt_g: Per100 | None = Field(default=None, description="Sodium times 2.5; one of the two is enough.")
+
+    @model_validator(mode="after")
+    def _one_carbohydrate(self) -> "NutritionIn":
+        if self.carbohydrate_g is not None and self.total_carbohydrate_g is not None:
+            raise ValueError("give carbohydrate_g or total_carbohydrate_g, as the packet has it")
+        return self
+
+
+class OwnIngredientIn(Schema):
+    """A row of the shop. What it leaves out is taken from our own tables, if it is one of our ingredients."""
+
+    name: IngredientName
+    ingredient: IngredientName | None = Field(
+        default=None, description="The ingredient of `/v1/ingredients` that it is; found by name if left out."
+    )
+    label_name: Name | None = Field(default=None, description="How a list of ingredients names it.")
+    g_per_ml: Density | None = None
+    grams_each: float | None = Field(default=None, gt=0, le=100_000, description="What one weighs, trimmed.")
+    currency: CurrencyCode | None = Field(default=None, description="Of the prices; the request's if left out.")
+    packs: list[PackIn] = Field(default=[], max_length=MAX_SIZES, description="The one usually bought first.")
+    usable_yield_percent: float | None = Field(
+        default=None, gt=0, le=100, description="Share of what is bought that goes into a formula."
+    )
+    contains: list[AllergenName] | None = Field(
+        default=None, max_length=MAX_ALLERGENS, description="An empty list says: none. Left out: not known."
+    )
+    may_contain: list[AllergenName] = Field(default=[], max_length=MAX_ALLERGENS)
+    parts: list[PartIn] = Field(
+        default=[], max_length=MAX_PARTS, description="What a compound ingredient is made of, heaviest first."
+    )
+    nutrition: NutritionIn | None = None
+
+
+OwnIngredients = Annotated[
+    list[OwnIngredientIn],
+    Field(max_length=MAX_OWN, description="The shop's own rows; they win over the shop file and our tables."),
+]
+
+
+class CautionAnswer(Answer):
+    """One of the usual cautions."""
+
+    id: str
+    text: str
+    sources: list[SourceRef]

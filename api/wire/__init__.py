@@ -1,0 +1,1 @@
+"""How requests are read and how answers become bytes."""

@@ -1,0 +1,61 @@
+"""Parts of answers that every topic shares, as the dictionaries that go out."""
+
+from collections.abc import Iterable
+from functools import lru_cache
+from typing import Any
+
+import orjson
+
+from api.wire.problems import pointer_to
+from domain.notices import Notice
+from domain.sources import SOURCES, Cited
+
+
+@lru_cache(maxsize=1024)
+def source_refs(cited: tuple[Cited, ...]) -> orjson.Fragment:
+    """Citations as a list that is JSON already: they make half of a long answer, and there are few different ones."""
+    return frozen([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])
+
+
+def frozen(part: object) -> orjson.Fragment:
+    """A part of answers as the bytes that go out; formats other than JSON read them back (`api.wire.routing`)."""
+    return orjson.Fragment(orjson.dumps(part))
+
+
+def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
+    """Warnings with their place in the request."""
+    return [
+        {
+            "code": notice.code,
+            "message": notice.message,
+            "pointer": (str(notice.path[0]) if notice.path else "") if in_query else pointer_to(notice.path),
+        }
+        for notice in notices
+    ]
+
+
+def sources(cited: Iterable[Cited]) -> orjson.Fragment:
+    """Every source cited, once, in full, by id."""
+    return _sources(frozenset([c.source for c in cited]))
+
+
+@lru_cache(maxsize=1024)
+def _sources(keys: frozenset[str]) -> orjson.Fragment:
+    return frozen([source(key) for key in sorted(keys)])
+
+
+def source(key: str) -> dict[str, str]:
+    """One source in full."""
+    found = SOURCES[key]
+    return {
+        "id": found.id,
+        "citation": found.citation,
+        "licence": found.licence,
+        "used_for": found.used_for,
+        "read": found.read,
+    }
+
+
+def known(**fields: object) -> dict[str, Any]:
+    """The fields that have a value; what is not known is left out rather than null."""
+    return {name: value for name, value in fields.items() if value is not None}

@@ -1,0 +1,1 @@
+"""Oven settings and the time window of a bake, from heat conduction."""

@@ -1,0 +1,271 @@
+"""The cases that a bake's estimate sweeps, each calibrated on the reference and solved for the target.
+
+What is assumed in every case, and stated to the caller: one film coefficient on all faces, since heat enters
+the base and sides through the tin and the top from the air, and the surroundings at one temperature; the
+batter of one diffusivity, whatever it rises and dries; no melting. Calibration on a bake that works absorbs the
+rest, so only what differs between reference and target rests on the assumptions.
+"""
+
+import math
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
+from itertools import product
+
+from domain.baking.bodies import body_of
+from domain.baking.heating import Body, ColdPiece, Heating, heating
+from domain.baking.oven import FAN_OFFSETS, Oven, conventional_c
+from domain.errors import NeededError, OutOfRangeError
+from domain.notices import Notice
+from domain.reference import rows
+from domain.sources import Cited, cited
+from domain.tins.shapes import MM3_PER_ML, Tin
+
+BOILING_C = 100.0  # definition, at sea level: what steam holds a wet surface to
+MM_PER_M = 1000  # definition
+COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits: the model has no melting and no cooked batter
+MAX_DEPTH_MM = 300.0  # our own limit, no source
+DENSEST_PACKING = 0.64  # share of space that spheres fill when shaken together (from memory)
+MAX_PIECES = 1_000  # our own limit, no source
+USUAL_START_C = 20.0  # a batter just mixed, in a kitchen: our own assumption where nothing is said
+DOUGH_G_PER_ML = 1.2  # our own assumption where nothing is said: flour and sugar are denser than water, air lighter
+MODEL = (
+    "Heat enters the base and sides through the tin and the top from the air, with one film coefficient on every face.",
+    "The batter passes heat on evenly, whatever it rises and dries; nothing in it melts.",
+    "The bake that works calibrates how fast heat moves; only what differs from it rests on the model.",
+    "A dough piece is a sphere in the middle of the batter, the last place to warm.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptRange:
+    """A figure nobody measured in this oven, with the range it is swept over."""
+
+    parameter: str
+    meaning: str
+    unit: str
+    low: float
+    central: float
+    high: float
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TinMaterial:
+    """What a tin is made of: film coefficient as a share of that in dull light metal."""
+
+    id: str
+    film_share: float
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatterPieces:
+    """Dough pieces set inside a batter: spheres of one size and temperature, `count` of them in one tin.
+
+    Without a count the core is in the middle of one piece and the others are not counted; 0 is none at all.
+    """
+
+    diameter_mm: float
+    start_c: float
+    count: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no batter holds."""
+        if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
+            raise OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("pieces", "diameter"))
+        if self.count is not None and not 0 <= self.count <= MAX_PIECES:
+            raise OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("pieces", "count"))
+        _check_start(self.start_c, "pieces", "start_temperature")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bake:
+    """A batter in a tin in an oven; `body` is what the tin makes of it, `notices` what that leaves out."""
+
+    tin: Tin
+    filled_depth_mm: float
+    oven: Oven
+    start_c: float
+    material: TinMaterial
+    pieces: BatterPieces | None = None
+    body: Body = field(init=False, repr=False, compare=False)
+    notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Refuse what the model has no words for."""
+        if not 1 <= self.filled_depth_mm <= MAX_DEPTH_MM:
+            raise OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",))
+        _check_start(self.start_c, "start_temperature")
+        if self.oven.quantity is None:
+            raise NeededError(
+                "An oven word covers a range: give degrees or a gas mark.", path=("oven",), code="oven-needed"
+            )
+        body, notices = body_of(self.tin, self.filled_depth_mm)
+        object.__setattr__(self, "body", body)
+        object.__setattr__(self, "notices", notices)
+        if self.piece_share > DENSEST_PACKING:
+            raise OutOfRangeError("So many pieces of this size do not fit into the batter.", path=("pieces", "count"))
+
+    @property
+    def has_pieces(self) -> bool:
+        """Whether a piece sits in the middle."""
+        return self.pieces is not None and self.pieces.count != 0
+
+    @property
+    def piece_share(self) -> float:
+        """The share of the batter's volume that all pieces take; 0 if their count is not known."""
+        pieces = self.pieces
+        if pieces is None or not pieces.count:
+            return 0.0
+        return pieces.count * math.pi / 6 * pieces.diameter_mm**3 / self.body.volume_mm3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One set of assumptions. `fan_offset_c` stands in where the caller gave none."""
+
+    film: float
+    conductivity: float
+    surface_share: float
+    fan_offset_c: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SolvedCase:
+    """A case with its calibrated diffusivity, in mm² a minute, and the target's minutes."""
+
+    case: Case
+    slowness: float
+    diffusivity: float
+    minutes: float
+    reference: Heating
+    target: Heating
+
+    def core_c(self, minutes: float) -> float:
+        """The target's core after so many minutes."""
+        return self.target.core_c(self.target.trailing(self.diffusivity * minutes, self.slowness))
+
+    def reference_core_c(self, minutes: float) -> float:
+        """The reference's core after so many minutes."""
+        return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.slowness))
+
+
+def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
+    """Diameter of a ball of dough.
+
+    Args:
+        grams: its mass.
+        g_per_ml: of the dough.
+    Returns:
+        Millimetres.
+
+    >>> round(piece_diameter_mm(20.0), 1)
+    31.7
+    """
+    return math.cbrt(6 / math.pi * grams / g_per_ml * MM3_PER_ML)
+
+
+@cache
+def cases(*, sweep_fan_offset: bool) -> tuple[Case, ...]:
+    """Every case, the central one first.
+
+    Film and conductivity only matter as their ratio, so its ends are the least of one over the most of the
+    other. Cases between these stay within half a percent of their envelope, as the tests hold.
+    """
+    film, conductivity, surface = (RANGES[p] for p in ("film_coefficient", "conductivity", "surface_share"))
+    ratios = (
+        (film.central, conductivity.central),
+        (film.low, conductivity.high),
+        (film.high, conductivity.low),
+    )
+    offsets = [float(o.amount) for o in (FAN_OFFSETS[0], FAN_OFFSETS[-1])][: 2 if sweep_fan_offset else 1]
+    return tuple(
+        Case(film=h, conductivity=k, surface_share=share, fan_offset_c=offset)
+        for offset, (h, k), share in product(offsets, ratios, (surface.central, surface.low, surface.high))
+    )
+
+
+def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> tuple[SolvedCase, ...]:
+    """The target's minutes in one case, once for every slowness of the pieces if there are any.
+
+    Args:
+        reference: the bake that works, in `minutes`, its core then at `core_c`.
+        minutes: above 0.
+        core_c: within reach of both ovens.
+        target: the bake asked about.
+        case: what to assume.
+    Returns:
+        With s = diffusivity · time of `heating`: the diffusivity is s(reference)/minutes, the target's time
+        s(target)/diffusivity. The same bake gives the same minutes, bit for bit.
+    """
+    (before, s_before), (after, s_after) = _solved(reference, core_c, case), _solved(target, core_c, case)
+    slow = RANGES["piece_slowness"]
+    with_pieces = before.piece is not None or after.piece is not None
+    solved = []
+    for slowness in (slow.central, slow.low, slow.high) if with_pieces else (1.0,):
+        reference_s, target_s = before.catching_up(s_before, slowness), after.catching_up(s_after, slowness)
+        solved.append(
+            SolvedCase(
+                case=case, slowness=slowness, diffusivity=reference_s / minutes,
+                minutes=minutes * (target_s / reference_s), reference=before, target=after,
+            )
+        )  # fmt: skip
+    return tuple(solved)
+
+
+@lru_cache(maxsize=1024)  # a shop asks for many tins from one reference, and for the same tins all day
+def _solved(bake: Bake, core_c: float, case: Case) -> tuple[Heating, float]:
+    heated = heating_of(bake, case)
+    return heated, heated.s_at(core_c)
+
+
+def heating_of(bake: Bake, case: Case) -> Heating:
+    """A bake's heating in one case; a piece too thick for the batter counts as thick as that."""
+    start, piece = bake.start_c, None
+    if bake.pieces is not None and bake.has_pieces:
+        others = bake.piece_share * (1 - 1 / bake.pieces.count) if bake.pieces.count else 0.0
+        start -= max(0.0, bake.start_c - bake.pieces.start_c) * others
+        radius = min(bake.pieces.diameter_mm / 2, bake.body.least_half_mm)
+        piece = ColdPiece(radius_mm=radius, colder_by_c=max(0.0, start - bake.pieces.start_c))
+    return heating(
+        bake.body,
+        film_per_mm=case.film * bake.material.film_share / case.conductivity / MM_PER_M,
+        surroundings_c=surroundings_c(bake.oven, case),
+        start_c=start,
+        piece=piece,
+    )
+
+
+def surroundings_c(oven: Oven, case: Case) -> float:
+    """What the batter's surface meets.
+
+    Args:
+        oven: set to degrees or a gas mark.
+        case: its surface share, and the fan offset where the oven's is not given.
+    Returns:
+        °C: boiling, and of what the oven is hotter the case's share; a cooler oven's own temperature.
+    """
+    oven_c = conventional_c(oven, case.fan_offset_c)
+    return oven_c if oven_c <= BOILING_C else BOILING_C + case.surface_share * (oven_c - BOILING_C)
+
+
+def _check_start(start_c: float, *path: str) -> None:
+    if not COLDEST_START_C <= start_c <= WARMEST_START_C:
+        raise OutOfRangeError(
+            f"It starts at {COLDEST_START_C:g} to {WARMEST_START_C:g} °C: what is frozen must thaw first, since the "
+            "model has no melting.",
+            path=path,
+        )  # fmt: skip
+
+
+RANGES = {
+    row["parameter"]: SweptRange(
+        parameter=row["parameter"], meaning=row["meaning"], unit=row["unit"], low=float(row["low"]),
+        central=float(row["central"]), high=float(row["high"]), cited=cited(row),
+    )
+    for row in rows("bake_ranges")
+}  # fmt: skip
+TIN_MATERIALS = {
+    row["material"]: TinMaterial(id=row["material"], film_share=float(row["film_share"]), cited=cited(row))
+    for row in rows("tin_materials")
+}

@@ -1,0 +1,274 @@
+"""Transient heat conduction in a plane wall, a long cylinder and a sphere with a film on the surface.
+
+A body at one temperature is put into surroundings at another. With θ the share of the first difference that
+is left (1 at the start, 0 in the end), x the place as a share of the half-thickness or radius L, Bi = hL/k the
+Biot number (h film coefficient, k conductivity) and Fo = at/L² the Fourier number (a diffusivity, t time):
+
+    θ(x, Fo) = Σ C(n) · f(λ(n) x) · exp(−λ(n)² Fo)
+
+    plane wall   f = cos(z)       λ tan λ = Bi          C = 4 sin λ / (2λ + sin 2λ)
+    cylinder     f = J0(z)        λ J1(λ) = Bi J0(λ)    C = 2 J1(λ) / (λ (J0(λ)² + J1(λ)²))
+    sphere       f = sin(z)/z     1 − λ cot λ = Bi      C = 4 (sin λ − λ cos λ) / (2λ − sin 2λ)
+
+Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapters 3, 7 and 9 (from memory); the tests compare
+with a printed table (ht-table) and with an independent finite-volume solution.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Literal
+
+from domain.baking.special_functions import bessel_j0_j1, bessel_zero, erfcx
+from domain.errors import OutOfRangeError
+
+Shape = Literal["slab", "cylinder", "sphere"]
+
+SHORT_SLAB_FOURIER = 0.05  # below it the next reflection is under erfc(2/(2·√0.05)) = 3e-10
+STILL_FOURIER = 0.0125  # below it the middle of cylinder and sphere has changed by less than 1e-7
+# Then exp(−λ²·Fo) of the first term left out is below 2e-8 at every Fourier number used.
+CENTRE_TERMS: MappingProxyType[Shape, int] = MappingProxyType({"slab": 6, "cylinder": 12, "sphere": 12})
+SMALLEST_FOURIER = 1e-4  # our own limit: off the middle the number of terms grows as 1/√Fo
+EXPONENT_STOP = 40.0  # exp(−40) is 4e-18
+NEWTON_STEPS = 60  # guarded by a bracket; three or four are used
+LAST_STEP = 1e-8  # relative: Newton doubles the digits, so after such a step the root is right to 1e-15
+
+# Dimensions, and the volume (width, area) of the body with L = 1.
+_BALLS: MappingProxyType[Shape, tuple[int, float]] = MappingProxyType(
+    {"slab": (1, 2.0), "cylinder": (2, math.pi), "sphere": (3, 4 / 3 * math.pi)}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One term: the root λ, the coefficient C, and the mean of f² over the body's volume."""
+
+    root: float
+    coefficient: float
+    mean_square: float
+
+
+def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float = 0.0) -> float:
+    """The share of the first temperature difference that is left at one place.
+
+    Args:
+        shape: plane wall (`slab`), long cylinder or sphere.
+        biot: hL/k, at least 0; infinite for a surface held at the surroundings' temperature.
+        fourier: at/L², at least 0; off the middle of cylinder and sphere 0 or at least 0.0001.
+        position: distance from the middle as a share of L, 0 to 1.
+    Returns:
+        θ, from 1 down to 0, the terms left out being below 1e-6.
+    Raises:
+        OutOfRangeError: an argument outside these ranges.
+    Source:
+        The series above; for a plane wall at short times both walls as half-spaces (Carslaw and Jaeger 2.7).
+
+    >>> round(temperature_ratio("slab", 1.0, 1.0), 4)
+    0.5339
+    """
+    _check(biot, fourier, position)
+    if fourier == 0 or biot == 0:
+        return 1.0
+    if shape == "slab" and fourier < SHORT_SLAB_FOURIER:
+        return 1 - _wall_effect(biot, fourier, 1 - position) - _wall_effect(biot, fourier, 1 + position)
+    if position == 0:
+        return centre_ratio(shape, biot, terms_of(shape, biot), fourier)
+    if fourier < SMALLEST_FOURIER:
+        raise OutOfRangeError(f"The Fourier number must be 0 or at least {SMALLEST_FOURIER}.", path=("fourier",))
+    terms = terms_of(shape, biot, _terms_needed(fourier))
+    return sum(t.coefficient * _form(shape, t.root * position) * math.exp(-t.root * t.root * fourier) for t in terms)
+
+
+def mean_ratio(shape: Shape, biot: float, fourier: float) -> float:
+    """The same share averaged over the body's volume: the heat still to be taken up.
+
+    Args:
+        shape: plane wall, long cylinder or sphere.
+        biot: hL/k, at least 0.
+        fourier: at/L², 0 or at least 0.0001.
+    Returns:
+        The mean of θ.
+    Raises:
+        OutOfRangeError: an argument outside these ranges.
+    Source:
+        The volume integral of the series; by the film, dθ̄/dFo = −n·Bi·θ(1), n being 1, 2, 3 for the shapes.
+    """
+    _check(biot, fourier, 0.0)
+    if fourier == 0 or biot == 0:
+        return 1.0
+    if fourier < SMALLEST_FOURIER:
+        raise OutOfRangeError(f"The Fourier number must be 0 or at least {SMALLEST_FOURIER}.", path=("fourier",))
+    terms = terms_of(shape, biot, _terms_needed(fourier))
+    return sum(t.coefficient * _form_mean(shape, t.root) * math.exp(-t.root * t.root * fourier) for t in terms)
+
+
+def centre_ratio(shape: Shape, biot: float, terms: tuple[Term, ...], fourier: float) -> float:
+    """θ in the middle, from terms found before: what a search for a time calls again and again.
+
+    Args:
+        shape: plane wall, long cylinder or sphere.
+        biot: hL/k, above 0.
+        terms: of `terms_of` for both.
+        fourier: at/L², at least 0.
+    Returns:
+        θ, as `temperature_ratio` has it.
+    """
+    if shape == "slab" and fourier < SHORT_SLAB_FOURIER:
+        return 1 - 2 * _wall_effect(biot, fourier, 1.0)
+    if shape != "slab" and fourier < STILL_FOURIER:
+        return 1.0
+    left = 0.0
+    for term in terms:
+        exponent = term.root * term.root * fourier
+        if exponent > EXPONENT_STOP:
+            break
+        left += term.coefficient * math.exp(-exponent)
+    return left
+
+
+def confinement(shape: Shape, terms: tuple[Term, ...], fourier: float) -> float:
+    """What the walls make of a point of heat in the middle: what is left of it there, over boundless space.
+
+    Args:
+        shape: plane wall, long cylinder or sphere.
+        terms: of the shape at its Biot number.
+        fourier: at/L², above 0.
+    Returns:
+        1 at short times, falling to 0 as the film lets the difference out.
+    Source:
+        Green's function as the sum of f(0)² exp(−λ² Fo) / (volume · mean of f²), over (4πat)^(−n/2) in n
+        dimensions: Carslaw and Jaeger, chapter 14 (from memory).
+    """
+    if fourier < SHORT_SLAB_FOURIER:
+        return 1.0  # the way to the wall and back is 2L: exp(−1/0.05) is 2e-9
+    left = 0.0
+    for term in terms:
+        exponent = term.root * term.root * fourier
+        if exponent > EXPONENT_STOP:
+            break
+        left += math.exp(-exponent) / term.mean_square
+    dimensions, volume = _BALLS[shape]
+    return left * math.pow(4 * math.pi * fourier, dimensions / 2) / volume
+
+
+def terms_of(shape: Shape, biot: float, count: int = 0) -> tuple[Term, ...]:
+    """The first terms of a shape's series, as many as its middle needs; kept for the same Biot number."""
+    return _terms(shape, float(f"{biot:.12g}"), count or CENTRE_TERMS[shape])
+
+
+@lru_cache(maxsize=1024)
+def _terms(shape: Shape, biot: float, count: int) -> tuple[Term, ...]:
+    find = {"slab": _slab_term, "cylinder": _cylinder_term, "sphere": _sphere_term}[shape]
+    return tuple(find(biot, number) for number in range(1, count + 1))
+
+
+def _slab_term(biot: float, number: int) -> Term:
+    before = (number - 1) * math.pi
+    if math.isinf(biot):
+        root = before + math.pi / 2
+    else:  # λ = (n − 1)π + arctan(Bi/λ): one root, and the function rises all the way
+        root = _find_root(
+            lambda x: (x - before - math.atan2(biot, x), 1 + biot / (x * x + biot * biot)),
+            before, before + math.pi / 2, before + min(math.pi / 2, math.sqrt(biot)) / number,
+        )  # fmt: skip
+    double = 2 * root + math.sin(2 * root)
+    return Term(root, 4 * math.sin(root) / double, double / (4 * root))
+
+
+def _sphere_term(biot: float, number: int) -> Term:
+    before = (number - 1) * math.pi
+    if math.isinf(biot):
+        root = number * math.pi
+    else:  # λ = (n − 1)π + arctan(λ/(1 − Bi)), the angle taken from 0 to π
+        # The first root lies above the one of film and body resistance in series; 0 solves it too.
+        low = before or 0.9 * math.sqrt(3 * biot / (1 + 3 * biot / math.pi**2))
+        root = _find_root(
+            lambda x: (x - before - math.atan2(x, 1 - biot), 1 - (1 - biot) / (x * x + (1 - biot) ** 2)),
+            low, before + math.pi, before + min(math.pi * (1 - 0.5 / number), math.sqrt(3 * biot)),
+        )  # fmt: skip
+    double = 2 * root - math.sin(2 * root)
+    return Term(root, 4 * (math.sin(root) - root * math.cos(root)) / double, 3 * double / (4 * root**3))
+
+
+def _cylinder_term(biot: float, number: int) -> Term:
+    low, high = bessel_zero(1, number - 1), bessel_zero(0, number)
+    if math.isinf(biot):
+        root, (j0, j1) = high, bessel_j0_j1(high)
+    else:
+        # Between the zeros of J1 and J0 the root sits about as it does for a plane wall, between those of sine
+        # and cosine; the first one about where film and body resistance in series put it.
+        start = math.sqrt(2 * biot / (1 + 2 * biot / high**2))
+        for _ in range(3 if low else 0):
+            start = low + math.atan2(biot, start) / (math.pi / 2) * (high - low)
+
+        def condition(x: float) -> tuple[float, float]:
+            j0, j1 = seen[x] = bessel_j0_j1(x)
+            value, slope, bend = x * j1 - biot * j0, x * j0 + biot * j1, j0 - x * j1 + biot * (j0 - j1 / x)
+            sign = 1 if number % 2 else -1  # so that it rises through every root
+            # Halley's slope: a third more digits a step, and Bessel functions are what costs here.
+            return sign * value, sign * (slope - value * bend / (2 * slope) if slope else bend)
+
+        seen: dict[float, tuple[float, float]] = {}
+        root = _find_root(condition, low, high, start)
+        last = next(reversed(seen))  # within the last step of the root, so that one term of Taylor's series will do
+        j0, j1 = seen[last]
+        j0, j1 = j0 - (root - last) * j1, j1 + (root - last) * (j0 - j1 / last)
+    squares = j0 * j0 + j1 * j1
+    return Term(root, 2 * j1 / (root * squares), squares)
+
+
+def _find_root(function: Callable[[float], tuple[float, float]], low: float, high: float, start: float) -> float:
+    """Newton inside a bracket, for a function (given with its slope) that rises through its one root."""
+    x = start if low < start < high else (low + high) / 2
+    for _ in range(NEWTON_STEPS):
+        value, slope = function(x)
+        if value == 0:
+            break
+        low, high = (low, x) if value > 0 else (x, high)
+        better = x - value / slope if slope else low
+        better = better if low <= better <= high else (low + high) / 2
+        if abs(better - x) <= LAST_STEP * x:
+            return better
+        x = better
+    return x
+
+
+def _wall_effect(biot: float, fourier: float, distance: float) -> float:
+    """What one wall at *distance* has done to a half-space: 1 − θ, by the error function."""
+    root = 2 * math.sqrt(fourier)
+    near = distance / root
+    if math.isinf(biot):
+        return math.erfc(near)
+    return math.erfc(near) - math.exp(-near * near) * erfcx(near + biot * root / 2)
+
+
+def _form(shape: Shape, z: float) -> float:
+    if shape == "slab":
+        return math.cos(z)
+    if shape == "cylinder":
+        return bessel_j0_j1(z)[0]
+    return math.sin(z) / z if z else 1.0
+
+
+def _form_mean(shape: Shape, root: float) -> float:
+    if shape == "slab":
+        return math.sin(root) / root
+    if shape == "cylinder":
+        return 2 * bessel_j0_j1(root)[1] / root
+    return 3 * (math.sin(root) - root * math.cos(root)) / root**3
+
+
+def _terms_needed(fourier: float) -> int:
+    # λ(n) is at least (n − 1)π, and the coefficients are at most 2: 2·exp(−18)·n is below 1e-6 after summing.
+    return 2 + math.ceil(math.sqrt(18 / fourier) / math.pi)
+
+
+def _check(biot: float, fourier: float, position: float) -> None:
+    if not biot >= 0:
+        raise OutOfRangeError("The Biot number must be at least 0.", path=("biot",))
+    if not 0 <= fourier < math.inf:
+        raise OutOfRangeError("The Fourier number must be finite and at least 0.", path=("fourier",))
+    if not 0 <= position <= 1:
+        raise OutOfRangeError("The position is a share from 0 (middle) to 1 (surface).", path=("position",))

@@ -1,0 +1,291 @@
+"""Oven settings: Celsius, Fahrenheit, gas marks, with a fan or without; oven words only as ranges."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from types import MappingProxyType
+
+from domain.errors import (
+    AmbiguousError,
+    MismatchError,
+    NeededError,
+    OutOfRangeError,
+    UnknownError,
+    UnreadableError,
+    under,
+)
+from domain.measures.quantities import Quantity, parse_amount, parse_quantity
+from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
+from domain.measures.units import UNITS, expect
+from domain.notices import Notice
+from domain.reference import rows
+from domain.sources import Cited, cited
+
+COLDEST_OVEN_C, HOTTEST_OVEN_C = 30, 500  # our own limits: from a proving cabinet to a stone oven
+MAX_FAN_OFFSET_C = 50  # our own limit, no source
+_GAS = re.compile(r"(?:gas(?:[ _]mark)?|mark)\s+(?P<amount>[0-9¼-¾][0-9 ./¼-¾]*)")
+_DEGREES = re.compile(r"(?P<amount>-?[0-9.]+)\s*(?:°|deg(?:rees?)?)?\s*(?P<scale>[cf])")
+_SCALES = {"c": "celsius", "f": "fahrenheit"}
+_HOW = "Write an oven setting as 180 celsius, 350 fahrenheit, gas mark 4, or a word such as moderate."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvenWord:
+    """One source's range for a word, in °C without a fan."""
+
+    word: str
+    celsius_low: Fraction
+    celsius_high: Fraction
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Oven:
+    """A setting: a temperature, or a word (then `quantity` is None); whether it is a fan oven's.
+
+    `fan_offset_c` is how much lower a fan oven is set; None for common practice.
+    """
+
+    quantity: Quantity | None = None
+    word: str = ""
+    fan: bool = False
+    fan_offset_c: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no oven has."""
+        if self.fan_offset_c is not None and not 0 <= self.fan_offset_c <= MAX_FAN_OFFSET_C:
+            raise OutOfRangeError(f"The fan offset is from 0 to {MAX_FAN_OFFSET_C} °C.", path=("fan_offset_celsius",))
+        if self.quantity is None:
+            return
+        with under("setting"):
+            expect(self.quantity.unit, "temperature")
+            celsius = _celsius(self.quantity).amount
+            if not COLDEST_OVEN_C <= celsius <= HOTTEST_OVEN_C:
+                raise OutOfRangeError(f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.")
+        if self.fan and self.quantity.unit.id == "gas_mark":
+            raise MismatchError(
+                "A gas mark is a setting without a fan: leave fan out; the answer gives fan_celsius too.",
+                path=("fan",), code="gas-mark-with-fan",
+            )  # fmt: skip
+
+    @property
+    def offset_c(self) -> Fraction:
+        """The caller's offset, or common practice's."""
+        return FAN_OFFSETS[0].amount if self.fan_offset_c is None else self.fan_offset_c
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvenScale:
+    """A setting on one scale; `amount` is None for words, which are only ranges."""
+
+    amount: Fraction | None
+    low: Fraction
+    high: Fraction
+
+    def through(self, change: Callable[[Fraction], Fraction]) -> "OvenScale":
+        """Every figure put through one rising function."""
+        amount = None if self.amount is None else change(self.amount)
+        return OvenScale(amount=amount, low=change(self.low), high=change(self.high))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvenReading:
+    """One setting on every scale; gas marks are None outside their table."""
+
+    celsius: OvenScale
+    fan_celsius: OvenScale
+    fan_offset: OvenScale
+    gas_mark: OvenScale | None
+    words: tuple[OvenWord, ...]
+    cited: tuple[Cited, ...]
+    notices: tuple[Notice, ...]
+
+
+@lru_cache(maxsize=1024)  # ovens have few settings, and exact fractions are slow
+def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None = None) -> Oven:
+    """An oven setting from text.
+
+    Args:
+        written: degrees (`180 celsius`, `350 F`), a gas mark (`gas mark 4`, `4 1/2 gas`) or an oven word.
+        fan: whether a fan oven is set to it.
+        fan_offset_c: how much lower a fan oven is set; None for common practice.
+    Returns:
+        The setting.
+    Raises:
+        UnreadableError: none of these.
+        MismatchError, NeededError, OutOfRangeError: no oven has it.
+
+    >>> parse_oven("gas mark 4½").quantity.amount
+    Fraction(9, 2)
+    """
+    text = " ".join(written.casefold().replace("-", " ").removesuffix(" oven").split())
+    if text in OVEN_WORDS:
+        return Oven(word=text, fan=fan, fan_offset_c=fan_offset_c)
+    with under("setting"):
+        quantity = _parse_setting(text)
+    return Oven(quantity=quantity, fan=fan, fan_offset_c=fan_offset_c)
+
+
+@lru_cache(maxsize=1024)
+def read_oven(oven: Oven) -> OvenReading:
+    """A setting on every scale.
+
+    Args:
+        oven: the setting.
+    Returns:
+        Celsius as a conventional oven is set, and as a fan oven is; the gas mark, between marks by
+        interpolation; the words whose ranges it falls in. Without a fan offset of the caller's, low and high
+        of the other kind of oven span the sources.
+    Raises:
+        OutOfRangeError: a gas mark outside the table.
+    Source:
+        gas_marks.csv, oven_words.csv, fan_offsets.csv.
+
+    >>> reading = read_oven(parse_oven("170 celsius", fan=True))
+    >>> float(reading.celsius.amount), float(reading.celsius.low), float(reading.celsius.high)
+    (190.0, 190.0, 198.0)
+    """
+    offset = _offset(oven)
+    given, sources = _given(oven)
+    sign = 1 if oven.fan else -1
+    other = OvenScale(
+        amount=None if given.amount is None else given.amount + sign * oven.offset_c,
+        low=given.low + min(sign * offset.low, sign * offset.high),
+        high=given.high + max(sign * offset.low, sign * offset.high),
+    )
+    celsius, fan_celsius = (other, given) if oven.fan else (given, other)
+    gas_mark, marks_cited, notices = _gas_mark(oven, celsius)
+    found = _words_for(oven, celsius)
+    offsets = () if oven.fan_offset_c is not None else tuple(o.cited[0] for o in FAN_OFFSETS)
+    return OvenReading(
+        celsius=celsius, fan_celsius=fan_celsius, fan_offset=offset, gas_mark=gas_mark, words=found,
+        cited=tuple(dict.fromkeys((*sources, *marks_cited, *(w.cited for w in found), *offsets))),
+        notices=notices,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=1024)
+def conventional_c(oven: Oven, usual_offset_c: float) -> float:
+    """What a conventional oven would be set to.
+
+    Args:
+        oven: the setting, with a fan or without.
+        usual_offset_c: stands in for a fan offset that was not given.
+    Returns:
+        °C.
+    Raises:
+        NeededError: an oven word, which is only a range.
+    """
+    if oven.quantity is None:
+        raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven-needed")
+    celsius = float(_celsius(oven.quantity).amount)
+    offset = usual_offset_c if oven.fan_offset_c is None else float(oven.fan_offset_c)
+    return celsius + offset if oven.fan else celsius
+
+
+def fahrenheit(celsius: OvenScale) -> OvenScale:
+    """The same setting in Fahrenheit, exactly."""
+    return celsius.through(lambda c: c * 9 / 5 + 32)
+
+
+def nearest_half_mark(mark: Fraction) -> Fraction:
+    """The nearest setting of a gas oven: quarter, half, one and the halves from there."""
+    return min((Fraction(1, 4), *(Fraction(n, 2) for n in range(1, 21))), key=lambda setting: abs(setting - mark))
+
+
+def parse_degrees(written: str) -> Quantity:
+    """A temperature from text, of an oven or of what is in it.
+
+    Args:
+        written: `180 celsius`, `180 °C`, `350F`.
+    Returns:
+        The exact quantity; of what unit is for the caller to check.
+    Raises:
+        UnreadableError, UnknownError, AmbiguousError: no amount and unit.
+    """
+    text = " ".join(written.casefold().split())
+    if degrees := _DEGREES.fullmatch(text):
+        return Quantity(amount=parse_amount(degrees["amount"]), unit=UNITS[_SCALES[degrees["scale"]]])
+    return parse_quantity(text)
+
+
+def _parse_setting(text: str) -> Quantity:
+    if gas := _GAS.fullmatch(text):
+        return Quantity(amount=parse_amount(gas["amount"]), unit=UNITS["gas_mark"])
+    try:
+        return parse_degrees(text)
+    except (UnreadableError, UnknownError, AmbiguousError):
+        raise UnreadableError(_HOW, code="unreadable-oven", candidates=tuple(OVEN_WORDS)) from None
+
+
+def _offset(oven: Oven) -> OvenScale:
+    if oven.fan_offset_c is not None:
+        return OvenScale(amount=oven.fan_offset_c, low=oven.fan_offset_c, high=oven.fan_offset_c)
+    return OvenScale(amount=oven.offset_c, low=FAN_OFFSETS[0].amount, high=FAN_OFFSETS[-1].amount)
+
+
+def _given(oven: Oven) -> tuple[OvenScale, tuple[Cited, ...]]:
+    if oven.quantity is None:
+        entries = OVEN_WORDS[oven.word]
+        low, high = min(e.celsius_low for e in entries), max(e.celsius_high for e in entries)
+        return OvenScale(amount=None, low=low, high=high), ()
+    reading = _celsius(oven.quantity)
+    return OvenScale(amount=reading.amount, low=reading.low, high=reading.high), reading.cited
+
+
+def _celsius(quantity: Quantity) -> Temperature:
+    return convert_temperature(quantity, UNITS["celsius"])
+
+
+def _gas_mark(oven: Oven, celsius: OvenScale) -> tuple[OvenScale | None, tuple[Cited, ...], tuple[Notice, ...]]:
+    if oven.quantity is not None and oven.quantity.unit.id == "gas_mark":
+        mark = oven.quantity.amount
+        return OvenScale(amount=mark, low=mark, high=mark), (), ()
+    first, last = GAS_MARKS[0], GAS_MARKS[-1]
+    middle = (celsius.low + celsius.high) / 2 if celsius.amount is None else celsius.amount
+    if not first.celsius <= middle <= last.celsius:
+        message = (
+            f"Gas marks run from {first.mark} ({round(first.celsius)} °C) to {last.mark} ({round(last.celsius)} °C)."
+        )
+        return None, (), (Notice(code="no_gas_mark", message=message, path=("setting",)),)
+    scale = celsius.through(lambda c: _mark(min(max(c, first.celsius), last.celsius)))
+    sources = dict.fromkeys(g.cited for g in GAS_MARKS if scale.low - 1 < g.mark < scale.high + 1)
+    return scale, tuple(sources), ()
+
+
+def _mark(celsius: Fraction) -> Fraction:
+    return convert_temperature(Quantity(amount=celsius, unit=UNITS["celsius"]), UNITS["gas_mark"]).amount
+
+
+def _words_for(oven: Oven, celsius: OvenScale) -> tuple[OvenWord, ...]:
+    if celsius.amount is None:
+        return OVEN_WORDS[oven.word]
+    return tuple(
+        entry
+        for entries in OVEN_WORDS.values()
+        for entry in entries
+        if entry.celsius_low <= celsius.amount <= entry.celsius_high
+    )
+
+
+def _load_words() -> MappingProxyType[str, tuple[OvenWord, ...]]:
+    table: dict[str, tuple[OvenWord, ...]] = {}
+    for row in rows("oven_words"):
+        exact = [(Fraction(row[f"fahrenheit_{end}"]) - 32) * 5 / 9 for end in ("low", "high")]
+        printed = [Fraction(row[f"celsius_{end}"]) for end in ("low", "high") if row[f"celsius_{end}"]]
+        entry = OvenWord(
+            word=row["word"], celsius_low=min(exact + printed), celsius_high=max(exact + printed), cited=cited(row)
+        )
+        table[entry.word] = (*table.get(entry.word, ()), entry)
+    return MappingProxyType(table)
+
+
+def _load_offsets() -> tuple[Temperature, ...]:
+    found = sorted((Fraction(row["celsius"]), cited(row)) for row in rows("fan_offsets"))
+    return tuple(Temperature(amount=c, low=c, high=c, cited=(source,)) for c, source in found)
+
+
+OVEN_WORDS = _load_words()
+FAN_OFFSETS = _load_offsets()

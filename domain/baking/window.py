@@ -1,0 +1,238 @@
+"""A window of minutes for a new tin, oven or depth, from a bake that works."""
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from domain.baking.cases import (
+    BOILING_C,
+    WARMEST_START_C,
+    Bake,
+    Case,
+    SolvedCase,
+    cases,
+    solve,
+    surroundings_c,
+)
+from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
+from domain.baking.oven import conventional_c
+from domain.errors import OutOfRangeError
+from domain.notices import Notice
+from domain.sources import Cited, cite
+
+MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
+USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
+REACH_C = 1.0  # our own limit: closer to its surroundings a core takes as long as you like
+STRETCHED_DEPTH_RATIO = 3.0  # our own limit: beyond it the one-film model is stretched
+STRETCHED_OVEN_C = 40.0  # the same for the ovens
+CHECK_EARLY = 0.1  # of the window's start: our own judgement of how far an oven's thermostat is out
+THUMB_QUARTER = 0.25  # common practice, see `RuleOfThumb`
+THUMB_SAME_DEPTH = 0.1  # a depth within a tenth counts as the same; our own judgement
+USUAL_DIFFUSIVITY = (1.0, 40.0)  # mm² a minute; batters have about 6 to 12 (from memory), steam helps
+CURVE_STEPS = 60  # a plot a hand wide needs no more
+CURVE_PAST = 1.1
+# The hold at the temperature whose minutes are counted.
+HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
+SNAP = 1e-9  # relative: a search's last digit must not widen a window by a minute
+THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "memory")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleOfThumb:
+    """What the trade says without physics: a quarter more time if deeper, a quarter less if shallower."""
+
+    factor: float
+    minutes: float
+    cited: Cited = THUMB_CITED
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BakeEstimate:
+    """The window, what it rests on and what to mind.
+
+    `minutes` is the central case; `minutes_low` and `minutes_high` the envelope of all cases widened to whole
+    minutes; `without_pieces` the central case for the batter alone, if there are pieces.
+    """
+
+    reference: Bake
+    target: Bake
+    core_c: float
+    minutes: float
+    minutes_low: int
+    minutes_high: int
+    check_from_minutes: int
+    without_pieces: float | None
+    solved: tuple[SolvedCase, ...]
+    rule_of_thumb: RuleOfThumb
+    cautions: tuple[Caution, ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def central(self) -> SolvedCase:
+        """The case of the central figures."""
+        return self.solved[0]
+
+    @property
+    def fastest(self) -> SolvedCase:
+        """The case that is done first."""
+        return min(self.solved, key=lambda one: one.minutes)
+
+    @property
+    def slowest(self) -> SolvedCase:
+        """The case that is done last."""
+        return max(self.solved, key=lambda one: one.minutes)
+
+    @property
+    def lethality(self) -> Lethality:
+        """What the core has been through at the window's start, in the slowest case."""
+        return lethality(self.slowest.core_c, self.minutes_low)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvePoint:
+    """Core temperatures after some minutes: the target's central, slowest and fastest case, and the reference's."""
+
+    minutes: float
+    core_c: float
+    slowest_c: float
+    fastest_c: float
+    reference_c: float
+
+
+@lru_cache(maxsize=128)  # every field below is frozen, and a shop asks for the same tins all day
+def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float = USUAL_CORE_C) -> BakeEstimate:
+    """When the target is likely to be done.
+
+    Args:
+        reference: the bake that works.
+        minutes: how long it takes, from `MIN_MINUTES` to `MAX_MINUTES`.
+        target: the bake asked about.
+        core_c: the core of both when done; with pieces, the middle of a piece.
+    Returns:
+        The window and what it rests on. The same bake gives the same minutes.
+    Raises:
+        OutOfRangeError: an oven too cool for this core, a start too warm, or a time no kitchen waits.
+        NeededError: a tin of which only the volume is known.
+    Source:
+        Transient conduction as in `domain.baking.conduction`, calibrated on the reference in every case of
+        `domain.baking.cases`.
+    """
+    if not MIN_MINUTES <= minutes <= MAX_MINUTES:
+        raise OutOfRangeError(
+            f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.", path=("reference", "minutes")
+        )
+    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
+    _check_reach(core_c, [surroundings_c(b.oven, c) for b in (reference, target) for c in swept])
+    solved = tuple(one for case in swept for one in solve(reference, minutes, core_c, target, case))
+    low, high = _whole_minutes([one.minutes for one in solved])
+    estimate = BakeEstimate(
+        reference=reference,
+        target=target,
+        core_c=core_c,
+        minutes=solved[0].minutes,
+        minutes_low=low,
+        minutes_high=high,
+        check_from_minutes=math.floor(low * (1 - CHECK_EARLY)),
+        without_pieces=_without_pieces(reference, minutes, core_c, target, solved[0].case),
+        solved=solved,
+        rule_of_thumb=_rule_of_thumb(reference, target, minutes),
+        cautions=cautions(pieces=reference.has_pieces or target.has_pieces),
+        notices=_notices(reference, target, solved[0]),
+    )
+    return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
+
+
+def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
+    heated = estimate.lethality.minutes
+    if heated >= HOLD_MINUTES:
+        return ()
+    message = (
+        f"At the window's start the slowest case has had only {heated:.2f} minutes' worth of 70 °C in its core, and "
+        f"{HOLD_MINUTES:g} are the usual hold: go by a probe, not by the clock."
+    )
+    return (Notice(code="short_of_hold", message=message, path=("target",)),)
+
+
+def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[CurvePoint, ...]:
+    """Core temperature against time, for a plot.
+
+    Args:
+        estimate: of `estimate_bake`.
+        reference_minutes: how long the reference takes.
+    Returns:
+        Points at equal steps, from the oven door's closing to a tenth past the later of both ends. A wet crumb
+        gets no hotter than boiling: past that, or past a hotter core, the curves are held.
+    """
+    step = CURVE_PAST * max(estimate.minutes_high, reference_minutes) / CURVE_STEPS
+    central, slowest, fastest = estimate.central, estimate.slowest, estimate.fastest
+    most = max(BOILING_C, estimate.core_c)
+    return tuple(
+        CurvePoint(
+            minutes=t, core_c=min(most, central.core_c(t)), slowest_c=min(most, slowest.core_c(t)),
+            fastest_c=min(most, fastest.core_c(t)), reference_c=min(most, central.reference_core_c(t)),
+        )
+        for t in (step * i for i in range(CURVE_STEPS + 1))
+    )  # fmt: skip
+
+
+def _fan_offset_matters(reference: Bake, target: Bake) -> bool:
+    with_fan = [bake.oven for bake in (reference, target) if bake.oven.fan]
+    return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
+
+
+def _check_reach(core_c: float, surroundings: list[float]) -> None:
+    if core_c <= WARMEST_START_C:
+        raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.", path=("reference", "core_temperature"))
+    if core_c > min(surroundings) - REACH_C:
+        cooler = "reference" if surroundings.index(min(surroundings)) < len(surroundings) / 2 else "target"
+        raise OutOfRangeError(
+            f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
+            f"{min(surroundings):.0f} °C: set the oven hotter or the core lower.",
+            path=(cooler, "oven"), code="core-out-of-reach",
+        )  # fmt: skip
+
+
+def _whole_minutes(minutes: list[float]) -> tuple[int, int]:
+    low, high = math.floor(min(minutes) * (1 + SNAP)), math.ceil(max(minutes) * (1 - SNAP))
+    return (low, high) if low < high else (max(0, low - 1), high + 1)
+
+
+def _without_pieces(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> float | None:
+    if not target.has_pieces:
+        return None
+    return solve(reference, minutes, core_c, replace(target, pieces=None), case)[0].minutes
+
+
+def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb:
+    change = target.filled_depth_mm / reference.filled_depth_mm - 1
+    factor = 1.0 if abs(change) <= THUMB_SAME_DEPTH else 1 + math.copysign(THUMB_QUARTER, change)
+    return RuleOfThumb(factor=factor, minutes=minutes * factor)
+
+
+def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice, ...]:
+    found = [n.under(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
+    ratio = target.filled_depth_mm / reference.filled_depth_mm
+    if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
+        message = f"The depth differs more than {STRETCHED_DEPTH_RATIO:g} times: the model is stretched; bake a trial."
+        found.append(Notice(code="depth_stretched", message=message, path=("target", "filled_depth")))
+    ovens = [conventional_c(bake.oven, central.case.fan_offset_c) for bake in (reference, target)]
+    if abs(ovens[1] - ovens[0]) > STRETCHED_OVEN_C:
+        message = f"The ovens differ by more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake a trial."
+        found.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))
+    if _fan_offset_matters(reference, target):
+        message = "One oven has a fan and the other has none: the window spans the sources' fan offsets."
+        found.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
+    if reference.material != target.material:
+        message = "The tins are of different material: how that changes their heat is our own judgement."
+        found.append(Notice(code="tin_material_differs", message=message, path=("target", "tin_material")))
+    if not USUAL_DIFFUSIVITY[0] <= central.diffusivity <= USUAL_DIFFUSIVITY[1]:
+        message = "The reference heats unlike any batter we know of: check its depth, minutes and core temperature."
+        found.append(Notice(code="unusual_reference", message=message, path=("reference",)))
+    return tuple(found)
+
+
+def _of_bake(bake: Bake) -> tuple[Notice, ...]:
+    if bake.pieces is None or not bake.has_pieces or bake.pieces.diameter_mm <= 2 * bake.body.least_half_mm:
+        return bake.notices
+    message = "A piece is thicker than the batter: it is counted as just as thick, and what sticks out is left out."
+    return (*bake.notices, Notice(code="pieces_stick_out", message=message, path=("pieces",)))

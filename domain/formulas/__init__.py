@@ -1,0 +1,1 @@
+"""Formulas in grams, and scaling them from one tin to another."""

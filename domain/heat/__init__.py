@@ -1,1 +1,0 @@
-"""Conduction of heat in a batter: what `domain.baking` is made of."""

@@ -1,0 +1,1 @@
+"""Units, quantities, temperatures and what a scale shows."""

@@ -1,0 +1,180 @@
+"""Amounts and quantities as people write them: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from domain.errors import OutOfRangeError, UnreadableError
+from domain.measures.units import Dimension, Measures, Unit, expect, resolve_unit
+
+MAX_AMOUNT = 1_000_000  # our own limit, no source: more is a typing slip
+LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: less, and not nothing, is a slip
+_LEAST_FLOAT = float(LEAST_AMOUNT)  # the double nearest to it, as 1e-9 is read
+SHORT = 4  # decimals that a kitchen writes; to shorten more takes longer than it saves
+MAX_DIGITS = 15  # our own limit: what a double holds without loss
+
+# The single-character fractions of Unicode, each as "n/d" (¼ decomposes to 1 ⁄ 4).
+_VULGAR = {
+    chr(code): unicodedata.normalize("NFKC", chr(code)).replace("\u2044", "/")
+    for code in (*range(0xBC, 0xBF), *range(0x2150, 0x215F))
+}
+_PLAIN = re.compile(r"(?P<sign>-?)(?P<whole>[0-9]*)(?:\.(?P<part>[0-9]+))?(?<=[0-9])")
+_FRACTION = re.compile(r"(?P<sign>-?)(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)")
+_FRACTIONS = "".join(_VULGAR)
+# Possessive throughout, so that a long text is refused as fast as it is read.
+_AMOUNT_THEN_UNIT = re.compile(
+    rf"\s*+(?P<amount>-?[0-9.{_FRACTIONS}][0-9 ./\u2044{_FRACTIONS}]*+)(?P<unit>(?:°|[^\W0-9{_FRACTIONS}])[\w .°²-]*+)"
+)
+_GAS_MARK = re.compile(r"\s*+gas(?:[ _]?mark)?\s++(?P<amount>[^a-z]++)", re.IGNORECASE)
+_HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """An exact amount of a unit. `amount` is at most a million either way, and a billionth at least if it is not 0."""
+
+    amount: Fraction
+    unit: Unit
+
+    def __post_init__(self) -> None:
+        """Refuse what can only be a slip."""
+        # Integers, since comparing fractions costs as much as a conversion.
+        top, bottom = abs(self.amount.numerator), self.amount.denominator
+        if top > MAX_AMOUNT * bottom:
+            raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+        if top and top * LEAST_AMOUNT.denominator < bottom:
+            raise _too_little("amount")
+
+    @property
+    def base(self) -> Fraction:
+        """The same in base units (g, ml, mm, mm², K, each), exactly."""
+        scaled = self.amount * self.unit.factor
+        return scaled + self.unit.offset if self.unit.offset else scaled
+
+
+def parse_amount(written: str | float) -> Fraction:
+    """The exact value of an amount.
+
+    Args:
+        written: a number, or text: a decimal, a fraction, a mixed number; never an expression. A
+            number with a fraction part is read as the decimal it was written as: 0.1 is one tenth.
+    Returns:
+        The exact rational.
+    Raises:
+        UnreadableError: the text is none of these.
+        OutOfRangeError: not finite, more digits than a double holds, or below a billionth and not 0.
+
+    >>> parse_amount("1½"), parse_amount("1 1/2"), parse_amount(0.1)
+    (Fraction(3, 2), Fraction(3, 2), Fraction(1, 10))
+    """
+    if isinstance(written, str):
+        return _parse_text(written)
+    return Fraction(*amount_ratio(written))
+
+
+@lru_cache(maxsize=4096)  # kitchens write few different amounts
+def amount_ratio(written: str | float) -> tuple[int, int]:
+    """An amount as two integers: `parse_amount`, faster.
+
+    Args:
+        written: as there.
+    Returns:
+        The upper and the lower integer; in lowest terms, which divide fastest, where that is soon found.
+    Raises:
+        UnreadableError, OutOfRangeError: as there.
+
+    >>> amount_ratio(1.5), amount_ratio("1½")
+    ((3, 2), (3, 2))
+    """
+    if isinstance(written, str):
+        return _parse_text(written).as_integer_ratio()
+    if written and abs(written) < _LEAST_FLOAT:
+        raise _too_little()
+    if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
+        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
+    whole, _, part = repr(float(written)).partition(".")
+    if "e" in whole or "e" in part:
+        return Fraction(repr(written)).as_integer_ratio()
+    top, bottom = int(whole + part), 10 ** len(part)
+    if len(part) > SHORT:
+        return top, bottom
+    common = math.gcd(top, bottom)
+    return top // common, bottom // common
+
+
+def _too_little(*path: str) -> OutOfRangeError:
+    return OutOfRangeError("The amount must be 0, or a billionth at least.", path=path)
+
+
+@lru_cache(maxsize=1024)
+def _parse_text(written: str) -> Fraction:
+    value = _value_of(written)
+    if value and abs(value) < LEAST_AMOUNT:
+        raise _too_little()
+    return value
+
+
+def _value_of(written: str) -> Fraction:
+    spaced = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in written).replace("\u2044", "/")
+    text = " ".join(spaced.split()).replace("- ", "-")
+    if plain := _PLAIN.fullmatch(text):
+        sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
+        if len((whole + part).lstrip("0")) > MAX_DIGITS:
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+        return Fraction(f"{sign}{whole or 0}.{part or 0}")
+    if mixed := _FRACTION.fullmatch(text):
+        whole, top, bottom = mixed["whole"] or "0", mixed["top"], mixed["bottom"]
+        if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+        if int(bottom) == 0:
+            raise UnreadableError("A fraction's lower figure must be above 0.")
+        value = int(whole) + Fraction(int(top), int(bottom))
+        return -value if mixed["sign"] else value
+    if "," in text:
+        raise UnreadableError("Write decimals with a point, thousands without a sign. " + _HOW)
+    raise UnreadableError("Not an amount. " + _HOW)
+
+
+@lru_cache(maxsize=1024)
+def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
+    """A quantity from text.
+
+    Args:
+        written: an amount and a unit: `200 g`, `1 1/2 cup`, `4 each`; or `gas mark 4`.
+        measures: whose kitchen words are meant.
+    Returns:
+        The exact quantity.
+    Raises:
+        UnreadableError: not an amount and a unit.
+        AmbiguousError, UnknownError: the unit needs `measures`, or is none.
+
+    >>> parse_quantity("1 1/2 cup", "us").base == Fraction(3, 2) * 473176473 / 2000000
+    True
+    """
+    if gas := _GAS_MARK.fullmatch(written):
+        return Quantity(amount=parse_amount(gas["amount"]), unit=resolve_unit("gas_mark"))
+    match = _AMOUNT_THEN_UNIT.fullmatch(written)
+    if not match:
+        raise UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each. " + _HOW)
+    return Quantity(amount=parse_amount(match["amount"]), unit=resolve_unit(match["unit"], measures))
+
+
+def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
+    """The same quantity, if it is above zero and measures what is wanted.
+
+    Args:
+        quantity: to be checked.
+        dimensions: of which its unit must have one.
+    Returns:
+        The quantity.
+    Raises:
+        MismatchError: it measures something else.
+        OutOfRangeError: it is not above zero.
+    """
+    expect(quantity.unit, *dimensions)
+    if quantity.amount.numerator <= 0:
+        raise OutOfRangeError("The amount must be above 0.")
+    return quantity

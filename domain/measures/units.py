@@ -1,0 +1,184 @@
+"""The closed list of units, their sizes resolved by pint (`domain.measures.unit_engine`).
+
+Request text never reaches pint: names are looked up in a dictionary, and what is computed with
+afterwards are exact fractions. A test proves the frozen factors equal to pint's own answers.
+"""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Literal
+
+from domain.errors import AmbiguousError, MismatchError, UnknownError
+from domain.measures.unit_factors import unit_factors
+from domain.reference import rows, words
+from domain.sources import Cited, cite, cited
+
+Dimension = Literal["mass", "volume", "length", "area", "temperature", "count"]
+Measures = Literal["us", "uk", "metric", "au", "jp"]
+MEASURES: tuple[Measures, ...] = ("us", "uk", "metric", "au", "jp")
+BASE_UNIT: MappingProxyType[str, str] = MappingProxyType(
+    {"mass": "g", "volume": "ml", "length": "mm", "area": "mm2", "temperature": "kelvin", "count": "each"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object an entry: identity will do
+class Unit:
+    """A unit: one of it is `factor` base units (g, ml, mm, mm², K, each), exactly.
+
+    `offset` is only for temperatures: base = value × factor + offset. `low` and `high` differ from
+    `factor` only for words that no standard fixes (`vague`).
+    """
+
+    id: str
+    name: str
+    dimension: Dimension
+    factor: Fraction
+    offset: Fraction
+    low: Fraction
+    high: Fraction
+    vague: bool
+    cited: Cited
+
+
+@lru_cache(maxsize=512)
+def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
+    """The unit that a word means.
+
+    Args:
+        word: an id (`us_cup`), an everyday spelling (`grams`), or a bare kitchen word (`cup`).
+        measures: whose kitchen words are meant; without it a bare kitchen word is refused.
+    Returns:
+        The unit, from the closed list.
+    Raises:
+        AmbiguousError: a bare kitchen word without `measures`; candidates are the qualified ids.
+        UnknownError: no such unit, or these measures have no such word.
+
+    >>> resolve_unit("cups", "us").id
+    'us_cup'
+    """
+    if known := UNITS.get(word):
+        return known
+    plain = _normal(word)
+    if known := _SPELLINGS.get(plain) or _SPELLINGS.get(_singular(plain)):
+        return known
+    kitchen = KITCHEN_WORDS.get(_singular(plain))
+    if not kitchen:
+        raise UnknownError("Not a unit we know; GET /v1/units lists them all.", code="unknown-unit")
+    candidates = tuple(dict.fromkeys(kitchen.meanings.values()))
+    if measures is None:
+        raise AmbiguousError(
+            f"'{kitchen.word}' differs by country: say `measures` ({', '.join(kitchen.meanings)}) "
+            f"or use one of {', '.join(candidates)}.",
+            code="ambiguous-unit",
+            candidates=candidates,
+        )
+    if measures not in kitchen.meanings:
+        raise UnknownError(
+            f"The {measures} measures have no '{kitchen.word}'; use one of {', '.join(candidates)}.",
+            code="unknown-unit",
+            candidates=candidates,
+        )
+    return UNITS[kitchen.meanings[measures]]
+
+
+def expect(unit: Unit, *dimensions: Dimension) -> Unit:
+    """The same unit, if it measures what is wanted.
+
+    Args:
+        unit: to be checked.
+        dimensions: of which it must have one.
+    Returns:
+        The unit.
+    Raises:
+        MismatchError: it measures something else.
+    """
+    if unit.dimension not in dimensions:
+        wanted = [u.id for u in UNITS.values() if u.dimension in dimensions]
+        raise MismatchError(
+            f"A {' or '.join(dimensions)} is wanted here, and {unit.id} is a {unit.dimension}.",
+            code="unit-mismatch",
+            candidates=tuple(wanted),
+        )
+    return unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenWord:
+    """A bare word and the unit id that each set of measures means by it."""
+
+    word: str
+    meanings: MappingProxyType[str, str]
+    cited: Cited
+
+
+def _normal(word: str) -> str:
+    return re.sub(r"[\s_-]+", "_", word.replace(".", " ").strip().casefold())
+
+
+def _singular(word: str) -> str:
+    return word.removesuffix("s") if len(word) > 2 else word
+
+
+def resolved_bases() -> dict[str, str]:
+    """The units whose factors pint resolves, and the base unit of each.
+
+    Gas marks have no formula: they go by table (`domain.measures.temperatures`).
+    """
+    return {row["unit"]: BASE_UNIT[row["dimension"]] for row in rows("units") if row["unit"] != "gas_mark"}
+
+
+def _load_units() -> MappingProxyType[str, Unit]:
+    factors, units = unit_factors(resolved_bases()), {}
+    for row in rows("units"):
+        factor, offset = factors.get(row["unit"], (Fraction(1), Fraction(0)))
+        units[row["unit"]] = Unit(
+            id=row["unit"],
+            name=row["name"],
+            dimension=row["dimension"],  # type: ignore[arg-type]  # the table holds these only
+            factor=factor,
+            offset=offset,
+            low=factor,
+            high=factor,
+            vague=False,
+            cited=cited(row),
+        )
+    for row in rows("vague_measures"):
+        units[row["unit"]] = Unit(
+            id=row["unit"],
+            name=row["unit"],
+            dimension="volume",
+            factor=Fraction(row["ml"]),
+            offset=Fraction(0),
+            low=Fraction(row["low_ml"]),
+            high=Fraction(row["high_ml"]),
+            vague=True,
+            cited=cite(row["source"], row["record"], "memory"),
+        )
+    return MappingProxyType(units)
+
+
+def _load_spellings() -> MappingProxyType[str, Unit]:
+    return MappingProxyType(
+        {
+            _normal(word): UNITS[row["unit"]]
+            for row in (*rows("units"), *rows("vague_measures"))
+            for word in (row["unit"], *words(row["spellings"]))
+        }
+    )
+
+
+def _load_kitchen_words() -> MappingProxyType[str, KitchenWord]:
+    table: dict[str, KitchenWord] = {}
+    for row in rows("kitchen_words"):
+        meanings = MappingProxyType({m: UNITS[row[m]].id for m in MEASURES if row[m]})
+        entry = KitchenWord(word=row["word"], meanings=meanings, cited=cited(row))
+        table |= dict.fromkeys((row["word"], *words(row["spellings"])), entry)
+    return MappingProxyType(table)
+
+
+UNITS = _load_units()
+_SPELLINGS = _load_spellings()
+KITCHEN_WORDS = _load_kitchen_words()

@@ -1,0 +1,1 @@
+"""Dough pieces: counts and masses, scoops, and patterns on a tray or in a tin."""

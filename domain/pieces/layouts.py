@@ -1,0 +1,218 @@
+"""Pieces set into a batter: an even pattern of a given count, placed with a ruler."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal, NamedTuple
+
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.errors import OutOfRangeError
+from domain.notices import Notice
+from domain.pieces.rings import PieceRing, even_rings
+
+MAX_SET = 300  # our own limit, no source: more are sprinkled, not set
+UNEVEN = 0.98  # what a pattern's gap counts for if it is not the same from both ends; our own choice
+LONGEST_CELL = 1.7  # more rows or fewer than square spaces ask for, by this factor; our own choice
+MOST_TRIED = 24  # about so many numbers of rows are looked at; our own choice
+STEPS = 40  # of bisection, to well under a micrometre
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceRow:
+    """A straight row: its distance from the first side, where its first piece is and how far to the next."""
+
+    count: int
+    at_mm: float
+    first_mm: float
+    pitch_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecePattern:
+    """Where pieces go, from the left and the top of the tin (of the rectangle that just holds it).
+
+    Rows run `along` the tin's length or width; rings are round its middle. `nearest_mm` is the least distance
+    between two pieces' middles, `wall_mm` between a middle and a wall.
+    """
+
+    slab: Slab
+    positions: tuple[tuple[float, float], ...]
+    rows: tuple[PieceRow, ...]
+    along: Literal["length", "width"] | None
+    rings: tuple[PieceRing, ...]
+    nearest_mm: float | None
+    wall_mm: float
+    notices: tuple[Notice, ...]
+
+
+class _Spread(NamedTuple):
+    """One row before it is placed: how many pieces, how far apart, centred on the run."""
+
+    pieces: int
+    first_mm: float
+    pitch_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rows:
+    """Rows across a depth, `margin_mm` from either end; `gap_mm` is what the pattern is judged by."""
+
+    spreads: list[_Spread]
+    margin_mm: float
+    nearest_mm: float
+    gap_mm: float
+
+    @property
+    def worth(self) -> float:
+        counts = [row.pieces for row in self.spreads]
+        return self.gap_mm if counts == counts[::-1] else self.gap_mm * UNEVEN
+
+    def placed(self, depth_mm: float) -> tuple[PieceRow, ...]:
+        pitch = (depth_mm - 2 * self.margin_mm) / max(1, len(self.spreads) - 1)
+        return tuple(
+            PieceRow(
+                count=row.pieces, at_mm=self.margin_mm + i * pitch, first_mm=row.first_mm, pitch_mm=row.pitch_mm
+            )
+            for i, row in enumerate(self.spreads)
+        )  # fmt: skip
+
+
+def set_pieces(slab: Slab, count: int, ball_mm: float | None = None) -> PiecePattern:
+    """An even pattern of pieces in a tin.
+
+    Args:
+        slab: the batter seen from above.
+        count: of pieces, at most 300.
+        ball_mm: a piece's diameter, to see whether pieces touch.
+    Returns:
+        Rows in a rectangle, rings in a round tin (and in a polygon's inner circle): of the patterns looked
+        at, the one whose least gap, between two pieces or twice that to a wall, is widest.
+    Raises:
+        OutOfRangeError: too many pieces.
+    """
+    if not 1 <= count <= MAX_SET:
+        raise OutOfRangeError(f"1 to {MAX_SET} pieces are set into one tin.", path=("count",))
+    pattern = _in_rectangle(slab, count) if isinstance(slab, RectangleSlab) else _in_round(slab, count)
+    return replace(pattern, notices=(_COOK_LAST, *_touching(pattern, ball_mm)))
+
+
+def _in_rectangle(slab: RectangleSlab, count: int) -> PiecePattern:
+    along_length = _best_rows(count, slab.length_mm, slab.width_mm)
+    along_width = _best_rows(count, slab.width_mm, slab.length_mm)
+    turned = along_width.worth > along_length.worth * (1 + 1e-9)
+    best, depth_mm = (along_width, slab.length_mm) if turned else (along_length, slab.width_mm)
+    rows = best.placed(depth_mm)
+    places = [(row.first_mm + i * row.pitch_mm, row.at_mm) for row in rows for i in range(row.count)]
+    return PiecePattern(
+        slab=slab, positions=tuple((across, along) for along, across in places) if turned else tuple(places),
+        rows=rows, along="width" if turned else "length", rings=(),
+        nearest_mm=best.nearest_mm if count > 1 else None,
+        wall_mm=min(best.margin_mm, *(row.first_mm for row in best.spreads)), notices=(),
+    )  # fmt: skip
+
+
+def _best_rows(count: int, run_mm: float, depth_mm: float) -> _Rows:
+    found = [
+        _judged(spreads, depth_mm)
+        for rows in _likely(count, run_mm, depth_mm)
+        for counts in dict.fromkeys(_row_counts(count, rows))
+        for spreads in _spread(counts, run_mm)
+    ]
+    return max(found, key=lambda one: one.worth)
+
+
+def _likely(count: int, run_mm: float, depth_mm: float) -> range:
+    """Numbers of rows whose pieces each stand in a space that is not far from square."""
+    square = math.sqrt(count * depth_mm / run_mm)
+    least, most = math.floor(square / LONGEST_CELL), math.ceil(square * LONGEST_CELL)
+    first, last = min(count, max(1, least)), min(count, most)
+    return range(first, last + 1, max(1, (last - first) // MOST_TRIED))
+
+
+def _row_counts(count: int, rows: int) -> Iterator[tuple[int, ...]]:
+    """Ways to share pieces among rows that differ by one at most: evenly spread, and mirrored about the middle."""
+    base, extra = divmod(count, rows)
+    longer = {(2 * k + 1) * rows // (2 * extra) for k in range(extra)}
+    yield tuple(base + (i in longer) for i in range(rows))
+    half, pairs = rows // 2, extra // 2
+    if extra % 2 and not rows % 2:
+        return
+    longer = {(2 * k + 1) * half // (2 * pairs) for k in range(pairs)}
+    longer |= {rows - 1 - i for i in longer} | ({half} if extra % 2 else set())
+    yield tuple(base + (i in longer) for i in range(rows))
+
+
+def _spread(counts: tuple[int, ...], run_mm: float) -> Iterator[list[_Spread]]:
+    """Rows along the run: each spread by itself; and, if lengths alternate, the shorter set between the longer's."""
+    yield [_row(count, run_mm / count, run_mm) for count in counts]
+    most = max(counts)
+    if len(counts) > 1 and all(abs(one - other) == 1 for one, other in pairwise(counts)):
+        yield [_row(count, run_mm / most, run_mm) for count in counts]
+
+
+def _row(count: int, pitch_mm: float, run_mm: float) -> _Spread:
+    return _Spread(count, (run_mm - (count - 1) * pitch_mm) / 2, pitch_mm)
+
+
+def _judged(rows: list[_Spread], depth_mm: float) -> _Rows:
+    """Rows set across the depth so that the gap to the walls is half the least gap between them."""
+    # Rows are of two kinds at most, so few pairs are unlike each other.
+    beside = min((_least_shift(*pair) for pair in set(pairwise(rows))), default=0.0)
+    beyond = min((_least_shift(*pair) for pair in set(zip(rows, rows[2:], strict=False))), default=math.inf)
+
+    def between(margin: float) -> float:
+        if len(rows) == 1:
+            return math.inf
+        pitch = (depth_mm - 2 * margin) / (len(rows) - 1)
+        return min(math.hypot(beside, pitch), math.hypot(beyond, 2 * pitch))
+
+    low, high = 0.0, depth_mm / 2
+    for _ in range(STEPS):
+        margin = (low + high) / 2
+        low, high = (low, margin) if 2 * margin > between(margin) else (margin, high)
+    in_row = min((row.pitch_mm for row in rows if row.pieces > 1), default=math.inf)
+    nearest = min(in_row, between(high))
+    walls = 2 * min(high, *(row.first_mm for row in rows))
+    return _Rows(spreads=rows, margin_mm=high, nearest_mm=nearest, gap_mm=min(nearest, walls))
+
+
+def _least_shift(one: _Spread, other: _Spread) -> float:
+    """The least distance along the run between pieces of two rows."""
+    least = math.inf
+    for i in range(one.pieces):
+        place = one.first_mm + i * one.pitch_mm
+        j = min(max(round((place - other.first_mm) / other.pitch_mm), 0), other.pieces - 1)
+        least = min(least, abs(place - other.first_mm - j * other.pitch_mm))
+    return least
+
+
+def _in_round(slab: RoundSlab | RingSlab | PolygonSlab, count: int) -> PiecePattern:
+    if isinstance(slab, PolygonSlab):
+        outer, (left, top, _, _) = slab.across_flats_mm / 2, slab.bounds_mm
+    else:
+        outer = slab.diameter_mm / 2
+        left = top = -outer
+    hole = slab.hole_mm / 2 if isinstance(slab, RingSlab) else 0.0
+    found = even_rings(count, outer, hole)
+    return PiecePattern(
+        slab=slab, rows=(), along=None, rings=found.rings, nearest_mm=found.nearest_mm,
+        wall_mm=found.wall_mm, notices=(),
+        positions=tuple((x - left, y - top) for ring in found.rings for x, y in ring.positions()),
+    )  # fmt: skip
+
+
+def _touching(pattern: PiecePattern, ball_mm: float | None) -> tuple[Notice, ...]:
+    if ball_mm is None:
+        return ()
+    touch = pattern.nearest_mm is not None and pattern.nearest_mm < ball_mm
+    if not touch and pattern.wall_mm >= ball_mm / 2:
+        return ()
+    what = "each other" if touch else "the wall"
+    return (Notice(code="pieces_touch", message=f"Pieces this size touch {what}: take fewer or smaller ones."),)
+
+
+_COOK_LAST = Notice(
+    code="pieces_cook_last",
+    message="Dough pieces inside a batter are the last place to cook: probe the middle of one to be sure.",
+)

@@ -1,1 +1,0 @@
-"""Scoops, trays and patterns of pieces: what `domain.pieces` is made of."""

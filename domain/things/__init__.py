@@ -1,0 +1,1 @@
+"""What an amount of an ingredient or an egg weighs."""

@@ -1,0 +1,248 @@
+"""What a tin holds, how deep it fills, and the factor from one tin to another."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from domain.errors import MismatchError, NeededError
+from domain.notices import Notice
+from domain.tins.shapes import MM3_PER_ML, CavitiesTin, MeasuredTin, Tin, Walls, walls_of
+
+SHALLOW_MM = 10.0  # thinner than this a batter dries before it bakes: common practice, our own threshold
+STEPS = 100  # of bisection-guarded Newton; convergence takes a handful
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TinMeasure:
+    """Inner sizes of one tin; None where the tin's description does not tell."""
+
+    base_area_mm2: float | None
+    top_area_mm2: float | None
+    depth_mm: float | None
+    volume_ml: float | None
+    filled_depth_mm: float | None
+    filled_ml: float | None
+    fill_percent: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TinFactor:
+    """The multiplier from one tin's formula to another's, and how deep that fills each wanted tin.
+
+    `kept`: whether the filled depth was kept, set by the caller, or (where a tin has only a volume) the
+    share of capacity kept instead.
+    """
+
+    factor: float
+    kept: Literal["depth", "given_depth", "capacity_share"]
+    filled_depth_mm: float | None
+    fill_percent: float | None
+    notices: tuple[Notice, ...]
+
+
+def measure_tin(tin: Tin, filled_depth_mm: float | None = None) -> TinMeasure:
+    """Areas, capacity and fill of one tin.
+
+    Args:
+        tin: any shape.
+        filled_depth_mm: how high the batter stands, if that is asked.
+    Returns:
+        What can be known.
+    Raises:
+        MismatchError: a filled depth for a tin of which only the volume is known.
+    """
+    walls = walls_of(tin)
+    if walls is None:
+        if filled_depth_mm is not None:
+            raise _no_depth("filled_depth")
+        return TinMeasure(
+            base_area_mm2=None,
+            top_area_mm2=None,
+            depth_mm=None,
+            volume_ml=capacity_ml(tin),
+            filled_depth_mm=None,
+            filled_ml=None,
+            fill_percent=None,
+        )
+    filled_ml = None if filled_depth_mm is None else volume_ml(walls, filled_depth_mm)
+    capacity = capacity_ml(tin)
+    return TinMeasure(
+        base_area_mm2=walls.a0,
+        top_area_mm2=walls.area_mm2(walls.depth_mm) if walls.depth_mm else walls.a0,
+        depth_mm=walls.depth_mm,
+        volume_ml=capacity,
+        filled_depth_mm=filled_depth_mm,
+        filled_ml=filled_ml,
+        fill_percent=filled_ml / capacity * 100 if filled_ml is not None and capacity else None,
+    )
+
+
+def capacity_ml(tin: Tin) -> float | None:
+    """Millilitres to the rim, or None if the tin's depth was not given."""
+    if isinstance(tin, CavitiesTin):
+        return tin.count * tin.volume_ml
+    if isinstance(tin, MeasuredTin):
+        return tin.volume_ml
+    walls = walls_of(tin)
+    return volume_ml(walls, walls.depth_mm) if walls and walls.depth_mm else None
+
+
+def volume_ml(walls: Walls, depth_mm: float) -> float:
+    """Millilitres below a height; above the rim the walls are taken to go on upright.
+
+    Args:
+        walls: the area by height.
+        depth_mm: the height, not below 0.
+    Returns:
+        Millilitres.
+    Source:
+        The integral of the area: a0·h + a1·h²/2 + a2·h³/3, the prismatoid formula, exact for frusta.
+    """
+    inside = depth_mm if walls.depth_mm is None else min(depth_mm, walls.depth_mm)
+    volume = inside * (walls.a0 + inside * (walls.a1 / 2 + inside * walls.a2 / 3))
+    return (volume + (depth_mm - inside) * walls.area_mm2(inside)) / MM3_PER_ML
+
+
+def depth_mm(walls: Walls, volume: float) -> float:
+    """The height at which so much stands: the inverse of `volume_ml`.
+
+    Args:
+        walls: the area by height.
+        volume: millilitres, not below 0.
+    Returns:
+        Millimetres.
+    """
+    if not walls.sloping or walls.depth_mm is None:
+        return volume * MM3_PER_ML / walls.a0
+    rim = volume_ml(walls, walls.depth_mm)
+    if volume >= rim:
+        return walls.depth_mm + (volume - rim) * MM3_PER_ML / walls.area_mm2(walls.depth_mm)
+    low, high, height = 0.0, walls.depth_mm, walls.depth_mm * volume / rim
+    for _ in range(STEPS):
+        miss = volume_ml(walls, height) - volume
+        low, high = (low, height) if miss > 0 else (height, high)
+        better = height - miss * MM3_PER_ML / walls.area_mm2(height)
+        better = better if low < better < high else (low + high) / 2
+        if better == height or high <= low:
+            break
+        height = better
+    return height
+
+
+def tin_factor(
+    have: Tin,
+    want: Tin,
+    *,
+    have_tins: int = 1,
+    want_tins: int = 1,
+    filled_depth_mm: float | None = None,
+    want_depth_mm: float | None = None,
+) -> TinFactor:
+    """The factor for every line so that *want* is filled as *have* was.
+
+    Args:
+        have: the tin the formula was written for.
+        want: the tin to be used.
+        have_tins: how many of *have* the formula fills.
+        want_tins: how many of *want* are to be filled.
+        filled_depth_mm: how high the batter stands in *have*; needed when a tin's walls slope.
+        want_depth_mm: another height in *want* instead of the same one.
+    Returns:
+        The factor (1 when both are the same), and the fill of the wanted tin as far as it can be known.
+    Raises:
+        NeededError: the answer would be a guess without a depth.
+        MismatchError: a depth was asked of a tin that has none.
+    """
+    have_walls, want_walls = walls_of(have), walls_of(want)
+    tins = want_tins / have_tins
+    if want_depth_mm is not None and want_walls is None:
+        raise _no_depth("depth")
+    if want_depth_mm is not None and have_walls is None:
+        raise _no_depth("have")
+    if filled_depth_mm is not None and have_walls is None:
+        raise _no_depth("filled_depth")
+    if have_walls is None or want_walls is None:
+        return _by_capacity(have, want, tins, filled_depth_mm)
+    if filled_depth_mm is None:
+        if want_depth_mm is not None:
+            raise _needed("the depth asked for can only be compared with it")
+        if have_walls.sloping or want_walls.sloping:
+            raise _needed("a tin's walls slope, so the factor depends on it")
+        return TinFactor(
+            factor=tins * want_walls.a0 / have_walls.a0,
+            kept="depth",
+            filled_depth_mm=None,
+            fill_percent=None,
+            notices=(),
+        )
+    height = filled_depth_mm if want_depth_mm is None else want_depth_mm
+    factor = tins * volume_ml(want_walls, height) / volume_ml(have_walls, filled_depth_mm)
+    percent, notices = fill_of(want, volume_ml(want_walls, height), height)
+    return TinFactor(
+        factor=factor,
+        kept="depth" if want_depth_mm is None else "given_depth",
+        filled_depth_mm=height,
+        fill_percent=percent,
+        notices=notices,
+    )
+
+
+def fill_of(tin: Tin, batter_ml: float, height_mm: float | None) -> tuple[float | None, tuple[Notice, ...]]:
+    """How full one tin is, and what that should warn of.
+
+    Args:
+        tin: which.
+        batter_ml: in it.
+        height_mm: at which that stands, if known.
+    Returns:
+        Percent of capacity (None if the capacity is not known), and warnings.
+    """
+    capacity = capacity_ml(tin)
+    percent = batter_ml / capacity * 100 if capacity else None
+    notices = []
+    if percent is not None and percent > 100 * (1 + 1e-12):
+        notices.append(Notice(code="past_rim", message=f"Fills the tin to {percent:.0f} % of what it holds."))
+    if height_mm is not None and height_mm < SHALLOW_MM:
+        message = f"Stands only {height_mm:.1f} mm deep: it may dry out before it is baked."
+        notices.append(Notice(code="shallow_fill", message=message))
+    return percent, tuple(notices)
+
+
+def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | None) -> TinFactor:
+    have_ml, want_ml = capacity_ml(have), capacity_ml(want)
+    if have_ml is None or want_ml is None:
+        side = "have" if have_ml is None else "want"
+        raise NeededError(
+            "Give this tin's depth: the other is known only by what it holds, so capacities are compared.",
+            path=(side, "depth"),
+            code="depth-needed",
+        )
+    share = None
+    have_walls, want_walls = walls_of(have), walls_of(want)
+    if filled_depth_mm is not None and have_walls is not None:
+        share = volume_ml(have_walls, filled_depth_mm) / have_ml
+    height = depth_mm(want_walls, share * want_ml) if share is not None and want_walls is not None else None
+    message = "A tin is known only by what it holds: the share of capacity was kept, not the depth."
+    percent, notices = (None, ()) if share is None else fill_of(want, share * want_ml, height)
+    return TinFactor(
+        factor=tins * want_ml / have_ml,
+        kept="capacity_share",
+        filled_depth_mm=height,
+        fill_percent=percent,
+        notices=(Notice(code="depth_not_kept", message=message), *notices),
+    )
+
+
+def _no_depth(field: str) -> MismatchError:
+    return MismatchError(
+        "This tin is known only by its volume, so no depth can be worked out; give its base_area or shape.",
+        path=(field,),
+        code="no-depth",
+    )
+
+
+def _needed(why: str) -> NeededError:
+    return NeededError(
+        f"Give filled_depth, the height of the batter in the formula's tin: {why}.",
+        path=("filled_depth",),
+        code="filled-depth-needed",
+    )

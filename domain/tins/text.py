@@ -1,0 +1,179 @@
+"""Tins in words: "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 9 in", "gn-1-1 x 65 mm"."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from types import MappingProxyType
+
+from domain.errors import UnreadableError
+from domain.measures.quantities import parse_amount, parse_quantity, positive
+from domain.notices import Notice
+from domain.reference import rows, words
+from domain.sources import Cited, cited
+from domain.tins.shapes import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin, SquareTin, Tin
+
+_BETWEEN_SIZES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*")
+_SIZE = re.compile(r"(?P<amount>[^a-z\"'″]+?)\s*(?P<unit>[a-z\"″]+)?")
+_FIRST_SIZE = re.compile(r"(?=(?<![\w/])[0-9¼-¾⅐-⅞])")
+_SHAPE_LAST = re.compile(r"(?P<sizes>[0-9¼-¾⅐-⅞].*?) (?P<shape>[a-z]+)(?: tin)?")
+_INCH_SIGNS = frozenset('"″')
+_HOW = (
+    'Write a tin as "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "ring 25 x 8 x 9 cm", '
+    '"hexagon 20 cm" or "cavities 12 x 80 ml": inner sizes, depth last; or as an object with "shape"; '
+    "GET /v1/tins lists nominal tins."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedTin:
+    """A tin the trade knows by name: nominal outer sizes, which the inside falls short of."""
+
+    name: str
+    other_names: tuple[str, ...]
+    length_mm: float
+    width_mm: float
+    depths_mm: tuple[float, ...]
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shape:
+    sizes: tuple[int, ...]
+    build: Callable[..., Tin]
+
+
+@lru_cache(maxsize=1024)
+def parse_tin(written: str) -> Tin:
+    """A tin from its short form.
+
+    Args:
+        written: a shape and its inner sizes (or the sizes and then the shape), depth last and optional, one
+            unit at the end or one each; or the name of a nominal tin, with a depth after an x if it is known.
+    Returns:
+        The tin.
+    Raises:
+        UnreadableError: it is neither.
+        MismatchError, UnknownError: a unit that is no length.
+        OutOfRangeError: a size outside its limits.
+
+    >>> parse_tin("round 23 x 7 cm")
+    RoundTin(diameter_mm=230.0, depth_mm=70.0)
+    """
+    text = " ".join(written.casefold().split())
+    if named := _named(text):
+        return named
+    shape, *sizes = _shape_and_sizes(text)
+    parts = _BETWEEN_SIZES.split(sizes[0]) if sizes else []
+    if shape == "cavities" and len(parts) == 2:
+        return _cavities(*parts)
+    if shape not in _SHAPES or len(parts) not in _SHAPES[shape].sizes:
+        raise UnreadableError(_HOW, code="unreadable-tin", candidates=(*_SHAPES, "cavities"))
+    return _SHAPES[shape].build(*_lengths_mm(parts))
+
+
+def _shape_and_sizes(text: str) -> list[str]:
+    """The shape word, and after it the sizes if there are any; people also write the shape last."""
+    if last := _SHAPE_LAST.fullmatch(text):
+        return [last["shape"], last["sizes"]]
+    word, *sizes = _FIRST_SIZE.split(text, maxsplit=1)
+    return [word.removesuffix(" ").removesuffix(" tin").strip(" ,:"), *sizes]
+
+
+def tin_notices(tin: Tin) -> tuple[Notice, ...]:
+    """What to know of a tin of which only the trade name was given."""
+    if not isinstance(tin, RectangleTin) or not tin.nominal:
+        return ()
+    message = f"{tin.nominal}: nominal outer size; the inside is smaller. Measure yours before you rely on it."
+    return (Notice(code="nominal_size", message=message),)
+
+
+def _named(text: str) -> Tin | None:
+    name, _, depth = text.rpartition(" x ")
+    known = _NAMED.get(_key(name)) if name else None
+    if known is None and (known := _NAMED.get(_key(text))) is None:
+        return None
+    tin = RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, nominal=known.name)
+    return replace(tin, depth_mm=_lengths_mm([depth])[0]) if name and _NAMED.get(_key(name)) else tin
+
+
+def _key(text: str) -> str:
+    # A sign outside ASCII is none we may drop: a half sheet is not a sheet.
+    return re.sub(r"[^a-z0-9]+", "-", text).strip("-") if text.isascii() else ""
+
+
+def _lengths_mm(parts: list[str]) -> list[float]:
+    matches = [_SIZE.fullmatch(part) for part in parts]
+    last = matches[-1]
+    if last is None or last["unit"] is None:
+        raise UnreadableError("Say the unit of the sizes: mm, cm or in. " + _HOW, code="unreadable-tin")
+    lengths = []
+    for match in matches:
+        if match is None:
+            raise UnreadableError(_HOW, code="unreadable-tin")
+        unit = match["unit"] or last["unit"]
+        unit = "in" if unit in _INCH_SIGNS else unit
+        lengths.append(float(positive(parse_quantity(f"{match['amount']} {unit}"), "length").base))
+    return lengths
+
+
+def _cavities(count: str, volume: str) -> CavitiesTin:
+    number = parse_amount(count)
+    if number.denominator != 1:
+        raise UnreadableError("The number of cavities is a whole number.", code="unreadable-tin")
+    return CavitiesTin(count=int(number), volume_ml=float(positive(parse_quantity(volume), "volume").base))
+
+
+def _square(side: float, depth: float | None = None) -> Tin:
+    return SquareTin(side_mm=side, depth_mm=depth)
+
+
+def _rectangle(length: float, width: float, depth: float | None = None) -> Tin:
+    return RectangleTin(length_mm=length, width_mm=width, depth_mm=depth)
+
+
+def _round(diameter: float, depth: float | None = None) -> Tin:
+    return RoundTin(diameter_mm=diameter, depth_mm=depth)
+
+
+def _ring(diameter: float, hole: float, depth: float | None = None) -> Tin:
+    return RingTin(diameter_mm=diameter, hole_mm=hole, depth_mm=depth)
+
+
+def _polygon(sides: int) -> Callable[..., Tin]:
+    def build(across_flats: float, depth: float | None = None) -> Tin:
+        return PolygonTin(sides=sides, across_flats_mm=across_flats, depth_mm=depth)
+
+    return build
+
+
+def _load_named() -> MappingProxyType[str, NamedTin]:
+    return MappingProxyType(
+        {
+            row["name"]: NamedTin(
+                name=row["name"],
+                other_names=words(row["other_names"]),
+                length_mm=float(row["length_mm"]),
+                width_mm=float(row["width_mm"]),
+                depths_mm=tuple(float(d) for d in words(row["depths_mm"])),
+                cited=cited(row),
+            )
+            for row in rows("named_tins")
+        }
+    )
+
+
+_SHAPES: MappingProxyType[str, _Shape] = MappingProxyType(
+    {
+        "square": _Shape(sizes=(1, 2), build=_square),
+        "rectangle": _Shape(sizes=(2, 3), build=_rectangle),
+        "round": _Shape(sizes=(1, 2), build=_round),
+        "ring": _Shape(sizes=(2, 3), build=_ring),
+        "hexagon": _Shape(sizes=(1, 2), build=_polygon(6)),
+        "octagon": _Shape(sizes=(1, 2), build=_polygon(8)),
+    }
+)
+NAMED_TINS = _load_named()
+_NAMED = MappingProxyType(
+    {_key(name.casefold()): tin for tin in NAMED_TINS.values() for name in (tin.name, *tin.other_names)}
+)
