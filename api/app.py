@@ -20,7 +20,7 @@ from api.serving.keys.keyring import Keyring
 from api.serving.observing import scraping
 from api.serving.observing.health import router as health
 from api.serving.observing.metrics import process_metrics
-from api.serving.observing.request_log import Seen, templates
+from api.serving.observing.request_log import RequestLog, templates
 from api.settings import Settings
 from api.v1.bake import routes as bake
 from api.v1.balance import routes as balance
@@ -38,9 +38,9 @@ from api.v1.rescale import routes as rescale
 from api.v1.shop.file import load_shop
 from api.v1.tins import routes as tins
 from api.wire import problems
+from api.wire.direct_dispatch import DirectDispatch
 from api.wire.methods import methods_by_path
 from api.wire.routing import PureRoute
-from api.wire.straight import Straight
 
 ROUTERS = (
     rescale.router,
@@ -90,12 +90,12 @@ def create_app(settings: Settings | None = None) -> ASGIApp:
     settings = settings or Settings()
     api = create_api(settings)
     metrics = process_metrics() if settings.metrics else None
-    seen = Seen(_guarded(api, settings), template_of=api.state.template_of, metrics=metrics)
+    seen = RequestLog(_guarded(api, settings), template_of=api.state.template_of, metrics=metrics)
     return SafeHeaders(seen, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
 
 
 def _guarded(api: FastAPI, settings: Settings) -> ASGIApp:
-    straight = Straight(api, (route for router in ROUTERS for route in router.routes))
+    straight = DirectDispatch(api, (route for router in ROUTERS for route in router.routes))
     edge = Edge(
         straight,
         paths=api.state.paths,

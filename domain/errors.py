@@ -1,4 +1,4 @@
-"""Everything a caller can cause, without HTTP.
+"""Errors that a caller can cause, without HTTP.
 
     DomainError
     ├── AmbiguousError       a word that means different things in different places
@@ -11,16 +11,19 @@
 The API decides the status. `code` is public and stable; `candidates` is what would have worked.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 Path = tuple[str | int, ...]
 
 
 class DomainError(ValueError):
-    """Base of all refusals; `path` says where in the request, outermost first."""
+    """Base of all errors; `path` names the argument or field, outermost part first."""
 
     code = "domain-error"
 
     def __init__(self, detail: str, *, path: Path = (), candidates: tuple[str, ...] = (), code: str = "") -> None:
-        """Keep what to tell the caller.
+        """Keep what the caller needs to know.
 
         Args:
             detail: a sentence that says what is wrong and what to do about it.
@@ -32,8 +35,8 @@ class DomainError(ValueError):
         self.detail, self.path, self.candidates = detail, path, candidates
         self.code = code or type(self).code
 
-    def under(self, *path: str | int) -> "DomainError":
-        """The same refusal, seen from further out."""
+    def within(self, *path: str | int) -> "DomainError":
+        """Put *path* before this error's own path, and return the error."""
         self.path = path + self.path
         return self
 
@@ -82,93 +85,77 @@ class NeededError(DomainError):
     code = "needed"
 
 
-class DomainErrors(Exception):  # noqa: N818 - the plural says it: several refusals at once
-    """Several refusals of one request, so that the caller mends them in one go."""
+class DomainErrors(Exception):  # noqa: N818 - a group of errors
+    """Several errors of one request, so that the caller can correct all of them at once."""
 
     def __init__(self, errors: list[DomainError]) -> None:
-        """Keep the refusals in the order they were found."""
-        super().__init__(f"{len(errors)} refusals")
+        """Keep the errors in the order they were found."""
+        super().__init__(f"{len(errors)} errors")
         self.errors = errors
 
 
-class Under:
-    """Puts a path before the path of any refusal raised inside the block; made by `under`.
-
-    A class, since a generator's context manager costs several times as much and a formula has many lines.
-    """
-
-    __slots__ = ("path",)
-
-    def __init__(self, path: Path) -> None:
-        """Keep the path."""
-        self.path = path
-
-    def __enter__(self) -> None:
-        """Nothing to do."""
-
-    def __exit__(self, _: object, error: BaseException | None, __: object) -> None:
-        """Lengthen the path of what is on its way out."""
-        if isinstance(error, DomainError):
-            error.under(*self.path)
-        elif isinstance(error, DomainErrors):
-            for one in error.errors:
-                one.under(*self.path)
-
-
-def under(*path: str | int) -> Under:
-    """A block whose refusals lie under *path*.
+@contextmanager
+def at_path(*path: str | int) -> Iterator[None]:
+    """Put *path* before the path of every error raised inside the block.
 
     >>> try:
-    ...     with under("lines", 0):
+    ...     with at_path("lines", 0):
     ...         raise UnknownError("no such thing")
     ... except UnknownError as error:
     ...     error.path
     ('lines', 0)
     """
-    return Under(path)
+    try:
+        yield
+    except DomainError as error:
+        error.within(*path)
+        raise
+    except DomainErrors as several:
+        for each in several.errors:
+            each.within(*path)
+        raise
 
 
-class _At:
-    """As `Under`, but the refusal is noted and goes no further."""
+class ErrorCollector:
+    """Collects the errors of one request, so that the caller gets all of them at once.
 
-    __slots__ = ("errors", "path")
-
-    def __init__(self, path: Path, errors: list[DomainError]) -> None:
-        self.path, self.errors = path, errors
-
-    def __enter__(self) -> None:
-        """Nothing to do."""
-
-    def __exit__(self, _: object, error: BaseException | None, __: object) -> bool:
-        if not isinstance(error, DomainError):
-            return False
-        self.errors.append(error.under(*self.path))
-        return True
-
-
-class Findings:
-    """Collects refusals while a request is read, instead of stopping at the first.
-
-    >>> findings = Findings()
-    >>> with findings.at("lines", 0):
+    >>> errors = ErrorCollector()
+    >>> with errors.at("lines", 0):
     ...     raise UnknownError("no such thing")
-    >>> findings.errors[0].path
+    >>> errors.errors[0].path
     ('lines', 0)
     """
 
     def __init__(self) -> None:
-        """Start with none."""
+        """Start with no errors."""
         self.errors: list[DomainError] = []
 
-    def at(self, *path: str | int) -> _At:
-        """A block whose refusal is noted under *path*; what follows the block goes on."""
-        return _At(path, self.errors)
+    def at(self, *path: str | int) -> "_Recording":
+        """Record any error raised inside the block under *path*, and continue after the block."""
+        return _Recording(self.errors, path)
 
     def raise_if_any(self) -> None:
-        """Raise what was found, all of it.
+        """Raise every recorded error.
 
         Raises:
-            DomainErrors: at least one refusal was noted.
+            DomainErrors: at least one error was recorded.
         """
         if self.errors:
             raise DomainErrors(self.errors)
+
+
+class _Recording:
+    """The block of `ErrorCollector.at`; a class, so that type checkers know that it can suppress an error."""
+
+    def __init__(self, errors: list[DomainError], path: Path) -> None:
+        self.errors, self.path = errors, path
+
+    def __enter__(self) -> None:
+        """Nothing to prepare."""
+
+    def __exit__(self, _: object, error: BaseException | None, __: object) -> bool:
+        found = error.errors if isinstance(error, DomainErrors) else [error]
+        if not all(isinstance(each, DomainError) for each in found):
+            return False
+        self.errors += [each.within(*self.path) for each in found if isinstance(each, DomainError)]
+        return True

@@ -1,4 +1,4 @@
-"""Warnings as data: what a result should not be used without knowing."""
+"""Warnings as data."""
 
 from typing import Literal, NamedTuple
 
@@ -51,12 +51,15 @@ NoticeCode = Literal[
 
 
 class Notice(NamedTuple):
-    """One warning; `path` says which part of the request it is about. A tuple, since answers hold hundreds."""
+    """One warning; `path` names the part of the request that it is about.
+
+    A NamedTuple, because a response can hold hundreds of them.
+    """
 
     code: NoticeCode
     message: str
     path: Path = ()
 
-    def under(self, *path: str | int) -> "Notice":
-        """The same warning, seen from further out."""
+    def within(self, *path: str | int) -> "Notice":
+        """The same warning with *path* before its own path."""
         return Notice(self.code, self.message, path + self.path)

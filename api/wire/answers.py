@@ -14,10 +14,10 @@ from domain.sources import SOURCES, Cited
 @lru_cache(maxsize=1024)
 def source_refs(cited: tuple[Cited, ...]) -> orjson.Fragment:
     """Citations as a list that is JSON already: they make half of a long answer, and there are few different ones."""
-    return frozen([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])
+    return as_json_fragment([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])
 
 
-def frozen(part: object) -> orjson.Fragment:
+def as_json_fragment(part: object) -> orjson.Fragment:
     """A part of answers as the bytes that go out; formats other than JSON read them back (`api.wire.routing`)."""
     return orjson.Fragment(orjson.dumps(part))
 
@@ -41,7 +41,7 @@ def sources(cited: Iterable[Cited]) -> orjson.Fragment:
 
 @lru_cache(maxsize=1024)
 def _sources(keys: frozenset[str]) -> orjson.Fragment:
-    return frozen([source(key) for key in sorted(keys)])
+    return as_json_fragment([source(key) for key in sorted(keys)])
 
 
 def source(key: str) -> dict[str, str]:
@@ -56,6 +56,6 @@ def source(key: str) -> dict[str, str]:
     }
 
 
-def known(**fields: object) -> dict[str, Any]:
+def without_none(**fields: object) -> dict[str, Any]:
     """The fields that have a value; what is not known is left out rather than null."""
     return {name: value for name, value in fields.items() if value is not None}

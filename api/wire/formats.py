@@ -76,7 +76,7 @@ def shown_as(
     return register
 
 
-class Offer:
+class ContentNegotiation:
     """What one operation offers, worked out once at start."""
 
     def __init__(self, endpoint: Callable[..., Any], answer_model: Any, methods: frozenset[str]) -> None:  # noqa: ANN401

@@ -7,7 +7,7 @@ from typing import Any
 
 from api.v1.tins import schemas
 from api.wire.schemas import QuantityObject
-from domain.errors import DomainError, UnknownError, under
+from domain.errors import DomainError, UnknownError, at_path
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity, positive
 from domain.measures.units import Dimension, Measures, resolve_unit
 from domain.things.conversion import Thing
@@ -44,17 +44,17 @@ def quantity_of(amount: str | float, unit: str, measures: Measures | None = None
     try:
         exact = parse_amount(amount)
     except DomainError as error:
-        raise error.under("amount") from None
+        raise error.within("amount") from None
     try:
         resolved = resolve_unit(unit, measures)
     except DomainError as error:
-        raise error.under("unit") from None
+        raise error.within("unit") from None
     return Quantity(amount=exact, unit=resolved)
 
 
 def read_positive(given: str | QuantityObject, field: str, *dimensions: Dimension) -> Quantity:
     """A quantity above zero of the right kind."""
-    with under(field):
+    with at_path(field):
         return positive(read_quantity(given), *dimensions)
 
 
@@ -72,7 +72,7 @@ def read_egg_class(name: str | None, *path: str | int) -> EggClass | None:
     """An egg class, if one was named."""
     if name is None:
         return None
-    with under(*path):
+    with at_path(*path):
         return find_egg_class(name)
 
 
@@ -84,7 +84,7 @@ def read_thing(
     ingredient = None
     if name is not None:
         try:
-            with under("ingredient"):
+            with at_path("ingredient"):
                 ingredient = find_ingredient(name)
         except UnknownError:
             if not own and g_per_ml is None:

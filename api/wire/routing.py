@@ -22,7 +22,7 @@ from starlette.responses import Response
 
 from api.wire.bounded import MOST_FIELDS, TooManyFields, bounded
 from api.wire.caching import is_held, tag_of
-from api.wire.formats import JSON, MEDIA_TYPES, NAMES, Offer, header_of
+from api.wire.formats import JSON, MEDIA_TYPES, NAMES, ContentNegotiation, header_of
 from api.wire.problems import RequestProblem
 from api.wire.schemas import FORM_TAGS, adapter
 
@@ -128,8 +128,8 @@ class PureRoute(APIRoute):
         self.handler: Callable[[Request], Coroutine[Any, Any, Response]] = handler
         return handler
 
-    def _offer(self) -> Offer:
-        return Offer(self.endpoint, self.answer_model, frozenset(self.methods or ()))
+    def _offer(self) -> ContentNegotiation:
+        return ContentNegotiation(self.endpoint, self.answer_model, frozenset(self.methods or ()))
 
     def _body(self) -> tuple[str, Callable[[bytes], Any] | None]:
         if self.body_field is None:
@@ -259,7 +259,7 @@ async def _read(request: Request) -> bytes:
     return await request.body()
 
 
-def _shown(offer: Offer, answer: object, name: str, path: str | None) -> Prepared:
+def _shown(offer: ContentNegotiation, answer: object, name: str, path: str | None) -> Prepared:
     if isinstance(answer, Prepared):
         return _reshown(offer, answer, name, path)
     # Parts of an answer may be JSON already (`api.wire.answers.frozen`), which the other formats cannot look into.
@@ -267,7 +267,7 @@ def _shown(offer: Offer, answer: object, name: str, path: str | None) -> Prepare
 
 
 @lru_cache(maxsize=16)
-def _reshown(offer: Offer, answer: Prepared, name: str, path: str | None) -> Prepared:
+def _reshown(offer: ContentNegotiation, answer: Prepared, name: str, path: str | None) -> Prepared:
     return _tagged(offer.show(orjson.loads(answer.body), name, path))
 
 

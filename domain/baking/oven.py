@@ -14,7 +14,7 @@ from domain.errors import (
     OutOfRangeError,
     UnknownError,
     UnreadableError,
-    under,
+    at_path,
 )
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
@@ -59,7 +59,7 @@ class Oven:
             raise OutOfRangeError(f"The fan offset is from 0 to {MAX_FAN_OFFSET_C} °C.", path=("fan_offset_celsius",))
         if self.quantity is None:
             return
-        with under("setting"):
+        with at_path("setting"):
             expect(self.quantity.unit, "temperature")
             celsius = _celsius(self.quantity).amount
             if not COLDEST_OVEN_C <= celsius <= HOTTEST_OVEN_C:
@@ -123,7 +123,7 @@ def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None
     text = " ".join(written.casefold().replace("-", " ").removesuffix(" oven").split())
     if text in OVEN_WORDS:
         return Oven(word=text, fan=fan, fan_offset_c=fan_offset_c)
-    with under("setting"):
+    with at_path("setting"):
         quantity = _parse_setting(text)
     return Oven(quantity=quantity, fan=fan, fan_offset_c=fan_offset_c)
 

@@ -210,7 +210,7 @@ def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb
 
 
 def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice, ...]:
-    found = [n.under(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
+    found = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
     ratio = target.filled_depth_mm / reference.filled_depth_mm
     if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
         message = f"The depth differs more than {STRETCHED_DEPTH_RATIO:g} times: the model is stretched; bake a trial."

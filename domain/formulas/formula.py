@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from domain.errors import DomainError, Findings, NeededError, OutOfRangeError
+from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError
 from domain.measures.quantities import Quantity, positive
 from domain.notices import Notice
 from domain.sources import Cited
@@ -150,23 +150,23 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
     Raises:
         DomainErrors: every line that cannot be weighed, each with its path.
     """
-    findings, notices, components = Findings(), [], []
+    findings, notices, components = ErrorCollector(), [], []
     for i, component in enumerate(formula.components):
         lines = []
         for j, line in enumerate(component.lines):
             try:
                 weighed, told = _weigh_line(line)
             except DomainError as error:
-                findings.errors.append(error.under("components", i, "lines", j))
+                findings.errors.append(error.within("components", i, "lines", j))
                 continue
             lines.append(weighed)
-            notices += [notice.under("components", i, "lines", j) for notice in told]
+            notices += [notice.within("components", i, "lines", j) for notice in told]
         if len(lines) == len(component.lines):  # or its mass, and so its pieces, cannot be known
             with findings.at("components", i, "pieces"):
                 components.append(_weigh_component(component, tuple(lines)))
     findings.raise_if_any()
     if formula.tin is not None:
-        notices += [notice.under("tin") for notice in tin_notices(formula.tin)]
+        notices += [notice.within("tin") for notice in tin_notices(formula.tin)]
     batter_ml, percent, told = _fill(formula)
     return WeighedFormula(
         formula=formula,
@@ -279,4 +279,4 @@ def _fill(formula: Formula) -> tuple[float | None, float | None, tuple[Notice, .
         return None, None, ()
     batter_ml = volume_ml(walls, formula.filled_depth_mm)
     percent, notices = fill_of(formula.tin, batter_ml, formula.filled_depth_mm)
-    return batter_ml, percent, tuple(notice.under("filled_depth") for notice in notices)
+    return batter_ml, percent, tuple(notice.within("filled_depth") for notice in notices)

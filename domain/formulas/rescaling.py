@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from domain.errors import DomainError, Findings, NeededError
+from domain.errors import DomainError, ErrorCollector, NeededError
 from domain.formulas.formula import (
     EggTotal,
     Mass,
@@ -130,7 +130,7 @@ def rescale(weighed: WeighedFormula, targets: tuple[Target, ...], bench: Bench) 
     Raises:
         DomainErrors: every target that cannot be answered, each with its path.
     """
-    findings, results = Findings(), []
+    findings, results = ErrorCollector(), []
     for i, target in enumerate(targets):
         with findings.at():
             results.append(_rescale_one(weighed, target, bench, i))
@@ -164,7 +164,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: i
             for batch in _whole_egg_batches(weighed, target, factor, egg_class)
         ),
         rounding_error_percent=max([abs(line.rounding_error_percent) for line in lines]),
-        notices=tuple(notice.under("targets", index) for notice in notices),
+        notices=tuple(notice.within("targets", index) for notice in notices),
     )
 
 

@@ -4,7 +4,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.errors import OutOfRangeError, under
+from domain.errors import OutOfRangeError, at_path
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS, Unit, expect
 from domain.reference import rows
@@ -49,9 +49,9 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
     Source:
         Celsius and Fahrenheit by definition; gas marks from gas_marks.csv.
     """
-    with under("unit"):
+    with at_path("unit"):
         expect(quantity.unit, "temperature")
-    with under("to"):
+    with at_path("to"):
         expect(to, "temperature")
     celsius = _celsius_range(quantity)
     if not COLDEST_C <= celsius.amount <= HOTTEST_C:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from domain.errors import Findings, MismatchError, Path, under
+from domain.errors import ErrorCollector, MismatchError, Path, at_path
 from domain.formulas.formula import WeighedFormula, WeighedLine
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
@@ -122,7 +122,7 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book) -> Cost:
             several goods.
         MismatchError: a cost per piece, and no pieces.
     """
-    findings, lines, notices = Findings(), [], []
+    findings, lines, notices = ErrorCollector(), [], []
     chosen: dict[Good | None, tuple[Pack | None, Fraction | None]] = {None: (None, None)}
     for i, component in enumerate(weighed.components):
         for j, line in enumerate(component.lines):
@@ -209,7 +209,7 @@ def _chosen(good: Good, costing: Costing, egg_class: EggClass | None) -> tuple[P
     if not good.packs:
         return None, None
     _same_currency(good, costing.currency)
-    with under("ingredient"):
+    with at_path("ingredient"):
         return _choose(good, costing.pack_choice, egg_class)
 
 

@@ -82,12 +82,12 @@ class Book:
 EMPTY_BOOK = Book()
 
 
-def make_book(goods: Iterable[Good], under: Book = EMPTY_BOOK) -> Book:
+def make_book(goods: Iterable[Good], base: Book = EMPTY_BOOK) -> Book:
     """A book of goods that win over those of another: by name, and for every ingredient they stand for.
 
     Args:
         goods: each name once.
-        under: what holds where the new goods say nothing, such as the shop file under a request's rows.
+        base: what holds where the new goods say nothing, such as the shop file under a request's rows.
     Returns:
         The book.
     Raises:
@@ -100,7 +100,7 @@ def make_book(goods: Iterable[Good], under: Book = EMPTY_BOOK) -> Book:
     replaced = {good.ingredient.id for good in given.values() if good.ingredient is not None}
     kept = {
         name: good
-        for name, good in under.by_name.items()
+        for name, good in base.by_name.items()
         if name not in given and (good.ingredient is None or good.ingredient.id not in replaced)
     }
     by_ingredient: dict[str, tuple[Good, ...]] = {}

@@ -10,7 +10,7 @@ from domain.formulas.formula import Mass, WeighedComponent, WeighedLine, total
 from domain.notices import Notice
 from domain.shop.composition import key_of
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
-from domain.shop.packs import Cover, Patience, Size
+from domain.shop.packs import Cover, Size, StepBudget
 from domain.shop.tin_plan import Product, ProductPlan
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.things.eggs import EggClass, EggCount, EggPart, count_eggs, egg_mass
@@ -144,10 +144,10 @@ def ingredient_totals(
     for mix in mixes:
         for line in mix.lines:
             found.setdefault(key_of(line.line, line.good), []).append(line)
-    patience = Patience(ALL_STEPS)
+    budget = StepBudget(ALL_STEPS)
     needed, notices = [], []
     for key, lines in found.items():
-        one, told = _needed(lines, stock_g.get(key, 0.0), egg_class, patience)
+        one, told = _needed(lines, stock_g.get(key, 0.0), egg_class, budget)
         needed.append(one)
         notices += told
     return tuple(sorted(needed, key=lambda one: -one.mass.grams)), tuple(notices)
@@ -206,7 +206,7 @@ def _mix(entries: Sequence[tuple[MixPart, tuple[MixLine, ...]]], bowl_g: float |
 
 
 def _needed(
-    lines: Sequence[MixLine], stock_g: float, egg_class: EggClass | None, patience: Patience
+    lines: Sequence[MixLine], stock_g: float, egg_class: EggClass | None, budget: StepBudget
 ) -> tuple[Needed, list[Notice]]:
     first, mass = lines[0], total(line.mass for line in lines)
     ingredient = first.good.ingredient if first.good is not None else first.line.line.thing.ingredient
@@ -216,7 +216,7 @@ def _needed(
     packs: PacksToBuy | None = None
     notices: list[Notice] = []
     if first.good is not None and first.good.packs:
-        packs, notices = _packs(first.good, to_buy_g, egg_class, patience)
+        packs, notices = _packs(first.good, to_buy_g, egg_class, budget)
     needed = Needed(
         name=first.name,
         ingredient=ingredient,
@@ -233,7 +233,7 @@ def _needed(
 
 
 def _packs(
-    good: Good, to_buy_g: float, egg_class: EggClass | None, patience: Patience
+    good: Good, to_buy_g: float, egg_class: EggClass | None, budget: StepBudget
 ) -> tuple[PacksToBuy | None, list[Notice]]:
     try:
         grams = [pack_grams(good, pack, egg_class) for pack in good.packs]
@@ -249,7 +249,7 @@ def _packs(
         message = f"{good.name}: not every pack has a price; the packs that leave least over are shown."
         notices.append(Notice(code="pack_unpriced", message=message))
     try:
-        cover = patience.cover(Fraction(to_buy_g), sizes)
+        cover = budget.cover(Fraction(to_buy_g), sizes)
     except OutOfRangeError as error:
         return None, [*notices, Notice(code="packs_not_found", message=f"{good.name}: {error.detail}")]
     return _bought(good, cover, to_buy_g, priced=priced), notices

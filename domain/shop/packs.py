@@ -36,7 +36,7 @@ class Cover:
     steps: int = field(default=0, compare=False)
 
 
-class Patience:
+class StepBudget:
     """Steps left for all the searches of one answer together."""
 
     def __init__(self, steps: int) -> None:

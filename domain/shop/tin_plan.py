@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.errors import DomainErrors, Findings, NeededError
+from domain.errors import DomainErrors, ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
 from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
 from domain.notices import Notice
-from domain.shop.packs import Patience, Size
+from domain.shop.packs import Size, StepBudget
 from domain.tins.shapes import Tin
 
 _BENCH = Bench()
@@ -115,13 +115,13 @@ def plan_tins(products: Sequence[Product], orders: Sequence[Order]) -> tuple[Pro
     Raises:
         DomainErrors: every size whose tin cannot take the formula, each with its path.
     """
-    findings, plans, patience = Findings(), [], Patience(ALL_STEPS)
+    findings, plans, budget = ErrorCollector(), [], StepBudget(ALL_STEPS)
     for i, product in enumerate(products):
         asked = [order for order in orders if order.product == i]
         if not asked:
             continue
         try:
-            plans.append(_plan(product, i, asked, patience))
+            plans.append(_plan(product, i, asked, budget))
         except DomainErrors as errors:
             findings.errors += errors.errors
     findings.raise_if_any()
@@ -189,7 +189,7 @@ def plan_notices(plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
     )
 
 
-def _plan(product: Product, place: int, asked: Sequence[Order], patience: Patience) -> ProductPlan:
+def _plan(product: Product, place: int, asked: Sequence[Order], budget: StepBudget) -> ProductPlan:
     needs = [0] * len(product.sizes)
     for order in asked:
         if order.size is not None:
@@ -202,7 +202,7 @@ def _plan(product: Product, place: int, asked: Sequence[Order], patience: Patien
     if rest > 0:
         # Every tin costs one: the cheapest cover is the fewest tins.
         offered = [Size(holds=Fraction(size.pieces_per_tin), cost=Fraction(1)) for size in product.sizes]
-        more = patience.cover(Fraction(rest), offered)
+        more = budget.cover(Fraction(rest), offered)
         tins = [t + extra for t, extra in zip(tins, more.counts, strict=True)]
     scaled = _rescaled(product, place)
     of_sizes = tuple(_of_size(product, place, i, tins[i], scaled[i]) for i in range(len(product.sizes)) if tins[i])

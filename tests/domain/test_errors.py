@@ -5,7 +5,7 @@ import pickle
 import pytest
 
 from domain import errors
-from domain.errors import AmbiguousError, DomainError, DomainErrors, Findings, UnknownError, under
+from domain.errors import AmbiguousError, DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
 from domain.notices import Notice
 
 LEAVES = [
@@ -37,7 +37,7 @@ def test_several_refusals_survive_pickling() -> None:
 
 
 def test_findings_go_on_after_a_refusal_and_raise_all_in_order() -> None:
-    findings, reached = Findings(), []
+    findings, reached = ErrorCollector(), []
     for index in range(3):
         with findings.at("lines", index):
             reached.append(index)
@@ -50,7 +50,7 @@ def test_findings_go_on_after_a_refusal_and_raise_all_in_order() -> None:
 
 
 def test_findings_of_nothing_raise_nothing() -> None:
-    findings = Findings()
+    findings = ErrorCollector()
     with findings.at("lines", 0):
         pass
     findings.raise_if_any()
@@ -58,24 +58,24 @@ def test_findings_of_nothing_raise_nothing() -> None:
 
 
 def test_findings_keep_no_other_error_back() -> None:
-    findings = Findings()
+    findings = ErrorCollector()
     with pytest.raises(ZeroDivisionError), findings.at("lines"):
         raise ZeroDivisionError
     assert findings.errors == []
 
 
 def test_paths_grow_from_the_inside_out() -> None:
-    with pytest.raises(UnknownError) as refusal, under("formula"), under("lines", 2):
+    with pytest.raises(UnknownError) as refusal, at_path("formula"), at_path("lines", 2):
         raise UnknownError("no", path=("unit",))
     assert refusal.value.path == ("formula", "lines", 2, "unit")
-    with pytest.raises(DomainErrors) as refusals, under("formula"):
+    with pytest.raises(DomainErrors) as refusals, at_path("formula"):
         raise DomainErrors([UnknownError("a"), UnknownError("b", path=("x",))])
     assert [error.path for error in refusals.value.errors] == [("formula",), ("formula", "x")]
-    with pytest.raises(KeyError), under("formula"):
+    with pytest.raises(KeyError), at_path("formula"):
         raise KeyError
 
 
 def test_a_notice_seen_from_further_out() -> None:
     notice = Notice(code="analogy", message="x", path=("lines", 0))
-    assert notice.under("formula", "components", 1).path == ("formula", "components", 1, "lines", 0)
+    assert notice.within("formula", "components", 1).path == ("formula", "components", 1, "lines", 0)
     assert notice.path == ("lines", 0)

@@ -22,7 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.app import create_api, create_app
 from api.serving.observing.logs import REQUESTS, JsonLine, LineHandler, RequestRecord, log_config
 from api.serving.observing.metrics import process_metrics
-from api.serving.observing.request_log import KEY_NAME, Seen, templates
+from api.serving.observing.request_log import KEY_NAME, RequestLog, templates
 from api.settings import Settings
 from tests.clients.server import free_port
 from tests.load.clock import compare_requests_ms
@@ -97,7 +97,9 @@ def test_the_keys_name_is_there_and_no_more_of_it(lines: Lines) -> None:
         await send({"type": "http.response.start", "status": 200, "headers": []})
         await send({"type": "http.response.body", "body": b"ok"})
 
-    ask(Seen(app, template_of=templates([]), metrics=None), "GET", "/", headers={"Authorization": "Bearer secret"})
+    ask(
+        RequestLog(app, template_of=templates([]), metrics=None), "GET", "/", headers={"Authorization": "Bearer secret"}
+    )
     (line,) = lines()
     assert line["key"] == "office"
     assert "secret" not in json.dumps(line)
@@ -116,8 +118,8 @@ async def bare(app: ASGIApp) -> list[Message]:
     return sent
 
 
-def seen(app: ASGIApp) -> Seen:
-    return Seen(app, template_of=lambda path: path, metrics=None)
+def seen(app: ASGIApp) -> RequestLog:
+    return RequestLog(app, template_of=lambda path: path, metrics=None)
 
 
 async def leaving(_scope: Scope, _receive: Receive, _send: Send) -> None:
@@ -281,7 +283,7 @@ def test_being_seen_costs_little(tmp_path: Path) -> None:
     api = create_api(Settings())
     body = orjson.dumps(PARKIN["request"])
     with logged_to(tmp_path / "log", logging.INFO):
-        watched = Seen(api, template_of=api.state.template_of, metrics=process_metrics())
+        watched = RequestLog(api, template_of=api.state.template_of, metrics=process_metrics())
         without, with_all = compare_requests_ms([api, watched], PARKIN["path"], body, repeats=10)
     print(f"seen: {without / with_all:.3f} of the speed, {(with_all - without) * 1_000:.0f} microseconds a request")
     assert without / with_all > 0.6

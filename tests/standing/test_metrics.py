@@ -194,7 +194,7 @@ _WORDS = st.lists(
 @settings(max_examples=300, deadline=None)
 def test_no_accept_header_upsets_it(accept: str) -> None:
     registry = CollectorRegistry()
-    Counter("seen", "Seen.", registry=registry).inc()
+    Counter("seen", "RequestLog.", registry=registry).inc()
     text, media_type = exposed(registry, accept)
     assert b"seen_total 1.0" in text
     assert media_type.isascii()

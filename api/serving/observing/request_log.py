@@ -52,7 +52,7 @@ def templates(routes: Iterable[BaseRoute]) -> Template:
     return template_of
 
 
-class Seen:
+class RequestLog:
     """Wraps the whole service; other kinds of connection than HTTP pass untouched."""
 
     def __init__(self, app: ASGIApp, *, template_of: Template, metrics: Metrics | None) -> None:

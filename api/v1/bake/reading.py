@@ -10,7 +10,7 @@ from domain.baking.bodies import same_depth
 from domain.baking.cases import DOUGH_G_PER_ML, TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.window import USUAL_CORE_C
-from domain.errors import DomainError, MismatchError, under
+from domain.errors import DomainError, MismatchError, at_path
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.notices import Notice
@@ -29,9 +29,9 @@ class AskedBake:
 
 def read_bake(body: BakeRequest) -> AskedBake:
     """Both bakes of a request."""
-    with under("reference"):
+    with at_path("reference"):
         reference = read_reference(body.reference)
-    with under("target"):
+    with at_path("target"):
         target = _target(body.target, reference)
     core = body.reference.core_temperature
     return AskedBake(
@@ -39,13 +39,13 @@ def read_bake(body: BakeRequest) -> AskedBake:
         minutes=body.reference.minutes,
         core_c=USUAL_CORE_C if core is None else read_celsius(core, "reference", "core_temperature"),
         target=target,
-        notices=tuple(notice.under("reference") for notice in assumed(body.reference)),
+        notices=tuple(notice.within("reference") for notice in assumed(body.reference)),
     )
 
 
 def read_reference(given: ReferenceBakeIn) -> Bake:
     """The bake that works."""
-    with under("tin"):
+    with at_path("tin"):
         tin = read_tin(given.tin)
     oven = read_oven_in(given.oven, given.fan)
     start = given.start_temperature
@@ -77,7 +77,7 @@ def read_oven_in(given: str | OvenRequest, fan: bool | None) -> Oven:  # noqa: F
     if not isinstance(given, str):
         if fan is not None and fan != given.fan:
             raise MismatchError("The oven's fan and the fan beside it differ: say it once.", path=("fan",))
-        with under("oven"):
+        with at_path("oven"):
             return read_setting(given)
     try:
         return parse_oven(given, fan=bool(fan))
@@ -89,14 +89,14 @@ def read_oven_in(given: str | OvenRequest, fan: bool | None) -> Oven:  # noqa: F
 
 def read_celsius(given: str | QuantityObject, *path: str) -> float:
     """A temperature in °C."""
-    with under(*path):
+    with at_path(*path):
         quantity = parse_degrees(given) if isinstance(given, str) else read_quantity(given)
         expect(quantity.unit, "temperature")
         return float(convert_temperature(quantity, UNITS["celsius"]).amount)
 
 
 def _target(given: TargetBakeIn, reference: Bake) -> Bake:
-    with under("tin"):
+    with at_path("tin"):
         tin = read_tin(given.tin)
     depth, start, oven = given.filled_depth, given.start_temperature, reference.oven
     if given.oven is not None:
@@ -119,7 +119,7 @@ def _pieces(given: PiecesInBatter | None, batter_c: float) -> BatterPieces | Non
     if given is None:
         return None
     start = given.start_temperature
-    with under("pieces"):
+    with at_path("pieces"):
         start_c = batter_c if start is None else read_celsius(start, "start_temperature")
         if given.diameter is not None:
             diameter = read_length_mm(given.diameter, "diameter")

@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from api.drawings.heating import draw_heating
 from api.v1.bake.reading import AskedBake, read_bake
 from api.v1.bake.schemas import BakeAnswer, BakeRequest
-from api.wire.answers import known, source_refs, sources, warnings
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.formats import OwnFormat, shown_as
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
@@ -45,7 +45,7 @@ async def post_bake(body: BakeRequest) -> dict[str, Any]:
     """
     asked, found = _estimate(body)
     curve = heating_curve(found, asked.minutes) if body.curve or body.drawing else ()
-    return bake_answer(asked, found) | known(
+    return bake_answer(asked, found) | without_none(
         curve=[_point(point) for point in curve] if body.curve else None,
         drawing=draw_heating(found, asked.minutes, curve) if body.drawing else None,
     )
@@ -60,7 +60,7 @@ def bake_answer(asked: AskedBake, found: BakeEstimate) -> dict[str, Any]:
     """The window and all that belongs to it."""
     with_pieces = asked.reference.has_pieces or asked.target.has_pieces
     swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
-    return known(
+    return without_none(
         **window_answer(found),
         minutes_without_pieces=found.without_pieces,
         core_celsius=found.core_c,
@@ -105,7 +105,7 @@ def cautions_answer(cautions: Iterable[Caution]) -> list[dict[str, Any]]:
 
 
 def _side(bake: Bake, found: BakeEstimate) -> dict[str, Any]:
-    return known(
+    return without_none(
         celsius=conventional_c(bake.oven, found.central.case.fan_offset_c),
         filled_depth_mm=bake.filled_depth_mm,
         start_celsius=bake.start_c,

@@ -9,11 +9,11 @@ from api.v1.shop.answers import use_citations
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
-from api.wire.answers import known, source_refs, sources, warnings
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
-from domain.errors import Findings, under
+from domain.errors import ErrorCollector, at_path
 from domain.formulas.formula import WeighedFormula
 from domain.notices import Notice
 from domain.shop.balance import Against, Balance, BalanceLine, balance, compare, grams_of
@@ -37,14 +37,14 @@ async def post_balance(body: BalanceRequest, book: Annotated[Book, Depends(shop_
     second = others[0] if others else None
     if second is None:
         return _answer(found, first, None, None, book)
-    with under("compare_with"):
+    with at_path("compare_with"):
         return _answer(found, first, second, balance(second, book), book)
 
 
 def _read(body: BalanceRequest, shop: Book) -> tuple[list[WeighedFormula], Book]:
     both = ((body.formula, ("formula",), 0), (body.compare_with, ("compare_with",), 0))
     check_work(body.own_ingredients, *both)
-    findings = Findings()
+    findings = ErrorCollector()
     book = read_book(body.own_ingredients, shop, None, findings)
     formulas = [
         (read_shop_formula(given, body.measures, book, findings, (field,)), (field,))
@@ -75,10 +75,10 @@ def _to_grams(body: BalanceRequest) -> dict[str, Any]:
 def _answer(
     found: Balance, first: WeighedFormula, second: WeighedFormula | None, other: Balance | None, book: Book
 ) -> dict[str, Any]:
-    told = [notice.under("formula") for notice in (*line_notices(first, book), *found.notices)]
+    told = [notice.within("formula") for notice in (*line_notices(first, book), *found.notices)]
     if second is not None and other is not None:
-        told += [notice.under("compare_with") for notice in (*line_notices(second, book), *other.notices)]
-    return known(
+        told += [notice.within("compare_with") for notice in (*line_notices(second, book), *other.notices)]
+    return without_none(
         lines=[_line(line) for line in found.lines],
         low=found.mass.low,
         high=found.mass.high,
@@ -109,7 +109,7 @@ def _summary(found: Balance) -> dict[str, Any]:
 
 def _line(line: BalanceLine) -> dict[str, Any]:
     use = line.use
-    return known(
+    return without_none(
         ingredient=use.name,
         ingredient_id=None if use.ingredient is None else use.ingredient.id,
         percent=line.percent,
@@ -132,7 +132,7 @@ def _against(part: Against) -> dict[str, Any]:
 
 def _compared(first: Balance, second: Balance, name: str) -> dict[str, Any]:
     lines = [
-        known(
+        without_none(
             ingredient=line.name,
             first_percent=line.first_percent,
             second_percent=line.second_percent,

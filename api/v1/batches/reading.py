@@ -8,7 +8,7 @@ from api.v1.rescale.schemas import LineIn
 from api.v1.shop.reading import read_book, read_shop_formula, read_shop_line, weigh_all
 from api.v1.shop.work import check_work
 from api.wire.reading import read_egg_class, read_length_mm, read_tin
-from domain.errors import AmbiguousError, DomainErrors, Findings, Path, UnknownError
+from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, Path, UnknownError
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula
 from domain.measures.quantities import parse_amount
 from domain.shop.composition import key_of
@@ -37,7 +37,7 @@ def read_day(body: BatchesRequest, shop: Book) -> AskedDay:
     """
     scaled = ((one.formula, ("products", i, "formula"), len(one.sizes)) for i, one in enumerate(body.products))
     check_work(body.own_ingredients, *scaled)
-    findings = Findings()
+    findings = ErrorCollector()
     currency = None
     with findings.at("currency"):
         currency = None if body.currency is None else find_currency(body.currency)
@@ -81,7 +81,7 @@ def _weigh(formulas: Sequence[Formula], stock: Formula) -> list[WeighedFormula]:
         raise
 
 
-def _sizes(given: ProductIn, place: int, findings: Findings) -> tuple[TinSize, ...]:
+def _sizes(given: ProductIn, place: int, findings: ErrorCollector) -> tuple[TinSize, ...]:
     _twice([size.name for size in given.sizes], ("products", place, "sizes"), findings)
     sizes = []
     for i, size in enumerate(given.sizes):
@@ -103,7 +103,7 @@ def _size(given: BatchSizeIn) -> TinSize:
     )
 
 
-def _orders(body: BatchesRequest, findings: Findings) -> tuple[Order, ...]:
+def _orders(body: BatchesRequest, findings: ErrorCollector) -> tuple[Order, ...]:
     names = [product.name for product in body.products]
     _twice(names, ("products",), findings)
     places = {name: i for i, name in enumerate(names)}
@@ -129,14 +129,14 @@ def _place(places: dict[str, int], name: str, field: str) -> int:
         ) from None
 
 
-def _twice(names: Sequence[str], at: tuple[str | int, ...], findings: Findings) -> None:
+def _twice(names: Sequence[str], at: tuple[str | int, ...], findings: ErrorCollector) -> None:
     for i, name in enumerate(names):
         if name in names[:i]:
             with findings.at(*at, i, "name"):
                 raise AmbiguousError("This name is there twice; orders could mean either.", code="name-twice")
 
 
-def _classes(body: BatchesRequest, formulas: Sequence[Formula], findings: Findings) -> tuple[EggClass, ...]:
+def _classes(body: BatchesRequest, formulas: Sequence[Formula], findings: ErrorCollector) -> tuple[EggClass, ...]:
     if not body.available_eggs:
         return tuple(dict.fromkeys(one.egg_class for one in formulas if one.egg_class is not None))
     classes = []
@@ -147,7 +147,7 @@ def _classes(body: BatchesRequest, formulas: Sequence[Formula], findings: Findin
     return tuple(dict.fromkeys(classes))
 
 
-def _stock(body: BatchesRequest, book: Book, egg_class: EggClass | None, findings: Findings) -> Formula:
+def _stock(body: BatchesRequest, book: Book, egg_class: EggClass | None, findings: ErrorCollector) -> Formula:
     """The stock as a formula, so that it is weighed as everything else is; one component a row keeps the paths."""
     components = []
     for i, given in enumerate(body.stock):

@@ -12,7 +12,7 @@ from api.v1.eggs.routes import egg_count_answer
 from api.v1.shop.answers import pack_text
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices
-from api.wire.answers import known, source_refs, sources, warnings
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
@@ -41,7 +41,7 @@ async def post_batches(body: BatchesRequest, book: Annotated[Book, Depends(shop_
     mixes = day_mixes(day.products, plans, day.book, body.mixing_bowl_grams)
     needed, told = ingredient_totals(mixes, day.stock_g, day.classes[0] if day.classes else None)
     loads = None if body.oven_shelves is None else oven_loads(day.products, plans, body.oven_shelves)
-    return known(
+    return without_none(
         products=[_product(day.products[plan.product], plan) for plan in plans],
         mixes=[_mix(mix, day.products) for mix in mixes],
         ingredients=[_needed(one) for one in needed],
@@ -66,7 +66,7 @@ def _product(product: Product, plan: ProductPlan) -> dict[str, Any]:
 
 def _tins(product: Product, of_size: TinsOfSize) -> dict[str, Any]:
     size = product.sizes[of_size.size]
-    return known(
+    return without_none(
         size=size.name,
         tins=of_size.tins,
         pieces_per_tin=size.pieces_per_tin,
@@ -99,7 +99,7 @@ def _mix(mix: Mix, products: Sequence[Product]) -> dict[str, Any]:
         "bowls": mix.bowls,
         "bowl_grams": mix.bowl_g,
         "lines": [
-            known(
+            without_none(
                 ingredient=line.name,
                 ingredient_id=_id(line.line.line.thing.ingredient),
                 grams=line.mass.grams,
@@ -114,7 +114,7 @@ def _mix(mix: Mix, products: Sequence[Product]) -> dict[str, Any]:
 
 
 def _needed(one: Needed) -> dict[str, Any]:
-    return known(
+    return without_none(
         ingredient=one.name,
         ingredient_id=_id(one.ingredient),
         grams=one.mass.grams,
@@ -131,7 +131,7 @@ def _needed(one: Needed) -> dict[str, Any]:
 
 def _packs(bought: PacksToBuy, currency: Currency | None) -> dict[str, Any]:
     cost = None if bought.cost is None or currency is None else currency.text(currency.units(bought.cost))
-    return known(
+    return without_none(
         packs=[
             {"pack": pack_text(pack), "count": count}
             for pack, count in zip(bought.packs, bought.counts, strict=True)
@@ -184,7 +184,7 @@ def _load(group: OvenGroup) -> dict[str, Any]:
 
 def _notices(day: AskedDay, plans: Sequence[ProductPlan], told: Sequence[Notice]) -> list[Notice]:
     of_lines = [
-        notice.under("products", plan.product, "formula")
+        notice.within("products", plan.product, "formula")
         for plan in plans
         for notice in line_notices(day.products[plan.product].weighed, day.book)
     ]

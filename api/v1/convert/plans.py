@@ -7,9 +7,9 @@ from typing import NamedTuple, TypeVar
 
 import orjson
 
-from api.wire.answers import frozen, known, source_refs, warnings
+from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.reading import read_egg_class, read_thing
-from domain.errors import DomainError, OutOfRangeError, under
+from domain.errors import DomainError, OutOfRangeError, at_path
 from domain.measures.temperatures import scale_sources
 from domain.measures.units import Measures, Unit, expect, resolve_unit
 from domain.notices import Notice
@@ -79,15 +79,15 @@ def plan_of(  # noqa: PLR0917 - a cache is asked by position, which costs half
     Raises:
         DomainError: what cannot be read or known, under the field's name.
     """
-    with under("unit"):
+    with at_path("unit"):
         given = resolve_unit(unit, measures)
-    with under("to"):
+    with at_path("to"):
         wanted = resolve_unit(to, measures)
     thing = read_thing(ingredient, packing, g_per_ml, read_egg_class(egg_class, "egg_class"))
     if "temperature" in (given.dimension, wanted.dimension):
-        with under("unit"):
+        with at_path("unit"):
             expect(given, "temperature")
-        with under("to"):
+        with at_path("to"):
             expect(wanted, "temperature")
         return _plan(given, wanted, thing, None, cited=scale_sources(given, wanted), notices=())
     rate = rate_between(given, wanted, thing)
@@ -99,7 +99,7 @@ def _plan(
 ) -> Plan:
     sources = source_refs(cited)
     warned = orjson.dumps([{**one, "pointer": _HERE} for one in warnings(notices)]).split(_HERE_WRITTEN)
-    said = known(
+    said = without_none(
         unit=unit.id,
         to=to.id,
         ingredient_id=None if thing.ingredient is None else thing.ingredient.id,
@@ -109,7 +109,7 @@ def _plan(
         sources=sources,
         warnings=warned_at(b"", warned),
     )
-    return Plan(unit, to, thing, rate, sources, warned, frozen(said))
+    return Plan(unit, to, thing, rate, sources, warned, as_json_fragment(said))
 
 
 def converted_together(

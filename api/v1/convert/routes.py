@@ -11,7 +11,7 @@ from api.v1.convert.schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuer
 from api.v1.convert.table import Table, read_table, table_of
 from api.wire.problems import MOST_ERRORS, RESPONSES, domain_problem
 from api.wire.routing import PureRoute, read_by
-from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, under
+from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, at_path
 from domain.measures.quantities import amount_ratio, parse_quantity
 from domain.measures.units import Measures
 
@@ -79,11 +79,11 @@ def _answer_row(written: str, index: int, query: ConvertQuery, refused: _Refusal
         errors = several.errors
     except DomainError as error:
         errors = [error]
-    return refused.problem([error.under("item", index) for error in errors], in_query=True)
+    return refused.problem([error.within("item", index) for error in errors], in_query=True)
 
 
 def _ratio(amount: str) -> Ratio:
-    with under("amount"):
+    with at_path("amount"):
         return amount_ratio(amount)
 
 
@@ -114,7 +114,7 @@ def _answer_rows(table: Table) -> list[dict[str, Any]]:
             # What is text has no parts to point at.
             parts = () if isinstance(table.rows[row][0], str) else refusal.path
             refusal.path = ("quantity", *parts[-1:])
-        answers[row] = refused.problem([refusal.under("items", row)], in_query=False)
+        answers[row] = refused.problem([refusal.within("items", row)], in_query=False)
     return answers
 
 
@@ -128,7 +128,7 @@ def _by_plan(table: Table, errors: dict[int, DomainError]) -> RowsByPlan[_Asked]
             else:
                 amount, unit = amount_ratio(quantity.amount), quantity.unit
         except DomainError as error:
-            errors[row] = error if isinstance(quantity, str) else error.under("amount")
+            errors[row] = error if isinstance(quantity, str) else error.within("amount")
             continue
         positions, amounts = rows_of[unit, to, ingredient, packing, g_per_ml, egg_class]
         positions.append(row)
@@ -137,7 +137,7 @@ def _by_plan(table: Table, errors: dict[int, DomainError]) -> RowsByPlan[_Asked]
 
 
 def _parsed(quantity: str, measures: Measures | None) -> tuple[Ratio, str]:
-    with under("quantity"):
+    with at_path("quantity"):
         parsed = parse_quantity(quantity, measures)
     return parsed.amount.as_integer_ratio(), parsed.unit.id
 

@@ -11,11 +11,11 @@ from api.v1.shop.answers import exact_text, pack_text, pieces_needed
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_money, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
-from api.wire.answers import known, source_refs, sources, warnings
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES, pointer_to
 from api.wire.routing import PureRoute
-from domain.errors import Findings, under
+from domain.errors import ErrorCollector, at_path
 from domain.formulas.formula import Formula, WeighedFormula
 from domain.measures.quantities import parse_amount
 from domain.shop.costing import MINUTES_PER_HOUR, Cost, Costing, Extra, LineCost, Per, cost
@@ -42,14 +42,14 @@ async def post_cost(body: CostRequest, book: Annotated[Book, Depends(shop_book)]
     """
     formula, costing, book = _read(body, book)
     (weighed,) = weigh_all([(formula, ("formula",))])
-    with under("formula"):
+    with at_path("formula"):
         found = cost(weighed, costing, book)
     return _answer(body, found, weighed, book)
 
 
 def _read(body: CostRequest, shop: Book) -> tuple[Formula, Costing, Book]:
     check_work(body.own_ingredients, (body.formula, ("formula",), 0))
-    findings, extras = Findings(), []
+    findings, extras = ErrorCollector(), []
     currency = None
     with findings.at("currency"):
         currency = find_currency(body.currency)
@@ -85,9 +85,9 @@ def _extra(kind: str, given: ExtraIn | LabourIn, pieces: int | None) -> Extra:
 
 def _answer(body: CostRequest, found: Cost, weighed: WeighedFormula, book: Book) -> dict[str, Any]:
     currency = found.costing.currency
-    told = [notice.under("formula") for notice in (*line_notices(weighed, book), *found.notices)]
+    told = [notice.within("formula") for notice in (*line_notices(weighed, book), *found.notices)]
     prices = _prices(body, found) if found.complete else {}
-    return known(
+    return without_none(
         currency=currency.code,
         rounding=ROUNDING,
         cost=currency.text(found.units),
@@ -127,7 +127,7 @@ def _component(name: str, place: int, found: Cost) -> dict[str, Any]:
 
 def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
     ingredient = line.good.ingredient if line.good is not None else line.line.line.thing.ingredient
-    return known(
+    return without_none(
         ingredient=line.line.line.name,
         ingredient_id=None if ingredient is None else ingredient.id,
         grams=line.line.mass.grams,
@@ -165,7 +165,7 @@ def _each(found: Cost, count: int) -> dict[str, Any]:
 def _prices(body: CostRequest, found: Cost) -> dict[str, Any]:
     tax, answers = parse_amount(body.tax_percent), {}
     if (target := body.target) is not None:
-        with under("target"):
+        with at_path("target"):
             whole, ingredients = _share(found, target.per)
             price = (
                 price_for_cost_percent(ingredients, parse_amount(target.ingredient_cost_percent))
@@ -175,7 +175,7 @@ def _prices(body: CostRequest, found: Cost) -> dict[str, Any]:
             step = None if target.price_step is None else read_money(target.price_step, "price_step")
             answers["target_price"] = _price(found, target.per, price, tax, step)
     if (asked := body.price) is not None:
-        with under("price"):
+        with at_path("price"):
             amount = read_money(asked.amount, "amount")
             price = without_tax(amount, tax) if asked.includes_tax else amount
             answers["asked_price"] = _price(found, asked.per, price, tax, None)
@@ -185,7 +185,7 @@ def _prices(body: CostRequest, found: Cost) -> dict[str, Any]:
 def _price(found: Cost, per: Per, price: Fraction, tax: Fraction, step: Fraction | None) -> dict[str, Any]:
     currency, (whole, ingredients) = found.costing.currency, _share(found, per)
     made: Priced = priced(price, cost=whole, ingredient_cost=ingredients, currency=currency, tax_percent=tax, step=step)
-    return known(
+    return without_none(
         per=per,
         price=currency.text(made.units),
         price_with_tax=currency.text(made.with_tax_units),

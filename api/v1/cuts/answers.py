@@ -3,7 +3,7 @@
 from typing import Any
 
 from api.drawings.cuts import draw_cuts
-from api.wire.answers import known, warnings
+from api.wire.answers import warnings, without_none
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.marks import CutMarks, Mark
 from domain.notices import Notice
@@ -27,7 +27,7 @@ def cuts_answer(
         in_query: whether paths are query parameters.
     """
     areas = layout.areas
-    return known(
+    return without_none(
         label=label,
         layout=layout.layout,
         pieces=layout.pieces,
@@ -37,7 +37,9 @@ def cuts_answer(
         edge=layout.count_of("edge"),
         centre=layout.count_of("centre"),
         piece=_mean(layout),
-        kinds=[known(place=kind.place, ring=kind.ring, count=kind.count, **_piece(kind)) for kind in layout.kinds],
+        kinds=[
+            without_none(place=kind.place, ring=kind.ring, count=kind.count, **_piece(kind)) for kind in layout.kinds
+        ],
         marks=_marks(layout.marks),
         cuts_to_make=layout.cuts_to_make,
         slab=_share(layout, areas.slab_mm2),
@@ -58,16 +60,16 @@ def _mean(layout: CutLayout) -> dict[str, Any]:
 
 
 def _piece(kind: PieceKind) -> dict[str, Any]:
-    return known(length_mm=kind.length_mm, width_mm=kind.width_mm, area_mm2=kind.area_mm2, grams=kind.grams)
+    return without_none(length_mm=kind.length_mm, width_mm=kind.width_mm, area_mm2=kind.area_mm2, grams=kind.grams)
 
 
 def _share(layout: CutLayout, area_mm2: float) -> dict[str, Any]:
     percent = area_mm2 / layout.areas.slab_mm2 * 100
-    return known(area_mm2=area_mm2, grams=layout.grams_of(area_mm2), percent=percent)
+    return without_none(area_mm2=area_mm2, grams=layout.grams_of(area_mm2), percent=percent)
 
 
 def _alternative(one: Alternative) -> dict[str, Any]:
-    return known(
+    return without_none(
         pieces=one.pieces,
         rows=one.rows,
         columns=one.columns,

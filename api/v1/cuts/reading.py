@@ -18,7 +18,7 @@ from domain.cutting.layouts import (
 )
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainError, NeededError, UnreadableError, under
+from domain.errors import DomainError, NeededError, UnreadableError, at_path
 from domain.measures.quantities import parse_amount
 from domain.notices import Notice
 from domain.tins.shapes import RectangleTin
@@ -107,7 +107,7 @@ def read_wish(asked: CutWishIn) -> Wish:
 def read_size_mm(given: str | SizeIn, field: str) -> tuple[float, float]:
     """Length and width in millimetres, from either form."""
     if not isinstance(given, str):
-        with under(field):
+        with at_path(field):
             return read_length_mm(given.length, "length"), read_length_mm(given.width, "width")
     try:
         rectangle = parse_tin(f"rectangle {given}")
@@ -121,7 +121,7 @@ def read_size_mm(given: str | SizeIn, field: str) -> tuple[float, float]:
 def read_cutting(shared: CutMethodIn, slab_g: float | None) -> Cutting:
     """Trim, knife and limits, and the mass of the slab."""
     limit = shared.limit or CutLimitIn()
-    with under("limit"):
+    with at_path("limit"):
         longest = read_optional_mm(limit.longest_side, "longest_side")
         largest = None if limit.largest_mass is None else float(read_grams(limit.largest_mass, "largest_mass"))
     return Cutting(
@@ -137,14 +137,14 @@ def read_slab(asked: CutSlabIn) -> tuple[Slab, tuple[Notice, ...]]:
     """The slab that a tin gives, or that is given itself."""
     if asked.slab is not None and asked.tin is None:
         length, width = read_size_mm(asked.slab, "slab")
-        with under("slab"):
+        with at_path("slab"):
             return RectangleSlab(length_mm=length, width_mm=width), ()
     if asked.tin is None or asked.slab is not None:
         raise NeededError("Say one of tin and slab.", path=("tin",), candidates=("tin", "slab"), code="slab-needed")
-    with under("tin"):
+    with at_path("tin"):
         tin = read_tin(asked.tin)
     slab, notices = slab_of(tin, read_optional_mm(asked.baked_depth, "baked_depth"))
-    return slab, (*(notice.under("tin") for notice in tin_notices(tin)), *notices)
+    return slab, (*(notice.within("tin") for notice in tin_notices(tin)), *notices)
 
 
 def read_optional_mm(given: str | QuantityObject | None, field: str) -> float | None:
@@ -163,7 +163,7 @@ def _has_wish(asked: CutWishIn) -> bool:
 
 
 def _rings(given: RingsIn) -> RingsWish:
-    with under("rings"):
+    with at_path("rings"):
         width = read_optional_mm(given.width, "width")
     return RingsWish(pieces=tuple(given.pieces), by=given.by, width_mm=width)
 
@@ -172,7 +172,7 @@ def _aspect(given: str) -> float:
     if given.strip().casefold() == "square":
         return 1.0
     sides = given.split(":")
-    with under("shape"):
+    with at_path("shape"):
         if len(sides) != 2:
             raise UnreadableError('Write a shape as "square" or as one side to the other, such as "3:2".')
         one, other = (float(parse_amount(side)) for side in sides)

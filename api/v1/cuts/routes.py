@@ -10,7 +10,7 @@ from api.v1.cuts.answers import cuts_answer
 from api.v1.cuts.reading import in_query, read_cut, request_of
 from api.v1.cuts.schemas import CutsAnswer, CutSlabIn, CutsQuery, CutsRequest, CutsResult
 from api.v1.cuts.work import CutWork
-from api.wire.answers import known
+from api.wire.answers import without_none
 from api.wire.formats import OwnFormat, shown_as
 from api.wire.problems import RESPONSES, domain_problem
 from api.wire.routing import PureRoute
@@ -56,8 +56,8 @@ def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path, work: CutWork) 
     except DomainError as error:
         # What a tin takes over from the request is to be mended there, not in the tin.
         shared = error.path and error.path[0] not in asked.model_fields_set and error.path[0] in body.model_fields_set
-        placed = error if shared else error.under(*path)
-        return known(label=asked.label, problem=domain_problem([placed], in_query=False))
+        placed = error if shared else error.within(*path)
+        return without_none(label=asked.label, problem=domain_problem([placed], in_query=False))
 
 
 def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = (), work: CutWork | None = None) -> dict[str, Any]:
@@ -65,7 +65,7 @@ def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = (), work: CutWork 
     if work is not None:
         work.add(layout, drawing=body.drawing)
     shared = body.model_fields_set - asked.model_fields_set
-    placed = tuple(one if one.path and one.path[0] in shared else one.under(*path) for one in notices)
+    placed = tuple(one if one.path and one.path[0] in shared else one.within(*path) for one in notices)
     return cuts_answer(layout, placed, label=asked.label, drawing=body.drawing)
 
 

@@ -7,11 +7,11 @@ from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 from pydantic import Field
 
-from api.wire.answers import known, source_refs, warnings
+from api.wire.answers import source_refs, warnings, without_none
 from api.wire.problems import RESPONSES
 from api.wire.routing import Prepared, PureRoute, prepare
 from api.wire.schemas import Amount, AmountText, Answer, EggClassName, Query, Schema, SourceRef, Warned
-from domain.errors import NeededError, OutOfRangeError, under
+from domain.errors import NeededError, OutOfRangeError, at_path
 from domain.measures.quantities import parse_amount
 from domain.things.eggs import (
     EGG_CLASSES,
@@ -142,11 +142,11 @@ async def get_egg_classes() -> Prepared:
 
 
 def _answer(asked: EggsQuery | EggsRequest, *, in_query: bool) -> dict[str, Any]:
-    with under("class"):
+    with at_path("class"):
         egg_class = find_egg_class(asked.egg_class)
     available = []
     for i, name in enumerate(asked.available):
-        with under("available", i):
+        with at_path("available", i):
             available.append(find_egg_class(name))
     wishes: tuple[tuple[EggPart, str, str | float | None], ...] = (
         ("whole", "whole", asked.whole),
@@ -158,8 +158,8 @@ def _answer(asked: EggsQuery | EggsRequest, *, in_query: bool) -> dict[str, Any]
     ]
     if not parts:
         raise NeededError("Say how many: whole, yolks or whites.", path=("whole",), code="eggs-needed")
-    notices = [n.under("class") for n in class_notices(egg_class)]
-    notices += [n.under("available", i) for i, c in enumerate(available) for n in class_notices(c)]
+    notices = [n.within("class") for n in class_notices(egg_class)]
+    notices += [n.within("available", i) for i, c in enumerate(available) for n in class_notices(c)]
     return {
         "class": egg_class.id,
         "grams": sum(part["grams"] for part in parts),
@@ -172,7 +172,7 @@ def _answer(asked: EggsQuery | EggsRequest, *, in_query: bool) -> dict[str, Any]
 
 
 def _count(given: str | float, field: str) -> float:
-    with under(field):
+    with at_path(field):
         count = float(parse_amount(given))
         if not 0 < count <= MAX_EGGS:
             raise OutOfRangeError(f"A number of eggs is above 0 and at most {MAX_EGGS:,}.")
@@ -210,7 +210,7 @@ def egg_count_answer(count: EggCount) -> dict[str, Any]:
 
 
 def _class_answer(egg_class: EggClass) -> dict[str, Any]:
-    return known(
+    return without_none(
         region=egg_class.region,
         label=egg_class.label,
         min_grams=egg_class.min_g,

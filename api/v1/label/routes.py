@@ -9,11 +9,11 @@ from api.v1.shop.answers import cautions_answer, use_citations
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
-from api.wire.answers import known, source_refs, sources, warnings
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
-from domain.errors import Findings
+from domain.errors import ErrorCollector
 from domain.formulas.formula import WeighedFormula
 from domain.shop.allergens import LIST_OF, LISTS, PLAIN, check_allergens
 from domain.shop.composition import Use
@@ -51,7 +51,7 @@ async def post_label(body: LabelRequest, book: Annotated[Book, Depends(shop_book
     stored, and repeating it is safe. POST only because the question is structured.
     """
     check_work(body.own_ingredients, (body.formula, ("formula",), 0))
-    findings = Findings()
+    findings = ErrorCollector()
     book = read_book(body.own_ingredients, book, None, findings)
     formula = read_shop_formula(body.formula, body.measures, book, findings, ("formula",))
     with findings.at():
@@ -76,9 +76,9 @@ def _sold(body: LabelRequest) -> Sold:
 
 def _answer(found: LabelFigures, weighed: WeighedFormula, book: Book) -> dict[str, Any]:
     sold, runs, of_list = found.sold, list_text(found.entries), LIST_OF[found.sold.market]
-    told = [notice.under("formula") for notice in line_notices(weighed, book)]
-    told += [one.under("formula") if one.path[:1] == ("components",) else one for one in found.notices]
-    return known(
+    told = [notice.within("formula") for notice in line_notices(weighed, book)]
+    told += [one.within("formula") if one.path[:1] == ("components",) else one for one in found.notices]
+    return without_none(
         product_name=sold.name,
         market=sold.market,
         mix_grams=found.mix_g,
@@ -109,7 +109,7 @@ def _answer(found: LabelFigures, weighed: WeighedFormula, book: Book) -> dict[st
 
 
 def _declared(one: Declared) -> dict[str, Any]:
-    return known(
+    return without_none(
         nutrient=one.line.nutrient,
         name=one.line.label_name,
         unit=one.line.unit,
@@ -132,7 +132,7 @@ def _printed(rounded: Rounded) -> dict[str, Any]:
 
 def _listed(entry: Entry) -> dict[str, Any]:
     use = entry.use
-    return known(
+    return without_none(
         name=entry.name,
         ingredient_id=None if use.ingredient is None else use.ingredient.id,
         grams=entry.grams,

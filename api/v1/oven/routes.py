@@ -7,7 +7,7 @@ from fastapi import Query as QueryParameters
 from pydantic import Field, Tag
 from typing_extensions import TypeAliasType
 
-from api.wire.answers import known, source_refs, warnings
+from api.wire.answers import source_refs, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES
 from api.wire.reading import read_quantity
@@ -33,7 +33,7 @@ from domain.baking.oven import (
     parse_oven,
     read_oven,
 )
-from domain.errors import under
+from domain.errors import at_path
 from domain.measures.quantities import parse_amount
 
 SettingText = Annotated[
@@ -134,7 +134,7 @@ def read_setting(asked: OvenQuery | OvenRequest) -> Oven:
     offset = None if asked.fan_offset_celsius is None else parse_amount(asked.fan_offset_celsius)
     if isinstance(asked.setting, str):
         return parse_oven(asked.setting, fan=asked.fan, fan_offset_c=offset)
-    with under("setting"):
+    with at_path("setting"):
         quantity = read_quantity(asked.setting)
     return Oven(quantity=quantity, fan=asked.fan, fan_offset_c=offset)
 
@@ -142,7 +142,7 @@ def read_setting(asked: OvenQuery | OvenRequest) -> Oven:
 def oven_answer(reading: OvenReading, *, in_query: bool) -> dict[str, Any]:
     """A reading as it goes out."""
     mark = reading.gas_mark
-    return known(
+    return without_none(
         **_scale("celsius", reading.celsius),
         **_scale("fahrenheit", fahrenheit(reading.celsius)),
         **_scale("fan_celsius", reading.fan_celsius),

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from api.wire.answers import known, source_refs
+from api.wire.answers import source_refs, without_none
 from domain.formulas.formula import Mass
 from domain.pieces.dividing import PieceYield
 from domain.pieces.layouts import PiecePattern
@@ -44,7 +44,7 @@ def tray_answer(room: TrayRoom, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]
 
 def pattern_answer(pattern: PiecePattern) -> dict[str, Any]:
     """Where pieces go in a tin."""
-    return known(
+    return without_none(
         along=pattern.along,
         rows=[
             {"count": row.count, "at_mm": row.at_mm, "first_mm": row.first_mm, "pitch_mm": row.pitch_mm}

@@ -8,7 +8,7 @@ from api.v1.tins.schemas import TinObject
 from api.wire.reading import read_egg_class, read_quantity, read_thing, read_tin
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainErrors, Findings, MismatchError, NeededError, under
+from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_path
 from domain.formulas.formula import Component, Formula, Line, Mass, weigh_formula
 from domain.notices import Notice
 from domain.pieces.trays import TrayRoom, tray_of
@@ -85,11 +85,11 @@ def read_set_in(asked: PiecesRequest | PiecesQuery) -> tuple[Slab, tuple[Notice,
 
 def _lines(asked: PiecesRequest) -> tuple[Line, ...]:
     egg_class = read_egg_class(asked.egg_class, "egg_class")
-    findings, lines = Findings(), []
+    findings, lines = ErrorCollector(), []
     for i, line in enumerate(asked.lines or ()):
         with findings.at("lines", i):
             thing = read_thing(line.ingredient, line.packing, line.g_per_ml, egg_class, own=line.own)
-            with under("quantity"):
+            with at_path("quantity"):
                 quantity = read_quantity(line.quantity, asked.measures)
                 lines.append(Line(name=line.ingredient, thing=thing, quantity=quantity))
     findings.raise_if_any()
@@ -97,8 +97,8 @@ def _lines(asked: PiecesRequest) -> tuple[Line, ...]:
 
 
 def _face(given: str | TinObject, field: str, depth_mm: float | None) -> tuple[Slab, tuple[Notice, ...]]:
-    with under(field):
+    with at_path(field):
         tin = read_tin(given)
     slab, notices = slab_of(tin, depth_mm)
     placed = [Notice(code=notice.code, message=notice.message, path=(field,)) for notice in notices]
-    return slab, (*(notice.under(field) for notice in tin_notices(tin)), *placed)
+    return slab, (*(notice.within(field) for notice in tin_notices(tin)), *placed)

@@ -11,7 +11,7 @@ from api.v1.cuts.routes import SVG
 from api.v1.pieces.answers import mix_answer, pattern_answer, tray_answer, yield_answer
 from api.v1.pieces.reading import Mix, read_mix, read_set_in, read_tray
 from api.v1.pieces.schemas import PiecesAnswer, PiecesQuery, PiecesRequest
-from api.wire.answers import known, warnings
+from api.wire.answers import warnings, without_none
 from api.wire.formats import OwnFormat, shown_as
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
@@ -60,8 +60,8 @@ def _answer(asked: PiecesRequest | PiecesQuery, *, in_query: bool) -> dict[str, 
         pattern, diameter_mm, about_tin = set_in
         answer["pattern"] = pattern_answer(pattern)
         answer["drawing"] = draw_pieces(pattern, diameter_mm, asked.label or "") if asked.drawing else None
-        told += [*about_tin, *(notice.under("tin") for notice in pattern.notices)]
-    return known(**answer, warnings=warnings(told, in_query=in_query))
+        told += [*about_tin, *(notice.within("tin") for notice in pattern.notices)]
+    return without_none(**answer, warnings=warnings(told, in_query=in_query))
 
 
 def _divided(asked: PiecesRequest | PiecesQuery) -> tuple[Mix, PieceYield]:

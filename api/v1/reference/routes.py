@@ -8,7 +8,7 @@ from fastapi import Path as PathParameter
 from fastapi import Query as QueryParameters
 from pydantic import Field
 
-from api.wire.answers import known, source, source_refs
+from api.wire.answers import source, source_refs, without_none
 from api.wire.problems import RESPONSES, MissingResource
 from api.wire.routing import Prepared, PureRoute, prepare
 from api.wire.schemas import Answer, Query, SourceAnswer, SourceRef
@@ -146,7 +146,7 @@ async def get_sources() -> Prepared:
 
 def _ingredient(found: Ingredient) -> dict[str, Any]:
     piece = found.piece
-    return known(
+    return without_none(
         id=found.id,
         british=found.british,
         american=found.american,
@@ -167,7 +167,7 @@ def _ingredient(found: Ingredient) -> dict[str, Any]:
 
 
 def _density(found: Density) -> dict[str, Any]:
-    return known(
+    return without_none(
         packing=found.packing,
         g_per_ml=float(found.g_per_ml),
         low=float(found.low),
@@ -181,7 +181,7 @@ def _density(found: Density) -> dict[str, Any]:
 def _unit(unit: Unit) -> dict[str, Any]:
     bases = {"mass": "g", "volume": "ml", "length": "mm", "area": "mm2", "count": "each"}
     simple = unit.dimension in bases
-    return known(
+    return without_none(
         id=unit.id,
         name=unit.name,
         dimension=unit.dimension,

@@ -8,7 +8,7 @@ import orjson
 
 from api.v1.eggs.routes import egg_count_answer
 from api.v1.rescale.schemas import FormulaIn, TargetIn
-from api.wire.answers import frozen, known, source_refs, warnings
+from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.schemas import Schema
 from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
@@ -18,7 +18,7 @@ from domain.notices import Notice
 
 def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[orjson.Fragment]) -> dict[str, Any]:
     """The formula as written, in grams, with what is *told* of it."""
-    return known(
+    return without_none(
         name=asked.name,
         tins=asked.tins,
         filled_depth_mm=weighed.formula.filled_depth_mm,
@@ -37,14 +37,14 @@ def formula_warnings(weighed: WeighedFormula) -> list[orjson.Fragment]:
 
 @lru_cache(maxsize=1024)
 def _formula_warning(notice: Notice) -> orjson.Fragment:
-    (told,) = warnings([notice.under("formula")])
-    return frozen(told)
+    (told,) = warnings([notice.within("formula")])
+    return as_json_fragment(told)
 
 
 def target_answer(scaled: Rescaled, asked: TargetIn, told: list[orjson.Fragment]) -> dict[str, Any]:
     """The formula for one target, with what is *told* of the formula."""
     tin = asked.tin.model_dump(exclude_none=True) if isinstance(asked.tin, Schema) else asked.tin
-    return known(
+    return without_none(
         label=asked.label,
         tin=tin,
         tins=asked.tins if tin is not None else None,
@@ -68,7 +68,7 @@ def _mass(mass: Mass) -> dict[str, float]:
 
 
 def _written_component(component: WeighedComponent) -> dict[str, Any]:
-    return known(
+    return without_none(
         name=component.component.name,
         **_mass(component.mass),
         lines=[_written_line_json(line) for line in component.lines],
@@ -78,7 +78,7 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
 
 @lru_cache(maxsize=1024)
 def _written_line_json(weighed: WeighedLine) -> orjson.Fragment:
-    return frozen(_written_line(weighed))
+    return as_json_fragment(_written_line(weighed))
 
 
 @lru_cache(maxsize=1024)
@@ -100,7 +100,7 @@ def _written_line(weighed: WeighedLine) -> dict[str, Any]:
 
 
 def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
-    return known(
+    return without_none(
         name=component.weighed.component.name,
         **_mass(component.mass),
         weigh_grams=sum(line.weigh_grams for line in component.lines),
@@ -164,7 +164,7 @@ _EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO
 
 
 def _batch(batch: WholeEggBatch) -> dict[str, Any]:
-    return known(
+    return without_none(
         factor=batch.factor,
         grams=batch.grams,
         filled_depth_mm=batch.filled_depth_mm,

@@ -10,12 +10,12 @@ from api.v1.bake.reading import assumed, read_celsius, read_oven_in
 from api.v1.bake.routes import cautions_answer, window_answer
 from api.v1.bake.schemas import FormulaBakeIn
 from api.v1.oven.routes import OvenRequest
-from api.wire.answers import known, warnings
+from api.wire.answers import warnings, without_none
 from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking.core_safety import cautions
 from domain.baking.oven import Oven, fahrenheit, nearest_half_mark, read_oven
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
-from domain.errors import DomainError, NeededError, OutOfRangeError, under
+from domain.errors import DomainError, NeededError, OutOfRangeError, at_path
 from domain.formulas.formula import Pieces, WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
@@ -65,7 +65,7 @@ def target_bakes(given: FormulaBakeIn | None, weighed: WeighedFormula, results: 
 
 
 def _read(given: FormulaBakeIn, oven: str | OvenRequest, weighed: WeighedFormula) -> _Known:
-    with under(*_PATH):
+    with at_path(*_PATH):
         start, core, piece = given.start_temperature, given.core_temperature, given.piece_start_temperature
         start_c = USUAL_START_C if start is None else read_celsius(start, "start_temperature")
         return _Known(
@@ -86,7 +86,7 @@ def _window(said: _Known, result: Rescaled, index: int, told: list[Notice]) -> d
     except DomainError as error:
         notice = Notice(code="no_bake_window", message=f"No window: {error.detail}", path=("targets", index))
         return {"cautions": cautions_answer(cautions(pieces=pieces)), "warnings": warnings([notice])}
-    notices = [n.under(*_PATH) for n in told] + [_placed(n, index) for n in found.notices]
+    notices = [n.within(*_PATH) for n in told] + [_placed(n, index) for n in found.notices]
     return {
         **window_answer(found),
         "cautions": cautions_answer(found.cautions),
@@ -153,4 +153,4 @@ def _setting(oven: Oven) -> dict[str, Any]:
         "gas_mark": mark,
         "gas_mark_nearest": None if mark is None else nearest_half_mark(mark),
     }
-    return known(**{name: None if amount is None else float(amount) for name, amount in amounts.items()})
+    return without_none(**{name: None if amount is None else float(amount) for name, amount in amounts.items()})

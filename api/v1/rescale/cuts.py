@@ -8,7 +8,7 @@ from api.v1.cuts.work import CutWork
 from api.v1.rescale.schemas import TargetIn
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainError, Findings
+from domain.errors import DomainError, ErrorCollector
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
 
@@ -19,12 +19,12 @@ def target_cuts(results: tuple[Rescaled, ...], asked: list[TargetIn]) -> list[di
     Raises:
         DomainErrors: every target that cannot be cut so, each with its path.
     """
-    findings, answers, work = Findings(), [], CutWork()
+    findings, answers, work = ErrorCollector(), [], CutWork()
     for i, (one, target) in enumerate(zip(results, asked, strict=True)):
         try:
             answers.append(_cuts(one, target, i, work))
         except DomainError as error:
-            findings.errors.append(error.under(*_place(error.path, i)))
+            findings.errors.append(error.within(*_place(error.path, i)))
     findings.raise_if_any()
     return answers
 
@@ -40,7 +40,7 @@ def _cuts(scaled: Rescaled, asked: TargetIn, index: int, work: CutWork) -> dict[
     layout = cut_slab(slab, read_wish(cuts), read_cutting(cuts, slab_g))
     work.add(layout, drawing=cuts.drawing)
     notices: list[Notice] = [*about_tin, *layout.notices]
-    placed = tuple(notice.under(*_place(notice.path, index)) for notice in notices)
+    placed = tuple(notice.within(*_place(notice.path, index)) for notice in notices)
     return cuts_answer(layout, placed, label=asked.label, drawing=cuts.drawing)
 
 

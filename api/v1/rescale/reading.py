@@ -6,7 +6,7 @@ from functools import lru_cache
 from api.v1.rescale.schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing, read_tin
 from api.wire.schemas import QuantityObject
-from domain.errors import DomainError, Findings, OutOfRangeError, Path
+from domain.errors import DomainError, ErrorCollector, OutOfRangeError, Path
 from domain.formulas.formula import Component, Division, Formula, Line
 from domain.formulas.rescaling import Bench, Target
 from domain.measures.quantities import parse_quantity
@@ -21,7 +21,7 @@ LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
 def read_request(
-    body: RescaleRequest, findings: Findings, line_reader: LineReader
+    body: RescaleRequest, findings: ErrorCollector, line_reader: LineReader
 ) -> tuple[Formula, tuple[Target, ...], Bench]:
     """The three parts of a request.
 
@@ -64,7 +64,7 @@ def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measu
 def read_formula(
     given: FormulaIn,
     measures: Measures | None,
-    findings: Findings,
+    findings: ErrorCollector,
     at: Path = ("formula",),
     line_reader: LineReader = read_formula_line,
 ) -> Formula:
@@ -99,13 +99,13 @@ def read_formula(
     )
 
 
-def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, findings: Findings) -> Component:
+def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, findings: ErrorCollector) -> Component:
     lines = []
     for j, line in enumerate(given.lines):
         try:
             lines.append(read(line))
         except DomainError as error:
-            findings.errors.append(error.under(*at, "lines", j))
+            findings.errors.append(error.within(*at, "lines", j))
     pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
@@ -117,10 +117,10 @@ def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], mea
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
         return Line(name=name, thing=thing, quantity=quantity)
     except DomainError as error:
-        raise error.under("quantity") from None
+        raise error.within("quantity") from None
 
 
-def _target(given: TargetIn, index: int, findings: Findings) -> Target:
+def _target(given: TargetIn, index: int, findings: ErrorCollector) -> Target:
     tin: Tin | None = None
     depth_mm = None
     with findings.at("targets", index, "tin"):
@@ -132,7 +132,7 @@ def _target(given: TargetIn, index: int, findings: Findings) -> Target:
     )
 
 
-def _bench(body: RescaleRequest, own_class: EggClass | None, findings: Findings) -> Bench:
+def _bench(body: RescaleRequest, own_class: EggClass | None, findings: ErrorCollector) -> Bench:
     classes = [own_class] if own_class and not body.available_eggs else []
     for i, name in enumerate(body.available_eggs):
         with findings.at("available_eggs", i):

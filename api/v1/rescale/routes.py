@@ -12,10 +12,10 @@ from api.v1.rescale.reading import read_request
 from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, line_reader, read_book
-from api.wire.answers import known, sources
+from api.wire.answers import sources, without_none
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
-from domain.errors import Findings, under
+from domain.errors import ErrorCollector, at_path
 from domain.formulas.formula import weigh_formula
 from domain.formulas.rescaling import rescale
 from domain.shop.goods import Book
@@ -29,10 +29,10 @@ async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_
 
     A calculation; nothing is stored, and repeating it is safe. POST only because the question is structured.
     """
-    findings = Findings()
+    findings = ErrorCollector()
     book = read_book(body.own_ingredients, shop, None, findings) if body.own_ingredients else shop
     formula, targets, bench = read_request(body, findings, line_reader(book))
-    with under("formula"):
+    with at_path("formula"):
         weighed = weigh_formula(formula)
     if book.goods:
         weighed = replace(weighed, notices=line_notices(weighed, book))
@@ -43,7 +43,7 @@ async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_
     return {
         "formula": formula_answer(weighed, body.formula, told),
         "targets": [
-            target_answer(one, asked, told) | known(bake=bake, cuts=layout)
+            target_answer(one, asked, told) | without_none(bake=bake, cuts=layout)
             for one, asked, bake, layout in zip(results, body.targets, bakes, cuts, strict=True)
         ],
         "sources": sources(c for component in weighed.components for line in component.lines for c in line.cited),

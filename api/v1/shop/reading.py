@@ -7,7 +7,7 @@ from api.v1.rescale.reading import LineReader, line_of, read_formula, read_formu
 from api.v1.rescale.schemas import FormulaIn, LineIn
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn
 from api.wire.reading import read_quantity, read_thing
-from domain.errors import DomainError, DomainErrors, Findings, Path, under
+from domain.errors import DomainError, DomainErrors, ErrorCollector, Path, at_path
 from domain.formulas.formula import Formula, Line, WeighedFormula, weigh_formula
 from domain.measures.quantities import Quantity, parse_amount, positive
 from domain.measures.units import UNITS, Measures
@@ -22,7 +22,7 @@ OWN = ("own_ingredients",)
 
 
 def read_book(
-    given: Sequence[OwnIngredientIn], shop: Book, currency: Currency | None, findings: Findings, at: Path = OWN
+    given: Sequence[OwnIngredientIn], shop: Book, currency: Currency | None, findings: ErrorCollector, at: Path = OWN
 ) -> Book:
     """The request's rows over the shop file's.
 
@@ -42,7 +42,7 @@ def read_book(
     try:
         return make_book(goods, shop)
     except DomainError as error:
-        findings.errors.append(error.under(*at))
+        findings.errors.append(error.within(*at))
         return shop
 
 
@@ -53,11 +53,11 @@ def read_good(given: OwnIngredientIn, currency: Currency | None = None) -> Good:
         DomainError: what is wrong with it.
     """
     ingredient = _ingredient(given)
-    with under("currency"):
+    with at_path("currency"):
         currency = currency if given.currency is None else find_currency(given.currency)
     packs = []
     for i, pack in enumerate(given.packs):
-        with under("packs", i):
+        with at_path("packs", i):
             packs.append(_pack(pack))
     priced = any(pack.price is not None for pack in packs)
     return Good(
@@ -76,7 +76,9 @@ def read_good(given: OwnIngredientIn, currency: Currency | None = None) -> Good:
     )
 
 
-def read_shop_formula(given: FormulaIn, measures: Measures | None, book: Book, findings: Findings, at: Path) -> Formula:
+def read_shop_formula(
+    given: FormulaIn, measures: Measures | None, book: Book, findings: ErrorCollector, at: Path
+) -> Formula:
     """A formula whose lines may name the shop's own goods; what cannot be read is noted under *at*."""
     return read_formula(given, measures, findings, at, line_reader(book))
 
@@ -87,7 +89,7 @@ def line_reader(book: Book) -> LineReader:
         return read_formula_line
 
     def reader(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
-        with under("ingredient"):
+        with at_path("ingredient"):
             good = find_good(book, line.ingredient)
         return read_shop_line(line, good, egg_class, measures)
 
@@ -116,12 +118,12 @@ def weigh_all(formulas: Sequence[tuple[Formula, Path]]) -> list[WeighedFormula]:
     Raises:
         DomainErrors: every line of any of them that cannot be weighed.
     """
-    findings, weighed = Findings(), []
+    findings, weighed = ErrorCollector(), []
     for formula, at in formulas:
         try:
             weighed.append(weigh_formula(formula))
         except DomainErrors as errors:
-            findings.errors += [error.under(*at) for error in errors.errors]
+            findings.errors += [error.within(*at) for error in errors.errors]
     findings.raise_if_any()
     return weighed
 
@@ -139,13 +141,13 @@ def line_notices(weighed: WeighedFormula, book: Book) -> tuple[Notice, ...]:
 
 def read_money(given: str | float, *path: str | int) -> Fraction:
     """An amount of money at a path."""
-    with under(*path):
+    with at_path(*path):
         return parse_money(given)
 
 
 def _ingredient(given: OwnIngredientIn) -> Ingredient | None:
     if given.ingredient is not None:
-        with under("ingredient"):
+        with at_path("ingredient"):
             return find_ingredient(given.ingredient)
     try:
         return find_ingredient(given.name)
@@ -154,7 +156,7 @@ def _ingredient(given: OwnIngredientIn) -> Ingredient | None:
 
 
 def _pack(given: PackIn) -> Pack:
-    with under("size"):
+    with at_path("size"):
         size = positive(read_quantity(given.size), "mass", "volume", "count")
     return Pack(size=size, price=None if given.price is None else read_money(given.price, "price"))
 
@@ -164,6 +166,6 @@ def _composition(given: NutritionIn | None, ingredient: Ingredient | None, name:
     if given is None:
         return reference
     figures = given.model_dump(exclude_none=True)
-    with under("nutrition"):
+    with at_path("nutrition"):
         own = make_composition(figures, own=True)  # type: ignore[arg-type]  # the model's names are the nutrients'
         return merged(own, reference)

@@ -8,13 +8,13 @@ from pydantic import Field
 from typing_extensions import TypeAliasType
 
 from api.v1.tins.schemas import TinIn, TinText
-from api.wire.answers import known, source_refs, warnings
+from api.wire.answers import source_refs, warnings, without_none
 from api.wire.formats import shown_as
 from api.wire.problems import RESPONSES
 from api.wire.reading import read_length_mm, read_tin
 from api.wire.routing import Prepared, PureRoute, prepare
 from api.wire.schemas import WHOLE, Answer, Quantity, QuantityText, Query, Schema, SourceRef, Warned
-from domain.errors import Path, under
+from domain.errors import Path, at_path
 from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure, fill_of, measure_tin, tin_factor
 from domain.tins.shapes import Tin
@@ -156,18 +156,18 @@ async def get_tins() -> Prepared:
 
 
 def _measure(asked: MeasureQuery | MeasureRequest, *, in_query: bool) -> dict[str, Any]:
-    with under("tin"):
+    with at_path("tin"):
         tin = read_tin(asked.tin)
     filled = None if asked.filled_depth is None else read_length_mm(asked.filled_depth, "filled_depth")
     found = measure_tin(tin, filled)
-    notices = [n.under("tin") for n in tin_notices(tin)]
+    notices = [n.within("tin") for n in tin_notices(tin)]
     if found.filled_ml is not None:
-        notices += [n.under("filled_depth") for n in fill_of(tin, found.filled_ml, filled)[1]]
+        notices += [n.within("filled_depth") for n in fill_of(tin, found.filled_ml, filled)[1]]
     return _measure_answer(found, notices, in_query=in_query)
 
 
 def _measure_answer(found: TinMeasure, notices: list[Notice], *, in_query: bool) -> dict[str, Any]:
-    return known(
+    return without_none(
         area_cm2=None if found.base_area_mm2 is None else found.base_area_mm2 / MM2_PER_CM2,
         top_area_cm2=None if found.top_area_mm2 is None else found.top_area_mm2 / MM2_PER_CM2,
         depth_mm=found.depth_mm,
@@ -180,9 +180,9 @@ def _measure_answer(found: TinMeasure, notices: list[Notice], *, in_query: bool)
 
 
 def _factor(asked: FactorQuery | FactorRequest, *, in_query: bool) -> dict[str, Any]:
-    with under("have"):
+    with at_path("have"):
         have = read_tin(asked.have)
-    with under("want"):
+    with at_path("want"):
         want = read_tin(asked.want)
     filled = None if asked.filled_depth is None else read_length_mm(asked.filled_depth, "filled_depth")
     depth = None if asked.depth == "keep" else read_length_mm(asked.depth, "depth")
@@ -193,16 +193,16 @@ def _factor(asked: FactorQuery | FactorRequest, *, in_query: bool) -> dict[str, 
 
 
 def _nominal(tin: Tin, path: Path) -> list[Notice]:
-    return [notice.under(*path) for notice in tin_notices(tin)]
+    return [notice.within(*path) for notice in tin_notices(tin)]
 
 
 def _factor_answer(found: TinFactor, notices: list[Notice], *, in_query: bool) -> dict[str, Any]:
-    return known(
+    return without_none(
         factor=found.factor,
         kept=found.kept,
         filled_depth_mm=found.filled_depth_mm,
         fill_percent=found.fill_percent,
-        warnings=warnings([*notices, *(n.under("want") for n in found.notices)], in_query=in_query),
+        warnings=warnings([*notices, *(n.within("want") for n in found.notices)], in_query=in_query),
     )
 
 

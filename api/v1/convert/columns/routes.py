@@ -197,7 +197,7 @@ def _ratios(written: list[Any], problems: dict[int, DomainError]) -> Sequence[Ra
             try:
                 ratio = amount_ratio(one)
             except DomainError as error:
-                problems[row] = unread[one] = error.under("amount")
+                problems[row] = unread[one] = error.within("amount")
                 if len(unread) > MOST_ODD:
                     raise OutOfRangeError(
                         f"More than {MOST_ODD:,} different amounts here cannot be read; the first is in row"

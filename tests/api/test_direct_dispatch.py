@@ -10,10 +10,10 @@ from api.app import ROUTERS, create_api
 from api.contract import docs
 from api.contract.examples import load_examples
 from api.settings import Settings
-from api.wire.straight import Straight
+from api.wire.direct_dispatch import DirectDispatch
 
 API = create_api(Settings())
-SHORT = Straight(API, (route for router in ROUTERS for route in router.routes))
+SHORT = DirectDispatch(API, (route for router in ROUTERS for route in router.routes))
 EXAMPLES = load_examples()
 REFUSED: list[tuple[str, str, dict[str, Any]]] = [
     ("POST", "/v1/convert", {"content": b"{", "headers": {"Content-Type": "application/json"}}),

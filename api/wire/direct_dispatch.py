@@ -17,7 +17,7 @@ from api.wire.problems import HANDLERS, Handler
 from api.wire.routing import PureRoute
 
 
-class Straight:
+class DirectDispatch:
     """Wraps the application; knows the handlers of its pure routes by method and path."""
 
     def __init__(self, app: FastAPI, routes: Iterable[BaseRoute]) -> None:
