@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, Tag, TypeAdapter
-from typing_extensions import TypeAliasType, TypedDict
+from typing_extensions import TypedDict
 
 from domain.measures.quantities import MAX_AMOUNT
 from domain.notices import NoticeCode
@@ -59,14 +59,11 @@ class Answer(BaseModel):
 
 AmountText = Annotated[str, Field(min_length=1, max_length=40, examples=["1 1/2", "1½", "0.75"])]
 AmountNumber = Annotated[float, Field(ge=-MAX_AMOUNT, le=MAX_AMOUNT, examples=[1.5])]
-Amount = TypeAliasType(
-    "Amount",
-    Annotated[
-        Annotated[AmountNumber, Tag(NUMBER_TAG)] | Annotated[AmountText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Never an expression."),
-    ],
-)
+type Amount = Annotated[
+    Annotated[AmountNumber, Tag(NUMBER_TAG)] | Annotated[AmountText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Never an expression."),
+]
 UnitName = Annotated[
     str,
     Field(
@@ -76,13 +73,10 @@ UnitName = Annotated[
         description="An id or everyday spelling from `/v1/units`; a bare kitchen word (`cup`) needs `measures`.",
     ),
 ]
-MeasuresName = TypeAliasType(
-    "MeasuresName",
-    Annotated[
-        Literal["us", "uk", "metric", "au", "jp"],
-        Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
-    ],
-)
+type MeasuresName = Annotated[
+    Literal["us", "uk", "metric", "au", "jp"],
+    Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
+]
 EggClassName = Annotated[
     str,
     Field(
@@ -118,14 +112,11 @@ class QuantityObject(TypedDict):
 
 
 QuantityText = Annotated[str, Field(min_length=1, max_length=80, examples=["1 1/2 us_cup", "200 g", "20 cm"])]
-Quantity = TypeAliasType(
-    "Quantity",
-    Annotated[
-        Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[QuantityText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="An amount and a unit, as an object or as text."),
-    ],
-)
+type Quantity = Annotated[
+    Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[QuantityText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="An amount and a unit, as an object or as text."),
+]
 
 
 class SourceRef(Answer):
@@ -146,12 +137,11 @@ class SourceAnswer(Answer):
     read: Literal["yes", "secondary", "no"]
 
 
-KnownWarningCode = TypeAliasType("KnownWarningCode", NoticeCode)
+type KnownWarningCode = NoticeCode
 # Open, so that a client generated today still reads tomorrow's answers.
-WarningCode = TypeAliasType(
-    "WarningCode",
-    Annotated[KnownWarningCode | str, Field(description="Today's codes; more may come, and their messages say all.")],
-)
+type WarningCode = Annotated[
+    KnownWarningCode | str, Field(description="Today's codes; more may come, and their messages say all.")
+]
 
 
 class Warned(Answer):

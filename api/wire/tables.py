@@ -18,12 +18,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 from xml.sax.saxutils import escape
 
 import orjson
 from pydantic import BaseModel
-from typing_extensions import TypeAliasType
 
 from api.wire.figures import plain, readable
 from api.wire.schemas import SourceRef, Warned

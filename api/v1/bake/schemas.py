@@ -3,7 +3,6 @@
 from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field, Tag, model_validator
-from typing_extensions import TypeAliasType
 
 from api.v1.oven.routes import OvenRequest, SettingText
 from api.v1.tins.schemas import TinIn
@@ -25,25 +24,19 @@ from domain.baking.window import MAX_MINUTES
 
 MAX_OWN_FIELDS = 20  # our own limit, no source
 
-OvenIn = TypeAliasType(
-    "OvenIn",
-    Annotated[
-        Annotated[OvenRequest, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="An oven's setting as text, or with its fan and offset; a word will not do here."),
-    ],
-)
+type OvenIn = Annotated[
+    Annotated[OvenRequest, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="An oven's setting as text, or with its fan and offset; a word will not do here."),
+]
 SiblingFan = Annotated[
     bool | None, Field(description="Whether it is a fan oven; for a setting given as text.", examples=[True])
 ]
 Temperature = Annotated[Quantity, Field(description="Degrees, such as `5 celsius`.")]
-MaterialName = TypeAliasType(
-    "MaterialName",
-    Annotated[
-        Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
-        Field(description="What the tin is made of: only matters where reference and target differ."),
-    ],
-)
+type MaterialName = Annotated[
+    Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
+    Field(description="What the tin is made of: only matters where reference and target differ."),
+]
 Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, examples=[45])]
 
 

@@ -3,7 +3,7 @@
 from typing import Annotated, NotRequired
 
 from pydantic import Field
-from typing_extensions import TypeAliasType, TypedDict
+from typing_extensions import TypedDict
 
 from api.wire.problems import Problem
 from api.wire.schemas import (
@@ -88,7 +88,7 @@ class ConvertProblem(Answer):
     problem: Problem
 
 
-ConvertResult = TypeAliasType("ConvertResult", ConvertAnswer | ConvertProblem)
+type ConvertResult = ConvertAnswer | ConvertProblem
 
 
 class ConvertAnswers(Answer):
@@ -97,4 +97,4 @@ class ConvertAnswers(Answer):
     items: list[ConvertResult]
 
 
-ConvertOneOrMany = TypeAliasType("ConvertOneOrMany", ConvertAnswer | ConvertAnswers)
+type ConvertOneOrMany = ConvertAnswer | ConvertAnswers

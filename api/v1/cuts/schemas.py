@@ -3,7 +3,6 @@
 from typing import Annotated, Literal
 
 from pydantic import Field, Tag
-from typing_extensions import TypeAliasType
 
 from api.v1.tins.schemas import TinIn, TinText
 from api.wire.problems import Problem
@@ -59,14 +58,11 @@ class SizeIn(Schema):
     width: Quantity
 
 
-Size = TypeAliasType(
-    "Size",
-    Annotated[
-        Annotated[SizeIn, Tag(OBJECT_TAG)] | Annotated[SizeText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A length and a width, as an object or as text: `30 x 20 cm`."),
-    ],
-)
+type Size = Annotated[
+    Annotated[SizeIn, Tag(OBJECT_TAG)] | Annotated[SizeText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A length and a width, as an object or as text: `30 x 20 cm`."),
+]
 
 
 class RingsIn(Schema):
@@ -275,7 +271,7 @@ class CutsProblem(Answer):
     problem: Problem
 
 
-CutsOfTin = TypeAliasType("CutsOfTin", CutsAnswer | CutsProblem)
+type CutsOfTin = CutsAnswer | CutsProblem
 
 
 class CutsOfTinsAnswer(Answer):
@@ -284,4 +280,4 @@ class CutsOfTinsAnswer(Answer):
     tins: list[CutsOfTin]
 
 
-CutsResult = TypeAliasType("CutsResult", CutsAnswer | CutsOfTinsAnswer)
+type CutsResult = CutsAnswer | CutsOfTinsAnswer

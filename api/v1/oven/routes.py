@@ -5,7 +5,6 @@ from typing import Annotated, Any
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 from pydantic import Field, Tag
-from typing_extensions import TypeAliasType
 
 from api.wire.answers import source_refs, warnings, without_none
 from api.wire.formats import shown_as
@@ -43,14 +42,11 @@ SettingText = Annotated[
         description="Degrees, a gas mark (halves and quarters too), or an oven word, which is only ever a range.",
     ),
 ]  # fmt: skip
-OvenSetting = TypeAliasType(
-    "OvenSetting",
-    Annotated[
-        Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A setting as text, or as an amount of `celsius`, `fahrenheit` or `gas_mark`."),
-    ],
-)
+type OvenSetting = Annotated[
+    Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A setting as text, or as an amount of `celsius`, `fahrenheit` or `gas_mark`."),
+]
 Fan = Annotated[bool, Field(description="Whether the setting is that of a fan oven.")]
 FanOffset = Annotated[
     float | None,

@@ -3,7 +3,6 @@
 from typing import Annotated, Literal
 
 from pydantic import Field, Tag, model_validator
-from typing_extensions import TypeAliasType
 
 from api.wire.schemas import (
     FIRST_THAT_FITS,
@@ -21,15 +20,12 @@ from domain.shop.packs import MAX_SIZES
 
 MAX_OWN, MAX_PARTS, MAX_ALLERGENS = 200, 40, 30  # our own limits
 Name = Annotated[str, Field(min_length=1, max_length=120)]
-Money = TypeAliasType(
-    "Money",
-    Annotated[
-        Annotated[Annotated[float, Field(ge=0, le=MAX_PRICE, examples=[1.29])], Tag(NUMBER_TAG)]
-        | Annotated[Annotated[str, Field(min_length=1, max_length=20, examples=["1.29"])], Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="Money as a decimal, exact: a number, or text such as `1.29`."),
-    ],
-)
+type Money = Annotated[
+    Annotated[Annotated[float, Field(ge=0, le=MAX_PRICE, examples=[1.29])], Tag(NUMBER_TAG)]
+    | Annotated[Annotated[str, Field(min_length=1, max_length=20, examples=["1.29"])], Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="Money as a decimal, exact: a number, or text such as `1.29`."),
+]
 CurrencyCode = Annotated[
     str, Field(min_length=3, max_length=3, examples=["GBP"], description="ISO 4217 code of the currency.")
 ]

@@ -5,7 +5,6 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 from pydantic import Field
-from typing_extensions import TypeAliasType
 
 from api.v1.tins.schemas import TinIn, TinText
 from api.wire.answers import source_refs, warnings, without_none
@@ -63,9 +62,7 @@ class FactorQuery(Query):
     depth: Annotated[str, Field(max_length=80)] = "keep"
 
 
-KeepOrDepth = TypeAliasType(
-    "KeepOrDepth", Annotated[Literal["keep"] | Quantity, Field(description="`keep`, or a length.")]
-)
+type KeepOrDepth = Annotated[Literal["keep"] | Quantity, Field(description="`keep`, or a length.")]
 
 
 class FactorRequest(Schema):

@@ -3,7 +3,6 @@
 from typing import Annotated, Literal
 
 from pydantic import Field, Tag
-from typing_extensions import TypeAliasType
 
 from api.wire.schemas import FIRST_THAT_FITS, OBJECT_TAG, TEXT_TAG, WHOLE, Quantity, Schema
 from domain.tins.shapes import MAX_CAVITIES, MAX_SIDES
@@ -96,22 +95,19 @@ class MeasuredTinIn(Schema):
     base_area: Quantity | None = Field(default=None, description="An area, such as `314 cm2`.")
 
 
-TinObject = TypeAliasType(
-    "TinObject",
-    Annotated[
-        SquareTinIn
-        | RectangleTinIn
-        | RoundTinIn
-        | RingTinIn
-        | PolygonTinIn
-        | TaperedRectangleTinIn
-        | TaperedRoundTinIn
-        | CavitiesTinIn
-        | MeasuredTinIn,
-        # The type is said once more since a validator that goes by the discriminator passes text otherwise.
-        Field(discriminator="shape", json_schema_extra={"type": "object"}),
-    ],
-)
+type TinObject = Annotated[
+    SquareTinIn
+    | RectangleTinIn
+    | RoundTinIn
+    | RingTinIn
+    | PolygonTinIn
+    | TaperedRectangleTinIn
+    | TaperedRoundTinIn
+    | CavitiesTinIn
+    | MeasuredTinIn,
+    # The type is said once more since a validator that goes by the discriminator passes text otherwise.
+    Field(discriminator="shape", json_schema_extra={"type": "object"}),
+]
 TinText = Annotated[
     str,
     Field(
@@ -121,11 +117,8 @@ TinText = Annotated[
         description="Shape and inner sizes, depth last; or a nominal tin of `/v1/tins`.",
     ),
 ]
-TinIn = TypeAliasType(
-    "TinIn",
-    Annotated[
-        Annotated[TinObject, Tag(OBJECT_TAG)] | Annotated[TinText, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A tin as an object with `shape`, or in its short form."),
-    ],
-)
+type TinIn = Annotated[
+    Annotated[TinObject, Tag(OBJECT_TAG)] | Annotated[TinText, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A tin as an object with `shape`, or in its short form."),
+]

@@ -3,7 +3,6 @@
 from typing import Annotated
 
 from pydantic import Field, Tag
-from typing_extensions import TypeAliasType
 
 from api.wire.problems import Problem
 from api.wire.schemas import (
@@ -35,67 +34,43 @@ _MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the 
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
 EmptyCell = Annotated[str, Field(max_length=0)]
 CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
-AmountCell = TypeAliasType(
-    "AmountCell",
-    Annotated[
-        Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
-    ],
-)
-DensityCell = TypeAliasType(
-    "DensityCell",
-    Annotated[
-        Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
-        FIRST_THAT_FITS,
-        Field(description="A density, or empty text where there is none."),
-    ],
-)
-UnitColumn = TypeAliasType(
-    "UnitColumn",
-    Annotated[
-        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
-    ],
-)
+type AmountCell = Annotated[
+    Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
+]
+type DensityCell = Annotated[
+    Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
+    FIRST_THAT_FITS,
+    Field(description="A density, or empty text where there is none."),
+]
+type UnitColumn = Annotated[
+    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
+]
 # A name of its own: of one that two fields share, a generated Python client makes the same variable twice.
-ToColumn = TypeAliasType(
-    "ToColumn",
-    Annotated[
-        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
-    ],
-)
-IngredientColumn = TypeAliasType(
-    "IngredientColumn",
-    Annotated[
-        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
-        FIRST_THAT_FITS,
-        _ABOUT,
-    ],
-)
-PackingColumn = TypeAliasType(
-    "PackingColumn",
-    Annotated[
-        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
-        FIRST_THAT_FITS,
-        _ABOUT,
-    ],
-)
-DensityColumn = TypeAliasType(
-    "DensityColumn",
-    Annotated[
-        Annotated[list[DensityCell | None], _MANY, Tag(LIST_TAG)] | Annotated[Density, Tag(ONE_TAG)],
-        FIRST_THAT_FITS,
-        _ABOUT,
-    ],
-)
-EggClassColumn = TypeAliasType(
-    "EggClassColumn",
-    Annotated[
-        Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
-        FIRST_THAT_FITS,
-        _ABOUT,
-    ],
-)
+type ToColumn = Annotated[
+    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
+]
+type IngredientColumn = Annotated[
+    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
+    FIRST_THAT_FITS,
+    _ABOUT,
+]
+type PackingColumn = Annotated[
+    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
+    FIRST_THAT_FITS,
+    _ABOUT,
+]
+type DensityColumn = Annotated[
+    Annotated[list[DensityCell | None], _MANY, Tag(LIST_TAG)] | Annotated[Density, Tag(ONE_TAG)],
+    FIRST_THAT_FITS,
+    _ABOUT,
+]
+type EggClassColumn = Annotated[
+    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
+    FIRST_THAT_FITS,
+    _ABOUT,
+]
 
 
 class ConvertColumnsRequest(Schema):
