@@ -23,6 +23,12 @@ def load_examples() -> dict[str, dict[str, Any]]:
     return {path.stem: load_example(path) for path in sorted(FOLDER.glob("*.json")) if path.stem != "openapi"}
 
 
+def load_formulas() -> dict[str, dict[str, Any]]:
+    """The demo shop's formulas by name; every example and the workbook use these figures."""
+    formulas = (orjson.loads(path.read_bytes()) for path in sorted((FOLDER / "formulas").glob("*.json")))
+    return {formula["name"]: formula for formula in formulas}
+
+
 def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str, dict[str, Any]] | None:
     """The path as the document has it, and the operation there; None if there is none."""
     templates = (path, *(known for known in document["paths"] if "{" in known and _fits(path, known)))

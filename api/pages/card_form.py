@@ -79,7 +79,7 @@ FORM = (
         title="Weight", hint="Of the cooled slab, or of the raw mix and what it loses.",
         fields=(
             Field(name="slab_grams", label="Slab, g", hint="1030", numeric=True),
-            Field(name="mix_grams", label="Raw mix, g", hint="1158", numeric=True),
+            Field(name="mix_grams", label="Raw mix, g", hint="1478", numeric=True),
             Field(name="bake_loss_percent", label="Bake loss, %", hint="11", numeric=True),
         ),
     ),

@@ -13,7 +13,7 @@ from api.pages.rendering import page
 from api.v1.cuts.routes import cut_query
 from domain.errors import DomainError
 
-EXAMPLE = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin%20slab"
+EXAMPLE = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
 
 
 async def cuts(request: Request) -> Response:

@@ -56,7 +56,7 @@ CLIENTS = (
             "sizes in one call."
         ),
         example=(
-            'POST /v1/rescale\n{"formula": {"tin": "square 20 x 5 cm", ...},\n'
+            'POST /v1/rescale\n{"formula": {"tin": "square 23 x 5 cm", ...},\n'
             ' "targets": [{"tin": "round 23 x 5 cm", "tins": 2}]}'
         ),
         link="/docs#/rescale/rescale",

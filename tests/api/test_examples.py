@@ -1,5 +1,6 @@
 """Every published example is true, and fits the schema that the contract promises."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -7,13 +8,14 @@ from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 
 from api.app import ROUTERS, create_api
-from api.contract.examples import load_examples
+from api.contract.examples import load_examples, load_formulas
 from api.settings import Settings
 from api.wire.problems import Problem
 from api.wire.routing import PureRoute
 from tests.api.conftest import Call
 
 EXAMPLES = load_examples()
+FORMULAS = load_formulas()
 API = create_api(Settings())
 
 
@@ -55,6 +57,29 @@ def test_reference_answers_fit_their_declared_model(call: Call, path: str) -> No
     answer = call("GET", path)
     assert answer.status_code == 200
     TypeAdapter(answer_model("GET", path)).validate_json(answer.content, strict=True)
+
+
+def formulas_in(part: Any) -> Iterator[dict[str, Any]]:
+    """Every formula inside a request, at any depth."""
+    if isinstance(part, dict):
+        if "components" in part:
+            yield part
+        part = list(part.values())
+    if isinstance(part, list):
+        for item in part:
+            yield from formulas_in(item)
+
+
+def test_every_example_uses_the_demo_shops_formulas() -> None:
+    found = [
+        (name, formula)
+        for name, example in EXAMPLES.items()
+        if example["status"] == 200
+        for formula in formulas_in(example.get("request"))
+    ]
+    assert {formula["name"] for _, formula in found} == set(FORMULAS)
+    for name, formula in found:
+        assert {key: value for key, value in formula.items() if key != "bake"} == FORMULAS[formula["name"]], name
 
 
 def test_examples_are_shown_in_the_contract() -> None:

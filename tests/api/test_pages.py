@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from html.parser import HTMLParser
 from http import HTTPStatus
 from pathlib import Path
+from urllib.parse import parse_qs
 
 import pytest
 
@@ -18,7 +19,7 @@ from domain import errors
 from tests.api.conftest import Call
 
 ROOT = Path(__file__).parents[2]
-CARD = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11"
+CARD = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
 PAGES = ["/", "/problems", "/problems/unknown-ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
@@ -182,7 +183,7 @@ def test_a_card_says_what_the_answer_says(call: Call) -> None:
     assert rows[:3] == [(place.capitalize(), str(answer[place])) for place in ("corner", "edge", "centre")]
     for axis in ("length", "width"):
         for mark in answer["marks"][axis]:
-            assert f"<td>{mark['nearest_mm']}</td><td>{mark['inches']}</td>" in page
+            assert f"<td>{mark['mm']:g}</td><td>{mark['inches']}</td>" in page
     assert f"{answer['piece']['grams']:.1f}\u00a0g" in page
     drawing = call("GET", f"{CARD.replace('/cards/', '/v1/')}&format=svg").text
     assert drawing in page
@@ -230,7 +231,7 @@ WRONG = {
     "tin=square%2020%20cm&pieces=4&pieces=5": ("So many pieces:", "once only"),
     "tin=round%2023%20cm&rings=a": ("from the middle outwards",),
     "tin=square%2020%20cm&wedges=8": ("Would work:", "So many pieces"),
-    "tin=square%2020%20cm&pieces=16&mix_grams=1158": ("bake_loss_percent",),
+    "tin=square%2023%20cm&pieces=16&mix_grams=1478": ("bake_loss_percent",),
     "tin=square%2020%20cm&pieces=4&trim=11%20cm": ("Trim all round:",),
     "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:",),
     "tin=square%2020%20cm&pieces=4&candles=3": ("candles:", "no such field"),
@@ -249,7 +250,7 @@ def test_a_bad_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> No
     for link in re.findall(r'href="(/problems/[\w-]+)"', page.text):
         assert call("GET", link).status_code == 200
     if "tin=square" in query:
-        assert 'value="square 20 cm"' in page.text, "what was typed is lost"
+        assert f'value="{parse_qs(query)["tin"][0]}"' in page.text, "the form loses what was typed"
 
 
 class Elements(HTMLParser):

@@ -47,7 +47,7 @@ def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
     answer = call("POST", "/v1/cost", json=asked("cost-torte-missing", target={"margin_percent": 60})).json()
     assert not answer["complete"]
     assert [one["pointer"] for one in answer["missing_prices"]] == [
-        f"/formula/components/0/lines/{i}" for i in range(2, 7)
+        f"/formula/components/0/lines/{i}" for i in range(2, 8)
     ]
     assert "target_price" not in answer
     assert "cost" not in answer["components"][0]["lines"][2]

@@ -1,7 +1,7 @@
-"""The workbook that ships: `python -m tests.clients.build_workbook` writes openapi-examples/halfmoon-wharf.xlsx anew.
+"""The shipped workbook: `python -m tests.clients.build_workbook` writes openapi-examples/halfmoon-wharf.xlsx.
 
-Every formula is written for any locale: what comes in is a whole mantissa with an exponent (`format=cell`), what goes
-out has its decimal comma turned into a point. The address of the service stands in one cell.
+Every cell formula works in any locale. Answers arrive as a whole mantissa with an exponent (`format=cell`). A decimal
+comma is replaced by a point in requests. The address of the service stands in one cell.
 """
 
 from datetime import UTC, datetime
@@ -12,29 +12,28 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from api.contract.examples import FOLDER
+from api.contract.examples import FOLDER, load_formulas
 
 FILE = FOLDER / "halfmoon-wharf.xlsx"
 ADDRESS = "http://127.0.0.1:8000"
-# The formula is the demo shop's own: ingredient, amount, unit, packing.
-LINES = (
-    ("plain flour", "2", "cup", "spooned"),
-    ("rolled oats", "1 1/2", "cup", ""),
-    ("dark brown sugar", "1", "cup", "packed"),
-    ("black treacle", "1/2", "cup", ""),
-    ("butter", "4", "oz", ""),
-    ("whole milk", "3/4", "cup", ""),
-    ("ground ginger", "1", "tbsp", ""),
-    ("baking powder", "1½", "tsp", ""),
-)
+PARKIN = load_formulas()["Ginger parkin slab with oat-and-treacle nuggets"]
+
+
+def line_cells() -> tuple[tuple[str, str, str, str], ...]:
+    """The parkin's lines as ingredient, amount, unit and packing; eggs have a row of their own."""
+    lines = [line for component in PARKIN["components"] for line in component["lines"] if line["ingredient"] != "egg"]
+    return tuple((line["ingredient"], *line["quantity"].rsplit(" ", 1), line.get("packing", "")) for line in lines)
+
+
+LINES = line_cells()
 SETTINGS: tuple[tuple[str, str | int, str], ...] = (
     ("Service", ADDRESS, "The one cell with an address."),
-    ("Made in", "square 20 x 5 cm", "Inner sizes, depth last; also round 23 x 7 cm, ring 25 x 8 x 9 cm."),
+    ("Made in", PARKIN["tin"], "Inner sizes, depth last; also round 23 x 7 cm, ring 25 x 8 x 9 cm."),
     ("Wanted", "rectangle 20 x 30 x 5 cm", "The tin to make it in."),
-    ("Measures", "us", "Whose cups and spoons: us, uk, metric, au or jp."),
-    ("Eggs written", 4, "Whole eggs of the formula."),
-    ("Their class", "us_large", "The class the formula was written for."),
-    ("Eggs at hand", "eu_m", "The class in the box this morning."),
+    ("Measures", "uk", "Whose cups and spoons: us, uk, metric, au or jp."),
+    ("Eggs written", 2, "Whole eggs of the formula."),
+    ("Their class", PARKIN["egg_class"], "The class the formula was written for."),
+    ("Eggs at hand", "eu_l", "The class in the box this morning."),
 )
 FIRST_LINE = 16
 LAST_LINE = FIRST_LINE + len(LINES) - 1
@@ -49,7 +48,7 @@ NOTES = (
     "It computes, it does not certify: weigh what matters, and check the core of a bake with a probe.",
     "Raw flour and raw egg are not ready to eat.",
 )
-_BOLD, _INPUT = Font(bold=True), PatternFill("solid", fgColor="FFF3D6")
+_BOLD, _INPUT = Font(bold=True), PatternFill("solid", fgColor="E8EEF0")
 _WIDTHS = {"A": 24, "B": 26, "C": 10, "D": 10, "E": 16, "F": 18, "G": 52, "H": 30}
 
 

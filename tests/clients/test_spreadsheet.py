@@ -1,4 +1,4 @@
-"""The shipped workbook in a real LibreOffice Calc, with a real service, in an English and a German office."""
+"""The shipped workbook in LibreOffice Calc with a running service, in an English and a German locale."""
 
 import math
 import shutil
@@ -14,28 +14,36 @@ from tests.clients.build_workbook import EGGS_ROW, FILE, FIRST_LINE, LINES, LINK
 from tests.clients.calc import Cells, drive, require_calc
 
 calc = pytest.mark.libreoffice
-SHEET, WHOLE = "Parkin", "A1:H45"
-# Grams in one unit as printed in USDA-SR26 (NDB number beside each), but the ounce, which is exact by definition
-# (0.45359237 kg / 16); times the amounts of LINES, by hand.
+SHEET, WHOLE = "Parkin", "A1:H55"
+CUP_ML = 236.5882365  # exact: NIST Handbook 44, appendix C
+# Grams of each line, from the grams of one measure in USDA-SR26 (NDB number beside each); lines in grams as written.
 GRAMS = (
-    2 * 125,  # 20081, one cup
-    1.5 * 81,  # 08120, one cup
-    1 * 220,  # 19334, one cup packed
-    337 / 2,  # 19304, one cup
-    4 * 28.349523125,
-    244 * 3 / 4,  # 01077, one cup
-    5.2,  # 02021, one tablespoon
-    1.5 * 4.6,  # 18369, one teaspoon
-    4 * 50,  # 01123, four large eggs without shell
+    165,
+    140,
+    337 / CUP_ML * 5 * 15,  # 19304, molasses, one cup; five metric tablespoons
+    341 / CUP_ML * 6 * 15,  # 19350, light corn syrup, one cup; six metric tablespoons
+    1.75 * 125,  # 20081, one cup
+    210,
+    5.2 / (CUP_ML / 16) * 4 * 5,  # 02021, one tablespoon; four metric teaspoons
+    4.6 / (CUP_ML / 48) * 1.25 * 5,  # 18372, one teaspoon
+    292 / CUP_ML * 0.5 * 5,  # 02047, one cup
+    244 / CUP_ML * 175,  # 01077, one cup
+    96,
+    44,
+    36,
+    32,
+    292 / CUP_ML * 0.31,  # 02047; a pinch is about a sixteenth of a teaspoon (common practice)
 )
-TABLE_ROWS = range(FIRST_LINE, EGGS_ROW + 1)
+FACTOR = 20 * 30 / 23**2  # from 23 x 23 cm to 20 x 30 cm at the same depth
+FLOUR = FIRST_LINE + 4
+TABLE_ROWS = range(FIRST_LINE, EGGS_ROW)
 # Doubles that need 17 digits, and both ends of what a bakery meets.
 NUMBERS = (0.1 + 0.2, 2 / 3, 236.5882365, 1e-7, 123456.789, 1500.0, 1 / 3 * 1e5, 5.839973224593705, -17.77777777777778)
 Run = Callable[[str], list[Cells]]
 
 
 def steps(service: str) -> list[list[Any]]:
-    """What a person does in one sitting: opens, recalculates, changes cells, links a table, writes own formulas."""
+    """One session: open the workbook, recalculate, change cells, link a table, write own formulas."""
     column = "item=2%7Ccup%7Cplain%20flour%7C%7Cspooned&item=1%7Ccup%7Cmoon%20dust&item=1%201%2F2%7Ccup%7Crolled%20oats"
     table = f"{service}/v1/convert?measures=us&{column}"
     quarter = f"{service}/v1/convert?amount=1.5&unit=kg&to=kg"
@@ -72,7 +80,7 @@ def steps(service: str) -> list[list[Any]]:
 
 @pytest.fixture(scope="module")
 def sitting(service: str, tmp_path_factory: pytest.TempPathFactory) -> Run:
-    """The cells after each step that reads, by locale; each office is started once."""
+    """The cells after each reading step, by locale; LibreOffice starts once for each locale."""
     require_calc()
     done: dict[str, list[Cells]] = {}
 
@@ -93,15 +101,19 @@ LOCALES = pytest.mark.parametrize(("locale", "comma"), [("en-US", "."), ("de-DE"
 @LOCALES
 def test_the_shipped_workbook_rescales_through_the_service(sitting: Run, locale: str, comma: str) -> None:
     cells = sitting(locale)[0]
-    # 20 × 20 cm to 20 × 30 cm at the same depth: half as much again.
-    assert (cells["H12"].text, cells["E12"].number, cells["E12"].text) == ("15E-1", 1.5, f"1{comma}5")
+    assert cells["E12"].number == pytest.approx(FACTOR, rel=1e-14)
     shown = [(cells[f"E{row}"].number, cells[f"F{row}"].number) for row in TABLE_ROWS]
     assert [grams for grams, _ in shown] == pytest.approx(GRAMS, rel=1e-14)
-    assert [scaled for _, scaled in shown] == pytest.approx([1.5 * grams for grams in GRAMS], rel=1e-14)
-    assert cells[f"E{TOTAL_ROW}"].number == pytest.approx(math.fsum(GRAMS), rel=1e-14)
-    assert cells[f"F{TOTAL_ROW}"].number == pytest.approx(1.5 * math.fsum(GRAMS), rel=1e-14)
+    assert [scaled for _, scaled in shown] == pytest.approx([FACTOR * grams for grams in GRAMS], rel=1e-14)
+    eggs = cells[f"E{EGGS_ROW}"].number
+    assert eggs is not None
+    assert (
+        2 * 53 * 0.85 < eggs < 2 * 63 * 0.9
+    )  # EU class M weighs 53 to 63 g in its shell, of which 85 to 90 % is edible
+    assert cells[f"E{TOTAL_ROW}"].number == pytest.approx(math.fsum([*GRAMS, eggs]), rel=1e-14)
+    assert cells[f"F{TOTAL_ROW}"].number == pytest.approx(FACTOR * math.fsum([*GRAMS, eggs]), rel=1e-14)
     assert not [(name, cell) for name, cell in cells.items() if cell.error]
-    assert cells[f"E{FIRST_LINE + 1}"].text == f"121{comma}5"
+    assert cells[f"E{FLOUR}"].text == f"218{comma}8"  # 218.75 g shown with one decimal
 
 
 @calc
@@ -109,14 +121,18 @@ def test_the_shipped_workbook_rescales_through_the_service(sitting: Run, locale:
 def test_eggs_of_the_class_at_hand(sitting: Run, locale: str, comma: str) -> None:  # noqa: ARG001 - the same cells
     first, second = sitting(locale)[:2]
     exact, count, whole, beaten = (first[f"E{TOTAL_ROW + 2 + i}"].number for i in range(4))
-    # EU class M is 53 to 63 g in its shell, of which 85 to 90 % is edible: 300 g are six, and not yet six whole ones.
-    assert (count, whole) == (6, 5)
+    # Two eggs of class M (53 to 63 g) for the larger tin, counted in class L (63 to 73 g).
+    assert (count, whole) == (2, 1)
     assert exact is not None
     assert beaten is not None
-    assert 300 / (63 * 0.9) < exact < 300 / (53 * 0.85)
-    assert beaten == pytest.approx((exact - 5) * 300 / exact)
-    # USDA-SR26, NDB 01123: 44 g in a medium egg, 50 in a large one; the factor by hand below.
-    needed = 4 * 50 * math.pi * 11.5**2 / 20**2
+    assert 2 * FACTOR * 53 / 73 < exact < 2 * FACTOR * 63 / 63
+    needed = first[f"F{EGGS_ROW}"].number
+    assert needed is not None
+    assert beaten == pytest.approx((exact - 1) * needed / exact)
+    # USDA-SR26, NDB 01123: a medium egg holds 44 g.
+    needed = second[f"E{EGGS_ROW}"].number
+    assert needed is not None
+    needed *= math.pi * 11.5**2 / 23**2
     exact, count, whole, beaten = (second[f"E{TOTAL_ROW + 2 + i}"].number for i in range(4))
     assert exact == pytest.approx(needed / 44, rel=1e-8)  # the workbook sends nine decimals
     assert (count, whole) == (round(needed / 44), math.floor(needed / 44))
@@ -125,14 +141,14 @@ def test_eggs_of_the_class_at_hand(sitting: Run, locale: str, comma: str) -> Non
 
 @calc
 @LOCALES
-def test_changed_cells_are_asked_anew_and_faults_are_explained(sitting: Run, locale: str, comma: str) -> None:
+def test_changed_cells_are_recalculated_and_errors_are_explained(sitting: Run, locale: str, comma: str) -> None:
     cells = sitting(locale)[1]
-    factor = math.pi * 11.5**2 / 20**2  # round 23 cm over square 20 cm
+    factor = math.pi * 11.5**2 / 23**2  # round 23 cm over square 23 cm
     assert cells["E12"].number == pytest.approx(factor, rel=1e-14)
     assert cells[f"B{FIRST_LINE}"].text == f"2{comma}5"
-    assert cells[f"E{FIRST_LINE}"].number == 2.5 * 125
+    assert cells[f"E{FIRST_LINE}"].number == 2.5
     # A decimal comma typed as text goes out with a point.
-    assert cells[f"E{FIRST_LINE + 1}"].number == pytest.approx(1.5 * 81)
+    assert cells[f"E{FIRST_LINE + 1}"].number == pytest.approx(1.5)
     bad = cells[f"H{FIRST_LINE + 2}"]
     assert (bad.number, bad.error) == (None, 0)
     assert cells[f"E{FIRST_LINE + 2}"].text == "#"

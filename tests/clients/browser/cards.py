@@ -2,7 +2,7 @@
 
 CARDS = {
     "two": "/cards/cuts?tin=square%2020%20cm&pieces=2",
-    "square": "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin",
+    "square": "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin",
     "prime": "/cards/cuts?tin=rectangle%2030%20x%2020%20cm&pieces=13",
     "trimmed": "/cards/cuts?tin=rectangle%2060%20x%2040%20cm&pieces=48&slab_grams=8000&trim=5%20mm&knife_width=2%20mm",
     "tray": "/cards/cuts?tin=rectangle%2060%20x%2040%20cm&pieces=200&slab_grams=8000&trim=5%20mm&knife_width=2%20mm",
