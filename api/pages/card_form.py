@@ -1,4 +1,4 @@
-"""What `/cards/cuts` is asked: the form's fields, and faults in words for the person at the bench."""
+"""The form of `/cards/cuts`: its fields, and error messages in the words of the bench."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ Asked = Mapping[str, str | list[str]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One field of the form; `choices` are values and their words, the first for "not said"."""
+    """One form field; `choices` are values with their labels, the first for an empty value."""
 
     name: str
     label: str
@@ -28,7 +28,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Fields that belong together; `folded` ones are opened when they are wanted."""
+    """Fields that belong together; a `folded` group is closed until it is needed."""
 
     title: str
     fields: tuple[Field, ...]
@@ -37,8 +37,8 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fault:
-    """Something wrong with what was asked: at which field, what, and what would have worked."""
+class FormError:
+    """One error: its field, what is wrong, and what would be accepted."""
 
     message: str
     name: str = ""
@@ -48,23 +48,27 @@ class Fault:
 
     @property
     def in_form(self) -> bool:
-        """Whether the form has the field."""
+        """Whether the form has this field."""
         return self.name in LABELS
 
 
 _RINGS_BY = (
-    ("", "rings of equal area"), ("equal_pieces", "all pieces of equal area"), ("width", "rings of one width"),
-)  # fmt: skip
+    ("", "rings of equal area"),
+    ("equal_pieces", "all pieces of equal area"),
+    ("width", "rings of one width"),
+)
 FORM = (
     Group(
-        title="What is cut", hint="One of the two.",
+        title="What is cut",
+        hint="Fill in one of the two.",
         fields=(
             Field(name="tin", label="Tin", hint="square 20 cm, rectangle 30 x 20 cm, round 23 cm"),
             Field(name="slab", label="Or a slab, length x width", hint="30 x 20 cm"),
         ),
     ),
     Group(
-        title="Cut into", hint="Fill in one; columns and rows go together.",
+        title="Cut into",
+        hint="Fill in one; columns and rows go together.",
         fields=(
             Field(name="pieces", label="So many pieces", hint="16", numeric=True),
             Field(name="columns", label="Columns, left to right", hint="4, and rows", numeric=True),
@@ -76,7 +80,8 @@ FORM = (
         ),
     ),
     Group(
-        title="Weight", hint="Of the cooled slab, or of the raw mix and what it loses.",
+        title="Weight",
+        hint="Of the cooled slab, or of the raw mix and what it loses.",
         fields=(
             Field(name="slab_grams", label="Slab, g", hint="1030", numeric=True),
             Field(name="mix_grams", label="Raw mix, g", hint="1478", numeric=True),
@@ -84,7 +89,8 @@ FORM = (
         ),
     ),
     Group(
-        title="Knife, limits and name", folded=True,
+        title="Knife, limits and name",
+        folded=True,
         fields=(
             Field(name="trim", label="Trim all round", hint="5 mm"),
             Field(name="knife_width", label="Lost at each cut", hint="2 mm"),
@@ -97,16 +103,16 @@ FORM = (
             Field(name="label", label="Name on the card", hint="Ginger parkin"),
         ),
     ),
-)  # fmt: skip
+)
 LABELS = {field.name: field.label for group in FORM for field in group.fields}
-MAX_FAULTS = 20  # our own limit: a person mends these first
-MAX_NAME = 40  # our own limit: of an unknown field, as much as tells which it was
+MAX_ERRORS = 20  # our own limit
+MAX_NAME = 40  # our own limit: characters shown of an unknown field's name
 _WHOLE, _NUMBER, _ONCE = (
     "Write a whole number, such as 16.",
     "Write a number, such as 940 or 62.5.",
-    "Give it once only.",
+    "Fill this in once only.",
 )
-# The schema's own messages speak to programmers.
+# The validation library writes for programmers; these messages are for bakers.
 _WORDS = {
     "int_parsing": _WHOLE,
     "int_parsing_size": _WHOLE,
@@ -127,21 +133,21 @@ _WORDS = {
     "bool_type": _ONCE,
     "bool_parsing": "Write true or false.",
 }
-# Refusals whose words are for those who write requests, in the form's own words.
+# Domain errors whose message names request fields, in the form's own words.
 _BY_CODE = {
     "unreadable-tin": (
         "Write its shape and inner sizes with a unit: square 20 cm, rectangle 30 x 20 cm, round 23 cm, ring 25 x 8 cm, "
         "hexagon 20 cm."
     ),
     "unreadable-size": "Write a length and a width with their unit, such as 30 x 20 cm.",
-    "slab-needed": "Say one of the two: a tin, or the slab's own length and width.",
+    "slab-needed": "Fill in one of the two: a tin, or the length and width of the slab.",
     "cut-wish-needed": "Fill in one field of “Cut into”, or columns and rows together.",
 }
 _load = adapter(CutsQuery).validate_python
 
 
 def asked_in(params: QueryParams) -> Asked:
-    """What a query asks: a form sends every field, so empty ones were not filled in; formats are not the page's."""
+    """The filled-in fields of a query. Empty fields and `format` parameters are left out."""
     asked: dict[str, str | list[str]] = {}
     for name in params:
         given = [value for value in params.getlist(name) if value.strip()]
@@ -151,29 +157,31 @@ def asked_in(params: QueryParams) -> Asked:
 
 
 def read_query(asked: Asked) -> CutsQuery:
-    """The query as `GET /v1/cuts` reads it.
+    """Read the fields as `GET /v1/cuts` does.
 
     Raises:
-        ValidationError: a value does not fit the schema; `faults_of` puts it into words.
+        ValidationError: a value violates the schema; `errors_of` turns it into messages.
     """
     query: CutsQuery = _load(asked)
     return query
 
 
-def faults_of(error: ValidationError | DomainError) -> tuple[Fault, ...]:
-    """What is wrong, in words for the page."""
+def errors_of(error: ValidationError | DomainError) -> tuple[FormError, ...]:
+    """Every error as a message for the page."""
     if isinstance(error, DomainError):
         name = str(error.path[0]) if error.path else ""
         if error.code in _BY_CODE:
-            return (_fault(name, _BY_CODE[error.code], code=error.code),)
+            return (_form_error(name, _BY_CODE[error.code], code=error.code),)
         candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
-        return (_fault(name, error.detail, candidates=candidates, code=error.code),)
-    found = error.errors(include_url=False, include_input=False)[:MAX_FAULTS]
-    return tuple(_fault(str(one["loc"][0]), _in_words(one["type"], one["msg"], one.get("ctx", {}))) for one in found)
+        return (_form_error(name, error.detail, candidates=candidates, code=error.code),)
+    found = error.errors(include_url=False, include_input=False)[:MAX_ERRORS]
+    return tuple(
+        _form_error(str(one["loc"][0]), _in_words(one["type"], one["msg"], one.get("ctx", {}))) for one in found
+    )
 
 
-def _fault(name: str, message: str, **more: Any) -> Fault:  # noqa: ANN401 - the other fields of a fault
-    return Fault(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
+def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN401 - the other fields of an error
+    return FormError(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
 
 
 def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:

@@ -1,4 +1,4 @@
-"""`/cards/cuts`: where to cut one slab, as a page for the tablet at the bench and for the printer."""
+"""`/cards/cuts`: where to cut one slab, as a page for the bench tablet and the printer."""
 
 from http import HTTPStatus
 
@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.card_form import FORM, Asked, asked_in, faults_of, read_query
+from api.pages.card_form import FORM, Asked, asked_in, errors_of, read_query
 from api.pages.cut_card import CAUTIONS, Card, card_of
 from api.pages.rendering import page
 from api.v1.cuts.routes import cut_query
@@ -17,7 +17,7 @@ EXAMPLE = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_p
 
 
 async def cuts(request: Request) -> Response:
-    """The card, or the form with what is wrong; without a query the form alone."""
+    """The card; the empty form without a query; the form with every error if there are any."""
     asked = asked_in(request.query_params)
     if not asked:
         return page(request, "cuts.html", form=FORM, asked=asked, faults=(), example=EXAMPLE)
@@ -25,7 +25,7 @@ async def cuts(request: Request) -> Response:
         card = _card(asked)
     except (ValidationError, DomainError) as error:
         status = HTTPStatus.UNPROCESSABLE_ENTITY
-        return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=faults_of(error))
+        return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=errors_of(error))
     return page(request, "cut_card.html", card=card, form=FORM, asked=asked, faults=(), cautions=CAUTIONS)
 
 

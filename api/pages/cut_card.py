@@ -1,4 +1,4 @@
-"""What the card of one cut layout says: figures, kinds of pieces, marks, other ways, cautions."""
+"""The content of a cut card: figures, kinds of pieces, marks, alternatives, cautions."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -14,8 +14,8 @@ from domain.cutting.marks import Mark, RimMark
 from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 
-ROWS_A_TABLE = 11  # of marks: a longer table goes on beside itself
-# By the number of marks; the style sheet says what each means on paper.
+ROWS_A_TABLE = 11  # rows of marks in one table; the rest continue in a table beside it
+# CSS class by number of marks; the style sheet sizes the printed drawing by it.
 _MARKS_CLASSES = (("marks-few", 8), ("marks-some", 24), ("marks-many", 40))
 _WISHES = ("rows", "columns", "pieces", "shape", "piece", "piece_grams", "wedges", "rings", "rings_by", "ring_width")
 _HINTS = {
@@ -25,15 +25,15 @@ _HINTS = {
 }
 CAUTIONS = (
     "Raw flour and raw egg are not ready to eat: keep raw mix, and whatever touched it, away from the cut slab.",
-    "The centre of a slab, and dough pieces set into it, are the last to cook: check the core with a probe.",
-    "Weights are shares of the slab by area: where it stands higher or lower, pieces weigh more or less.",
-    "What may be sold, and with which label, your local rules and a competent person decide.",
+    "The centre of a slab and dough pieces set into it cook last: check the core with a probe.",
+    "Weights are shares of the slab by area. Where the slab is higher or lower, pieces weigh more or less.",
+    "Your local rules and a competent person decide what may be sold and how it is labelled.",
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """One of the card's large figures."""
+    """One large figure of the card."""
 
     name: str
     value: str
@@ -52,7 +52,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkTable:
-    """Marks to read off one ruler: a name for each, then its figures under `columns`."""
+    """Marks on one ruler: the name of each mark, then its figures in the order of `columns`."""
 
     caption: str
     columns: tuple[str, ...]
@@ -60,8 +60,8 @@ class MarkTable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Other:
-    """Another way to cut, and its card if a query can ask for it."""
+class OtherWay:
+    """An alternative way to cut, with a link to its card if a query can express it."""
 
     text: str
     link: str = ""
@@ -69,7 +69,7 @@ class Other:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """Everything that the page shows of a layout."""
+    """Everything that the page shows."""
 
     heading: str
     subheading: str
@@ -80,12 +80,12 @@ class Card:
     marks: tuple[MarkTable, ...]
     marks_hint: str
     warnings: tuple[str, ...]
-    others: tuple[Other, ...]
+    others: tuple[OtherWay, ...]
     query: str
 
     @property
     def marks_class(self) -> str:
-        """How much room the marks take, so that on paper the drawing can make way for them."""
+        """CSS class by number of marks; with more marks the printed drawing is smaller."""
         rows = sum(len(table.rows) for table in self.marks)
         return next((name for name, most in _MARKS_CLASSES if rows <= most), "marks-most")
 
@@ -95,16 +95,16 @@ def card_of(layout: CutLayout, notices: tuple[Notice, ...], asked: Asked) -> Car
 
     Args:
         layout: how the slab is divided.
-        notices: what to know of it.
-        asked: the query it answers.
+        notices: its warnings.
+        asked: the fields of the query.
     """
     count, slab = f"{layout.pieces} {'pieces' if layout.pieces != 1 else 'piece'}", asked.get("tin")
-    whence = f"{count} from {slab}" if slab else f"{count} from a slab of {asked.get('slab')}"
+    origin = f"{count} from {slab}" if slab else f"{count} from a slab of {asked.get('slab')}"
     label = str(asked.get("label", ""))
     return Card(
-        heading=label or whence,
-        subheading="; ".join([whence] * bool(label) + list(_arranged(layout))),
-        # Our own drawing: built element by element, every text in it escaped.
+        heading=label or origin,
+        subheading="; ".join([origin] * bool(label) + list(_arranged(layout))),
+        # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(draw_cuts(layout, label)),  # noqa: S704
         figures=tuple(_figures(layout)),
         pieces=tuple(_row(kind, layout) for kind in layout.kinds),
@@ -178,8 +178,10 @@ def _name(kind: PieceKind, layout: CutLayout) -> str:
 def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
     marks = layout.marks
     for caption, found in (
-        ("From the left", marks.length), ("From the top", marks.width), ("From the middle", marks.radius),
-    ):  # fmt: skip
+        ("From the left", marks.length),
+        ("From the top", marks.width),
+        ("From the middle", marks.radius),
+    ):
         rows = list(zip(_names(found), found, strict=True))
         yield from _tables(caption, ("mm", "in"), [(name, figure(mark.mm), mark.inches) for name, mark in rows])
     rings = {mark.ring: [one for one in marks.rim if one.ring == mark.ring] for mark in marks.rim}
@@ -190,7 +192,7 @@ def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
 
 
 def _names(marks: tuple[Mark, ...]) -> Iterator[str]:
-    """Cuts by number, the others by what they cut."""
+    """The number of each cut; trim and offcut marks by their kind."""
     cuts = iter(range(1, len(marks) + 1))
     for mark in marks:
         yield str(next(cuts)) if mark.kind == "cut" else mark.kind
@@ -201,7 +203,7 @@ def _rim_row(number: int, mark: RimMark) -> tuple[str, ...]:
 
 
 def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[MarkTable]:
-    """One table, or several side by side, about equally long."""
+    """One table, or several of about equal length side by side."""
     if not rows:
         return
     tables = -(-len(rows) // ROWS_A_TABLE)
@@ -213,7 +215,7 @@ def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]])
         )
 
 
-def _other(one: Alternative, asked: Asked) -> Other:
+def _other(one: Alternative, asked: Asked) -> OtherWay:
     """An alternative as a link, where a query can ask for just that."""
     wish: dict[str, str] = {}
     if one.rows is None or one.columns is None:
@@ -226,7 +228,7 @@ def _other(one: Alternative, asked: Asked) -> Other:
     weight = "" if one.grams is None else f" {_grams(one.grams)} each."
     text = f"{one.pieces} pieces. {one.message}{weight}"
     kept = {name: value for name, value in asked.items() if name not in _WISHES}
-    return Other(text=text, link=f"/cards/cuts?{_query(kept | wish)}" if wish else "")
+    return OtherWay(text=text, link=f"/cards/cuts?{_query(kept | wish)}" if wish else "")
 
 
 def _query(asked: Asked) -> str:

@@ -1,4 +1,4 @@
-"""Templates, and the headers that every page carries."""
+"""Page templates and the headers of every page."""
 
 import base64
 import hashlib
@@ -16,17 +16,17 @@ from api.wire.caching import kept_response
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-ACCESS_TOKEN = "access_token"  # noqa: S105 - a parameter's name, and where `api.serving.keys.access` puts what it held
+ACCESS_TOKEN = "access_token"  # noqa: S105 - the name of a parameter, not a secret
 
 _STYLE = (files("api.pages") / "templates" / "style.css").read_text("utf-8")
 
 
 def hash_source(text: str) -> str:
-    """A style or script inside a page, as a content security policy names it: by the hash of what it says."""
+    """The hash source of an inline style or script for a Content-Security-Policy."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-# The one style sheet is inside the page; nothing else may load or run, and forms go nowhere but here.
+# The only style sheet is inline. Nothing else may load or run, and forms may only be sent to this service.
 HEADERS = {
     "Content-Security-Policy": (
         f"default-src 'none'; style-src {hash_source(_STYLE)}; img-src 'self'; base-uri 'none'; form-action 'self'; "
@@ -37,7 +37,7 @@ HEADERS = {
 
 @lru_cache(maxsize=1)
 def _templates() -> "Environment":
-    """Made for the first page that is asked for: programs ask for none, and it takes its part of a start."""
+    """The template environment, created for the first page: most processes never serve one."""
     from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape  # noqa: PLC0415
 
     made = Environment(
@@ -56,15 +56,15 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
     """A page from a template.
 
     Args:
-        request: for which it is made.
-        template: its file name.
-        status: of the response; only a page that answers what was asked may be kept by a cache.
-        values: what the template shows; text is escaped.
+        request: the request that it answers.
+        template: the file name of the template.
+        status: the status of the response; only a 200 may be cached.
+        values: the values that the template shows; text is escaped.
     Returns:
-        The page, under a content security policy that allows it nothing but its own style.
+        The page, with a Content-Security-Policy that allows nothing but its own style.
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
-    html = _templates().get_template(template).render(link=_carrying(token), access_token=token, **values)
+    html = _templates().get_template(template).render(link=_link_with(token), access_token=token, **values)
     if status != HTTPStatus.OK:
         headers = {**HEADERS, "Cache-Control": "no-store"}
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)
@@ -72,8 +72,8 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
     return kept_response(request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS)
 
 
-def _carrying(token: str | None) -> Callable[[str], str]:
-    """Who asked with a key in the query goes on with it, from link to link."""
+def _link_with(token: str | None) -> Callable[[str], str]:
+    """A function that adds the access token of this request, if it has one, to a link."""
 
     def link(address: str) -> str:
         return address if token is None else f"{address}{'&' if '?' in address else '?'}{ACCESS_TOKEN}={token}"

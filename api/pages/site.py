@@ -1,4 +1,4 @@
-"""`/`, `/problems` and `/problems/{slug}`: what this is, and what each refusal means."""
+"""`/`, `/problems` and `/problems/{slug}`: the front page and a page for each problem code."""
 
 import csv
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ from api.wire.problems import title_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProblemType:
-    """A kind of refusal, for people."""
+    """One problem code, explained for people."""
 
     code: str
     meaning: str
@@ -26,13 +26,13 @@ class ProblemType:
 
     @property
     def title(self) -> str:
-        """As in the problem document."""
+        """The same title as in the problem document."""
         return title_of(self.code)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Client:
-    """A kind of program that asks, with one example."""
+    """One kind of client, with an example request."""
 
     title: str
     text: str
@@ -52,8 +52,8 @@ CLIENTS = (
     Client(
         title="The online shop",
         text=(
-            "A customer asks for a size of her own; the shop asks for the whole formula at that size, or for all its "
-            "sizes in one call."
+            "A customer wants a custom size. The shop requests the whole formula for that size, or for all of its "
+            "sizes at once."
         ),
         example=(
             'POST /v1/rescale\n{"formula": {"tin": "square 23 x 5 cm", ...},\n'
@@ -63,7 +63,7 @@ CLIENTS = (
     ),
     Client(
         title="The office spreadsheet",
-        text="A cell asks for one figure. format=cell is read rightly whatever sign the sheet uses for decimals.",
+        text="A cell requests one figure. Every locale reads format=cell correctly, whatever its decimal sign.",
         example=(
             '=WEBSERVICE("http://127.0.0.1:8000/v1/convert?amount=1%201/2&unit=us_cup&to=g'
             '&ingredient=plain%20flour&packing=spooned&format=cell")*1'
@@ -74,7 +74,7 @@ CLIENTS = (
         title="The bench tablet",
         text=(
             "A page for floury hands: where to put the knife, what each piece weighs, how many have a crust. It needs "
-            "no script, and prints on one sheet."
+            "no script and prints on one sheet."
         ),
         example=f"GET {EXAMPLE}",
         link=EXAMPLE,
@@ -83,17 +83,17 @@ CLIENTS = (
 
 
 async def home(request: Request) -> Response:
-    """What this is, and one example for each kind of program that asks."""
+    """The front page, with one example for each kind of client."""
     return page(request, "home.html", clients=CLIENTS)
 
 
 async def problems(request: Request) -> Response:
-    """Every kind of refusal."""
+    """The list of all problem codes."""
     return page(request, "problems.html", problems=PROBLEM_TYPES.values())
 
 
 async def problem(request: Request) -> Response:
-    """One kind of refusal: what it means, what to do."""
+    """One problem code: what it means and what to do."""
     found = PROBLEM_TYPES.get(request.path_params["slug"])
     if found is None:
         return page(request, "missing.html", status=HTTPStatus.NOT_FOUND)
@@ -101,7 +101,7 @@ async def problem(request: Request) -> Response:
 
 
 async def icon(request: Request) -> Response:
-    """What a browser shows beside the title: a slab, cut."""
+    """The icon that a browser shows beside the title."""
     return kept_response(request, _ICON, media_type="image/svg+xml", max_age_seconds=ICON_KEPT_SECONDS)
 
 

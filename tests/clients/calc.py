@@ -1,4 +1,4 @@
-"""LibreOffice Calc, headless, as an office has it: a fresh profile, a locale, a trusted folder."""
+"""Headless LibreOffice Calc with a new profile, a locale and a trusted folder."""
 
 import json
 import os
@@ -14,7 +14,7 @@ import pytest
 from tests.clients.server import free_port
 
 SCRIPT = Path(__file__).with_name("calc_script.py")
-SYSTEM_PYTHON = "/usr/bin/python3"  # where Debian's python3-uno lives; a virtual environment does not see it
+SYSTEM_PYTHON = "/usr/bin/python3"  # has Debian's python3-uno; a virtual environment does not
 MISSING = (
     "LibreOffice Calc with its Python bridge is needed: apt-get install --no-install-recommends libreoffice-calc-nogui"
     " python3-uno. To leave these tests out, set TINWRIGHT_NO_LIBREOFFICE=1."
@@ -32,7 +32,7 @@ _PROFILE = """<?xml version="1.0" encoding="UTF-8"?>
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What a cell shows: its text, its number if it is one, and its error code (0: none)."""
+    """A cell: its text, its number if it has one, and its error code (0: none)."""
 
     text: str
     number: float | None
@@ -43,7 +43,7 @@ Cells = dict[str, Shown]
 
 
 def require_calc() -> None:
-    """Fail with what to do if LibreOffice is not here; skip only where the environment says so."""
+    """Fail with instructions if LibreOffice is missing; skip only if the environment asks for it."""
     if os.environ.get("TINWRIGHT_NO_LIBREOFFICE"):
         pytest.skip("TINWRIGHT_NO_LIBREOFFICE is set")
     if not shutil.which("soffice"):
@@ -54,7 +54,7 @@ def require_calc() -> None:
 
 
 def drive(folder: Path, locale: str, steps: list[list[Any]], *, document: Path | None = None) -> list[Cells]:
-    """Start an office that trusts *folder*, take the steps in one document, close the office.
+    """Start LibreOffice with *folder* trusted, run the steps in one document, and close it.
 
     Returns:
         For each step that reads, the cells by name.
@@ -65,10 +65,15 @@ def drive(folder: Path, locale: str, steps: list[list[Any]], *, document: Path |
     (profile / "user" / "registrymodifications.xcu").write_text(settings, "utf-8")
     port = free_port()
     command = [
-        "soffice", "--headless", "--norestore", "--nologo", "--invisible",
-        f"-env:UserInstallation={profile.as_uri()}", f"--accept=socket,host=127.0.0.1,port={port};urp;",
-    ]  # fmt: skip
-    # A session of its own, since the command is a wrapper around the process that must go in the end.
+        "soffice",
+        "--headless",
+        "--norestore",
+        "--nologo",
+        "--invisible",
+        f"-env:UserInstallation={profile.as_uri()}",
+        f"--accept=socket,host=127.0.0.1,port={port};urp;",
+    ]
+    # A new session, because the command is a wrapper and its child process must be ended too.
     office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
     try:
         asked = {"port": port, "document": str(document or ""), "steps": steps}

@@ -1,4 +1,4 @@
-"""What every client needs: the real service."""
+"""The running service, for every client test."""
 
 from collections.abc import Iterator
 
@@ -11,6 +11,6 @@ collect_ignore = ["calc_script.py"]  # runs in the system's Python only
 
 @pytest.fixture(scope="session")
 def service() -> Iterator[str]:
-    """The address of the service, on a port of its own."""
+    """The address of the service on its own port."""
     with serving() as address:
         yield address

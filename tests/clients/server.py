@@ -1,4 +1,4 @@
-"""The service on a port of its own, as a client meets it."""
+"""The service as a separate process on its own port."""
 
 import socket
 import subprocess
@@ -11,7 +11,7 @@ import httpx
 
 
 def free_port() -> int:
-    """A port that nothing listens on now."""
+    """A free port."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port: int = free.getsockname()[1]
@@ -20,7 +20,7 @@ def free_port() -> int:
 
 @contextmanager
 def serving() -> Iterator[str]:
-    """The address of a running service, which is stopped at the end."""
+    """The address of a running service; it stops at the end of the block."""
     address = f"http://127.0.0.1:{(port := free_port())}"
     server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)])
     try:

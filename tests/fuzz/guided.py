@@ -1,4 +1,4 @@
-"""A run by hand that coverage guides: `python -m tests.fuzz.guided amount -runs=100000`.
+"""A coverage-guided run by hand: `python -m tests.fuzz.guided amount -runs=100000`.
 
 Needs `pip install atheris` (Linux; no part of the test extra, since it is only wanted here). A text that reaches new
 branches of the parser is kept and bent further; the first fault stops the run and is printed with its text.
@@ -12,7 +12,7 @@ from typing import Any
 
 
 def main(name: str, options: list[str]) -> None:
-    """Put one parser under the fuzzer; the options are libFuzzer's, such as `-runs=100000` or `-seed=1`."""
+    """Run the fuzzer on one parser. Options are libFuzzer's, such as `-runs=100000` or `-seed=1`."""
     atheris: Any = importlib.import_module("atheris")
     with atheris.instrument_imports(include=["domain", "api.v1.convert.routes", "api.v1.cuts.reading"]):
         parsers: Any = importlib.import_module("tests.fuzz.parsers")

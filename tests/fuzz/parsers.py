@@ -1,4 +1,4 @@
-"""Every parser of text that a caller's words reach, each with what must hold of all it takes.
+"""Every parser that request text reaches, with the properties of everything it accepts.
 
 A parser may take a text or refuse it with a `DomainError`; anything else that it raises is a fault.
 """
@@ -29,7 +29,7 @@ from tests.fuzz import texts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parser:
-    """`take` parses and checks; `longest` is the contract's limit on the text; `own` are texts to start from."""
+    """`take` parses and checks; `longest` is the contract's length limit; `own` are seed texts."""
 
     take: Callable[[str], object]
     longest: int
@@ -37,7 +37,7 @@ class Parser:
 
 
 def outcome(parser: Parser, text: str) -> str:
-    """What became of a text: the refusal's code, or the kind of what was read."""
+    """The result of a text: the error's code, or the type of the value."""
     try:
         return type(parser.take(text)).__name__
     except DomainErrors as several:
@@ -49,7 +49,7 @@ def outcome(parser: Parser, text: str) -> str:
 
 
 def amount(text: str) -> Fraction:
-    """An amount; what it says as a fraction is the same amount, and the fast reading agrees with the exact one."""
+    """An amount. Written as a fraction it is the same amount, and the fast parser agrees with the exact one."""
     value = parse_amount(text)
     assert abs(value) <= 10**MAX_DIGITS
     assert Fraction(*amount_ratio(text)) == value
@@ -60,7 +60,7 @@ def amount(text: str) -> Fraction:
 
 
 def quantity(text: str) -> Quantity:
-    """A quantity, with any kitchen's measures; written plainly it is the same."""
+    """A quantity, with the measures of every country. Written plainly it is the same."""
     for measures in (*MEASURES[1:], None):
         try:
             parse_quantity(text, measures)
@@ -75,14 +75,14 @@ def quantity(text: str) -> Quantity:
 
 
 def unit(text: str) -> object:
-    """A unit; its id means it too."""
+    """A unit. Its id is the same unit."""
     found = resolve_unit(text, "us")
     assert resolve_unit(found.id) is found
     return found
 
 
 def tin(text: str) -> tins.Tin:
-    """A tin whose sizes are within limits; written in millimetres it is the same."""
+    """A tin with sizes within limits. Written in millimetres it is the same."""
     found = parse_tin(text)
     for size in astuple(found):
         assert size is None or isinstance(size, str) or 0 <= size <= tins.MAX_VOLUME_ML
@@ -111,7 +111,7 @@ def _plain(found: tins.Tin) -> str:
 
 
 def ingredient(text: str) -> object:
-    """An ingredient; its id means it too, and a search for the text finds something or nothing."""
+    """An ingredient. Its id is the same ingredient, and a search for the text does not fail."""
     search_ingredients(text)
     found = find_ingredient(text)
     assert find_ingredient(found.id) is found
@@ -119,7 +119,7 @@ def ingredient(text: str) -> object:
 
 
 def oven(text: str) -> object:
-    """A setting, whose reading on every scale is finite and in order."""
+    """An oven setting. It is finite on every scale, and its range is in order."""
     found = parse_oven(text, fan=len(text) % 2 == 1)
     reading = read_oven(found)
     for scale in (reading.celsius, reading.fan_celsius):
@@ -128,7 +128,7 @@ def oven(text: str) -> object:
 
 
 def degrees(text: str) -> Quantity:
-    """A temperature, or another quantity, finite."""
+    """A temperature or another quantity, finite."""
     found = parse_degrees(text)
     assert math.isfinite(float(found.base))
     return found
@@ -142,14 +142,14 @@ def size(text: str) -> tuple[float, float]:
 
 
 def shape(text: str) -> float:
-    """One side to the other, the longer first."""
+    """A ratio of two sides, the longer first."""
     found = _aspect(text)
     assert 1 <= found < math.inf
     return found
 
 
 def row(text: str) -> dict[str, Any]:
-    """A row of a column: answered or refused in its place, and the answer is JSON."""
+    """A table row: an answer or a problem in its place, serialisable as JSON."""
     (found,) = asyncio.run(_rows([text]))
     assert "problem" in found or math.isfinite(found["amount"])
     orjson.dumps(found)

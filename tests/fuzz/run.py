@@ -1,4 +1,4 @@
-"""A long run by hand: `python -m tests.fuzz.run 1000000` puts so many texts through the parsers and prints figures."""
+"""A long run by hand: `python -m tests.fuzz.run 1000000` sends a million texts to the parsers and prints figures."""
 
 import sys
 import time
@@ -11,7 +11,7 @@ SEED = 20_261_125
 
 
 def main(count: int) -> None:
-    """Share the texts among the parsers; print for each how many, how long, what came of them and the slowest."""
+    """Divide the texts among the parsers; print the count, time, results and slowest text of each."""
     each = -(-count // len(PARSERS))
     for number, (name, parser) in enumerate(PARSERS.items()):
         found: Counter[str] = Counter()

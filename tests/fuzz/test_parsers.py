@@ -1,4 +1,4 @@
-"""A short run of what `tests.fuzz.run` does at length: nothing but the domain's own refusals, and soon.
+"""A short version of `tests.fuzz.run`: parsers raise only domain errors, and are fast.
 
 The long run, of a million texts, is recorded in DEVELOPERS.md.
 """
@@ -22,23 +22,23 @@ from tests.load.clock import best_ms
 
 SEED = 7
 EACH = 5_000
-TOO_LONG_S = 0.5  # for one short text: a thousand times what any takes
+TOO_LONG_S = 0.5  # for one short text; a thousand times the usual time
 
 
 @pytest.mark.parametrize("name", PARSERS)
-def test_a_parser_takes_a_text_or_refuses_it_as_the_domain_does(name: str) -> None:
+def test_a_parser_accepts_a_text_or_raises_a_domain_error(name: str) -> None:
     parser, found = PARSERS[name], Counter[str]()
     for text in texts(parser.own, SEED, EACH, parser.longest):
         begin = time.process_time()
         found[outcome(parser, text)] += 1
-        if time.process_time() - begin > TOO_LONG_S:  # once may be the collector's turn, in a process full of tests
+        if time.process_time() - begin > TOO_LONG_S:  # once may be a garbage collection
             again = best_ms(partial(outcome, parser, text)) / 1_000
             assert again < TOO_LONG_S, ascii(text)
     print(f"{name}: {found.most_common()}")
-    assert len(found) >= 2  # some taken, some refused, or nothing was tried
+    assert len(found) >= 2  # some accepted, some rejected: otherwise nothing was tested
 
 
-# Written to make a pattern go back again and again, far beyond the contract's limits.
+# Texts that make a regular expression backtrack, far beyond the contract's limits.
 REPEATED = {
     "digits": "9",
     "spaces": " ",

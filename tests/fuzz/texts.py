@@ -1,4 +1,4 @@
-"""Texts for the parsers: what people write, taken apart and put together wrongly, always the same for a seed."""
+"""Texts for the parsers: what people write, taken apart and recombined. The same seed gives the same texts."""
 
 import random
 from collections.abc import Iterator
@@ -26,21 +26,110 @@ AMOUNTS = (
     "1000000",
 )
 NUMBERISH = (
-    "1e3", "1E400", "0x10", "1_000", "1,5", "1.000,5", "+1", "--1", "1//2", "1/0", "0/0", "٣", "１２", "²", "Ⅷ", "①",
-    "nan", "inf", "-0", "1.", ".5", "1 2/3/4", "9" * 16, "0" * 40, "1/" + "9" * 15, "½½", "1 ½ ½", "1-1/2", "∞", "१",
+    "1e3",
+    "1E400",
+    "0x10",
+    "1_000",
+    "1,5",
+    "1.000,5",
+    "+1",
+    "--1",
+    "1//2",
+    "1/0",
+    "0/0",
+    "٣",
+    "１２",
+    "²",
+    "Ⅷ",
+    "①",
+    "nan",
+    "inf",
+    "-0",
+    "1.",
+    ".5",
+    "1 2/3/4",
+    "9" * 16,
+    "0" * 40,
+    "1/" + "9" * 15,
+    "½½",
+    "1 ½ ½",
+    "1-1/2",
+    "∞",
+    "१",
     "𝟙",
-)  # fmt: skip
+)
 SIGNS = (
-    " ", "  ", "\t", "\n", "\u00a0", "\u2009", "\u200b", "\u200e", "\u202e", "\u2066", "\ufeff", "\u0301", "\u0308",
-    "\ud800", "\udfff", "\U0001f382", "/", "\u2044", "\u2215", ".", ",", "-", "\u2212", "\u2013", "x",
-    "×", "*", "by", "|", ";", ":", "%", "@", "°", "º", '"', "″", "'", "′", "’", "(", "[", "{", "\\", "ß", "İ", "ı", "ﬁ",
-    "K", "Å", "_", "\x00", "\x1f", "\x7f",
-)  # fmt: skip
+    " ",
+    "  ",
+    "\t",
+    "\n",
+    "\u00a0",
+    "\u2009",
+    "\u200b",
+    "\u200e",
+    "\u202e",
+    "\u2066",
+    "\ufeff",
+    "\u0301",
+    "\u0308",
+    "\ud800",
+    "\udfff",
+    "\U0001f382",
+    "/",
+    "\u2044",
+    "\u2215",
+    ".",
+    ",",
+    "-",
+    "\u2212",
+    "\u2013",
+    "x",
+    "×",
+    "*",
+    "by",
+    "|",
+    ";",
+    ":",
+    "%",
+    "@",
+    "°",
+    "º",
+    '"',
+    "″",
+    "'",
+    "′",
+    "’",
+    "(",
+    "[",
+    "{",
+    "\\",
+    "ß",
+    "İ",
+    "ı",
+    "ﬁ",
+    "K",
+    "Å",
+    "_",
+    "\x00",
+    "\x1f",
+    "\x7f",
+)
 TINS = (
-    "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "round 9 in", 'square 8"', "ring 25 x 8 x 9 cm",
-    "hexagon 20 cm", "octagon 20 x 5 cm", "cavities 12 x 80 ml", "20 x 30 cm rectangle tin", "gn-1-1 x 65 mm",
-    "9 1/2 in round", "half sheet", "9½ x 13 in rectangle",
-)  # fmt: skip
+    "square 20 cm",
+    "rectangle 20 x 30 x 5 cm",
+    "round 23 x 7 cm",
+    "round 9 in",
+    'square 8"',
+    "ring 25 x 8 x 9 cm",
+    "hexagon 20 cm",
+    "octagon 20 x 5 cm",
+    "cavities 12 x 80 ml",
+    "20 x 30 cm rectangle tin",
+    "gn-1-1 x 65 mm",
+    "9 1/2 in round",
+    "half sheet",
+    "9½ x 13 in rectangle",
+)
 OVENS = (
     "180 celsius",
     "180 °C",
@@ -61,7 +150,7 @@ ROWS = ("1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown
 
 @lru_cache(maxsize=1)
 def words() -> tuple[str, ...]:
-    """Every name that some parser knows."""
+    """Every name that a parser knows."""
     names = [name for one in INGREDIENTS.values() for name in (one.id, one.british, one.american, *one.other_names)]
     tins = [name for one in NAMED_TINS.values() for name in (one.name, *one.other_names)]
     return tuple(dict.fromkeys([*names, *UNITS, *KITCHEN_WORDS, *OVEN_WORDS, *tins, *OTHERS]))
@@ -75,7 +164,7 @@ def quantities() -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def rows() -> tuple[str, ...]:
-    """Rows of a column, of things that fit each other and things that do not."""
+    """Table rows, with parts that fit together and parts that do not."""
     chance = random.Random(0)  # noqa: S311 - repeatable, not secret
     names = [one.id for one in INGREDIENTS.values()]
     parts = (
@@ -90,7 +179,7 @@ def rows() -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def every() -> tuple[str, ...]:
-    """Texts that some parser takes."""
+    """Texts that a parser accepts."""
     return (
         *AMOUNTS,
         *NUMBERISH,
@@ -107,7 +196,7 @@ def every() -> tuple[str, ...]:
 
 
 def texts(own: tuple[str, ...], seed: int, count: int, longest: int) -> Iterator[str]:
-    """So many texts of at most so many characters.
+    """Random texts of limited length.
 
     Args:
         own: texts that the parser at hand takes, to start from.
@@ -140,7 +229,7 @@ def _text(chance: random.Random, own: tuple[str, ...]) -> str:
 
 
 def _bent(chance: random.Random, text: str) -> str:
-    """A text with a few of its characters lost, doubled, swapped or replaced."""
+    """A text with a few characters removed, doubled, swapped or replaced."""
     for _ in range(chance.randint(1, 3)):
         at = chance.randint(0, len(text))
         piece = chance.choice(chance.choice((SIGNS, NUMBERISH, AMOUNTS)))

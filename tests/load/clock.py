@@ -1,4 +1,4 @@
-"""Timing on noisy machines: processor time, the best of many rounds, and only ratios within one run."""
+"""Timing on noisy machines: processor time, the best of many rounds, ratios within one run only."""
 
 import asyncio
 import time
@@ -11,7 +11,7 @@ ROUNDS = 15
 
 
 def best_ms(action: Callable[[], Any], repeats: int = 1) -> float:
-    """Milliseconds of processor time that one call takes at its best."""
+    """Processor time of one call in milliseconds: the best of several rounds."""
     best = float("inf")
     for _ in range(ROUNDS):
         begin = time.process_time()
@@ -22,7 +22,7 @@ def best_ms(action: Callable[[], Any], repeats: int = 1) -> float:
 
 
 async def ask(app: ASGIApp, path: str, body: bytes) -> tuple[int, bytes]:
-    """One POST straight into the application: what a server would hand it, without the server."""
+    """One POST sent directly to the ASGI application, without a server."""
     messages: list[Message] = []
 
     async def receive() -> Message:
@@ -33,21 +33,30 @@ async def ask(app: ASGIApp, path: str, body: bytes) -> tuple[int, bytes]:
 
     headers = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": "POST", "scheme": "http",
-        "path": path, "raw_path": path.encode(), "query_string": b"", "root_path": "", "headers": headers,
-        "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 80),
-    }  # fmt: skip
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "method": "POST",
+        "scheme": "http",
+        "path": path,
+        "raw_path": path.encode(),
+        "query_string": b"",
+        "root_path": "",
+        "headers": headers,
+        "client": ("127.0.0.1", 1),
+        "server": ("127.0.0.1", 80),
+    }
     await app(scope, receive, send)
     return messages[0]["status"], b"".join(message.get("body", b"") for message in messages[1:])
 
 
 def best_request_ms(app: ASGIApp, path: str, body: bytes, repeats: int = 1) -> float:
-    """Milliseconds of processor time that one request takes at its best."""
+    """Processor time of one request in milliseconds: the best of several rounds."""
     return asyncio.run(_rounds([app], path, body, repeats))[0]
 
 
 def compare_requests_ms(apps: list[ASGIApp], path: str, body: bytes, repeats: int = 1) -> list[float]:
-    """The same for several applications, in turn within each round, so that a slow moment meets them all."""
+    """The same for several applications in turn within each round, so that a slow moment affects all of them."""
     return asyncio.run(_rounds(apps, path, body, repeats))
 
 

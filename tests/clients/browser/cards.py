@@ -1,4 +1,4 @@
-"""Cards that the browser tests look at."""
+"""The cards that the browser tests open."""
 
 CARDS = {
     "two": "/cards/cuts?tin=square%2020%20cm&pieces=2",
@@ -13,7 +13,7 @@ CARDS = {
     "hexagon": "/cards/cuts?tin=hexagon%2024%20cm&piece=5%20x%205%20cm",
     "ring": "/cards/cuts?tin=ring%2025%20x%208%20cm&wedges=14",
 }
-# The same numbers of pieces on a square and on a round, from very few to very many.
+# The same piece counts on a square and on a round slab, from very few to very many.
 COUNTED = {
     f"{shape} {pieces}": f"/cards/cuts?tin={shape}%20{size}%20cm&{wish}={pieces}"
     for shape, size, wish in (("square", 40, "pieces"), ("round", 40, "wedges"))

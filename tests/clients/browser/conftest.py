@@ -1,4 +1,4 @@
-"""Debian's chromium, driven by Playwright, and pages that may load nothing from elsewhere."""
+"""Debian's Chromium, driven by Playwright; a page must load nothing from other hosts."""
 
 import os
 import shutil
@@ -9,12 +9,17 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 SKIP = "TINWRIGHT_NO_BROWSER"
-# Headless and quiet: without the rest it calls its maker's hosts at every start.
+# Headless; the other options stop its background requests at start-up.
 ARGUMENTS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-)  # fmt: skip
-WAIT_MS = 60_000  # for what takes a second, and far more where everything is tested at once
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+WAIT_MS = 60_000  # usually one second; more while all tests run at once
 expect.set_options(timeout=WAIT_MS)
 
 Open = Callable[..., Page]
@@ -22,7 +27,7 @@ Open = Callable[..., Page]
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """A browser for the tests of one file: Playwright keeps an event loop running, which other tests need free."""
+    """One browser for the tests of one file. Playwright keeps an event loop running, which would disturb other tests."""
     if os.environ.get(SKIP):
         pytest.skip(f"{SKIP} is set")
     path = shutil.which("chromium")
@@ -36,7 +41,7 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture
 def open_page(chromium: Browser, service: str) -> Iterator[Open]:
-    """`open_page("/docs", 1280, 800)`: a page of the service; fails on anything from elsewhere or out of order."""
+    """`open_page("/docs", 1280, 800)` opens a page; it fails on requests to other hosts and on browser errors."""
     with watched() as complaints:
         contexts = []
 
@@ -60,7 +65,7 @@ def open_page(chromium: Browser, service: str) -> Iterator[Open]:
 
 @contextmanager
 def watched() -> Iterator[list[str]]:
-    """Complaints of the browser, of which there must be none."""
+    """Errors that the browser reports; there must be none."""
     complaints: list[str] = []
     yield complaints
     assert not complaints
@@ -71,5 +76,5 @@ def _foreign(url: str, service: str) -> bool:
 
 
 def _wrong(message: str) -> bool:
-    # Pages with status 404 and 422 are asked for here; all else, such as a breach of policy, is our fault.
+    # Some tests open pages with status 404 and 422; everything else, such as a policy violation, is an error.
     return not message.endswith(("status of 404 (Not Found)", "status of 422 (Unprocessable Entity)"))

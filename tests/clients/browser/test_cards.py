@@ -1,4 +1,4 @@
-"""The bench tablet: cards in a real browser, lying, standing, on a phone, on paper; axe-core finds nothing."""
+"""Cards in a real browser: landscape, portrait, phone and paper; axe-core finds nothing."""
 
 import io
 import re
@@ -13,26 +13,26 @@ from tests.clients.browser.conftest import Open
 
 pytestmark = pytest.mark.browser
 ALL = {**CARDS, **COUNTED, **OTHERS}
-SIZES = {"lying": TABLET, "standing": STANDING, "phone": PHONE}
+SIZES = {"landscape": TABLET, "portrait": STANDING, "phone": PHONE}
 A4_PT = (595.28, 841.89)  # ISO 216: 210 mm x 297 mm, at 72 points to the inch
-# A 10 in tablet of 1280 x 800 has about 5.9 CSS pixels to the millimetre (Pythagoras). Legibility from arm's length is
-# our own choice, no source: 3.5 mm for what is read with the knife in hand, 5 mm for the card's main figures.
+# A 10 in tablet of 1280 x 800 has about 5.9 CSS pixels per millimetre (Pythagoras). The sizes are our own choice, no
+# source: 3.5 mm for text that is read with the knife in hand, 5 mm for the card's main figures.
 PX_PER_MM = (1280**2 + 800**2) ** 0.5 / 254
-# The figures in the drawing, which the tables repeat in large, may be smaller.
+# Figures in the drawing may be smaller, because the tables repeat them.
 LARGE_MM, CUT_MM, DRAWN_MM = 5, 3.5, 1.8
-# Every label of the drawing with its box on the screen and the size of its letters, and the box of the drawing itself.
+# Every label of the drawing with its box and font size on the screen, and the box of the drawing.
 LABELS = """() => {
   const box = (one) => { const r = one.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
   const svg = document.querySelector(".drawing svg"), scale = svg.getScreenCTM().a;
   const label = (one) => [one.textContent, box(one), one.getAttribute("font-size") * scale];
   return {sheet: box(svg), labels: [...svg.querySelectorAll("text")].map(label)};
 }"""
-# Of the letters' size: in common fonts a line's box reaches a fifth above its figures and as far below them.
+# As a share of the font size: in common fonts a line box reaches a fifth above and below its digits.
 EMPTY = 0.15
 
 
 def axe(page: Page) -> str:
-    """What axe-core finds, in words; nothing if all is well."""
+    """What axe-core finds, as text; empty if it finds nothing."""
     found = Axe().run(page)
     assert found.response["testEngine"]["name"] == "axe-core"
     return "" if not found.violations_count else found.generate_report()
@@ -45,7 +45,7 @@ def test_axe_finds_nothing(open_page: Open, name: str, size: str) -> None:
 
 
 @pytest.mark.parametrize("name", ALL)
-def test_nothing_has_to_be_scrolled_sideways(open_page: Open, name: str) -> None:
+def test_no_page_scrolls_sideways(open_page: Open, name: str) -> None:
     page = open_page(ALL[name])
     for width, height in (PHONE, STANDING, TABLET):
         page.set_viewport_size({"width": width, "height": height})
@@ -60,13 +60,13 @@ def test_axe_finds_nothing_on_paper(open_page: Open, name: str) -> None:
     assert axe(page) == ""
 
 
-def test_axe_would_find_something(open_page: Open) -> None:
+def test_axe_finds_a_missing_label(open_page: Open) -> None:
     page = open_page(CARDS["square"])
     page.evaluate("document.querySelector('input').labels[0].remove()")
     assert "label" in axe(page)
 
 
-@pytest.mark.parametrize("size", ["lying", "phone"])
+@pytest.mark.parametrize("size", ["landscape", "phone"])
 @pytest.mark.parametrize("name", [*CARDS, *COUNTED, "long name"])
 def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size: str) -> None:
     found = open_page(ALL[name], *SIZES[size]).evaluate(LABELS)
@@ -84,7 +84,7 @@ def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size:
 
 
 @pytest.mark.parametrize("name", CARDS)
-def test_figures_can_be_read_at_arm_s_length(open_page: Open, name: str) -> None:
+def test_figures_are_legible_at_arms_length(open_page: Open, name: str) -> None:
     page = open_page(CARDS[name], *TABLET)
     sizes = "(at) => [...document.querySelectorAll(at)].map((one) => parseFloat(getComputedStyle(one).fontSize))"
     assert min(page.evaluate(sizes, ".tables td")) >= CUT_MM * PX_PER_MM
@@ -92,7 +92,7 @@ def test_figures_can_be_read_at_arm_s_length(open_page: Open, name: str) -> None
     assert min(letters for _, _, letters in page.evaluate(LABELS)["labels"]) >= DRAWN_MM * PX_PER_MM
 
 
-def test_the_first_screen_of_a_lying_tablet_holds_what_is_needed(open_page: Open) -> None:
+def test_the_first_screen_in_landscape_shows_the_main_figures(open_page: Open) -> None:
     page = open_page(CARDS["square"], *TABLET)
     bottom = "(at) => document.querySelector(at).getBoundingClientRect().bottom"
     for part in ("h1", ".figures", ".pieces", ".tables"):
@@ -100,7 +100,7 @@ def test_the_first_screen_of_a_lying_tablet_holds_what_is_needed(open_page: Open
 
 
 @pytest.mark.parametrize("name", [*CARDS, "square 2", "square 200", "long name"])
-def test_a_card_is_one_sheet_of_a4(open_page: Open, name: str) -> None:
+def test_a_card_prints_on_one_sheet_of_a4(open_page: Open, name: str) -> None:
     page = open_page(ALL[name])
     reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, tagged=True)))
     assert len(reader.pages) == 1
@@ -115,7 +115,7 @@ def test_a_card_is_one_sheet_of_a4(open_page: Open, name: str) -> None:
     assert not [mark for mark in marks if mark not in printed]
 
 
-def test_a_card_of_very_many_marks_goes_on_to_a_second_sheet(open_page: Open) -> None:
+def test_a_card_with_very_many_marks_prints_on_two_sheets(open_page: Open) -> None:
     page = open_page(COUNTED["round 48"])
     reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
     assert len(reader.pages) == 2
@@ -144,7 +144,7 @@ def test_the_form_works_without_script(open_page: Open) -> None:
     assert page.locator(".figures dd").first.inner_text() == "8"
 
 
-def test_another_way_is_one_touch_away(open_page: Open) -> None:
+def test_an_alternative_opens_with_one_tap(open_page: Open) -> None:
     page = open_page(CARDS["prime"])
     assert "alternatives" in page.locator(".warnings").inner_text()
     link = page.locator(".others a").first
@@ -154,7 +154,7 @@ def test_another_way_is_one_touch_away(open_page: Open) -> None:
     assert page.locator(".figures dd").first.inner_text() == promised
 
 
-def test_the_drawing_is_named_for_those_who_hear_it(open_page: Open) -> None:
+def test_the_drawing_has_a_name_for_screen_readers(open_page: Open) -> None:
     page = open_page(CARDS["square"])
     drawing = page.get_by_role("img", name="Ginger parkin: where to cut")
     assert drawing.count() == 1

@@ -1,4 +1,4 @@
-"""`/docs` with no internet: it renders, and each operation's request runs when it is pressed."""
+"""`/docs` without internet access: it renders, and its requests run."""
 
 import re
 
@@ -15,13 +15,13 @@ OPERATIONS = {
     for methods in create_api(Settings()).openapi()["paths"].values()
     for operation in methods.values()
 }
-# One of each kind, since a browser takes seconds for each: the three that a client starts with, a list among the
-# parameters, a name in the path, a second body. tests/api/test_docs.py sends what the docs show for every operation.
+# One operation of each kind, because each takes seconds in a browser. tests/api/test_docs.py sends the shown request of
+# every operation.
 PRESSED = ("convert", "rescale", "cuts", "eggs", "get_ingredient", "bake")
 
 
 def press(page: Page, operation: str) -> str:
-    """Open an operation and send the request it is filled with; what was answered."""
+    """Open an operation, send its prefilled request, and return the status."""
     block = page.locator(f"#operations-{OPERATIONS[operation]}-{operation}")
     block.locator(".opblock-summary-control").click()
     if block.get_by_role("button", name="Try it out").count():
@@ -29,26 +29,26 @@ def press(page: Page, operation: str) -> str:
     block.get_by_role("button", name="Execute").click()
     status = block.locator(".live-responses-table .response .response-col_status").first
     expect(status).to_have_text(re.compile(r"^\d{3}"))
-    # Closed again, so that the page does not grow with every answer.
+    # Close it again, so that the page does not grow with every answer.
     answered = status.inner_text().split()[0]
     block.locator(".opblock-summary-control").click()
     return answered
 
 
-def test_the_contract_is_shown_without_another_host(open_page: Open) -> None:
+def test_the_contract_renders_without_other_hosts(open_page: Open) -> None:
     page = open_page("/docs")
     expect(page.locator(".opblock").first).to_be_visible()
     assert page.evaluate("document.documentElement.lang") == "en"
     assert page.locator(".opblock").count() == len(OPERATIONS)
 
 
-def test_requests_run_when_they_are_pressed(open_page: Open) -> None:
+def test_prefilled_requests_run(open_page: Open) -> None:
     page = open_page("/docs")
     expect(page.locator(".opblock").first).to_be_visible()
     assert {operation: press(page, operation) for operation in PRESSED} == dict.fromkeys(PRESSED, "200")
 
 
-def test_the_home_page_leads_to_each_client_s_example(open_page: Open) -> None:
+def test_the_front_page_links_to_each_example(open_page: Open) -> None:
     page = open_page("/")
     links = page.get_by_role("link", name="Try it")
     assert links.count() == 3

@@ -1,4 +1,4 @@
-"""A service with keys in a real browser: a person is let in once, and the page's form and links go on working."""
+"""A service with keys in a real browser: one login, then the form and the links work."""
 
 from collections.abc import Iterator
 
@@ -33,7 +33,7 @@ def page_of(chromium: Browser, **more: HttpCredentials) -> Page:
 
 
 def draw_another(page: Page) -> None:
-    """Follow another way to cut, then fill in the form."""
+    """Follow the link of an alternative, then send the form."""
     page.locator(".others a").first.click()
     page.wait_for_url("**rows=**")
     for field, value in (("rows", ""), ("columns", ""), ("pieces", "12")):
@@ -43,7 +43,7 @@ def draw_another(page: Page) -> None:
     assert page.locator(".figures dd").first.inner_text() == "12"
 
 
-def test_a_browser_asks_a_person_once(chromium: Browser, guarded: str) -> None:
+def test_a_browser_asks_for_the_key_once(chromium: Browser, guarded: str) -> None:
     page = page_of(chromium, http_credentials={"username": "tablet", "password": SECRET})
     page.goto(guarded + PRIME)
     draw_another(page)
@@ -51,7 +51,7 @@ def test_a_browser_asks_a_person_once(chromium: Browser, guarded: str) -> None:
     assert SECRET not in page.content()
 
 
-def test_an_address_with_a_key_leads_on(chromium: Browser, guarded: str) -> None:
+def test_links_keep_the_key_of_the_address(chromium: Browser, guarded: str) -> None:
     page = page_of(chromium)
     page.goto(f"{guarded}{PRIME}&access_token={SECRET}")
     draw_another(page)
@@ -61,12 +61,12 @@ def test_an_address_with_a_key_leads_on(chromium: Browser, guarded: str) -> None
 
 def test_without_a_key_there_is_no_card(chromium: Browser, guarded: str) -> None:
     page = page_of(chromium)
-    # A headless browser has nobody to ask and shows nothing.
+    # A headless browser shows no login dialog.
     answer = page.request.get(guarded + PRIME)
     assert (answer.status, "Basic realm" in answer.headers["www-authenticate"]) == (401, True)
 
 
-def test_the_docs_take_a_key_and_send_it(chromium: Browser, guarded: str) -> None:
+def test_the_docs_send_an_entered_key(chromium: Browser, guarded: str) -> None:
     page = page_of(chromium)
     page.goto(f"{guarded}/docs")
     page.locator(".auth-wrapper > .authorize").click()

@@ -1,4 +1,4 @@
-"""`python -m tests.load.benchmark`: a table of ratios. `--short` as in CI; `--python` for a clean environment's."""
+"""`python -m tests.load.benchmark`: a table of ratios. `--short` for CI; `--python` for another interpreter."""
 
 import argparse
 import os
@@ -30,7 +30,7 @@ def main() -> None:
 
 
 def table(found: dict[str, list[Slice]]) -> list[str]:
-    """The figures as lines of Markdown."""
+    """The figures as Markdown lines."""
     lines = ["| variant | a second | p50 ms | p99 ms | p99/p50 | to raw | to plain | rows to pint's |"]
     lines.append("| --- |" + " ---: |" * 7)
     for name, slices in found.items():
@@ -54,7 +54,7 @@ def _median(slices: list[Slice], field: str) -> float:
 
 
 def _ratio(slices: list[Slice], floor: list[Slice]) -> str:
-    """The median of each round's own ratio: a slow moment meets both."""
+    """The median of the ratios of each round: a slow moment affects both sides."""
     return f"{statistics.median(a.per_second / b.per_second for a, b in zip(slices, floor, strict=True)):.2f}"
 
 

@@ -1,4 +1,4 @@
-"""What the service is measured against: applications that compute nothing."""
+"""Applications that compute nothing, as the baseline of the benchmark."""
 
 import asyncio
 from concurrent.futures import ThreadPoolExecutor
@@ -23,7 +23,7 @@ _END: Any = {"type": "http.response.body", "body": _BODY}
 
 
 async def raw(scope: Scope, receive: Receive, send: Send) -> None:
-    """Fixed bytes, whatever is asked: all that is left is the server."""
+    """Fixed bytes for every request: measures the server alone."""
     if scope["type"] != "http":
         return
     more = True
@@ -34,12 +34,12 @@ async def raw(scope: Scope, receive: Receive, send: Send) -> None:
 
 
 def plain() -> FastAPI:
-    """The framework's own way, with our models, from a dictionary made before: it checks both and computes nothing."""
+    """A plain framework route with our models and a prepared dictionary: it validates both sides and computes nothing."""
     return _framework(_answer())
 
 
 def plain_made() -> FastAPI:
-    """The same from a model made before, so that the answer need not be checked: less than any real route does."""
+    """The same with a prepared model, whose answer is not validated again: less than any real route does."""
     return _framework(RescaleAnswer.model_validate(_answer()))
 
 
@@ -55,7 +55,7 @@ def _framework(ready: object) -> FastAPI:
 
 def _answer() -> Any:
     asked = next(rescale_requests(1))
-    with ThreadPoolExecutor(1) as another:  # since the server calls a factory from inside its event loop
+    with ThreadPoolExecutor(1) as another:  # because the server calls a factory inside its event loop
         status, answer = another.submit(asyncio.run, ask(create_app(), asked.path, asked.body)).result()
     if status != 200:
         raise RuntimeError(answer.decode())

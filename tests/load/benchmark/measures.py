@@ -1,4 +1,4 @@
-"""The measures, each a few figures in one run."""
+"""What the benchmark measures."""
 
 import statistics
 import subprocess
@@ -31,7 +31,7 @@ SERVER_CORE, CLIENT_CORE = 0, 1
 
 
 class Plan(NamedTuple):
-    """How long to measure, and with which Python."""
+    """How long to measure, and with which interpreter."""
 
     python: str
     rounds: int
@@ -41,7 +41,7 @@ class Plan(NamedTuple):
 
 
 def throughput(plan: Plan) -> dict[str, list[Slice]]:
-    """Every variant under 16 connections (tables: two), in turn, its slices in the order of the rounds."""
+    """Every variant in turn, with 16 connections (tables: two); slices in the order of the rounds."""
     found: dict[str, list[Slice]] = {}
     pinned = plan.cores > 1
     with ExitStack() as stack:
@@ -56,10 +56,10 @@ def throughput(plan: Plan) -> dict[str, list[Slice]]:
         }
         for name, command in commands.items():
             stack.enter_context(running(plan.python, command, ports[name], SERVER_CORE if pinned else None))
-        for turn in range(-1, plan.rounds):  # the first warms up
+        for turn in range(-1, plan.rounds):  # the first round warms up
             for name in sorted(loads, reverse=bool(turn % 2)):
                 port, core = ports.get(name, ports[RESCALE]), CLIENT_CORE if pinned else None
-                # Tables are few and long: two connections, so that one is worked at while the client reads the other.
+                # Table requests are long: with two connections, one is computed while the client reads the other.
                 connections = 2 if name in {ROWS, COLUMNS} else 16
                 one = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
                 if one.refused or one.broken:
@@ -94,7 +94,7 @@ _GRAM, _MILLILITRE = _REGISTRY.Unit("gram"), _REGISTRY.Unit("milliliter")
 
 
 def naive(rows: list[made.Row]) -> list[float]:
-    """As one writes it by hand: the volume in millilitres, times the density, in grams."""
+    """The plain pint code: the volume in millilitres times the density."""
     quantity, words = _REGISTRY.Quantity, made.COLUMN_UNITS
     return [
         (quantity(amount, words[unit]).to("milliliter") * quantity(density, "gram / milliliter")).to("gram").magnitude
@@ -103,7 +103,7 @@ def naive(rows: list[made.Row]) -> list[float]:
 
 
 def careful(rows: list[made.Row]) -> list[float]:
-    """As one who has measured it writes it."""
+    """The pint code with units prepared in advance."""
     quantity, per = _REGISTRY.Quantity, _GRAM / _MILLILITRE
     return [
         (quantity(amount, _UNITS[unit]) * quantity(density, per)).to(_GRAM).magnitude
@@ -112,7 +112,7 @@ def careful(rows: list[made.Row]) -> list[float]:
 
 
 def _timed(loop: Callable[[list[made.Row]], list[float]]) -> Slice:
-    """One column by a loop in this process, as a slice: columns a second."""
+    """Columns per second of a loop in this process."""
     (table,) = made.columns(1)
     begin = time.perf_counter()
     loop(table)
@@ -121,7 +121,7 @@ def _timed(loop: Callable[[list[made.Row]], list[float]]) -> Slice:
 
 
 def starts(plan: Plan) -> dict[str, float]:
-    """Median seconds: of importing framework and engine, and from start to the first answer."""
+    """Median seconds of importing fastapi and pint, and from start to the first answer."""
     importing, answering = list[float](), list[float]()
     for _ in range(plan.starts):
         begin = time.perf_counter()
@@ -158,5 +158,5 @@ def workers(plan: Plan) -> dict[str, float]:
 
 
 def wait_for_quiet() -> None:
-    """Let the last answers go out."""
+    """Wait until the last answers are sent."""
     time.sleep(0.2)

@@ -1,4 +1,4 @@
-"""What the variants are asked: made from a seed, and a different body every time."""
+"""The requests of the benchmark: generated from a seed, every body different."""
 
 import random
 from collections.abc import Iterator
@@ -19,7 +19,7 @@ class Asked(NamedTuple):
     body: bytes = b""
 
 
-# name, unit, the steps and the most of them: amounts as a kitchen writes them
+# ingredient, unit, step and largest number of steps: amounts as kitchens write them
 _THINGS = (
     ("plain flour", "us_cup", 1 / 8, 64),
     ("granulated sugar", "us_cup", 1 / 8, 40),
@@ -32,7 +32,7 @@ _THINGS = (
     ("salt", "us_tsp", 1 / 8, 24),
     ("baking powder", "us_tsp", 1 / 8, 48),
 )
-# What the same rows are in words that pint's own registry has, and a density for it to multiply with.
+# The same units in the names of pint's own registry, and a density for it to multiply with.
 COLUMN_THINGS = (("plain flour", 0.53), ("granulated sugar", 0.85), ("whole milk", 1.03), ("ground ginger", 0.36))
 COLUMN_UNITS = {"us_cup": "cup", "us_tbsp": "tablespoon", "us_tsp": "teaspoon"}
 Row = tuple[float, str, str, float]
@@ -61,7 +61,7 @@ def rescale_requests(number: int) -> Iterator[Asked]:
 
 
 def column(draw: random.Random, rows: int = ROWS) -> list[Row]:
-    """Rows of amount, unit, ingredient, and the density that the loop over pint multiplies with."""
+    """Rows of amount, unit and ingredient, and the density for the pint loop."""
     units = list(COLUMN_UNITS)
     return [(draw.randint(1, 800) / 8, draw.choice(units), *draw.choice(COLUMN_THINGS)) for _ in range(rows)]
 
@@ -73,7 +73,7 @@ def columns(number: int, rows: int = ROWS) -> list[list[Row]]:
 
 
 def row_requests(tables: list[list[Row]]) -> Iterator[Asked]:
-    """The columns, a row an item."""
+    """The columns as one item per row."""
     for table in tables:
         items = [
             {"quantity": {"amount": amount, "unit": unit}, "to": "g", "ingredient": name}
@@ -83,7 +83,7 @@ def row_requests(tables: list[list[Row]]) -> Iterator[Asked]:
 
 
 def column_requests(tables: list[list[Row]]) -> Iterator[Asked]:
-    """The same columns, by columns."""
+    """The same columns as lists."""
     for table in tables:
         amount, unit, ingredient, _ = zip(*table, strict=True)
         body = {"amount": amount, "unit": unit, "to": "g", "ingredient": ingredient}
@@ -91,7 +91,7 @@ def column_requests(tables: list[list[Row]]) -> Iterator[Asked]:
 
 
 def convert_requests(number: int) -> Iterator[Asked]:
-    """Single conversions by GET."""
+    """Single conversions with GET."""
     draw = random.Random(SEED)  # noqa: S311 - repeatable, not secret
     for amount, unit, name, _ in column(draw, number):
         yield Asked("GET", "/v1/convert?" + urlencode({"amount": amount, "unit": unit, "to": "g", "ingredient": name}))

@@ -1,4 +1,4 @@
-"""Servers that stand side by side while they are measured."""
+"""The servers under measurement, side by side."""
 
 import os
 import signal
@@ -16,7 +16,7 @@ STARTS_WITHIN = 60.0
 
 
 def free_port() -> int:
-    """A port that nobody listens on."""
+    """A free port."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port: int = probe.getsockname()[1]
@@ -35,7 +35,7 @@ def floor(port: int, name: str, *, factory: bool) -> tuple[str, ...]:
 
 @contextmanager
 def running(python: str, arguments: Sequence[str], port: int, core: int | None = None) -> Iterator[int]:
-    """A server until the block ends: its process id. Lines of log go nowhere, and cost as if they went somewhere."""
+    """A server that runs until the block ends; yields its process id. Its log is written and discarded."""
     pinned = [] if core is None else ["taskset", "-c", str(core)]
     root = Path(__file__).parents[3]
     with Path(os.devnull).open("wb") as nowhere:
@@ -53,7 +53,7 @@ def running(python: str, arguments: Sequence[str], port: int, core: int | None =
 
 
 def wait_for(port: int, process: "subprocess.Popen[bytes]", path: str = "/healthz") -> None:
-    """Until something answers.
+    """Wait until the server answers.
 
     Raises:
         RuntimeError: it ended, or took too long.
@@ -82,6 +82,6 @@ def resident_mib(pid: int) -> float:
 
 
 def children(pid: int) -> list[int]:
-    """Processes that a process started."""
+    """Child processes of a process."""
     listed = Path(f"/proc/{pid}/task/{pid}/children").read_text()
     return [int(one) for one in listed.split()]

@@ -1,4 +1,4 @@
-"""Driving one server for a short slice with `wrk`, and what came of it."""
+"""Short load slices with `wrk` against one server."""
 
 import json
 import subprocess
@@ -28,7 +28,7 @@ end
 
 
 class Slice(NamedTuple):
-    """One slice: answers a second, milliseconds at two percentiles, answers above 399, and other errors."""
+    """One slice: answers per second, two latency percentiles in ms, error statuses, other errors."""
 
     per_second: float
     p50_ms: float
@@ -38,7 +38,7 @@ class Slice(NamedTuple):
 
 
 class Load:
-    """What `wrk` asks, laid down for it once."""
+    """The requests for `wrk`, written once."""
 
     def __init__(self, folder: Path, name: str, asked: Iterable[Asked]) -> None:
         """Write the requests and the script."""
@@ -47,15 +47,22 @@ class Load:
         self.script.write_text(_SCRIPT % lines)
 
     def drive(self, port: int, *, seconds: int, connections: int, core: int | None) -> Slice:
-        """Ask for so many seconds.
+        """Send requests for a number of seconds.
 
         Raises:
             RuntimeError: `wrk` failed.
         """
         pinned = [] if core is None else ["taskset", "-c", str(core)]
         command = [
-            *pinned, "wrk", "-t1", f"-c{connections}", f"-d{seconds}s", "-s", str(self.script), f"http://127.0.0.1:{port}",
-        ]  # fmt: skip
+            *pinned,
+            "wrk",
+            "-t1",
+            f"-c{connections}",
+            f"-d{seconds}s",
+            "-s",
+            str(self.script),
+            f"http://127.0.0.1:{port}",
+        ]
         done = subprocess.run(command, capture_output=True, text=True, timeout=seconds + 30, check=False)
         if done.returncode:
             raise RuntimeError(f"wrk: {done.stderr or done.stdout}")
