@@ -1,6 +1,7 @@
 """Debian's Chromium, driven by Playwright; a page must load nothing from other hosts."""
 
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -27,7 +28,7 @@ Open = Callable[..., Page]
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """One browser for the tests of one file. Playwright keeps an event loop running, which would disturb other tests."""
+    """One browser for each test file: the event loop of Playwright would disturb other tests."""
     if os.environ.get(SKIP):
         pytest.skip(f"{SKIP} is set")
     path = shutil.which("chromium")
@@ -77,4 +78,4 @@ def _foreign(url: str, service: str) -> bool:
 
 def _wrong(message: str) -> bool:
     # Some tests open pages with status 404 and 422; everything else, such as a policy violation, is an error.
-    return not message.endswith(("status of 404 (Not Found)", "status of 422 (Unprocessable Entity)"))
+    return not re.search(r"status of (404|422) \([\w ]+\)$", message)

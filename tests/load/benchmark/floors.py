@@ -34,7 +34,7 @@ async def raw(scope: Scope, receive: Receive, send: Send) -> None:
 
 
 def plain() -> FastAPI:
-    """A plain framework route with our models and a prepared dictionary: it validates both sides and computes nothing."""
+    """A plain framework route with our models and a prepared answer: it validates both and computes nothing."""
     return _framework(_answer())
 
 
