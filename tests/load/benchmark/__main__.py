@@ -4,6 +4,7 @@ import argparse
 import os
 import statistics
 import sys
+from pathlib import Path
 
 from tests.load.benchmark import measures as m
 from tests.load.benchmark.wrk import Slice
@@ -18,14 +19,15 @@ def main() -> None:
         seconds=1 if options.short else options.seconds,
         starts=2 if options.short else 9,
         cores=os.cpu_count() or 1,
+        before=options.before,
     )
     found = m.throughput(plan)
     sys.stdout.write("\n".join(table(found)) + "\n\n")
-    start, two = m.starts(plan), m.workers(plan)
+    start = m.starts(plan)
     sys.stdout.write(
         f"start to first answer {start['first answer'] * 1e3:.0f} ms, import fastapi and pint"
         f" {start['import'] * 1e3:.0f} ms: {start['ratio']:.2f}\n"
-        f"two workers to one {two['two to one']:.2f}; resident memory of a worker {two['worker MiB']:.0f} MiB\n"
+        f"resident memory after the load {m.resident(plan):.0f} MiB\n"
     )
 
 
@@ -35,7 +37,7 @@ def table(found: dict[str, list[Slice]]) -> list[str]:
     lines.append("| --- |" + " ---: |" * 7)
     for name, slices in found.items():
         tail = statistics.median(one.p99_ms / one.p50_ms for one in slices if one.p50_ms)
-        rows = [m.ROWS, m.COLUMNS, m.PINT, m.PINT_CAREFUL]
+        rows = [m.ROWS, m.COLUMNS, m.PINT, m.PINT_CAREFUL, m.BEFORE + m.ROWS, m.BEFORE + m.COLUMNS]
         cells = [
             f"{_median(slices, 'per_second'):,.1f}",
             f"{_median(slices, 'p50_ms'):.2f}",
@@ -63,6 +65,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--short", action="store_true", help="two short rounds: shows that it runs, not how fast")
     parser.add_argument("--rounds", type=int, default=8)
     parser.add_argument("--seconds", type=int, default=1, help="of each slice")
+    parser.add_argument("--before", type=Path, help="a checkout of an earlier version, measured in the same run")
     parser.add_argument("--python", default=sys.executable, help="the interpreter the servers run with")
     return parser
 

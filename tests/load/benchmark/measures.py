@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import pint
 
 from tests.load.benchmark import requests as made
-from tests.load.benchmark.servers import children, floor, free_port, ours, resident_mib, running
+from tests.load.benchmark.servers import floor, free_port, ours, resident_mib, running
 from tests.load.benchmark.wrk import Load, Slice
 
 RAW, PLAIN, PLAIN_MADE, RESCALE, ROWS, COLUMNS, CONVERT, CUTS, DRAWING = (
@@ -28,6 +28,8 @@ RAW, PLAIN, PLAIN_MADE, RESCALE, ROWS, COLUMNS, CONVERT, CUTS, DRAWING = (
 )
 PINT, PINT_CAREFUL = "pint, 1,000 rows in a loop", "pint, the same with its units made before"
 SERVER_CORE, CLIENT_CORE = 0, 1
+OURS = (RESCALE, ROWS, COLUMNS, CONVERT, CUTS, DRAWING)
+BEFORE = "before: "
 
 
 class Plan(NamedTuple):
@@ -38,6 +40,7 @@ class Plan(NamedTuple):
     seconds: int
     starts: int
     cores: int
+    before: Path | None = None  # a checkout of an earlier version, measured in the same run
 
 
 def throughput(plan: Plan) -> dict[str, list[Slice]]:
@@ -56,11 +59,18 @@ def throughput(plan: Plan) -> dict[str, list[Slice]]:
         }
         for name, command in commands.items():
             stack.enter_context(running(plan.python, command, ports[name], SERVER_CORE if pinned else None))
+        if plan.before is not None:
+            port = free_port()
+            stack.enter_context(
+                running(plan.python, ours(port), port, SERVER_CORE if pinned else None, root=plan.before)
+            )
+            ports |= {BEFORE + name: port for name in OURS}
+            loads |= {BEFORE + name: loads[name] for name in OURS}
         for turn in range(-1, plan.rounds):  # the first round warms up
             for name in sorted(loads, reverse=bool(turn % 2)):
                 port, core = ports.get(name, ports[RESCALE]), CLIENT_CORE if pinned else None
                 # Table requests are long: with two connections, one is computed while the client reads the other.
-                connections = 2 if name in {ROWS, COLUMNS} else 16
+                connections = 2 if name.removeprefix(BEFORE) in {ROWS, COLUMNS} else 16
                 one = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
                 if one.refused or one.broken:
                     raise RuntimeError(f"{name}: {one.refused} refused, {one.broken} broken")
@@ -138,23 +148,14 @@ def starts(plan: Plan) -> dict[str, float]:
     }
 
 
-def workers(plan: Plan) -> dict[str, float]:
-    """Two workers beside one, on two cores that the client uses too; and a worker's memory after it."""
-    with ExitStack() as stack:
-        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        load, ports = Load(folder, "load", made.rescale_requests(5_000)), (free_port(), free_port())
-        one, two = (
-            stack.enter_context(running(plan.python, ours(port, "--workers", str(count)), port))
-            for count, port in zip((1, 2), ports, strict=True)
-        )
-        ratios = []
-        for turn in range(plan.rounds):
-            order = ports if turn % 2 == 0 else ports[::-1]
-            rates = {port: load.drive(port, seconds=plan.seconds, connections=32, core=None) for port in order}
-            ratios.append(rates[ports[1]].per_second / rates[ports[0]].per_second)
+def resident(plan: Plan) -> float:
+    """Resident memory of the service after a load of different rescale requests, in MiB."""
+    port = free_port()
+    with tempfile.TemporaryDirectory() as folder, running(plan.python, ours(port), port) as pid:
+        load = Load(Path(folder), "load", made.rescale_requests(5_000))
+        load.drive(port, seconds=plan.rounds * plan.seconds, connections=16, core=None)
         wait_for_quiet()
-        resident = [resident_mib(pid) for pid in (one, *children(two))]
-    return {"two to one": statistics.median(ratios), "worker MiB": max(resident)}
+        return resident_mib(pid)
 
 
 def wait_for_quiet() -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 UVICORN = ("-m", "uvicorn", "--loop", "asyncio", "--http", "httptools", "--no-access-log", "--log-level", "warning")
 FLOORS = "tests.load.benchmark.floors"
 STARTS_WITHIN = 60.0
+ROOT = Path(__file__).parents[3]
 
 
 def free_port() -> int:
@@ -34,10 +35,11 @@ def floor(port: int, name: str, *, factory: bool) -> tuple[str, ...]:
 
 
 @contextmanager
-def running(python: str, arguments: Sequence[str], port: int, core: int | None = None) -> Iterator[int]:
+def running(
+    python: str, arguments: Sequence[str], port: int, core: int | None = None, root: Path = ROOT
+) -> Iterator[int]:
     """A server that runs until the block ends; yields its process id. Its log is written and discarded."""
     pinned = [] if core is None else ["taskset", "-c", str(core)]
-    root = Path(__file__).parents[3]
     with Path(os.devnull).open("wb") as nowhere:
         process = subprocess.Popen([*pinned, python, *arguments], cwd=root, stdout=nowhere, stderr=nowhere)
     try:
@@ -79,9 +81,3 @@ def resident_mib(pid: int) -> float:
     """Resident memory of a process."""
     status = Path(f"/proc/{pid}/status").read_text()
     return int(next(line for line in status.splitlines() if line.startswith("VmRSS")).split()[1]) / 1024
-
-
-def children(pid: int) -> list[int]:
-    """Child processes of a process."""
-    listed = Path(f"/proc/{pid}/task/{pid}/children").read_text()
-    return [int(one) for one in listed.split()]
