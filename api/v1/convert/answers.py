@@ -110,8 +110,8 @@ def table_answers(table: Table) -> list[dict[str, Any]]:
                 except DomainError as refusal:
                     refusals[index] = refusal
     problems = RowProblems()
-    for index, refusal in sorted(refusals.items()):
-        errors = row_errors(table.items[index], table.measures, refusal)
+    for index in sorted(refusals):
+        errors = row_errors(table.items[index], table.measures, refusals[index])
         items[index] = problems.problem([error.within("items", index) for error in errors], in_query=False)
     return items
 

@@ -129,7 +129,7 @@ def read_query(query: ConvertQuery) -> tuple[Ratio, Question]:
 
 def question_of(query: ConvertQuery, **row: str) -> Question:
     """The question of a GET, or of one row of it: what the row leaves out is taken from the query."""
-    fields = {name: row.get(name) or getattr(query, name) for name in Question.__struct_fields__}
+    fields: dict[str, Any] = {name: row.get(name) or getattr(query, name) for name in Question.__struct_fields__}
     return Question(**fields)
 
 
@@ -226,10 +226,10 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
     errors += [error for error in found if unit is not None or error.path != ("unit",)]
     if not errors:
         errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
-    for error in errors:
-        if error.path in {("amount",), ("unit",)}:
+    for placed in errors:
+        if placed.path in {("amount",), ("unit",)}:
             # A quantity that is text has no fields to point at.
-            error.path = ("quantity",) if isinstance(row.quantity, str) else ("quantity", *error.path)
+            placed.path = ("quantity",) if isinstance(row.quantity, str) else ("quantity", *placed.path)
     return errors
 
 

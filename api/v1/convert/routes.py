@@ -33,7 +33,7 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
 @read_by(read_table)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
-    """Convert a list of amounts. Nothing is stored, so the request can be repeated safely."""
+    """Convert a list of amounts. This is a calculation: nothing is stored, and repeating it is safe."""
     return {"items": table_answers(table_of(body))}
 
 

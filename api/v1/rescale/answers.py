@@ -6,7 +6,7 @@ from typing import Any
 
 import orjson
 
-from api.v1.eggs.routes import egg_count_answer
+from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.schemas import FormulaIn, TargetIn
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.schemas import Schema

@@ -61,7 +61,7 @@ def as_xml(body: ConvertColumnsRequest) -> bytes:
 
 def _convert(body: ConvertColumnsRequest) -> _Columns:
     count, plans, errors = len(body.amount), list[Plan](), dict[int, list[DomainError]]()
-    amount, low, high = ([None] * count for _ in range(3))
+    amount, low, high = _empty(count), _empty(count), _empty(count)
     rate: list[int | None] = [None] * count
     slow = 0
     for question, (rows, amounts, unreadable) in read_rows(body, errors):
@@ -89,6 +89,10 @@ def _convert(body: ConvertColumnsRequest) -> _Columns:
                 amount[row], low[row], high[row] = figures
                 rate[row] = place
     return _Columns(amount, low, high, rate, plans, errors)
+
+
+def _empty(count: int) -> _Column:
+    return [None] * count
 
 
 def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:

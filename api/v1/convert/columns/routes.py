@@ -26,6 +26,6 @@ router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RES
 async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
     """The conversions of `/v1/convert` for up to 10,000 rows; `rates` holds what rows have in common.
 
-    Nothing is stored, so the request can be repeated safely.
+    This is a calculation: nothing is stored, and repeating it is safe.
     """
     return columns_answer(body)
