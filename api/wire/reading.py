@@ -1,6 +1,7 @@
 """From fields that many requests share to the domain's values; each error has the path of its field."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from api.wire.schemas import QuantityObject
 from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
@@ -66,6 +67,7 @@ def read_egg_class(name: str | None, *path: str | int) -> EggClass | None:
         return find_egg_class(name)
 
 
+@lru_cache(maxsize=1024)  # every line of a formula is read, and shops use few ingredients
 def read_thing(
     name: str | None, packing: str | None, g_per_ml: float | None, egg_class: EggClass | None, *, own: bool = False
 ) -> Thing:

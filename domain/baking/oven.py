@@ -178,7 +178,6 @@ def read_oven(oven: Oven) -> OvenReading:
     )
 
 
-@lru_cache(maxsize=1024)
 def conventional_c(oven: Oven, usual_offset_c: float) -> float:
     """The equivalent setting of a conventional oven.
 

@@ -6,7 +6,6 @@ Request text never reaches pint: names are looked up in a dictionary, and conver
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal
 
@@ -42,7 +41,6 @@ class Unit:
     cited: Cited
 
 
-@lru_cache(maxsize=512)
 def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
     """The unit that a word names.
 

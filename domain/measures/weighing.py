@@ -1,14 +1,15 @@
 """Rounding of exact grams to what a scale shows, and to measuring spoons for small dry lines."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
 from domain.errors import OutOfRangeError
 from domain.measures.units import MEASURES, Measures, Unit, resolve_unit
 
+TOTAL_DECIMALS = 9  # our own limit: a scale's step has fewer
 SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit, no source
 EIGHTHS = 8  # the finest measuring spoon in common sets is an eighth of a teaspoon: common practice
 SPOONS_UP_TO_TSP = 6  # beyond two tablespoons one weighs; our own limit, no source
@@ -64,12 +65,12 @@ def weigh_total(weighed: Iterable[float]) -> float:
     Args:
         weighed: results of `weigh_grams`.
     Returns:
-        The double nearest to the sum of the weights as they are printed.
+        The double nearest to the sum of the weights as they are printed, to a billionth of a gram.
 
     >>> sum([0.1, 0.2]), weigh_total([0.1, 0.2])
     (0.30000000000000004, 0.3)
     """
-    return float(sum(Decimal(repr(grams)) for grams in weighed))
+    return round(math.fsum(weighed), TOTAL_DECIMALS)
 
 
 def error_percent(shown: float, exact: float) -> float:

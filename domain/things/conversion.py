@@ -163,7 +163,6 @@ def constant_rate(unit: Unit, to: Unit, thing: Thing) -> Rate | None:
     return None
 
 
-@lru_cache(maxsize=1024)
 def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
     """The rate from one unit to another.
 
@@ -195,7 +194,6 @@ def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
     )
 
 
-@lru_cache(maxsize=1024)
 def grams_per(unit: Unit, thing: Thing) -> Rate:
     """Grams in one *unit* of a thing.
 

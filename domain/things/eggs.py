@@ -116,7 +116,7 @@ def find_egg_class(name: str) -> EggClass:
     )
 
 
-@cache
+@cache  # there are few classes, and powers are slow
 def egg_mass(part: EggPart, egg_class: EggClass) -> EggMass:
     """Grams of one whole egg (no shell), yolk or white of a class.
 

@@ -1,5 +1,6 @@
 """What is known of each ingredient: names, grams per millilitre by packing, grams of one piece."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
@@ -115,12 +116,15 @@ def find_ingredient(name: str) -> Ingredient:
     >>> find_ingredient("All-Purpose Flour").id
     'plain-flour'
     """
-    if known := INGREDIENTS.get(name):
-        return known
-    for spelling in _spellings(normal_name(name)):
-        if known := _NAMES.get(spelling):
-            return known
-    if meant := _AMBIGUOUS.get(normal_name(name)):
+    if ingredient := INGREDIENTS.get(name):
+        return ingredient
+    plain = normal_name(name)
+    if ingredient := _NAMES.get(plain):
+        return ingredient
+    for singular in _singulars(plain):
+        if ingredient := _NAMES.get(singular):
+            return ingredient
+    if meant := _AMBIGUOUS.get(plain):
         raise AmbiguousError(
             f"Several ingredients go by that word; say which: {', '.join(meant)}.",
             code="ambiguous-ingredient",
@@ -197,9 +201,10 @@ def normal_name(name: str) -> str:
     return " ".join(name.casefold().replace("’", "'").replace("_", " ").replace("-", " ").split())
 
 
-def _spellings(name: str) -> tuple[str, ...]:
-    endings = (("s", ""), ("es", ""), ("ies", "y"), ("ves", "f"))
-    return (name, *(name.removesuffix(end) + singular for end, singular in endings if name.endswith(end)))
+def _singulars(name: str) -> Iterator[str]:
+    for plural, singular in (("s", ""), ("es", ""), ("ies", "y"), ("ves", "f")):
+        if name.endswith(plural):
+            yield name.removesuffix(plural) + singular
 
 
 def _density(form: str, records: list[dict[str, str]]) -> Density:

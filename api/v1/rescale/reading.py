@@ -7,7 +7,7 @@ from api.v1.rescale.schemas import ComponentIn, FormulaIn, LineIn, RescaleReques
 from api.v1.tins.reading import read_tin
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing
 from api.wire.schemas import QuantityObject
-from domain.errors import ErrorCollector, OutOfRangeError, Path, at_path
+from domain.errors import DomainError, DomainErrors, ErrorCollector, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Component, Division, Formula, Line
 from domain.formulas.rescaling import Bench, Target
 from domain.measures.quantities import parse_quantity
@@ -103,8 +103,11 @@ def read_formula(
 def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, findings: ErrorCollector) -> Component:
     lines = []
     for j, line in enumerate(given.lines):
-        with findings.at(*at, "lines", j):
+        try:
             lines.append(read(line))
+        except (DomainError, DomainErrors):
+            with findings.at(*at, "lines", j):
+                raise
     pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
