@@ -49,7 +49,7 @@ def test_domain_imports_nothing_of_the_web_or_of_numpy(path: Path) -> None:
     assert not imports_of(path) & OUTSIDE_DOMAIN
 
 
-def test_only_the_units_room_imports_pint() -> None:
+def test_only_the_unit_engine_imports_pint() -> None:
     shipped = [path for path in PYTHON_FILES if path.relative_to(ROOT).parts[0] != "tests"]
     assert [name_of(path) for path in shipped if "pint" in imports_of(path)] == ["domain/measures/unit_engine.py"]
 
@@ -209,6 +209,13 @@ def test_style_and_types_are_clean(arguments: list[str]) -> None:
         [sys.executable, "-m", *arguments], cwd=ROOT, env=quiet, capture_output=True, text=True, check=False
     )
     assert ran.returncode == 0, (ran.stdout + ran.stderr)[-4_000:]
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "api" / "wire").rglob("*.py")), ids=name_of)
+def test_wire_imports_no_topic(path: Path) -> None:
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.ImportFrom):
+            assert not (node.module or "").startswith("api.v1")
 
 
 QUANTITY_NAME = re.compile(

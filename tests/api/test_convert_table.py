@@ -17,10 +17,15 @@ from api.wire.schemas import adapter
 
 MODEL = adapter(ConvertRequest)
 ODD: st.SearchStrategy[Any] = st.one_of(
-    st.none(), st.booleans(), st.integers(-(2**70), 2**70), st.floats(allow_nan=False, allow_infinity=False),
-    st.text(max_size=3), st.sampled_from(["", "g", "x" * 40, "x" * 41, "é" * 40, "🥚" * 40, "🥚" * 41, "us", "eu_m"]),
-    st.just([]), st.just({}),
-)  # fmt: skip
+    st.none(),
+    st.booleans(),
+    st.integers(-(2**70), 2**70),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.text(max_size=3),
+    st.sampled_from(["", "g", "x" * 40, "x" * 41, "é" * 40, "🥚" * 40, "🥚" * 41, "us", "eu_m"]),
+    st.just([]),
+    st.just({}),
+)
 NUMBER = st.one_of(
     st.floats(-2e6, 2e6), st.integers(-2_000_000, 2_000_000), st.sampled_from([0.01, 25, 25.5, 1e6, -1e6])
 )

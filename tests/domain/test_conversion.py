@@ -1,4 +1,4 @@
-"""Laws of conversion: nothing lost, nothing invented, and a range that always holds the figure."""
+"""Laws of conversion: there and back, sums, order, and a range that always contains the figure."""
 
 import math
 from decimal import Decimal, localcontext
@@ -37,7 +37,7 @@ def test_a_unit_in_itself_changes_nothing_bit_for_bit(unit: Unit) -> None:
 def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair: tuple[Unit, Unit]) -> None:
     unit, to = pair
     result = converted(Quantity(amount=amount, unit=unit), to).amount
-    with localcontext(prec=60):  # an independent reckoning, in decimals
+    with localcontext(prec=60):  # an independent calculation in decimals
         exact = Decimal(amount.numerator) / amount.denominator
         exact = exact * unit.factor.numerator / unit.factor.denominator
         exact = exact * to.factor.denominator / to.factor.numerator
@@ -64,7 +64,8 @@ def test_several_amounts_equal_exact_fractions(
 @LAW
 @given(PAIRS)
 def test_there_and_back_is_exactly_one(pair: tuple[Unit, Unit]) -> None:
-    there, back = rate_between(*pair, Thing()), rate_between(*reversed(pair), Thing())
+    unit, to = pair
+    there, back = rate_between(unit, to, Thing()), rate_between(to, unit, Thing())
     assert there.factor * back.factor == 1
 
 
@@ -106,7 +107,7 @@ def test_low_central_and_high_are_in_order_in_every_packing(ingredient: Ingredie
 
 @LAW
 @given(amounts, amounts, measured, WEIGHABLE, WEIGHABLE)
-def test_more_is_more_and_sums_add_up(
+def test_conversion_is_monotonic_and_additive(
     one: Fraction, other: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
     first, second, both = (
@@ -120,7 +121,7 @@ def test_more_is_more_and_sums_add_up(
 
 @LAW
 @given(amounts, st.fractions(Fraction(1, 10), 2, max_denominator=1_000))
-def test_a_density_of_ones_own_is_used_exactly(amount: Fraction, g_per_ml: Fraction) -> None:
+def test_the_callers_own_density_is_used_exactly(amount: Fraction, g_per_ml: Fraction) -> None:
     thing = Thing(ingredient=INGREDIENTS["plain-flour"], g_per_ml=g_per_ml)
     result = converted(Quantity(amount=amount, unit=UNITS["ml"]), "g", thing)
     assert result.amount == result.low == result.high == float(amount * g_per_ml)
@@ -170,7 +171,7 @@ REFUSED = [
 @pytest.mark.parametrize(
     ("written", "to", "thing", "error", "code"), REFUSED, ids=[f"{r[0]} as {r[1]}: {r[4]}" for r in REFUSED]
 )
-def test_what_cannot_be_known_is_refused(
+def test_a_conversion_without_a_figure_is_rejected(
     written: str, to: str, thing: Thing, error: type[Exception], code: str
 ) -> None:
     with pytest.raises(error) as refusal:
@@ -178,7 +179,7 @@ def test_what_cannot_be_known_is_refused(
     assert getattr(refusal.value, "code", None) == code
 
 
-def test_what_was_assumed_is_said() -> None:
+def test_assumptions_are_warned_about() -> None:
     def codes(written: str, name: str, packing: str | None = None) -> set[str]:
         thing = Thing(ingredient=INGREDIENTS[name], packing=packing)
         return {notice.code for notice in converted(written, "g", thing).notices}
@@ -202,7 +203,7 @@ def test_a_range_without_a_packing_spans_every_packing_but_whipped() -> None:
 
 
 @pytest.mark.parametrize("g_per_ml", [Fraction(0), Fraction(-1)], ids=str)
-def test_a_density_that_no_thing_has_is_no_thing(g_per_ml: Fraction) -> None:
+def test_impossible_densities_are_rejected(g_per_ml: Fraction) -> None:
     with pytest.raises(OutOfRangeError):
         Thing(g_per_ml=g_per_ml)
 
