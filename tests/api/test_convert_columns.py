@@ -151,6 +151,8 @@ def test_slow_amounts_are_limited(call: Call) -> None:
         refused = call("POST", URL, json=celsius | {"amount": amounts})
         assert refused.status_code == 422
         assert refused.json()["errors"][0]["pointer"].startswith("/amount")
+    out_of_range = {"amount": [2e6 + i for i in range(MAX_SLOW_AMOUNTS + 1)], "unit": "g", "to": "kg"}
+    assert call("POST", URL, json=out_of_range).status_code == 422
     answer = call("POST", URL, json={"amount": ["n/a"] * 5_000 + [-1] * 5_000, "unit": "g", "to": "kg"}).json()
     assert answer["problem_count"] == 10_000
 

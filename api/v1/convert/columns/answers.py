@@ -63,7 +63,7 @@ def _convert(body: ConvertColumnsRequest) -> _Columns:
     count, plans, errors = len(body.amount), list[Plan](), dict[int, list[DomainError]]()
     amount, low, high = _empty(count), _empty(count), _empty(count)
     rate: list[int | None] = [None] * count
-    slow = 0
+    slow = set[tuple[Ratio, int]]()  # temperatures and amounts out of range
     for question, (rows, amounts, unreadable) in read_rows(body, errors):
         try:
             plan = plan_of(question)
@@ -73,22 +73,29 @@ def _convert(body: ConvertColumnsRequest) -> _Columns:
             continue
         if not rows:
             continue
-        if plan.conversion.rate is None:
-            slow += len(set(amounts))
-            if slow > MAX_SLOW_AMOUNTS:
-                raise OutOfRangeError(
-                    f"At most {MAX_SLOW_AMOUNTS:,} different amounts of a table may be temperatures: send it in parts.",
-                    path=("amount",),
-                )
         place = len(plans)
+        if plan.conversion.rate is None:
+            slow.update((amount, place) for amount in amounts)
+            _check_work(slow)
         plans.append(plan)
-        for row, figures in zip(rows, _figures(amounts, plan), strict=True):
+        for row, ratio, figures in zip(rows, amounts, _figures(amounts, plan), strict=True):
             if isinstance(figures, DomainError):
                 errors[row] = [figures]
+                slow.add((ratio, place))
+                _check_work(slow)
             else:
                 amount[row], low[row], high[row] = figures
                 rate[row] = place
     return _Columns(amount, low, high, rate, plans, errors)
+
+
+def _check_work(slow: set[tuple[Ratio, int]]) -> None:
+    if len(slow) > MAX_SLOW_AMOUNTS:
+        raise OutOfRangeError(
+            f"At most {MAX_SLOW_AMOUNTS:,} different amounts of a table may be temperatures or out of range: send it in"
+            " parts.",
+            path=("amount",),
+        )
 
 
 def _empty(count: int) -> _Column:
@@ -99,7 +106,7 @@ def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError
     try:
         return figures_of(amounts, plan)[0]
     except DomainError:  # convert them one by one, to find those that are out of range
-        return [_figures_or_error(amount, plan) for amount in amounts]
+        return (_figures_or_error(amount, plan) for amount in amounts)
 
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
