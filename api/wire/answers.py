@@ -1,4 +1,4 @@
-"""Parts of answers that every topic shares, as the dictionaries that go out."""
+"""Parts of answers that the topics share, as dictionaries."""
 
 from collections.abc import Iterable
 from functools import lru_cache
@@ -13,17 +13,17 @@ from domain.sources import SOURCES, Cited
 
 @lru_cache(maxsize=1024)
 def source_refs(cited: tuple[Cited, ...]) -> orjson.Fragment:
-    """Citations as a list that is JSON already: they make half of a long answer, and there are few different ones."""
+    """Citations, serialised once: they are half of a long answer, and few of them differ."""
     return as_json_fragment([{"source": c.source, "record": c.record, "confidence": c.confidence} for c in cited])
 
 
 def as_json_fragment(part: object) -> orjson.Fragment:
-    """A part of answers as the bytes that go out; formats other than JSON read them back (`api.wire.routing`)."""
+    """A part of an answer as JSON; formats other than JSON parse it again (`api.wire.routing`)."""
     return orjson.Fragment(orjson.dumps(part))
 
 
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
-    """Warnings with their place in the request."""
+    """Warnings with a pointer into the body, or the name of a query parameter."""
     return [
         {
             "code": notice.code,
@@ -35,7 +35,7 @@ def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[
 
 
 def sources(cited: Iterable[Cited]) -> orjson.Fragment:
-    """Every source cited, once, in full, by id."""
+    """The full text of each cited source, once, sorted by id."""
     return _sources(frozenset([c.source for c in cited]))
 
 
@@ -45,7 +45,7 @@ def _sources(keys: frozenset[str]) -> orjson.Fragment:
 
 
 def source(key: str) -> dict[str, str]:
-    """One source in full."""
+    """The full text of one source."""
     found = SOURCES[key]
     return {
         "id": found.id,
@@ -57,5 +57,5 @@ def source(key: str) -> dict[str, str]:
 
 
 def without_none(**fields: object) -> dict[str, Any]:
-    """The fields that have a value; what is not known is left out rather than null."""
+    """The fields that have a value; unknown values are left out instead of null."""
     return {name: value for name, value in fields.items() if value is not None}

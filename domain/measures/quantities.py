@@ -1,4 +1,4 @@
-"""Amounts and quantities as people write them: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
+"""Parsing of amounts and quantities: `1.5`, `1/3`, `1 1/2`, `1½`, `1 1/2 cup`."""
 
 import math
 import re
@@ -10,11 +10,11 @@ from functools import lru_cache
 from domain.errors import OutOfRangeError, UnreadableError
 from domain.measures.units import Dimension, Measures, Unit, expect, resolve_unit
 
-MAX_AMOUNT = 1_000_000  # our own limit, no source: more is a typing slip
-LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: less, and not nothing, is a slip
-_LEAST_FLOAT = float(LEAST_AMOUNT)  # the double nearest to it, as 1e-9 is read
-SHORT = 4  # decimals that a kitchen writes; to shorten more takes longer than it saves
-MAX_DIGITS = 15  # our own limit: what a double holds without loss
+MAX_AMOUNT = 1_000_000  # our own limit, no source: a larger amount is a typing error
+LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: a smaller amount above 0 is an error
+_LEAST_FLOAT = float(LEAST_AMOUNT)  # the nearest double, which is how 1e-9 is read
+SHORT = 4  # decimals; reducing longer fractions takes more time than it saves
+MAX_DIGITS = 15  # our own limit: a double holds this many exactly
 
 # The single-character fractions of Unicode, each as "n/d" (¼ decomposes to 1 ⁄ 4).
 _VULGAR = {
@@ -24,7 +24,7 @@ _VULGAR = {
 _PLAIN = re.compile(r"(?P<sign>-?)(?P<whole>[0-9]*)(?:\.(?P<part>[0-9]+))?(?<=[0-9])")
 _FRACTION = re.compile(r"(?P<sign>-?)(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)")
 _FRACTIONS = "".join(_VULGAR)
-# Possessive throughout, so that a long text is refused as fast as it is read.
+# Possessive quantifiers, so that long text is rejected in linear time.
 _AMOUNT_THEN_UNIT = re.compile(
     rf"\s*+(?P<amount>-?[0-9.{_FRACTIONS}][0-9 ./\u2044{_FRACTIONS}]*+)(?P<unit>(?:°|[^\W0-9{_FRACTIONS}])[\w .°²-]*+)"
 )
@@ -34,23 +34,18 @@ _HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
-    """An exact amount of a unit. `amount` is at most a million either way, and a billionth at least if it is not 0."""
+    """An exact amount of a unit; its absolute value is 0, or from a billionth to a million."""
 
     amount: Fraction
     unit: Unit
 
     def __post_init__(self) -> None:
-        """Refuse what can only be a slip."""
-        # Integers, since comparing fractions costs as much as a conversion.
-        top, bottom = abs(self.amount.numerator), self.amount.denominator
-        if top > MAX_AMOUNT * bottom:
-            raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
-        if top and top * LEAST_AMOUNT.denominator < bottom:
-            raise _too_little("amount")
+        """Reject amounts that can only be a typing slip."""
+        check_amount(self.amount.numerator, self.amount.denominator)
 
     @property
     def base(self) -> Fraction:
-        """The same in base units (g, ml, mm, mm², K, each), exactly."""
+        """The exact amount in base units (g, ml, mm, mm², K, each)."""
         scaled = self.amount * self.unit.factor
         return scaled + self.unit.offset if self.unit.offset else scaled
 
@@ -59,13 +54,13 @@ def parse_amount(written: str | float) -> Fraction:
     """The exact value of an amount.
 
     Args:
-        written: a number, or text: a decimal, a fraction, a mixed number; never an expression. A
-            number with a fraction part is read as the decimal it was written as: 0.1 is one tenth.
+        written: a number, or text with a decimal, a fraction or a mixed number; never an expression. A
+            float is read as the decimal that it prints as: 0.1 is one tenth.
     Returns:
         The exact rational.
     Raises:
-        UnreadableError: the text is none of these.
-        OutOfRangeError: not finite, more digits than a double holds, or below a billionth and not 0.
+        UnreadableError: the text is not an amount.
+        OutOfRangeError: not finite, more than 15 digits, or below a billionth and not 0.
 
     >>> parse_amount("1½"), parse_amount("1 1/2"), parse_amount(0.1)
     (Fraction(3, 2), Fraction(3, 2), Fraction(1, 10))
@@ -75,16 +70,16 @@ def parse_amount(written: str | float) -> Fraction:
     return Fraction(*amount_ratio(written))
 
 
-@lru_cache(maxsize=4096)  # kitchens write few different amounts
+@lru_cache(maxsize=4096)  # kitchens use few different amounts
 def amount_ratio(written: str | float) -> tuple[int, int]:
-    """An amount as two integers: `parse_amount`, faster.
+    """An amount as two integers, which is faster than `parse_amount`.
 
     Args:
-        written: as there.
+        written: as for `parse_amount`.
     Returns:
-        The upper and the lower integer; in lowest terms, which divide fastest, where that is soon found.
+        Numerator and denominator, in lowest terms if they have few digits.
     Raises:
-        UnreadableError, OutOfRangeError: as there.
+        UnreadableError, OutOfRangeError: as `parse_amount`.
 
     >>> amount_ratio(1.5), amount_ratio("1½")
     ((3, 2), (3, 2))
@@ -93,7 +88,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
         return _parse_text(written).as_integer_ratio()
     if written and abs(written) < _LEAST_FLOAT:
         raise _too_little()
-    if not abs(written) < 10**MAX_DIGITS:  # so written, NaN is refused too
+    if not abs(written) < 10**MAX_DIGITS:  # in this form the test also rejects NaN
         raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
     whole, _, part = repr(float(written)).partition(".")
     if "e" in whole or "e" in part:
@@ -105,8 +100,24 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     return top // common, bottom // common
 
 
+def check_amount(top: int, bottom: int) -> None:
+    """Reject amounts that can only be a typing slip, whatever they measure.
+
+    Args:
+        top: the amount's numerator.
+        bottom: its denominator, above 0.
+    Raises:
+        OutOfRangeError: above a million, or below a billionth and not 0; the sign does not matter.
+    """
+    # Integers, because comparing fractions costs as much as a conversion.
+    if abs(top) > MAX_AMOUNT * bottom:
+        raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+    if top and abs(top) * LEAST_AMOUNT.denominator < bottom:
+        raise _too_little("amount")
+
+
 def _too_little(*path: str) -> OutOfRangeError:
-    return OutOfRangeError("The amount must be 0, or a billionth at least.", path=path)
+    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path)
 
 
 @lru_cache(maxsize=1024)
@@ -130,11 +141,11 @@ def _value_of(written: str) -> Fraction:
         if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
             raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
         if int(bottom) == 0:
-            raise UnreadableError("A fraction's lower figure must be above 0.")
+            raise UnreadableError("The denominator of a fraction must be above 0.")
         value = int(whole) + Fraction(int(top), int(bottom))
         return -value if mixed["sign"] else value
     if "," in text:
-        raise UnreadableError("Write decimals with a point, thousands without a sign. " + _HOW)
+        raise UnreadableError("Write decimals with a point, and thousands without a separator. " + _HOW)
     raise UnreadableError("Not an amount. " + _HOW)
 
 
@@ -144,12 +155,13 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
 
     Args:
         written: an amount and a unit: `200 g`, `1 1/2 cup`, `4 each`; or `gas mark 4`.
-        measures: whose kitchen words are meant.
+        measures: the set of measures that kitchen words belong to.
     Returns:
         The exact quantity.
     Raises:
         UnreadableError: not an amount and a unit.
-        AmbiguousError, UnknownError: the unit needs `measures`, or is none.
+        AmbiguousError, UnknownError: the unit needs `measures`, or is unknown.
+        OutOfRangeError: see `check_amount`.
 
     >>> parse_quantity("1 1/2 cup", "us").base == Fraction(3, 2) * 473176473 / 2000000
     True
@@ -163,11 +175,11 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
 
 
 def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
-    """The same quantity, if it is above zero and measures what is wanted.
+    """The same quantity, if it is above zero and has one of the expected dimensions.
 
     Args:
-        quantity: to be checked.
-        dimensions: of which its unit must have one.
+        quantity: the quantity to check.
+        dimensions: the expected dimensions.
     Returns:
         The quantity.
     Raises:

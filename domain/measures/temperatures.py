@@ -10,13 +10,13 @@ from domain.measures.units import UNITS, Unit, expect
 from domain.reference import rows
 from domain.sources import Cited, cited
 
-COLDEST_C, HOTTEST_C = Fraction(-60), Fraction(600)  # our own limits: below any freezer, above any oven
+COLDEST_C, HOTTEST_C = Fraction(-60), Fraction(600)  # our own limits: colder than a freezer, hotter than an oven
 _ZERO_C = UNITS["celsius"].offset
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GasMark:
-    """A gas mark and the temperatures printed for it, in °C."""
+    """A gas mark and its published temperatures, in °C."""
 
     mark: Fraction
     celsius: Fraction
@@ -27,7 +27,7 @@ class GasMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Temperature:
-    """A reading, with the range that a gas mark's table leaves open."""
+    """A temperature, with the range that the table of gas marks gives."""
 
     amount: Fraction
     low: Fraction
@@ -40,12 +40,12 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
 
     Args:
         quantity: Celsius, Fahrenheit or a gas mark, halves and quarters included.
-        to: the scale wanted.
+        to: the requested scale.
     Returns:
-        The reading on it; between gas marks by linear interpolation.
+        The temperature on that scale, interpolated linearly between gas marks.
     Raises:
-        MismatchError: one of the two is no temperature.
-        OutOfRangeError: outside the gas marks' table, or no kitchen's temperature.
+        MismatchError: one of the two is not a temperature.
+        OutOfRangeError: outside the table of gas marks, or not a kitchen's temperature.
     Source:
         Celsius and Fahrenheit by definition; gas marks from gas_marks.csv.
     """
@@ -55,7 +55,7 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
         expect(to, "temperature")
     celsius = _celsius_range(quantity)
     if not COLDEST_C <= celsius.amount <= HOTTEST_C:
-        raise OutOfRangeError(f"A kitchen's temperatures lie from {COLDEST_C} to {HOTTEST_C} °C.")
+        raise OutOfRangeError(f"A temperature must be from {COLDEST_C} to {HOTTEST_C} °C.")
     if quantity.unit is to:
         return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     if to.id == "gas_mark":
@@ -67,7 +67,7 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
 
 
 def scale_sources(*units: Unit) -> tuple[Cited, ...]:
-    """What readings on these scales may rest on: a gas mark has published figures, a degree is exact."""
+    """The sources of conversions between these scales: gas marks have published figures, degrees are exact."""
     marks = any(unit.id == "gas_mark" for unit in units)
     return tuple(dict.fromkeys(mark.cited for mark in GAS_MARKS)) if marks else ()
 

@@ -1,4 +1,4 @@
-"""The figures, as CSV, a source and a record on every row; read once, at import."""
+"""The reference data as CSV files, with a source and a record on every row; read once, at import."""
 
 import csv
 from importlib.resources import files
@@ -10,17 +10,17 @@ def rows(table: str) -> list[dict[str, str]]:
     Args:
         table: the file's name without its ending.
     Returns:
-        One dictionary a row, keyed by the header; `#` lines are left out.
+        One dictionary for each row, keyed by the header; `#` lines are left out.
     Raises:
-        ValueError: a row has more or fewer cells than the header: the start stops here.
+        ValueError: a row has more or fewer cells than the header; the service does not start.
     """
     text = (files("domain.reference") / f"{table}.csv").read_text("utf-8")
     reader = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
-    found = list(reader)
-    for number, row in enumerate(found, start=1):
+    records = list(reader)
+    for number, row in enumerate(records, start=1):
         if None in row or None in row.values():
             raise ValueError(f"{table}.csv: row {number} does not fit the header: {row}")
-    return found
+    return records
 
 
 def words(cell: str) -> tuple[str, ...]:

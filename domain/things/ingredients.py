@@ -1,5 +1,6 @@
-"""What is known of each ingredient: names, grams per millilitre by packing, grams of one piece."""
+"""Ingredients: names, grams per millilitre by packing, and grams of one piece."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
@@ -13,21 +14,21 @@ from domain.sources import Cited, cited
 
 Form = Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
 Basis = Literal["ranged", "single", "analogy"]
-DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # what one levels in a spoon
+DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # can be levelled in a spoon
 WHIPPED = "whipped"
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
-ANALOGY_WIDENS = 2  # a borrowed figure is trusted half as far as one of its own; our own rule
-NEAREST = 5  # how many near names a refusal offers; our own choice
+ANALOGY_WIDENS = 2  # a borrowed figure has twice the range of an own one; our own rule
+NEAREST = 5  # number of near names in an error; our own choice
 NEAR_ENOUGH = 55  # of 100, rapidfuzz's ratio of edits; our own choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Density:
-    """Grams in a millilitre of an ingredient in one packing, exact, with the range around it.
+    """The exact grams in one millilitre of an ingredient in one packing, with a range.
 
-    The range spans every record and half of the last digit it prints, and is never narrower than two
-    published tables disagree about foods of this form (spread.csv). `basis`: `ranged` (several records),
-    `single` (one), `analogy` (borrowed from a neighbour, and so twice as wide).
+    The range covers every record to half of its last printed digit, and is at least as wide as the difference
+    between two published tables for foods of this form (spread.csv). `basis`: `ranged` (several records),
+    `single` (one), `analogy` (the figure of a similar ingredient, with a range twice as wide).
     """
 
     packing: str
@@ -39,14 +40,14 @@ class Density:
     note: str
 
     def __post_init__(self) -> None:
-        """Refuse what no food is."""
+        """Reject a density that no food has."""
         if not Fraction(1, 20) <= self.low <= self.g_per_ml <= self.high < 3:
             raise ValueError(f"not a density: {self}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWeight:
-    """Grams of one, and which part of it is meant."""
+    """Grams of one piece, and which part of it is weighed."""
 
     part: str
     grams: Fraction
@@ -55,7 +56,7 @@ class PieceWeight:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object an entry: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # each entry of the table is one object
 class Ingredient:
     """One ingredient under an id of our own, with the British and American everyday names."""
 
@@ -71,10 +72,9 @@ class Ingredient:
 
 
 class UnknownIngredientError(UnknownError):
-    """A name that none of our ingredients has.
+    """A name that no ingredient has.
 
-    The nearest names are looked for when they are first read: most refusals of a long list are only counted, and a
-    line of the caller's own is none.
+    The nearest names are searched only when they are read, because most errors of a long list are only counted.
     """
 
     code = "unknown-ingredient"
@@ -85,12 +85,12 @@ class UnknownIngredientError(UnknownError):
         self.name, self.path = name, ()
 
     def brief(self) -> "UnknownIngredientError":
-        """Without the nearest names."""
+        """The same error without the nearest names."""
         self.__dict__ |= {"candidates": (), "detail": "No ingredient of that name."}
         return self
 
     @cached_property
-    def candidates(self) -> tuple[str, ...]:  # type: ignore[override]  # set by the base, worked out here
+    def candidates(self) -> tuple[str, ...]:  # type: ignore[override]  # the base class sets it; here it is computed
         """Ids of the nearest ingredients."""
         return nearest_names(self.name)
 
@@ -115,14 +115,17 @@ def find_ingredient(name: str) -> Ingredient:
     >>> find_ingredient("All-Purpose Flour").id
     'plain-flour'
     """
-    if known := INGREDIENTS.get(name):
-        return known
-    for spelling in _spellings(normal_name(name)):
-        if known := _NAMES.get(spelling):
-            return known
-    if meant := _AMBIGUOUS.get(normal_name(name)):
+    if ingredient := INGREDIENTS.get(name):
+        return ingredient
+    plain = normal_name(name)
+    if ingredient := _NAMES.get(plain):
+        return ingredient
+    for singular in _singulars(plain):
+        if ingredient := _NAMES.get(singular):
+            return ingredient
+    if meant := _AMBIGUOUS.get(plain):
         raise AmbiguousError(
-            f"Several ingredients go by that word; say which: {', '.join(meant)}.",
+            f"Several ingredients have this name; give one of {', '.join(meant)}.",
             code="ambiguous-ingredient",
             candidates=meant,
         )
@@ -139,7 +142,7 @@ def search_ingredients(text: str) -> tuple[Ingredient, ...]:
 @lru_cache(maxsize=1024)
 def nearest_names(name: str) -> tuple[str, ...]:
     """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - for refusals only; a start need not wait for it
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only needed for errors, and slow to import
 
     found = process.extract(
         normal_name(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
@@ -148,35 +151,34 @@ def nearest_names(name: str) -> tuple[str, ...]:
 
 
 def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Density, bool]:
-    """How heavy a millilitre is, in the packing meant.
+    """The density of an ingredient in a packing.
 
     Args:
-        ingredient: whose.
-        packing: how the measure was filled; None takes the ingredient's default, with a range that spans
-            all its packings if it has several. Where the only source does not state its packing, its
-            figure serves for any.
+        ingredient: the ingredient.
+        packing: how the measure was filled. None stands for the ingredient's default, with a range that
+            covers all its packings. If the only source does not state its packing, its figure is used for any.
     Returns:
-        The density, and whether the packing had to be assumed.
+        The density, and whether the packing was assumed.
     Raises:
-        UnknownError: no figure for this packing, or none at all.
+        UnknownError: there is no figure for this packing, or none at all.
     """
-    known = ingredient.densities
-    if not known:
-        raise UnknownError(f"No density was read for {ingredient.id}: weigh it, or give g_per_ml.", code="no-density")
+    densities = ingredient.densities
+    if not densities:
+        raise UnknownError(f"There is no density for {ingredient.id}: weigh it, or give g_per_ml.", code="no-density")
     if packing is None:
-        default = known[ingredient.default_packing]
-        # Nobody measures a cream whipped without saying so.
-        meant = tuple(density for density in known.values() if density is default or density.packing != WHIPPED)
+        default = densities[ingredient.default_packing]
+        # A whipped measure is always called whipped.
+        meant = tuple(density for density in densities.values() if density is default or density.packing != WHIPPED)
         return (default, False) if len(meant) == 1 else (_spanning(default, meant), True)
-    if packing in known:
-        return known[packing], False
-    if packing in PACKINGS and tuple(known) == (UNSTATED,):
-        return known[UNSTATED], True
+    if packing in densities:
+        return densities[packing], False
+    if packing in PACKINGS and tuple(densities) == (UNSTATED,):
+        return densities[UNSTATED], True
     raise UnknownError(
-        f"No figure for {ingredient.id} in that packing; known: {', '.join(known)}.",
+        f"There is no density for {ingredient.id} in this packing; its packings are {', '.join(densities)}.",
         path=("packing",),
         code="unknown-packing",
-        candidates=tuple(known),
+        candidates=tuple(densities),
     )
 
 
@@ -193,13 +195,14 @@ def _spanning(default: Density, all_of_them: tuple[Density, ...]) -> Density:
 
 
 def normal_name(name: str) -> str:
-    """A name as it is compared: lower case, hyphens as spaces, one space at a time."""
+    """A name in the form in which names are compared: lower case, hyphens as spaces, single spaces."""
     return " ".join(name.casefold().replace("’", "'").replace("_", " ").replace("-", " ").split())
 
 
-def _spellings(name: str) -> tuple[str, ...]:
-    endings = (("s", ""), ("es", ""), ("ies", "y"), ("ves", "f"))
-    return (name, *(name.removesuffix(end) + singular for end, singular in endings if name.endswith(end)))
+def _singulars(name: str) -> Iterator[str]:
+    for plural, singular in (("s", ""), ("es", ""), ("ies", "y"), ("ves", "f")):
+        if name.endswith(plural):
+            yield name.removesuffix(plural) + singular
 
 
 def _density(form: str, records: list[dict[str, str]]) -> Density:
@@ -219,7 +222,7 @@ def _density(form: str, records: list[dict[str, str]]) -> Density:
 
 
 def _edges(row: dict[str, str]) -> tuple[Fraction, Fraction]:
-    """Where a printed figure may lie: half of its last digit either way."""
+    """The range of a printed figure: half of its last digit either way."""
     whole, _, part = row["grams"].partition(".")
     halves, bottom, ml = 2 * int(whole + part), 2 * 10 ** len(part), _ml(row)
     top, bottom = ml.denominator, bottom * ml.numerator
@@ -235,7 +238,7 @@ def _measure(amount: str, unit: str) -> Fraction:
     return Fraction(amount) * UNITS[unit].factor
 
 
-@cache  # the same few hundred figures in two thousand cells
+@cache  # two thousand cells hold a few hundred different figures
 def _exact(cell: str) -> Fraction:
     return Fraction(cell)
 
@@ -244,7 +247,7 @@ def _piece(row: dict[str, str]) -> PieceWeight:
     low, grams, high = (Fraction(row[column]) for column in ("low", "grams", "high"))
     if not 0 < low <= grams <= high:
         raise ValueError(f"piece_weights.csv: bad row {row}")
-    # One fruit differs from the next at least as much as two tables do about pieces.
+    # Fruits differ from each other at least as much as two tables do.
     low, high = min(low, grams * (1 - SPREAD["pieces"])), max(high, grams * (1 + SPREAD["pieces"]))
     return PieceWeight(part=row["part"], grams=grams, low=low, high=high, cited=cited(row))
 
@@ -259,20 +262,20 @@ def _load() -> MappingProxyType[str, Ingredient]:
         key = row["id"]
         densities = {packing: _density(row["form"], found) for packing, found in records.pop(key, {}).items()}
         if key in table or (densities and row["default_packing"] not in densities):
-            raise ValueError(f"ingredients.csv: twice, or without its default packing: {row}")
+            raise ValueError(f"ingredients.csv: duplicate, or without its default packing: {row}")
         table[key] = Ingredient(
             id=key,
             british=row["british"],
             american=row["american"],
             other_names=words(row["other_names"]),
-            form=row["form"],  # type: ignore[arg-type]  # SPREAD has refused any other
+            form=row["form"],  # type: ignore[arg-type]  # SPREAD has rejected any other
             raises=row["raises"] == "yes",
             default_packing=row["default_packing"],
             densities=MappingProxyType(densities),
             piece=pieces.pop(key, None),
         )
     if records or pieces:
-        raise ValueError(f"figures for no ingredient: {list(records)} {list(pieces)}")
+        raise ValueError(f"figures for unknown ingredients: {list(records)} {list(pieces)}")
     return MappingProxyType(table)
 
 
@@ -289,7 +292,7 @@ def _load_ambiguous() -> MappingProxyType[str, tuple[str, ...]]:
     table = {row["word"]: words(row["ingredients"]) for row in rows("ambiguous_names")}
     for word, meant in table.items():
         if word in _NAMES or not all(key in INGREDIENTS for key in meant):
-            raise ValueError(f"ambiguous_names.csv: {word!r} is a name already, or means what is not there")
+            raise ValueError(f"ambiguous_names.csv: {word!r} is already a name, or refers to an unknown ingredient")
     return MappingProxyType(table)
 
 

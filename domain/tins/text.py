@@ -1,4 +1,4 @@
-"""Tins in words: "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 9 in", "gn-1-1 x 65 mm"."""
+"""Parsing of tins: "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 9 in", "gn-1-1 x 65 mm"."""
 
 import re
 from collections.abc import Callable
@@ -20,14 +20,14 @@ _SHAPE_LAST = re.compile(r"(?P<sizes>[0-9¼-¾⅐-⅞].*?) (?P<shape>[a-z]+)(?: 
 _INCH_SIGNS = frozenset('"″')
 _HOW = (
     'Write a tin as "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "ring 25 x 8 x 9 cm", '
-    '"hexagon 20 cm" or "cavities 12 x 80 ml": inner sizes, depth last; or as an object with "shape"; '
+    '"hexagon 20 cm" or "cavities 12 x 80 ml": inside sizes, depth last; or as an object with "shape"; '
     "GET /v1/tins lists nominal tins."
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NamedTin:
-    """A tin the trade knows by name: nominal outer sizes, which the inside falls short of."""
+    """A tin with a trade name and nominal outer sizes; the inside is smaller."""
 
     name: str
     other_names: tuple[str, ...]
@@ -45,16 +45,16 @@ class _Shape:
 
 @lru_cache(maxsize=1024)
 def parse_tin(written: str) -> Tin:
-    """A tin from its short form.
+    """A tin from its text form.
 
     Args:
-        written: a shape and its inner sizes (or the sizes and then the shape), depth last and optional, one
-            unit at the end or one each; or the name of a nominal tin, with a depth after an x if it is known.
+        written: a shape and its inside sizes (or the sizes and then the shape), with an optional depth last and
+            one unit at the end or one each; or the name of a nominal tin, with an optional depth after an x.
     Returns:
         The tin.
     Raises:
-        UnreadableError: it is neither.
-        MismatchError, UnknownError: a unit that is no length.
+        UnreadableError: neither of these.
+        MismatchError, UnknownError: a unit that is not one of length.
         OutOfRangeError: a size outside its limits.
 
     >>> parse_tin("round 23 x 7 cm")
@@ -73,7 +73,7 @@ def parse_tin(written: str) -> Tin:
 
 
 def _shape_and_sizes(text: str) -> list[str]:
-    """The shape word, and after it the sizes if there are any; people also write the shape last."""
+    """The shape, and the sizes if there are any; the shape may also be last."""
     if last := _SHAPE_LAST.fullmatch(text):
         return [last["shape"], last["sizes"]]
     word, *sizes = _FIRST_SIZE.split(text, maxsplit=1)
@@ -81,7 +81,7 @@ def _shape_and_sizes(text: str) -> list[str]:
 
 
 def tin_notices(tin: Tin) -> tuple[Notice, ...]:
-    """What to know of a tin of which only the trade name was given."""
+    """Warnings about a tin that is known only by its trade name."""
     if not isinstance(tin, RectangleTin) or not tin.nominal:
         return ()
     message = f"{tin.nominal}: nominal outer size; the inside is smaller. Measure yours before you rely on it."
@@ -98,7 +98,7 @@ def _named(text: str) -> Tin | None:
 
 
 def _key(text: str) -> str:
-    # A sign outside ASCII is none we may drop: a half sheet is not a sheet.
+    # Do not drop characters outside ASCII: "½ sheet" is not a sheet.
     return re.sub(r"[^a-z0-9]+", "-", text).strip("-") if text.isascii() else ""
 
 
@@ -106,7 +106,7 @@ def _lengths_mm(parts: list[str]) -> list[float]:
     matches = [_SIZE.fullmatch(part) for part in parts]
     last = matches[-1]
     if last is None or last["unit"] is None:
-        raise UnreadableError("Say the unit of the sizes: mm, cm or in. " + _HOW, code="unreadable-tin")
+        raise UnreadableError("Give the unit of the sizes: mm, cm or in. " + _HOW, code="unreadable-tin")
     lengths = []
     for match in matches:
         if match is None:
@@ -120,7 +120,7 @@ def _lengths_mm(parts: list[str]) -> list[float]:
 def _cavities(count: str, volume: str) -> CavitiesTin:
     number = parse_amount(count)
     if number.denominator != 1:
-        raise UnreadableError("The number of cavities is a whole number.", code="unreadable-tin")
+        raise UnreadableError("The number of cavities must be a whole number.", code="unreadable-tin")
     return CavitiesTin(count=int(number), volume_ml=float(positive(parse_quantity(volume), "volume").base))
 
 

@@ -30,9 +30,7 @@ def problem(call: Call, path: str, **params: Any) -> Any:
 
 
 def test_convert_answers_with_range_and_sources(call: Call) -> None:
-    found = get(
-        call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned"
-    )  # fmt: skip
+    found = get(call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned")
     assert found["amount"] == 187.5  # USDA-SR26, NDB 20081: 125 g in a cup
     assert found["low"] < 187.5 < found["high"]
     assert found["sources"][0]["record"] == "NDB 20081 WEIGHT seq 1"

@@ -1,4 +1,4 @@
-"""Laws of conversion: nothing lost, nothing invented, and a range that always holds the figure."""
+"""Laws of conversion: there and back, sums, order, and a range that always contains the figure."""
 
 import math
 from decimal import Decimal, localcontext
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS, Unit
-from domain.things.conversion import Thing, at_rates, convert, grams_per, rate_between
+from domain.things.conversion import Thing, convert, grams_per, rate_between
 from domain.things.eggs import EggClass
 from domain.things.ingredients import INGREDIENTS, Ingredient
 from tests.strategies import LAW, amounts, converted, egg_classes, measured, units_of
@@ -37,7 +37,7 @@ def test_a_unit_in_itself_changes_nothing_bit_for_bit(unit: Unit) -> None:
 def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair: tuple[Unit, Unit]) -> None:
     unit, to = pair
     result = converted(Quantity(amount=amount, unit=unit), to).amount
-    with localcontext(prec=60):  # an independent reckoning, in decimals
+    with localcontext(prec=60):  # an independent calculation in decimals
         exact = Decimal(amount.numerator) / amount.denominator
         exact = exact * unit.factor.numerator / unit.factor.denominator
         exact = exact * to.factor.denominator / to.factor.numerator
@@ -47,28 +47,25 @@ def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair
 
 
 @LAW
-@given(st.lists(st.tuples(amounts, measured, WEIGHABLE), min_size=1, max_size=5))
-def test_a_column_is_what_its_amounts_are_one_by_one(
-    rows: list[tuple[Fraction, tuple[Ingredient, str | None], Unit]],
+@given(st.lists(amounts, min_size=1, max_size=5), measured, WEIGHABLE)
+def test_several_amounts_equal_exact_fractions(
+    several: list[Fraction], found: tuple[Ingredient, str | None], unit: Unit
 ) -> None:
-    ratios = [amount.as_integer_ratio() for amount, _, _ in rows]
-    rates = [grams_per(unit, thing_of(found)) for _, found, unit in rows]
-    together = list(zip(*at_rates(ratios, rates), strict=True))
-    assert together == [rate.of(*ratio) for ratio, rate in zip(ratios, rates, strict=True)]
-    # Fractions reckon apart from it: the nearest double of each exact product.
-    assert together == [
-        (float(amount * rate.factor), float(amount * rate.low), float(amount * rate.high))
-        for (amount, _, _), rate in zip(rows, rates, strict=True)
-    ]
-    for past in ((-1, 1), (1_000_001, 1)):
+    rate = grams_per(unit, thing_of(found))
+    ratios = [amount.as_integer_ratio() for amount in several]
+    # Fractions are an independent calculation: the nearest double of each exact product.
+    expected = [tuple(float(amount * factor) for factor in (rate.factor, rate.low, rate.high)) for amount in several]
+    assert rate.of_all(ratios) == [rate.of(*ratio) for ratio in ratios] == expected
+    for rejected in ((-1, 1), (1_000_001, 1)):
         with pytest.raises(OutOfRangeError):
-            at_rates([*ratios, past], [*rates, rates[0]])
+            rate.of_all([*ratios, rejected])
 
 
 @LAW
 @given(PAIRS)
 def test_there_and_back_is_exactly_one(pair: tuple[Unit, Unit]) -> None:
-    there, back = rate_between(*pair, Thing()), rate_between(*reversed(pair), Thing())
+    unit, to = pair
+    there, back = rate_between(unit, to, Thing()), rate_between(to, unit, Thing())
     assert there.factor * back.factor == 1
 
 
@@ -110,7 +107,7 @@ def test_low_central_and_high_are_in_order_in_every_packing(ingredient: Ingredie
 
 @LAW
 @given(amounts, amounts, measured, WEIGHABLE, WEIGHABLE)
-def test_more_is_more_and_sums_add_up(
+def test_conversion_is_monotonic_and_additive(
     one: Fraction, other: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
     first, second, both = (
@@ -124,7 +121,7 @@ def test_more_is_more_and_sums_add_up(
 
 @LAW
 @given(amounts, st.fractions(Fraction(1, 10), 2, max_denominator=1_000))
-def test_a_density_of_ones_own_is_used_exactly(amount: Fraction, g_per_ml: Fraction) -> None:
+def test_the_callers_own_density_is_used_exactly(amount: Fraction, g_per_ml: Fraction) -> None:
     thing = Thing(ingredient=INGREDIENTS["plain-flour"], g_per_ml=g_per_ml)
     result = converted(Quantity(amount=amount, unit=UNITS["ml"]), "g", thing)
     assert result.amount == result.low == result.high == float(amount * g_per_ml)
@@ -174,7 +171,7 @@ REFUSED = [
 @pytest.mark.parametrize(
     ("written", "to", "thing", "error", "code"), REFUSED, ids=[f"{r[0]} as {r[1]}: {r[4]}" for r in REFUSED]
 )
-def test_what_cannot_be_known_is_refused(
+def test_a_conversion_without_a_figure_is_rejected(
     written: str, to: str, thing: Thing, error: type[Exception], code: str
 ) -> None:
     with pytest.raises(error) as refusal:
@@ -182,7 +179,7 @@ def test_what_cannot_be_known_is_refused(
     assert getattr(refusal.value, "code", None) == code
 
 
-def test_what_was_assumed_is_said() -> None:
+def test_assumptions_are_warned_about() -> None:
     def codes(written: str, name: str, packing: str | None = None) -> set[str]:
         thing = Thing(ingredient=INGREDIENTS[name], packing=packing)
         return {notice.code for notice in converted(written, "g", thing).notices}
@@ -206,6 +203,12 @@ def test_a_range_without_a_packing_spans_every_packing_but_whipped() -> None:
 
 
 @pytest.mark.parametrize("g_per_ml", [Fraction(0), Fraction(-1)], ids=str)
-def test_a_density_that_no_thing_has_is_no_thing(g_per_ml: Fraction) -> None:
+def test_impossible_densities_are_rejected(g_per_ml: Fraction) -> None:
     with pytest.raises(OutOfRangeError):
         Thing(g_per_ml=g_per_ml)
+
+
+def test_equal_things_are_equal_cache_keys() -> None:
+    one, other = (Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned") for _ in range(2))
+    assert one == other
+    assert len({one, other, Thing(ingredient=INGREDIENTS["plain-flour"])}) == 2

@@ -28,9 +28,16 @@ parts = st.sampled_from(PARTS)
 
 def egg_of(shell_on_g: float) -> EggClass:
     return EggClass(
-        id="any", region="", label="", min_g=shell_on_g, max_g=shell_on_g, typical_g=shell_on_g, edible_g=None,
-        open_end="", cited=(),
-    )  # fmt: skip
+        id="any",
+        region="",
+        label="",
+        min_g=shell_on_g,
+        max_g=shell_on_g,
+        typical_g=shell_on_g,
+        edible_g=None,
+        open_end="",
+        cited=(),
+    )
 
 
 @pytest.mark.parametrize("egg_class", EGG_CLASSES.values(), ids=EGG_CLASSES)

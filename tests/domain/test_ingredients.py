@@ -46,20 +46,44 @@ def test_no_name_belongs_to_two() -> None:
 
 
 PAIRS = [  # British, American: common practice
-    ("plain flour", "all-purpose flour"), ("self-raising flour", "self-rising flour"),
-    ("strong white flour", "bread flour"), ("wholemeal flour", "whole wheat flour"), ("cornflour", "cornstarch"),
-    ("caster sugar", "superfine sugar"), ("icing sugar", "powdered sugar"), ("icing sugar", "confectioners' sugar"),
-    ("bicarbonate of soda", "baking soda"), ("sultanas", "golden raisins"), ("single cream", "light cream"),
-    ("soured cream", "sour cream"), ("natural yoghurt", "plain yogurt"), ("skimmed milk", "skim milk"),
-    ("semi-skimmed milk", "reduced-fat milk"), ("white vegetable fat", "shortening"), ("rapeseed oil", "canola oil"),
-    ("groundnut oil", "peanut oil"), ("ground almonds", "almond flour"), ("flaked almonds", "sliced almonds"),
-    ("glacé cherries", "candied cherries"), ("linseed", "flaxseed"), ("courgette", "zucchini"), ("beetroot", "beet"),
-    ("dark chocolate", "semisweet chocolate"), ("apple purée", "applesauce"), ("gram flour", "chickpea flour"),
-    ("fast-action dried yeast", "instant yeast"), ("active dried yeast", "active dry yeast"),
-    ("fresh yeast", "compressed yeast"), ("rolled oats", "old-fashioned oats"), ("wheatgerm", "wheat germ"),
-    ("desiccated coconut", "unsweetened shredded coconut"), ("egg yolks", "egg yolk"), ("eggs", "whole egg"),
-    ("skimmed milk powder", "nonfat dry milk"), ("crystallised ginger", "candied ginger"),
-]  # fmt: skip
+    ("plain flour", "all-purpose flour"),
+    ("self-raising flour", "self-rising flour"),
+    ("strong white flour", "bread flour"),
+    ("wholemeal flour", "whole wheat flour"),
+    ("cornflour", "cornstarch"),
+    ("caster sugar", "superfine sugar"),
+    ("icing sugar", "powdered sugar"),
+    ("icing sugar", "confectioners' sugar"),
+    ("bicarbonate of soda", "baking soda"),
+    ("sultanas", "golden raisins"),
+    ("single cream", "light cream"),
+    ("soured cream", "sour cream"),
+    ("natural yoghurt", "plain yogurt"),
+    ("skimmed milk", "skim milk"),
+    ("semi-skimmed milk", "reduced-fat milk"),
+    ("white vegetable fat", "shortening"),
+    ("rapeseed oil", "canola oil"),
+    ("groundnut oil", "peanut oil"),
+    ("ground almonds", "almond flour"),
+    ("flaked almonds", "sliced almonds"),
+    ("glacé cherries", "candied cherries"),
+    ("linseed", "flaxseed"),
+    ("courgette", "zucchini"),
+    ("beetroot", "beet"),
+    ("dark chocolate", "semisweet chocolate"),
+    ("apple purée", "applesauce"),
+    ("gram flour", "chickpea flour"),
+    ("fast-action dried yeast", "instant yeast"),
+    ("active dried yeast", "active dry yeast"),
+    ("fresh yeast", "compressed yeast"),
+    ("rolled oats", "old-fashioned oats"),
+    ("wheatgerm", "wheat germ"),
+    ("desiccated coconut", "unsweetened shredded coconut"),
+    ("egg yolks", "egg yolk"),
+    ("eggs", "whole egg"),
+    ("skimmed milk powder", "nonfat dry milk"),
+    ("crystallised ginger", "candied ginger"),
+]
 
 
 @pytest.mark.parametrize(("british", "american"), PAIRS, ids=[f"{b} = {a}" for b, a in PAIRS])
@@ -68,11 +92,19 @@ def test_british_and_american_names_meet(british: str, american: str) -> None:
 
 
 APART = [  # like names for unlike things: common practice
-    ("black treacle", "golden syrup"), ("black treacle", "molasses"), ("cornflour", "maize flour"),
-    ("double cream", "whipping cream"), ("digestive biscuits", "graham crackers"), ("currants", "blackcurrants"),
-    ("baking powder", "baking soda"), ("condensed milk", "evaporated milk"), ("milk", "buttermilk"),
-    ("fresh ginger", "ground ginger"), ("fresh yeast", "instant yeast"), ("vanilla extract", "vanilla essence"),
-]  # fmt: skip
+    ("black treacle", "golden syrup"),
+    ("black treacle", "molasses"),
+    ("cornflour", "maize flour"),
+    ("double cream", "whipping cream"),
+    ("digestive biscuits", "graham crackers"),
+    ("currants", "blackcurrants"),
+    ("baking powder", "baking soda"),
+    ("condensed milk", "evaporated milk"),
+    ("milk", "buttermilk"),
+    ("fresh ginger", "ground ginger"),
+    ("fresh yeast", "instant yeast"),
+    ("vanilla extract", "vanilla essence"),
+]
 
 
 @pytest.mark.parametrize(("one", "other"), APART, ids=[f"{a} | {b}" for a, b in APART])
@@ -81,11 +113,17 @@ def test_like_names_for_unlike_things_stay_apart(one: str, other: str) -> None:
 
 
 UNCLEAR = [  # too little said, and what at least must be offered
-    ("flour", {"plain-flour", "self-raising-flour"}), ("sugar", {"granulated-sugar", "caster-sugar"}),
-    ("corn flour", {"cornflour", "maize-flour"}), ("yeast", {"instant-yeast", "fresh-yeast"}),
-    ("cream", {"single-cream", "whipping-cream"}), ("kosher salt", {"salt"}), ("chocolate", {"dark-chocolate"}),
-    ("rice", {"white-rice"}), ("ginger", {"ground-ginger", "fresh-ginger"}), ("syrup", {"golden-syrup"}),
-]  # fmt: skip
+    ("flour", {"plain-flour", "self-raising-flour"}),
+    ("sugar", {"granulated-sugar", "caster-sugar"}),
+    ("corn flour", {"cornflour", "maize-flour"}),
+    ("yeast", {"instant-yeast", "fresh-yeast"}),
+    ("cream", {"single-cream", "whipping-cream"}),
+    ("kosher salt", {"salt"}),
+    ("chocolate", {"dark-chocolate"}),
+    ("rice", {"white-rice"}),
+    ("ginger", {"ground-ginger", "fresh-ginger"}),
+    ("syrup", {"golden-syrup"}),
+]
 
 
 @pytest.mark.parametrize(("name", "offered"), UNCLEAR, ids=[row[0] for row in UNCLEAR])
@@ -104,15 +142,30 @@ def test_a_bare_word_offers_real_ingredients_and_is_none_itself() -> None:
 
 
 TYPOS = [
-    ("plain flower", "plain-flour"), ("all purpose flower", "plain-flour"), ("whole wheat flower", "wholemeal-flour"),
-    ("self rasing flour", "self-raising-flour"), ("granulted suger", "granulated-sugar"),
-    ("muscavado sugar", "muscovado-sugar"), ("golden sirup", "golden-syrup"), ("bakng powder", "baking-powder"),
-    ("bicarbonate of sodium", "bicarbonate-of-soda"), ("cinammon", "ground-cinnamon"), ("buter", "butter"),
-    ("vanila extract", "vanilla-extract"), ("desicated coconut", "desiccated-coconut"), ("milkk", "whole-milk"),
-    ("choclate chips", "dark-chocolate-chips"), ("sultannas", "sultanas"), ("yogart", "natural-yoghurt"),
-    ("grond almonds", "ground-almonds"), ("cocoa powdr", "cocoa-powder"), ("egs", "egg"), ("currents", "currants"),
-    ("hunny", "honey"), ("samolina", "semolina"),
-]  # fmt: skip
+    ("plain flower", "plain-flour"),
+    ("all purpose flower", "plain-flour"),
+    ("whole wheat flower", "wholemeal-flour"),
+    ("self rasing flour", "self-raising-flour"),
+    ("granulted suger", "granulated-sugar"),
+    ("muscavado sugar", "muscovado-sugar"),
+    ("golden sirup", "golden-syrup"),
+    ("bakng powder", "baking-powder"),
+    ("bicarbonate of sodium", "bicarbonate-of-soda"),
+    ("cinammon", "ground-cinnamon"),
+    ("buter", "butter"),
+    ("vanila extract", "vanilla-extract"),
+    ("desicated coconut", "desiccated-coconut"),
+    ("milkk", "whole-milk"),
+    ("choclate chips", "dark-chocolate-chips"),
+    ("sultannas", "sultanas"),
+    ("yogart", "natural-yoghurt"),
+    ("grond almonds", "ground-almonds"),
+    ("cocoa powdr", "cocoa-powder"),
+    ("egs", "egg"),
+    ("currents", "currants"),
+    ("hunny", "honey"),
+    ("samolina", "semolina"),
+]
 
 
 @pytest.mark.parametrize(("typo", "meant"), TYPOS, ids=[row[0] for row in TYPOS])
@@ -185,6 +238,11 @@ def test_a_packing_is_taken_at_its_word_or_refused() -> None:
 def test_what_no_food_weighs_is_no_density(low: str, central: str, high: str) -> None:
     with pytest.raises(ValueError, match="not a density"):
         Density(
-            packing="loose", g_per_ml=Fraction(central), low=Fraction(low), high=Fraction(high), basis="single",
-            cited=(), note="",
-        )  # fmt: skip
+            packing="loose",
+            g_per_ml=Fraction(central),
+            low=Fraction(low),
+            high=Fraction(high),
+            basis="single",
+            cited=(),
+            note="",
+        )

@@ -59,11 +59,20 @@ def test_the_table_rises_by_25_fahrenheit_a_mark() -> None:
 
 
 BEYOND = [
-    ("-61 celsius", FAHRENHEIT), ("601 celsius", FAHRENHEIT), ("-77 fahrenheit", CELSIUS), ("1113 fahrenheit", CELSIUS),
-    ("100 celsius", GAS), ("261 celsius", GAS), ("0 gas_mark", CELSIUS), ("1/8 gas_mark", CELSIUS),
+    ("-61 celsius", FAHRENHEIT),
+    ("601 celsius", FAHRENHEIT),
+    ("-77 fahrenheit", CELSIUS),
+    ("1113 fahrenheit", CELSIUS),
+    ("100 celsius", GAS),
+    ("261 celsius", GAS),
+    ("0 gas_mark", CELSIUS),
+    ("1/8 gas_mark", CELSIUS),
     ("11 gas_mark", CELSIUS),
-    ("-500 celsius", CELSIUS), ("5000 celsius", CELSIUS), ("5000 fahrenheit", FAHRENHEIT), ("11 gas_mark", GAS),
-]  # fmt: skip
+    ("-500 celsius", CELSIUS),
+    ("5000 celsius", CELSIUS),
+    ("5000 fahrenheit", FAHRENHEIT),
+    ("11 gas_mark", GAS),
+]
 
 
 @pytest.mark.parametrize(("written", "to"), BEYOND, ids=[f"{row[0]} as {row[1].id}" for row in BEYOND])

@@ -31,10 +31,18 @@ SIZES: list[tuple[Callable[..., Tin], dict[str, Any]]] = [
     (RoundTin, {"diameter_mm": 230.0, "depth_mm": 70.0}),
     (RingTin, {"diameter_mm": 250.0, "hole_mm": 80.0, "depth_mm": 90.0}),
     (PolygonTin, {"sides": 6, "across_flats_mm": 200.0, "depth_mm": 60.0}),
-    (TaperedRectangleTin, {"top_length_mm": 230.0, "top_width_mm": 130.0, "base_length_mm": 200.0,
-                           "base_width_mm": 100.0, "depth_mm": 70.0}),
+    (
+        TaperedRectangleTin,
+        {
+            "top_length_mm": 230.0,
+            "top_width_mm": 130.0,
+            "base_length_mm": 200.0,
+            "base_width_mm": 100.0,
+            "depth_mm": 70.0,
+        },
+    ),
     (TaperedRoundTin, {"top_diameter_mm": 230.0, "base_diameter_mm": 200.0, "depth_mm": 60.0}),
-]  # fmt: skip
+]
 EACH_SIZE = [(make, sizes, name) for make, sizes in SIZES for name in sizes if name.endswith("_mm")]
 
 

@@ -1,4 +1,4 @@
-"""The closed list of units: exact, complete, and deaf to everything else."""
+"""The closed list of units: exact, complete, and rejecting everything else."""
 
 from fractions import Fraction
 from importlib.resources import as_file, files
@@ -25,9 +25,7 @@ LINEAR = units_of("mass", "volume", "length", "area", "count")
 
 
 @pytest.mark.parametrize("unit", LINEAR, ids=lambda unit: unit.id)
-def test_frozen_factors_equal_pints_own_answer_for_every_pair(
-    unit: Unit, registry: "pint.UnitRegistry[Fraction]"
-) -> None:
+def test_factors_equal_pints_own_answer_for_every_pair(unit: Unit, registry: "pint.UnitRegistry[Fraction]") -> None:
     one = registry.Quantity(Fraction(1), unit.id)
     for other in LINEAR:
         if other.dimension == unit.dimension:
@@ -49,11 +47,11 @@ def test_every_factor_is_an_exact_fraction_above_zero() -> None:
         assert unit.dimension in BASE_UNIT
 
 
-def test_the_list_is_the_issues_list_and_no_shorter() -> None:
-    asked = """mg g kg oz lb ml cl dl l us_tsp us_tbsp us_fl_oz us_cup us_pint us_quart us_gallon imperial_fl_oz
+def test_the_list_holds_every_promised_unit() -> None:
+    promised = """mg g kg oz lb ml cl dl l us_tsp us_tbsp us_fl_oz us_cup us_pint us_quart us_gallon imperial_fl_oz
         imperial_gill imperial_pint imperial_quart imperial_gallon metric_tsp metric_dessertspoon metric_tbsp
         metric_cup au_tbsp jp_cup mm cm in celsius fahrenheit gas_mark each"""
-    assert set(asked.split()) <= set(UNITS)
+    assert set(promised.split()) <= set(UNITS)
 
 
 SPELLINGS = [
@@ -113,16 +111,76 @@ def test_every_candidate_offered_is_accepted() -> None:
 # Words that a general unit library reads as something else (pint: pico-inch, light speed, tesla, farad, grain,
 # megalitre, centiday, astronomical unit), and that a kitchen means differently or not at all.
 TRAPS = {
-    "pinch": "pinch", "pinches": "pinch", "dash": "dash", "ML": "ml", "mL": "ml", "Ml": "ml", "MG": "mg", "KG": "kg",
-    "G": "g", "L": "l", "cc": "ml", "LBS": "lb", "OZ": "oz", "gas": "gas_mark", "in.": "in", "°C": "celsius",
-    "whole": "each", "each": "each", "ozs": "oz", "Ounces": "oz",
-    "c": None, "C": None, "T": None, "t": None, "F": None, "f": None, "gr": None, "grain": None, "K": None,
-    "kelvin": None, "m": None, "M": None, "k": None, "au": None, "cd": None, "ft": None, "foot": None, "'": None,
-    "stick": None, "knob": None, "handful": None, "drop": None, "can": None, "tin": None, "packet": None, "ton": None,
-    "stone": None, "pound_force": None, "g/ml": None, "kg m": None, "cup*2": None, "cup^2": None, "g**2": None,
-    "9**9**9": None, "__class__": None, "": None, " ": None, "_": None, ".": None, "s": None, "1": None, "g\x00": None,
-    "us_tsp;us_tbsp": None, "ｇ": None, "г": None, "\ud800": None, "g" * 10_000: None, "µg": None, "dag": None,
-}  # fmt: skip
+    "pinch": "pinch",
+    "pinches": "pinch",
+    "dash": "dash",
+    "ML": "ml",
+    "mL": "ml",
+    "Ml": "ml",
+    "MG": "mg",
+    "KG": "kg",
+    "G": "g",
+    "L": "l",
+    "cc": "ml",
+    "LBS": "lb",
+    "OZ": "oz",
+    "gas": "gas_mark",
+    "in.": "in",
+    "°C": "celsius",
+    "whole": "each",
+    "each": "each",
+    "ozs": "oz",
+    "Ounces": "oz",
+    "c": None,
+    "C": None,
+    "T": None,
+    "t": None,
+    "F": None,
+    "f": None,
+    "gr": None,
+    "grain": None,
+    "K": None,
+    "kelvin": None,
+    "m": None,
+    "M": None,
+    "k": None,
+    "au": None,
+    "cd": None,
+    "ft": None,
+    "foot": None,
+    "'": None,
+    "stick": None,
+    "knob": None,
+    "handful": None,
+    "drop": None,
+    "can": None,
+    "tin": None,
+    "packet": None,
+    "ton": None,
+    "stone": None,
+    "pound_force": None,
+    "g/ml": None,
+    "kg m": None,
+    "cup*2": None,
+    "cup^2": None,
+    "g**2": None,
+    "9**9**9": None,
+    "__class__": None,
+    "": None,
+    " ": None,
+    "_": None,
+    ".": None,
+    "s": None,
+    "1": None,
+    "g\x00": None,
+    "us_tsp;us_tbsp": None,
+    "ｇ": None,
+    "г": None,
+    "\ud800": None,
+    "g" * 10_000: None,
+    "µg": None,
+    "dag": None,
+}
 
 
 @pytest.mark.parametrize("trap", TRAPS, ids=[ascii(trap)[:24] for trap in TRAPS])

@@ -18,18 +18,39 @@ SR26 = "USDA SR26"
 STUDY = "Int. J. Poultry Sci. 6(3) 2007, abstract: 299 eggs"
 
 BOUNDS = [  # class, least and most grams with shell, None where the source sets none
-    ("eu_xl", 73, None, EU), ("eu_l", 63, 73, EU), ("eu_m", 53, 63, EU), ("eu_s", None, 53, EU),
-    ("us_jumbo", 70.87, None, US), ("us_extra_large", 63.79, 70.87, US), ("us_large", 56.7, 63.79, US),
-    ("us_medium", 49.61, 56.7, US), ("us_small", 42.52, 49.61, US), ("us_peewee", 35.44, 42.52, US),
-    ("ca_jumbo", 70, None, CA), ("ca_extra_large", 63, 70, CA), ("ca_large", 56, 63, CA),
-    ("ca_medium", 49, 56, CA), ("ca_small", 42, 49, CA), ("ca_peewee", None, 42, CA),
-    ("au_king_size", 70.0, 78.5, AU), ("au_jumbo", 66.7, 70.0, AU), ("au_extra_large", 58.3, 66.6, AU),
-    ("au_large", 50.0, 58.2, AU), ("au_medium", 42.0, 49.9, AU),
-    ("nz_jumbo", 68, None, NZ), ("nz_large", 62, 68, NZ), ("nz_standard", 53, 62, NZ),
-    ("nz_medium", 44, 53, NZ), ("nz_pullet", 35, 44, NZ),
-    ("jp_ll", 70, 76, JP), ("jp_l", 64, 70, JP), ("jp_m", 58, 64, JP), ("jp_ms", 52, 58, JP),
-    ("jp_s", 46, 52, JP), ("jp_ss", 40, 46, JP),
-]  # fmt: skip
+    ("eu_xl", 73, None, EU),
+    ("eu_l", 63, 73, EU),
+    ("eu_m", 53, 63, EU),
+    ("eu_s", None, 53, EU),
+    ("us_jumbo", 70.87, None, US),
+    ("us_extra_large", 63.79, 70.87, US),
+    ("us_large", 56.7, 63.79, US),
+    ("us_medium", 49.61, 56.7, US),
+    ("us_small", 42.52, 49.61, US),
+    ("us_peewee", 35.44, 42.52, US),
+    ("ca_jumbo", 70, None, CA),
+    ("ca_extra_large", 63, 70, CA),
+    ("ca_large", 56, 63, CA),
+    ("ca_medium", 49, 56, CA),
+    ("ca_small", 42, 49, CA),
+    ("ca_peewee", None, 42, CA),
+    ("au_king_size", 70.0, 78.5, AU),
+    ("au_jumbo", 66.7, 70.0, AU),
+    ("au_extra_large", 58.3, 66.6, AU),
+    ("au_large", 50.0, 58.2, AU),
+    ("au_medium", 42.0, 49.9, AU),
+    ("nz_jumbo", 68, None, NZ),
+    ("nz_large", 62, 68, NZ),
+    ("nz_standard", 53, 62, NZ),
+    ("nz_medium", 44, 53, NZ),
+    ("nz_pullet", 35, 44, NZ),
+    ("jp_ll", 70, 76, JP),
+    ("jp_l", 64, 70, JP),
+    ("jp_m", 58, 64, JP),
+    ("jp_ms", 52, 58, JP),
+    ("jp_s", 46, 52, JP),
+    ("jp_ss", 40, 46, JP),
+]
 
 
 @pytest.mark.parametrize(("name", "least", "most", "source"), BOUNDS, ids=[f"{row[0]} - {row[3]}" for row in BOUNDS])
@@ -46,8 +67,12 @@ def test_every_class_we_know_is_among_those_checked() -> None:
 
 
 EDIBLE = [  # USDA SR26, NDB 01123 WEIGHT: grams without the shell
-    ("us_small", "38"), ("us_medium", "44"), ("us_large", "50"), ("us_extra_large", "56"), ("us_jumbo", "63"),
-]  # fmt: skip
+    ("us_small", "38"),
+    ("us_medium", "44"),
+    ("us_large", "50"),
+    ("us_extra_large", "56"),
+    ("us_jumbo", "63"),
+]
 
 
 @pytest.mark.parametrize(("name", "grams"), EDIBLE, ids=[f"{name} - {SR26}, NDB 01123" for name, _ in EDIBLE])
@@ -75,9 +100,16 @@ def test_a_us_cup_of_liquid_egg_weighs_243_g(part: EggPart) -> None:  # USDA SR2
 
 def egg_of(shell_on_g: float) -> EggClass:
     return EggClass(
-        id="study", region="", label="", min_g=shell_on_g, max_g=shell_on_g, typical_g=shell_on_g,
-        edible_g=None, open_end="", cited=(),
-    )  # fmt: skip
+        id="study",
+        region="",
+        label="",
+        min_g=shell_on_g,
+        max_g=shell_on_g,
+        typical_g=shell_on_g,
+        edible_g=None,
+        open_end="",
+        cited=(),
+    )
 
 
 def shares(shell_on_g: float) -> dict[str, float]:
@@ -132,10 +164,13 @@ def test_yolk_against_white_follows_the_difference_of_the_exponents(part: EggPar
 OTHER_STUDIES = [  # share of the egg with its shell
     ("white", 0.63, "CRC Press chapter, crediting a 1977 review"),
     ("yolk", 0.275, "CRC Press chapter, crediting a 1977 review"),
-    ("white", 0.57, "Japan poultry association, low end"), ("white", 0.634, "Japan poultry association, high end"),
-    ("yolk", 0.28, "Japan poultry association, low end"), ("yolk", 0.306, "Japan poultry association, high end"),
-    ("white", 0.58, "classical handbook split"), ("yolk", 0.31, "classical handbook split"),
-]  # fmt: skip
+    ("white", 0.57, "Japan poultry association, low end"),
+    ("white", 0.634, "Japan poultry association, high end"),
+    ("yolk", 0.28, "Japan poultry association, low end"),
+    ("yolk", 0.306, "Japan poultry association, high end"),
+    ("white", 0.58, "classical handbook split"),
+    ("yolk", 0.31, "classical handbook split"),
+]
 
 
 @pytest.mark.parametrize(("part", "share", "source"), OTHER_STUDIES, ids=str)
@@ -146,10 +181,12 @@ def test_shares_of_other_studies_lie_in_the_range(part: EggPart, share: float, s
 
 
 SHELLS = [
-    (0.0946, "Poultry Sci. 19(4) 1940, Table 1"), (0.11, "classical handbook split"),
+    (0.0946, "Poultry Sci. 19(4) 1940, Table 1"),
+    (0.11, "classical handbook split"),
     (0.12, f"{SR26}, NDB 01123 refuse"),
-    (0.081, "Japan poultry association, low end"), (0.124, "Japan poultry association, high end"),
-]  # fmt: skip
+    (0.081, "Japan poultry association, low end"),
+    (0.124, "Japan poultry association, high end"),
+]
 
 
 @pytest.mark.parametrize(("shell", "source"), SHELLS, ids=str)

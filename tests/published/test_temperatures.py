@@ -71,11 +71,17 @@ def test_a_recalled_gas_mark_says_so() -> None:
 
 
 OVEN_NAMES = [  # °F and the °C printed beside it, in tens
-    ("very slow", 250, "120"), ("slow, low end", 275, "140"), ("slow, high end", 300, "150"),
-    ("moderately slow", 325, "160"), ("moderate", 350, "180"), ("moderately hot", 375, "190"),
-    ("hot, low end", 400, "200"), ("hot, high end", 450, "230"), ("very hot, low end", 475, "250"),
+    ("very slow", 250, "120"),
+    ("slow, low end", 275, "140"),
+    ("slow, high end", 300, "150"),
+    ("moderately slow", 325, "160"),
+    ("moderate", 350, "180"),
+    ("moderately hot", 375, "190"),
+    ("hot, low end", 400, "200"),
+    ("hot, high end", 450, "230"),
+    ("very hot, low end", 475, "250"),
     ("very hot, high end", 500, "260"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("name", "fahrenheit", "celsius"), OVEN_NAMES, ids=[f"{NSW}: {row[0]}" for row in OVEN_NAMES])

@@ -197,9 +197,16 @@ def test_factors_between_tins_are_ratios_of_area(have: str, want: str, factor: s
 
 EN631 = "EN 631-1 as quoted by reference pages"
 GASTRONORM = [
-    ("gn-2-1", 650, 530), ("gn-1-1", 530, 325), ("gn-2-3", 354, 325), ("gn-2-4", 530, 162), ("gn-1-2", 325, 265),
-    ("gn-1-3", 325, 176), ("gn-1-4", 265, 162), ("gn-1-6", 176, 162), ("gn-1-9", 176, 108),
-]  # fmt: skip
+    ("gn-2-1", 650, 530),
+    ("gn-1-1", 530, 325),
+    ("gn-2-3", 354, 325),
+    ("gn-2-4", 530, 162),
+    ("gn-1-2", 325, 265),
+    ("gn-1-3", 325, 176),
+    ("gn-1-4", 265, 162),
+    ("gn-1-6", 176, 162),
+    ("gn-1-9", 176, 108),
+]
 
 
 @pytest.mark.parametrize(("name", "length", "width"), GASTRONORM, ids=[f"{row[0]} - {EN631}" for row in GASTRONORM])
@@ -210,10 +217,13 @@ def test_gastronorm_sizes(name: str, length: int, width: int) -> None:
 
 
 SHEETS = [  # nominal outer inches
-    ("full-sheet", 26, 18, "US Armed Forces Recipe Service, card G-12"), ("two-thirds-sheet", 22, 16, "from memory"),
-    ("three-quarter-sheet", 21, 15, "from memory"), ("half-sheet", 18, 13, "from memory"),
-    ("quarter-sheet", 13, 9.5, "from memory"), ("eighth-sheet", 9.5, 6.5, "from memory"),
-]  # fmt: skip
+    ("full-sheet", 26, 18, "US Armed Forces Recipe Service, card G-12"),
+    ("two-thirds-sheet", 22, 16, "from memory"),
+    ("three-quarter-sheet", 21, 15, "from memory"),
+    ("half-sheet", 18, 13, "from memory"),
+    ("quarter-sheet", 13, 9.5, "from memory"),
+    ("eighth-sheet", 9.5, 6.5, "from memory"),
+]
 
 
 @pytest.mark.parametrize(("name", "length", "width", "source"), SHEETS, ids=[f"{r[0]} - {r[3]}" for r in SHEETS])
@@ -224,9 +234,15 @@ def test_sheet_sizes(name: str, length: float, width: float, source: str) -> Non
 
 
 BRIMS = [  # typical brim volumes in litres; from memory, makers differ by 10 to 20 %
-    ("gn-1-1 x 65 mm", 9), ("gn-1-1 x 100 mm", 14), ("gn-1-1 x 150 mm", 21), ("gn-1-2 x 65 mm", 4),
-    ("gn-1-2 x 100 mm", 6.5), ("gn-1-3 x 100 mm", 4), ("gn-1-4 x 100 mm", 2.8), ("gn-1-6 x 100 mm", 1.6),
-]  # fmt: skip
+    ("gn-1-1 x 65 mm", 9),
+    ("gn-1-1 x 100 mm", 14),
+    ("gn-1-1 x 150 mm", 21),
+    ("gn-1-2 x 65 mm", 4),
+    ("gn-1-2 x 100 mm", 6.5),
+    ("gn-1-3 x 100 mm", 4),
+    ("gn-1-4 x 100 mm", 2.8),
+    ("gn-1-6 x 100 mm", 1.6),
+]
 
 
 @pytest.mark.parametrize(("written", "litres"), BRIMS, ids=[f"{row[0]} - from memory" for row in BRIMS])

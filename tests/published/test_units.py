@@ -121,8 +121,20 @@ def test_the_half_gallon_that_one_table_prints_too_large_is_not_copied() -> None
     assert amount("1/2 us_gallon", "ml") != printed("1950", step="80")
 
 
-OUNCES = ((1, ".06"), (2, ".13"), (3, ".19"), (5, ".31"), (6, ".38"), (7, ".44"), (9, ".56"), (10, ".63"),
-          (11, ".69"), (13, ".81"), (14, ".88"), (15, ".94"))  # fmt: skip
+OUNCES = (
+    (1, ".06"),
+    (2, ".13"),
+    (3, ".19"),
+    (5, ".31"),
+    (6, ".38"),
+    (7, ".44"),
+    (9, ".56"),
+    (10, ".63"),
+    (11, ".69"),
+    (13, ".81"),
+    (14, ".88"),
+    (15, ".94"),
+)
 
 
 @pytest.mark.parametrize(("ounces", "pounds"), OUNCES, ids=[f"{AFRS}: {n} oz" for n, _ in OUNCES])
@@ -148,15 +160,34 @@ def test_ounces_a_dozen_as_grams_an_egg(ounces: str, grams: str) -> None:
 
 # pint's own default registry, not our definition file; it has no Australian, Japanese or metric kitchen units.
 PINT_NAMES = {
-    "mg": "milligram", "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound",
-    "ml": "milliliter", "cl": "centiliter", "dl": "deciliter", "l": "liter",
-    "us_tsp": "teaspoon", "us_tbsp": "tablespoon", "us_fl_oz": "fluid_ounce", "us_cup": "cup",
-    "us_pint": "liquid_pint", "us_quart": "liquid_quart", "us_gallon": "gallon",
-    "imperial_fl_oz": "imperial_fluid_ounce", "imperial_gill": "imperial_gill", "imperial_pint": "imperial_pint",
-    "imperial_quart": "imperial_quart", "imperial_gallon": "imperial_gallon",
-    "mm": "millimeter", "cm": "centimeter", "in": "inch",
-    "mm2": "millimeter ** 2", "cm2": "centimeter ** 2", "in2": "inch ** 2",
-}  # fmt: skip
+    "mg": "milligram",
+    "g": "gram",
+    "kg": "kilogram",
+    "oz": "ounce",
+    "lb": "pound",
+    "ml": "milliliter",
+    "cl": "centiliter",
+    "dl": "deciliter",
+    "l": "liter",
+    "us_tsp": "teaspoon",
+    "us_tbsp": "tablespoon",
+    "us_fl_oz": "fluid_ounce",
+    "us_cup": "cup",
+    "us_pint": "liquid_pint",
+    "us_quart": "liquid_quart",
+    "us_gallon": "gallon",
+    "imperial_fl_oz": "imperial_fluid_ounce",
+    "imperial_gill": "imperial_gill",
+    "imperial_pint": "imperial_pint",
+    "imperial_quart": "imperial_quart",
+    "imperial_gallon": "imperial_gallon",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "in": "inch",
+    "mm2": "millimeter ** 2",
+    "cm2": "centimeter ** 2",
+    "in2": "inch ** 2",
+}
 PINT_BASE = {"mass": "gram", "volume": "milliliter", "length": "millimeter", "area": "millimeter ** 2"}
 
 
@@ -173,11 +204,16 @@ def test_units_equal_pints_default_registry_exactly(unit: str, default_registry:
 
 
 SCIPY = [  # our unit, scipy's constant in SI, SI to our base unit
-    ("in", constants.inch, 1e3), ("lb", constants.pound, 1e3), ("oz", constants.oz, 1e3),
-    ("us_gallon", constants.gallon, 1e6), ("us_fl_oz", constants.fluid_ounce, 1e6),
-    ("imperial_gallon", constants.gallon_imp, 1e6), ("imperial_fl_oz", constants.fluid_ounce_imp, 1e6),
-    ("l", constants.liter, 1e6), ("fahrenheit", constants.degree_Fahrenheit, 1.0),
-]  # fmt: skip
+    ("in", constants.inch, 1e3),
+    ("lb", constants.pound, 1e3),
+    ("oz", constants.oz, 1e3),
+    ("us_gallon", constants.gallon, 1e6),
+    ("us_fl_oz", constants.fluid_ounce, 1e6),
+    ("imperial_gallon", constants.gallon_imp, 1e6),
+    ("imperial_fl_oz", constants.fluid_ounce_imp, 1e6),
+    ("l", constants.liter, 1e6),
+    ("fahrenheit", constants.degree_Fahrenheit, 1.0),
+]
 
 
 @pytest.mark.parametrize(("unit", "si", "scale"), SCIPY, ids=[f"scipy.constants: {row[0]}" for row in SCIPY])

@@ -3,14 +3,16 @@
 from dataclasses import dataclass, replace
 
 from api.v1.bake.schemas import BakeRequest, FormulaBakeIn, PiecesInBatter, ReferenceBakeIn, TargetBakeIn
-from api.v1.oven.routes import OvenRequest, read_setting
-from api.wire.reading import read_length_mm, read_quantity, read_tin
+from api.v1.oven.reading import read_setting
+from api.v1.oven.schemas import OvenRequest
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_length_mm, read_quantity
 from api.wire.schemas import QuantityObject
 from domain.baking.bodies import same_depth
 from domain.baking.cases import DOUGH_G_PER_ML, TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.window import USUAL_CORE_C
-from domain.errors import DomainError, MismatchError, at_path
+from domain.errors import DomainError, DomainErrors, MismatchError, at_path
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.notices import Notice
@@ -81,9 +83,10 @@ def read_oven_in(given: str | OvenRequest, fan: bool | None) -> Oven:  # noqa: F
             return read_setting(given)
     try:
         return parse_oven(given, fan=bool(fan))
-    except DomainError as error:  # the text is the setting: there is no field of that name below it
-        if error.path[:1] == ("setting",):
-            error.path = ("oven", *error.path[1:])
+    except (DomainError, DomainErrors) as refusal:  # the text is the setting: there is no field of that name below it
+        for error in refusal.errors if isinstance(refusal, DomainErrors) else [refusal]:
+            if error.path[:1] == ("setting",):
+                error.path = ("oven", *error.path[1:])
         raise
 
 

@@ -22,7 +22,7 @@ from api.wire.schemas import (
     Warned,
 )
 
-MAX_ITEMS = 1_000  # our own limit: a batch this size holds a worker for a few milliseconds
+MAX_ITEMS = 1_000  # our own limit: a table of this size takes a few milliseconds
 
 RowText = Annotated[
     str,
@@ -30,18 +30,18 @@ RowText = Annotated[
         min_length=1,
         max_length=300,
         examples=["1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown-sugar||packed"],
-        description="`amount|unit|ingredient|to|packing`; what is left out is taken from the parameter of that name.",
+        description="`amount|unit|ingredient|to|packing`; an empty part is taken from the parameter of that name.",
     ),
 ]
 
 
 class ConvertQuery(Query):
-    """One conversion (`amount` and `unit`), or a column of them (`item`, once a row), as query parameters."""
+    """One conversion (`amount` and `unit`), or one `item` for each row of a table."""
 
     amount: AmountText | None = None
     unit: UnitName | None = None
     item: list[RowText] = Field(
-        default=[], max_length=MAX_ITEMS, description="A row of a column: `amount|unit|ingredient|to|packing`."
+        default=[], max_length=MAX_ITEMS, description="A row of a table: `amount|unit|ingredient|to|packing`."
     )
     to: UnitName = "g"
     ingredient: IngredientName | None = None
@@ -52,7 +52,7 @@ class ConvertQuery(Query):
 
 
 class ConvertItem(TypedDict):
-    """One conversion of a batch; a dictionary, since a thousand models take half as long again to read."""
+    """One row; a dictionary, because models are slower to validate."""
 
     __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
 
@@ -65,14 +65,14 @@ class ConvertItem(TypedDict):
 
 
 class ConvertRequest(Schema):
-    """A column of conversions; a bad one is answered in its place and the others go through."""
+    """A table of conversions. A bad row is answered with a problem in its place; the others are converted."""
 
     items: list[ConvertItem] = Field(min_length=1, max_length=MAX_ITEMS)
     measures: MeasuresName | None = None
 
 
 class ConvertAnswer(Answer):
-    """The amount in the unit asked for, with the range the figures behind it leave open."""
+    """The amount in the requested unit, with its range."""
 
     amount: float
     unit: str
@@ -83,7 +83,7 @@ class ConvertAnswer(Answer):
 
 
 class ConvertProblem(Answer):
-    """A conversion that could not be answered, in its place."""
+    """A row that could not be converted."""
 
     problem: Problem
 
@@ -92,7 +92,7 @@ type ConvertResult = ConvertAnswer | ConvertProblem
 
 
 class ConvertAnswers(Answer):
-    """One answer or problem an item, in order."""
+    """One answer or problem for each item, in order."""
 
     items: list[ConvertResult]
 

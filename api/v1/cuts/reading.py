@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from api.v1.cuts.schemas import CutLimitIn, CutMethodIn, CutSlabIn, CutsQuery, CutsRequest, CutWishIn, RingsIn, SizeIn
-from api.wire.reading import read_grams, read_length_mm, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_grams, read_length_mm
 from api.wire.schemas import QuantityObject
 from domain.cutting.cuts import baked_grams
 from domain.cutting.layouts import (

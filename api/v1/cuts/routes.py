@@ -16,7 +16,7 @@ from api.wire.problems import RESPONSES, domain_problem
 from api.wire.routing import PureRoute
 from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import CutLayout
-from domain.errors import DomainError, MismatchError, Path
+from domain.errors import DomainError, DomainErrors, MismatchError, Path
 from domain.notices import Notice
 
 SVG = "image/svg+xml"
@@ -53,11 +53,12 @@ def _answer_tin(asked: CutSlabIn, body: CutsRequest, path: Path, work: CutWork) 
     try:
         work.admit()
         return _answer(asked, body, path, work)
-    except DomainError as error:
+    except (DomainError, DomainErrors) as refusal:
+        errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
         # What a tin takes over from the request is to be mended there, not in the tin.
-        shared = error.path and error.path[0] not in asked.model_fields_set and error.path[0] in body.model_fields_set
-        placed = error if shared else error.within(*path)
-        return without_none(label=asked.label, problem=domain_problem([placed], in_query=False))
+        shared = body.model_fields_set - asked.model_fields_set
+        placed = [error if error.path and error.path[0] in shared else error.within(*path) for error in errors]
+        return without_none(label=asked.label, problem=domain_problem(placed, in_query=False))
 
 
 def _answer(asked: CutSlabIn, body: CutsRequest, path: Path = (), work: CutWork | None = None) -> dict[str, Any]:

@@ -6,13 +6,13 @@ from typing import Any
 
 import orjson
 
-from api.v1.eggs.routes import egg_count_answer
+from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.schemas import FormulaIn, TargetIn
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.schemas import Schema
 from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
-from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
+from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons, weigh_total
 from domain.notices import Notice
 
 
@@ -103,7 +103,7 @@ def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
     return without_none(
         name=component.weighed.component.name,
         **_mass(component.mass),
-        weigh_grams=sum(line.weigh_grams for line in component.lines),
+        weigh_grams=weigh_total(line.weigh_grams for line in component.lines),
         lines=[_line(line, factor) for line in component.lines],
         pieces=_pieces(component.pieces),
     )

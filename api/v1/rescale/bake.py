@@ -9,7 +9,7 @@ from typing import Any
 from api.v1.bake.reading import assumed, read_celsius, read_oven_in
 from api.v1.bake.routes import cautions_answer, window_answer
 from api.v1.bake.schemas import FormulaBakeIn
-from api.v1.oven.routes import OvenRequest
+from api.v1.oven.schemas import OvenRequest
 from api.wire.answers import warnings, without_none
 from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, BatterPieces, piece_diameter_mm
 from domain.baking.core_safety import cautions

@@ -8,7 +8,7 @@ from api.v1.cuts.work import CutWork
 from api.v1.rescale.schemas import TargetIn
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainError, ErrorCollector
+from domain.errors import DomainError, DomainErrors, ErrorCollector
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
 
@@ -23,8 +23,9 @@ def target_cuts(results: tuple[Rescaled, ...], asked: list[TargetIn]) -> list[di
     for i, (one, target) in enumerate(zip(results, asked, strict=True)):
         try:
             answers.append(_cuts(one, target, i, work))
-        except DomainError as error:
-            findings.errors.append(error.within(*_place(error.path, i)))
+        except (DomainError, DomainErrors) as refusal:
+            errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
+            findings.errors += [error.within(*_place(error.path, i)) for error in errors]
     findings.raise_if_any()
     return answers
 

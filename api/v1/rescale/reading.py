@@ -4,9 +4,10 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from api.v1.rescale.schemas import ComponentIn, FormulaIn, LineIn, RescaleRequest, TargetIn
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import quantity_of, read_egg_class, read_grams, read_length_mm, read_thing
 from api.wire.schemas import QuantityObject
-from domain.errors import DomainError, ErrorCollector, OutOfRangeError, Path
+from domain.errors import DomainError, DomainErrors, ErrorCollector, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Component, Division, Formula, Line
 from domain.formulas.rescaling import Bench, Target
 from domain.measures.quantities import parse_quantity
@@ -104,8 +105,9 @@ def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, fin
     for j, line in enumerate(given.lines):
         try:
             lines.append(read(line))
-        except DomainError as error:
-            findings.errors.append(error.within(*at, "lines", j))
+        except (DomainError, DomainErrors):
+            with findings.at(*at, "lines", j):
+                raise
     pieces = given.pieces and Division(count=given.pieces.count, grams_each=given.pieces.grams_each)
     return Component(name=given.name, lines=tuple(lines), pieces=pieces or None)
 
@@ -113,11 +115,9 @@ def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, fin
 @lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
 def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
     """One line, checked; the same written line is read once."""
-    try:
+    with at_path("quantity"):
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
         return Line(name=name, thing=thing, quantity=quantity)
-    except DomainError as error:
-        raise error.within("quantity") from None
 
 
 def _target(given: TargetIn, index: int, findings: ErrorCollector) -> Target:

@@ -24,30 +24,30 @@ from api.wire.schemas import (
 )
 from domain.measures.quantities import MAX_DIGITS
 
-MAX_ROWS = 10_000  # our own limit: so many hold a worker for a few hundredths of a second
-MOST_PROBLEMS = 100  # our own limit: a table with more is not the one that was meant
+MAX_ROWS = 10_000  # our own limit: this many rows take some hundredths of a second
+MAX_PROBLEMS = 100  # our own limit: a table with more problems is the wrong table
 
 _MANY = Field(min_length=1, max_length=MAX_ROWS)
-_ABOUT = Field(description="One for each row, in order (null or empty where there is none), or one for all of them.")
-_CELL_LENGTH = 80  # our own limit: of what no name is longer
-_MOST = 10.0**MAX_DIGITS  # of which far less is an amount: that is said of the row, and costs it alone
+_ABOUT = Field(description="One value for each row, in order (null or empty for none), or one value for all rows.")
+_CELL_LENGTH = 80  # our own limit: no name is longer
+_MOST = 10.0**MAX_DIGITS  # larger than any amount: an amount out of range is a problem of its row only
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
 EmptyCell = Annotated[str, Field(max_length=0)]
 CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
 type AmountCell = Annotated[
     Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="A number or text, as elsewhere; empty text, or null, leaves the row empty."),
+    Field(description="A number or text. Null or empty text leaves the row empty."),
 ]
 type DensityCell = Annotated[
     Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="A density, or empty text where there is none."),
+    Field(description="A density, or empty text for none."),
 ]
 type UnitColumn = Annotated[
     Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
 ]
-# A name of its own: of one that two fields share, a generated Python client makes the same variable twice.
+# A type of its own: for a shared type, a generated Python client declares the same variable twice.
 type ToColumn = Annotated[
     Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
 ]
@@ -74,7 +74,7 @@ type EggClassColumn = Annotated[
 
 
 class ConvertColumnsRequest(Schema):
-    """A table by columns: `amount` has one figure a row, every other column one a row or one for all of them."""
+    """A table by columns: `amount` has one value for each row; the others have one for each row or one for all."""
 
     amount: list[AmountCell | None] = Field(min_length=1, max_length=MAX_ROWS)
     unit: UnitColumn
@@ -87,20 +87,20 @@ class ConvertColumnsRequest(Schema):
 
 
 class RateAnswer(Answer):
-    """What the rows that share it have in common; `factor` is the unit wanted in one of the unit given."""
+    """What several rows have in common; one `unit` is `factor` of the unit `to`."""
 
     unit: str
     to: str
     ingredient_id: str | None = None
-    factor: float | None = Field(default=None, description="Left out where a temperature is read off a scale.")
+    factor: float | None = Field(default=None, description="Left out for temperatures, which have no constant factor.")
     low: float | None = None
     high: float | None = None
-    sources: list[SourceRef] = Field(description="Of all its rows together.")
+    sources: list[SourceRef] = Field(description="The sources of all its rows together.")
     warnings: list[Warned]
 
 
 class RowProblem(Answer):
-    """A row that could not be answered."""
+    """A row that could not be converted."""
 
     row: int = Field(ge=0, description="Its position in the columns, from 0.")
     problem: Problem
@@ -108,17 +108,17 @@ class RowProblem(Answer):
 
 Figures = Annotated[
     list[float | None],
-    Field(description="One a row; null where `problems` says why, and where no amount was given."),
+    Field(description="One value for each row; null for empty rows and for rows in `problems`."),
 ]
 
 
 class ConvertColumnsAnswer(Answer):
-    """The columns of the answer, in the order of the rows; a bad row leaves a gap and the others go through."""
+    """The columns of the answer, in the order of the rows. A bad row has nulls; the others are converted."""
 
     amount: Figures
     low: Figures
     high: Figures
-    rate: list[int | None] = Field(description="Which of `rates` each row went by.")
+    rate: list[int | None] = Field(description="The position in `rates` of the rate of each row.")
     rates: list[RateAnswer]
     problem_count: int
-    problems: list[RowProblem] = Field(description=f"The first {MOST_PROBLEMS}.")
+    problems: list[RowProblem] = Field(description=f"The first {MAX_PROBLEMS}.")
