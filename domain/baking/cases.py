@@ -14,7 +14,7 @@ from itertools import product
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import FAN_OFFSETS, Oven, conventional_c
-from domain.errors import NeededError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.reference import rows
 from domain.sources import Cited, cited
@@ -62,7 +62,8 @@ class TinMaterial:
 class BatterPieces:
     """Dough pieces set inside a batter: spheres of one size and temperature, `count` of them in one tin.
 
-    Without a count the core is in the middle of one piece and the others are not counted; 0 is none at all.
+    If the count is None, one piece sits in the middle and the others are left out; 0 means that there is none.
+    Errors name the fields without their unit: `diameter`, `count`, `start_temperature`.
     """
 
     diameter_mm: float
@@ -70,17 +71,28 @@ class BatterPieces:
     count: int | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no batter holds."""
+        """Check the size, the number and the temperature.
+
+        Raises:
+            DomainErrors: one error for each figure outside its limits.
+        """
+        errors = list[DomainError]()
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
-            raise OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("pieces", "diameter"))
+            errors.append(OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("diameter",)))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
-            raise OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("pieces", "count"))
-        _check_start(self.start_c, "pieces", "start_temperature")
+            errors.append(OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("count",)))
+        errors += _start_errors(self.start_c)
+        if errors:
+            raise DomainErrors(errors)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bake:
-    """A batter in a tin in an oven; `body` is what the tin makes of it, `notices` what that leaves out."""
+    """A batter in a tin in an oven.
+
+    `body` is the shape that the model heats, and `notices` says what that shape leaves out. Errors name the fields
+    without their unit: `filled_depth`, `start_temperature`, `oven`, `tin`, `pieces`.
+    """
 
     tin: Tin
     filled_depth_mm: float
@@ -92,28 +104,32 @@ class Bake:
     notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Refuse what the model has no words for."""
-        if not 1 <= self.filled_depth_mm <= MAX_DEPTH_MM:
-            raise OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",))
-        _check_start(self.start_c, "start_temperature")
-        if self.oven.quantity is None:
-            raise NeededError(
-                "An oven word covers a range: give degrees or a gas mark.", path=("oven",), code="oven-needed"
-            )
-        body, notices = body_of(self.tin, self.filled_depth_mm)
+        """Check the fields, and work out the shape to heat.
+
+        Raises:
+            DomainErrors: one error for each field that the model cannot use.
+        """
+        check_batter(filled_depth_mm=self.filled_depth_mm, start_c=self.start_c, oven=self.oven)
+        try:
+            body, notices = body_of(self.tin, self.filled_depth_mm)
+        except DomainError as error:
+            raise DomainErrors([error]) from error
         object.__setattr__(self, "body", body)
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
-            raise OutOfRangeError("So many pieces of this size do not fit into the batter.", path=("pieces", "count"))
+            too_many = OutOfRangeError(
+                "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
+            )
+            raise DomainErrors([too_many])
 
     @property
     def has_pieces(self) -> bool:
-        """Whether a piece sits in the middle."""
+        """Whether a piece sits in the middle of the batter."""
         return self.pieces is not None and self.pieces.count != 0
 
     @property
     def piece_share(self) -> float:
-        """The share of the batter's volume that all pieces take; 0 if their count is not known."""
+        """The pieces' share of the batter's volume; 0 if their count is not known."""
         pieces = self.pieces
         if pieces is None or not pieces.count:
             return 0.0
@@ -148,6 +164,30 @@ class SolvedCase:
     def reference_core_c(self, minutes: float) -> float:
         """The reference's core after so many minutes."""
         return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.slowness))
+
+
+def check_batter(
+    *, filled_depth_mm: float | None = None, start_c: float | None = None, oven: Oven | None = None
+) -> None:
+    """Check the fields of a bake that can be checked without the others.
+
+    Args:
+        filled_depth_mm: height of the batter.
+        start_c: its temperature when it goes into the oven.
+        oven: the setting.
+    Raises:
+        DomainErrors: one error for each field that is given and that the model cannot use, named as in `Bake`.
+    """
+    errors = list[DomainError]()
+    if filled_depth_mm is not None and not 1 <= filled_depth_mm <= MAX_DEPTH_MM:
+        errors.append(OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",)))
+    if start_c is not None:
+        errors += _start_errors(start_c)
+    if oven is not None and oven.quantity is None:
+        message = "An oven word covers a range: give degrees or a gas mark."
+        errors.append(NeededError(message, path=("oven",), code="oven-needed"))
+    if errors:
+        raise DomainErrors(errors)
 
 
 def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
@@ -206,10 +246,14 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
         reference_s, target_s = before.catching_up(s_before, slowness), after.catching_up(s_after, slowness)
         solved.append(
             SolvedCase(
-                case=case, slowness=slowness, diffusivity=reference_s / minutes,
-                minutes=minutes * (target_s / reference_s), reference=before, target=after,
+                case=case,
+                slowness=slowness,
+                diffusivity=reference_s / minutes,
+                minutes=minutes * (target_s / reference_s),
+                reference=before,
+                target=after,
             )
-        )  # fmt: skip
+        )
     return tuple(solved)
 
 
@@ -249,22 +293,28 @@ def surroundings_c(oven: Oven, case: Case) -> float:
     return oven_c if oven_c <= BOILING_C else BOILING_C + case.surface_share * (oven_c - BOILING_C)
 
 
-def _check_start(start_c: float, *path: str) -> None:
-    if not COLDEST_START_C <= start_c <= WARMEST_START_C:
-        raise OutOfRangeError(
-            f"It starts at {COLDEST_START_C:g} to {WARMEST_START_C:g} °C: what is frozen must thaw first, since the "
-            "model has no melting.",
-            path=path,
-        )  # fmt: skip
+def _start_errors(start_c: float) -> list[DomainError]:
+    if COLDEST_START_C <= start_c <= WARMEST_START_C:
+        return []
+    message = (
+        f"The start temperature is from {COLDEST_START_C:g} to {WARMEST_START_C:g} °C. Thaw frozen batter or dough "
+        "first: the model does not cover melting."
+    )
+    return [OutOfRangeError(message, path=("start_temperature",))]
 
 
 RANGES = {
     row["parameter"]: SweptRange(
-        parameter=row["parameter"], meaning=row["meaning"], unit=row["unit"], low=float(row["low"]),
-        central=float(row["central"]), high=float(row["high"]), cited=cited(row),
+        parameter=row["parameter"],
+        meaning=row["meaning"],
+        unit=row["unit"],
+        low=float(row["low"]),
+        central=float(row["central"]),
+        high=float(row["high"]),
+        cited=cited(row),
     )
     for row in rows("bake_ranges")
-}  # fmt: skip
+}
 TIN_MATERIALS = {
     row["material"]: TinMaterial(id=row["material"], film_share=float(row["film_share"]), cited=cited(row))
     for row in rows("tin_materials")

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from domain.baking.cases import (
     BOILING_C,
+    USUAL_START_C,
     WARMEST_START_C,
     Bake,
     Case,
@@ -15,8 +16,8 @@ from domain.baking.cases import (
     surroundings_c,
 )
 from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
-from domain.baking.oven import conventional_c
-from domain.errors import OutOfRangeError
+from domain.baking.oven import Oven, conventional_c
+from domain.errors import ErrorCollector, OutOfRangeError
 from domain.notices import Notice
 from domain.sources import Cited, cite
 
@@ -111,18 +112,19 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
     Returns:
         The window and what it rests on. The same bake gives the same minutes.
     Raises:
-        OutOfRangeError: an oven too cool for this core, a start too warm, or a time no kitchen waits.
-        NeededError: a tin of which only the volume is known.
+        DomainErrors: `minutes` or `core_temperature` out of range, or an oven too cool for this core.
     Source:
         Transient conduction as in `domain.baking.conduction`, calibrated on the reference in every case of
         `domain.baking.cases`.
     """
-    if not MIN_MINUTES <= minutes <= MAX_MINUTES:
-        raise OutOfRangeError(
-            f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.", path=("reference", "minutes")
-        )
-    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
-    _check_reach(core_c, [surroundings_c(b.oven, c) for b in (reference, target) for c in swept])
+    errors = ErrorCollector()
+    with errors.at("minutes"):
+        if not MIN_MINUTES <= minutes <= MAX_MINUTES:
+            raise OutOfRangeError(f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
+    with errors.at():
+        check_core(core_c, reference=reference.oven, target=target.oven)
+    errors.raise_if_any()
+    swept = cases(sweep_fan_offset=_fan_offset_matters(reference.oven, target.oven))
     solved = tuple(one for case in swept for one in solve(reference, minutes, core_c, target, case))
     low, high = _whole_minutes([one.minutes for one in solved])
     estimate = BakeEstimate(
@@ -140,6 +142,55 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
         notices=_notices(reference, target, solved[0]),
     )
     return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
+
+
+def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) -> None:
+    """Check that a core temperature means a baked core, and that the ovens can reach it.
+
+    Args:
+        core_c: of the core when done.
+        reference: the oven of the bake that works; None if it is not known.
+        target: the oven of the bake to estimate; None if it is not known.
+    Raises:
+        DomainErrors: the core is not above the warmest start (`core_temperature`), or the batter's surface stays too
+            cool in an oven (`("reference", "oven")`, `("target", "oven")`).
+    """
+    errors = ErrorCollector()
+    with errors.at("core_temperature"):
+        if core_c <= WARMEST_START_C:
+            raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.")
+    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
+    for name, oven in (("reference", reference), ("target", target if target != reference else None)):
+        if oven is None or oven.quantity is None:
+            continue
+        surface_c = min(surroundings_c(oven, case) for case in swept)
+        with errors.at(name, "oven"):
+            if core_c > surface_c - REACH_C:
+                raise OutOfRangeError(
+                    f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
+                    f"{surface_c:.0f} °C: set the oven hotter or the core lower.",
+                    code="core-out-of-reach",
+                )
+    errors.raise_if_any()
+
+
+def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Notice, ...]:
+    """A warning for each figure that was not given and for which the usual one is used.
+
+    Args:
+        core_c: of the core when done; None for `USUAL_CORE_C`.
+        start_c: of the batter at the start; None for `USUAL_START_C`.
+    Returns:
+        Warnings about `core_temperature` and `start_temperature`.
+    """
+    notices = []
+    if core_c is None:
+        message = f"Not given: {USUAL_CORE_C:g} °C is used, common practice for cakes."
+        notices.append(Notice(code="assumed_figure", message=message, path=("core_temperature",)))
+    if start_c is None:
+        message = f"Not given: {USUAL_START_C:g} °C is used."
+        notices.append(Notice(code="assumed_figure", message=message, path=("start_temperature",)))
+    return tuple(notices)
 
 
 def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
@@ -168,28 +219,19 @@ def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[Cur
     most = max(BOILING_C, estimate.core_c)
     return tuple(
         CurvePoint(
-            minutes=t, core_c=min(most, central.core_c(t)), slowest_c=min(most, slowest.core_c(t)),
-            fastest_c=min(most, fastest.core_c(t)), reference_c=min(most, central.reference_core_c(t)),
+            minutes=t,
+            core_c=min(most, central.core_c(t)),
+            slowest_c=min(most, slowest.core_c(t)),
+            fastest_c=min(most, fastest.core_c(t)),
+            reference_c=min(most, central.reference_core_c(t)),
         )
         for t in (step * i for i in range(CURVE_STEPS + 1))
-    )  # fmt: skip
+    )
 
 
-def _fan_offset_matters(reference: Bake, target: Bake) -> bool:
-    with_fan = [bake.oven for bake in (reference, target) if bake.oven.fan]
+def _fan_offset_matters(reference: Oven | None, target: Oven | None) -> bool:
+    with_fan = [oven for oven in (reference, target) if oven is not None and oven.fan]
     return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
-
-
-def _check_reach(core_c: float, surroundings: list[float]) -> None:
-    if core_c <= WARMEST_START_C:
-        raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.", path=("reference", "core_temperature"))
-    if core_c > min(surroundings) - REACH_C:
-        cooler = "reference" if surroundings.index(min(surroundings)) < len(surroundings) / 2 else "target"
-        raise OutOfRangeError(
-            f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
-            f"{min(surroundings):.0f} °C: set the oven hotter or the core lower.",
-            path=(cooler, "oven"), code="core-out-of-reach",
-        )  # fmt: skip
 
 
 def _whole_minutes(minutes: list[float]) -> tuple[int, int]:
@@ -219,7 +261,7 @@ def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice
     if abs(ovens[1] - ovens[0]) > STRETCHED_OVEN_C:
         message = f"The ovens differ by more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake a trial."
         found.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))
-    if _fan_offset_matters(reference, target):
+    if _fan_offset_matters(reference.oven, target.oven):
         message = "One oven has a fan and the other has none: the window spans the sources' fan offsets."
         found.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
     if reference.material != target.material:
