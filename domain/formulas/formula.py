@@ -196,7 +196,7 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         The exact grams of each line (the nearest double) with their bounds, and the sums.
     Raises:
         DomainErrors: one error for each line that cannot be weighed and each division that does not work. Paths
-            start inside the formula: `("components", 0, "lines", 2, ...)`.
+            start inside the formula: `("components", 0, "lines", 2, ...)`, or `("egg_class",)` if that is needed.
     """
     errors, notices, components = ErrorCollector(), list[Notice](), list[WeighedComponent]()
     for i, component in enumerate(formula.components):
@@ -205,13 +205,14 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
             try:
                 weight = line.weight
             except DomainError as error:
-                errors.errors.append(error.within("components", i, "lines", j))
+                errors.errors.append(place_line_error(error, i, j))
                 continue
             lines.append(WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml))
             notices += [notice.within("components", i, "lines", j) for notice in weight.notices]
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
                 components.append(_weigh_component(component, tuple(lines)))
+    errors.errors = list({(error.path, error.code): error for error in errors.errors}.values())
     errors.raise_if_any()
     if formula.tin is not None:
         notices += [notice.within("tin") for notice in tin_notices(formula.tin)]
@@ -226,6 +227,19 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         fill_percent=percent,
         notices=(*notices, *fill_notices),
     )
+
+
+def place_line_error(error: DomainError, component: int, line: int) -> DomainError:
+    """Give the error of a line its path inside the formula.
+
+    Args:
+        error: of `Line.weight`.
+        component: the index of the line's component.
+        line: the line's index in that component.
+    Returns:
+        The same error. A missing egg class is the formula's, not the line's.
+    """
+    return error if error.code == "egg-class-needed" else error.within("components", component, "lines", line)
 
 
 def above_zero(**figures: float | None) -> None:

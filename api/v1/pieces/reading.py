@@ -46,7 +46,7 @@ def read_mix(asked: PiecesRequest | PiecesQuery) -> Mix:
         weighed = weigh_formula(formula)
     except DomainErrors as several:
         for error in several.errors:
-            error.path = error.path[_INSIDE:]
+            error.path = error.path[_INSIDE:] if error.path[:1] == ("components",) else error.path
         raise
     notices = tuple(Notice(code=n.code, message=n.message, path=n.path[_INSIDE:]) for n in weighed.notices)
     cited = tuple(dict.fromkeys(c for part in weighed.components for line in part.lines for c in line.cited))

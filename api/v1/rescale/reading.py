@@ -12,7 +12,7 @@ from api.wire.reading import quantity_of, read_egg_class, read_grams, read_thing
 from domain.baking.targets import FormulaBake
 from domain.cutting.layouts import Cutting, Wish
 from domain.errors import DomainError, DomainErrors, ErrorCollector, Path
-from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, Target, check_work, fit_targets
 from domain.measures.quantities import parse_quantity
 from domain.measures.units import Measures
@@ -180,6 +180,7 @@ def _record_unweighable(
     lines: Sequence[Sequence[Line | None]], errors: ErrorCollector, at: Path, *, egg_class_known: bool = True
 ) -> None:
     """Record the lines that cannot be weighed, so that they are reported together with what cannot be read."""
+    unweighable = dict[tuple[Path, str], DomainError]()
     for i, component_lines in enumerate(lines):
         for j, line in enumerate(component_lines):
             if line is None:
@@ -187,8 +188,10 @@ def _record_unweighable(
             try:
                 _ = line.weight
             except DomainError as error:
-                if egg_class_known or error.path != ("egg_class",):
-                    errors.errors.append(error.within(*at, "components", i, "lines", j))
+                placed = place_line_error(error, i, j).within(*at)
+                if egg_class_known or placed.path != (*at, "egg_class"):
+                    unweighable[placed.path, placed.code] = placed
+    errors.errors += unweighable.values()
 
 
 def _record_unfitting(formula: Formula, targets: Sequence[Target], errors: ErrorCollector) -> None:
