@@ -30,9 +30,16 @@ def number(value: str | float) -> str:
 
 
 def text(
-    parent: ET.Element, x: float, y: float, content: str, size: float, *,
-    anchor: str = "start", turned: bool = False, weight: str = "normal",
-) -> ET.Element:  # fmt: skip
+    parent: ET.Element,
+    x: float,
+    y: float,
+    content: str,
+    size: float,
+    *,
+    anchor: str = "start",
+    turned: bool = False,
+    weight: str = "normal",
+) -> ET.Element:
     """A line of text; `turned` reads upwards."""
     made = element(parent, "text", x=x, y=y, font_size=size, text_anchor=anchor)
     if weight != "normal":

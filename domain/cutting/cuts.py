@@ -50,8 +50,9 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting) -> CutLayout:
             return cut_rings(slab, wish, cutting)
     raise MismatchError(
         f"{_NAMES[type(slab)]} slab is cut by {', '.join(_WAYS[type(slab)])}.",
-        code="cut-mismatch", candidates=_WAYS[type(slab)],
-    )  # fmt: skip
+        code="cut-mismatch",
+        candidates=_WAYS[type(slab)],
+    )
 
 
 def baked_grams(mix_g: float, bake_loss_percent: float | None) -> float:
@@ -68,8 +69,9 @@ def baked_grams(mix_g: float, bake_loss_percent: float | None) -> float:
     if bake_loss_percent is None:
         raise NeededError(
             "Give bake_loss_percent: weigh one slab when it has cooled and compare it with its mix.",
-            path=("bake_loss_percent",), code="bake-loss-needed",
-        )  # fmt: skip
+            path=("bake_loss_percent",),
+            code="bake-loss-needed",
+        )
     return mix_g * (1 - bake_loss_percent / 100)
 
 

@@ -104,8 +104,9 @@ def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
     if not _within_limit(grid, slab, cutting):
         raise MismatchError(
             "Pieces of this grid exceed the limit: ask for more rows or columns, or give pieces.",
-            path=("limit",), code="limit-broken",
-        )  # fmt: skip
+            path=("limit",),
+            code="limit-broken",
+        )
     turned = _even(slab, wish.rows, wish.columns, cutting)
     alternatives: tuple[Alternative, ...] = ()
     if wish.rows != wish.columns and _possible(turned, slab, cutting):
@@ -190,8 +191,9 @@ def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting) -> Choice:
     if not grids:
         raise MismatchError(
             "No grid has pieces near this mass that are neither crumbs nor past the limit.",
-            path=("piece_grams",), code="no-grid",
-        )  # fmt: skip
+            path=("piece_grams",),
+            code="no-grid",
+        )
 
     def cost(grid: Grid) -> float:
         return mass_error(grid) + SHAPE_WEIGHT * grid.shape_error(wish.aspect)
@@ -283,10 +285,15 @@ def _within_limit(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> bool:
 def _offer(grid: Grid, slab: RectangleSlab, cutting: Cutting, reason: Reason, why: str) -> Alternative:
     length, width = grid.sizes_mm
     return Alternative(
-        pieces=grid.pieces, rows=grid.rows.count, columns=grid.columns.count, length_mm=length, width_mm=width,
-        grams=grams_of(cutting, grid.piece_mm2, slab.area_mm2), reason=reason,
+        pieces=grid.pieces,
+        rows=grid.rows.count,
+        columns=grid.columns.count,
+        length_mm=length,
+        width_mm=width,
+        grams=grams_of(cutting, grid.piece_mm2, slab.area_mm2),
+        reason=reason,
         message=f"{why}: {grid.columns.count} × {grid.rows.count}, each {length:.0f} × {width:.0f} mm.",
-    )  # fmt: skip
+    )
 
 
 _MASS_NEEDED = "Give slab_grams, or mix_grams and bake_loss_percent: pieces are weighed as a share of the slab."

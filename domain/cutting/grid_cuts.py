@@ -41,13 +41,22 @@ def cut_rectangle(slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | M
     areas = _areas(slab, grid, kinds)
     notices = (*choice.notices, *trim_notice(cutting))
     return CutLayout(
-        slab=slab, layout="grid", rows=grid.rows.count, columns=grid.columns.count, pieces=grid.pieces,
-        piece=mean_piece(kinds, cutting, areas.slab_mm2), kinds=kinds, shapes=cells,
+        slab=slab,
+        layout="grid",
+        rows=grid.rows.count,
+        columns=grid.columns.count,
+        pieces=grid.pieces,
+        piece=mean_piece(kinds, cutting, areas.slab_mm2),
+        kinds=kinds,
+        shapes=cells,
         marks=CutMarks(length=grid.columns.marks(), width=grid.rows.marks()),
         cuts_to_make=len(grid.columns.marks()) + len(grid.rows.marks()),
-        areas=areas, cutting=cutting, error_percent=choice.error_percent, alternatives=choice.alternatives,
+        areas=areas,
+        cutting=cutting,
+        error_percent=choice.error_percent,
+        alternatives=choice.alternatives,
         notices=notices,
-    )  # fmt: skip
+    )
 
 
 def mean_piece(kinds: tuple[PieceKind, ...], cutting: Cutting, slab_mm2: float) -> PieceKind:
@@ -55,9 +64,13 @@ def mean_piece(kinds: tuple[PieceKind, ...], cutting: Cutting, slab_mm2: float) 
     count = sum(kind.count for kind in kinds)
     area = sum(kind.count * kind.area_mm2 for kind in kinds) / count
     return PieceKind(
-        place=kinds[0].place, count=count, length_mm=kinds[0].length_mm, width_mm=kinds[0].width_mm, area_mm2=area,
+        place=kinds[0].place,
+        count=count,
+        length_mm=kinds[0].length_mm,
+        width_mm=kinds[0].width_mm,
+        area_mm2=area,
         grams=grams_of(cutting, area, slab_mm2),
-    )  # fmt: skip
+    )
 
 
 def trim_notice(cutting: Cutting) -> tuple[Notice, ...]:
@@ -74,12 +87,15 @@ def _cells(grid: Grid) -> tuple[Cell, ...]:
     rows = [(grid.rows.start_mm(i), at_end) for i, at_end in enumerate(_at_ends(grid.rows))]
     return tuple(
         Cell(
-            x_mm=x, y_mm=y, length_mm=length, width_mm=width,
+            x_mm=x,
+            y_mm=y,
+            length_mm=length,
+            width_mm=width,
             place="corner" if x_end and y_end else "edge" if x_end or y_end else "centre",
         )
         for y, y_end in rows
         for x, x_end in columns
-    )  # fmt: skip
+    )
 
 
 def _at_ends(axis: Axis) -> list[bool]:
@@ -102,10 +118,14 @@ def _kinds(slab: RectangleSlab, grid: Grid, cells: tuple[Cell, ...], cutting: Cu
             area = sums[place] / count if slab.corner_radius_mm else grid.piece_mm2
             kinds.append(
                 PieceKind(
-                    place=place, count=count, length_mm=length, width_mm=width, area_mm2=area,
+                    place=place,
+                    count=count,
+                    length_mm=length,
+                    width_mm=width,
+                    area_mm2=area,
                     grams=grams_of(cutting, area, whole),
                 )
-            )  # fmt: skip
+            )
     return tuple(kinds)
 
 
@@ -123,13 +143,18 @@ def _areas(slab: RectangleSlab, grid: Grid, kinds: tuple[PieceKind, ...]) -> Cut
     if rows.offcut_mm:
         offcut += slab.cell_mm2(left, bottom + shaved_y, right, far_y)
     trim = (
-        slab.cell_mm2(0, 0, left, slab.width_mm) + slab.cell_mm2(far_x, 0, slab.length_mm, slab.width_mm)
-        + slab.cell_mm2(left, 0, far_x, top) + slab.cell_mm2(left, far_y, far_x, slab.width_mm)
-    )  # fmt: skip
+        slab.cell_mm2(0, 0, left, slab.width_mm)
+        + slab.cell_mm2(far_x, 0, slab.length_mm, slab.width_mm)
+        + slab.cell_mm2(left, 0, far_x, top)
+        + slab.cell_mm2(left, far_y, far_x, slab.width_mm)
+    )
     return CutAreas(
-        slab_mm2=slab.area_mm2, pieces_mm2=sum(kind.count * kind.area_mm2 for kind in kinds), knife_mm2=knife,
-        trim_mm2=trim, offcut_mm2=offcut,
-    )  # fmt: skip
+        slab_mm2=slab.area_mm2,
+        pieces_mm2=sum(kind.count * kind.area_mm2 for kind in kinds),
+        knife_mm2=knife,
+        trim_mm2=trim,
+        offcut_mm2=offcut,
+    )
 
 
 def _between_pieces(slab: RectangleSlab, grid: Grid) -> float:

@@ -81,17 +81,26 @@ def cut_curved(slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting
     kinds = _kinds(laid, cutting, slab_mm2)
     marks = _marks(slab, inner, lattice)
     return CutLayout(
-        slab=slab, layout="grid", rows=len({cell.y_mm for cell, _ in laid}),
-        columns=len({cell.x_mm for cell, _ in laid}), pieces=whole,
+        slab=slab,
+        layout="grid",
+        rows=len({cell.y_mm for cell, _ in laid}),
+        columns=len({cell.x_mm for cell, _ in laid}),
+        pieces=whole,
         piece=mean_piece(tuple(kind for kind in kinds if kind.place != "part"), cutting, slab_mm2),
-        kinds=kinds, shapes=tuple(cell for cell, _ in laid), marks=marks, cuts_to_make=_cuts(slab, marks, cutting),
+        kinds=kinds,
+        shapes=tuple(cell for cell, _ in laid),
+        marks=marks,
+        cuts_to_make=_cuts(slab, marks, cutting),
         areas=CutAreas(
-            slab_mm2=slab_mm2, pieces_mm2=whole * piece_mm2, offcut_mm2=parts_mm2,
+            slab_mm2=slab_mm2,
+            pieces_mm2=whole * piece_mm2,
+            offcut_mm2=parts_mm2,
             trim_mm2=slab_mm2 - inner_mm2 if cutting.trim_mm else 0.0,
             knife_mm2=max(0.0, inner_mm2 - whole * piece_mm2 - parts_mm2) if cutting.knife_mm else 0.0,
         ),
-        cutting=cutting, notices=trim_notice(cutting),
-    )  # fmt: skip
+        cutting=cutting,
+        notices=trim_notice(cutting),
+    )
 
 
 def best_shift(slab: RoundSlab | PolygonSlab, length_mm: float, width_mm: float, knife_mm: float) -> Lattice:
@@ -249,10 +258,14 @@ def _kinds(laid: list[tuple[Cell, float]], cutting: Cutting, slab_mm2: float) ->
             cell, mean = laid[0][0], math.fsum(areas) / len(areas)
             kinds.append(
                 PieceKind(
-                    place=place, count=len(areas), length_mm=cell.length_mm, width_mm=cell.width_mm, area_mm2=mean,
+                    place=place,
+                    count=len(areas),
+                    length_mm=cell.length_mm,
+                    width_mm=cell.width_mm,
+                    area_mm2=mean,
                     grams=grams_of(cutting, mean, slab_mm2),
                 )
-            )  # fmt: skip
+            )
     return tuple(kinds)
 
 

@@ -92,8 +92,13 @@ def _layout(
     radial = sum(_radial_cuts(ring) for ring in rings)
     trims = (2 if isinstance(slab, RingSlab) else 1) if cutting.trim_mm else 0
     return CutLayout(
-        slab=slab, layout=layout, rows=None, columns=None,
-        pieces=sum(ring.pieces for ring in rings), piece=mean_piece(kinds, cutting, slab_mm2), kinds=kinds,
+        slab=slab,
+        layout=layout,
+        rows=None,
+        columns=None,
+        pieces=sum(ring.pieces for ring in rings),
+        piece=mean_piece(kinds, cutting, slab_mm2),
+        kinds=kinds,
         shapes=tuple(sector for i, ring in enumerate(rings) for sector in _sectors(ring, outer=i == len(rings) - 1)),
         marks=CutMarks(
             radius=tuple(Mark(mm=ring.outer_mm + half) for ring in rings[:-1]),
@@ -101,12 +106,15 @@ def _layout(
         ),
         cuts_to_make=radial + len(rings) - 1 + trims,
         areas=CutAreas(
-            slab_mm2=slab_mm2, pieces_mm2=pieces_mm2, offcut_mm2=0.0,
+            slab_mm2=slab_mm2,
+            pieces_mm2=pieces_mm2,
+            offcut_mm2=0.0,
             trim_mm2=slab_mm2 - annulus.area_mm2 if cutting.trim_mm else 0.0,
             knife_mm2=max(0.0, annulus.area_mm2 - pieces_mm2) if cutting.knife_mm else 0.0,
         ),
-        cutting=cutting, notices=trim_notice(cutting),
-    )  # fmt: skip
+        cutting=cutting,
+        notices=trim_notice(cutting),
+    )
 
 
 def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: bool) -> PieceKind:
@@ -119,22 +127,29 @@ def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: b
         raise OutOfRangeError(
             f"Pieces would be under {MIN_PIECE_MM:g} mm across: ask for fewer.",
             path=("wedges",) if index == 0 and outer else ("rings", "pieces", index),
-        )  # fmt: skip
+        )
     return PieceKind(
-        place="edge" if outer else "centre", count=ring.pieces, area_mm2=area,
-        grams=grams_of(cutting, area, slab_mm2), ring=index, **size,
-    )  # fmt: skip
+        place="edge" if outer else "centre",
+        count=ring.pieces,
+        area_mm2=area,
+        grams=grams_of(cutting, area, slab_mm2),
+        ring=index,
+        **size,
+    )
 
 
 def _sectors(ring: Ring, *, outer: bool) -> list[Sector]:
     step = 360 / ring.pieces
     return [
         Sector(
-            inner_mm=ring.inner_mm, outer_mm=ring.outer_mm, start_degrees=i * step, end_degrees=(i + 1) * step,
+            inner_mm=ring.inner_mm,
+            outer_mm=ring.outer_mm,
+            start_degrees=i * step,
+            end_degrees=(i + 1) * step,
             place="edge" if outer else "centre",
         )
         for i in range(ring.pieces)
-    ]  # fmt: skip
+    ]
 
 
 def _rim_marks(index: int, ring: Ring, middle_mm: float) -> list[RimMark]:
@@ -146,10 +161,13 @@ def _rim_marks(index: int, ring: Ring, middle_mm: float) -> list[RimMark]:
         angle = math.tau * turn
         marks.append(
             RimMark(
-                ring=index, degrees=360 * turn, rim_mm=ring.outer_mm * angle,
-                x_mm=middle_mm + ring.outer_mm * math.sin(angle), y_mm=middle_mm - ring.outer_mm * math.cos(angle),
+                ring=index,
+                degrees=360 * turn,
+                rim_mm=ring.outer_mm * angle,
+                x_mm=middle_mm + ring.outer_mm * math.sin(angle),
+                y_mm=middle_mm - ring.outer_mm * math.cos(angle),
             )
-        )  # fmt: skip
+        )
     return marks
 
 
@@ -166,8 +184,9 @@ def _nearest_count(
     if cutting.slab_g is None:
         raise NeededError(
             "Give slab_grams, or mix_grams and bake_loss_percent: pieces are weighed as a share of the slab.",
-            path=("slab_grams",), code="slab-grams-needed",
-        )  # fmt: skip
+            path=("slab_grams",),
+            code="slab-grams-needed",
+        )
     wanted_mm2 = wish.piece_g / cutting.slab_g * slab.area_mm2
     # With the knife's width lost, a count slightly below area ÷ area: look down to where it must be.
     most = max(1, math.floor(annulus.area_mm2 / wanted_mm2) + 1)
@@ -182,12 +201,17 @@ def _nearest_count(
     (_, count, error, _), *others = sorted(found)
     alternatives = tuple(
         Alternative(
-            pieces=other, rows=None, columns=None, length_mm=annulus.outer_mm - annulus.inner_mm,
-            width_mm=2 * annulus.outer_mm * math.sin(math.pi / other), grams=grams_of(cutting, area, slab.area_mm2),
-            reason="near_mass", message=f"{other} wedges: {off:+.1f} % off the mass asked for.",
+            pieces=other,
+            rows=None,
+            columns=None,
+            length_mm=annulus.outer_mm - annulus.inner_mm,
+            width_mm=2 * annulus.outer_mm * math.sin(math.pi / other),
+            grams=grams_of(cutting, area, slab.area_mm2),
+            reason="near_mass",
+            message=f"{other} wedges: {off:+.1f} % off the mass asked for.",
         )
         for _, other, off, area in others[:1]
-    )  # fmt: skip
+    )
     return count, error, alternatives
 
 
@@ -201,8 +225,9 @@ def _keep_limit(kinds: tuple[PieceKind, ...], cutting: Cutting) -> None:
     if largest is not None and cutting.slab_g is None:
         raise NeededError(
             "Give slab_grams, or mix_grams and bake_loss_percent, to keep a mass within a limit.",
-            path=("slab_grams",), code="slab-grams-needed",
-        )  # fmt: skip
+            path=("slab_grams",),
+            code="slab-grams-needed",
+        )
     for kind in kinds:
         too_long = longest is not None and max(kind.length_mm, kind.width_mm) > longest
         if too_long or (largest is not None and kind.grams is not None and kind.grams > largest):

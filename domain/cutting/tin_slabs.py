@@ -47,13 +47,15 @@ def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[
         case CavitiesTin(count=count):
             raise MismatchError(
                 f"These cavities bake {count} single pieces already: there is no slab to cut.",
-                path=("tin",), code="nothing-to-cut",
-            )  # fmt: skip
+                path=("tin",),
+                code="nothing-to-cut",
+            )
         case MeasuredTin():
             raise MismatchError(
                 "Only what this tin holds is known: give its shape, or the slab's length and width.",
-                path=("tin",), code="shape-needed",
-            )  # fmt: skip
+                path=("tin",),
+                code="shape-needed",
+            )
 
 
 def _tapered(

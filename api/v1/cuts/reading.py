@@ -184,5 +184,6 @@ def _aspect(given: str) -> float:
 def _no_size(field: str) -> UnreadableError:
     return UnreadableError(
         'Write a length and a width with their unit, such as "30 x 20 cm", each at most 2 m.',
-        path=(field,), code="unreadable-size",
-    )  # fmt: skip
+        path=(field,),
+        code="unreadable-size",
+    )

@@ -68,8 +68,9 @@ def read_tray(asked: PiecesRequest | PiecesQuery, diameter_mm: float | None) -> 
     if diameter_mm is None:
         raise NeededError(
             "Give diameter, or g_per_ml for that of a ball: pieces need their room.",
-            path=("diameter",), code="diameter-needed",
-        )  # fmt: skip
+            path=("diameter",),
+            code="diameter-needed",
+        )
     return tray_of(
         slab,
         diameter_mm,

@@ -18,7 +18,7 @@ from api.wire.routing import PureRoute
 from domain.errors import NeededError
 from domain.notices import Notice
 from domain.pieces.dividing import PieceWish, PieceYield, divide_mix
-from domain.pieces.layouts import PiecePattern, set_pieces
+from domain.pieces.patterns import PiecePattern, set_pieces
 from domain.pieces.trays import fit_trays
 
 router = APIRouter(prefix="/v1/pieces", tags=["pieces"], responses=RESPONSES, route_class=PureRoute)

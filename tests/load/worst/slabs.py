@@ -72,9 +72,13 @@ def rescale_cuts(targets: int, *, drawing: bool = True, **wish: Any) -> Build:
 
 
 BATTER: dict[str, Any] = {
-    "tin": "square 20 cm", "filled_depth": "32 mm", "minutes": 44, "start_temperature": "8 celsius",
-    "core_temperature": "97.5 celsius", "tin_material": "glass",
-}  # fmt: skip
+    "tin": "square 20 cm",
+    "filled_depth": "32 mm",
+    "minutes": 44,
+    "start_temperature": "8 celsius",
+    "core_temperature": "97.5 celsius",
+    "tin_material": "glass",
+}
 
 
 def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build:
