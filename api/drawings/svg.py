@@ -4,6 +4,7 @@ import re
 from xml.etree import ElementTree as ET  # nothing is parsed here, only built
 
 SVG = "http://www.w3.org/2000/svg"
+MEDIA_TYPE = "image/svg+xml"
 INK = "#1a1a1a"
 LINE_HEIGHT = 1.25
 # Sizes of figures, lines and headings in units of the drawing: a hundredth of the slab's longer side. The widest sheet
