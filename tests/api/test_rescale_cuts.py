@@ -39,7 +39,7 @@ def test_refusals_and_warnings_stand_where_the_field_is(call: Call, formula: dic
     bad = {"tin": "square 20 x 5 cm", "cuts": {"wedges": 8}}
     muffins = {"tin": "cavities 12 x 80 ml", "cuts": {"pieces": 8}}
     problem = rescaled(call, formula | {"tin": "square 20 x 5 cm"}, bad, muffins)
-    assert [error["pointer"] for error in problem["errors"]] == ["/targets/0/cuts", "/targets/1/tin"]
+    assert [error["pointer"] for error in problem["errors"]] == ["/targets/0/cuts/wedges", "/targets/1/tin"]
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
     [target] = rescaled(call, formula, {"tin": tapered, "cuts": {"wedges": 8, "trim": "2 mm"}})["targets"]
     pointers = [warning["pointer"] for warning in target["cuts"]["warnings"]]

@@ -1,7 +1,6 @@
 """From the domain's results to the dictionaries that `/v1/rescale` sends."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -9,17 +8,16 @@ import orjson
 
 from api.v1.bake.answers import target_bake_answers
 from api.v1.cuts.answers import cuts_answer
-from api.v1.cuts.work import CutWork
+from api.v1.cuts.reading import read_target_cuts
 from api.v1.eggs.routes import egg_count_answer
-from api.v1.rescale.reading import TargetCuts
+from api.v1.rescale.reading import record_cut_errors
 from api.v1.rescale.schemas import FormulaIn, TargetIn
 from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
 from api.wire.schemas import Schema
 from domain.baking.targets import FormulaBake, bake_targets
 from domain.baking.window import assumed_figures
-from domain.cutting.cuts import baked_grams, cut_slab
-from domain.cutting.tin_slabs import slab_of
-from domain.errors import ErrorCollector, at_arguments, at_path
+from domain.cutting.budget import CutBudget
+from domain.errors import ErrorCollector
 from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
 from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
@@ -78,43 +76,27 @@ def bake_answers(
 
 
 def cuts_answers(
-    results: Sequence[Rescaled | None],
-    targets: Sequence[TargetIn],
-    cuts: Sequence[TargetCuts | None],
-    errors: ErrorCollector,
+    results: Sequence[Rescaled | None], targets: Sequence[TargetIn], errors: ErrorCollector
 ) -> list[dict[str, Any] | None]:
-    """The cuts of each target; None where none are requested.
+    """The cuts of each target; None where none are requested. All of them together have one budget of work.
 
     Args:
         results: the formula for each target; None for a target that cannot be answered.
         targets: as requested.
-        cuts: how to cut each target's tin.
-        errors: collects the errors of the targets that cannot be cut.
+        errors: collects what is wrong with the cuts.
     """
-    answers, work = list[dict[str, Any] | None](), CutWork()
-    for i, (result, target, wanted) in enumerate(zip(results, targets, cuts, strict=True)):
+    answers, budget = list[dict[str, Any] | None](), CutBudget()
+    for i, (result, target) in enumerate(zip(results, targets, strict=True)):
         answer = None
-        if result is not None and wanted is not None:
-            with errors.at("targets", i):
-                answer = _cuts(result, wanted, target.label, i, work)
+        with errors.at():
+            if result is None:
+                record_cut_errors(target, None, i, errors)
+            elif target.cuts is not None and result.target.tin is not None:
+                tin, path = result.target.tin, ("targets", i)
+                question = read_target_cuts(target.cuts, tin, result.grams_per_tin, label=target.label, path=path)
+                answer = cuts_answer(question, budget)
         answers.append(answer)
     return answers
-
-
-def _cuts(result: Rescaled, wanted: TargetCuts, label: str | None, index: int, work: CutWork) -> dict[str, Any] | None:
-    if result.target.tin is None:
-        return None
-    with at_arguments(baked_depth=("cuts", "baked_depth")):
-        slab, tin_notices = slab_of(result.target.tin, wanted.baked_depth_mm)
-    loss = wanted.bake_loss_percent
-    with at_path("cuts"):
-        work.admit()
-        slab_g = None if loss is None else baked_grams(result.grams_per_tin, loss)
-        layout = cut_slab(slab, wanted.wish, replace(wanted.cutting, slab_g=slab_g))
-    work.add(layout, drawing=wanted.drawing)
-    notices = (*tin_notices, *(notice.within("cuts") for notice in layout.notices))
-    placed = tuple(notice.within("targets", index) for notice in notices)
-    return cuts_answer(layout, placed, label=label, drawing=wanted.drawing)
 
 
 def _formula(

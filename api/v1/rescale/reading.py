@@ -5,12 +5,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from api.v1.bake.reading import read_formula_bake
-from api.v1.cuts.reading import read_cutting, read_optional_mm, read_wish
-from api.v1.cuts.schemas import TargetCutsIn
+from api.v1.cuts.reading import read_cutting, read_target_cuts, read_wish
 from api.v1.rescale.schemas import DivisionIn, FormulaIn, LineIn, RescaleRequest, TargetIn
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_thing, read_tin
+from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing, read_tin
 from domain.baking.targets import FormulaBake
-from domain.cutting.layouts import Cutting, Wish
 from domain.errors import DomainError, DomainErrors, ErrorCollector, Path
 from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, Target, check_work, fit_targets
@@ -21,29 +19,18 @@ from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.tins.shapes import Tin
 
+_ANY_MIX_G = 1_000.0  # stands in for an unknown mass while cuts are checked for errors
 LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TargetCuts:
-    """How to cut what one tin of a target bakes; the mass of the slab is not known yet."""
-
-    wish: Wish
-    cutting: Cutting
-    baked_depth_mm: float | None
-    bake_loss_percent: float | None
-    drawing: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RescaleQuestion:
-    """A request as the domain takes it. `cuts` has an entry for each target."""
+    """A request as the domain takes it; cuts are read when the masses of the targets are known."""
 
     formula: Formula
     targets: tuple[Target, ...]
     bench: Bench
     bake: FormulaBake | None
-    cuts: tuple[TargetCuts | None, ...]
 
 
 def read_request(body: RescaleRequest, errors: ErrorCollector, line_reader: LineReader) -> RescaleQuestion:
@@ -66,7 +53,6 @@ def read_request(body: RescaleRequest, errors: ErrorCollector, line_reader: Line
             bake = read_formula_bake(bake_in, bake_in.oven, bake_errors)
             bake_errors.raise_if_any()
     targets = tuple(_target(target, i, errors) for i, target in enumerate(body.targets))
-    cuts = tuple(_cuts(target.cuts, i, errors) for i, target in enumerate(body.targets))
     bench = _bench(body, formula.egg_class, errors)
     with errors.at():
         check_work(formula, targets, bench)
@@ -74,8 +60,10 @@ def read_request(body: RescaleRequest, errors: ErrorCollector, line_reader: Line
         if not formula_errors.errors:
             _record_unweighable([component.lines for component in formula.components], errors, ("formula",))
         _record_unfitting(formula, targets, errors)
+        for i, (target_in, target) in enumerate(zip(body.targets, targets, strict=True)):
+            record_cut_errors(target_in, target.tin, i, errors)
     errors.raise_if_any()
-    return RescaleQuestion(formula=formula, targets=targets, bench=bench, bake=bake, cuts=cuts)
+    return RescaleQuestion(formula=formula, targets=targets, bench=bench, bake=bake)
 
 
 def weigh_request(question: RescaleQuestion, errors: ErrorCollector) -> WeighedFormula:
@@ -91,6 +79,27 @@ def weigh_request(question: RescaleQuestion, errors: ErrorCollector) -> WeighedF
         return weigh_formula(question.formula)
     _record_unfitting(question.formula, question.targets, errors)
     raise DomainErrors(errors.errors)
+
+
+def record_cut_errors(target: TargetIn, tin: Tin | None, index: int, errors: ErrorCollector) -> None:
+    """Record what is wrong with the cuts of a target whose mass is not known.
+
+    Args:
+        target: as requested.
+        tin: the target's tin; None if it could not be read.
+        index: of the target.
+        errors: collects the errors.
+    """
+    if target.cuts is None:
+        return
+    if tin is not None:
+        with errors.at():
+            read_target_cuts(target.cuts, tin, _ANY_MIX_G, label=None, path=("targets", index))
+        return
+    with errors.at("targets", index, "cuts"):
+        read_wish(target.cuts)
+    with errors.at("targets", index, "cuts"):
+        read_cutting(target.cuts, None)
 
 
 def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
@@ -215,27 +224,6 @@ def _target(given: TargetIn, index: int, errors: ErrorCollector) -> Target:
         depth_mm = None if given.depth == "keep" else read_optional_mm(given.depth, "depth")
     return Target(
         label=given.label or "", tin=tin, tins=given.tins, depth_mm=depth_mm, factor=given.factor, grams=given.grams
-    )
-
-
-def _cuts(given: TargetCutsIn | None, index: int, errors: ErrorCollector) -> TargetCuts | None:
-    if given is None:
-        return None
-    wish, cutting, baked_depth_mm = None, None, None
-    with errors.at("targets", index, "cuts"):
-        wish = read_wish(given)
-    with errors.at("targets", index, "cuts"):
-        cutting = read_cutting(given, None)
-    with errors.at("targets", index, "cuts"):
-        baked_depth_mm = read_optional_mm(given.baked_depth, "baked_depth")
-    if wish is None or cutting is None:
-        return None
-    return TargetCuts(
-        wish=wish,
-        cutting=cutting,
-        baked_depth_mm=baked_depth_mm,
-        bake_loss_percent=given.bake_loss_percent,
-        drawing=given.drawing,
     )
 
 

@@ -29,7 +29,7 @@ async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_
     question = read_request(body, errors, line_reader(book))
     weighed = weigh_request(question, errors)
     results = rescale_each(weighed, question.targets, question.bench, errors)
-    cuts = cuts_answers(results, body.targets, question.cuts, errors)
+    cuts = cuts_answers(results, body.targets, errors)
     answered = [result for result in results if result is not None]
     bakes = list[dict[str, Any] | None]()
     with errors.at():
