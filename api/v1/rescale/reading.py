@@ -207,7 +207,7 @@ def _record_unfitting(formula: Formula, targets: Sequence[Target], errors: Error
     """Record the targets that cannot be answered, except where a field of theirs could not be read anyway."""
     fit_errors = ErrorCollector()
     fit_targets(formula, targets, fit_errors)
-    unread = [error.path for error in errors.errors]
+    unread = [error.path for error in errors.errors if error.path[:2] != ("formula", "components")]
     errors.errors += [
         error
         for error in fit_errors.errors
