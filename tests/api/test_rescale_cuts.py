@@ -35,7 +35,7 @@ def test_without_a_bake_loss_pieces_have_no_mass(call: Call, formula: dict[str, 
     assert target["cuts"]["drawing"].startswith("<svg ")
 
 
-def test_refusals_and_warnings_stand_where_the_field_is(call: Call, formula: dict[str, Any]) -> None:
+def test_errors_and_warnings_name_the_field(call: Call, formula: dict[str, Any]) -> None:
     bad = {"tin": "square 20 x 5 cm", "cuts": {"wedges": 8}}
     muffins = {"tin": "cavities 12 x 80 ml", "cuts": {"pieces": 8}}
     problem = rescaled(call, formula | {"tin": "square 20 x 5 cm"}, bad, muffins)
