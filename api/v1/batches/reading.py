@@ -7,7 +7,8 @@ from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, Stock
 from api.v1.rescale.schemas import LineIn
 from api.v1.shop.reading import read_book, read_shop_formula, read_shop_line, weigh_all
 from api.v1.shop.work import check_work
-from api.wire.reading import read_egg_class, read_length_mm, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_egg_class, read_length_mm
 from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, Path, UnknownError
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula
 from domain.measures.quantities import parse_amount

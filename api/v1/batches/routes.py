@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends
 
 from api.v1.batches.reading import AskedDay, read_day
 from api.v1.batches.schemas import BatchesAnswer, BatchesRequest
-from api.v1.eggs.routes import egg_count_answer
+from api.v1.eggs.answers import egg_count_answer
 from api.v1.shop.answers import pack_text
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices
