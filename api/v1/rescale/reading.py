@@ -104,10 +104,9 @@ def record_cut_errors(target: TargetIn, tin: Tin | None, index: int, errors: Err
 
 def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
     """A line of a formula, by the names in our own tables."""
-    thing = read_thing(given.ingredient, given.packing, given.g_per_ml, egg_class, own=given.own)
     quantity = given.quantity
     written = quantity if isinstance(quantity, str) else (quantity["amount"], quantity["unit"])
-    return line_of(given.ingredient, thing, written, measures)
+    return formula_line(given.ingredient, given.packing, given.g_per_ml, egg_class, written, measures, own=given.own)
 
 
 def read_formula(
@@ -166,6 +165,21 @@ def read_formula(
 
 
 @lru_cache(maxsize=1024)  # a formula is sent many times; its lines keep their weight
+def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of the cache
+    ingredient: str,
+    packing: str | None,
+    g_per_ml: float | None,
+    egg_class: EggClass | None,
+    written: str | tuple[str | float, str],
+    measures: Measures | None,
+    *,
+    own: bool,
+) -> Line:
+    """A line of a formula from the fields of the request."""
+    thing = read_thing(ingredient, packing, g_per_ml, egg_class, own=own)
+    return line_of(ingredient, thing, written, measures)
+
+
 def line_of(
     name: str,
     thing: Thing,
