@@ -228,9 +228,6 @@ API_FILES_THAT_CALCULATE = {
     "api/v1/batches/reading.py",
     "api/v1/batches/routes.py",
     "api/v1/cost/routes.py",
-    "api/v1/cuts/answers.py",
-    "api/v1/cuts/reading.py",
-    "api/v1/rescale/answers.py",
     "api/v1/shop/answers.py",
     "api/v1/shop/reading.py",
 }

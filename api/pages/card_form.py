@@ -10,7 +10,7 @@ from starlette.datastructures import QueryParams
 from api.v1.cuts.schemas import CutsQuery
 from api.wire.formats import NAMES
 from api.wire.schemas import adapter
-from domain.errors import DomainError
+from domain.errors import DomainError, DomainErrors
 
 Asked = Mapping[str, str | list[str]]
 
@@ -166,18 +166,24 @@ def read_query(asked: Asked) -> CutsQuery:
     return query
 
 
-def errors_of(error: ValidationError | DomainError) -> tuple[FormError, ...]:
+def errors_of(error: ValidationError | DomainError | DomainErrors) -> tuple[FormError, ...]:
     """Every error as a message for the page."""
+    if isinstance(error, DomainErrors):
+        return tuple(_domain_error(each) for each in error.errors[:MAX_ERRORS])
     if isinstance(error, DomainError):
-        name = str(error.path[0]) if error.path else ""
-        if error.code in _BY_CODE:
-            return (_form_error(name, _BY_CODE[error.code], code=error.code),)
-        candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
-        return (_form_error(name, error.detail, candidates=candidates, code=error.code),)
+        return (_domain_error(error),)
     found = error.errors(include_url=False, include_input=False)[:MAX_ERRORS]
     return tuple(
-        _form_error(str(one["loc"][0]), _in_words(one["type"], one["msg"], one.get("ctx", {}))) for one in found
+        _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {}))) for each in found
     )
+
+
+def _domain_error(error: DomainError) -> FormError:
+    name = str(error.path[0]) if error.path else ""
+    if error.code in _BY_CODE:
+        return _form_error(name, _BY_CODE[error.code], code=error.code)
+    candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
+    return _form_error(name, error.detail, candidates=candidates, code=error.code)
 
 
 def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN401 - the other fields of an error

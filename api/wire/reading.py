@@ -54,6 +54,11 @@ def read_length_mm(quantity: str | QuantityObject, field: str) -> float:
     return float(read_positive(quantity, field, "length").base)
 
 
+def read_optional_mm(given: str | QuantityObject | None, field: str) -> float | None:
+    """A length above zero in millimetres, or None if the field was not sent."""
+    return None if given is None else read_length_mm(given, field)
+
+
 def read_grams(quantity: str | QuantityObject, field: str) -> Fraction:
     """A mass above zero, in grams."""
     return read_positive(quantity, field, "mass").base

@@ -39,6 +39,18 @@ class Spoons(NamedTuple):
     grams: float
     error_percent: float
 
+    @property
+    def teaspoons(self) -> float:
+        """The teaspoons as a number."""
+        return self.teaspoon_eighths / EIGHTHS
+
+    @property
+    def text(self) -> str:
+        """Both spoons as they are written: `1 tbsp + 1/4 tsp`."""
+        tablespoons = f"{self.tablespoons} tbsp" if self.tablespoons else ""
+        teaspoons = f"{_EIGHTHS[self.teaspoon_eighths]} tsp" if self.teaspoon_eighths else ""
+        return " + ".join(part for part in (tablespoons, teaspoons) if part)
+
 
 def weigh_grams(grams: float, scales: Scales) -> float:
     """The nearest weight that the scale can show; halves go to the even number of steps.
@@ -111,4 +123,11 @@ def _load_spoons(measures: Measures) -> tuple[Unit, Unit, float, int]:
     return teaspoon, tablespoon, float(teaspoon.factor), int(tablespoon.factor / teaspoon.factor * EIGHTHS)
 
 
+def _mixed(amount: Fraction) -> str:
+    whole, rest = divmod(amount, 1)
+    return " ".join(str(part) for part in (whole, rest) if part)
+
+
+# The amounts that teaspoons can show, as text: "3/8", "1 1/4".
+_EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO_TSP * EIGHTHS + 1)]
 _SPOONS = {measures: _load_spoons(measures) for measures in MEASURES}
