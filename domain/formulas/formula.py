@@ -23,11 +23,16 @@ MOST_DOUGH_PIECES = 100_000_000  # our own limit, no source
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of a cache: identity is the fastest
 class Line:
-    """One ingredient with its amount; `name` is what the formula calls it."""
+    """One ingredient with its amount.
+
+    `name` is what the formula calls it. `shop_good` is True when the shop's list names this ingredient:
+    then `weigh_formula` does not warn that nothing is known about it.
+    """
 
     name: str
     thing: Thing
     quantity: Quantity
+    shop_good: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what cannot be weighed."""
@@ -228,7 +233,7 @@ def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
     egg_part, spoon_g_per_ml = _kind_of(thing)
     mass = Mass(*rate.of(amount.numerator, amount.denominator))
     notices = rate.notices
-    if thing.ingredient is None:
+    if thing.ingredient is None and not line.shop_good:
         message = f"{line.name}: an ingredient of your own; nothing is known of it but what the line says."
         notices = (*notices, Notice(code="own_ingredient", message=message))
     return WeighedLine(line, mass, rate.cited, egg_part, spoon_g_per_ml), notices

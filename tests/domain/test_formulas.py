@@ -135,6 +135,15 @@ def test_warnings_say_which_line_they_are_about() -> None:
     assert (("tin",), "nominal_size") in told
 
 
+def test_a_line_of_the_shops_own_good_is_not_reported_as_unknown() -> None:
+    stranger = Line(name="house mix", thing=Thing(), quantity=parse_quantity("100 g", "us"))
+    listed = Line(name="house mix", thing=Thing(), quantity=parse_quantity("100 g", "us"), shop_good=True)
+    weighed = weigh_formula(Formula(name="x", components=(Component(name="dough", lines=(stranger, listed)),)))
+    assert [(notice.path, notice.code) for notice in weighed.notices] == [
+        (("components", 0, "lines", 0), "own_ingredient")
+    ]
+
+
 @pytest.mark.parametrize(
     ("name", "rises"), [("baking-powder", True), ("instant-yeast", True), ("self-raising-flour", True), ("salt", False)]
 )

@@ -111,11 +111,18 @@ def _component(given: ComponentIn, read: Callable[[LineIn], Line], at: Path, fin
 
 
 @lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
-def line_of(name: str, thing: Thing, written: str | tuple[str | float, str], measures: Measures | None) -> Line:
+def line_of(
+    name: str,
+    thing: Thing,
+    written: str | tuple[str | float, str],
+    measures: Measures | None,
+    *,
+    shop_good: bool = False,
+) -> Line:
     """One line, checked; the same written line is read once."""
     try:
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
-        return Line(name=name, thing=thing, quantity=quantity)
+        return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
     except DomainError as error:
         raise error.within("quantity") from None
 

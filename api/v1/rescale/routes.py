@@ -1,6 +1,5 @@
 """`POST /v1/rescale`: a formula written for one tin, for many target tins at once."""
 
-from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends
@@ -11,7 +10,7 @@ from api.v1.rescale.cuts import target_cuts
 from api.v1.rescale.reading import read_request
 from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
 from api.v1.shop.file import shop_book
-from api.v1.shop.reading import line_notices, line_reader, read_book
+from api.v1.shop.reading import line_reader, read_book
 from api.wire.answers import sources, without_none
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
@@ -34,8 +33,6 @@ async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_
     formula, targets, bench = read_request(body, findings, line_reader(book))
     with at_path("formula"):
         weighed = weigh_formula(formula)
-    if book.goods:
-        weighed = replace(weighed, notices=line_notices(weighed, book))
     results = rescale(weighed, targets, bench)
     bakes = target_bakes(body.formula.bake, weighed, results)
     cuts = target_cuts(results, body.targets)

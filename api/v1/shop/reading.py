@@ -104,12 +104,12 @@ def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, 
     density = line.g_per_ml if line.g_per_ml is not None or good.g_per_ml is None else float(good.g_per_ml)
     thing = read_thing(ingredient, line.packing, density, egg_class)
     written = line.quantity if isinstance(line.quantity, str) else (line.quantity["amount"], line.quantity["unit"])
-    read = line_of(line.ingredient, thing, written, measures)
+    read = line_of(line.ingredient, thing, written, measures, shop_good=True)
     if read.quantity.unit.dimension != "count" or good.grams_each is None:
         return read
     # The shop says what one weighs.
     grams = Quantity(amount=read.quantity.amount * good.grams_each, unit=UNITS["g"])
-    return Line(name=line.ingredient, thing=thing, quantity=grams)
+    return Line(name=line.ingredient, thing=thing, quantity=grams, shop_good=True)
 
 
 def weigh_all(formulas: Sequence[tuple[Formula, Path]]) -> list[WeighedFormula]:
