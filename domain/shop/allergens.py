@@ -88,3 +88,10 @@ def _load_plain() -> MappingProxyType[str, Plain]:
 LISTS = _load()
 ALLERGENS = MappingProxyType(LISTS["us"] | LISTS["eu"])  # every allergen known, by id
 PLAIN = _load_plain()
+MIXED_NUTS = "mixed_nuts"  # tree nuts that are not named one by one
+TREE_NUTS = frozenset(
+    listed.allergen
+    for table in LISTS.values()
+    for listed in table.values()
+    if listed.group == "tree_nuts" and listed.allergen != MIXED_NUTS
+)

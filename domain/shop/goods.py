@@ -1,7 +1,7 @@
 """What a shop knows of the goods it buys: names, density, packs and prices, usable yield, allergens, composition."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Container, Iterable
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
@@ -39,12 +39,14 @@ class Part:
     percent: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object a row: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # compared by identity: one object per row
 class Good:
-    """A row of the shop: what is not known is None, and then our own tables speak, if the good is one of ours.
+    """A row of the shop. A field that is None is unknown; for an ingredient of ours, the reference tables fill it.
 
-    `contains` and `may_contain` are ids of `domain.shop.allergens`; an empty tuple says that there are none.
-    `parts` are in descending order, as on the packet.
+    `contains`, `may_contain` and `free_from` are ids of `domain.shop.allergens`. `contains` adds to what the reference
+    table says of the ingredient. Only `free_from` removes an allergen. `contains` is None where the shop has not said;
+    an empty tuple means that the shop adds none. `file_contains` is what the shop file's row of the same name said,
+    for a good of a request. `parts` are in descending order of weight, as on the packet.
     """
 
     name: str
@@ -57,13 +59,24 @@ class Good:
     usable_yield_percent: float | None = None
     contains: tuple[str, ...] | None = None
     may_contain: tuple[str, ...] = ()
+    free_from: tuple[str, ...] = ()
+    file_contains: tuple[str, ...] = ()
     parts: tuple[Part, ...] = ()
     composition: Composition | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what cannot be."""
+        """Reject impossible values."""
         check_allergens(self.contains or (), "contains")
         check_allergens(self.may_contain, "may_contain")
+        check_allergens(self.free_from, "free_from")
+        for place, allergen in enumerate(self.free_from):
+            for field_name, allergens in (("contains", self.contains or ()), ("may_contain", self.may_contain)):
+                if allergen in allergens:
+                    raise MismatchError(
+                        f"{allergen} is in both {field_name} and free_from: remove it from one of the two.",
+                        path=("free_from", place),
+                        code="allergen-contradiction",
+                    )
         if self.usable_yield_percent is not None and not 0 < self.usable_yield_percent <= 100:
             raise OutOfRangeError("Usable yield is above 0 and at most 100 %.", path=("usable_yield_percent",))
         if self.currency is None and any(pack.price is not None for pack in self.packs):
@@ -95,8 +108,10 @@ def make_book(goods: Iterable[Good], base: Book = EMPTY_BOOK) -> Book:
     """
     given: dict[str, Good] = {}
     for place, good in enumerate(goods):
-        if given.setdefault(normal_name(good.name), good) is not good:
-            raise AmbiguousError("This name is there twice.", path=(place, "name"), code="good-twice")
+        name = normal_name(good.name)
+        if name in given:
+            raise AmbiguousError("Two rows have this name.", path=(place, "name"), code="good-twice")
+        given[name] = _keep_allergens(good, base.by_name.get(name))
     replaced = {good.ingredient.id for good in given.values() if good.ingredient is not None}
     kept = {
         name: good
@@ -162,6 +177,27 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
     if not MIN_PACK_G <= grams <= MAX_PACK_G:
         raise OutOfRangeError("A pack holds from 0.1 g to a tonne.", path=("size",))
     return grams
+
+
+def _keep_allergens(good: Good, replaced: Good | None) -> Good:
+    """The good with the allergens of the row it replaces: replacing a row, to set a price say, removes no allergen."""
+    if replaced is None:
+        return good
+    named = {*(good.contains or ()), *good.may_contain}
+    file_contains = replaced.contains or ()
+    return replace(
+        good,
+        contains=good.contains
+        if replaced.contains is None
+        else _union(good.contains or (), file_contains, good.free_from),
+        may_contain=_union(good.may_contain, replaced.may_contain, good.free_from),
+        free_from=_union(good.free_from, replaced.free_from, named),
+        file_contains=file_contains,
+    )
+
+
+def _union(first: Iterable[str], second: Iterable[str], without: Container[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*first, *(allergen for allergen in second if allergen not in without))))
 
 
 @lru_cache(maxsize=1024)

@@ -2,13 +2,13 @@
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from domain.notices import Notice
-from domain.shop.allergens import LIST_OF, LISTS, PLAIN, Listed, Market
+from domain.notices import Notice, NoticeCode
+from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market, Plain
 from domain.shop.composition import Use
-from domain.shop.goods import Part
+from domain.shop.goods import Good, Part
 from domain.things.ingredients import Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
@@ -129,24 +129,89 @@ def list_text(entries: Iterable[Entry]) -> tuple[Run, ...]:
 
 
 def allergen_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
-    """What the packet must be asked: unknown allergens, those that depend on the make, unlisted compounds."""
-    notices = []
-    for use in uses:
-        good, plain = use.good, PLAIN.get(use.ingredient.id) if use.ingredient is not None else None
-        told = good is not None and good.contains is not None
-        if plain is None and not told:
-            message = f"{use.name}: its allergens are not known, and the list leaves them out. Give contains."
-            notices.append(Notice(code="allergens_unknown", message=message, path=use.path))
-        if plain is not None and not told and plain.depends:
-            message = f"{use.name}: look at the packet for {', '.join(plain.depends)}, which differ by make."
-            notices.append(Notice(code="allergens_depend", message=message, path=use.path))
-        if "mixed_nuts" in _contains(use):
-            message = f"{use.name}: each nut in it must be named."
-            notices.append(Notice(code="nuts_unnamed", message=message, path=use.path))
-        if plain is not None and plain.compound and not (good is not None and good.parts):
-            message = f"{use.name}: made of several ingredients; give its parts from the packet."
-            notices.append(Notice(code="compound_unlisted", message=message, path=use.path))
-    return tuple(notices)
+    """Warnings about allergens: unknown ones, those to check on the packet, and claims that contradict the reference.
+
+    Args:
+        uses: what the formula uses.
+    Returns:
+        The warnings, each with the path of the ingredient's first line.
+    """
+    return tuple(
+        Notice(code=code, message=f"{use.name}: {message}", path=use.path)
+        for use in uses
+        for code, message in _allergen_messages(use)
+    )
+
+
+def contained_allergens(use: Use) -> tuple[str, ...]:
+    """The allergens in an ingredient: those of the reference table and of the shop's row, without its `free_from`.
+
+    Args:
+        use: the ingredient.
+    Returns:
+        Ids of allergens: the reference table's first, then those that only the shop names.
+    """
+    of_good = (use.good.contains or ()) if use.good is not None else ()
+    free_from = use.good.free_from if use.good is not None else ()
+    return tuple(dict.fromkeys(a for a in (*_reference_contains(use), *of_good) if a not in free_from))
+
+
+def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
+    good, plain = use.good, _plain(use)
+    if plain is None and (good is None or good.contains is None):
+        yield "allergens_unknown", "its allergens are not known, and the list leaves them out. Give contains."
+    if plain is not None and (unanswered := [a for a in plain.depends if not _is_answered(a, good)]):
+        names = ", ".join(unanswered)
+        yield (
+            "allergens_depend",
+            f"check the packet for {names}, which differ by make. Name each of them in contains or free_from.",
+        )
+    if good is not None:
+        yield from _contradictions(use, good)
+    if MIXED_NUTS in contained_allergens(use):
+        yield (
+            "nuts_unnamed",
+            f"each nut in it must be named. Name them in contains, and {MIXED_NUTS} in free_from.",
+        )
+    if plain is not None and plain.compound and not (good is not None and good.parts):
+        yield "compound_unlisted", "made of several ingredients; give its parts from the packet."
+
+
+def _contradictions(use: Use, good: Good) -> Iterator[tuple[NoticeCode, str]]:
+    names_nuts = any(allergen in TREE_NUTS for allergen in good.contains or ())
+    for allergen in good.free_from:
+        if allergen == MIXED_NUTS and names_nuts:
+            continue  # the nuts are named one by one instead
+        if use.ingredient is not None and allergen in _reference_contains(use):
+            other = f"our table says that {use.ingredient.british} contains {allergen}"
+        elif allergen in good.file_contains:
+            other = f"the shop file says that {good.name} contains {allergen}"
+        else:
+            continue
+        yield (
+            "contradicts_reference",
+            (
+                f"free_from says that it is free from {allergen}, but {other}. The label follows free_from and does not"
+                f" declare {allergen}: check the packet."
+            ),
+        )
+
+
+def _is_answered(allergen: str, good: Good | None) -> bool:
+    """Whether the shop's row says if an allergen that differs by make is in its good."""
+    if good is None:
+        return False
+    named = {*(good.contains or ()), *good.may_contain, *good.free_from}
+    return allergen in named or (allergen == MIXED_NUTS and not TREE_NUTS.isdisjoint(named))
+
+
+def _plain(use: Use) -> Plain | None:
+    return PLAIN[use.ingredient.id] if use.ingredient is not None else None
+
+
+def _reference_contains(use: Use) -> tuple[str, ...]:
+    plain = _plain(use)
+    return () if plain is None else plain.contains
 
 
 def _entry(
@@ -154,7 +219,7 @@ def _entry(
 ) -> Entry:
     name, parts = _label_name(use, market), use.good.parts if use.good is not None else ()
     listed = tuple(
-        LISTS[LIST_OF[market]][allergen] for allergen in _contains(use) if allergen in LISTS[LIST_OF[market]]
+        LISTS[LIST_OF[market]][allergen] for allergen in contained_allergens(use) if allergen in LISTS[LIST_OF[market]]
     )
     over = percent is not None and percent > 100
     shown = "" if percent is None or market == "us" else _quantity_text(percent)
@@ -178,12 +243,6 @@ def _water_left(uses: Iterable[Use], finished_g: float) -> float:
         use.mass.grams for use in uses if not (use.ingredient is not None and use.ingredient.id in WATERS)
     )
     return max(0.0, finished_g - others)
-
-
-def _contains(use: Use) -> tuple[str, ...]:
-    if use.good is not None and use.good.contains is not None:
-        return use.good.contains
-    return PLAIN[use.ingredient.id].contains if use.ingredient is not None else ()
 
 
 def _label_name(use: Use, market: Market) -> str:

@@ -67,7 +67,7 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("label-parkin-uk", {"bake_loss_percent": None}, "/bake_loss_percent", "bake-loss-needed"),
     ("label-parkin-uk", {"bake_loss_percent": 60}, "/bake_loss_percent", "loss-over-water"),
     ("label-parkin-uk", {"may_contain": ["dust"]}, "/may_contain/0", "unknown-allergen"),
-    ("label-parkin-uk", {"market": "mars"}, "/market", "literal-error"),
+    ("label-parkin-uk", {"market": "moonbase"}, "/market", "literal-error"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown-base"),
     ("balance-loaf", {"component": "icing"}, "/component", "unknown-component"),
     ("batches-monday", {"orders": [{"product": "pie", "pieces": 1}]}, "/orders/0/product", "unknown-product"),

@@ -6,8 +6,9 @@ them between semicolons:
 
     name, ingredient, label_name, g_per_ml, grams_each, currency, usable_yield_percent
     packs        1.5 kg @ 1.29; 16 kg @ 11.20     a size, and after @ its price if it is known
-    contains     wheat; milk                      the word none says that there are none
+    contains     wheat; milk                      added to what our table knows; the word none adds nothing
     may_contain  almond
+    free_from    wheat                            removed from what our table knows, with a warning
     parts        wheat flour 52 %; sugar; salt    heaviest first
     water_g fat_g saturates_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
     organic_acids_g alcohol_g sodium_mg salt_g    in 100 g
@@ -33,7 +34,8 @@ from domain.shop.goods import EMPTY_BOOK, Book, Good, make_book
 MAX_BYTES, MAX_ROWS, MOST_SHOWN = 5_000_000, 5_000, 20  # our own limits
 _TEXTS = ("name", "ingredient", "label_name", "currency")
 _NUMBERS = ("g_per_ml", "grams_each", "usable_yield_percent")
-_LISTS = ("packs", "contains", "may_contain", "parts")
+_ALLERGENS = ("contains", "may_contain", "free_from")
+_LISTS = ("packs", *_ALLERGENS, "parts")
 _NUTRIENTS = tuple(NutritionIn.model_fields)
 COLUMNS = (*_TEXTS, *_NUMBERS, *_LISTS, *_NUTRIENTS)
 _PART = re.compile(r"(?P<name>.*?)\s+(?P<percent>[0-9]+(?:\.[0-9]+)?)\s*%")
@@ -160,7 +162,7 @@ def _row(cells: dict[str, str]) -> dict[str, Any] | str:
                 return f"{name}: not a number; decimals are written with a point"
             (nutrition if name in _NUTRIENTS else row)[name] = number
     lists = {name: [one.strip() for one in cells[name].split(";") if one.strip()] for name in _LISTS if name in cells}
-    for name in ("contains", "may_contain"):
+    for name in _ALLERGENS:
         if name in lists:
             row[name] = [] if [one.casefold() for one in lists[name]] == ["none"] else lists[name]
     if "packs" in lists:

@@ -71,6 +71,7 @@ def read_good(given: OwnIngredientIn, currency: Currency | None = None) -> Good:
         usable_yield_percent=given.usable_yield_percent,
         contains=None if given.contains is None else tuple(given.contains),
         may_contain=tuple(given.may_contain),
+        free_from=tuple(given.free_from),
         parts=tuple(Part(name=part.name, percent=part.percent) for part in given.parts),
         composition=_composition(given.nutrition, ingredient, given.name),
     )

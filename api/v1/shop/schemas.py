@@ -99,9 +99,21 @@ class OwnIngredientIn(Schema):
         default=None, gt=0, le=100, description="Share of what is bought that goes into a formula."
     )
     contains: list[AllergenName] | None = Field(
-        default=None, max_length=MAX_ALLERGENS, description="An empty list says: none. Left out: not known."
+        default=None,
+        max_length=MAX_ALLERGENS,
+        description="Allergens in it. They are added to those that our table knows for the ingredient; only `free_from`"
+        " removes one. For a good that is none of our ingredients, an empty list means that there are none, and leaving"
+        " the field out means that they are not known.",
     )
-    may_contain: list[AllergenName] = Field(default=[], max_length=MAX_ALLERGENS)
+    may_contain: list[AllergenName] = Field(
+        default=[], max_length=MAX_ALLERGENS, description="Allergens of the packet's `may contain` statement."
+    )
+    free_from: list[AllergenName] = Field(
+        default=[],
+        max_length=MAX_ALLERGENS,
+        description="Allergens that are not in this good although our table names them for the ingredient, such as"
+        " wheat for a gluten-free flour. A removal is reported as the warning `contradicts_reference`.",
+    )
     parts: list[PartIn] = Field(
         default=[], max_length=MAX_PARTS, description="What a compound ingredient is made of, heaviest first."
     )

@@ -20,7 +20,12 @@ def check_work(own: Sequence[OwnIngredientIn], *formulas: tuple[FormulaIn | None
         OutOfRangeError: too many lines, lines times sizes, or packs, allergens and parts of rows.
     """
     details = sum(
-        len(row.packs) + len(row.contains or ()) + len(row.may_contain) + len(row.parts) + (row.nutrition is not None)
+        len(row.packs)
+        + len(row.contains or ())
+        + len(row.may_contain)
+        + len(row.free_from)
+        + len(row.parts)
+        + (row.nutrition is not None)
         for row in own
     )
     if details > MOST_DETAILS:
