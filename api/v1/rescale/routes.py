@@ -9,8 +9,7 @@ from api.v1.rescale.bake import target_bakes
 from api.v1.rescale.cuts import target_cuts
 from api.v1.rescale.reading import read_request
 from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
-from api.v1.shop.file import shop_book
-from api.v1.shop.reading import line_reader, read_book
+from api.v1.shop.reading import line_reader, read_book, shop_book
 from api.wire.answers import sources, without_none
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
