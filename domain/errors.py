@@ -11,7 +11,7 @@
 The API decides the status. `code` is public and stable; `candidates` is what would have worked.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 
 Path = tuple[str | int, ...]
@@ -114,6 +114,37 @@ def at_path(*path: str | int) -> Iterator[None]:
         for each in several.errors:
             each.within(*path)
         raise
+
+
+@contextmanager
+def at_arguments(**paths: Path) -> Iterator[None]:
+    """Replace an argument's name, at the head of every error raised inside the block, by that argument's own path.
+
+    Use it where a function takes its arguments from different places. Other paths stay as they are.
+
+    Args:
+        paths: for each argument, the place that its value came from.
+
+    >>> try:
+    ...     with at_arguments(have=("formula", "tin"), want=("targets", 0, "tin")):
+    ...         raise NeededError("no depth", path=("want", "depth"))
+    ... except NeededError as error:
+    ...     error.path
+    ('targets', 0, 'tin', 'depth')
+    """
+    try:
+        yield
+    except DomainError as error:
+        error.path = _place_of(error.path, paths)
+        raise
+    except DomainErrors as several:
+        for each in several.errors:
+            each.path = _place_of(each.path, paths)
+        raise
+
+
+def _place_of(path: Path, paths: Mapping[str, Path]) -> Path:
+    return (*paths.get(str(path[0]), path[:1]), *path[1:]) if path else path
 
 
 class ErrorCollector:

@@ -18,9 +18,11 @@ def cut_words(layout: CutLayout, label: str) -> Words:
     heading = label or count
     spoken = [count, *lines, *(entry.label for entry in cut_key(layout)), *_spoken(layout.marks)]
     return Words(
-        heading=heading, lines=tuple([count] * bool(label) + lines), title=f"{heading}: where to cut",
+        heading=heading,
+        lines=tuple([count] * bool(label) + lines),
+        title=f"{heading}: where to cut",
         description=". ".join(spoken) + ".",
-    )  # fmt: skip
+    )
 
 
 def cut_key(layout: CutLayout) -> list[KeyEntry]:
@@ -70,9 +72,10 @@ def _with_mass(name: str, layout: CutLayout, area_mm2: float) -> str:
 
 def _spoken(marks: CutMarks) -> list[str]:
     named = (
-        ("Cuts along the length", marks.length), ("Cuts along the width", marks.width),
+        ("Cuts along the length", marks.length),
+        ("Cuts along the width", marks.width),
         ("Rings from the middle", marks.radius),
-    )  # fmt: skip
+    )
     said = [f"{name} at {', '.join(figure(mark.mm) for mark in found)} mm" for name, found in named if found]
     outer = [mark for mark in marks.rim if mark.ring == marks.rim[-1].ring]
     if outer:

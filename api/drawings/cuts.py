@@ -75,9 +75,14 @@ def _draw_cells(parent: ET.Element, sheet: Sheet, cells: Sequence[Cell], *, bloc
     if block:
         first, last = cells[0], cells[-1]
         element(
-            parent, "rect", x=first.x_mm, y=first.y_mm, width=last.x_mm + last.length_mm - first.x_mm,
-            height=last.y_mm + last.width_mm - first.y_mm, fill="#ffffff",
-        )  # fmt: skip
+            parent,
+            "rect",
+            x=first.x_mm,
+            y=first.y_mm,
+            width=last.x_mm + last.length_mm - first.x_mm,
+            height=last.y_mm + last.width_mm - first.y_mm,
+            fill="#ffffff",
+        )
     for place in dict.fromkeys(cell.place for cell in cells):
         group = element(parent, "g", fill=sheet.fill(place), stroke=INK, stroke_width=0.25 * sheet.unit)
         for cell in cells:

@@ -94,22 +94,20 @@ def _plot(top: float, curve: tuple[CurvePoint, ...]) -> Plot:
     coldest = min(min(p.slowest_c, p.reference_c, p.core_c) for p in curve)
     hottest = max(max(p.fastest_c, p.reference_c) for p in curve)
     return Plot(
-        top=top, most_minutes=curve[-1].minutes,
-        least_c=math.floor(coldest / 10) * 10, most_c=math.ceil((hottest + HEADROOM_C) / 10) * 10,
-    )  # fmt: skip
+        top=top,
+        most_minutes=curve[-1].minutes,
+        least_c=math.floor(coldest / 10) * 10,
+        most_c=math.ceil((hottest + HEADROOM_C) / 10) * 10,
+    )
 
 
 def _window(root: ET.Element, plot: Plot, found: BakeEstimate, prefix: str) -> None:
     defs = element(root, "defs")
-    pattern = element(
-        defs, "pattern", id=f"{prefix}-window", width=8, height=8, patternUnits="userSpaceOnUse"
-    )  # fmt: skip
+    pattern = element(defs, "pattern", id=f"{prefix}-window", width=8, height=8, patternUnits="userSpaceOnUse")
     element(pattern, "rect", width=8, height=8, fill=SHADE)
     element(pattern, "path", d="M-2 2L2 -2M0 8L8 0M6 10L10 6", stroke=HATCH, stroke_width=0.8)
     left, right = plot.x(found.minutes_low), plot.x(min(found.minutes_high, plot.most_minutes))
-    element(
-        root, "rect", x=left, y=plot.top, width=right - left, height=PLOT_HEIGHT, fill=f"url(#{prefix}-window)"
-    )  # fmt: skip
+    element(root, "rect", x=left, y=plot.top, width=right - left, height=PLOT_HEIGHT, fill=f"url(#{prefix}-window)")
     for minutes in (found.minutes_low, found.minutes_high):
         _line(root, plot.x(minutes), plot.top, plot.x(minutes), plot.bottom, stroke=INK, width=1)
     check = plot.x(found.check_from_minutes)
@@ -184,9 +182,16 @@ def _key(root: ET.Element, top: float, prefix: str, found: BakeEstimate) -> floa
             element(root, "circle", cx=x + 22, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
         elif mark == "window":
             element(
-                root, "rect", x=x, y=y - 7, width=44, height=14, fill=f"url(#{prefix}-window)", stroke=INK,
+                root,
+                "rect",
+                x=x,
+                y=y - 7,
+                width=44,
+                height=14,
+                fill=f"url(#{prefix}-window)",
+                stroke=INK,
                 stroke_width=1,
-            )  # fmt: skip
+            )
         text(root, x + 54, y + LABEL / 3, label, LABEL).set("fill", INK)
     return top + -(-len(entries) // 2) * LABEL * 1.6 + 4
 

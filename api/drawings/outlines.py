@@ -37,9 +37,15 @@ def draw_outline(
     match slab:
         case RectangleSlab(length_mm=length, width_mm=width, corner_radius_mm=radius):
             element(
-                parent, "rect", x=inset, y=inset, width=length - 2 * inset, height=width - 2 * inset,
-                rx=0.0 if inset else radius, **look,
-            )  # fmt: skip
+                parent,
+                "rect",
+                x=inset,
+                y=inset,
+                width=length - 2 * inset,
+                height=width - 2 * inset,
+                rx=0.0 if inset else radius,
+                **look,
+            )
         case PolygonSlab():
             element(parent, "path", d=_polygon(slab, inset), **look)
         case RingSlab(diameter_mm=diameter, hole_mm=hole):
@@ -73,9 +79,14 @@ def draw_sectors(
 
     for sector in sectors:
         element(
-            parent, "path", d=_sector(sector, at), fill=fills[sector.place], fill_rule="evenodd", stroke=INK,
+            parent,
+            "path",
+            d=_sector(sector, at),
+            fill=fills[sector.place],
+            fill_rule="evenodd",
+            stroke=INK,
             stroke_width=line,
-        )  # fmt: skip
+        )
     if not knife_mm:
         return
     cuts = [(s.inner_mm, s.outer_mm, s.start_degrees) for s in sectors if s.end_degrees - s.start_degrees < 360]

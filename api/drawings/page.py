@@ -151,9 +151,16 @@ def _draw_key(sheet: Sheet, key: list[KeyEntry], columns: int, across: float, to
     for i, entry in enumerate(key):
         x, y = BORDER * unit + i % columns * room, top + i // columns * LINE * unit * 1.5
         element(
-            sheet.root, "rect", x=x, y=y, width=SWATCH * unit, height=LINE * unit, fill=sheet.fill(entry.fill),
-            stroke=INK, stroke_width=0.2 * unit,
-        )  # fmt: skip
+            sheet.root,
+            "rect",
+            x=x,
+            y=y,
+            width=SWATCH * unit,
+            height=LINE * unit,
+            fill=sheet.fill(entry.fill),
+            stroke=INK,
+            stroke_width=0.2 * unit,
+        )
         text(sheet.root, x + (SWATCH + 1) * unit, y + 0.85 * LINE * unit, entry.label, LINE * unit).set("fill", INK)
 
 
@@ -168,9 +175,14 @@ def _hatchings(root: ET.Element, prefix: str, unit: float) -> None:
         ("offcut", 1.6, ("M.6 .8H1",)),
     ):
         pattern = element(
-            made, "pattern", id=f"{prefix}-{name}", width=step, height=step, patternUnits="userSpaceOnUse",
+            made,
+            "pattern",
+            id=f"{prefix}-{name}",
+            width=step,
+            height=step,
+            patternUnits="userSpaceOnUse",
             patternTransform=f"scale({number(unit)})",
-        )  # fmt: skip
+        )
         element(pattern, "rect", width=step, height=step, fill=TONES[name])
         for path in paths:
             element(pattern, "path", d=path, stroke="#5a4a35", stroke_width=0.22, fill="none")

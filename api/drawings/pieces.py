@@ -4,7 +4,7 @@ from api.drawings.outlines import draw_outline, origin_of, size_of
 from api.drawings.page import KeyEntry, Words, new_sheet
 from api.drawings.rulers import four_rulers
 from api.drawings.svg import INK, NBSP, element, figure, serialised
-from domain.pieces.layouts import PiecePattern
+from domain.pieces.patterns import PiecePattern
 
 UNKNOWN_SHARE = 0.35  # of the least gap: how large a piece is drawn whose size is not known
 SAME_MM = 0.05  # places this near are one mark: finer than a ruler reads

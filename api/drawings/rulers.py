@@ -120,9 +120,15 @@ def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) ->
         placed = _thinned(figures, way, unit)
     used = 1 + max((level for _, level in placed), default=0)
     return Ruler(
-        side=side, ticks=tuple(sorted({one.place for one in figures})), figures=tuple(placed), turned=way.turned,
-        level_depth=way.depth, depth=(TICK + PAD) * unit + used * way.depth, unit=unit, size=size,
-    )  # fmt: skip
+        side=side,
+        ticks=tuple(sorted({one.place for one in figures})),
+        figures=tuple(placed),
+        turned=way.turned,
+        level_depth=way.depth,
+        depth=(TICK + PAD) * unit + used * way.depth,
+        unit=unit,
+        size=size,
+    )
 
 
 def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:

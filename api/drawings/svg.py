@@ -4,6 +4,7 @@ import re
 from xml.etree import ElementTree as ET  # nothing is parsed here, only built
 
 SVG = "http://www.w3.org/2000/svg"
+MEDIA_TYPE = "image/svg+xml"
 INK = "#1a1a1a"
 LINE_HEIGHT = 1.25
 # Sizes of figures, lines and headings in units of the drawing: a hundredth of the slab's longer side. The widest sheet
@@ -30,9 +31,16 @@ def number(value: str | float) -> str:
 
 
 def text(
-    parent: ET.Element, x: float, y: float, content: str, size: float, *,
-    anchor: str = "start", turned: bool = False, weight: str = "normal",
-) -> ET.Element:  # fmt: skip
+    parent: ET.Element,
+    x: float,
+    y: float,
+    content: str,
+    size: float,
+    *,
+    anchor: str = "start",
+    turned: bool = False,
+    weight: str = "normal",
+) -> ET.Element:
     """A line of text; `turned` reads upwards."""
     made = element(parent, "text", x=x, y=y, font_size=size, text_anchor=anchor)
     if weight != "normal":

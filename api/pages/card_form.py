@@ -10,7 +10,7 @@ from starlette.datastructures import QueryParams
 from api.v1.cuts.schemas import CutsQuery
 from api.wire.formats import NAMES
 from api.wire.schemas import adapter
-from domain.errors import DomainError
+from domain.errors import DomainError, DomainErrors
 
 Asked = Mapping[str, str | list[str]]
 
@@ -160,16 +160,22 @@ def read_query(asked: Asked) -> CutsQuery:
     return query
 
 
-def faults_of(error: ValidationError | DomainError) -> tuple[Fault, ...]:
+def faults_of(error: ValidationError | DomainError | DomainErrors) -> tuple[Fault, ...]:
     """What is wrong, in words for the page."""
+    if isinstance(error, DomainErrors):
+        return tuple(_domain_fault(each) for each in error.errors[:MAX_FAULTS])
     if isinstance(error, DomainError):
-        name = str(error.path[0]) if error.path else ""
-        if error.code in _BY_CODE:
-            return (_fault(name, _BY_CODE[error.code], code=error.code),)
-        candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
-        return (_fault(name, error.detail, candidates=candidates, code=error.code),)
+        return (_domain_fault(error),)
     found = error.errors(include_url=False, include_input=False)[:MAX_FAULTS]
     return tuple(_fault(str(one["loc"][0]), _in_words(one["type"], one["msg"], one.get("ctx", {}))) for one in found)
+
+
+def _domain_fault(error: DomainError) -> Fault:
+    name = str(error.path[0]) if error.path else ""
+    if error.code in _BY_CODE:
+        return _fault(name, _BY_CODE[error.code], code=error.code)
+    candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
+    return _fault(name, error.detail, candidates=candidates, code=error.code)
 
 
 def _fault(name: str, message: str, **more: Any) -> Fault:  # noqa: ANN401 - the other fields of a fault

@@ -10,8 +10,9 @@ from starlette.routing import Route
 from api.pages.card_form import FORM, Asked, asked_in, faults_of, read_query
 from api.pages.cut_card import CAUTIONS, Card, card_of
 from api.pages.rendering import page
-from api.v1.cuts.routes import cut_query
-from domain.errors import DomainError
+from api.v1.cuts.reading import read_cut
+from domain.cutting.budget import CutBudget
+from domain.errors import DomainError, DomainErrors
 
 EXAMPLE = "/cards/cuts?tin=square%2020%20cm&pieces=16&mix_grams=1158&bake_loss_percent=11&label=Ginger%20parkin%20slab"
 
@@ -23,14 +24,14 @@ async def cuts(request: Request) -> Response:
         return page(request, "cuts.html", form=FORM, asked=asked, faults=(), example=EXAMPLE)
     try:
         card = _card(asked)
-    except (ValidationError, DomainError) as error:
+    except (ValidationError, DomainError, DomainErrors) as error:
         status = HTTPStatus.UNPROCESSABLE_ENTITY
         return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=faults_of(error))
     return page(request, "cut_card.html", card=card, form=FORM, asked=asked, faults=(), cautions=CAUTIONS)
 
 
 def _card(asked: Asked) -> Card:
-    layout, notices = cut_query(read_query(asked))
+    layout, notices = read_cut(read_query(asked)).cut(CutBudget())
     return card_of(layout, notices, asked)
 
 

@@ -63,6 +63,11 @@ def read_length_mm(given: str | QuantityObject, field: str) -> float:
     return float(read_positive(given, field, "length").base)
 
 
+def read_optional_mm(given: str | QuantityObject | None, field: str) -> float | None:
+    """A length above zero in millimetres, or None if the field was not sent."""
+    return None if given is None else read_length_mm(given, field)
+
+
 def read_grams(given: str | QuantityObject, field: str) -> Fraction:
     """A mass above zero, in grams."""
     return read_positive(given, field, "mass").base

@@ -1,4 +1,4 @@
-"""The batter in a tin as a body whose heating is known: plane walls and cylinders, multiplied."""
+"""The shape that the model heats: a batter in a tin as a product of plane walls and cylinders."""
 
 import math
 
@@ -20,35 +20,35 @@ from domain.tins.shapes import (
     walls_of,
 )
 
-CUP_WIDTH_TO_DEPTH = 2.0  # a cavity is about twice as wide as deep: common practice, our own judgement
+CUP_WIDTH_TO_DEPTH = 2.0  # our own assumption: common cavities are about twice as wide as deep
 ROUNDING = 1e-9  # relative
 
 
 def body_of(tin: Tin, filled_depth_mm: float) -> tuple[Body, tuple[Notice, ...]]:
-    """The batter's body, and what its shape leaves out.
+    """The body of a batter, and what it leaves out of the tin's shape.
 
     Args:
-        tin: any shape but a measured one without a base area.
-        filled_depth_mm: how high the batter stands.
+        tin: of any shape except a measured tin without a base area.
+        filled_depth_mm: depth of the batter.
     Returns:
         Rectangles as three plane walls, rounds as a cylinder and a plane wall, heated on every face. A ring is
-        a plane wall as thick as from wall to tube, times one as thick as the batter is deep: both as their
-        film limits (volume over surface is the same) and their fixed-surface limits agree (the first root
-        times the gap is within 2.5 % of π up to a hole a quarter of the tin: Carslaw and Jaeger, table of
-        roots for two cylinders, from memory). Polygons count as round with the same area; sloping walls as
-        upright at half the filled depth; a cavity as a round cup twice as wide as deep.
+        a plane wall as thick as the gap between wall and tube, times one as thick as the batter is deep. The two
+        agree in the limit of a weak film (equal volume over surface) and of a fixed surface temperature (the
+        first root times the gap is within 2.5 % of π for holes up to a quarter of the tin: Carslaw and Jaeger,
+        table of roots for two cylinders, from memory). A polygon counts as a round of the same area, sloping walls
+        as upright walls at half the filled depth, a cavity as a round cup twice as wide as deep.
     Raises:
-        NeededError: the shape is not known at all.
-        MismatchError: the batter would stand higher than a cavity is deep.
+        NeededError: only the volume of the tin is known; `path` is `("tin", "base_area")`.
+        MismatchError: the batter would be deeper than the cavity; `path` is `filled_depth`.
 
     >>> [e.half_mm for e in body_of(SquareTin(side_mm=200), 40)[0].extents]
     [100.0, 100.0, 20.0]
     """
     walls = walls_of(tin)
     notices = _past_rim(walls, filled_depth_mm)
-    extents, told = _across(tin, walls, filled_depth_mm)
-    if told:
-        notices = (*notices, Notice(code="shape_approximated", message=told, path=("tin",)))
+    extents, simplification = _across(tin, walls, filled_depth_mm)
+    if simplification:
+        notices = (*notices, Notice(code="shape_approximated", message=simplification, path=("tin",)))
     if walls is None:
         volume = math.pi * extents[0].half_mm ** 2 * filled_depth_mm
     else:
@@ -57,19 +57,19 @@ def body_of(tin: Tin, filled_depth_mm: float) -> tuple[Body, tuple[Notice, ...]]
 
 
 def same_depth(tin: Tin, reference_depth_mm: float) -> float:
-    """How high the batter stands in a target tin of which nothing was said.
+    """The filled depth of a target for which none is given.
 
     Args:
-        tin: the target's.
-        reference_depth_mm: in the reference.
+        tin: of the target.
+        reference_depth_mm: depth of the batter in the reference.
     Returns:
-        As high as before, in mm, but no higher than a cavity is taken to be deep.
+        The same depth in mm, but not more than the depth of a cavity.
     """
     return min(reference_depth_mm, _cup_depth_mm(tin)) if isinstance(tin, CavitiesTin) else reference_depth_mm
 
 
 def _across(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tuple[Extent, ...], str]:
-    """The extents seen from above, and what was simplified."""
+    """The extents seen from above, and how they simplify the shape."""
     match tin:
         case SquareTin(side_mm=side):
             return (_slab(side), _slab(side)), ""
@@ -91,15 +91,16 @@ def _roundish(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tu
     if walls is not None:
         return (_disc(2 * math.sqrt(walls.a0 / math.pi)),), _ROUND
     raise NeededError(
-        "Give the tin's shape, or its base_area: from a volume alone no time can be worked out.",
-        path=("tin", "base_area"), code="shape-needed",
-    )  # fmt: skip
+        "Give the tin's shape or its base_area: a time cannot be estimated from a volume alone.",
+        path=("tin", "base_area"),
+        code="shape-needed",
+    )
 
 
-_BAR = "The ring is counted as a straight bar as thick as from the wall to the tube."
-_SLOPING = "The walls slope: they are counted as upright, at their place halfway up the batter."
-_CUP = "A cavity's shape is not known: it is counted as a round cup twice as wide as deep."
-_ROUND = "The tin is counted as round, with the same area."
+_BAR = "The ring is treated as a straight bar, as thick as the gap between wall and tube."
+_SLOPING = "The sloping walls are treated as upright, where they are halfway up the batter."
+_CUP = "The shape of the cavity is not known: it is treated as a round cup, twice as wide as deep."
+_ROUND = "The tin is treated as round, with the same area."
 
 
 def _slab(thickness_mm: float) -> Extent:
@@ -126,10 +127,11 @@ def _cup(tin: CavitiesTin, filled_depth_mm: float) -> Extent:
     deep = _cup_depth_mm(tin)
     if filled_depth_mm > deep * (1 + ROUNDING):
         raise MismatchError(
-            f"A cavity of {tin.volume_ml:g} ml is taken to be {deep:.0f} mm deep: fill it less, or describe it as a "
+            f"A cavity of {tin.volume_ml:g} ml is assumed to be {deep:.0f} mm deep: fill it less, or describe it as a "
             "round tin.",
-            path=("filled_depth",), code="too-deep-for-cavity",
-        )  # fmt: skip
+            path=("filled_depth",),
+            code="too-deep-for-cavity",
+        )
     return _disc(CUP_WIDTH_TO_DEPTH * deep)
 
 

@@ -1,9 +1,9 @@
-"""The cases that a bake's estimate sweeps, each calibrated on the reference and solved for the target.
+"""The cases of a bake estimate: each is calibrated on the reference and solved for the target.
 
-What is assumed in every case, and stated to the caller: one film coefficient on all faces, since heat enters
-the base and sides through the tin and the top from the air, and the surroundings at one temperature; the
-batter of one diffusivity, whatever it rises and dries; no melting. Calibration on a bake that works absorbs the
-rest, so only what differs between reference and target rests on the assumptions.
+Every case assumes, and the answer says: one film coefficient on all faces and surroundings at one temperature,
+although heat enters the base and sides through the tin and the top from the air; one diffusivity of the batter,
+although it rises and dries; no melting. The calibration on a bake that works absorbs the rest, so only the
+differences between reference and target depend on the assumptions.
 """
 
 import math
@@ -14,31 +14,31 @@ from itertools import product
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import FAN_OFFSETS, Oven, conventional_c
-from domain.errors import NeededError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.reference import rows
 from domain.sources import Cited, cited
 from domain.tins.shapes import MM3_PER_ML, Tin
 
-BOILING_C = 100.0  # definition, at sea level: what steam holds a wet surface to
+BOILING_C = 100.0  # definition, at sea level: steam keeps a wet surface at this temperature
 MM_PER_M = 1000  # definition
-COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits: the model has no melting and no cooked batter
+COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits: the model covers neither melting nor cooked batter
 MAX_DEPTH_MM = 300.0  # our own limit, no source
-DENSEST_PACKING = 0.64  # share of space that spheres fill when shaken together (from memory)
+DENSEST_PACKING = 0.64  # share of space that randomly packed spheres fill (from memory)
 MAX_PIECES = 1_000  # our own limit, no source
-USUAL_START_C = 20.0  # a batter just mixed, in a kitchen: our own assumption where nothing is said
-DOUGH_G_PER_ML = 1.2  # our own assumption where nothing is said: flour and sugar are denser than water, air lighter
+USUAL_START_C = 20.0  # our own assumption if none is given: a batter just mixed, in a kitchen
+DOUGH_G_PER_ML = 1.2  # our own assumption if none is given: flour and sugar are denser than water
 MODEL = (
-    "Heat enters the base and sides through the tin and the top from the air, with one film coefficient on every face.",
-    "The batter passes heat on evenly, whatever it rises and dries; nothing in it melts.",
-    "The bake that works calibrates how fast heat moves; only what differs from it rests on the model.",
-    "A dough piece is a sphere in the middle of the batter, the last place to warm.",
+    "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
+    "The batter conducts heat evenly, although it rises and dries; nothing in it melts.",
+    "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
+    "A dough piece is a sphere in the middle of the batter, the last place to heat up.",
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SweptRange:
-    """A figure nobody measured in this oven, with the range it is swept over."""
+    """A figure that is not known for this oven, with the range that the cases cover."""
 
     parameter: str
     meaning: str
@@ -51,7 +51,7 @@ class SweptRange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinMaterial:
-    """What a tin is made of: film coefficient as a share of that in dull light metal."""
+    """What a tin is made of; `film_share` is the film coefficient relative to dull light metal."""
 
     id: str
     film_share: float
@@ -62,7 +62,8 @@ class TinMaterial:
 class BatterPieces:
     """Dough pieces set inside a batter: spheres of one size and temperature, `count` of them in one tin.
 
-    Without a count the core is in the middle of one piece and the others are not counted; 0 is none at all.
+    If the count is None, one piece sits in the middle and the others are left out; 0 means that there is none.
+    Errors name the fields without their unit: `diameter`, `count`, `start_temperature`.
     """
 
     diameter_mm: float
@@ -70,17 +71,28 @@ class BatterPieces:
     count: int | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no batter holds."""
+        """Check the size, the number and the temperature.
+
+        Raises:
+            DomainErrors: one error for each figure outside its limits.
+        """
+        errors = list[DomainError]()
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
-            raise OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("pieces", "diameter"))
+            errors.append(OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("diameter",)))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
-            raise OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("pieces", "count"))
-        _check_start(self.start_c, "pieces", "start_temperature")
+            errors.append(OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("count",)))
+        errors += _start_errors(self.start_c)
+        if errors:
+            raise DomainErrors(errors)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bake:
-    """A batter in a tin in an oven; `body` is what the tin makes of it, `notices` what that leaves out."""
+    """A batter in a tin in an oven.
+
+    `body` is the shape that the model heats, and `notices` says what that shape leaves out. Errors name the fields
+    without their unit: `filled_depth`, `start_temperature`, `oven`, `tin`, `pieces`.
+    """
 
     tin: Tin
     filled_depth_mm: float
@@ -92,28 +104,32 @@ class Bake:
     notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Refuse what the model has no words for."""
-        if not 1 <= self.filled_depth_mm <= MAX_DEPTH_MM:
-            raise OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",))
-        _check_start(self.start_c, "start_temperature")
-        if self.oven.quantity is None:
-            raise NeededError(
-                "An oven word covers a range: give degrees or a gas mark.", path=("oven",), code="oven-needed"
-            )
-        body, notices = body_of(self.tin, self.filled_depth_mm)
+        """Check the fields, and work out the shape to heat.
+
+        Raises:
+            DomainErrors: one error for each field that the model cannot use.
+        """
+        check_batter(filled_depth_mm=self.filled_depth_mm, start_c=self.start_c, oven=self.oven)
+        try:
+            body, notices = body_of(self.tin, self.filled_depth_mm)
+        except DomainError as error:
+            raise DomainErrors([error]) from error
         object.__setattr__(self, "body", body)
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
-            raise OutOfRangeError("So many pieces of this size do not fit into the batter.", path=("pieces", "count"))
+            too_many = OutOfRangeError(
+                "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
+            )
+            raise DomainErrors([too_many])
 
     @property
     def has_pieces(self) -> bool:
-        """Whether a piece sits in the middle."""
+        """Whether a piece sits in the middle of the batter."""
         return self.pieces is not None and self.pieces.count != 0
 
     @property
     def piece_share(self) -> float:
-        """The share of the batter's volume that all pieces take; 0 if their count is not known."""
+        """The pieces' share of the batter's volume; 0 if their count is not known."""
         pieces = self.pieces
         if pieces is None or not pieces.count:
             return 0.0
@@ -122,7 +138,7 @@ class Bake:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One set of assumptions. `fan_offset_c` stands in where the caller gave none."""
+    """One set of assumptions. `fan_offset_c` applies if the caller gives none."""
 
     film: float
     conductivity: float
@@ -142,20 +158,44 @@ class SolvedCase:
     target: Heating
 
     def core_c(self, minutes: float) -> float:
-        """The target's core after so many minutes."""
+        """The temperature of the target's core after *minutes*."""
         return self.target.core_c(self.target.trailing(self.diffusivity * minutes, self.slowness))
 
     def reference_core_c(self, minutes: float) -> float:
-        """The reference's core after so many minutes."""
+        """The temperature of the reference's core after *minutes*."""
         return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.slowness))
+
+
+def check_batter(
+    *, filled_depth_mm: float | None = None, start_c: float | None = None, oven: Oven | None = None
+) -> None:
+    """Check the fields of a bake that can be checked without the others.
+
+    Args:
+        filled_depth_mm: height of the batter.
+        start_c: its temperature when it goes into the oven.
+        oven: the setting.
+    Raises:
+        DomainErrors: one error for each field that is given and that the model cannot use, named as in `Bake`.
+    """
+    errors = list[DomainError]()
+    if filled_depth_mm is not None and not 1 <= filled_depth_mm <= MAX_DEPTH_MM:
+        errors.append(OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",)))
+    if start_c is not None:
+        errors += _start_errors(start_c)
+    if oven is not None and oven.quantity is None:
+        message = "An oven word covers a range: give degrees or a gas mark."
+        errors.append(NeededError(message, path=("oven",), code="oven-needed"))
+    if errors:
+        raise DomainErrors(errors)
 
 
 def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
     """Diameter of a ball of dough.
 
     Args:
-        grams: its mass.
-        g_per_ml: of the dough.
+        grams: mass of the ball.
+        g_per_ml: density of the dough.
     Returns:
         Millimetres.
 
@@ -169,8 +209,8 @@ def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
 def cases(*, sweep_fan_offset: bool) -> tuple[Case, ...]:
     """Every case, the central one first.
 
-    Film and conductivity only matter as their ratio, so its ends are the least of one over the most of the
-    other. Cases between these stay within half a percent of their envelope, as the tests hold.
+    Only the ratio of film and conductivity matters, so its extremes combine the lowest of one with the highest of
+    the other. The tests show that cases between these exceed their envelope by less than half a percent.
     """
     film, conductivity, surface = (RANGES[p] for p in ("film_coefficient", "conductivity", "surface_share"))
     ratios = (
@@ -186,17 +226,17 @@ def cases(*, sweep_fan_offset: bool) -> tuple[Case, ...]:
 
 
 def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> tuple[SolvedCase, ...]:
-    """The target's minutes in one case, once for every slowness of the pieces if there are any.
+    """The target's minutes in one case; with pieces, for each of their three slownesses.
 
     Args:
-        reference: the bake that works, in `minutes`, its core then at `core_c`.
+        reference: the bake that works; its core reaches `core_c` after `minutes`.
         minutes: above 0.
-        core_c: within reach of both ovens.
-        target: the bake asked about.
-        case: what to assume.
+        core_c: that both ovens can reach.
+        target: the bake to estimate.
+        case: the assumptions.
     Returns:
         With s = diffusivity · time of `heating`: the diffusivity is s(reference)/minutes, the target's time
-        s(target)/diffusivity. The same bake gives the same minutes, bit for bit.
+        s(target)/diffusivity. The same bake as target gives the same minutes, bit for bit.
     """
     (before, s_before), (after, s_after) = _solved(reference, core_c, case), _solved(target, core_c, case)
     slow = RANGES["piece_slowness"]
@@ -206,21 +246,25 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
         reference_s, target_s = before.catching_up(s_before, slowness), after.catching_up(s_after, slowness)
         solved.append(
             SolvedCase(
-                case=case, slowness=slowness, diffusivity=reference_s / minutes,
-                minutes=minutes * (target_s / reference_s), reference=before, target=after,
+                case=case,
+                slowness=slowness,
+                diffusivity=reference_s / minutes,
+                minutes=minutes * (target_s / reference_s),
+                reference=before,
+                target=after,
             )
-        )  # fmt: skip
+        )
     return tuple(solved)
 
 
-@lru_cache(maxsize=1024)  # a shop asks for many tins from one reference, and for the same tins all day
+@lru_cache(maxsize=1024)  # one reference serves many targets, and the same tins come again
 def _solved(bake: Bake, core_c: float, case: Case) -> tuple[Heating, float]:
     heated = heating_of(bake, case)
     return heated, heated.s_at(core_c)
 
 
 def heating_of(bake: Bake, case: Case) -> Heating:
-    """A bake's heating in one case; a piece too thick for the batter counts as thick as that."""
+    """The heating of a bake in one case. A piece thicker than the batter counts as thick as the batter."""
     start, piece = bake.start_c, None
     if bake.pieces is not None and bake.has_pieces:
         others = bake.piece_share * (1 - 1 / bake.pieces.count) if bake.pieces.count else 0.0
@@ -237,34 +281,40 @@ def heating_of(bake: Bake, case: Case) -> Heating:
 
 
 def surroundings_c(oven: Oven, case: Case) -> float:
-    """What the batter's surface meets.
+    """The temperature around the batter's surface.
 
     Args:
-        oven: set to degrees or a gas mark.
-        case: its surface share, and the fan offset where the oven's is not given.
+        oven: a setting in degrees or a gas mark.
+        case: gives the surface share, and the fan offset if the oven has none.
     Returns:
-        °C: boiling, and of what the oven is hotter the case's share; a cooler oven's own temperature.
+        °C: the boiling point plus the case's share of the excess of the oven; for a cooler oven, its own temperature.
     """
     oven_c = conventional_c(oven, case.fan_offset_c)
     return oven_c if oven_c <= BOILING_C else BOILING_C + case.surface_share * (oven_c - BOILING_C)
 
 
-def _check_start(start_c: float, *path: str) -> None:
-    if not COLDEST_START_C <= start_c <= WARMEST_START_C:
-        raise OutOfRangeError(
-            f"It starts at {COLDEST_START_C:g} to {WARMEST_START_C:g} °C: what is frozen must thaw first, since the "
-            "model has no melting.",
-            path=path,
-        )  # fmt: skip
+def _start_errors(start_c: float) -> list[DomainError]:
+    if COLDEST_START_C <= start_c <= WARMEST_START_C:
+        return []
+    message = (
+        f"The start temperature is from {COLDEST_START_C:g} to {WARMEST_START_C:g} °C. Thaw frozen batter or dough "
+        "first: the model does not cover melting."
+    )
+    return [OutOfRangeError(message, path=("start_temperature",))]
 
 
 RANGES = {
     row["parameter"]: SweptRange(
-        parameter=row["parameter"], meaning=row["meaning"], unit=row["unit"], low=float(row["low"]),
-        central=float(row["central"]), high=float(row["high"]), cited=cited(row),
+        parameter=row["parameter"],
+        meaning=row["meaning"],
+        unit=row["unit"],
+        low=float(row["low"]),
+        central=float(row["central"]),
+        high=float(row["high"]),
+        cited=cited(row),
     )
     for row in rows("bake_ranges")
-}  # fmt: skip
+}
 TIN_MATERIALS = {
     row["material"]: TinMaterial(id=row["material"], film_share=float(row["film_share"]), cited=cited(row))
     for row in rows("tin_materials")

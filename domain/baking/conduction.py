@@ -1,7 +1,7 @@
 """Transient heat conduction in a plane wall, a long cylinder and a sphere with a film on the surface.
 
-A body at one temperature is put into surroundings at another. With θ the share of the first difference that
-is left (1 at the start, 0 in the end), x the place as a share of the half-thickness or radius L, Bi = hL/k the
+A body at one temperature is put into surroundings at another. θ is the share of the initial difference that is
+left (from 1 down to 0), x the position as a share of the half-thickness or radius L, Bi = hL/k the
 Biot number (h film coefficient, k conductivity) and Fo = at/L² the Fourier number (a diffusivity, t time):
 
     θ(x, Fo) = Σ C(n) · f(λ(n) x) · exp(−λ(n)² Fo)
@@ -27,15 +27,15 @@ from domain.errors import OutOfRangeError
 Shape = Literal["slab", "cylinder", "sphere"]
 
 SHORT_SLAB_FOURIER = 0.05  # below it the next reflection is under erfc(2/(2·√0.05)) = 3e-10
-STILL_FOURIER = 0.0125  # below it the middle of cylinder and sphere has changed by less than 1e-7
-# Then exp(−λ²·Fo) of the first term left out is below 2e-8 at every Fourier number used.
+STILL_FOURIER = 0.0125  # below it the middle of a cylinder or sphere has changed by less than 1e-7
+# With so many terms, exp(−λ²·Fo) of the first term left out is below 2e-8 at every Fourier number used.
 CENTRE_TERMS: MappingProxyType[Shape, int] = MappingProxyType({"slab": 6, "cylinder": 12, "sphere": 12})
-SMALLEST_FOURIER = 1e-4  # our own limit: off the middle the number of terms grows as 1/√Fo
+SMALLEST_FOURIER = 1e-4  # our own limit: away from the middle, the number of terms grows as 1/√Fo
 EXPONENT_STOP = 40.0  # exp(−40) is 4e-18
-NEWTON_STEPS = 60  # guarded by a bracket; three or four are used
-LAST_STEP = 1e-8  # relative: Newton doubles the digits, so after such a step the root is right to 1e-15
+NEWTON_STEPS = 60  # guarded by a bracket; three or four are needed
+LAST_STEP = 1e-8  # relative: Newton doubles the digits, so the root after this step is right to 1e-15
 
-# Dimensions, and the volume (width, area) of the body with L = 1.
+# Number of dimensions, and the volume (width, area) of the body with L = 1.
 _BALLS: MappingProxyType[Shape, tuple[int, float]] = MappingProxyType(
     {"slab": (1, 2.0), "cylinder": (2, math.pi), "sphere": (3, 4 / 3 * math.pi)}
 )
@@ -51,19 +51,19 @@ class Term:
 
 
 def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float = 0.0) -> float:
-    """The share of the first temperature difference that is left at one place.
+    """The share of the initial temperature difference that is left at one position.
 
     Args:
         shape: plane wall (`slab`), long cylinder or sphere.
         biot: hL/k, at least 0; infinite for a surface held at the surroundings' temperature.
-        fourier: at/L², at least 0; off the middle of cylinder and sphere 0 or at least 0.0001.
+        fourier: at/L², at least 0; away from the middle of a cylinder or sphere, 0 or at least 0.0001.
         position: distance from the middle as a share of L, 0 to 1.
     Returns:
-        θ, from 1 down to 0, the terms left out being below 1e-6.
+        θ, from 1 down to 0; the terms left out are below 1e-6.
     Raises:
         OutOfRangeError: an argument outside these ranges.
     Source:
-        The series above; for a plane wall at short times both walls as half-spaces (Carslaw and Jaeger 2.7).
+        The series above; for a plane wall at short times, both walls as half-spaces (Carslaw and Jaeger 2.7).
 
     >>> round(temperature_ratio("slab", 1.0, 1.0), 4)
     0.5339
@@ -82,7 +82,7 @@ def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float
 
 
 def mean_ratio(shape: Shape, biot: float, fourier: float) -> float:
-    """The same share averaged over the body's volume: the heat still to be taken up.
+    """The share left, averaged over the volume of the body: the share of heat still to be absorbed.
 
     Args:
         shape: plane wall, long cylinder or sphere.
@@ -105,15 +105,15 @@ def mean_ratio(shape: Shape, biot: float, fourier: float) -> float:
 
 
 def centre_ratio(shape: Shape, biot: float, terms: tuple[Term, ...], fourier: float) -> float:
-    """θ in the middle, from terms found before: what a search for a time calls again and again.
+    """θ in the middle, from given terms; a search for a time calls it repeatedly.
 
     Args:
         shape: plane wall, long cylinder or sphere.
         biot: hL/k, above 0.
-        terms: of `terms_of` for both.
+        terms: from `terms_of` for this shape and Biot number.
         fourier: at/L², at least 0.
     Returns:
-        θ, as `temperature_ratio` has it.
+        θ, as from `temperature_ratio`.
     """
     if shape == "slab" and fourier < SHORT_SLAB_FOURIER:
         return 1 - 2 * _wall_effect(biot, fourier, 1.0)
@@ -129,20 +129,20 @@ def centre_ratio(shape: Shape, biot: float, terms: tuple[Term, ...], fourier: fl
 
 
 def confinement(shape: Shape, terms: tuple[Term, ...], fourier: float) -> float:
-    """What the walls make of a point of heat in the middle: what is left of it there, over boundless space.
+    """The effect of the walls on a point source of heat in the middle, relative to infinite space.
 
     Args:
         shape: plane wall, long cylinder or sphere.
         terms: of the shape at its Biot number.
         fourier: at/L², above 0.
     Returns:
-        1 at short times, falling to 0 as the film lets the difference out.
+        1 at short times, falling to 0 as the difference escapes through the film.
     Source:
         Green's function as the sum of f(0)² exp(−λ² Fo) / (volume · mean of f²), over (4πat)^(−n/2) in n
         dimensions: Carslaw and Jaeger, chapter 14 (from memory).
     """
     if fourier < SHORT_SLAB_FOURIER:
-        return 1.0  # the way to the wall and back is 2L: exp(−1/0.05) is 2e-9
+        return 1.0  # the distance to the wall and back is 2L: exp(−1/0.05) is 2e-9
     left = 0.0
     for term in terms:
         exponent = term.root * term.root * fourier
@@ -154,7 +154,7 @@ def confinement(shape: Shape, terms: tuple[Term, ...], fourier: float) -> float:
 
 
 def terms_of(shape: Shape, biot: float, count: int = 0) -> tuple[Term, ...]:
-    """The first terms of a shape's series, as many as its middle needs; kept for the same Biot number."""
+    """The first terms of a shape's series, by default as many as the middle needs; cached for each Biot number."""
     return _terms(shape, float(f"{biot:.12g}"), count or CENTRE_TERMS[shape])
 
 
@@ -168,11 +168,13 @@ def _slab_term(biot: float, number: int) -> Term:
     before = (number - 1) * math.pi
     if math.isinf(biot):
         root = before + math.pi / 2
-    else:  # λ = (n − 1)π + arctan(Bi/λ): one root, and the function rises all the way
+    else:  # λ = (n − 1)π + arctan(Bi/λ): one root of an increasing function
         root = _find_root(
             lambda x: (x - before - math.atan2(biot, x), 1 + biot / (x * x + biot * biot)),
-            before, before + math.pi / 2, before + min(math.pi / 2, math.sqrt(biot)) / number,
-        )  # fmt: skip
+            before,
+            before + math.pi / 2,
+            before + min(math.pi / 2, math.sqrt(biot)) / number,
+        )
     double = 2 * root + math.sin(2 * root)
     return Term(root, 4 * math.sin(root) / double, double / (4 * root))
 
@@ -181,13 +183,15 @@ def _sphere_term(biot: float, number: int) -> Term:
     before = (number - 1) * math.pi
     if math.isinf(biot):
         root = number * math.pi
-    else:  # λ = (n − 1)π + arctan(λ/(1 − Bi)), the angle taken from 0 to π
-        # The first root lies above the one of film and body resistance in series; 0 solves it too.
+    else:  # λ = (n − 1)π + arctan(λ/(1 − Bi)), with the angle from 0 to π
+        # The first root is above that of film and body resistance in series; 0 is a root as well.
         low = before or 0.9 * math.sqrt(3 * biot / (1 + 3 * biot / math.pi**2))
         root = _find_root(
             lambda x: (x - before - math.atan2(x, 1 - biot), 1 - (1 - biot) / (x * x + (1 - biot) ** 2)),
-            low, before + math.pi, before + min(math.pi * (1 - 0.5 / number), math.sqrt(3 * biot)),
-        )  # fmt: skip
+            low,
+            before + math.pi,
+            before + min(math.pi * (1 - 0.5 / number), math.sqrt(3 * biot)),
+        )
     double = 2 * root - math.sin(2 * root)
     return Term(root, 4 * (math.sin(root) - root * math.cos(root)) / double, 3 * double / (4 * root**3))
 
@@ -197,8 +201,8 @@ def _cylinder_term(biot: float, number: int) -> Term:
     if math.isinf(biot):
         root, (j0, j1) = high, bessel_j0_j1(high)
     else:
-        # Between the zeros of J1 and J0 the root sits about as it does for a plane wall, between those of sine
-        # and cosine; the first one about where film and body resistance in series put it.
+        # The first root is near that of film and body resistance in series. The others divide the interval between
+        # the zeros of J1 and J0 about as those of a plane wall divide that between the zeros of sine and cosine.
         start = math.sqrt(2 * biot / (1 + 2 * biot / high**2))
         for _ in range(3 if low else 0):
             start = low + math.atan2(biot, start) / (math.pi / 2) * (high - low)
@@ -206,13 +210,13 @@ def _cylinder_term(biot: float, number: int) -> Term:
         def condition(x: float) -> tuple[float, float]:
             j0, j1 = seen[x] = bessel_j0_j1(x)
             value, slope, bend = x * j1 - biot * j0, x * j0 + biot * j1, j0 - x * j1 + biot * (j0 - j1 / x)
-            sign = 1 if number % 2 else -1  # so that it rises through every root
-            # Halley's slope: a third more digits a step, and Bessel functions are what costs here.
+            sign = 1 if number % 2 else -1  # so that the function increases through every root
+            # Halley's method: fewer steps, and so fewer Bessel functions, than Newton's.
             return sign * value, sign * (slope - value * bend / (2 * slope) if slope else bend)
 
         seen: dict[float, tuple[float, float]] = {}
         root = _find_root(condition, low, high, start)
-        last = next(reversed(seen))  # within the last step of the root, so that one term of Taylor's series will do
+        last = next(reversed(seen))  # so near the root that one term of the Taylor series is enough
         j0, j1 = seen[last]
         j0, j1 = j0 - (root - last) * j1, j1 + (root - last) * (j0 - j1 / last)
     squares = j0 * j0 + j1 * j1
@@ -220,7 +224,7 @@ def _cylinder_term(biot: float, number: int) -> Term:
 
 
 def _find_root(function: Callable[[float], tuple[float, float]], low: float, high: float, start: float) -> float:
-    """Newton inside a bracket, for a function (given with its slope) that rises through its one root."""
+    """Newton's method inside a bracket, for an increasing function that returns its value and slope."""
     x = start if low < start < high else (low + high) / 2
     for _ in range(NEWTON_STEPS):
         value, slope = function(x)
@@ -236,7 +240,7 @@ def _find_root(function: Callable[[float], tuple[float, float]], low: float, hig
 
 
 def _wall_effect(biot: float, fourier: float, distance: float) -> float:
-    """What one wall at *distance* has done to a half-space: 1 − θ, by the error function."""
+    """The effect of one wall at *distance* on a half-space: 1 − θ, by the error function."""
     root = 2 * math.sqrt(fourier)
     near = distance / root
     if math.isinf(biot):
@@ -271,4 +275,4 @@ def _check(biot: float, fourier: float, position: float) -> None:
     if not 0 <= fourier < math.inf:
         raise OutOfRangeError("The Fourier number must be finite and at least 0.", path=("fourier",))
     if not 0 <= position <= 1:
-        raise OutOfRangeError("The position is a share from 0 (middle) to 1 (surface).", path=("position",))
+        raise OutOfRangeError("The position is from 0 (middle) to 1 (surface).", path=("position",))

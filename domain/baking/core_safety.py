@@ -1,4 +1,4 @@
-"""What the core's heat amounts to: lethality, the holds that agencies publish, and the usual cautions."""
+"""Food safety of the core: lethality, the holding times that agencies publish, and the usual cautions."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from domain.reference import rows
 from domain.sources import Cited, cite, cited
 
-REFERENCE_C = 70.0  # the temperature whose minutes are counted: uk-fsa-2nd, 70 °C for 2 minutes
-Z_C = 7.5  # rise that makes every minute ten: the five holds of uk-fsa-2nd lie on it, 60 to 80 °C
-SIMPSON_STEPS = 64  # even; halving them moves the result by less than a thousandth
+REFERENCE_C = 70.0  # reference temperature of the lethality: uk-fsa-2nd, 70 °C for 2 minutes
+Z_C = 7.5  # a minute counts ten times if the core is this much hotter: fits the five holds of uk-fsa-2nd, 60 to 80 °C
+SIMPSON_STEPS = 64  # even; with half as many the result differs by less than a thousandth
 REFERENCE_CITED = cite("uk-fsa-2nd", "core time and temperature combinations")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """A core temperature and how long it is held; 0 seconds is at once."""
+    """A core temperature and how long it is held; 0 seconds means no holding time."""
 
     agency: str
     applies_to: str
@@ -34,7 +34,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lethality:
-    """Minutes at the reference temperature that do as much as the heating so far, and the core by then."""
+    """Minutes at the reference temperature with the same effect as the heating so far, and the core by then."""
 
     minutes: float
     at_minutes: float
@@ -45,14 +45,14 @@ class Lethality:
 
 
 def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethality:
-    """What the core has been through, as minutes at 70 °C.
+    """The heating of the core so far, as minutes at 70 °C.
 
     Args:
         core_c: the core's temperature at a number of minutes.
         until_minutes: when to stop counting, at least 0.
     Returns:
-        The integral of 10^((T − 70)/7.5) over the time, in minutes. It counts the core's heat; it does not
-        say that a bake is safe.
+        The integral of 10^((T − 70)/7.5) over the time, in minutes. It is a measure of heating, not a proof that
+        a bake is safe.
     Source:
         The general method of thermal processing (Bigelow), from memory; reference temperature and z as above.
 
@@ -66,7 +66,7 @@ def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethali
 
 
 def cautions(*, pieces: bool) -> tuple[Caution, ...]:
-    """The usual cautions for a bake, those for dough pieces first if there are any."""
+    """The usual cautions for a bake; those for dough pieces come first if there are any."""
     return (CAUTIONS["pieces"] if pieces else ()) + CAUTIONS["bake"]
 
 
@@ -79,9 +79,12 @@ def _load_cautions() -> dict[str, tuple[Caution, ...]]:
 
 HOLDS = tuple(
     Hold(
-        agency=row["agency"], applies_to=row["applies_to"], celsius=float(row["celsius"]),
-        seconds=float(row["seconds"]), cited=cited(row),
+        agency=row["agency"],
+        applies_to=row["applies_to"],
+        celsius=float(row["celsius"]),
+        seconds=float(row["seconds"]),
+        cited=cited(row),
     )
     for row in rows("core_holds")
-)  # fmt: skip
+)
 CAUTIONS = _load_cautions()

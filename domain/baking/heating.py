@@ -1,4 +1,4 @@
-"""How the core of a batter heats: a product of one-dimensional solutions, and a cold piece in the middle.
+"""Heating of a batter's core: a product of one-dimensional solutions, and a cold piece in the middle.
 
 A block heated on all faces is the product of plane walls, a disc that of a cylinder and a plane wall: the heat
 equation separates when every face has the same film and the same surroundings (Carslaw and Jaeger 1.15, from
@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 from domain.baking.conduction import Shape, Term, centre_ratio, confinement, terms_of
 
-SEARCH_STEPS = 200  # bisection alone needs 60 from any bracket; the secant takes about eight
+SEARCH_STEPS = 200  # bisection alone needs 60 steps, the secant about eight
 SEARCH_TOLERANCE = 1e-13  # relative
-NEWTON_STEPS = 50  # two or three are used
-DOUBLINGS = 200  # of the bracket: from 1 mm² past anything a kitchen holds
+NEWTON_STEPS = 50  # two or three are needed
+DOUBLINGS = 200  # of the bracket: enough for any batter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,20 +26,20 @@ class Extent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Body:
-    """A batter as the product of its extents; `volume_mm3` is what it really fills."""
+    """A batter as the product of its extents. `volume_mm3` is the volume in the real tin."""
 
     extents: tuple[Extent, ...]
     volume_mm3: float
 
     @property
     def least_half_mm(self) -> float:
-        """The shortest way from the middle to a face."""
+        """The shortest distance from the middle to a face."""
         return min(extent.half_mm for extent in self.extents)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColdPiece:
-    """A sphere in the middle of the batter, so much colder than the batter at the start."""
+    """A sphere in the middle of the batter, colder than the batter by `colder_by_c` at the start."""
 
     radius_mm: float
     colder_by_c: float
@@ -55,7 +55,7 @@ class _Factor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heating:
-    """A body in surroundings of `surroundings_c`, both constant, from a uniform `start_c`."""
+    """A body that starts at a uniform `start_c` in surroundings at a constant `surroundings_c`."""
 
     factors: tuple[_Factor, ...]
     surroundings_c: float
@@ -67,7 +67,7 @@ class Heating:
         return self.surroundings_c - self._missing_c(s_mm2)
 
     def trailing(self, s_mm2: float, slowness: float) -> float:
-        """Where a piece of lower diffusivity has got to, as the s of one of the batter's own.
+        """The s of a piece with the batter's diffusivity that is as warm as a piece of lower diffusivity.
 
         Args:
             s_mm2: diffusivity × time, at least 0.
@@ -76,17 +76,17 @@ class Heating:
             s − lag·(1 − exp(−s/lag)), lag = radius²/6 · (slowness − 1); s itself without a piece.
         Source:
             The middle of a sphere whose surface warms steadily trails it by radius²/(6 · diffusivity):
-            Carslaw and Jaeger 9.3 (from memory); it falls behind as any first-order lag does.
+            Carslaw and Jaeger 9.3 (from memory); the difference builds up as a first-order lag.
         """
         lag = self._lag_mm2(slowness)
         return s_mm2 - lag * (1 - math.exp(-s_mm2 / lag)) if lag else s_mm2
 
     def catching_up(self, s_mm2: float, slowness: float) -> float:
-        """The s at which a slower piece has got to `s_mm2`: the inverse of `trailing`."""
+        """The inverse of `trailing`."""
         lag = self._lag_mm2(slowness)
         if not lag:
             return s_mm2
-        s = s_mm2 + lag  # from the right of the root of a convex function, Newton comes down to it
+        s = s_mm2 + lag  # to the right of the root; the function is convex, so Newton converges from there
         for _ in range(NEWTON_STEPS):
             left = math.exp(-s / lag)
             step = (s - lag * (1 - left) - s_mm2) / (1 - left)
@@ -117,10 +117,10 @@ class Heating:
         Args:
             core_c: above the start and below the surroundings.
         Returns:
-            s to a relative 1e-13; the same question always gets the same answer, bit for bit.
+            s to a relative 1e-13. Equal arguments give an equal result, bit for bit.
         Source:
-            The middle warms all the time, so there is one answer: bracketed secant on the logarithm, which is
-            nearly straight once the first term rules.
+            The core temperature rises monotonically, so there is one solution. A bracketed secant on the logarithm
+            finds it, because the logarithm is nearly linear once the first term dominates.
         """
         wanted = math.log(self.surroundings_c - core_c)
         low, high = 0.0, self._one_term_guess(core_c)
@@ -145,7 +145,7 @@ class Heating:
             s = (a * miss_b - b * miss_a) / (miss_b - miss_a) if math.isfinite(miss_b) else (a + b) / 2
             s = s if a < s < b else (a + b) / 2
             miss = self._miss(s, wanted)
-            if miss > 0:  # Illinois: halve the end that stays, or the secant creeps
+            if miss > 0:  # Illinois method: halve the value at the end that stays
                 a, miss_a, miss_b, kept = s, miss, miss_b / 2 if kept == 1 else miss_b, 1
             else:
                 b, miss_b, miss_a, kept = s, miss, miss_a / 2 if kept == -1 else miss_a, -1
@@ -161,16 +161,16 @@ class Heating:
 def heating(
     body: Body, *, film_per_mm: float, surroundings_c: float, start_c: float, piece: ColdPiece | None = None
 ) -> Heating:
-    """The heating of a body's middle, roots found and ready.
+    """Prepare the heating of a body's middle: find the roots of its series.
 
     Args:
         body: the batter.
         film_per_mm: film coefficient over conductivity, 1/mm, above 0; times a half-thickness it is Bi.
-        surroundings_c: what the surfaces meet, constant.
+        surroundings_c: temperature around the surfaces, constant.
         start_c: of the whole body, below the surroundings.
         piece: a colder sphere in the middle, of the same diffusivity.
     Returns:
-        What answers for any time.
+        The temperature of the middle as a function of time.
     """
     factors = tuple(
         _Factor(e.shape, e.half_mm**2, film_per_mm * e.half_mm, terms_of(e.shape, film_per_mm * e.half_mm))
@@ -180,7 +180,7 @@ def heating(
 
 
 def sphere_left(radius_mm: float, s_mm2: float) -> float:
-    """The share of a sphere's first difference that is left in its middle, in boundless space.
+    """The share of a sphere's initial temperature difference that is left in its middle, in infinite space.
 
     Args:
         radius_mm: of the sphere.
@@ -189,8 +189,8 @@ def sphere_left(radius_mm: float, s_mm2: float) -> float:
         From 1 down to 0.
     Source:
         erf(z) − 2z/√π · exp(−z²), z = radius/(2√s): Carslaw and Jaeger 2.2 and 10.3 (from memory). In a batter
-        it is multiplied by each direction's `confinement`, exact for a small sphere; for one as thick as the
-        batter the tests find it within 0.04 of the first difference.
+        it is multiplied by the `confinement` of each direction, which is exact for a small sphere. For one as
+        thick as the batter, the tests show an error below 0.04 of the initial difference.
 
     >>> round(sphere_left(10.0, 60.0), 4)
     0.1585

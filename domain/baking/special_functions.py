@@ -1,17 +1,17 @@
 """Bessel functions J0 and J1, their zeros, and the scaled complementary error function.
 
-Pure Python: heat conduction needs only these, and a numerical library would cost more to import than all
-else here. Absolute error below 1e-14; the tests compare with an independent library.
+Pure Python: heat conduction needs only these four, and importing a numerical library would slow the start.
+The absolute error is below 1e-14; the tests compare with an independent library.
 """
 
 import math
 from functools import cache
 
-ASYMPTOTIC_FROM = 25.0  # from here on the twenty terms of Hankel's series leave less than 1e-15
+ASYMPTOTIC_FROM = 25.0  # from here on, the error of twenty terms of Hankel's series is below 1e-15
 HANKEL_PAIRS = 10
 SERIES_NEAR_ZERO = 1e-8  # below it J0 is 1 and J1 is x/2 to the last digit
 ERFCX_ASYMPTOTIC_FROM = 25.0  # exp(x²) still fits a double; the sixth term is then below 1e-14
-NEWTON_STEPS = 8  # McMahon's start is right to two digits and every step doubles them
+NEWTON_STEPS = 8  # McMahon's start has two right digits and every step doubles them
 
 
 def bessel_j0_j1(x: float) -> tuple[float, float]:
@@ -40,7 +40,7 @@ def bessel_zero(order: int, number: int) -> float:
 
     Args:
         order: 0 or 1.
-        number: which, from 1; for J1 the zeroth is 0 itself.
+        number: from 1; number 0 of J1 is 0 itself.
     Returns:
         The zero, to the last digit or two.
     Source:
@@ -79,7 +79,7 @@ def erfcx(x: float) -> float:
 
 
 def _by_recurrence(x: float) -> tuple[float, float]:
-    above, here, evens = 0.0, 1e-300, 0.0  # any start: the sum normalises it
+    above, here, evens = 0.0, 1e-300, 0.0  # any start value: the sum normalises it
     for order in range(2 * int(0.6 * x + 14), 0, -1):
         if order % 2 == 0:
             evens += here
@@ -93,7 +93,7 @@ def _by_hankel(x: float) -> tuple[float, float]:
     root = 1 / math.sqrt(math.pi * x)
     p0, q0 = _hankel_sums(0, x)
     p1, q1 = _hankel_sums(1, x)
-    # cos and sin of x − π/4 and x − 3π/4 by the addition theorems: subtracting first would lose digits.
+    # cos and sin of x − π/4 and x − 3π/4 by the addition theorems: a subtraction would lose digits.
     j0 = root * (p0 * (cosine + sine) - q0 * (sine - cosine))
     j1 = root * (p1 * (sine - cosine) + q1 * (sine + cosine))
     return j0, j1
@@ -108,11 +108,11 @@ def _hankel_sums(order: int, x: float) -> tuple[float, float]:
 
 def _hankel_coefficients(order: int) -> tuple[tuple[float, float], ...]:
     """Coefficients of the powers of 1/x² in both sums, highest first."""
-    found, term = [1.0], 1.0
+    coefficients, term = [1.0], 1.0
     for k in range(1, 2 * HANKEL_PAIRS):
         term *= (4 * order * order - (2 * k - 1) ** 2) / (8 * k)
-        found.append(term if k % 4 < 2 else -term)
-    return tuple(zip(found[::2], found[1::2], strict=True))[::-1]
+        coefficients.append(term if k % 4 < 2 else -term)
+    return tuple(zip(coefficients[::2], coefficients[1::2], strict=True))[::-1]
 
 
 _HANKEL = (_hankel_coefficients(0), _hankel_coefficients(1))

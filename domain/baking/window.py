@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from domain.baking.cases import (
     BOILING_C,
+    USUAL_START_C,
     WARMEST_START_C,
     Bake,
     Case,
@@ -15,31 +16,31 @@ from domain.baking.cases import (
     surroundings_c,
 )
 from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
-from domain.baking.oven import conventional_c
-from domain.errors import OutOfRangeError
+from domain.baking.oven import Oven, conventional_c
+from domain.errors import ErrorCollector, OutOfRangeError
 from domain.notices import Notice
 from domain.sources import Cited, cite
 
 MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
 USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
-REACH_C = 1.0  # our own limit: closer to its surroundings a core takes as long as you like
-STRETCHED_DEPTH_RATIO = 3.0  # our own limit: beyond it the one-film model is stretched
-STRETCHED_OVEN_C = 40.0  # the same for the ovens
-CHECK_EARLY = 0.1  # of the window's start: our own judgement of how far an oven's thermostat is out
+REACH_C = 1.0  # our own limit: a core nearer to its surroundings takes arbitrarily long
+STRETCHED_DEPTH_RATIO = 3.0  # our own limit: beyond it the model with one film is stretched
+STRETCHED_OVEN_C = 40.0  # our own limit for the difference of the ovens
+CHECK_EARLY = 0.1  # of the window's start: our own judgement of the error of an oven's thermostat
 THUMB_QUARTER = 0.25  # common practice, see `RuleOfThumb`
 THUMB_SAME_DEPTH = 0.1  # a depth within a tenth counts as the same; our own judgement
 USUAL_DIFFUSIVITY = (1.0, 40.0)  # mm² a minute; batters have about 6 to 12 (from memory), steam helps
-CURVE_STEPS = 60  # a plot a hand wide needs no more
+CURVE_STEPS = 60  # enough for a plot
 CURVE_PAST = 1.1
-# The hold at the temperature whose minutes are counted.
+# The longest hold at the reference temperature of the lethality.
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
-SNAP = 1e-9  # relative: a search's last digit must not widen a window by a minute
+SNAP = 1e-9  # relative: the last digit of a search must not widen a window by a minute
 THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "memory")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleOfThumb:
-    """What the trade says without physics: a quarter more time if deeper, a quarter less if shallower."""
+    """The trade's rule without physics: a quarter more time if deeper, a quarter less if shallower."""
 
     factor: float
     minutes: float
@@ -48,10 +49,10 @@ class RuleOfThumb:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BakeEstimate:
-    """The window, what it rests on and what to mind.
+    """The window, the cases behind it, the cautions and the warnings.
 
-    `minutes` is the central case; `minutes_low` and `minutes_high` the envelope of all cases widened to whole
-    minutes; `without_pieces` the central case for the batter alone, if there are pieces.
+    `minutes` is the central case; `minutes_low` and `minutes_high` are the envelope of all cases, widened to whole
+    minutes; `without_pieces` is the central case of the batter alone, if there are pieces.
     """
 
     reference: Bake
@@ -69,22 +70,22 @@ class BakeEstimate:
 
     @property
     def central(self) -> SolvedCase:
-        """The case of the central figures."""
+        """The central case."""
         return self.solved[0]
 
     @property
     def fastest(self) -> SolvedCase:
         """The case that is done first."""
-        return min(self.solved, key=lambda one: one.minutes)
+        return min(self.solved, key=lambda solved: solved.minutes)
 
     @property
     def slowest(self) -> SolvedCase:
         """The case that is done last."""
-        return max(self.solved, key=lambda one: one.minutes)
+        return max(self.solved, key=lambda solved: solved.minutes)
 
     @property
     def lethality(self) -> Lethality:
-        """What the core has been through at the window's start, in the slowest case."""
+        """The heating of the core until the window's start, in the slowest case."""
         return lethality(self.slowest.core_c, self.minutes_low)
 
 
@@ -99,32 +100,33 @@ class CurvePoint:
     reference_c: float
 
 
-@lru_cache(maxsize=128)  # every field below is frozen, and a shop asks for the same tins all day
+@lru_cache(maxsize=128)  # the same tins come again, and the results are immutable
 def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float = USUAL_CORE_C) -> BakeEstimate:
-    """When the target is likely to be done.
+    """Estimate when the target is likely to be done.
 
     Args:
         reference: the bake that works.
         minutes: how long it takes, from `MIN_MINUTES` to `MAX_MINUTES`.
-        target: the bake asked about.
+        target: the bake to estimate.
         core_c: the core of both when done; with pieces, the middle of a piece.
     Returns:
-        The window and what it rests on. The same bake gives the same minutes.
+        The estimate. The same bake as target gives the same minutes.
     Raises:
-        OutOfRangeError: an oven too cool for this core, a start too warm, or a time no kitchen waits.
-        NeededError: a tin of which only the volume is known.
+        DomainErrors: `minutes` or `core_temperature` out of range, or an oven too cool for this core.
     Source:
         Transient conduction as in `domain.baking.conduction`, calibrated on the reference in every case of
         `domain.baking.cases`.
     """
-    if not MIN_MINUTES <= minutes <= MAX_MINUTES:
-        raise OutOfRangeError(
-            f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.", path=("reference", "minutes")
-        )
-    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
-    _check_reach(core_c, [surroundings_c(b.oven, c) for b in (reference, target) for c in swept])
-    solved = tuple(one for case in swept for one in solve(reference, minutes, core_c, target, case))
-    low, high = _whole_minutes([one.minutes for one in solved])
+    errors = ErrorCollector()
+    with errors.at("minutes"):
+        if not MIN_MINUTES <= minutes <= MAX_MINUTES:
+            raise OutOfRangeError(f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
+    with errors.at():
+        check_core(core_c, reference=reference.oven, target=target.oven)
+    errors.raise_if_any()
+    swept = cases(sweep_fan_offset=_fan_offset_matters(reference.oven, target.oven))
+    solved = tuple(each for case in swept for each in solve(reference, minutes, core_c, target, case))
+    low, high = _whole_minutes([each.minutes for each in solved])
     estimate = BakeEstimate(
         reference=reference,
         target=target,
@@ -142,13 +144,62 @@ def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float =
     return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
 
 
+def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) -> None:
+    """Check that a core temperature means a baked core, and that the ovens can reach it.
+
+    Args:
+        core_c: of the core when done.
+        reference: the oven of the bake that works; None if it is not known.
+        target: the oven of the bake to estimate; None if it is not known.
+    Raises:
+        DomainErrors: the core is not above the warmest start (`core_temperature`), or the batter's surface stays too
+            cool in an oven (`("reference", "oven")`, `("target", "oven")`).
+    """
+    errors = ErrorCollector()
+    with errors.at("core_temperature"):
+        if core_c <= WARMEST_START_C:
+            raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.")
+    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
+    for name, oven in (("reference", reference), ("target", target if target != reference else None)):
+        if oven is None or oven.quantity is None:
+            continue
+        surface_c = min(surroundings_c(oven, case) for case in swept)
+        with errors.at(name, "oven"):
+            if core_c > surface_c - REACH_C:
+                raise OutOfRangeError(
+                    f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
+                    f"{surface_c:.0f} °C: set the oven hotter or the core lower.",
+                    code="core-out-of-reach",
+                )
+    errors.raise_if_any()
+
+
+def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Notice, ...]:
+    """A warning for each figure that was not given and for which the usual one is used.
+
+    Args:
+        core_c: of the core when done; None for `USUAL_CORE_C`.
+        start_c: of the batter at the start; None for `USUAL_START_C`.
+    Returns:
+        Warnings about `core_temperature` and `start_temperature`.
+    """
+    notices = []
+    if core_c is None:
+        message = f"Not given: {USUAL_CORE_C:g} °C is used, common practice for cakes."
+        notices.append(Notice(code="assumed_figure", message=message, path=("core_temperature",)))
+    if start_c is None:
+        message = f"Not given: {USUAL_START_C:g} °C is used."
+        notices.append(Notice(code="assumed_figure", message=message, path=("start_temperature",)))
+    return tuple(notices)
+
+
 def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
     heated = estimate.lethality.minutes
     if heated >= HOLD_MINUTES:
         return ()
     message = (
-        f"At the window's start the slowest case has had only {heated:.2f} minutes' worth of 70 °C in its core, and "
-        f"{HOLD_MINUTES:g} are the usual hold: go by a probe, not by the clock."
+        f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the slowest "
+        f"case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
     )
     return (Notice(code="short_of_hold", message=message, path=("target",)),)
 
@@ -160,36 +211,27 @@ def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[Cur
         estimate: of `estimate_bake`.
         reference_minutes: how long the reference takes.
     Returns:
-        Points at equal steps, from the oven door's closing to a tenth past the later of both ends. A wet crumb
-        gets no hotter than boiling: past that, or past a hotter core, the curves are held.
+        Points at equal steps, from the start to a tenth past the later end of both bakes. A wet crumb gets no
+        hotter than boiling: the curves stop there, or at `core_c` if that is higher.
     """
     step = CURVE_PAST * max(estimate.minutes_high, reference_minutes) / CURVE_STEPS
     central, slowest, fastest = estimate.central, estimate.slowest, estimate.fastest
     most = max(BOILING_C, estimate.core_c)
     return tuple(
         CurvePoint(
-            minutes=t, core_c=min(most, central.core_c(t)), slowest_c=min(most, slowest.core_c(t)),
-            fastest_c=min(most, fastest.core_c(t)), reference_c=min(most, central.reference_core_c(t)),
+            minutes=t,
+            core_c=min(most, central.core_c(t)),
+            slowest_c=min(most, slowest.core_c(t)),
+            fastest_c=min(most, fastest.core_c(t)),
+            reference_c=min(most, central.reference_core_c(t)),
         )
         for t in (step * i for i in range(CURVE_STEPS + 1))
-    )  # fmt: skip
+    )
 
 
-def _fan_offset_matters(reference: Bake, target: Bake) -> bool:
-    with_fan = [bake.oven for bake in (reference, target) if bake.oven.fan]
+def _fan_offset_matters(reference: Oven | None, target: Oven | None) -> bool:
+    with_fan = [oven for oven in (reference, target) if oven is not None and oven.fan]
     return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
-
-
-def _check_reach(core_c: float, surroundings: list[float]) -> None:
-    if core_c <= WARMEST_START_C:
-        raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.", path=("reference", "core_temperature"))
-    if core_c > min(surroundings) - REACH_C:
-        cooler = "reference" if surroundings.index(min(surroundings)) < len(surroundings) / 2 else "target"
-        raise OutOfRangeError(
-            f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
-            f"{min(surroundings):.0f} °C: set the oven hotter or the core lower.",
-            path=(cooler, "oven"), code="core-out-of-reach",
-        )  # fmt: skip
 
 
 def _whole_minutes(minutes: list[float]) -> tuple[int, int]:
@@ -210,29 +252,29 @@ def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb
 
 
 def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice, ...]:
-    found = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
+    notices = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
     ratio = target.filled_depth_mm / reference.filled_depth_mm
     if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
         message = f"The depth differs more than {STRETCHED_DEPTH_RATIO:g} times: the model is stretched; bake a trial."
-        found.append(Notice(code="depth_stretched", message=message, path=("target", "filled_depth")))
+        notices.append(Notice(code="depth_stretched", message=message, path=("target", "filled_depth")))
     ovens = [conventional_c(bake.oven, central.case.fan_offset_c) for bake in (reference, target)]
     if abs(ovens[1] - ovens[0]) > STRETCHED_OVEN_C:
         message = f"The ovens differ by more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake a trial."
-        found.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))
-    if _fan_offset_matters(reference, target):
+        notices.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))
+    if _fan_offset_matters(reference.oven, target.oven):
         message = "One oven has a fan and the other has none: the window spans the sources' fan offsets."
-        found.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
+        notices.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
     if reference.material != target.material:
         message = "The tins are of different material: how that changes their heat is our own judgement."
-        found.append(Notice(code="tin_material_differs", message=message, path=("target", "tin_material")))
+        notices.append(Notice(code="tin_material_differs", message=message, path=("target", "tin_material")))
     if not USUAL_DIFFUSIVITY[0] <= central.diffusivity <= USUAL_DIFFUSIVITY[1]:
         message = "The reference heats unlike any batter we know of: check its depth, minutes and core temperature."
-        found.append(Notice(code="unusual_reference", message=message, path=("reference",)))
-    return tuple(found)
+        notices.append(Notice(code="unusual_reference", message=message, path=("reference",)))
+    return tuple(notices)
 
 
 def _of_bake(bake: Bake) -> tuple[Notice, ...]:
     if bake.pieces is None or not bake.has_pieces or bake.pieces.diameter_mm <= 2 * bake.body.least_half_mm:
         return bake.notices
-    message = "A piece is thicker than the batter: it is counted as just as thick, and what sticks out is left out."
+    message = "A piece is thicker than the batter: the model treats it as exactly as thick as the batter."
     return (*bake.notices, Notice(code="pieces_stick_out", message=message, path=("pieces",)))

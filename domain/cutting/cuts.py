@@ -1,5 +1,7 @@
-"""Cutting a slab: which way of dividing serves which slab and wish."""
+"""Cutting a slab: the way of dividing that each kind of slab and wish needs."""
 
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import cut_rectangle
 from domain.cutting.layouts import (
     MIN_PIECE_MM,
@@ -19,61 +21,86 @@ from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
 from domain.errors import MismatchError, NeededError, OutOfRangeError
 
 
-def cut_slab(slab: Slab, wish: Wish, cutting: Cutting) -> CutLayout:
-    """A slab divided as wished.
+def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None = None) -> CutLayout:
+    """Divide a slab.
+
+    Errors name the argument of the wish (`rows`, `pieces`, `piece`, `piece_grams`, `wedges`, `rings`), of the cutting
+    (`trim`, `slab_grams`) or the limit that they are about.
 
     Args:
-        slab: what came out of the tin, seen from above.
-        wish: how many pieces, or of what size or mass. A count or a mass of a round or ring slab means wedges.
+        slab: what comes out of the tin, seen from above.
+        wish: how many pieces, or their size or mass. A count or a mass of a round or ring-shaped slab means wedges.
         cutting: trim, knife, mass and limits.
+        budget: is charged for the work; a new budget if it is left out.
     Returns:
         The layout; pieces, knife, trim and offcut add up to the slab.
     Raises:
-        MismatchError: this kind of slab cannot be divided so, or a limit is broken.
-        OutOfRangeError: too many pieces, too small, or none whole.
-        NeededError: masses are asked for and the slab's is not known.
+        MismatchError: this kind of slab cannot be divided like this, or a limit is broken.
+        OutOfRangeError: the pieces are too many or too small, none is whole, or the budget is used up.
+        NeededError: masses are requested and the slab's mass is not known.
 
     >>> slab = RectangleSlab(length_mm=200, width_mm=200)
     >>> cut = cut_slab(slab, CountWish(pieces=16), Cutting(slab_g=960))
     >>> cut.rows, cut.columns, cut.count_of("corner"), cut.count_of("edge"), cut.count_of("centre"), cut.piece.grams
     (4, 4, 4, 8, 4, 60.0)
     """
-    _refuse_trim(slab, cutting)
+    budget = budget or CutBudget()
+    budget.spend(costs.LAYOUT)
+    _refuse_narrow(slab, cutting)
     match slab, wish:
         case RectangleSlab(), GridWish() | CountWish() | SizeWish() | MassWish():
-            return cut_rectangle(slab, wish, cutting)
+            return cut_rectangle(slab, wish, cutting, budget)
         case RoundSlab() | PolygonSlab(), GridWish() | SizeWish():
-            return cut_curved(slab, wish, cutting)
+            return cut_curved(slab, wish, cutting, budget)
         case RoundSlab() | RingSlab(), WedgesWish() | CountWish() | MassWish():
-            return cut_wedges(slab, wish, cutting)
+            return cut_wedges(slab, wish, cutting, budget)
         case RoundSlab(), RingsWish():
-            return cut_rings(slab, wish, cutting)
+            return cut_rings(slab, wish, cutting, budget)
     raise MismatchError(
         f"{_NAMES[type(slab)]} slab is cut by {', '.join(_WAYS[type(slab)])}.",
-        code="cut-mismatch", candidates=_WAYS[type(slab)],
-    )  # fmt: skip
+        path=wish.argument,
+        code="cut-mismatch",
+        candidates=_WAYS[type(slab)],
+    )
+
+
+def charge_drawing(layout: CutLayout, budget: CutBudget) -> None:
+    """Charge the work of drawing a layout, before it is drawn.
+
+    Args:
+        layout: the layout to draw.
+        budget: is charged.
+    Raises:
+        OutOfRangeError: the budget is used up.
+    """
+    each = costs.DRAWN_PIECE if layout.layout == "grid" else costs.DRAWN_WEDGE
+    marks = layout.marks
+    # Each circle between rings crosses both rulers twice.
+    on_rulers = len(marks.length) + len(marks.width) + 4 * len(marks.radius)
+    budget.spend(costs.DRAWING + each * len(layout.shapes) + costs.DRAWN_MARK * on_rulers)
 
 
 def baked_grams(mix_g: float, bake_loss_percent: float | None) -> float:
-    """What a mix weighs once baked and cooled.
+    """The mass of a slab, from the mass of its mix.
 
     Args:
-        mix_g: into the tin.
-        bake_loss_percent: of what went in, lost in the oven and in cooling.
+        mix_g: mass of the mix in the tin.
+        bake_loss_percent: mass lost in the oven and in cooling, percent of the mix.
     Returns:
-        Grams of the slab.
+        Grams of the cooled slab.
     Raises:
         NeededError: the bake loss is not given.
     """
     if bake_loss_percent is None:
         raise NeededError(
-            "Give bake_loss_percent: weigh one slab when it has cooled and compare it with its mix.",
-            path=("bake_loss_percent",), code="bake-loss-needed",
-        )  # fmt: skip
+            "Give bake_loss_percent: weigh one slab when it has cooled and compare it with the mass of its mix.",
+            path=("bake_loss_percent",),
+            code="bake-loss-needed",
+        )
     return mix_g * (1 - bake_loss_percent / 100)
 
 
-def _refuse_trim(slab: Slab, cutting: Cutting) -> None:
+def _refuse_narrow(slab: Slab, cutting: Cutting) -> None:
     match slab:
         case RectangleSlab(length_mm=length, width_mm=width):
             narrowest = min(length, width)
@@ -83,6 +110,8 @@ def _refuse_trim(slab: Slab, cutting: Cutting) -> None:
             narrowest = across
         case _:
             narrowest = slab.diameter_mm
+    if narrowest < MIN_PIECE_MM:
+        raise OutOfRangeError(f"The slab is under {MIN_PIECE_MM:g} mm wide: there is nothing to cut.")
     if narrowest - 2 * cutting.trim_mm < MIN_PIECE_MM:
         raise OutOfRangeError("The trim leaves nothing to cut.", path=("trim",))
 

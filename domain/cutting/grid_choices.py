@@ -1,9 +1,11 @@
-"""Which grid a rectangle is divided into, and which others come near."""
+"""Choosing the grid that a rectangle is divided into, and the alternatives worth offering."""
 
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.layouts import (
     MAX_ALTERNATIVES,
     MAX_PIECES,
@@ -19,25 +21,26 @@ from domain.cutting.layouts import (
 )
 from domain.cutting.marks import FITS, Axis, even_axis, sized_axis
 from domain.cutting.slabs import RectangleSlab
-from domain.errors import MismatchError, NeededError, OutOfRangeError
+from domain.errors import MismatchError, OutOfRangeError, Path
 from domain.notices import Notice
 
-POOR_SHAPE = math.log(1.5)  # half as long again as asked for; our own choice, no source
-RIBBON = math.log(4)  # such a shape is not worth offering; our own choice, no source
-NEAR_COUNTS = 0.2  # how far, as a share, a count may be off and still be near; our own choice, no source
-SHAPE_WEIGHT = 0.25  # a shape twice as long counts as a mass 17 % off; our own choice, no source
+# Our own choices, no source.
+POOR_SHAPE = math.log(1.5)  # pieces half as long again as requested: alternatives are offered
+RIBBON = math.log(4)  # pieces four times as long as requested are not offered
+NEAR_COUNTS = 0.2  # counts up to this share more or fewer are offered
+SHAPE_WEIGHT = 0.25  # when a mass is requested: a shape twice as long counts as a mass 17 % off
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Columns along the length, rows along the width."""
+    """Columns are counted along the length, rows along the width."""
 
     columns: Axis
     rows: Axis
 
     @property
     def pieces(self) -> int:
-        """How many pieces it has."""
+        """Number of pieces."""
         return self.columns.count * self.rows.count
 
     @property
@@ -52,18 +55,18 @@ class Grid:
 
     @property
     def offcut_mm2(self) -> float:
-        """Area left over, before corners are looked at."""
+        """Area left over, as if the slab had sharp corners."""
         return self.columns.inner_mm * self.rows.inner_mm - self.pieces * self.piece_mm2
 
     def shape_error(self, aspect: float) -> float:
-        """How far its pieces are from a shape: the logarithm of the ratio, 0 if they have it."""
+        """How far the pieces are from a shape: the logarithm of the ratio, 0 if they have that shape."""
         shorter, longer = sorted(self.sizes_mm)
         return abs(math.log(longer / shorter / aspect))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """The grid taken, the others worth offering, what to know of it."""
+    """The chosen grid, its alternatives and warnings."""
 
     grid: Grid
     alternatives: tuple[Alternative, ...] = ()
@@ -71,41 +74,46 @@ class Choice:
     error_percent: float | None = None
 
 
-def choose_grid(slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | MassWish, cutting: Cutting) -> Choice:
-    """The grid that fits a wish best.
+def choose_grid(
+    slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | MassWish, cutting: Cutting, budget: CutBudget
+) -> Choice:
+    """Choose the grid that fits a wish best.
 
     Args:
-        slab: what is divided.
+        slab: the slab to divide.
         wish: rows and columns, a count, a size or a mass.
         cutting: trim, knife, mass and limits.
+        budget: is charged for every grid that is looked at.
     Returns:
         The grid and up to five others, best first.
     Raises:
         OutOfRangeError: the pieces would be crumbs, or none is whole.
         MismatchError: no grid keeps the limit.
-        NeededError: a mass is asked of a slab whose mass is not known.
+        NeededError: a mass is requested and the slab's mass is not known.
     """
-    if cutting.largest_g is not None and cutting.slab_g is None:
-        raise NeededError(_MASS_NEEDED, path=("slab_grams",), code="slab-grams-needed")
+    if cutting.largest_g is not None:
+        cutting.slab_grams()
     match wish:
         case GridWish():
             return _by_grid(slab, wish, cutting)
         case CountWish():
-            return _by_count(slab, wish, cutting)
+            return _by_count(slab, wish, cutting, budget)
         case SizeWish():
             return _by_size(slab, wish, cutting)
         case MassWish():
-            return _by_mass(slab, wish, cutting)
+            return _by_mass(slab, wish, cutting, budget)
 
 
 def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
     grid = _even(slab, wish.columns, wish.rows, cutting)
-    _refuse_crumbs(grid, "rows")
-    if not _within_limit(grid, slab, cutting):
+    if min(grid.sizes_mm) < MIN_PIECE_MM:
+        raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=wish.argument)
+    if path := _broken_limit(grid, slab, cutting):
         raise MismatchError(
             "Pieces of this grid exceed the limit: ask for more rows or columns, or give pieces.",
-            path=("limit",), code="limit-broken",
-        )  # fmt: skip
+            path=path,
+            code="limit-broken",
+        )
     turned = _even(slab, wish.rows, wish.columns, cutting)
     alternatives: tuple[Alternative, ...] = ()
     if wish.rows != wish.columns and _possible(turned, slab, cutting):
@@ -113,10 +121,10 @@ def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
     return Choice(grid=grid, alternatives=alternatives)
 
 
-def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting) -> Choice:
-    grids = _grids_of(wish.pieces, slab, cutting, wish.aspect)
+def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: CutBudget) -> Choice:
+    grids = _grids_of(wish.pieces, slab, cutting, wish.aspect, budget)
     if not grids:
-        raise _no_grid_of(wish, slab, cutting)
+        raise _no_grid_of(wish, slab, cutting, budget)
     best = grids[0]
     offers = [
         _offer(grid, slab, cutting, "other_shape", "The same count in another grid")
@@ -126,41 +134,45 @@ def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting) -> Choice:
     error = best.shape_error(wish.aspect)
     if error <= POOR_SHAPE:
         return Choice(grid=best, alternatives=tuple(offers[:MAX_ALTERNATIVES]))
-    near = _near_counts(slab, wish, cutting, error)
+    near = _near_counts(slab, wish, cutting, error, budget)
     message = f"No grid of {wish.pieces} comes near the shape asked for" + (": see alternatives." if near else ".")
     return Choice(
         grid=best,
         alternatives=(*near, *offers)[:MAX_ALTERNATIVES],
-        notices=(Notice(code="poor_shape", message=message, path=("pieces",)),),
+        notices=(Notice(code="poor_shape", message=message, path=wish.argument),),
     )
 
 
-def _near_counts(slab: RectangleSlab, wish: CountWish, cutting: Cutting, error: float) -> tuple[Alternative, ...]:
+def _near_counts(
+    slab: RectangleSlab, wish: CountWish, cutting: Cutting, error: float, budget: CutBudget
+) -> tuple[Alternative, ...]:
+    """Grids of a few pieces more or fewer whose shape is at most half as far off."""
     reach = max(2, math.floor(wish.pieces * NEAR_COUNTS))
-    found = []
+    near = []
     for count in range(max(1, wish.pieces - reach), min(MAX_PIECES, wish.pieces + reach) + 1):
-        grids = _grids_of(count, slab, cutting, wish.aspect) if count != wish.pieces else []
+        grids = _grids_of(count, slab, cutting, wish.aspect, budget) if count != wish.pieces else []
         if grids and (shape := grids[0].shape_error(wish.aspect)) < error / 2:
             off = abs(math.log(count / wish.pieces))
-            found.append((shape + off, count, grids[0]))
+            near.append((shape + off, count, grids[0]))
+    near.sort(key=lambda candidate: candidate[:2])
     return tuple(
         _offer(grid, slab, cutting, "near_count", f"{count} instead of {wish.pieces} comes nearer the shape")
-        for _, count, grid in sorted(found, key=lambda one: one[:2])
+        for _, count, grid in near[:MAX_ALTERNATIVES]
     )
 
 
 def _by_size(slab: RectangleSlab, wish: SizeWish, cutting: Cutting) -> Choice:
-    asked = _sized(slab, wish.length_mm, wish.width_mm, cutting)
+    straight = _sized(slab, wish.length_mm, wish.width_mm, cutting)
     turned = _sized(slab, wish.width_mm, wish.length_mm, cutting)
-    if not asked.pieces and not turned.pieces:
+    if not straight.pieces and not turned.pieces:
         raise OutOfRangeError(
-            "Not one whole piece of this size fits the slab, trim taken off.", path=("piece",), code="piece-too-large"
+            "Not one whole piece of this size fits into the trimmed slab.", path=wish.argument, code="piece-too-large"
         )
-    best, other = (turned, asked) if turned.pieces > asked.pieces else (asked, turned)
+    best, other = (turned, straight) if turned.pieces > straight.pieces else (straight, turned)
     if best.pieces > MAX_PIECES:
-        raise OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
-    if not _within_limit(best, slab, cutting):
-        raise MismatchError("A piece of this size exceeds the limit.", path=("limit",), code="limit-broken")
+        raise OutOfRangeError(f"There would be more than {MAX_PIECES:,} pieces.", path=wish.argument)
+    if path := _broken_limit(best, slab, cutting):
+        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit-broken")
     return Choice(grid=best, alternatives=tuple(_near_sizes(slab, best, other, cutting))[:MAX_ALTERNATIVES])
 
 
@@ -172,7 +184,7 @@ def _near_sizes(slab: RectangleSlab, best: Grid, other: Grid, cutting: Cutting) 
             yield _offer(even, slab, cutting, "even_grid", "Slightly larger, nothing left over")
         more = [(columns + 1, rows)] * bool(best.columns.rest_mm) + [(columns, rows + 1)] * bool(best.rows.rest_mm)
         grids = [_even(slab, *counts, cutting) for counts in more if counts[0] * counts[1] <= MAX_PIECES]
-        for grid in sorted(grids, key=lambda one: -one.piece_mm2):
+        for grid in sorted(grids, key=lambda grid: -grid.piece_mm2):
             if _possible(grid, slab, cutting):
                 yield _offer(grid, slab, cutting, "more_pieces", "More pieces, smaller, nothing left over")
     if other.pieces and other.sizes_mm != best.sizes_mm:
@@ -182,16 +194,15 @@ def _near_sizes(slab: RectangleSlab, best: Grid, other: Grid, cutting: Cutting) 
         yield _offer(other, slab, cutting, "less_offcut" if less else "turned", "The same size turned round")
 
 
-def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting) -> Choice:
-    if cutting.slab_g is None:
-        raise NeededError(_MASS_NEEDED, path=("slab_grams",), code="slab-grams-needed")
-    wanted_mm2 = wish.piece_g / cutting.slab_g * slab.area_mm2
-    grids = [grid for grid in _grids_near(slab, wanted_mm2, cutting) if _possible(grid, slab, cutting)]
+def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutBudget) -> Choice:
+    wanted_mm2 = wish.piece_g / cutting.slab_grams() * slab.area_mm2
+    grids = [grid for grid in _grids_near(slab, wanted_mm2, cutting, budget) if _possible(grid, slab, cutting)]
     if not grids:
         raise MismatchError(
-            "No grid has pieces near this mass that are neither crumbs nor past the limit.",
-            path=("piece_grams",), code="no-grid",
-        )  # fmt: skip
+            "No grid has pieces near this mass that keep the limit and are larger than crumbs.",
+            path=wish.argument,
+            code="no-grid",
+        )
 
     def cost(grid: Grid) -> float:
         return mass_error(grid) + SHAPE_WEIGHT * grid.shape_error(wish.aspect)
@@ -216,42 +227,86 @@ def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting) -> Choice:
     )
 
 
-def _grids_near(slab: RectangleSlab, wanted_mm2: float, cutting: Cutting) -> Iterator[Grid]:
-    """For each number of columns the two numbers of rows whose pieces come nearest an area."""
+def _grids_near(slab: RectangleSlab, wanted_mm2: float, cutting: Cutting, budget: CutBudget) -> Iterator[Grid]:
+    """For each number of columns, the two numbers of rows whose pieces come nearest an area."""
     rows_room = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
-    for columns in range(1, MAX_PIECES + 1):
-        length = even_axis(slab.length_mm, columns, trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm).size_mm
-        if length < MIN_PIECE_MM:
-            return
+    for columns, length in _columns(slab, cutting, budget):
         nearest = math.floor(rows_room / (wanted_mm2 / length + cutting.knife_mm))
         for rows in (nearest, nearest + 1):
             if rows and columns * rows <= MAX_PIECES:
+                budget.spend(costs.GRID)
                 yield _even(slab, columns, rows, cutting)
 
 
-def _grids_of(count: int, slab: RectangleSlab, cutting: Cutting, aspect: float) -> list[Grid]:
-    """Every possible grid of a count, the best shape first; of two alike, more columns first."""
-    grids = [_even(slab, count // rows, rows, cutting) for rows in range(1, count + 1) if count % rows == 0]
+def _columns(slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> Iterator[tuple[int, float]]:
+    """Numbers of columns that are wider than crumbs, and how long a piece is then."""
+    for columns in range(1, MAX_PIECES + 1):
+        budget.spend(costs.COLUMNS)
+        length = even_axis(slab.length_mm, columns, trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm).size_mm
+        if length < MIN_PIECE_MM:
+            return
+        yield columns, length
+
+
+def _grids_of(count: int, slab: RectangleSlab, cutting: Cutting, aspect: float, budget: CutBudget) -> list[Grid]:
+    """Every possible grid of a count, the best shape first; of two with the same shape, more columns first."""
+    pairs = _factor_pairs(count)
+    budget.spend(costs.GRID * len(pairs))
+    grids = [_even(slab, columns, rows, cutting) for columns, rows in pairs]
     possible = [grid for grid in grids if _possible(grid, slab, cutting)]
     return sorted(possible, key=lambda grid: (round(grid.shape_error(aspect), 9), grid.rows.count))
 
 
+def _factor_pairs(count: int) -> list[tuple[int, int]]:
+    """Every pair of columns and rows that multiply to a count."""
+    pairs = [(count // rows, rows) for rows in range(1, math.isqrt(count) + 1) if count % rows == 0]
+    return pairs + [(rows, columns) for columns, rows in reversed(pairs) if rows != columns]
+
+
 def _unlike(grids: Iterable[Grid]) -> list[Grid]:
-    """The grids in their order, without those whose pieces are the size of earlier ones, turned or not."""
+    """The grids in their order, without those whose pieces have the size of earlier ones, turned or not."""
     found: dict[tuple[float, ...], Grid] = {}
     for grid in grids:
         found.setdefault(tuple(round(size, 6) for size in sorted(grid.sizes_mm)), grid)
     return list(found.values())
 
 
-def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting) -> MismatchError:
-    counts = range(wish.pieces + 1, MAX_PIECES + 1)
-    more = next((str(count) for count in counts if _grids_of(count, slab, cutting, wish.aspect)), None)
-    if more is None or (cutting.largest_g is None and cutting.longest_side_mm is None):
-        detail = f"No grid of {wish.pieces} has pieces of at least {MIN_PIECE_MM:g} mm each way within the limit."
-        return MismatchError(detail, path=("pieces",), code="no-grid")
+def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> MismatchError:
+    """The error for a count of which no grid is possible: it names the limit, if that is the reason."""
+    grids = [_even(slab, columns, rows, cutting) for columns, rows in _factor_pairs(wish.pieces)]
+    large = [grid for grid in grids if min(grid.sizes_mm) >= MIN_PIECE_MM]
+    if not large:
+        detail = f"No grid of {wish.pieces} has pieces of at least {MIN_PIECE_MM:g} mm each way."
+        return MismatchError(detail, path=wish.argument, code="no-grid")
+    limit = _broken_limit(large[0], slab, cutting) or cutting.limit_path
+    more = _next_count(wish.pieces, slab, cutting, budget)
+    if more is None:
+        detail = f"No grid keeps the limit with pieces of at least {MIN_PIECE_MM:g} mm each way: raise the limit."
+        return MismatchError(detail, path=limit, code="no-grid")
     detail = f"No grid of {wish.pieces} keeps the limit; {more} is the next count that does."
-    return MismatchError(detail, path=("limit",), code="limit-broken", candidates=(more,))
+    return MismatchError(detail, path=limit, code="limit-broken", candidates=(str(more),))
+
+
+def _next_count(pieces: int, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> int | None:
+    """The least count above *pieces* that some grid has within the limit, or None."""
+    counts: list[int] = []
+    for columns, _ in _columns(slab, cutting, budget):
+        rows = max(pieces // columns + 1, _fewest_rows(columns, slab, cutting))
+        if columns * rows <= min([MAX_PIECES, *counts]):
+            budget.spend(costs.GRID)
+            if _possible(_even(slab, columns, rows, cutting), slab, cutting):
+                counts.append(columns * rows)
+    return min(counts, default=None)
+
+
+def _fewest_rows(columns: int, slab: RectangleSlab, cutting: Cutting) -> int:
+    """The least number of rows that may keep the limit with so many columns."""
+    length = even_axis(slab.length_mm, columns, trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm).size_mm
+    widest = math.inf if cutting.longest_side_mm is None else cutting.longest_side_mm
+    if cutting.largest_g is not None:
+        widest = min(widest, cutting.largest_g / cutting.slab_grams() * slab.area_mm2 / length)
+    room = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
+    return max(1, math.ceil(room / (widest * (1 + FITS) + cutting.knife_mm)))
 
 
 def _even(slab: RectangleSlab, columns: int, rows: int, cutting: Cutting) -> Grid:
@@ -264,29 +319,23 @@ def _sized(slab: RectangleSlab, length: float, width: float, cutting: Cutting) -
     return Grid(columns=sized_axis(slab.length_mm, length, **knife), rows=sized_axis(slab.width_mm, width, **knife))
 
 
-def _refuse_crumbs(grid: Grid, field: str) -> None:
-    if min(grid.sizes_mm) < MIN_PIECE_MM:
-        raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=(field,))
-
-
 def _possible(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> bool:
-    return min(grid.sizes_mm) >= MIN_PIECE_MM and _within_limit(grid, slab, cutting)
+    return min(grid.sizes_mm) >= MIN_PIECE_MM and _broken_limit(grid, slab, cutting) is None
 
 
-def _within_limit(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> bool:
-    grams = grams_of(cutting, grid.piece_mm2, slab.area_mm2)
-    too_long = cutting.longest_side_mm is not None and max(grid.sizes_mm) > cutting.longest_side_mm * (1 + FITS)
-    too_heavy = cutting.largest_g is not None and grams is not None and grams > cutting.largest_g * (1 + FITS)
-    return not too_long and not too_heavy
+def _broken_limit(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> Path | None:
+    return cutting.broken_limit(*grid.sizes_mm, grams_of(cutting, grid.piece_mm2, slab.area_mm2))
 
 
 def _offer(grid: Grid, slab: RectangleSlab, cutting: Cutting, reason: Reason, why: str) -> Alternative:
     length, width = grid.sizes_mm
     return Alternative(
-        pieces=grid.pieces, rows=grid.rows.count, columns=grid.columns.count, length_mm=length, width_mm=width,
-        grams=grams_of(cutting, grid.piece_mm2, slab.area_mm2), reason=reason,
+        pieces=grid.pieces,
+        rows=grid.rows.count,
+        columns=grid.columns.count,
+        length_mm=length,
+        width_mm=width,
+        grams=grams_of(cutting, grid.piece_mm2, slab.area_mm2),
+        reason=reason,
         message=f"{why}: {grid.columns.count} × {grid.rows.count}, each {length:.0f} × {width:.0f} mm.",
-    )  # fmt: skip
-
-
-_MASS_NEEDED = "Give slab_grams, or mix_grams and bake_loss_percent: pieces are weighed as a share of the slab."
+    )

@@ -1,5 +1,9 @@
-"""Rectangles divided into rows and columns: every millimetre accounted for."""
+"""Rectangles divided into rows and columns, with the area of every part."""
 
+from collections.abc import Sequence
+
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.grid_choices import Grid, choose_grid
 from domain.cutting.layouts import (
     PLACES,
@@ -19,52 +23,69 @@ from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 
 
-def cut_rectangle(slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | MassWish, cutting: Cutting) -> CutLayout:
-    """A rectangle divided as wished.
+def cut_rectangle(
+    slab: RectangleSlab, wish: GridWish | CountWish | SizeWish | MassWish, cutting: Cutting, budget: CutBudget
+) -> CutLayout:
+    """Divide a rectangle into a grid.
 
     Args:
-        slab: what is divided; its rounded corners, if any, are taken off the pieces that have them.
+        slab: the slab to divide; its rounded corners, if any, are subtracted from the pieces at the corners.
         wish: rows and columns, a count, a size or a mass.
         cutting: trim, knife, mass and limits.
+        budget: is charged for the search and for each piece.
     Returns:
-        The layout. Corner pieces have a corner of the (trimmed) slab, edge pieces a side of it, centre
-        pieces neither; a side that is cut off with an offcut is no edge.
+        The layout. Corner pieces have a corner of the trimmed slab, edge pieces a side of it, and centre pieces
+        neither. A side where an offcut is cut off does not count as an edge.
     Raises:
         OutOfRangeError, MismatchError, NeededError: see `choose_grid`.
     Source:
         Plane geometry.
     """
-    choice = choose_grid(slab, wish, cutting)
+    choice = choose_grid(slab, wish, cutting, budget)
     grid = choice.grid
+    budget.spend(costs.PIECE * grid.pieces)
     cells = _cells(grid)
     kinds = _kinds(slab, grid, cells, cutting)
     areas = _areas(slab, grid, kinds)
     notices = (*choice.notices, *trim_notice(cutting))
     return CutLayout(
-        slab=slab, layout="grid", rows=grid.rows.count, columns=grid.columns.count, pieces=grid.pieces,
-        piece=mean_piece(kinds, cutting, areas.slab_mm2), kinds=kinds, shapes=cells,
+        slab=slab,
+        layout="grid",
+        rows=grid.rows.count,
+        columns=grid.columns.count,
+        pieces=grid.pieces,
+        piece=mean_piece(kinds, cutting, areas.slab_mm2),
+        kinds=kinds,
+        shapes=cells,
         marks=CutMarks(length=grid.columns.marks(), width=grid.rows.marks()),
         cuts_to_make=len(grid.columns.marks()) + len(grid.rows.marks()),
-        areas=areas, cutting=cutting, error_percent=choice.error_percent, alternatives=choice.alternatives,
+        areas=areas,
+        cutting=cutting,
+        error_percent=choice.error_percent,
+        alternatives=choice.alternatives,
         notices=notices,
-    )  # fmt: skip
+    )
 
 
-def mean_piece(kinds: tuple[PieceKind, ...], cutting: Cutting, slab_mm2: float) -> PieceKind:
-    """The mean of all whole pieces; the size is that of the first kind, where kinds differ in size."""
+def mean_piece(kinds: Sequence[PieceKind], cutting: Cutting, slab_mm2: float) -> PieceKind:
+    """The mean of all whole pieces; where kinds differ in size, it has the size of the first kind."""
     count = sum(kind.count for kind in kinds)
     area = sum(kind.count * kind.area_mm2 for kind in kinds) / count
     return PieceKind(
-        place=kinds[0].place, count=count, length_mm=kinds[0].length_mm, width_mm=kinds[0].width_mm, area_mm2=area,
+        place=kinds[0].place,
+        count=count,
+        length_mm=kinds[0].length_mm,
+        width_mm=kinds[0].width_mm,
+        area_mm2=area,
         grams=grams_of(cutting, area, slab_mm2),
-    )  # fmt: skip
+    )
 
 
 def trim_notice(cutting: Cutting) -> tuple[Notice, ...]:
-    """What trimming does to the pieces at the edge."""
+    """The warning that trimmed pieces have no crust."""
     if not cutting.trim_mm:
         return ()
-    message = "The trim takes the baked edge off: corner and edge pieces are so by place, without a crust."
+    message = "The trim takes the baked edge off: corner and edge pieces have that place but no crust."
     return (Notice(code="edges_trimmed", message=message, path=("trim",)),)
 
 
@@ -74,16 +95,19 @@ def _cells(grid: Grid) -> tuple[Cell, ...]:
     rows = [(grid.rows.start_mm(i), at_end) for i, at_end in enumerate(_at_ends(grid.rows))]
     return tuple(
         Cell(
-            x_mm=x, y_mm=y, length_mm=length, width_mm=width,
+            x_mm=x,
+            y_mm=y,
+            length_mm=length,
+            width_mm=width,
             place="corner" if x_end and y_end else "edge" if x_end or y_end else "centre",
         )
         for y, y_end in rows
         for x, x_end in columns
-    )  # fmt: skip
+    )
 
 
 def _at_ends(axis: Axis) -> list[bool]:
-    """For each piece along a side whether it lies at an end of it that is not an offcut."""
+    """For each piece along a side, whether it lies at an end of the slab (an end with an offcut does not count)."""
     last = axis.count - 1
     return [i == 0 or (i == last and not axis.rest_mm) for i in range(axis.count)]
 
@@ -102,15 +126,19 @@ def _kinds(slab: RectangleSlab, grid: Grid, cells: tuple[Cell, ...], cutting: Cu
             area = sums[place] / count if slab.corner_radius_mm else grid.piece_mm2
             kinds.append(
                 PieceKind(
-                    place=place, count=count, length_mm=length, width_mm=width, area_mm2=area,
+                    place=place,
+                    count=count,
+                    length_mm=length,
+                    width_mm=width,
+                    area_mm2=area,
                     grams=grams_of(cutting, area, whole),
                 )
-            )  # fmt: skip
+            )
     return tuple(kinds)
 
 
 def _areas(slab: RectangleSlab, grid: Grid, kinds: tuple[PieceKind, ...]) -> CutAreas:
-    """Every part by itself, so that their sum is a check and not an assumption."""
+    """Every part is worked out by itself, so that tests can check that they add up to the slab."""
     columns, rows = grid.columns, grid.rows
     left, top, right, bottom = columns.trim_mm, rows.trim_mm, columns.end_mm, rows.end_mm
     far_x, far_y = slab.length_mm - columns.trim_mm, slab.width_mm - rows.trim_mm
@@ -123,17 +151,22 @@ def _areas(slab: RectangleSlab, grid: Grid, kinds: tuple[PieceKind, ...]) -> Cut
     if rows.offcut_mm:
         offcut += slab.cell_mm2(left, bottom + shaved_y, right, far_y)
     trim = (
-        slab.cell_mm2(0, 0, left, slab.width_mm) + slab.cell_mm2(far_x, 0, slab.length_mm, slab.width_mm)
-        + slab.cell_mm2(left, 0, far_x, top) + slab.cell_mm2(left, far_y, far_x, slab.width_mm)
-    )  # fmt: skip
+        slab.cell_mm2(0, 0, left, slab.width_mm)
+        + slab.cell_mm2(far_x, 0, slab.length_mm, slab.width_mm)
+        + slab.cell_mm2(left, 0, far_x, top)
+        + slab.cell_mm2(left, far_y, far_x, slab.width_mm)
+    )
     return CutAreas(
-        slab_mm2=slab.area_mm2, pieces_mm2=sum(kind.count * kind.area_mm2 for kind in kinds), knife_mm2=knife,
-        trim_mm2=trim, offcut_mm2=offcut,
-    )  # fmt: skip
+        slab_mm2=slab.area_mm2,
+        pieces_mm2=sum(kind.count * kind.area_mm2 for kind in kinds),
+        knife_mm2=knife,
+        trim_mm2=trim,
+        offcut_mm2=offcut,
+    )
 
 
 def _between_pieces(slab: RectangleSlab, grid: Grid) -> float:
-    """What the knife takes between rows (all along them) and, within each row, between columns."""
+    """The area lost to the knife between rows (along their full length) and between columns within each row."""
     columns, rows = grid.columns, grid.rows
     if not columns.knife_mm:
         return 0.0

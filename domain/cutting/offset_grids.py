@@ -1,9 +1,11 @@
-"""Grids laid over discs and polygons, shifted to where most pieces come out whole."""
+"""Grids over discs and polygons, shifted so that as many pieces as possible are whole."""
 
 import math
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import mean_piece, trim_notice
 from domain.cutting.layouts import (
     MAX_PIECES,
@@ -21,16 +23,16 @@ from domain.cutting.layouts import (
 )
 from domain.cutting.marks import FITS, CutMarks, Mark
 from domain.cutting.slabs import PolygonSlab, RoundSlab
-from domain.errors import MismatchError, OutOfRangeError
+from domain.errors import MismatchError, OutOfRangeError, Path
 
-SHIFTS = 64  # heights tried over one row, besides the symmetrical ones; our own choice
-NEARLY = 3e-3  # of the root of a piece's area: what sticks out further is no whole piece, crumbs forgiven
-MAX_SHIFTED_ROWS = 2_000  # bounds the search of many narrow rows; our own choice
+SHIFTS = 64  # vertical positions tried within one row, besides the symmetrical ones; our own choice
+NEARLY = 3e-3  # times the root of a piece's area: a cell that sticks out further is surely not a whole piece
+MAX_SHIFTED_ROWS = 2_000  # positions times rows, which bounds the search of many narrow rows; our own choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lattice:
-    """Pieces of one size, one knife width apart in every direction; (x, y) is the corner of one of them."""
+    """Pieces of one size, one knife width apart in both directions; (x, y) is the top left corner of one piece."""
 
     x_mm: float
     y_mm: float
@@ -40,77 +42,96 @@ class Lattice:
 
     @property
     def across_mm(self) -> float:
-        """From one piece to the next along the length."""
+        """Distance from one piece to the next along the length."""
         return self.length_mm + self.knife_mm
 
     @property
     def down_mm(self) -> float:
-        """From one piece to the next along the width."""
+        """Distance from one piece to the next along the width."""
         return self.width_mm + self.knife_mm
 
 
-def cut_curved(slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting: Cutting) -> CutLayout:
-    """A grid over a disc or a polygon.
+def cut_curved(
+    slab: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, cutting: Cutting, budget: CutBudget
+) -> CutLayout:
+    """Divide a disc or a polygon by a grid.
 
     Args:
-        slab: what is divided; its trim is taken off all round first.
-        wish: a piece's size, shifted to where most come out whole, or rows and columns over the rectangle
+        slab: the slab to divide; its trim is taken off all round first.
+        wish: a piece's size, shifted so that as many as possible are whole, or rows and columns over the rectangle
             that just holds the slab.
         cutting: trim, knife, mass and limits.
+        budget: is charged for each row of each position tried, and for each piece.
     Returns:
-        The layout: `pieces` are whole, parts at the rim count as offcut, areas exact. Marks start at the left
-        and the top of the rectangle that just holds the whole slab.
+        The layout: `pieces` counts whole ones, parts at the rim count as offcut, and areas are exact. Marks start at
+        the left and the top of the rectangle that just holds the whole slab.
     Raises:
         OutOfRangeError: no piece is whole, or there are too many.
-        MismatchError: the limit is broken.
+        MismatchError: a limit is broken.
     Source:
         Plane geometry; the shift is the best of a search, exact along the length.
     """
     inner = _trimmed(slab, cutting.trim_mm)
-    lattice, laid = _laid(inner, wish, cutting.knife_mm)
+    if isinstance(wish, SizeWish):
+        # Whatever the layout turns out to be, each whole piece has this size.
+        _keep_limit(wish.length_mm, wish.width_mm, slab, cutting)
+    lattice, laid = _laid(inner, wish, cutting.knife_mm, budget)
+    _keep_limit(lattice.length_mm, lattice.width_mm, slab, cutting)
     slab_mm2, inner_mm2, piece_mm2 = slab.area_mm2, inner.area_mm2, lattice.length_mm * lattice.width_mm
     parts = [area for cell, area in laid if cell.place == "part"]
     whole, parts_mm2 = len(laid) - len(parts), math.fsum(parts)
     if not whole:
         raise OutOfRangeError(
-            "Not one whole piece comes out of the slab, trim taken off.", path=("piece",), code="piece-too-large"
+            "Not one whole piece comes out of the trimmed slab.", path=wish.argument, code="piece-too-large"
         )
     if whole > MAX_PIECES:
-        raise _too_many()
-    _keep_limit(lattice, cutting, grams_of(cutting, piece_mm2, slab_mm2))
+        raise _too_many(wish.argument)
     kinds = _kinds(laid, cutting, slab_mm2)
     marks = _marks(slab, inner, lattice)
     return CutLayout(
-        slab=slab, layout="grid", rows=len({cell.y_mm for cell, _ in laid}),
-        columns=len({cell.x_mm for cell, _ in laid}), pieces=whole,
+        slab=slab,
+        layout="grid",
+        rows=len({cell.y_mm for cell, _ in laid}),
+        columns=len({cell.x_mm for cell, _ in laid}),
+        pieces=whole,
         piece=mean_piece(tuple(kind for kind in kinds if kind.place != "part"), cutting, slab_mm2),
-        kinds=kinds, shapes=tuple(cell for cell, _ in laid), marks=marks, cuts_to_make=_cuts(slab, marks, cutting),
+        kinds=kinds,
+        shapes=tuple(cell for cell, _ in laid),
+        marks=marks,
+        cuts_to_make=_cuts(slab, marks, cutting),
         areas=CutAreas(
-            slab_mm2=slab_mm2, pieces_mm2=whole * piece_mm2, offcut_mm2=parts_mm2,
+            slab_mm2=slab_mm2,
+            pieces_mm2=whole * piece_mm2,
+            offcut_mm2=parts_mm2,
             trim_mm2=slab_mm2 - inner_mm2 if cutting.trim_mm else 0.0,
             knife_mm2=max(0.0, inner_mm2 - whole * piece_mm2 - parts_mm2) if cutting.knife_mm else 0.0,
         ),
-        cutting=cutting, notices=trim_notice(cutting),
-    )  # fmt: skip
+        cutting=cutting,
+        notices=trim_notice(cutting),
+    )
 
 
-def best_shift(slab: RoundSlab | PolygonSlab, length_mm: float, width_mm: float, knife_mm: float) -> Lattice:
-    """Where to lay a grid so that most pieces are whole.
+def best_shift(
+    slab: RoundSlab | PolygonSlab, length_mm: float, width_mm: float, knife_mm: float, budget: CutBudget
+) -> Lattice:
+    """The position of a grid at which most pieces are whole.
 
     Args:
         slab: symmetrical about the vertical through its middle, and convex.
-        length_mm: of a piece.
-        width_mm: of a piece.
-        knife_mm: between pieces.
+        length_mm: length of a piece.
+        width_mm: width of a piece.
+        knife_mm: distance between pieces.
+        budget: is charged for each row of each position.
     Returns:
-        The best found: the symmetrical heights and `SHIFTS` others are tried; along the length the best is exact.
+        The best position of those tried: the symmetrical heights and `SHIFTS` others. Along the length it is exact.
     """
     lattice = Lattice(x_mm=0.0, y_mm=0.0, length_mm=length_mm, width_mm=width_mm, knife_mm=knife_mm)
     _, top, _, bottom = slab.bounds_mm
     rows = max(1.0, (bottom - top) / lattice.down_mm)
     shifts = max(1, min(SHIFTS, int(MAX_SHIFTED_ROWS / rows)))
-    heights = [-width_mm / 2, knife_mm / 2, top, bottom - width_mm]  # a row in the middle, a cut there, flush
+    heights = [-width_mm / 2, knife_mm / 2, top, bottom - width_mm]  # a row or a cut in the middle; flush with an end
     heights += [top + lattice.down_mm * i / shifts for i in range(shifts)]
+    budget.spend(len(heights) * (costs.POSITION + costs.ROW * rows))
     most, best = 0, lattice
     for height in heights:
         whole, x = _best_along(slab, replace(lattice, y_mm=height))
@@ -120,11 +141,12 @@ def best_shift(slab: RoundSlab | PolygonSlab, length_mm: float, width_mm: float,
 
 
 def _best_along(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> tuple[int, float]:
-    """Most whole pieces for one height, and the x that gives them.
+    """The largest number of whole pieces for one height, and the x that gives it.
 
-    Left edges of whole pieces lie in a stretch W, centred: at least floor(W / pitch) of them, and one more if
-    the lattice is within (W mod pitch) / 2 of centring a piece (where that floor is even) or a cut (where it
-    is odd). So only those two and the ends of the ranges round the first need be looked at.
+    In each row, the left edges of whole pieces lie in a centred stretch of width W. It holds at least
+    floor(W / pitch) of them, and one more if the lattice is within (W mod pitch) / 2 of centring a piece (where that
+    floor is even) or a cut (where it is odd). So only these two positions, and the ends of the ranges around the
+    first, have to be compared.
     """
     pitch, length, width = lattice.across_mm, lattice.length_mm, lattice.width_mm
     tolerance = FITS * pitch
@@ -155,7 +177,7 @@ def _best_along(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> tuple[int, f
 
 
 def _row_tops(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[float]:
-    """The top of every row that lies wholly between the slab's top and bottom."""
+    """The top of every row that lies completely between the slab's top and bottom."""
     _, top, _, bottom = slab.bounds_mm
     y, down, lowest = lattice.y_mm, lattice.down_mm, bottom - lattice.width_mm
     tolerance = FITS * down
@@ -165,26 +187,26 @@ def _row_tops(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[float]:
 
 
 def _laid(
-    inner: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, knife_mm: float
+    inner: RoundSlab | PolygonSlab, wish: GridWish | SizeWish, knife_mm: float, budget: CutBudget
 ) -> tuple[Lattice, list[tuple[Cell, float]]]:
     left, top, right, bottom = inner.bounds_mm
     if isinstance(wish, GridWish):
         length = (right - left + knife_mm) / wish.columns - knife_mm
         width = (bottom - top + knife_mm) / wish.rows - knife_mm
         if min(length, width) < MIN_PIECE_MM:
-            raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=("rows",))
+            raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=wish.argument)
         lattice = Lattice(x_mm=left, y_mm=top, length_mm=length, width_mm=width, knife_mm=knife_mm)
-        return lattice, _cells(inner, lattice)
+        return lattice, _cells(inner, lattice, budget)
     sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
     if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
-        raise _too_many()
-    shifted = [best_shift(inner, *size, knife_mm) for size in sizes]
-    # The more promising one is laid first, so that the other seldom needs to be.
+        raise _too_many(wish.argument)
+    shifted = [best_shift(inner, *size, knife_mm, budget) for size in sizes]
+    # The more promising lattice is laid out first, so that the other is seldom needed.
     most = [_most_whole(inner, lattice) for lattice in shifted]
     best, whole, laid = shifted[0], -1, list[tuple[Cell, float]]()
-    for lattice, promised in sorted(zip(shifted, most, strict=True), key=lambda one: -one[1]):
-        least = whole + 1 if lattice is not shifted[0] else whole  # of two as good, the one that was asked for
-        if promised >= least and _whole(cells := _cells(inner, lattice)) >= least:
+    for lattice, promised in sorted(zip(shifted, most, strict=True), key=lambda pair: -pair[1]):
+        least = whole + 1 if lattice is not shifted[0] else whole  # if both are as good, the size is not turned
+        if promised >= least and _whole(cells := _cells(inner, lattice, budget)) >= least:
             best, whole, laid = lattice, _whole(cells), cells
     return best, laid
 
@@ -194,7 +216,7 @@ def _whole(laid: list[tuple[Cell, float]]) -> int:
 
 
 def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
-    """No fewer cells than will be whole: those too that stick out by little."""
+    """An upper bound of the whole cells: it includes cells that stick out a little."""
     _, top, _, bottom = slab.bounds_mm
     length, width = lattice.length_mm, lattice.width_mm
     slack = NEARLY * math.sqrt(length * width)
@@ -209,25 +231,28 @@ def _most_whole(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> int:
     return most
 
 
-def _cells(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> list[tuple[Cell, float]]:
+def _cells(slab: RoundSlab | PolygonSlab, lattice: Lattice, budget: CutBudget) -> list[tuple[Cell, float]]:
     """Every cell that shares more than a crumb with the slab, and the area it shares, row by row."""
     left, top, right, bottom = slab.bounds_mm
     length, width = lattice.length_mm, lattice.width_mm
-    crumb, found = FITS * length * width, []
+    crumb, cells = FITS * length * width, []
     columns = _indexes(lattice.x_mm, lattice.across_mm, length, left, right)
     starts = [lattice.x_mm + i * lattice.across_mm for i in columns]
     stretches = [(x, x + length) for x in starts]
     for j in _indexes(lattice.y_mm, lattice.down_mm, width, top, bottom):
         y = lattice.y_mm + j * lattice.down_mm
+        reach = slab.whole_mm(y, y + width)
+        whole = max(0, min(len(starts), int((2 * reach - length) / lattice.across_mm)))
+        budget.spend(costs.CELL * len(starts) + slab.part_cost * (len(starts) - whole))
         for x, area in zip(starts, slab.row_mm2(y, y + width, stretches), strict=True):
             if area > crumb:
                 place = _place(slab, x, y, lattice) if area >= length * width - crumb else "part"
-                found.append((Cell(x_mm=x, y_mm=y, length_mm=length, width_mm=width, place=place), area))
-    return found
+                cells.append((Cell(x_mm=x, y_mm=y, length_mm=length, width_mm=width, place=place), area))
+    return cells
 
 
 def _place(slab: RoundSlab | PolygonSlab, x: float, y: float, lattice: Lattice) -> Place:
-    """Whether a whole piece has a flat side of the slab; a round rim never is a whole piece's side."""
+    """The place of a whole piece: edge or corner if it lies along a flat side of the slab, else centre."""
     if isinstance(slab, RoundSlab):
         return "centre"
     left, top, right, bottom = slab.bounds_mm
@@ -249,10 +274,14 @@ def _kinds(laid: list[tuple[Cell, float]], cutting: Cutting, slab_mm2: float) ->
             cell, mean = laid[0][0], math.fsum(areas) / len(areas)
             kinds.append(
                 PieceKind(
-                    place=place, count=len(areas), length_mm=cell.length_mm, width_mm=cell.width_mm, area_mm2=mean,
+                    place=place,
+                    count=len(areas),
+                    length_mm=cell.length_mm,
+                    width_mm=cell.width_mm,
+                    area_mm2=mean,
                     grams=grams_of(cutting, mean, slab_mm2),
                 )
-            )  # fmt: skip
+            )
     return tuple(kinds)
 
 
@@ -267,7 +296,7 @@ def _marks(slab: RoundSlab | PolygonSlab, inner: RoundSlab | PolygonSlab, lattic
 
 
 def _between(origin: float, pitch: float, low: float, high: float, start: float) -> tuple[Mark, ...]:
-    """The cuts that lie inside the slab, from the edge of the rectangle that holds it."""
+    """The cuts inside the slab, measured from the edge of the rectangle that holds it."""
     tolerance = FITS * (high - low)
     places = [origin + i * pitch for i in _indexes(origin, pitch, 0.0, low, high)]
     return tuple(Mark(mm=place - start) for place in places if low + tolerance < place < high - tolerance)
@@ -284,13 +313,13 @@ def _trimmed(slab: RoundSlab | PolygonSlab, trim_mm: float) -> RoundSlab | Polyg
     return replace(slab, trim_mm=trim_mm)
 
 
-def _keep_limit(lattice: Lattice, cutting: Cutting, grams: float | None) -> None:
-    longest, largest = cutting.longest_side_mm, cutting.largest_g
-    too_long = longest is not None and max(lattice.length_mm, lattice.width_mm) > longest * (1 + FITS)
-    too_heavy = largest is not None and grams is not None and grams > largest * (1 + FITS)
-    if too_long or too_heavy:
-        raise MismatchError("A piece of this size exceeds the limit.", path=("limit",), code="limit-broken")
+def _keep_limit(length_mm: float, width_mm: float, slab: RoundSlab | PolygonSlab, cutting: Cutting) -> None:
+    if cutting.largest_g is not None:
+        cutting.slab_grams()
+    grams = grams_of(cutting, length_mm * width_mm, slab.area_mm2)
+    if path := cutting.broken_limit(length_mm, width_mm, grams):
+        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit-broken")
 
 
-def _too_many() -> OutOfRangeError:
-    return OutOfRangeError(f"More than {MAX_PIECES:,} pieces.", path=("piece",))
+def _too_many(path: Path) -> OutOfRangeError:
+    return OutOfRangeError(f"There would be more than {MAX_PIECES:,} pieces.", path=path)

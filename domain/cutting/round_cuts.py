@@ -1,9 +1,10 @@
-"""Round and ring slabs divided by radial cuts: wedges, and rings each divided into equal pieces."""
+"""Round and ring-shaped slabs divided by radial cuts: wedges, and rings that are each cut into equal pieces."""
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
 
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import mean_piece, trim_notice
 from domain.cutting.layouts import (
     MIN_PIECE_MM,
@@ -23,12 +24,14 @@ from domain.cutting.layouts import (
 from domain.cutting.marks import CutMarks, Mark, RimMark
 from domain.cutting.ring_radii import Ring, ring_radii
 from domain.cutting.slabs import RingSlab, RoundSlab
-from domain.errors import MismatchError, NeededError, OutOfRangeError
+from domain.errors import MismatchError, OutOfRangeError
+
+LEAST_OFFERED = 2  # one wedge is the whole slab, which is no way to cut it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Annulus:
-    """The slab without its trim: between two circles, the inner one of no size if there is no hole."""
+    """The slab without its trim: the area between two circles. Without a hole, the inner radius is 0."""
 
     inner_mm: float
     outer_mm: float
@@ -37,104 +40,142 @@ class _Annulus:
     def area_mm2(self) -> float:
         return math.pi * (self.outer_mm - self.inner_mm) * (self.outer_mm + self.inner_mm)
 
+    def wedges(self, count: int) -> Ring:
+        return Ring(pieces=count, inner_mm=self.inner_mm, outer_mm=self.outer_mm)
 
-def cut_wedges(slab: RoundSlab | RingSlab, wish: WedgesWish | CountWish | MassWish, cutting: Cutting) -> CutLayout:
-    """Equal wedges.
+
+def cut_wedges(
+    slab: RoundSlab | RingSlab,
+    wish: WedgesWish | CountWish | MassWish,
+    cutting: Cutting,
+    budget: CutBudget,
+) -> CutLayout:
+    """Divide a slab into equal wedges.
 
     Args:
-        slab: a disc or a ring; the trim is taken off all round, of a ring at the hole too.
-        wish: so many, or as near as can be to a mass; the shape of a count is not looked at.
+        slab: a disc or a ring; the trim is taken off all round, and at the hole of a ring too.
+        wish: a number of wedges, or the mass that they should come near to; the shape of a count is not used.
         cutting: trim, knife, mass and limits.
+        budget: is charged for the search and for each wedge.
     Returns:
         The layout; all wedges are edge pieces.
     Raises:
         OutOfRangeError: the wedges would be crumbs.
-        MismatchError: they exceed the limit.
-        NeededError: a mass is asked of a slab whose mass is not known.
+        MismatchError: they exceed a limit.
+        NeededError: a mass is requested and the slab's mass is not known.
     Source:
-        Plane geometry: sectors whose sides are moved in by half a knife width.
+        Plane geometry: sectors whose sides are moved inwards by half a knife width.
     """
     annulus = _trimmed(slab, cutting)
     if isinstance(wish, MassWish):
-        count, error, alternatives = _nearest_count(slab, annulus, wish, cutting)
-        ring = Ring(pieces=count, inner_mm=annulus.inner_mm, outer_mm=annulus.outer_mm)
-        return replace(_layout(slab, "wedges", [ring], cutting), error_percent=error, alternatives=alternatives)
+        count, error, alternatives = _nearest_count(slab, annulus, wish, cutting, budget)
+        layout = _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
+        return replace(layout, error_percent=error, alternatives=alternatives)
     count = wish.wedges if isinstance(wish, WedgesWish) else wish.pieces
-    ring = Ring(pieces=count, inner_mm=annulus.inner_mm, outer_mm=annulus.outer_mm)
-    return _layout(slab, "wedges", [ring], cutting)
+    return _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
 
 
-def cut_rings(slab: RoundSlab, wish: RingsWish, cutting: Cutting) -> CutLayout:
-    """Concentric rings, each divided into equal pieces.
+def cut_rings(slab: RoundSlab, wish: RingsWish, cutting: Cutting, budget: CutBudget) -> CutLayout:
+    """Divide a slab into concentric rings, and each ring into equal pieces.
 
     Args:
         slab: a disc.
-        wish: the pieces of each ring, the middle first, and how wide the rings are.
+        wish: the number of pieces in each ring, the middle first, and how wide the rings are.
         cutting: trim, knife, mass and limits.
+        budget: is charged for each ring and each piece.
     Returns:
         The layout; the pieces of the outer ring are edge pieces, the others centre pieces.
     Raises:
-        OutOfRangeError: the rings would be too narrow or do not fit.
-        MismatchError: pieces exceed the limit.
+        OutOfRangeError: the rings are too narrow or do not fit.
+        MismatchError: a piece exceeds a limit.
     """
-    annulus = _trimmed(slab, cutting)
-    return _layout(slab, "rings", ring_radii(annulus.outer_mm, wish, cutting.knife_mm), cutting)
+    budget.spend((costs.RING_OF_PIECES if wish.by == "equal_pieces" else costs.RING) * len(wish.pieces))
+    rings = ring_radii(_trimmed(slab, cutting).outer_mm, wish, cutting.knife_mm)
+    return _layout(slab, wish, rings, cutting, budget)
 
 
 def _layout(
-    slab: RoundSlab | RingSlab, layout: Literal["wedges", "rings"], rings: list[Ring], cutting: Cutting
+    slab: RoundSlab | RingSlab,
+    wish: WedgesWish | CountWish | MassWish | RingsWish,
+    rings: list[Ring],
+    cutting: Cutting,
+    budget: CutBudget,
 ) -> CutLayout:
+    budget.spend(2 * costs.PIECE * sum(ring.pieces for ring in rings))
     annulus, slab_mm2 = _trimmed(slab, cutting), slab.area_mm2
-    kinds = tuple(_kind(i, ring, cutting, slab_mm2, outer=ring is rings[-1]) for i, ring in enumerate(rings))
+    kinds = []
+    for i, ring in enumerate(rings):
+        kind = _kind(i, ring, cutting, slab_mm2, outer=ring is rings[-1])
+        if kind is None:
+            raise OutOfRangeError(
+                f"Pieces would be under {MIN_PIECE_MM:g} mm across: ask for fewer.",
+                path=(*wish.argument, "pieces", i) if isinstance(wish, RingsWish) else wish.argument,
+            )
+        kinds.append(kind)
     _keep_limit(kinds, cutting)
     pieces_mm2 = math.fsum(kind.count * kind.area_mm2 for kind in kinds)
     half = cutting.knife_mm / 2
     radial = sum(_radial_cuts(ring) for ring in rings)
     trims = (2 if isinstance(slab, RingSlab) else 1) if cutting.trim_mm else 0
     return CutLayout(
-        slab=slab, layout=layout, rows=None, columns=None,
-        pieces=sum(ring.pieces for ring in rings), piece=mean_piece(kinds, cutting, slab_mm2), kinds=kinds,
-        shapes=tuple(sector for i, ring in enumerate(rings) for sector in _sectors(ring, outer=i == len(rings) - 1)),
+        slab=slab,
+        layout="rings" if isinstance(wish, RingsWish) else "wedges",
+        rows=None,
+        columns=None,
+        pieces=sum(ring.pieces for ring in rings),
+        piece=mean_piece(kinds, cutting, slab_mm2),
+        kinds=tuple(kinds),
+        shapes=tuple(sector for ring in rings for sector in _sectors(ring, outer=ring is rings[-1])),
         marks=CutMarks(
             radius=tuple(Mark(mm=ring.outer_mm + half) for ring in rings[:-1]),
             rim=tuple(mark for i, ring in enumerate(rings) for mark in _rim_marks(i, ring, slab.diameter_mm / 2)),
         ),
         cuts_to_make=radial + len(rings) - 1 + trims,
         areas=CutAreas(
-            slab_mm2=slab_mm2, pieces_mm2=pieces_mm2, offcut_mm2=0.0,
+            slab_mm2=slab_mm2,
+            pieces_mm2=pieces_mm2,
+            offcut_mm2=0.0,
             trim_mm2=slab_mm2 - annulus.area_mm2 if cutting.trim_mm else 0.0,
             knife_mm2=max(0.0, annulus.area_mm2 - pieces_mm2) if cutting.knife_mm else 0.0,
         ),
-        cutting=cutting, notices=trim_notice(cutting),
-    )  # fmt: skip
+        cutting=cutting,
+        notices=trim_notice(cutting),
+    )
 
 
-def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: bool) -> PieceKind:
+def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: bool) -> PieceKind | None:
+    """The pieces of one ring, or None if they would be crumbs."""
     area = ring.piece_mm2(cutting.knife_mm)
-    across = 2 * ring.outer_mm * (math.sin(math.pi / ring.pieces) if ring.pieces > 1 else 1)
-    size = {"length_mm": ring.outer_mm - ring.inner_mm, "width_mm": max(0.0, across - cutting.knife_mm)}
     if ring.pieces == 1:
-        size = {"length_mm": across, "width_mm": across}
-    if min(size.values()) < MIN_PIECE_MM or area <= 0:
-        raise OutOfRangeError(
-            f"Pieces would be under {MIN_PIECE_MM:g} mm across: ask for fewer.",
-            path=("wedges",) if index == 0 and outer else ("rings", "pieces", index),
-        )  # fmt: skip
+        length = width = 2 * ring.outer_mm
+    else:
+        length = ring.outer_mm - ring.inner_mm
+        width = 2 * ring.outer_mm * math.sin(math.pi / ring.pieces) - cutting.knife_mm
+    if min(length, width) < MIN_PIECE_MM or area <= 0:
+        return None
     return PieceKind(
-        place="edge" if outer else "centre", count=ring.pieces, area_mm2=area,
-        grams=grams_of(cutting, area, slab_mm2), ring=index, **size,
-    )  # fmt: skip
+        place="edge" if outer else "centre",
+        count=ring.pieces,
+        length_mm=length,
+        width_mm=width,
+        area_mm2=area,
+        grams=grams_of(cutting, area, slab_mm2),
+        ring=index,
+    )
 
 
 def _sectors(ring: Ring, *, outer: bool) -> list[Sector]:
     step = 360 / ring.pieces
     return [
         Sector(
-            inner_mm=ring.inner_mm, outer_mm=ring.outer_mm, start_degrees=i * step, end_degrees=(i + 1) * step,
+            inner_mm=ring.inner_mm,
+            outer_mm=ring.outer_mm,
+            start_degrees=i * step,
+            end_degrees=(i + 1) * step,
             place="edge" if outer else "centre",
         )
         for i in range(ring.pieces)
-    ]  # fmt: skip
+    ]
 
 
 def _rim_marks(index: int, ring: Ring, middle_mm: float) -> list[RimMark]:
@@ -146,49 +187,60 @@ def _rim_marks(index: int, ring: Ring, middle_mm: float) -> list[RimMark]:
         angle = math.tau * turn
         marks.append(
             RimMark(
-                ring=index, degrees=360 * turn, rim_mm=ring.outer_mm * angle,
-                x_mm=middle_mm + ring.outer_mm * math.sin(angle), y_mm=middle_mm - ring.outer_mm * math.cos(angle),
+                ring=index,
+                degrees=360 * turn,
+                rim_mm=ring.outer_mm * angle,
+                x_mm=middle_mm + ring.outer_mm * math.sin(angle),
+                y_mm=middle_mm - ring.outer_mm * math.cos(angle),
             )
-        )  # fmt: skip
+        )
     return marks
 
 
 def _radial_cuts(ring: Ring) -> int:
-    """Cuts with the knife: right across where two meet in the middle, else one by one."""
+    """The number of cuts: two opposite ones are one cut across the middle, unless a hole or a ring is inside."""
     if ring.pieces == 1:
         return 0
     return ring.pieces // 2 if ring.inner_mm == 0 and ring.pieces % 2 == 0 else ring.pieces
 
 
 def _nearest_count(
-    slab: RoundSlab | RingSlab, annulus: _Annulus, wish: MassWish, cutting: Cutting
+    slab: RoundSlab | RingSlab, annulus: _Annulus, wish: MassWish, cutting: Cutting, budget: CutBudget
 ) -> tuple[int, float, tuple[Alternative, ...]]:
-    if cutting.slab_g is None:
-        raise NeededError(
-            "Give slab_grams, or mix_grams and bake_loss_percent: pieces are weighed as a share of the slab.",
-            path=("slab_grams",), code="slab-grams-needed",
-        )  # fmt: skip
-    wanted_mm2 = wish.piece_g / cutting.slab_g * slab.area_mm2
-    # With the knife's width lost, a count slightly below area ÷ area: look down to where it must be.
+    """The count whose wedges come nearest a mass, how far their mass is off in percent, and the next nearest count."""
+    wanted_mm2 = wish.piece_g / cutting.slab_grams() * slab.area_mm2
+    # The knife makes wedges smaller, so the count that fits is at most the quotient of the areas, rounded up.
     most = max(1, math.floor(annulus.area_mm2 / wanted_mm2) + 1)
-    check_count(most, "piece_grams")
-    found = []
+    check_count(most, wish.argument)
+    candidates: list[tuple[float, int, float, PieceKind | None]] = []
     for count in range(most, 0, -1):
-        area = Ring(pieces=count, inner_mm=annulus.inner_mm, outer_mm=annulus.outer_mm).piece_mm2(cutting.knife_mm)
+        budget.spend(costs.GRID)
+        ring = annulus.wedges(count)
+        area = ring.piece_mm2(cutting.knife_mm)
         if area > 0:
-            found.append((abs(math.log(area / wanted_mm2)), count, (area / wanted_mm2 - 1) * 100, area))
+            kind = _kind(0, ring, cutting, slab.area_mm2, outer=True)
+            candidates.append((abs(math.log(area / wanted_mm2)), count, (area / wanted_mm2 - 1) * 100, kind))
         if area > wanted_mm2:
             break
-    (_, count, error, _), *others = sorted(found)
-    alternatives = tuple(
+    candidates.sort(key=lambda candidate: candidate[:2])
+    possible = [candidate for candidate in candidates if candidate[3] is not None and _keeps(candidate[3], cutting)]
+    # If no count is possible, the nearest one is laid out, and its error says why.
+    _, count, error, _ = (possible or candidates)[0]
+    alternatives = [
         Alternative(
-            pieces=other, rows=None, columns=None, length_mm=annulus.outer_mm - annulus.inner_mm,
-            width_mm=2 * annulus.outer_mm * math.sin(math.pi / other), grams=grams_of(cutting, area, slab.area_mm2),
-            reason="near_mass", message=f"{other} wedges: {off:+.1f} % off the mass asked for.",
+            pieces=kind.count,
+            rows=None,
+            columns=None,
+            length_mm=kind.length_mm,
+            width_mm=kind.width_mm,
+            grams=kind.grams,
+            reason="near_mass",
+            message=f"{kind.count} wedges: {off:+.1f} % off the mass asked for.",
         )
-        for _, other, off, area in others[:1]
-    )  # fmt: skip
-    return count, error, alternatives
+        for _, _, off, kind in possible[1:]
+        if kind is not None and kind.count >= LEAST_OFFERED
+    ]
+    return count, error, tuple(alternatives[:1])
 
 
 def _trimmed(slab: RoundSlab | RingSlab, cutting: Cutting) -> _Annulus:
@@ -196,14 +248,13 @@ def _trimmed(slab: RoundSlab | RingSlab, cutting: Cutting) -> _Annulus:
     return _Annulus(inner_mm=hole, outer_mm=slab.diameter_mm / 2 - cutting.trim_mm)
 
 
-def _keep_limit(kinds: tuple[PieceKind, ...], cutting: Cutting) -> None:
-    longest, largest = cutting.longest_side_mm, cutting.largest_g
-    if largest is not None and cutting.slab_g is None:
-        raise NeededError(
-            "Give slab_grams, or mix_grams and bake_loss_percent, to keep a mass within a limit.",
-            path=("slab_grams",), code="slab-grams-needed",
-        )  # fmt: skip
+def _keeps(kind: PieceKind, cutting: Cutting) -> bool:
+    return cutting.broken_limit(kind.length_mm, kind.width_mm, kind.grams) is None
+
+
+def _keep_limit(kinds: list[PieceKind], cutting: Cutting) -> None:
+    if cutting.largest_g is not None:
+        cutting.slab_grams()
     for kind in kinds:
-        too_long = longest is not None and max(kind.length_mm, kind.width_mm) > longest
-        if too_long or (largest is not None and kind.grams is not None and kind.grams > largest):
-            raise MismatchError("Pieces exceed the limit: ask for more of them.", path=("limit",), code="limit-broken")
+        if path := cutting.broken_limit(kind.length_mm, kind.width_mm, kind.grams):
+            raise MismatchError("Pieces exceed the limit: ask for more of them.", path=path, code="limit-broken")

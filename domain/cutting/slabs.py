@@ -62,6 +62,11 @@ class RoundSlab:
         return math.pi / 4 * self.diameter_mm**2
 
     @property
+    def part_cost(self) -> float:
+        """Work of one cell that is not whole, in the units of `domain.cutting.budget`."""
+        return 0.3
+
+    @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
         """Left, top, right and bottom."""
         radius = self.diameter_mm / 2
@@ -111,6 +116,11 @@ class PolygonSlab:
     across_flats_mm: float
     corner_radius_mm: float = 0.0
     trim_mm: float = 0.0
+
+    @property
+    def part_cost(self) -> float:
+        """Work of one cell that is not whole, in the units of `domain.cutting.budget`."""
+        return 0.3 + self.sides * (0.085 if self.corner_radius_mm >= SHARP_MM else 0.02)
 
     @property
     def area_mm2(self) -> float:

@@ -1,4 +1,4 @@
-"""The slab that comes out of a tin: which face of it is divided."""
+"""The slab that comes out of a tin, and the face of it that is divided."""
 
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import MismatchError, OutOfRangeError
@@ -18,16 +18,16 @@ from domain.tins.shapes import (
 
 
 def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[Notice, ...]]:
-    """The top face of what comes out of a tin, which is the face a ruler is put to.
+    """The top face of the slab from a tin, which is where the ruler goes.
 
     Args:
         tin: any tin with a shape.
-        baked_depth_mm: how high the baked slab stands; only matters where walls slope.
+        baked_depth_mm: height of the baked slab; it matters only in tins with sloping walls.
     Returns:
-        The slab's face. Where walls slope: the section at the baked depth, or the rim's if none is given,
-        with a notice.
+        The slab's face. In tins with sloping walls: the section at the baked depth, or at the rim if no depth is
+        given, with a warning.
     Raises:
-        MismatchError: cavities bake single pieces already; of a measured tin the shape is not known.
+        MismatchError: the tin has cavities, which bake single pieces, or its shape is not known.
         OutOfRangeError: the baked depth lies above the rim.
     """
     match tin:
@@ -47,30 +47,40 @@ def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[
         case CavitiesTin(count=count):
             raise MismatchError(
                 f"These cavities bake {count} single pieces already: there is no slab to cut.",
-                path=("tin",), code="nothing-to-cut",
-            )  # fmt: skip
+                path=("tin",),
+                code="nothing-to-cut",
+            )
         case MeasuredTin():
             raise MismatchError(
                 "Only what this tin holds is known: give its shape, or the slab's length and width.",
-                path=("tin",), code="shape-needed",
-            )  # fmt: skip
+                path=("tin",),
+                code="shape-needed",
+            )
+
+
+def check_baked_depth(tin: Tin, baked_depth_mm: float | None) -> None:
+    """Refuse a baked depth above the rim of a tin with sloping walls, where the face would be unknown.
+
+    Args:
+        tin: any tin.
+        baked_depth_mm: height of the baked slab, if it is given.
+    Raises:
+        OutOfRangeError: the slab would be higher than the tin.
+    """
+    if isinstance(tin, TaperedRectangleTin | TaperedRoundTin) and (baked_depth_mm or 0.0) > tin.depth_mm:
+        raise OutOfRangeError("The slab is higher than the tin's rim; measure it.", path=("baked_depth",))
 
 
 def _tapered(
     tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
 ) -> tuple[Slab, tuple[Notice, ...]]:
+    check_baked_depth(tin, baked_depth_mm)
     depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
-    if depth > tin.depth_mm:
-        raise OutOfRangeError("The slab stands higher than the tin's rim; measure it.", path=("baked_depth",))
     share = depth / tin.depth_mm
-    at = (
-        f"at {depth:g} mm above the base"
-        if baked_depth_mm is not None
-        else "at the rim, since baked_depth is not given"
-    )
+    height = f"{depth:g} mm above the base" if baked_depth_mm is not None else "the rim, as baked_depth is not given"
     notice = Notice(
         code="tapered_face",
-        message=f"The walls slope: the top face is taken {at}. Pieces at the walls weigh less than their top says.",
+        message=f"The walls slope: the top face is measured at {height}. Pieces at the walls weigh less than this.",
         path=("tin",),
     )
     if isinstance(tin, TaperedRoundTin):

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property
 from typing import NamedTuple
 
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError
@@ -19,14 +19,45 @@ from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
 
 MOST_DOUGH_PIECES = 100_000_000  # our own limit, no source
+WHOLE_MASS = 1 + 1e-9  # a piece may exceed its component by rounding errors only
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of a cache: identity is the fastest
+class Mass(NamedTuple):
+    """Grams with their bounds.
+
+    A NamedTuple, because rescaling a formula to many tins creates hundreds of them.
+    """
+
+    grams: float
+    low: float
+    high: float
+
+    def times(self, factor: float) -> "Mass":
+        """This mass multiplied by *factor*."""
+        grams, low, high = self
+        return Mass(grams * factor, low * factor, high * factor)
+
+
+class LineWeight(NamedTuple):
+    """What a line weighs, and what is known of that.
+
+    `egg_part` is set for whole egg, white and yolk; `spoon_g_per_ml` only for dry ingredients of known density.
+    A NamedTuple for the same reason as `Mass`.
+    """
+
+    mass: Mass
+    cited: tuple[Cited, ...]
+    egg_part: EggPart | None
+    spoon_g_per_ml: float | None
+    notices: tuple[Notice, ...]
+
+
+@dataclass(frozen=True, kw_only=True)  # without slots, which a cached property does not work with
 class Line:
     """One ingredient with its amount.
 
     `name` is what the formula calls it. `shop_good` is True when the shop's list names this ingredient:
-    then `weigh_formula` does not warn that nothing is known about it.
+    then the line does not warn that nothing is known about it.
     """
 
     name: str
@@ -35,8 +66,28 @@ class Line:
     shop_good: bool = False
 
     def __post_init__(self) -> None:
-        """Refuse what cannot be weighed."""
+        """Reject quantities that are not a mass, a volume or a count above 0."""
         positive(self.quantity, "mass", "volume", "count")
+
+    @cached_property
+    def weight(self) -> LineWeight:
+        """The line in grams.
+
+        Raises:
+            DomainError: the quantity cannot be converted to a mass. `path` names the field of `thing` that is
+                missing or unknown, such as `egg_class`, or is empty.
+        """
+        amount, ingredient = self.quantity.amount, self.thing.ingredient
+        rate = grams_per(self.quantity.unit, self.thing)
+        mass = Mass(*rate.of(amount.numerator, amount.denominator))
+        if ingredient is None:
+            message = f"{self.name}: an ingredient of your own; nothing is known of it but what the line says."
+            notice = () if self.shop_good else (Notice(code="own_ingredient", message=message),)
+            return LineWeight(mass, rate.cited, None, None, (*rate.notices, *notice))
+        spoon_g_per_ml = None
+        if ingredient.form in DRY_FORMS and ingredient.densities:
+            spoon_g_per_ml = float(self.thing.g_per_ml or density_of(ingredient, self.thing.packing)[0].g_per_ml)
+        return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, rate.notices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,13 +98,13 @@ class Division:
     grams_each: float | None = None
 
     def __post_init__(self) -> None:
-        """Check the figures."""
+        """Reject figures that are not above 0."""
         above_zero(count=self.count, grams_each=self.grams_each)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
-    """A part of a formula that is mixed by itself."""
+    """A part of a formula that is mixed separately."""
 
     name: str
     lines: tuple[Line, ...]
@@ -62,7 +113,7 @@ class Component:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """A recipe as written, for `tins` tins in which the batter stood `filled_depth_mm` high."""
+    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`."""
 
     name: str
     components: tuple[Component, ...]
@@ -72,27 +123,14 @@ class Formula:
     egg_class: EggClass | None = None
 
     def __post_init__(self) -> None:
-        """Check the figures."""
+        """Reject figures that are not above 0."""
         above_zero(tins=self.tins, filled_depth=self.filled_depth_mm)
 
 
-class Mass(NamedTuple):
-    """Grams, with the range in which they may lie; a tuple, since a formula for many tins makes hundreds."""
-
-    grams: float
-    low: float
-    high: float
-
-    def times(self, factor: float) -> "Mass":
-        """So many times as much."""
-        grams, low, high = self
-        return Mass(grams * factor, low * factor, high * factor)
-
-
 class WeighedLine(NamedTuple):
-    """A line in grams; `spoon_g_per_ml` only if it is dry and its density known.
+    """A line in grams; the fields are those of `LineWeight`.
 
-    A tuple, as `Mass`.
+    A NamedTuple for the same reason as `Mass`.
     """
 
     line: Line
@@ -104,7 +142,7 @@ class WeighedLine(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pieces:
-    """A dough's pieces: `exact` of `grams_each`, in practice `count` whole ones, which leave `leftover_grams`."""
+    """A dough divided into pieces of `grams_each`: `exact` is the quotient, `count` the number of whole pieces."""
 
     exact: float
     count: int
@@ -114,7 +152,7 @@ class Pieces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeighedComponent:
-    """A component in grams: the sum of its lines."""
+    """A component in grams; `mass` is the sum of its lines."""
 
     component: Component
     lines: tuple[WeighedLine, ...]
@@ -124,7 +162,7 @@ class WeighedComponent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EggTotal:
-    """All of one part of the egg; `count` is exact and only there if every line counts in the formula's class."""
+    """The sum of all lines of one part of the egg; `count` is None unless every such line is a number of eggs."""
 
     part: EggPart
     mass: Mass
@@ -133,7 +171,11 @@ class EggTotal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeighedFormula:
-    """A formula in grams. `rises`: something in it raises the batter. `batter_ml` is per tin."""
+    """A formula in grams.
+
+    `rises` is True when a line is a raising agent. `batter_ml` and `fill_percent` are per tin, and None when the
+    tin or the filled depth is not known. `notices` have the paths of `weigh_formula`'s argument.
+    """
 
     formula: Formula
     components: tuple[WeighedComponent, ...]
@@ -146,52 +188,67 @@ class WeighedFormula:
 
 
 def weigh_formula(formula: Formula) -> WeighedFormula:
-    """The formula in grams, component by component.
+    """Convert a formula to grams.
 
     Args:
         formula: as written.
     Returns:
-        Each line's exact grams (the nearest double) with low and high, and the sums.
+        The exact grams of each line (the nearest double) with their bounds, and the sums.
     Raises:
-        DomainErrors: every line that cannot be weighed, each with its path.
+        DomainErrors: one error for each line that cannot be weighed and each division that does not work. Paths
+            start inside the formula: `("components", 0, "lines", 2, ...)`, or `("egg_class",)` if that is needed.
     """
-    findings, notices, components = ErrorCollector(), [], []
+    errors, notices, components = ErrorCollector(), list[Notice](), list[WeighedComponent]()
     for i, component in enumerate(formula.components):
         lines = []
         for j, line in enumerate(component.lines):
             try:
-                weighed, told = _weigh_line(line)
+                weight = line.weight
             except DomainError as error:
-                findings.errors.append(error.within("components", i, "lines", j))
+                errors.errors.append(place_line_error(error, i, j))
                 continue
-            lines.append(weighed)
-            notices += [notice.within("components", i, "lines", j) for notice in told]
-        if len(lines) == len(component.lines):  # or its mass, and so its pieces, cannot be known
-            with findings.at("components", i, "pieces"):
+            lines.append(WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml))
+            notices += [notice.within("components", i, "lines", j) for notice in weight.notices]
+        if len(lines) == len(component.lines):  # else its mass is not known
+            with errors.at("components", i, "pieces"):
                 components.append(_weigh_component(component, tuple(lines)))
-    findings.raise_if_any()
+    errors.errors = list({(error.path, error.code): error for error in errors.errors}.values())
+    errors.raise_if_any()
     if formula.tin is not None:
         notices += [notice.within("tin") for notice in tin_notices(formula.tin)]
-    batter_ml, percent, told = _fill(formula)
+    batter_ml, percent, fill_notices = _fill(formula)
     return WeighedFormula(
         formula=formula,
         components=tuple(components),
-        mass=total([c.mass for c in components]),
+        mass=total([component.mass for component in components]),
         eggs=_eggs([line for component in components for line in component.lines]),
         rises=any(_raises(line) for component in formula.components for line in component.lines),
         batter_ml=batter_ml,
         fill_percent=percent,
-        notices=(*notices, *told),
+        notices=(*notices, *fill_notices),
     )
 
 
-def above_zero(**figures: float | None) -> None:
-    """Check that the figures given are above zero.
+def place_line_error(error: DomainError, component: int, line: int) -> DomainError:
+    """Give the error of a line its path inside the formula.
 
     Args:
-        figures: by name; None is left alone.
+        error: of `Line.weight`.
+        component: the index of the line's component.
+        line: the line's index in that component.
+    Returns:
+        The same error. A missing egg class is the formula's, not the line's.
+    """
+    return error if error.code == "egg-class-needed" else error.within("components", component, "lines", line)
+
+
+def above_zero(**figures: float | None) -> None:
+    """Check that figures are above zero and finite.
+
+    Args:
+        figures: by the name that an error gives them; None is not checked.
     Raises:
-        OutOfRangeError: one is not.
+        OutOfRangeError: a figure is zero, negative, infinite or not a number; `path` is its name.
     """
     for name, figure in figures.items():
         if figure is not None and not 0 < figure < math.inf:
@@ -199,24 +256,30 @@ def above_zero(**figures: float | None) -> None:
 
 
 def total(masses: Iterable[Mass]) -> Mass:
-    """The sum; low and high add up too, since errors of one table may all lie one way."""
-    found = list(masses)
-    if not found:
+    """Add masses up; the bounds are added too, because errors of one table may all have the same sign.
+
+    Args:
+        masses: any number of them.
+    Returns:
+        The sum; 0 if there are none.
+    """
+    summands = list(masses)
+    if not summands:
         return Mass(0.0, 0.0, 0.0)
-    grams, low, high = zip(*found, strict=True)
+    grams, low, high = zip(*summands, strict=True)
     return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 
 
 def pieces_of(dough_g: float, grams_each: float) -> Pieces:
-    """How many whole pieces of `grams_each` a dough makes, and what is left of it.
+    """Divide a dough into whole pieces.
 
     Args:
-        dough_g: all of it.
-        grams_each: of one piece, above 0.
+        dough_g: mass of the dough.
+        grams_each: mass of one piece, above 0.
     Returns:
-        The exact number, and the whole one below it.
+        The exact quotient, the number of whole pieces and the dough left over.
     Raises:
-        OutOfRangeError: a mass so small that there is no end of pieces.
+        OutOfRangeError: `grams_each` is so small that there would be more than `MOST_DOUGH_PIECES` pieces.
     """
     if dough_g > grams_each * MOST_DOUGH_PIECES:
         raise OutOfRangeError(f"More than {MOST_DOUGH_PIECES:,} pieces of a dough.", path=("grams_each",))
@@ -224,31 +287,6 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
     count = math.floor(exact * (1 + NEARLY_WHOLE))
     leftover_g = max(0.0, dough_g - count * grams_each)
     return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g)
-
-
-@lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
-def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
-    thing, amount = line.thing, line.quantity.amount
-    rate = grams_per(line.quantity.unit, thing)
-    egg_part, spoon_g_per_ml = _kind_of(thing)
-    mass = Mass(*rate.of(amount.numerator, amount.denominator))
-    notices = rate.notices
-    if thing.ingredient is None and not line.shop_good:
-        message = f"{line.name}: an ingredient of your own; nothing is known of it but what the line says."
-        notices = (*notices, Notice(code="own_ingredient", message=message))
-    return WeighedLine(line, mass, rate.cited, egg_part, spoon_g_per_ml), notices
-
-
-@lru_cache(maxsize=1024)
-def _kind_of(thing: Thing) -> tuple[EggPart | None, float | None]:
-    """Which part of the egg it is, and grams in a millilitre if one may spoon it."""
-    ingredient = thing.ingredient
-    if ingredient is None:
-        return None, None
-    spoon = None
-    if ingredient.form in DRY_FORMS and ingredient.densities:
-        spoon = float(thing.g_per_ml or density_of(ingredient, thing.packing)[0].g_per_ml)
-    return EGG_PARTS.get(ingredient.id), spoon
 
 
 def _raises(line: Line) -> bool:
@@ -259,9 +297,9 @@ def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> We
     mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
     if division is not None:
         if division.grams_each is None and division.count is None:
-            raise NeededError("Say count or grams_each.", code="pieces-needed")
+            raise NeededError("Give count or grams_each.", code="pieces-needed")
         grams_each = division.grams_each or mass.grams / (division.count or 1)
-        if grams_each > mass.grams * (1 + 1e-9):
+        if grams_each > mass.grams * WHOLE_MASS:
             raise OutOfRangeError("One piece would be heavier than the whole component.", path=("grams_each",))
         pieces = pieces_of(mass.grams, grams_each)
     return WeighedComponent(component=component, lines=lines, mass=mass, pieces=pieces)

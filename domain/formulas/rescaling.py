@@ -1,13 +1,15 @@
-"""The main job: a formula written for one tin, for many target tins at once."""
+"""The main job: rescale a formula that was written for one tin to many targets at once."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from domain.errors import DomainError, ErrorCollector, NeededError
+from domain.errors import ErrorCollector, NeededError, OutOfRangeError, at_arguments
 from domain.formulas.formula import (
     EggTotal,
+    Formula,
     Mass,
     Pieces,
     WeighedComponent,
@@ -20,17 +22,22 @@ from domain.formulas.formula import (
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams
 from domain.notices import Notice
+from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
 from domain.tins.geometry import depth_mm, fill_of, tin_factor
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
 
+MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
 TWO_THIRDS = 200 / 3  # percent; common practice for a batter that rises
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """What is wanted: a tin (`tins` of it, filled to `depth_mm` or as deep as before), a factor, or grams."""
+    """What to rescale to: a factor, a mass in grams, or `tins` tins.
+
+    Tins are filled to `depth_mm`, or as deep as the formula's own tin if that is None.
+    """
 
     label: str
     tin: Tin | None = None
@@ -40,13 +47,13 @@ class Target:
     grams: float | None = None
 
     def __post_init__(self) -> None:
-        """Check the figures."""
+        """Reject figures that are not above 0."""
         above_zero(tins=self.tins, depth=self.depth_mm, factor=self.factor, grams=self.grams)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """What the bench has: spoons, eggs of these classes, scales with these steps."""
+    """What there is to measure with: spoons, classes of eggs, and the steps of the scales."""
 
     measures: Measures | None = None
     available_eggs: tuple[EggClass, ...] = ()
@@ -54,12 +61,15 @@ class Bench:
 
 
 class ScaledLine(NamedTuple):
-    """A line for the target: exact mass, what to weigh, spoons if that makes sense, eggs if it is egg.
+    """A line for the target: exact mass, the mass to weigh, level spoons for small dry lines, eggs for egg lines.
 
-    A tuple, since a formula for many tins makes hundreds.
+    `amount` is the line's own amount times the factor, in the unit that the line is written in.
+
+    A NamedTuple, because rescaling a formula to many tins creates hundreds of them.
     """
 
     weighed: WeighedLine
+    amount: float
     mass: Mass
     weigh_grams: float
     rounding_error_percent: float
@@ -69,17 +79,21 @@ class ScaledLine(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaledComponent:
-    """A component for the target: the sum of its lines, and its pieces, whose mass stays."""
+    """A component for the target: the sum of its lines, and its pieces, each as heavy as before.
+
+    `weigh_grams` is the sum of what the scale shows for the lines.
+    """
 
     weighed: WeighedComponent
     lines: tuple[ScaledLine, ...]
     mass: Mass
+    weigh_grams: float
     pieces: Pieces | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaledEggs:
-    """All of one part of the egg, counted in each class at hand."""
+    """The sum of all lines of one part of the egg, counted in each class available."""
 
     part: EggPart
     mass: Mass
@@ -88,10 +102,10 @@ class ScaledEggs:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WholeEggBatch:
-    """The nearest batch whose eggs come out whole, in one class.
+    """The nearest batch with a whole number of eggs of one class.
 
-    Where a formula uses more than one part of the egg in proportions that cannot all come out whole, the
-    heaviest part does, and the others say what they are off by.
+    If the parts of the egg are in proportions that cannot all be whole, the heaviest part is, and the counts of
+    the other parts have an error.
     """
 
     egg_class: str
@@ -104,7 +118,7 @@ class WholeEggBatch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rescaled:
-    """The formula for one target; `notices` are its own, beside those of the formula."""
+    """The formula for one target. `notices` are about the target only, not about the formula."""
 
     target: Target
     factor: float
@@ -117,34 +131,138 @@ class Rescaled:
     rounding_error_percent: float
     notices: tuple[Notice, ...]
 
+    @property
+    def grams_per_tin(self) -> float:
+        """The mix in one of the target's tins."""
+        return self.mass.grams / self.target.tins
 
-def rescale(weighed: WeighedFormula, targets: tuple[Target, ...], bench: Bench) -> tuple[Rescaled, ...]:
-    """The formula for each target.
+
+def rescale(formula: WeighedFormula, targets: Sequence[Target], bench: Bench) -> tuple[Rescaled, ...]:
+    """Rescale a formula to each target.
 
     Args:
-        weighed: the formula in grams.
-        targets: what is wanted, each by itself.
-        bench: what there is to weigh and count with.
+        formula: in grams.
+        targets: each is answered independently of the others.
+        bench: what there is to measure with.
     Returns:
-        One result a target, in order. Factor 1 gives the formula back, bit for bit.
+        One result for each target, in order. Factor 1 returns the formula unchanged, bit for bit.
     Raises:
-        DomainErrors: every target that cannot be answered, each with its path.
+        DomainErrors: an error for each target that cannot be answered. Its path starts with `formula` if something
+            is missing there, otherwise with `("targets", index)`.
     """
-    findings, results = ErrorCollector(), []
+    errors = ErrorCollector()
+    results = rescale_each(formula, targets, bench, errors)
+    errors.raise_if_any()
+    return tuple(result for result in results if result is not None)
+
+
+def rescale_each(
+    formula: WeighedFormula, targets: Sequence[Target], bench: Bench, errors: ErrorCollector
+) -> list[Rescaled | None]:
+    """Rescale a formula to each target that can be answered.
+
+    Args:
+        formula: in grams.
+        targets: each is answered independently of the others.
+        bench: what there is to measure with.
+        errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`.
+    Returns:
+        One entry for each target, in order; None for a target that cannot be answered.
+    """
+    fits = fit_targets(formula.formula, targets, errors)
+    return [
+        None if fit is None else _rescale_one(formula, target, bench, fit, i)
+        for i, (target, fit) in enumerate(zip(targets, fits, strict=True))
+    ]
+
+
+def check_work(formula: Formula, targets: Sequence[Target], bench: Bench) -> None:
+    """Check that rescaling is not too much work for one call.
+
+    Args:
+        formula: as written. A line counts once; an egg line once more for each class of the bench.
+        targets: the lines count once for each target.
+        bench: its egg classes are counted.
+    Raises:
+        OutOfRangeError: more than `MOST_RESULTS` results; `path` is `targets`.
+    """
+    ingredients = [line.thing.ingredient for component in formula.components for line in component.lines]
+    eggs = sum(ingredient is not None and ingredient.id in EGG_PARTS for ingredient in ingredients)
+    if (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets) > MOST_RESULTS:
+        raise OutOfRangeError(
+            f"Lines (egg lines once more for each egg class) times targets may be at most {MOST_RESULTS:,} in one "
+            "request: ask for fewer targets at a time.",
+            path=("targets",),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """The factor of a target, and how far the batter fills its tins."""
+
+    factor: float
+    filled_depth_mm: float | None = None
+    fill_percent: float | None = None
+    notices: tuple[Notice, ...] = ()
+
+
+def fit_targets(formula: Formula, targets: Sequence[Target], errors: ErrorCollector) -> list[Fit | None]:
+    """The factor of each target, as far as it does not depend on what the formula weighs.
+
+    Args:
+        formula: as written; its lines are not used.
+        targets: what to rescale to.
+        errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`. An error
+            about the formula is recorded once, not once for each target.
+    Returns:
+        One entry for each target, in order; None for a target that cannot be answered. The factor of a target in
+        grams is still unknown, and 1 here.
+    """
+    own_errors, fits = ErrorCollector(), list[Fit | None]()
     for i, target in enumerate(targets):
-        with findings.at():
-            results.append(_rescale_one(weighed, target, bench, i))
-    # A formula without a filled depth would otherwise say so once a target.
-    findings.errors = list({(error.path, error.code): error for error in findings.errors}.values())
-    findings.raise_if_any()
-    return tuple(results)
+        fit = None
+        with own_errors.at():
+            fit = _fit(formula, target, i)
+        fits.append(fit)
+    errors.errors += {(error.path, error.code): error for error in own_errors.errors}.values()
+    return fits
 
 
-def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: int) -> Rescaled:
-    factor, filled_depth, percent, told = _factor(weighed, target, index)
+def _fit(formula: Formula, target: Target, index: int) -> Fit:
+    if target.factor is not None:
+        return Fit(factor=target.factor)
+    if target.grams is not None:
+        return Fit(factor=1.0)
+    place = ("targets", index)
+    if target.tin is None:
+        raise NeededError("Give one of tin, factor or grams.", path=place, code="target-needed")
+    if formula.tin is None:
+        message = "To fill another tin, the formula's own tin is needed: give formula.tin."
+        raise NeededError(message, path=("formula", "tin"), code="tin-needed")
+    with at_arguments(
+        have=("formula", "tin"),
+        filled_depth=("formula", "filled_depth"),
+        want=(*place, "tin"),
+        depth=(*place, "depth"),
+        want_depth=(*place, "depth"),
+    ):
+        fit = tin_factor(
+            formula.tin,
+            target.tin,
+            have_tins=formula.tins,
+            want_tins=target.tins,
+            filled_depth_mm=formula.filled_depth_mm,
+            want_depth_mm=target.depth_mm,
+        )
+    notices = (*tin_notices(target.tin), *fit.notices)
+    return Fit(factor=fit.factor, filled_depth_mm=fit.filled_depth_mm, fill_percent=fit.fill_percent, notices=notices)
+
+
+def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit, index: int) -> Rescaled:
+    factor = fit.factor if target.grams is None else target.grams / weighed.mass.grams
     components = tuple(_scale_component(component, factor, bench) for component in weighed.components)
     lines = [line for component in components for line in component.lines]
-    notices = [*told, *_fill_notices(weighed, percent)]
+    notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
     notices += [
         Notice(code="weighs_nothing", message=f"{line.weighed.line.name}: too little for the scale's step.")
         for line in lines
@@ -154,8 +272,8 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: i
         target=target,
         factor=factor,
         mass=total([component.mass for component in components]),
-        filled_depth_mm=filled_depth,
-        fill_percent=percent,
+        filled_depth_mm=fit.filled_depth_mm,
+        fill_percent=fit.fill_percent,
         components=components,
         eggs=tuple(_scale_eggs(eggs, factor, bench) for eggs in weighed.eggs),
         whole_egg_batches=tuple(
@@ -166,40 +284,6 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, index: i
         rounding_error_percent=max([abs(line.rounding_error_percent) for line in lines]),
         notices=tuple(notice.within("targets", index) for notice in notices),
     )
-
-
-def _factor(
-    weighed: WeighedFormula, target: Target, index: int
-) -> tuple[float, float | None, float | None, tuple[Notice, ...]]:
-    formula, here = weighed.formula, ("targets", index)
-    if target.factor is not None:
-        return target.factor, None, None, ()
-    if target.grams is not None:
-        return target.grams / weighed.mass.grams, None, None, ()
-    if target.tin is None:
-        raise NeededError("Say one of tin, factor or grams.", path=here, code="target-needed")
-    if formula.tin is None:
-        raise NeededError(
-            "The formula's own tin is needed to fill another one: give formula.tin.",
-            path=("formula", "tin"),
-            code="tin-needed",
-        )
-    try:
-        fit = tin_factor(
-            formula.tin,
-            target.tin,
-            have_tins=formula.tins,
-            want_tins=target.tins,
-            filled_depth_mm=formula.filled_depth_mm,
-            want_depth_mm=target.depth_mm,
-        )
-    except DomainError as error:
-        # tin_factor speaks of have and want; the request has a formula and targets.
-        places = {"have": ("formula", "tin"), "want": (*here, "tin"), "filled_depth": ("formula", "filled_depth")}
-        place, *rest = error.path
-        error.path = (*places.get(str(place), (*here, place)), *rest)
-        raise
-    return fit.factor, fit.filled_depth_mm, fit.fill_percent, (*tin_notices(target.tin), *fit.notices)
 
 
 def _fill_notices(weighed: WeighedFormula, percent: float | None) -> tuple[Notice, ...]:
@@ -213,17 +297,28 @@ def _scale_component(component: WeighedComponent, factor: float, bench: Bench) -
     lines = tuple([_scale_line(line, factor, bench) for line in component.lines])
     mass = total([line.mass for line in lines])
     pieces = pieces_of(mass.grams, component.pieces.grams_each) if component.pieces else None
-    return ScaledComponent(weighed=component, lines=lines, mass=mass, pieces=pieces)
+    return ScaledComponent(
+        weighed=component, lines=lines, mass=mass, weigh_grams=sum([line.weigh_grams for line in lines]), pieces=pieces
+    )
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
-    _, mass, _, part, density = line
+    written, mass, _, part, g_per_ml = line
+    amount = written.quantity.amount
     mass = mass.times(factor)
     grams = mass.grams
-    shown = weigh_grams(grams, bench.scales)
-    spoons = spoons_for(grams, density, bench.measures) if density else None
-    eggs = tuple([count_eggs(grams, part, c) for c in bench.available_eggs]) if part else ()
-    return ScaledLine(line, mass, shown, error_percent(shown, grams), spoons, eggs)
+    to_weigh = weigh_grams(grams, bench.scales)
+    spoons = spoons_for(grams, g_per_ml, bench.measures) if g_per_ml else None
+    eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
+    return ScaledLine(
+        line,
+        amount.numerator / amount.denominator * factor,
+        mass,
+        to_weigh,
+        error_percent(to_weigh, grams),
+        spoons,
+        eggs,
+    )
 
 
 def _scale_eggs(eggs: EggTotal, factor: float, bench: Bench) -> ScaledEggs:
@@ -248,7 +343,7 @@ def _whole_egg_batches(
 
 
 def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> Fraction:
-    """How many whole-egg steps the formula itself is: at n/steps every egg counted comes out whole."""
+    """The number n of equal steps in the formula: at every multiple of 1/n all eggs that are counted are whole."""
     counts = [eggs.count for eggs in weighed.eggs]
     if weighed.formula.egg_class is egg_class and all(count is not None for count in counts):
         exact = [count for count in counts if count is not None]

@@ -38,6 +38,11 @@ class Spoons(NamedTuple):
     grams: float
     error_percent: float
 
+    @property
+    def teaspoons(self) -> float:
+        """The teaspoons as a number."""
+        return self.teaspoon_eighths / EIGHTHS
+
 
 def weigh_grams(grams: float, scales: Scales) -> float:
     """The nearest figure that the scale can show; halves go to the even step.

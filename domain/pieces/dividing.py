@@ -87,8 +87,9 @@ def divide_mix(mix: Mass, wish: PieceWish, g_per_ml: float | None = None) -> Pie
     if g_per_ml is None:
         raise NeededError(
             "A scoop measures volume: give g_per_ml, the mass of a level scoop over its millilitres.",
-            path=("g_per_ml",), code="density-needed",
-        )  # fmt: skip
+            path=("g_per_ml",),
+            code="density-needed",
+        )
     scoop = find_scoop(wish.scoop)
     each, low, high = (float(ml) * g_per_ml for ml in (scoop.ml, scoop.low_ml, scoop.high_ml))
     return _counted(mix, Mass(each, low, high), g_per_ml, scoop)
@@ -113,9 +114,18 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
     if each.grams < LEAST_PIECE_G:
         raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g: ask for fewer.", path=("count",))
     return PieceYield(
-        count=count, count_low=count, count_high=count, piece_g=mix.grams / count, low=each.low, high=each.high,
-        leftover_g=0.0, scoop=None, **_of_density(mix.grams / count, g_per_ml), cited=(), notices=(),
-    )  # fmt: skip
+        count=count,
+        count_low=count,
+        count_high=count,
+        piece_g=mix.grams / count,
+        low=each.low,
+        high=each.high,
+        leftover_g=0.0,
+        scoop=None,
+        **_of_density(mix.grams / count, g_per_ml),
+        cited=(),
+        notices=(),
+    )
 
 
 def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None = None) -> PieceYield:
@@ -132,10 +142,18 @@ def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None 
     if scoop is not None:
         density["nearest"] = ()
     return PieceYield(
-        count=count, count_low=_whole(mix.low / each.high), count_high=most, piece_g=each.grams, low=each.low,
-        high=each.high, leftover_g=max(0.0, mix.grams - count * each.grams), scoop=scoop, **density,
-        cited=() if scoop is None else scoop.cited, notices=() if scoop is None else scoop.notices,
-    )  # fmt: skip
+        count=count,
+        count_low=_whole(mix.low / each.high),
+        count_high=most,
+        piece_g=each.grams,
+        low=each.low,
+        high=each.high,
+        leftover_g=max(0.0, mix.grams - count * each.grams),
+        scoop=scoop,
+        **density,
+        cited=() if scoop is None else scoop.cited,
+        notices=() if scoop is None else scoop.notices,
+    )
 
 
 def _of_density(piece_g: float, g_per_ml: float | None) -> _Density:

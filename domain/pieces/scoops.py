@@ -61,8 +61,9 @@ def find_scoop(number: int) -> Scoop:
     if not MIN_SCOOP <= number <= MAX_SCOOP:
         raise OutOfRangeError(
             f"Scoops are numbered {MIN_SCOOP} to {MAX_SCOOP}: a higher number is a smaller scoop.",
-            path=("scoop",), candidates=tuple(str(one) for one in SCOOPS),
-        )  # fmt: skip
+            path=("scoop",),
+            candidates=tuple(str(one) for one in SCOOPS),
+        )
     message = f"No printed measure of a No. {number} scoop was read: taken as 1/{number} US quart. Weigh one."
     ml, notice = _QUART_ML / number, Notice(code="scoop_by_rule", message=message, path=("scoop",))
     return Scoop(number=number, ml=ml, low_ml=ml, high_ml=ml, cited=(_QUART_RULE,), notices=(notice,))
@@ -82,10 +83,13 @@ def nearest_scoops(piece_g: float, g_per_ml: float) -> tuple[ScoopOffer, ...]:
         grams = float(scoop.ml) * g_per_ml
         offers.append(
             ScoopOffer(
-                scoop=scoop, grams=grams, low=float(scoop.low_ml) * g_per_ml, high=float(scoop.high_ml) * g_per_ml,
+                scoop=scoop,
+                grams=grams,
+                low=float(scoop.low_ml) * g_per_ml,
+                high=float(scoop.high_ml) * g_per_ml,
                 error_percent=(grams / piece_g - 1) * 100,
             )
-        )  # fmt: skip
+        )
     return tuple(sorted(offers, key=lambda offer: abs(offer.error_percent))[:NEAREST])
 
 
@@ -99,9 +103,12 @@ def _load() -> MappingProxyType[int, Scoop]:
             volumes = [_QUART_ML / number]
             volumes += [parse_amount(other["amount"]) * UNITS[other["unit"]].factor for other in ranges]
             found[number] = Scoop(
-                number=number, ml=volumes[0], low_ml=min(volumes), high_ml=max(volumes),
+                number=number,
+                ml=volumes[0],
+                low_ml=min(volumes),
+                high_ml=max(volumes),
                 cited=tuple(cited(one) for one in (row, *ranges)),
-            )  # fmt: skip
+            )
     return MappingProxyType(found)
 
 

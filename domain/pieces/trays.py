@@ -82,9 +82,12 @@ def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
 def tray_of(slab: RectangleSlab, diameter_mm: float, *, spacing_mm: float, margin_mm: float) -> TrayRoom:
     """A rectangular tray for pieces of one diameter."""
     return TrayRoom(
-        length_mm=slab.length_mm, width_mm=slab.width_mm, diameter_mm=diameter_mm, spacing_mm=spacing_mm,
+        length_mm=slab.length_mm,
+        width_mm=slab.width_mm,
+        diameter_mm=diameter_mm,
+        spacing_mm=spacing_mm,
         margin_mm=margin_mm,
-    )  # fmt: skip
+    )
 
 
 def _square(room: TrayRoom) -> TrayPattern:
@@ -102,9 +105,12 @@ def _staggered(room: TrayRoom, along: Literal["length", "width"]) -> TrayPattern
     rows = math.floor(depth / (room.pitch_mm * STEP) * (1 + FITS)) + 1
     counts = tuple(even if j % 2 else odd for j in range(rows))
     return TrayPattern(
-        pattern="staggered", along=along, rows=tuple(count for count in counts if count), pitch_mm=room.pitch_mm,
+        pattern="staggered",
+        along=along,
+        rows=tuple(count for count in counts if count),
+        pitch_mm=room.pitch_mm,
         row_pitch_mm=room.pitch_mm * STEP,
-    )  # fmt: skip
+    )
 
 
 def _in_a_row(run_mm: float, room: TrayRoom) -> int:

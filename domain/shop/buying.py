@@ -14,7 +14,6 @@ from domain.shop.money import Currency
 from domain.shop.packs import Cover, Size, StepBudget
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
-from domain.things.conversion import grams_per
 from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient
 
@@ -76,12 +75,10 @@ def add_stock(stock_g: dict[object, float], line: Line, good: Good | None) -> No
         line: what is in stock.
         good: the shop's good that the line names, if it names one.
     Raises:
-        DomainError: the line cannot be weighed.
+        DomainError: the line cannot be weighed, see `Line.weight`.
     """
-    amount = line.quantity.amount
-    grams, _, _ = grams_per(line.quantity.unit, line.thing).of(amount.numerator, amount.denominator)
     key = key_of(line, good)
-    stock_g[key] = stock_g.get(key, 0.0) + grams
+    stock_g[key] = stock_g.get(key, 0.0) + line.weight.mass.grams
 
 
 def ingredient_totals(

@@ -192,7 +192,7 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
     Returns:
         Grams, exact, above 0. Eggs count without the shell; pieces of a trimmed mass (`grams_each`) count untrimmed.
     Raises:
-        NeededError, UnknownError: the density or the mass of one is not known.
+        NeededError, UnknownError: the density or the mass of one is not known; without a path.
         OutOfRangeError: less than 0.1 g or more than a tonne.
     """
     unit, amount = pack.size.unit, pack.size.amount
@@ -202,7 +202,11 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
         percent, _ = good.usable_yield
         grams = amount * good.grams_each * 100 / Fraction(percent)
     else:
-        grams = amount * grams_per(unit, _thing(good.ingredient, good.g_per_ml, egg_class)).factor
+        try:
+            grams = amount * grams_per(unit, _thing(good.ingredient, good.g_per_ml, egg_class)).factor
+        except DomainError as error:
+            error.path = ()  # a field of the thing made here, which the caller does not know
+            raise
     if not MIN_PACK_G <= grams <= MAX_PACK_G:
         raise OutOfRangeError("A pack holds from 0.1 g to a tonne.")
     return grams

@@ -16,45 +16,53 @@ SVG = "{http://www.w3.org/2000/svg}"
 def bake(call: Call, target: dict[str, Any], reference: dict[str, Any] | None = None, **more: Any) -> dict[str, Any]:
     answer = call("POST", "/v1/bake", json={"reference": reference or PARKIN, "target": target} | more)
     assert answer.status_code == 200, answer.text
-    found: dict[str, Any] = answer.json()
-    return found
+    result: dict[str, Any] = answer.json()
+    return result
 
 
-def test_the_same_bake_in_is_the_same_minutes_out(call: Call) -> None:
-    found = bake(call, {"tin": PARKIN["tin"]})
-    assert found["minutes"] == 38
-    assert (found["minutes_low"], found["minutes_high"], found["check_from_minutes"]) == (37, 39, 33)
-    assert found["rule_of_thumb"]["minutes"] == 38
+def test_the_same_bake_takes_the_same_minutes(call: Call) -> None:
+    result = bake(call, {"tin": PARKIN["tin"]})
+    assert result["minutes"] == 38
+    assert (result["minutes_low"], result["minutes_high"], result["check_from_minutes"]) == (37, 39, 33)
+    assert result["rule_of_thumb"]["minutes"] == 38
 
 
-def test_an_answer_explains_itself(call: Call) -> None:
-    found = bake(call, {"tin": "rectangle 20 x 30 x 5 cm", "filled_depth": "45 mm"})
-    assert found["check_from_minutes"] < found["minutes_low"] < found["minutes"] < found["minutes_high"]
-    assert [caution["id"] for caution in found["cautions"]] == CAUTIONS
-    agencies = {hold["agency"] for hold in found["holds"]}
+def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
+    result = bake(call, {"tin": "rectangle 20 x 30 x 5 cm", "filled_depth": "45 mm"})
+    assert result["check_from_minutes"] < result["minutes_low"] < result["minutes"] < result["minutes_high"]
+    assert [caution["id"] for caution in result["cautions"]] == CAUTIONS
+    agencies = {hold["agency"] for hold in result["holds"]}
     assert agencies == {"Food Standards Agency (UK)", "Food and Drug Administration (US)"}
-    assert {one["parameter"] for one in found["assumptions"]} == {"film_coefficient", "conductivity", "surface_share"}
-    assert all(one["low"] < one["central"] < one["high"] and one["sources"] for one in found["assumptions"])
-    assert (found["lethality"]["reference_celsius"], found["lethality"]["z_celsius"]) == (70, 7.5)
-    assert found["lethality"]["at_minutes"] == found["minutes_low"]
-    assert "Common practice" in found["rule_of_thumb"]["text"]
-    assert found["rule_of_thumb"]["factor"] == 1.25
-    cited = {source["id"] for source in found["sources"]}
+    assert {each["parameter"] for each in result["assumptions"]} == {
+        "film_coefficient",
+        "conductivity",
+        "surface_share",
+    }
+    assert all(each["low"] < each["central"] < each["high"] and each["sources"] for each in result["assumptions"])
+    assert (result["lethality"]["reference_celsius"], result["lethality"]["z_celsius"]) == (70, 7.5)
+    assert result["lethality"]["at_minutes"] == result["minutes_low"]
+    assert "Common practice" in result["rule_of_thumb"]["text"]
+    assert result["rule_of_thumb"]["factor"] == 1.25
+    cited = {source["id"] for source in result["sources"]}
     assert cited >= {"uk-fsa-2nd", "us-foodcode", "us-cdc", "trade-common", "own-limit", "memory"}
 
 
-def test_what_was_not_said_is_taken_and_told(call: Call) -> None:
-    found = bake(call, {"tin": "round 23 cm"})
-    assert {(w["code"], w["pointer"]) for w in found["warnings"]} == {
+def test_usual_figures_are_used_with_a_warning(call: Call) -> None:
+    result = bake(call, {"tin": "round 23 cm"})
+    assert {(w["code"], w["pointer"]) for w in result["warnings"]} == {
         ("assumed_figure", "/reference/core_temperature"),
         ("assumed_figure", "/reference/start_temperature"),
     }
-    assert (found["core_celsius"], found["target"]["start_celsius"], found["target"]["filled_depth_mm"]) == (96, 20, 32)
-    said = bake(
+    assert (result["core_celsius"], result["target"]["start_celsius"], result["target"]["filled_depth_mm"]) == (
+        96,
+        20,
+        32,
+    )
+    given = bake(
         call, {"tin": "round 23 cm"}, PARKIN | {"core_temperature": "205 F", "start_temperature": "68 fahrenheit"}
     )
-    assert said["warnings"] == []
-    assert said["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
+    assert given["warnings"] == []
+    assert given["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
 
 
 @pytest.mark.parametrize(
@@ -75,13 +83,13 @@ def test_each_field_moves_the_answer_the_right_way(call: Call, target: dict[str,
     assert (bake(call, {"tin": PARKIN["tin"]} | target)["minutes"] > 38) is longer
 
 
-def test_pieces_say_that_they_decide(call: Call) -> None:
+def test_pieces_decide_the_time(call: Call) -> None:
     pieces = {"grams_each": 12, "count": 16, "start_temperature": "4 celsius"}
-    found = bake(call, {"tin": PARKIN["tin"], "pieces": pieces})
-    assert found["minutes_without_pieces"] == 38 < found["minutes"]
-    assert [caution["id"] for caution in found["cautions"]] == ["pieces_last", *CAUTIONS]
-    assert any("dough piece" in sentence for sentence in found["model"])
-    assert "piece_slowness" in {one["parameter"] for one in found["assumptions"]}
+    result = bake(call, {"tin": PARKIN["tin"], "pieces": pieces})
+    assert result["minutes_without_pieces"] == 38 < result["minutes"]
+    assert [caution["id"] for caution in result["cautions"]] == ["pieces_last", *CAUTIONS]
+    assert any("dough piece" in sentence for sentence in result["model"])
+    assert "piece_slowness" in {each["parameter"] for each in result["assumptions"]}
     # The same pieces in both bakes: the same minutes, and none if the count says so.
     assert bake(call, {"tin": PARKIN["tin"]}, PARKIN | {"pieces": pieces})["minutes"] == 38
     none = bake(call, {"tin": PARKIN["tin"], "pieces": pieces | {"count": 0}})
@@ -89,10 +97,10 @@ def test_pieces_say_that_they_decide(call: Call) -> None:
     assert "minutes_without_pieces" not in none
 
 
-def test_what_is_stretched_points_to_its_place(call: Call) -> None:
-    found = bake(call, {"tin": "ring 25 x 8 x 12 cm", "filled_depth": "10 cm", "oven": "140 celsius"})
-    told = {(w["code"], w["pointer"]) for w in found["warnings"] if w["code"] != "assumed_figure"}
-    assert told == {
+def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
+    result = bake(call, {"tin": "ring 25 x 8 x 12 cm", "filled_depth": "10 cm", "oven": "140 celsius"})
+    warnings = {(w["code"], w["pointer"]) for w in result["warnings"] if w["code"] != "assumed_figure"}
+    assert warnings == {
         ("depth_stretched", "/target/filled_depth"),
         ("oven_stretched", "/target/oven"),
         ("fan_offset_varies", "/target/oven/fan"),
@@ -123,7 +131,7 @@ def test_what_is_stretched_points_to_its_place(call: Call) -> None:
         ({"minutes": 3}, "extra-forbidden", "/target/minutes"),
     ],
 )
-def test_refusals_say_where(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
+def test_an_error_names_the_field(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
     answer = call("POST", "/v1/bake", json={"reference": PARKIN, "target": {"tin": PARKIN["tin"]} | target})
     assert answer.status_code == 422
     error = answer.json()["errors"][0]
@@ -139,12 +147,12 @@ def test_minutes_have_their_limits(call: Call, minutes: object) -> None:
 
 
 def test_the_curve_goes_through_the_core_at_its_time(call: Call) -> None:
-    found = bake(call, {"tin": "round 23 cm", "filled_depth": "45 mm"}, curve=True)
-    curve = found["curve"]
+    result = bake(call, {"tin": "round 23 cm", "filled_depth": "45 mm"}, curve=True)
+    curve = result["curve"]
     assert curve[0]["minutes"] == 0
     assert curve[0]["core_celsius"] == curve[0]["reference_celsius"] == 20
-    below = max(p["minutes"] for p in curve if p["core_celsius"] < found["core_celsius"])
-    assert below <= found["minutes"] <= below + curve[1]["minutes"]
+    below = max(p["minutes"] for p in curve if p["core_celsius"] < result["core_celsius"])
+    assert below <= result["minutes"] <= below + curve[1]["minutes"]
     assert "curve" not in bake(call, {"tin": "round 23 cm"})
 
 
@@ -152,22 +160,22 @@ def drawing(text: str) -> ET.Element:
     return ET.fromstring(text)  # noqa: S314 - our own drawing
 
 
-def test_the_drawing_says_what_it_shows(call: Call) -> None:
+def test_the_drawing_has_labels(call: Call) -> None:
     body: dict[str, Any] = {"reference": PARKIN, "target": {"tin": "round 23 cm", "filled_depth": "45 mm"}}
     answer = call("POST", "/v1/bake?format=svg", json=body)
     assert answer.status_code == 200
     assert answer.headers["content-type"].startswith("image/svg+xml")
     root = drawing(answer.text)
-    found = bake(call, body["target"], drawing=True)
-    assert found["drawing"] == answer.text
+    result = bake(call, body["target"], drawing=True)
+    assert result["drawing"] == answer.text
     words = " ".join(element.text or "" for element in root.iter(f"{SVG}text"))
     for label in (
         "time in the oven, minutes",
         "core temperature, °C",
         "target, central estimate",
         "reference, the bake that works",
-        f"{found['minutes_low']} to {found['minutes_high']} minutes",
-        f"check from {found['check_from_minutes']}",
+        f"{result['minutes_low']} to {result['minutes_high']} minutes",
+        f"check from {result['check_from_minutes']}",
         "done: core at 96 °C",
     ):
         assert label in words
@@ -202,7 +210,7 @@ def test_the_drawing_is_white_paper_and_grey_ink(call: Call) -> None:
 @pytest.mark.parametrize(
     "target", [{}, {"filled_depth": "33 mm"}, {"filled_depth": "70 mm"}, {"filled_depth": "12 mm"}]
 )
-def test_the_words_over_the_plot_keep_clear_of_each_other(call: Call, target: dict[str, Any]) -> None:
+def test_the_labels_over_the_plot_do_not_overlap(call: Call, target: dict[str, Any]) -> None:
     body = {"reference": PARKIN, "target": {"tin": PARKIN["tin"]} | target}
     root = drawing(call("POST", "/v1/bake?format=svg", json=body).text)
     words = list(root.iter(f"{SVG}text"))
@@ -223,41 +231,41 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
     ]
     answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": targets, "available_eggs": ["eu_m"]})
     assert answer.status_code == 200, answer.text
-    found = answer.json()
-    assert found["formula"]["bake"] == formula["bake"]
-    same, deeper, factor, unknown = (target["bake"] for target in found["targets"])
+    result = answer.json()
+    assert result["formula"]["bake"] == formula["bake"]
+    same, deeper, factor, unknown = (target["bake"] for target in result["targets"])
     assert same["minutes"] == 38
     assert deeper["minutes_low"] > 38
-    for one in (same, deeper, factor, unknown):
-        assert (one["oven"]["fan_celsius"], one["oven"]["celsius"]) == (170, 190)
-        assert [caution["id"] for caution in one["cautions"]] == ["pieces_last", *CAUTIONS]
-    for index, one in ((2, factor), (3, unknown)):
-        assert "minutes" not in one
-        assert [(w["code"], w["pointer"]) for w in one["warnings"]] == [("no_bake_window", f"/targets/{index}")]
+    for each in (same, deeper, factor, unknown):
+        assert (each["oven"]["fan_celsius"], each["oven"]["celsius"]) == (170, 190)
+        assert [caution["id"] for caution in each["cautions"]] == ["pieces_last", *CAUTIONS]
+    for index, each in ((2, factor), (3, unknown)):
+        assert "minutes" not in each
+        assert [(w["code"], w["pointer"]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]
 
 
-@pytest.mark.parametrize("said", [{"minutes": 38}, {"note": "as usual"}, {}])
-def test_a_bake_without_an_oven_is_only_carried_through(
-    call: Call, formula: dict[str, Any], said: dict[str, Any]
+@pytest.mark.parametrize("given", [{"minutes": 38}, {"note": "as usual"}, {}])
+def test_a_bake_without_an_oven_is_returned_unchanged(
+    call: Call, formula: dict[str, Any], given: dict[str, Any]
 ) -> None:
-    formula["bake"] = said
-    found = call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]}).json()
-    assert found["formula"]["bake"] == said
-    assert "bake" not in found["targets"][0]
+    formula["bake"] = given
+    result = call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]}).json()
+    assert result["formula"]["bake"] == given
+    assert "bake" not in result["targets"][0]
 
 
 @pytest.mark.parametrize(
-    ("said", "pointer"),
+    ("given", "pointer"),
     [
         ({"oven": "hello"}, "/formula/bake/oven"),
         ({"oven": "170 c", "start_temperature": "4 g"}, "/formula/bake/start_temperature"),
         ({"oven": "170 c", "minutes": -3}, "/formula/bake/minutes"),
     ],
 )
-def test_a_bake_that_cannot_be_read_is_refused(
-    call: Call, formula: dict[str, Any], said: dict[str, Any], pointer: str
+def test_a_bake_that_cannot_be_read_is_rejected(
+    call: Call, formula: dict[str, Any], given: dict[str, Any], pointer: str
 ) -> None:
-    formula["bake"] = said
+    formula["bake"] = given
     answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == pointer

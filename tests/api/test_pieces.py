@@ -79,7 +79,7 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
         "unknown-ingredient",
         "/lines/0/ingredient",
     ),
-    ({"lines": [{"ingredient": "egg", "quantity": "1 each"}], "count": 2}, "egg-class-needed", "/lines/0/egg_class"),
+    ({"lines": [{"ingredient": "egg", "quantity": "1 each"}], "count": 2}, "egg-class-needed", "/egg_class"),
     ({"grams": 100, "count": 3, "tray": "half-sheet"}, "diameter-needed", "/diameter"),
     ({"grams": 100, "count": 3, "tray": "round 30 cm", "diameter": "3 cm"}, "tray-mismatch", "/tray"),
     ({"grams": 100, "count": 3, "tray": "square 3 cm", "diameter": "4 cm"}, "piece-too-large", "/tray"),

@@ -80,7 +80,7 @@ def test_whole_egg_batches_lie_on_both_sides_and_are_whole(call: Call, formula: 
             assert batch["eggs"][0]["exact_count"] == batch["eggs"][0]["count"]
 
 
-def test_weighing_figures_stand_on_the_scale_and_say_their_worst_error(call: Call, formula: dict[str, Any]) -> None:
+def test_weighed_grams_are_multiples_of_the_scales_step(call: Call, formula: dict[str, Any]) -> None:
     body = rescale(call, formula, {"factor": 1.237}, scale_step="5 g", small_step="0.2 g")
     (target,) = body["targets"]
     lines = [line for component in target["components"] for line in component["lines"]]
@@ -113,7 +113,9 @@ def test_spoons_are_offered_for_small_dry_lines_only(call: Call, formula: dict[s
         pytest.param({"factor": 0.001}, "weighs_nothing", id="lost on the scale"),
     ],
 )
-def test_never_silence(call: Call, formula: dict[str, Any], target: dict[str, Any], code: str) -> None:
+def test_an_unusual_target_gets_a_warning(
+    call: Call, formula: dict[str, Any], target: dict[str, Any], code: str
+) -> None:
     (answer,) = rescale(call, formula, target)["targets"]
     assert code in codes(answer)
 
@@ -124,7 +126,7 @@ def test_a_batter_that_does_not_rise_may_fill_the_tin(call: Call, formula: dict[
     assert "past_two_thirds" not in codes(answer)
 
 
-def test_vague_words_come_with_a_wide_range_and_a_warning(call: Call, formula: dict[str, Any]) -> None:
+def test_vague_measures_have_a_wide_range_and_a_warning(call: Call, formula: dict[str, Any]) -> None:
     formula["components"][1]["lines"].append({"ingredient": "salt", "quantity": "2 pinches"})
     body = rescale(call, formula, {"factor": 2})
     salt = body["formula"]["components"][1]["lines"][1]
@@ -134,7 +136,7 @@ def test_vague_words_come_with_a_wide_range_and_a_warning(call: Call, formula: d
     assert "vague_measure" in codes(body["targets"][0])
 
 
-def test_a_line_may_bring_its_own_density_or_be_ones_own(call: Call, formula: dict[str, Any]) -> None:
+def test_a_line_may_have_its_own_density_or_be_an_own_ingredient(call: Call, formula: dict[str, Any]) -> None:
     formula["components"][1]["lines"] += [
         {"ingredient": "wharf spice mix", "quantity": "2 metric_tsp", "g_per_ml": 0.5},
         {"ingredient": "yesterday's crumbs", "quantity": "40 g", "own": True},
@@ -146,7 +148,7 @@ def test_a_line_may_bring_its_own_density_or_be_ones_own(call: Call, formula: di
     assert "own_ingredient" in codes(body["targets"][0])
 
 
-def test_a_depth_that_cannot_be_known_is_asked_for_once(call: Call, formula: dict[str, Any]) -> None:
+def test_a_missing_filled_depth_is_reported_once(call: Call, formula: dict[str, Any]) -> None:
     del formula["filled_depth"]
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
     request = {"formula": formula, "targets": [{"tin": tapered}, {"tin": tapered}]}
@@ -161,7 +163,7 @@ def test_a_depth_that_cannot_be_known_is_asked_for_once(call: Call, formula: dic
     "target",
     [{}, {"factor": 1, "grams": 10}, {"factor": 2, "depth": "3 cm"}, {"factor": 0}, {"tin": "square 20 cm", "tins": 0}],
 )
-def test_a_target_is_one_wish(call: Call, formula: dict[str, Any], target: dict[str, Any]) -> None:
+def test_a_target_is_one_of_tin_factor_and_grams(call: Call, formula: dict[str, Any], target: dict[str, Any]) -> None:
     answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": [target]})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"].startswith("/targets/0")
@@ -173,12 +175,12 @@ def test_fifty_targets_at_once_and_not_one_more(call: Call, formula: dict[str, A
     assert call("POST", "/v1/rescale", json=too_many).status_code == 422
 
 
-def test_bake_is_carried_through(call: Call, formula: dict[str, Any]) -> None:
+def test_bake_is_returned_unchanged(call: Call, formula: dict[str, Any]) -> None:
     formula["bake"] = {"oven": "170 celsius", "fan": True, "minutes": 38}
     assert rescale(call, formula, {"factor": 1})["formula"]["bake"] == formula["bake"]
 
 
-def test_every_source_cited_in_a_line_is_explained(call: Call, formula: dict[str, Any]) -> None:
+def test_every_source_cited_in_a_line_is_listed(call: Call, formula: dict[str, Any]) -> None:
     body = rescale(call, formula, {"factor": 2})
     cited = {
         ref["source"]
@@ -205,7 +207,7 @@ def test_the_shops_own_ingredients_have_their_own_densities(call: Call, formula:
     assert "own_ingredient" not in codes(body["targets"][0])
 
 
-def test_a_dough_makes_whole_pieces_and_leaves_the_rest(call: Call, formula: dict[str, Any]) -> None:
+def test_a_dough_gives_whole_pieces_and_a_rest(call: Call, formula: dict[str, Any]) -> None:
     formula["components"][1]["pieces"] = {"count": 3}
     (half,) = rescale(call, formula, {"factor": 0.5})["targets"]
     pieces = half["components"][1]["pieces"]
@@ -214,7 +216,7 @@ def test_a_dough_makes_whole_pieces_and_leaves_the_rest(call: Call, formula: dic
     assert pieces["leftover_grams"] == pytest.approx(80 / 3)
 
 
-def test_one_request_may_not_ask_for_work_without_end(call: Call, formula: dict[str, Any]) -> None:
+def test_the_work_of_one_request_is_limited(call: Call, formula: dict[str, Any]) -> None:
     line = {"ingredient": "egg", "quantity": "1/7 each"}
     formula["components"] = [{"name": "eggs", "lines": [line] * 60}] * 20
     request = {"formula": formula, "targets": [{"factor": 1 + i} for i in range(50)], "available_eggs": ["eu_l"]}
@@ -223,7 +225,7 @@ def test_one_request_may_not_ask_for_work_without_end(call: Call, formula: dict[
     assert answer.json()["errors"][0]["pointer"] == "/targets"
 
 
-def test_work_is_counted_and_lines_of_egg_count_for_each_class(call: Call, formula: dict[str, Any]) -> None:
+def test_egg_lines_count_once_for_each_class(call: Call, formula: dict[str, Any]) -> None:
     lines = [{"ingredient": "salt", "quantity": f"{i + 1} g"} for i in range(60)]
     plain = formula | {"components": [{"name": "mix", "lines": lines}]}
     targets = [{"factor": 1 + i / 10} for i in range(50)]

@@ -35,11 +35,11 @@ def test_without_a_bake_loss_pieces_have_no_mass(call: Call, formula: dict[str, 
     assert target["cuts"]["drawing"].startswith("<svg ")
 
 
-def test_refusals_and_warnings_stand_where_the_field_is(call: Call, formula: dict[str, Any]) -> None:
+def test_errors_and_warnings_name_the_field(call: Call, formula: dict[str, Any]) -> None:
     bad = {"tin": "square 20 x 5 cm", "cuts": {"wedges": 8}}
     muffins = {"tin": "cavities 12 x 80 ml", "cuts": {"pieces": 8}}
     problem = rescaled(call, formula | {"tin": "square 20 x 5 cm"}, bad, muffins)
-    assert [error["pointer"] for error in problem["errors"]] == ["/targets/0/cuts", "/targets/1/tin"]
+    assert [error["pointer"] for error in problem["errors"]] == ["/targets/0/cuts/wedges", "/targets/1/tin"]
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
     [target] = rescaled(call, formula, {"tin": tapered, "cuts": {"wedges": 8, "trim": "2 mm"}})["targets"]
     pointers = [warning["pointer"] for warning in target["cuts"]["warnings"]]

@@ -166,6 +166,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "/products/0/sizes/0/tins_per_shelf": "tins-per-shelf-needed",
             "/products/0/sizes/1/name": "name-twice",
             "/products/1/name": "name-twice",
+            "/products/1/formula/tin": "tin-needed",
             "/orders/0/product": "unknown-product",
             "/orders/1/size": "unknown-size",
             "/stock/0/ingredient": "unknown-ingredient",
@@ -264,3 +265,25 @@ def test_lines_of_a_row_with_errors_are_not_reported_as_unknown(call: Call) -> N
     }
     answer = call("POST", "/v1/label", json=body)
     assert [error["pointer"] for error in answer.json()["errors"]] == ["/own_ingredients/0/contains/0"]
+
+
+def test_eggs_by_number_without_a_class_are_reported_where_they_are_used(call: Call) -> None:
+    eggs = {"ingredient": "egg", "quantity": "12 each"}
+    body: dict[str, Any] = {
+        "products": [
+            {"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "pieces_per_tin": 6}]},
+        ],
+        "orders": [{"product": "bun", "pieces": 1}],
+        "stock": [eggs],
+    }
+    answer = call("POST", "/v1/batches", json=body)
+    assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
+        ("/stock/0", "egg-class-needed")
+    ]
+    assert call("POST", "/v1/batches", json=body | {"available_eggs": ["eu_m"]}).status_code == 200
+    rows = [{"name": "egg", "packs": [{"size": "30 each", "price": "5.40"}]}]
+    by_mass = formula({"ingredient": "egg", "quantity": "100 g"})
+    answer = call("POST", "/v1/cost", json={"formula": by_mass, "currency": "GBP", "own_ingredients": rows})
+    assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
+        ("/formula/components/0/lines/0", "egg-class-needed")
+    ]

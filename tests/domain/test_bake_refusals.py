@@ -1,4 +1,4 @@
-"""What a bake is taken to be, and what is refused because the model cannot know it."""
+"""The shape that a bake has in the model, and what is rejected because the model does not cover it."""
 
 import math
 from typing import Any
@@ -8,7 +8,7 @@ import pytest
 from domain.baking.bodies import body_of
 from domain.baking.cases import BatterPieces
 from domain.baking.window import estimate_bake
-from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
+from domain.errors import DomainErrors
 from domain.tins.shapes import CavitiesTin, MeasuredTin, SquareTin, TaperedRectangleTin, Tin
 from domain.tins.text import parse_tin
 from tests.domain.test_baking import bake
@@ -33,26 +33,53 @@ def test_bodies_of_tins() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wrong", "error"),
+    ("wrong", "code", "path"),
     [
-        ({"depth": 0.5}, OutOfRangeError),
-        ({"depth": 301}, OutOfRangeError),
-        ({"start_c": -18.0}, OutOfRangeError),
-        ({"oven": "moderate"}, NeededError),
-        ({"tin": MeasuredTin(volume_ml=900)}, NeededError),
-        ({"tin": CavitiesTin(count=12, volume_ml=80), "depth": 60}, MismatchError),
-        ({"pieces": BatterPieces(diameter_mm=38, start_c=4, count=900)}, OutOfRangeError),
+        ({"depth": 0.5}, "out-of-range", ("filled_depth",)),
+        ({"depth": 301}, "out-of-range", ("filled_depth",)),
+        ({"start_c": -18.0}, "out-of-range", ("start_temperature",)),
+        ({"oven": "moderate"}, "oven-needed", ("oven",)),
+        ({"tin": MeasuredTin(volume_ml=900)}, "shape-needed", ("tin", "base_area")),
+        ({"tin": CavitiesTin(count=12, volume_ml=80), "depth": 60}, "too-deep-for-cavity", ("filled_depth",)),
+        ({"pieces": BatterPieces(diameter_mm=38, start_c=4, count=900)}, "out-of-range", ("pieces", "count")),
     ],
 )
-def test_what_the_model_cannot_know_is_refused(wrong: dict[str, Any], error: type[DomainError]) -> None:
-    with pytest.raises(error):
+def test_a_bake_outside_the_model_is_rejected(wrong: dict[str, Any], code: str, path: tuple[str, ...]) -> None:
+    with pytest.raises(DomainErrors) as rejected:
         bake(**wrong)
+    assert [(error.code, error.path) for error in rejected.value.errors] == [(code, path)]
+
+
+def test_every_field_outside_the_model_is_named() -> None:
+    with pytest.raises(DomainErrors) as rejected:
+        bake(depth=400, start_c=-18.0, oven="moderate")
+    assert [error.path for error in rejected.value.errors] == [("filled_depth",), ("start_temperature",), ("oven",)]
+    with pytest.raises(DomainErrors) as rejected:
+        BatterPieces(diameter_mm=0.5, start_c=70, count=-1)
+    assert [error.path for error in rejected.value.errors] == [("diameter",), ("count",), ("start_temperature",)]
 
 
 @pytest.mark.parametrize(
-    ("time", "core", "oven"), [(0, 96, 180), (1441, 96, 180), (45, 60, 180), (45, 96, 90), (45, 125, 180)]
+    ("minutes", "core_c", "oven", "paths"),
+    [
+        (0, 96, 180, [("minutes",)]),
+        (1441, 96, 180, [("minutes",)]),
+        (45, 60, 180, [("core_temperature",)]),
+        (45, 96, 90, [("reference", "oven")]),
+        (45, 125, 180, [("reference", "oven")]),
+        (0, 60, 50, [("minutes",), ("core_temperature",), ("reference", "oven")]),
+    ],
 )
-def test_no_answer_where_the_core_cannot_get_there(time: float, core: float, oven: int) -> None:
-    one = bake(oven=f"{oven} celsius")
-    with pytest.raises(OutOfRangeError):
-        estimate_bake(one, time, one, core)
+def test_there_is_no_estimate_where_the_core_cannot_get_there(
+    minutes: float, core_c: float, oven: int, paths: list[tuple[str, ...]]
+) -> None:
+    same = bake(oven=f"{oven} celsius")
+    with pytest.raises(DomainErrors) as rejected:
+        estimate_bake(same, minutes, same, core_c)
+    assert [error.path for error in rejected.value.errors] == paths
+
+
+def test_each_oven_that_is_too_cool_is_named() -> None:
+    with pytest.raises(DomainErrors) as rejected:
+        estimate_bake(bake(oven="80 celsius"), 45, bake(oven="70 celsius"), 96)
+    assert [error.path for error in rejected.value.errors] == [("reference", "oven"), ("target", "oven")]

@@ -33,8 +33,8 @@ def test_bessel_functions_against_scipy() -> None:
 
 @pytest.mark.parametrize("order", [0, 1])
 def test_bessel_zeros_against_scipy(order: int) -> None:
-    found = [bessel_zero(order, number) for number in range(1, 201)]
-    assert found == pytest.approx(scipy.special.jn_zeros(order, 200), rel=1e-14)
+    zeros = [bessel_zero(order, number) for number in range(1, 201)]
+    assert zeros == pytest.approx(scipy.special.jn_zeros(order, 200), rel=1e-14)
 
 
 def test_scaled_complementary_error_function_against_scipy() -> None:
@@ -74,7 +74,7 @@ def test_terms_left_out_are_below_a_millionth_at_every_fourier_number(shape: Sha
 
 
 @pytest.mark.parametrize("shape", SHAPES)
-def test_so_too_away_from_the_middle(shape: Shape) -> None:
+def test_terms_left_out_are_below_a_millionth_away_from_the_middle(shape: Shape) -> None:
     forms = {"slab": math.cos, "cylinder": scipy.special.j0, "sphere": lambda z: math.sin(z) / z}
     for biot in (0.2, 4.0, math.inf):
         many = terms_of(shape, biot, 700)
@@ -91,14 +91,14 @@ def _random_cases() -> list[tuple[str, tuple[tuple[Shape, float], ...], float, f
     dice = random.Random(20261125)  # noqa: S311 - a fixed draw, not a secret
     cases = []
     for number in range(30):
-        half, other, third = (dice.uniform(10, 60) for _ in range(3))
+        half, second_half, third = (dice.uniform(10, 60) for _ in range(3))
         extents: tuple[tuple[Shape, float], ...]
         if number < 10:
             extents = ((SHAPES[number % 3], half),)
         elif number < 20:
-            extents = ((("cylinder", "slab")[number % 2], half), ("slab", other))
+            extents = ((("cylinder", "slab")[number % 2], half), ("slab", second_half))
         else:
-            extents = (("slab", half), ("slab", other), ("slab", third))
+            extents = (("slab", half), ("slab", second_half), ("slab", third))
         film = 10 ** dice.uniform(-2, -0.5)  # 1/mm: Biot numbers from 0.1 to 20
         s = dice.uniform(0.05, 0.6) * min(size for _, size in extents) ** 2
         cases.append((f"{number}: {'x'.join(kind for kind, _ in extents)}", extents, film, s))
@@ -120,8 +120,8 @@ def test_series_against_finite_volumes(
     if len(extents) == 1:
         (kind, half), ((_, places),) = extents[0], [axis(extents[0][0], extents[0][1], film, cells)]
         for index in (0, cells // 2, cells - 1):
-            found = temperature_ratio(kind, film * half, s / half**2, places[index] / half)
-            assert found == pytest.approx(field[index], rel=5e-3)
+            ratio = temperature_ratio(kind, film * half, s / half**2, places[index] / half)
+            assert ratio == pytest.approx(field[index], rel=5e-3)
 
 
 @pytest.mark.parametrize("shape", SHAPES)
@@ -153,7 +153,7 @@ def test_a_held_slab_by_its_own_series() -> None:
 
 @given(shape=shapes, biot=biots, fourier=st.floats(1e-3, 3))
 @LAW
-def test_heat_that_goes_in_through_the_film_is_heat_that_is_in(shape: Shape, biot: float, fourier: float) -> None:
+def test_heat_through_the_film_equals_heat_absorbed(shape: Shape, biot: float, fourier: float) -> None:
     step = 1e-4 * fourier
     slope = (mean_ratio(shape, biot, fourier + step) - mean_ratio(shape, biot, fourier - step)) / (2 * step)
     through = -DIMENSIONS[shape] * biot * temperature_ratio(shape, biot, fourier, 1.0)
@@ -162,7 +162,7 @@ def test_heat_that_goes_in_through_the_film_is_heat_that_is_in(shape: Shape, bio
 
 @given(shape=shapes, biot=biots, fourier=fouriers, place=st.floats(0, 1))
 @LAW
-def test_between_nothing_and_everything_and_hotter_outside(
+def test_the_share_is_from_0_to_1_and_smallest_at_the_surface(
     shape: Shape, biot: float, fourier: float, place: float
 ) -> None:
     here = temperature_ratio(shape, biot, fourier, place)
@@ -177,12 +177,12 @@ def test_between_nothing_and_everything_and_hotter_outside(
     ("biot", "fourier", "place"),
     [(-1, 1, 0), (math.nan, 1, 0), (1, -1, 0), (1, math.inf, 0), (1, 1, 1.5), (1, 1e-9, 0.5)],
 )
-def test_what_is_outside_the_solution_is_refused(biot: float, fourier: float, place: float) -> None:
+def test_arguments_outside_the_solution_are_rejected(biot: float, fourier: float, place: float) -> None:
     with pytest.raises(OutOfRangeError):
         temperature_ratio("sphere", biot, fourier, place)
 
 
-def test_a_cold_sphere_in_boundless_space() -> None:
+def test_a_cold_sphere_in_infinite_space() -> None:
     # Finite volumes in a sphere eight times as wide, so far off that its wall does not matter.
     matrix, places = axis("sphere", 80.0, 1e-9, 400)
     for s in (10.0, 40.0, 150.0):
@@ -210,7 +210,7 @@ def test_a_cold_piece_between_the_faces(film: float, depth: float, diameter: flo
         assert plain.core_c(s) - cold.core_c(s) == pytest.approx(at_centre(field), abs=within)
 
 
-def test_confinement_starts_at_one_and_falls_to_nothing() -> None:
+def test_confinement_falls_from_one_to_zero() -> None:
     for shape in SHAPES:
         terms = terms_of(shape, 2.0)
         assert confinement(shape, terms, 1e-3) == 1.0
@@ -250,7 +250,7 @@ def test_the_first_root_of_a_hollow_cylinder_is_nearly_that_of_a_wall(ratio: flo
 
 @given(radius=st.floats(2, 30), slowness=st.floats(1, 3), s=st.floats(0.01, 3000))
 @LAW
-def test_a_slower_piece_trails_and_the_way_back(radius: float, slowness: float, s: float) -> None:
+def test_trailing_and_catching_up_are_inverse(radius: float, slowness: float, s: float) -> None:
     body = Body(extents=(Extent(shape="slab", half_mm=40),), volume_mm3=1.0)
     piece = ColdPiece(radius_mm=radius, colder_by_c=1.0)
     hot = heating(body, film_per_mm=0.1, surroundings_c=1.0, start_c=0.0, piece=piece)

@@ -18,8 +18,12 @@ from domain.tins.text import parse_tin
 from tests.strategies import HEAVY_LAW, LAW, converted, formulas
 
 EU_M = EGG_CLASSES["eu_m"]
-masses = st.builds(lambda g, low, high: Mass(grams=g, low=g * low, high=g * high), st.floats(0.01, 1e5),
-                   st.floats(0.5, 1), st.floats(1, 2))  # fmt: skip
+masses = st.builds(
+    lambda g, low, high: Mass(grams=g, low=g * low, high=g * high),
+    st.floats(0.01, 1e5),
+    st.floats(0.5, 1),
+    st.floats(1, 2),
+)
 
 
 def line(name: str, quantity: str) -> Line:
@@ -28,7 +32,7 @@ def line(name: str, quantity: str) -> Line:
 
 
 def component(*lines: tuple[str, str], pieces: Division | None = None) -> Component:
-    return Component(name="dough", lines=tuple(line(*one) for one in lines), pieces=pieces)
+    return Component(name="dough", lines=tuple(line(*each) for each in lines), pieces=pieces)
 
 
 @HEAVY_LAW
@@ -37,9 +41,9 @@ def test_totals_are_the_sums_and_ranges_hold_the_figure(formula: Formula) -> Non
     weighed = weigh_formula(formula)
     for part in weighed.components:
         for name in ("grams", "low", "high"):
-            assert getattr(part.mass, name) == math.fsum(getattr(one.mass, name) for one in part.lines)
-        for one in part.lines:
-            assert 0 < one.mass.low <= one.mass.grams <= one.mass.high
+            assert getattr(part.mass, name) == math.fsum(getattr(each.mass, name) for each in part.lines)
+        for each in part.lines:
+            assert 0 < each.mass.low <= each.mass.grams <= each.mass.high
     for name in ("grams", "low", "high"):
         assert getattr(weighed.mass, name) == math.fsum(getattr(part.mass, name) for part in weighed.components)
     assert weighed.mass.low <= weighed.mass.grams <= weighed.mass.high
@@ -49,31 +53,31 @@ def test_totals_are_the_sums_and_ranges_hold_the_figure(formula: Formula) -> Non
 @given(formulas())
 def test_a_line_weighs_what_convert_says(formula: Formula) -> None:
     for part in weigh_formula(formula).components:
-        for one in part.lines:
-            asked = converted(one.line.quantity, "g", one.line.thing)
-            assert (one.mass.grams, one.mass.low, one.mass.high) == (asked.amount, asked.low, asked.high)
-            assert one.cited == asked.cited
+        for each in part.lines:
+            expected = converted(each.line.quantity, "g", each.line.thing)
+            assert (each.mass.grams, each.mass.low, each.mass.high) == (expected.amount, expected.low, expected.high)
+            assert each.cited == expected.cited
 
 
 @HEAVY_LAW
 @given(formulas(eggs=True))
 def test_eggs_are_all_eggs_by_part(formula: Formula) -> None:
     weighed = weigh_formula(formula)
-    lines = [one for part in weighed.components for one in part.lines if one.egg_part]
-    assert {eggs.part for eggs in weighed.eggs} == {one.egg_part for one in lines}
+    lines = [each for part in weighed.components for each in part.lines if each.egg_part]
+    assert {eggs.part for eggs in weighed.eggs} == {each.egg_part for each in lines}
     for eggs in weighed.eggs:
-        of_part = [one for one in lines if one.egg_part == eggs.part]
-        assert eggs.mass == total(one.mass for one in of_part)
-        counted = [one.line.quantity.amount for one in of_part if one.line.quantity.unit.id == "each"]
+        of_part = [each for each in lines if each.egg_part == eggs.part]
+        assert eggs.mass == total(each.mass for each in of_part)
+        counted = [each.line.quantity.amount for each in of_part if each.line.quantity.unit.id == "each"]
         assert eggs.count == (sum(counted) if len(counted) == len(of_part) else None)
 
 
 @LAW
 @given(st.lists(masses, max_size=20), st.floats(0.01, 100))
-def test_scaling_a_sum_is_the_sum_of_the_scaled(found: list[Mass], factor: float) -> None:
-    one, other = total(found).times(factor), total(mass.times(factor) for mass in found)
-    assert (one.grams, one.low, one.high) == pytest.approx((other.grams, other.low, other.high), rel=1e-14)
-    assert total(found).times(1.0) == total(found)
+def test_scaling_a_sum_is_the_sum_of_the_scaled(summands: list[Mass], factor: float) -> None:
+    first, other = total(summands).times(factor), total(mass.times(factor) for mass in summands)
+    assert (first.grams, first.low, first.high) == pytest.approx((other.grams, other.low, other.high), rel=1e-14)
+    assert total(summands).times(1.0) == total(summands)
 
 
 @LAW
@@ -126,13 +130,13 @@ def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
 
 
 def test_warnings_say_which_line_they_are_about() -> None:
-    one = component(("caster-sugar", "1 cup"), ("salt", "1 pinch"), ("my own mix", "100 g"))
-    weighed = weigh_formula(Formula(name="x", components=(one,), tin=parse_tin("half-sheet")))
-    told = {(notice.path, notice.code) for notice in weighed.notices}
-    assert (("components", 0, "lines", 0), "analogy") in told
-    assert (("components", 0, "lines", 1), "vague_measure") in told
-    assert (("components", 0, "lines", 2), "own_ingredient") in told
-    assert (("tin",), "nominal_size") in told
+    part = component(("caster-sugar", "1 cup"), ("salt", "1 pinch"), ("my own mix", "100 g"))
+    weighed = weigh_formula(Formula(name="x", components=(part,), tin=parse_tin("half-sheet")))
+    warnings = {(notice.path, notice.code) for notice in weighed.notices}
+    assert (("components", 0, "lines", 0), "analogy") in warnings
+    assert (("components", 0, "lines", 1), "vague_measure") in warnings
+    assert (("components", 0, "lines", 2), "own_ingredient") in warnings
+    assert (("tin",), "nominal_size") in warnings
 
 
 def test_a_line_of_the_shops_own_good_is_not_reported_as_unknown() -> None:
@@ -152,10 +156,10 @@ def test_what_raises_a_batter_is_known(name: str, rises: bool) -> None:
 
 
 def test_fill_of_the_formulas_own_tin() -> None:
-    one = component(("water", "1 kg"))
+    part = component(("water", "1 kg"))
     for depth, percent, code in ((25.0, 50.0, None), (60.0, 120.0, "past_rim"), (8.0, 16.0, "shallow_fill")):
         tin = parse_tin("square 20 x 5 cm")
-        weighed = weigh_formula(Formula(name="x", components=(one,), tin=tin, filled_depth_mm=depth))
+        weighed = weigh_formula(Formula(name="x", components=(part,), tin=tin, filled_depth_mm=depth))
         assert weighed.fill_percent == pytest.approx(percent)
         assert weighed.batter_ml == pytest.approx(400 * depth / 10)
         assert [notice.code for notice in weighed.notices] == ([code] if code else [])

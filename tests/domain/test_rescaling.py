@@ -39,7 +39,7 @@ def test_factor_one_changes_nothing_bit_for_bit(formula: Formula) -> None:
         assert result.mass == weighed.mass
         for part, before in zip(result.components, weighed.components, strict=True):
             assert (part.mass, part.pieces) == (before.mass, before.pieces)
-            assert [one.mass for one in part.lines] == [one.mass for one in before.lines]
+            assert [line.mass for line in part.lines] == [line.mass for line in before.lines]
     assert once(weighed, same_tin).filled_depth_mm == formula.filled_depth_mm
     assert once(weighed, same_tin).fill_percent == weighed.fill_percent
 
@@ -59,10 +59,13 @@ def test_there_and_back_changes_nothing(formula: Formula, tin: Tin, tins: int) -
 
 @HEAVY_LAW
 @given(formulas(tin=False), factors, factors)
-def test_two_factors_are_their_product(formula: Formula, one: float, other: float) -> None:
+def test_two_factors_are_their_product(formula: Formula, first_factor: float, second_factor: float) -> None:
     weighed = weigh_formula(formula)
-    first, both = once(weighed, Target(label="", factor=one)), once(weighed, Target(label="", factor=one * other))
-    assert first.mass.times(other).grams == pytest.approx(both.mass.grams, rel=1e-13)
+    first, both = (
+        once(weighed, Target(label="", factor=first_factor)),
+        once(weighed, Target(label="", factor=first_factor * second_factor)),
+    )
+    assert first.mass.times(second_factor).grams == pytest.approx(both.mass.grams, rel=1e-13)
 
 
 @HEAVY_LAW
@@ -72,10 +75,10 @@ def test_totals_are_the_sums_and_scale_as_the_lines_do(formula: Formula, factor:
     result = once(weighed, Target(label="", factor=factor))
     assert result.mass == total(part.mass for part in result.components)
     for part in result.components:
-        assert part.mass == total(one.mass for one in part.lines)
-        for one in part.lines:
-            assert one.mass == one.weighed.mass.times(factor)
-            assert one.mass.low <= one.mass.grams <= one.mass.high
+        assert part.mass == total(line.mass for line in part.lines)
+        for line in part.lines:
+            assert line.mass == line.weighed.mass.times(factor)
+            assert line.mass.low <= line.mass.grams <= line.mass.high
     assert result.mass.grams == pytest.approx(weighed.mass.grams * factor, rel=1e-13)
 
 
@@ -85,9 +88,9 @@ def test_a_larger_factor_gives_more_of_every_line(formula: Formula, factor: floa
     weighed = weigh_formula(formula)
     small, large = (once(weighed, Target(label="", factor=f)) for f in (factor, factor * more))
     for part, larger in zip(small.components, large.components, strict=True):
-        for one, other in zip(part.lines, larger.lines, strict=True):
-            assert one.mass.grams < other.mass.grams
-            assert one.weigh_grams <= other.weigh_grams
+        for line, larger_line in zip(part.lines, larger.lines, strict=True):
+            assert line.mass.grams < larger_line.mass.grams
+            assert line.weigh_grams <= larger_line.weigh_grams
 
 
 @HEAVY_LAW
@@ -158,7 +161,7 @@ def test_a_batch_already_whole_is_the_only_one_offered(formula: Formula, times: 
 
 @HEAVY_LAW
 @given(formulas(eggs=True), tins_with_walls())
-def test_whole_egg_batches_say_how_deep_they_stand(formula: Formula, tin: Tin) -> None:
+def test_whole_egg_batches_have_the_right_filled_depth(formula: Formula, tin: Tin) -> None:
     weighed = weigh_formula(formula)
     result = once(weighed, Target(label="", tin=tin))
     walls = walls_of(tin)
@@ -173,17 +176,19 @@ def test_whole_egg_batches_say_how_deep_they_stand(formula: Formula, tin: Tin) -
 
 @HEAVY_LAW
 @given(formulas(tin=False), factors, st.sampled_from([Fraction(1, 10), Fraction(1, 2), Fraction(1), Fraction(5)]))
-def test_rounding_is_within_half_a_step_and_the_worst_is_told(formula: Formula, factor: float, step: Fraction) -> None:
+def test_rounding_is_within_half_a_step_and_the_largest_error_is_reported(
+    formula: Formula, factor: float, step: Fraction
+) -> None:
     scales = Scales(step_g=step, small_step_g=Fraction(1, 10))
     result = once(weigh_formula(formula), Target(label="", factor=factor), Bench(scales=scales))
-    lines = [one for part in result.components for one in part.lines]
-    for one in lines:
-        used = scales.small_step_g if one.mass.grams < 10 else step
-        assert abs(one.weigh_grams - one.mass.grams) <= used / 2 * (1 + Fraction(1, 10**9))
-        shown = one.mass.grams * (1 + one.rounding_error_percent / 100)
-        assert shown == pytest.approx(one.weigh_grams, rel=1e-9, abs=1e-9)
-    assert result.rounding_error_percent == max(abs(one.rounding_error_percent) for one in lines)
-    nothing = sum(one.weigh_grams == 0 for one in lines)
+    lines = [line for part in result.components for line in part.lines]
+    for line in lines:
+        used = scales.small_step_g if line.mass.grams < 10 else step
+        assert abs(line.weigh_grams - line.mass.grams) <= used / 2 * (1 + Fraction(1, 10**9))
+        shown = line.mass.grams * (1 + line.rounding_error_percent / 100)
+        assert shown == pytest.approx(line.weigh_grams, rel=1e-9, abs=1e-9)
+    assert result.rounding_error_percent == max(abs(line.rounding_error_percent) for line in lines)
+    nothing = sum(line.weigh_grams == 0 for line in lines)
     assert sum(notice.code == "weighs_nothing" for notice in result.notices) == nothing
 
 
@@ -205,20 +210,24 @@ def plain(
 
 
 CODES = [  # filled depth in a tin 60 mm deep, of a batter that rises or not
-    ("baking-powder", 40.0, []), ("baking-powder", 40.1, ["past_two_thirds"]), ("baking-powder", 61.0, ["past_rim"]),
-    ("salt", 59.0, []), ("salt", 61.0, ["past_rim"]), ("salt", 9.0, ["shallow_fill"]),
-]  # fmt: skip
+    ("baking-powder", 40.0, []),
+    ("baking-powder", 40.1, ["past_two_thirds"]),
+    ("baking-powder", 61.0, ["past_rim"]),
+    ("salt", 59.0, []),
+    ("salt", 61.0, ["past_rim"]),
+    ("salt", 9.0, ["shallow_fill"]),
+]
 
 
 @pytest.mark.parametrize(("name", "depth", "codes"), CODES, ids=str)
-def test_too_full_is_said_never_kept_silent(name: str, depth: float, codes: list[str]) -> None:
+def test_an_unusual_fill_gets_a_warning(name: str, depth: float, codes: list[str]) -> None:
     weighed = plain(("plain-flour", "500 g"), (name, "10 g"), tin="square 20 x 20 cm", depth=depth)
     result = once(weighed, Target(label="", tin=parse_tin("round 23 x 6 cm")))
     assert [notice.code for notice in result.notices if notice.path[0] == "targets"] == codes
 
 
 @pytest.mark.parametrize(("depth", "code"), [(45.0, "past_two_thirds"), (61.0, "past_rim"), (8.0, "shallow_fill")])
-def test_a_depth_asked_for_is_given_and_judged(depth: float, code: str) -> None:
+def test_a_requested_depth_is_kept_and_checked(depth: float, code: str) -> None:
     weighed = plain(("plain-flour", "500 g"), ("baking-powder", "10 g"), tin="square 20 x 6 cm", depth=30.0)
     result = once(weighed, Target(label="", tin=parse_tin("square 20 x 6 cm"), depth_mm=depth))
     assert result.factor == pytest.approx(depth / 30)
@@ -254,7 +263,7 @@ REFUSED: list[tuple[WeighedFormula, Target, tuple[str | int, ...]]] = [
 
 
 @pytest.mark.parametrize(("weighed", "target", "path"), REFUSED, ids=["/".join(map(str, r[2])) for r in REFUSED])
-def test_what_cannot_be_answered_points_to_what_is_missing(
+def test_the_error_of_a_target_names_what_is_missing(
     weighed: WeighedFormula, target: Target, path: tuple[str | int, ...]
 ) -> None:
     with pytest.raises(DomainErrors) as refusals:
@@ -262,7 +271,7 @@ def test_what_cannot_be_answered_points_to_what_is_missing(
     assert [error.path for error in refusals.value.errors] == [path]
 
 
-def test_every_target_that_cannot_be_answered_is_named() -> None:
+def test_every_target_without_an_answer_has_an_error() -> None:
     good = Target(label="", factor=2.0)
     with pytest.raises(DomainErrors) as refusals:
         rescale(plain(FLOUR), (good, Target(label=""), good, Target(label="")), BENCH)

@@ -10,7 +10,7 @@ from api.drawings.pieces import draw_pieces
 from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import CountWish, Cutting, GridWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
-from domain.pieces.layouts import set_pieces
+from domain.pieces.patterns import set_pieces
 
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = (

@@ -18,9 +18,14 @@ pytestmark = [
 ]
 # The browser's own services are off: they would look for the internet.
 QUIET = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 SCREENS = {"tablet": (1280, 800), "tablet upright": (800, 1280), "A4": (718, 1047)}  # A4 less 10 mm, at 96 px an inch
 LEAST_PX = {"tablet": 12.0, "tablet upright": 12.0, "A4": 11.0}  # 2 mm on a 10 in tablet, 2.9 mm on A4
 MEASURE = """() => [...document.querySelectorAll('text')].map(one => {

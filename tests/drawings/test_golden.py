@@ -9,8 +9,19 @@ from tests.drawings.cases import CUTS, GOLDEN, PIECES, draw_case
 SVG = "{http://www.w3.org/2000/svg}"
 KEPT = [*CUTS, *PIECES]
 TAGS = {
-    "svg", "title", "desc", "defs", "pattern", "clipPath", "g", "rect", "line", "path", "circle", "text",
-}  # fmt: skip
+    "svg",
+    "title",
+    "desc",
+    "defs",
+    "pattern",
+    "clipPath",
+    "g",
+    "rect",
+    "line",
+    "path",
+    "circle",
+    "text",
+}
 
 
 @pytest.mark.parametrize("name", KEPT)

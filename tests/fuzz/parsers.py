@@ -14,8 +14,8 @@ import orjson
 
 from api.v1.convert.routes import get_convert
 from api.v1.convert.schemas import ConvertQuery
-from api.v1.cuts.reading import _aspect, read_size_mm
 from domain.baking.oven import parse_degrees, parse_oven, read_oven
+from domain.cutting.text import parse_aspect, parse_size
 from domain.errors import DomainError, DomainErrors
 from domain.measures.quantities import MAX_AMOUNT, MAX_DIGITS, Quantity, amount_ratio, parse_amount, parse_quantity
 from domain.measures.units import KITCHEN_WORDS, MEASURES, UNITS, resolve_unit
@@ -136,14 +136,14 @@ def degrees(text: str) -> Quantity:
 
 def size(text: str) -> tuple[float, float]:
     """A length and a width, within limits."""
-    found = read_size_mm(text, "piece")
+    found = parse_size(text)
     assert all(tins.MIN_SIDE_MM <= side <= tins.MAX_SIDE_MM for side in found)
     return found
 
 
 def shape(text: str) -> float:
     """One side to the other, the longer first."""
-    found = _aspect(text)
+    found = parse_aspect(text)
     assert 1 <= found < math.inf
     return found
 

@@ -6,7 +6,7 @@ from api.drawings.cuts import draw_cuts
 from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import CountWish, Cutting, SizeWish
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RoundSlab
-from domain.pieces.layouts import set_pieces
+from domain.pieces.patterns import set_pieces
 from tests.load.clock import best_ms
 
 pytestmark = pytest.mark.benchmark

@@ -11,7 +11,7 @@ from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import CountWish, Cutting, GridWish, SizeWish
 from domain.cutting.slabs import RectangleSlab, RoundSlab
 from domain.cutting.tin_slabs import slab_of
-from domain.pieces.layouts import set_pieces
+from domain.pieces.patterns import set_pieces
 from domain.tins.text import parse_tin
 from tests.published.printed import printed
 

@@ -78,9 +78,17 @@ def test_a_mass_times_a_factor(name: str, written: str, factor: float, figure: s
 
 
 QUARTERS = [  # decimal ounces and what the card rounds them to
-    (20.00, 0), (20.12, 0), (20.13, 0.25), (20.37, 0.25), (20.38, 0.5), (20.62, 0.5), (20.63, 0.75), (20.87, 0.75),
-    (20.88, 1), (20.99, 1),
-]  # fmt: skip
+    (20.00, 0),
+    (20.12, 0),
+    (20.13, 0.25),
+    (20.37, 0.25),
+    (20.38, 0.5),
+    (20.62, 0.5),
+    (20.63, 0.75),
+    (20.87, 0.75),
+    (20.88, 1),
+    (20.99, 1),
+]
 
 
 @pytest.mark.parametrize(("ounces", "quarters"), QUARTERS, ids=[f"{AFRS}: {row[0] - 20:.2f}" for row in QUARTERS])

@@ -1,4 +1,4 @@
-"""Requests and answers of `/v1/bake`."""
+"""Request and answer models of `/v1/bake`, and the `bake` of `/v1/rescale`."""
 
 from typing import Annotated, Literal
 
@@ -27,30 +27,35 @@ MAX_OWN_FIELDS = 20  # our own limit, no source
 type OvenIn = Annotated[
     Annotated[OvenRequest, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="An oven's setting as text, or with its fan and offset; a word will not do here."),
+    Field(description="An oven setting as text, or with its fan and offset. Oven words are not accepted here."),
 ]
 SiblingFan = Annotated[
-    bool | None, Field(description="Whether it is a fan oven; for a setting given as text.", examples=[True])
+    bool | None,
+    Field(description="Whether the setting is that of a fan oven. For a setting given as text.", examples=[True]),
 ]
-Temperature = Annotated[Quantity, Field(description="Degrees, such as `5 celsius`.")]
+Temperature = Annotated[Quantity, Field(description="A temperature, such as `5 celsius`.")]
 type MaterialName = Annotated[
     Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
-    Field(description="What the tin is made of: only matters where reference and target differ."),
+    Field(description="What the tin is made of. It matters only if the reference and the target differ."),
 ]
 Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, examples=[45])]
 
 
 class PiecesInBatter(Schema):
-    """Dough pieces set inside a batter, as balls of one size: give `diameter` or `grams_each`."""
+    """Dough pieces set inside a batter, as balls of one size. Give `diameter` or `grams_each`."""
 
     diameter: Quantity | None = None
     grams_each: float | None = Field(default=None, gt=0, le=5_000)
-    g_per_ml: Density | None = Field(default=None, description="Of the dough; 1.2 if left out (our own assumption).")
-    start_temperature: Temperature | None = Field(default=None, description="As the batter if left out.")
+    g_per_ml: Density | None = Field(
+        default=None, description="Density of the dough. Default: 1.2, our own assumption."
+    )
+    start_temperature: Temperature | None = Field(
+        default=None, description="Of the pieces. Default: that of the batter."
+    )
     count: Annotated[int, Field(ge=0, le=MAX_PIECES), WHOLE] | None = Field(
         default=None,
-        description="In one tin: many cold pieces cool the batter. Left out, only one is counted; 0 is none.",
-    )  # fmt: skip
+        description="Pieces in one tin; many cold pieces cool the batter. Default: only one piece. 0: no pieces.",
+    )
 
     @model_validator(mode="after")
     def _one_size(self) -> "PiecesInBatter":
@@ -60,23 +65,25 @@ class PiecesInBatter(Schema):
 
 
 class ReferenceBakeIn(Schema):
-    """A bake that works."""
+    """A bake that works: the reference for the estimate."""
 
     tin: TinIn
     filled_depth: Quantity = Field(description="Height of the raw batter in the tin.")
     oven: OvenIn
     fan: SiblingFan = None
     minutes: Minutes
-    start_temperature: Temperature | None = Field(default=None, description="Of the batter; 20 °C if left out.")
+    start_temperature: Temperature | None = Field(
+        default=None, description="Of the batter when it goes into the oven. Default: 20 °C."
+    )
     core_temperature: Temperature | None = Field(
-        default=None, description="Of the middle when done, of a piece if there are pieces; 96 °C if left out."
+        default=None, description="Of the core when done; with pieces, of the middle of a piece. Default: 96 °C."
     )
     tin_material: MaterialName | None = None
     pieces: PiecesInBatter | None = None
 
 
 class TargetBakeIn(Schema):
-    """The bake asked about; what is left out is as in the reference."""
+    """The bake to estimate. Fields that are left out are as in the reference."""
 
     tin: TinIn
     filled_depth: Quantity | None = None
@@ -88,18 +95,18 @@ class TargetBakeIn(Schema):
 
 
 class BakeRequest(Schema):
-    """A bake that works and the one asked about."""
+    """A bake that works and the bake to estimate."""
 
     reference: ReferenceBakeIn
     target: TargetBakeIn
-    curve: bool = Field(default=False, description="Core temperatures against time as well.")
-    drawing: bool = Field(default=False, description="The same as an SVG drawing, in a string.")
+    curve: bool = Field(default=False, description="Whether to add the core temperature against time.")
+    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the curve, as a string.")
 
 
 class FormulaBakeIn(Schema):
-    """How a formula is baked where it works; fields of the caller's own are carried through unchanged.
+    """How a formula is baked in its own tin. Your own fields are returned unchanged.
 
-    With `oven`, `minutes`, and the formula's `tin` and `filled_depth`, every target that is a tin gets its window.
+    Every target that is a tin gets a window if `oven`, `minutes`, and the formula's `tin` and `filled_depth` are given.
     """
 
     model_config = ConfigDict(extra="allow")
@@ -111,7 +118,7 @@ class FormulaBakeIn(Schema):
     core_temperature: Temperature | None = None
     tin_material: MaterialName | None = None
     piece_start_temperature: Temperature | None = Field(
-        default=None, description="Of the pieces set inside the batter; as the batter if left out."
+        default=None, description="Of the pieces set inside the batter. Default: that of the batter."
     )
 
     @model_validator(mode="after")
@@ -122,20 +129,20 @@ class FormulaBakeIn(Schema):
 
 
 class SettingAnswer(Answer):
-    """An oven setting on every scale; ranges and sources are at `/v1/oven`."""
+    """An oven setting on every scale. `/v1/oven` gives ranges and sources."""
 
     celsius: float | None = Field(default=None, description="Without a fan.")
     fahrenheit: float | None = None
     fan_celsius: float | None = None
     fan_fahrenheit: float | None = None
     gas_mark: float | None = None
-    gas_mark_nearest: float | None = Field(default=None, description="Rounded to a quarter, a half or half steps.")
+    gas_mark_nearest: float | None = Field(default=None, description="Rounded to 1/4, 1/2 or a multiple of 1/2.")
 
 
 class BakeSideAnswer(Answer):
-    """A bake as it was understood."""
+    """A bake as the model uses it."""
 
-    celsius: float = Field(description="As a conventional oven is set.")
+    celsius: float = Field(description="Setting of a conventional oven.")
     filled_depth_mm: float
     start_celsius: float
     tin_material: MaterialName
@@ -143,7 +150,7 @@ class BakeSideAnswer(Answer):
 
 
 class RuleOfThumbAnswer(Answer):
-    """What the trade says without physics."""
+    """The trade's rule of thumb, without physics."""
 
     factor: float
     minutes: float
@@ -152,24 +159,26 @@ class RuleOfThumbAnswer(Answer):
 
 
 class LethalityAnswer(Answer):
-    """What the core has been through at the window's start, in the slowest case."""
+    """The heat that the core has had at the start of the window, in the slowest case."""
 
-    minutes: float = Field(description="At the reference temperature, doing as much as the heating so far.")
+    minutes: float = Field(
+        description="Minutes at the reference temperature with the same effect as the heating so far."
+    )
     at_minutes: float
     core_celsius: float
     reference_celsius: float
-    z_celsius: float = Field(description="The rise in temperature that makes every minute ten.")
+    z_celsius: float = Field(description="The rise in temperature that makes a minute count ten times.")
     text: str
     sources: list[SourceRef]
 
 
 class HoldAnswer(Answer):
-    """A core temperature and how long an agency asks it to be held."""
+    """A core temperature, and how long an agency requires it to be held."""
 
     agency: str
     applies_to: str
     celsius: float
-    seconds: float = Field(description="0: at once.")
+    seconds: float = Field(description="0: no holding time.")
     sources: list[SourceRef]
 
 
@@ -182,7 +191,7 @@ class CautionAnswer(Answer):
 
 
 class AssumptionAnswer(Answer):
-    """A figure that nobody measured in this oven, and the range it was swept over."""
+    """A figure that is not known for this oven, and the range that the estimate covers."""
 
     parameter: str
     meaning: str
@@ -197,30 +206,36 @@ class CurvePointAnswer(Answer):
     """Core temperatures after some minutes."""
 
     minutes: float
-    core_celsius: float = Field(description="Of the target, central case.")
+    core_celsius: float = Field(description="Of the target, in the central case.")
     slowest_celsius: float
     fastest_celsius: float
     reference_celsius: float
 
 
 class BakeAnswer(Answer):
-    """A window of minutes, never one number; the core's temperature decides."""
+    """A window of minutes, never one number. The temperature of the core decides."""
 
     minutes: float = Field(description="The central estimate, not rounded.")
-    minutes_low: int = Field(description="The least of all cases, widened to a whole minute.")
-    minutes_high: int = Field(description="The most of all cases, widened to a whole minute.")
-    check_from_minutes: int = Field(description="A tenth before the window, for ovens differ.")
-    minutes_without_pieces: float | None = Field(default=None, description="Central estimate of the batter alone.")
-    core_celsius: float = Field(description="Of the middle when done; with pieces, of the middle of a piece.")
+    minutes_low: int = Field(description="The shortest time of all cases, rounded down to a whole minute.")
+    minutes_high: int = Field(description="The longest time of all cases, rounded up to a whole minute.")
+    check_from_minutes: int = Field(description="A tenth before the start of the window, because ovens differ.")
+    minutes_without_pieces: float | None = Field(
+        default=None, description="The central estimate for the batter without pieces."
+    )
+    core_celsius: float = Field(description="Of the core when done; with pieces, of the middle of a piece.")
     reference: BakeSideAnswer
     target: BakeSideAnswer
     rule_of_thumb: RuleOfThumbAnswer
     lethality: LethalityAnswer
-    holds: list[HoldAnswer] = Field(description="Equivalent holds by agency; which applies is for local rules to say.")
+    holds: list[HoldAnswer] = Field(
+        description="Holding times that agencies publish as equivalent. Local rules decide which applies."
+    )
     cautions: list[CautionAnswer]
-    model: list[str] = Field(description="What is taken for granted in every case.")
+    model: list[str] = Field(description="What the model assumes in every case.")
     assumptions: list[AssumptionAnswer]
-    diffusivity_mm2_per_minute: float = Field(description="Of the batter, calibrated on the reference, central case.")
+    diffusivity_mm2_per_minute: float = Field(
+        description="Thermal diffusivity of the batter, calibrated on the reference, in the central case."
+    )
     curve: list[CurvePointAnswer] | None = None
     drawing: str | None = Field(default=None, description="SVG.")
     warnings: list[Warned]
@@ -228,7 +243,7 @@ class BakeAnswer(Answer):
 
 
 class TargetBakeAnswer(Answer):
-    """Oven and window for one target of a formula; the window only where it can be known."""
+    """Oven and window for one target of a formula. A warning says why if there is no window."""
 
     oven: SettingAnswer
     minutes: float | None = Field(default=None, description="The central estimate, not rounded.")

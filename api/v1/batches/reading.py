@@ -7,13 +7,14 @@ from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, Stock
 from api.v1.rescale.schemas import LineIn
 from api.v1.shop.reading import UnreadGood, check_work, read_book, read_shop_line, read_weighed_formula
 from api.wire.reading import read_length_mm, read_tin
-from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, UnknownError, at_path
+from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, NeededError, UnknownError, at_path
 from domain.formulas.formula import Line
 from domain.measures.quantities import parse_amount
 from domain.shop.buying import add_stock
 from domain.shop.goods import Book, Good, find_good
 from domain.shop.money import Currency, find_currency
 from domain.shop.tin_plan import Order, Product, TinSize, check_sizes, check_tins_per_shelf, pieces_of_grid
+from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EggClass, find_egg_class
 from domain.tins.shapes import Tin
 
@@ -168,8 +169,9 @@ def _stock(
     for i, row in enumerate(body.stock):
         with collector.at("stock", i):
             line, good = _stock_line(row, body, book, egg_class)
-            if not isinstance(good, UnreadGood):
-                add_stock(stock_g, line, good)
+            if isinstance(good, UnreadGood):
+                continue
+            add_stock(stock_g, line, good)
     return stock_g
 
 
@@ -177,4 +179,11 @@ def _stock_line(row: StockIn, body: BatchesRequest, book: Book, egg_class: EggCl
     with at_path("ingredient"):
         good = find_good(book, row.ingredient)
     line = LineIn(ingredient=row.ingredient, quantity=row.quantity)
-    return read_shop_line(line, good, egg_class, body.measures), good
+    shop_line = read_shop_line(line, good, egg_class, body.measures)
+    ingredient = shop_line.thing.ingredient
+    is_counted_egg = (
+        shop_line.quantity.unit.dimension == "count" and ingredient is not None and ingredient.id in EGG_PARTS
+    )
+    if is_counted_egg and egg_class is None:
+        raise NeededError("Eggs are counted by weight class: give available_eggs.", code="egg-class-needed")
+    return shop_line, good

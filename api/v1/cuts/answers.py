@@ -1,34 +1,35 @@
-"""From a cut layout to what `/v1/cuts` sends; `/v1/rescale` sends the same."""
+"""From a question about cuts to the answer of `/v1/cuts`; `/v1/rescale` uses the same answers."""
 
 from typing import Any
 
 from api.drawings.cuts import draw_cuts
+from api.v1.cuts.reading import CutQuestion, TinErrors
 from api.wire.answers import warnings, without_none
+from api.wire.problems import domain_problem
+from domain.cutting.budget import CutBudget
+from domain.cutting.cuts import charge_drawing
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.marks import CutMarks, Mark
-from domain.notices import Notice
+from domain.errors import DomainError, at_path
 
 
-def cuts_answer(
-    layout: CutLayout,
-    notices: tuple[Notice, ...],
-    *,
-    label: str | None = None,
-    drawing: bool = False,
-    in_query: bool = False,
-) -> dict[str, Any]:
-    """One layout as it goes out.
+def cuts_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = False) -> dict[str, Any]:
+    """Divide one slab and describe the layout.
 
     Args:
-        layout: how the slab is divided.
-        notices: what to know of it, with the paths of the request.
-        label: the caller's own name for it.
-        drawing: whether to draw it.
-        in_query: whether paths are query parameters.
+        question: the slab and how to divide it.
+        budget: is charged for the layout and its drawing.
+        in_query: whether warnings name query parameters.
+    Returns:
+        The answer, without the fields that are not known.
+    Raises:
+        DomainError: the slab cannot be divided like this, or the budget is used up.
     """
+    layout, notices = question.cut(budget)
     areas = layout.areas
+    drawing = _drawn(layout, question, budget) if question.drawing else None
     return without_none(
-        label=label,
+        label=question.label,
         layout=layout.layout,
         pieces=layout.pieces,
         rows=layout.rows,
@@ -47,16 +48,39 @@ def cuts_answer(
         trim=_share(layout, areas.trim_mm2),
         offcut=_share(layout, areas.offcut_mm2),
         error_percent=layout.error_percent,
-        alternatives=[_alternative(one) for one in layout.alternatives],
-        drawing=draw_cuts(layout, label or "") if drawing else None,
+        alternatives=[_alternative(alternative) for alternative in layout.alternatives],
+        drawing=drawing,
         warnings=warnings(notices, in_query=in_query),
     )
 
 
+def tin_answer(tin: CutQuestion | TinErrors, budget: CutBudget) -> dict[str, Any]:
+    """The answer for one tin of `tins`, or what is wrong with it."""
+    if isinstance(tin, TinErrors):
+        errors = tin.errors
+    else:
+        try:
+            return cuts_answer(tin, budget)
+        except DomainError as error:
+            errors = [error]
+    return without_none(label=tin.label, problem=domain_problem(errors, in_query=False))
+
+
+def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
+    """The drawing of one layout, as SVG."""
+    layout, _ = question.cut(budget)
+    return _drawn(layout, question, budget)
+
+
+def _drawn(layout: CutLayout, question: CutQuestion, budget: CutBudget) -> str:
+    with at_path(*question.path):
+        charge_drawing(layout, budget)
+    return draw_cuts(layout, question.label or "")
+
+
 def _mean(layout: CutLayout) -> dict[str, Any]:
     mean = _piece(layout.piece)
-    sizes = {(kind.length_mm, kind.width_mm) for kind in layout.kinds}
-    return mean if len(sizes) == 1 else {name: mean[name] for name in ("area_mm2", "grams") if name in mean}
+    return mean if layout.has_one_size else {name: mean[name] for name in ("area_mm2", "grams") if name in mean}
 
 
 def _piece(kind: PieceKind) -> dict[str, Any]:
@@ -64,20 +88,19 @@ def _piece(kind: PieceKind) -> dict[str, Any]:
 
 
 def _share(layout: CutLayout, area_mm2: float) -> dict[str, Any]:
-    percent = area_mm2 / layout.areas.slab_mm2 * 100
-    return without_none(area_mm2=area_mm2, grams=layout.grams_of(area_mm2), percent=percent)
+    return without_none(area_mm2=area_mm2, grams=layout.grams_of(area_mm2), percent=layout.percent_of(area_mm2))
 
 
-def _alternative(one: Alternative) -> dict[str, Any]:
+def _alternative(alternative: Alternative) -> dict[str, Any]:
     return without_none(
-        pieces=one.pieces,
-        rows=one.rows,
-        columns=one.columns,
-        length_mm=one.length_mm,
-        width_mm=one.width_mm,
-        grams=one.grams,
-        reason=one.reason,
-        message=one.message,
+        pieces=alternative.pieces,
+        rows=alternative.rows,
+        columns=alternative.columns,
+        length_mm=alternative.length_mm,
+        width_mm=alternative.width_mm,
+        grams=alternative.grams,
+        reason=alternative.reason,
+        message=alternative.message,
     )
 
 

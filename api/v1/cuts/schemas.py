@@ -40,10 +40,12 @@ BakeLoss = Annotated[float, Field(ge=0, lt=100, description="Mass lost in the ov
 ShapeText = Annotated[
     str,
     Field(
-        min_length=1, max_length=20, examples=["square", "3:2"],
+        min_length=1,
+        max_length=20,
+        examples=["square", "3:2"],
         description="`square`, or the longer side to the shorter; pieces may lie either way.",
     ),
-]  # fmt: skip
+]
 SizeText = Annotated[str, Field(min_length=1, max_length=80, examples=["30 x 20 cm"], description="Length x width.")]
 RingsBy = Annotated[
     Literal["equal_rings", "equal_pieces", "width"],

@@ -5,7 +5,7 @@ from typing import Any
 from api.wire.answers import source_refs, without_none
 from domain.formulas.formula import Mass
 from domain.pieces.dividing import PieceYield
-from domain.pieces.layouts import PiecePattern
+from domain.pieces.patterns import PiecePattern
 from domain.pieces.scoops import Scoop, ScoopOffer
 from domain.pieces.trays import TrayFit, TrayRoom
 from domain.sources import Cited

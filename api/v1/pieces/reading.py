@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-from api.v1.cuts.reading import read_optional_mm
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
 from api.v1.tins.schemas import TinObject
-from api.wire.reading import read_egg_class, read_quantity, read_thing, read_tin
+from api.wire.reading import read_egg_class, read_optional_mm, read_quantity, read_thing, read_tin
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_path
@@ -46,7 +45,7 @@ def read_mix(asked: PiecesRequest | PiecesQuery) -> Mix:
         weighed = weigh_formula(formula)
     except DomainErrors as several:
         for error in several.errors:
-            error.path = error.path[_INSIDE:]
+            error.path = error.path[_INSIDE:] if error.path[:1] == ("components",) else error.path
         raise
     notices = tuple(Notice(code=n.code, message=n.message, path=n.path[_INSIDE:]) for n in weighed.notices)
     cited = tuple(dict.fromkeys(c for part in weighed.components for line in part.lines for c in line.cited))
@@ -68,8 +67,9 @@ def read_tray(asked: PiecesRequest | PiecesQuery, diameter_mm: float | None) -> 
     if diameter_mm is None:
         raise NeededError(
             "Give diameter, or g_per_ml for that of a ball: pieces need their room.",
-            path=("diameter",), code="diameter-needed",
-        )  # fmt: skip
+            path=("diameter",),
+            code="diameter-needed",
+        )
     return tray_of(
         slab,
         diameter_mm,

@@ -6,19 +6,19 @@ from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
 from api.drawings.pieces import draw_pieces
-from api.v1.cuts.reading import read_optional_mm
-from api.v1.cuts.routes import SVG
+from api.drawings.svg import MEDIA_TYPE
 from api.v1.pieces.answers import mix_answer, pattern_answer, tray_answer, yield_answer
 from api.v1.pieces.reading import Mix, read_mix, read_set_in, read_tray
 from api.v1.pieces.schemas import PiecesAnswer, PiecesQuery, PiecesRequest
 from api.wire.answers import warnings, without_none
 from api.wire.formats import OwnFormat, shown_as
 from api.wire.problems import RESPONSES
+from api.wire.reading import read_optional_mm
 from api.wire.routing import PureRoute
 from domain.errors import NeededError
 from domain.notices import Notice
 from domain.pieces.dividing import PieceWish, PieceYield, divide_mix
-from domain.pieces.layouts import PiecePattern, set_pieces
+from domain.pieces.patterns import PiecePattern, set_pieces
 from domain.pieces.trays import fit_trays
 
 router = APIRouter(prefix="/v1/pieces", tags=["pieces"], responses=RESPONSES, route_class=PureRoute)
@@ -35,7 +35,7 @@ async def draw(query: PiecesQuery) -> str:
 
 
 @router.get("", operation_id="pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
-@shown_as(figure=("count",), rows="", svg=OwnFormat(SVG, draw))
+@shown_as(figure=("count",), rows="", svg=OwnFormat(MEDIA_TYPE, draw))
 async def get_pieces(query: Annotated[PiecesQuery, QueryParameters()]) -> dict[str, Any]:
     """How many, how heavy, what is left; `format=svg` draws them in the tin."""
     return _answer(query, in_query=True)

@@ -1,65 +1,141 @@
-"""From the domain's results to what `/v1/rescale` sends."""
+"""From the domain's results to the dictionaries that `/v1/rescale` sends."""
 
+from collections.abc import Sequence
 from fractions import Fraction
-from functools import lru_cache
 from typing import Any
 
 import orjson
 
+from api.v1.bake.answers import target_bake_answers
+from api.v1.cuts.answers import cuts_answer
+from api.v1.cuts.reading import read_target_cuts
 from api.v1.eggs.routes import egg_count_answer
+from api.v1.rescale.reading import record_cut_errors
 from api.v1.rescale.schemas import FormulaIn, TargetIn
-from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
+from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
 from api.wire.schemas import Schema
+from domain.baking.targets import FormulaBake, bake_targets
+from domain.baking.window import assumed_figures
+from domain.cutting.budget import CutBudget
+from domain.errors import ErrorCollector
 from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
 from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
-from domain.notices import Notice
+
+Written = list[list[dict[str, Any]]]  # the lines of each component as written
 
 
-def formula_answer(weighed: WeighedFormula, asked: FormulaIn, told: list[orjson.Fragment]) -> dict[str, Any]:
-    """The formula as written, in grams, with what is *told* of it."""
+def rescale_answer(
+    weighed: WeighedFormula,
+    results: Sequence[Rescaled],
+    formula: FormulaIn,
+    targets: Sequence[TargetIn],
+    *,
+    bakes: Sequence[dict[str, Any] | None],
+    cuts: Sequence[dict[str, Any] | None],
+) -> dict[str, Any]:
+    """The answer of `/v1/rescale`.
+
+    Args:
+        weighed: the formula in grams.
+        results: the formula for each target.
+        formula: as requested.
+        targets: as requested.
+        bakes: the bake of each target.
+        cuts: the cuts of each target.
+    """
+    written = [[_written_line(line) for line in component.lines] for component in weighed.components]
+    formula_warnings = [
+        as_json_fragment(warning) for warning in warnings(notice.within("formula") for notice in weighed.notices)
+    ]
+    return {
+        "formula": _formula(weighed, formula, written, formula_warnings),
+        "targets": [
+            _target(result, target, written, formula_warnings) | without_none(bake=bake, cuts=layout)
+            for result, target, bake, layout in zip(results, targets, bakes, cuts, strict=True)
+        ],
+        "sources": sources(
+            cited for component in weighed.components for line in component.lines for cited in line.cited
+        ),
+    }
+
+
+def bake_answers(
+    weighed: WeighedFormula, bake: FormulaBake | None, results: Sequence[Rescaled]
+) -> list[dict[str, Any] | None]:
+    """The bake of each target; None for all of them if the formula names no oven.
+
+    Raises:
+        OutOfRangeError: too many windows for one request.
+    """
+    if bake is None:
+        return [None] * len(results)
+    bakes = bake_targets(weighed, bake, results)
+    assumed = assumed_figures(core_c=bake.core_c, start_c=bake.start_c) if bake.minutes is not None else ()
+    return target_bake_answers(bake.oven, bakes, [notice.within("formula", "bake") for notice in assumed])
+
+
+def cuts_answers(
+    results: Sequence[Rescaled | None], targets: Sequence[TargetIn], errors: ErrorCollector
+) -> list[dict[str, Any] | None]:
+    """The cuts of each target; None where none are requested. All of them together have one budget of work.
+
+    Args:
+        results: the formula for each target; None for a target that cannot be answered.
+        targets: as requested.
+        errors: collects what is wrong with the cuts.
+    """
+    answers, budget = list[dict[str, Any] | None](), CutBudget()
+    for i, (result, target) in enumerate(zip(results, targets, strict=True)):
+        answer = None
+        with errors.at():
+            if result is None:
+                record_cut_errors(target, None, i, errors)
+            elif target.cuts is not None and result.target.tin is not None:
+                tin, path = result.target.tin, ("targets", i)
+                question = read_target_cuts(target.cuts, tin, result.grams_per_tin, label=target.label, path=path)
+                answer = cuts_answer(question, budget)
+        answers.append(answer)
+    return answers
+
+
+def _formula(
+    weighed: WeighedFormula, formula: FormulaIn, written: Written, formula_warnings: list[orjson.Fragment]
+) -> dict[str, Any]:
     return without_none(
-        name=asked.name,
-        tins=asked.tins,
+        name=formula.name,
+        tins=formula.tins,
         filled_depth_mm=weighed.formula.filled_depth_mm,
         fill_percent=weighed.fill_percent,
         **_mass(weighed.mass),
-        components=[_written_component(component) for component in weighed.components],
-        bake=None if asked.bake is None else asked.bake.model_dump(exclude_unset=True),
-        warnings=told,
+        components=[
+            _written_component(component, lines) for component, lines in zip(weighed.components, written, strict=True)
+        ],
+        bake=None if formula.bake is None else formula.bake.model_dump(exclude_unset=True),
+        warnings=formula_warnings,
     )
 
 
-def formula_warnings(weighed: WeighedFormula) -> list[orjson.Fragment]:
-    """What the formula and each of its targets warn of."""
-    return [_formula_warning(notice) for notice in weighed.notices]
-
-
-@lru_cache(maxsize=1024)
-def _formula_warning(notice: Notice) -> orjson.Fragment:
-    (told,) = warnings([notice.within("formula")])
-    return as_json_fragment(told)
-
-
-def target_answer(scaled: Rescaled, asked: TargetIn, told: list[orjson.Fragment]) -> dict[str, Any]:
-    """The formula for one target, with what is *told* of the formula."""
-    tin = asked.tin.model_dump(exclude_none=True) if isinstance(asked.tin, Schema) else asked.tin
+def _target(
+    scaled: Rescaled, target: TargetIn, written: Written, formula_warnings: list[orjson.Fragment]
+) -> dict[str, Any]:
+    tin = target.tin.model_dump(exclude_none=True) if isinstance(target.tin, Schema) else target.tin
     return without_none(
-        label=asked.label,
+        label=target.label,
         tin=tin,
-        tins=asked.tins if tin is not None else None,
+        tins=target.tins if tin is not None else None,
         factor=scaled.factor,
         filled_depth_mm=scaled.filled_depth_mm,
         fill_percent=scaled.fill_percent,
         **_mass(scaled.mass),
-        components=[_component(component, scaled.factor) for component in scaled.components],
+        components=[_component(component, lines) for component, lines in zip(scaled.components, written, strict=True)],
         eggs=[
             {"part": eggs.part, **_mass(eggs.mass), "counts": [egg_count_answer(count) for count in eggs.counts]}
             for eggs in scaled.eggs
         ],
         whole_egg_batches=[_batch(batch) for batch in scaled.whole_egg_batches],
         rounding_error_percent=scaled.rounding_error_percent,
-        warnings=[*told, *warnings(scaled.notices)],
+        warnings=[*formula_warnings, *warnings(scaled.notices)],
     )
 
 
@@ -67,23 +143,16 @@ def _mass(mass: Mass) -> dict[str, float]:
     return {"grams": mass.grams, "low": mass.low, "high": mass.high}
 
 
-def _written_component(component: WeighedComponent) -> dict[str, Any]:
+def _written_component(component: WeighedComponent, lines: list[dict[str, Any]]) -> dict[str, Any]:
     return without_none(
         name=component.component.name,
         **_mass(component.mass),
-        lines=[_written_line_json(line) for line in component.lines],
+        lines=lines,
         pieces=_pieces(component.pieces),
     )
 
 
-@lru_cache(maxsize=1024)
-def _written_line_json(weighed: WeighedLine) -> orjson.Fragment:
-    return as_json_fragment(_written_line(weighed))
-
-
-@lru_cache(maxsize=1024)
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
-    """Shared between answers, so nobody may change it."""
     line, mass = weighed.line, weighed.mass
     amount = line.quantity.amount
     answer = {
@@ -99,23 +168,21 @@ def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     return answer
 
 
-def _component(component: ScaledComponent, factor: float) -> dict[str, Any]:
+def _component(component: ScaledComponent, written: list[dict[str, Any]]) -> dict[str, Any]:
     return without_none(
         name=component.weighed.component.name,
         **_mass(component.mass),
-        weigh_grams=sum(line.weigh_grams for line in component.lines),
-        lines=[_line(line, factor) for line in component.lines],
+        weigh_grams=component.weigh_grams,
+        lines=[_line(line, as_written) for line, as_written in zip(component.lines, written, strict=True)],
         pieces=_pieces(component.pieces),
     )
 
 
-def _line(scaled: ScaledLine, factor: float) -> dict[str, Any]:
-    weighed, (grams, low, high) = scaled.weighed, scaled.mass
-    written = _written_line(weighed)
-    quantity = written["quantity"]
+def _line(scaled: ScaledLine, written: dict[str, Any]) -> dict[str, Any]:
+    grams, low, high = scaled.mass
     answer = {
         **written,
-        "scaled_quantity": {"amount": quantity["amount"] * factor, "unit": quantity["unit"]},
+        "scaled_quantity": {"amount": scaled.amount, "unit": written["quantity"]["unit"]},
         "grams": grams,
         "low": low,
         "high": high,
@@ -124,7 +191,7 @@ def _line(scaled: ScaledLine, factor: float) -> dict[str, Any]:
     }
     if scaled.spoons is not None:
         answer["spoons"] = _spoons(scaled.spoons)
-    if weighed.egg_part is not None:
+    if scaled.weighed.egg_part is not None:
         answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
     return answer
 
@@ -146,7 +213,7 @@ def _spoons(spoons: Spoons) -> dict[str, Any]:
     return {
         "text": " + ".join(part for part in (tablespoons, teaspoons) if part),
         "tablespoons": spoons.tablespoons,
-        "teaspoons": spoons.teaspoon_eighths / EIGHTHS,
+        "teaspoons": spoons.teaspoons,
         "tablespoon_unit": spoons.tablespoon.id,
         "teaspoon_unit": spoons.teaspoon.id,
         "grams": spoons.grams,
@@ -159,7 +226,7 @@ def _mixed(amount: Fraction) -> str:
     return " ".join(str(part) for part in (whole, rest) if part)
 
 
-# The few amounts a spoon can show, as text: "3/8", "1 1/4".
+# The amounts that teaspoons can show, as text: "3/8", "1 1/4".
 _EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO_TSP * EIGHTHS + 1)]
 
 
@@ -170,7 +237,12 @@ def _batch(batch: WholeEggBatch) -> dict[str, Any]:
         filled_depth_mm=batch.filled_depth_mm,
         fill_percent=batch.fill_percent,
         eggs=[
-            {"part": c.part, "count": c.nearest, "exact_count": c.exact, "error_percent": c.error_percent}
-            for c in batch.eggs
+            {
+                "part": count.part,
+                "count": count.nearest,
+                "exact_count": count.exact,
+                "error_percent": count.error_percent,
+            }
+            for count in batch.eggs
         ],
     ) | {"class": batch.egg_class}

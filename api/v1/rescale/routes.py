@@ -1,21 +1,17 @@
-"""`POST /v1/rescale`: a formula written for one tin, for many target tins at once."""
+"""`POST /v1/rescale`: a formula that was written for one tin, rescaled to many targets at once."""
 
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends
 
-from api.v1.rescale.answers import formula_answer, formula_warnings, target_answer
-from api.v1.rescale.bake import target_bakes
-from api.v1.rescale.cuts import target_cuts
-from api.v1.rescale.reading import read_request
+from api.v1.rescale.answers import bake_answers, cuts_answers, rescale_answer
+from api.v1.rescale.reading import read_request, weigh_request
 from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
 from api.v1.shop.reading import line_reader, read_book, shop_book
-from api.wire.answers import sources, without_none
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
-from domain.errors import ErrorCollector, at_path
-from domain.formulas.formula import weigh_formula
-from domain.formulas.rescaling import rescale
+from domain.errors import ErrorCollector
+from domain.formulas.rescaling import rescale_each
 from domain.shop.goods import Book
 
 router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, route_class=PureRoute)
@@ -23,24 +19,19 @@ router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, 
 
 @router.post("", operation_id="rescale", summary="A formula for other tins", response_model=RescaleAnswer)
 async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
-    """The main job: what to weigh, how many eggs and pieces, and how deep it fills, for every target.
+    """The main job: what to weigh, how many eggs and pieces, and how deep the tin fills, for every target.
 
-    A calculation; nothing is stored, and repeating it is safe. POST only because the question is structured.
+    A calculation; nothing is stored, and repeating it is safe. It is a POST only because the request is structured.
     """
-    findings = ErrorCollector()
-    book = read_book(body.own_ingredients, shop, None, findings) if body.own_ingredients else shop
-    formula, targets, bench = read_request(body, findings, line_reader(book))
-    with at_path("formula"):
-        weighed = weigh_formula(formula)
-    results = rescale(weighed, targets, bench)
-    bakes = target_bakes(body.formula.bake, weighed, results)
-    cuts = target_cuts(results, body.targets)
-    told = formula_warnings(weighed)
-    return {
-        "formula": formula_answer(weighed, body.formula, told),
-        "targets": [
-            target_answer(one, asked, told) | without_none(bake=bake, cuts=layout)
-            for one, asked, bake, layout in zip(results, body.targets, bakes, cuts, strict=True)
-        ],
-        "sources": sources(c for component in weighed.components for line in component.lines for c in line.cited),
-    }
+    errors = ErrorCollector()
+    book = read_book(body.own_ingredients, shop, None, errors) if body.own_ingredients else shop
+    question = read_request(body, errors, line_reader(book))
+    weighed = weigh_request(question, errors)
+    results = rescale_each(weighed, question.targets, question.bench, errors)
+    cuts = cuts_answers(results, body.targets, errors)
+    answered = [result for result in results if result is not None]
+    bakes = list[dict[str, Any] | None]()
+    with errors.at():
+        bakes = bake_answers(weighed, question.bake, answered)
+    errors.raise_if_any()
+    return rescale_answer(weighed, answered, body.formula, body.targets, bakes=bakes, cuts=cuts)

@@ -1,4 +1,4 @@
-"""Requests and answers of `/v1/rescale`, the main job."""
+"""Request and answer models of `/v1/rescale`."""
 
 from typing import Annotated
 
@@ -40,12 +40,12 @@ class LineIn(Schema):
     packing: PackingName | None = None
     g_per_ml: Density | None = None
     own: bool = Field(
-        default=False, description="An ingredient of the caller's own, in none of our tables: a mass, or with g_per_ml."
+        default=False, description="Your own ingredient, not in our tables. Give a mass, or g_per_ml as well."
     )
 
 
 class DivisionIn(Schema):
-    """How a dough is divided before baking: one of the two."""
+    """How a dough is divided before baking. Give one of the two."""
 
     count: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = None
     grams_each: float | None = Field(default=None, gt=0, le=100_000)
@@ -58,7 +58,7 @@ class DivisionIn(Schema):
 
 
 class ComponentIn(Schema):
-    """A part of the formula that is mixed by itself."""
+    """A part of the formula that is mixed separately."""
 
     name: Name
     lines: list[LineIn] = Field(min_length=1, max_length=MAX_LINES)
@@ -69,26 +69,26 @@ class FormulaIn(Schema):
     """A recipe as written, for the tin it was made in."""
 
     name: Name
-    tin: TinIn | None = Field(default=None, description="Needed when a target is a tin.")
+    tin: TinIn | None = Field(default=None, description="Required if a target is a tin.")
     tins: TinCount = 1
-    filled_depth: Quantity | None = Field(default=None, description="Height of the raw mix in the tin.")
-    egg_class: EggClassName | None = Field(default=None, description="Needed when eggs are counted.")
+    filled_depth: Quantity | None = Field(default=None, description="Depth of the raw mix in the tin.")
+    egg_class: EggClassName | None = Field(default=None, description="Required if eggs are counted.")
     components: list[ComponentIn] = Field(min_length=1, max_length=MAX_COMPONENTS)
     bake: FormulaBakeIn | None = Field(
-        default=None, description="Carried through unchanged; gives every target its oven, and each tin its window."
+        default=None, description="Returned unchanged. Gives every target its oven, and each tin its window."
     )
 
 
 class TargetIn(Schema):
-    """What is wanted: one of a tin, a factor, or grams of mix."""
+    """What to rescale to. Give one of a tin, a factor, or grams of mix."""
 
     label: Label | None = None
     tin: TinIn | None = None
     tins: TinCount = 1
-    depth: Quantity | None = Field(default=None, description="`keep` (the default) or a height, for a tin.")
+    depth: Quantity | None = Field(default=None, description="For a tin: its filled depth, or `keep` (the default).")
     factor: float | None = Field(default=None, gt=0, le=10_000)
-    grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Total mix wanted.")
-    cuts: TargetCutsIn | None = Field(default=None, description="How to cut what the tin bakes.")
+    grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Total mass of the mix.")
+    cuts: TargetCutsIn | None = Field(default=None, description="How to cut the slab that one tin gives.")
 
     @model_validator(mode="after")
     def _one_of_three(self) -> "TargetIn":
@@ -100,17 +100,19 @@ class TargetIn(Schema):
 
 
 class RescaleRequest(Schema):
-    """A formula, the targets, and what the bench has."""
+    """A formula, its targets, and what there is to measure with."""
 
     formula: FormulaIn
     targets: list[TargetIn] = Field(min_length=1, max_length=MAX_TARGETS)
     measures: MeasuresName | None = None
     available_eggs: list[EggClassName] = Field(
-        default=[], max_length=MAX_CLASSES, description="Classes in the shop; the formula's own if none is given."
+        default=[], max_length=MAX_CLASSES, description="Egg classes in the shop. Default: the formula's own class."
     )
-    own_ingredients: OwnIngredients = Field(default=[], description="The shop's own; they win over the shop file's.")
-    scale_step: Quantity = Field(default="1 g", description="The step of the scale.")
-    small_step: Quantity = Field(default="0.1 g", description="The step for lines under 10 g.")
+    own_ingredients: OwnIngredients = Field(
+        default=[], description="The shop's own ingredients. They take precedence over the shop file."
+    )
+    scale_step: Quantity = Field(default="1 g", description="The smallest step of the scale.")
+    small_step: Quantity = Field(default="0.1 g", description="The step of the scale for lines under 10 g.")
 
 
 class SpoonsAnswer(Answer):
@@ -129,7 +131,7 @@ class WrittenLineAnswer(Answer):
     """A line as written, and in grams."""
 
     ingredient: str
-    ingredient_id: str | None = Field(default=None, description="Left out for an ingredient of the caller's own.")
+    ingredient_id: str | None = Field(default=None, description="Left out for your own ingredients.")
     quantity: QuantityAnswer
     grams: float
     low: float
@@ -143,24 +145,26 @@ class LineAnswer(Answer):
     ingredient: str
     ingredient_id: str | None = None
     quantity: QuantityAnswer = Field(description="As written in the formula.")
-    scaled_quantity: QuantityAnswer = Field(description="The same times the factor.")
+    scaled_quantity: QuantityAnswer = Field(description="The quantity times the factor.")
     grams: float
     low: float
     high: float
-    weigh_grams: float = Field(description="Rounded to the scale's step.")
+    weigh_grams: float = Field(description="Rounded to the step of the scale.")
     rounding_error_percent: float
     spoons: SpoonsAnswer | None = None
-    eggs: list[EggCountAnswer] | None = Field(default=None, description="Egg lines, in each class at hand.")
+    eggs: list[EggCountAnswer] | None = Field(
+        default=None, description="For egg lines: the eggs in each class available."
+    )
     sources: list[SourceRef]
 
 
 class ComponentPiecesAnswer(Answer):
-    """A dough's pieces: the mass stays, the count scales."""
+    """The pieces of a dough: their mass stays the same, their count scales."""
 
-    count: int = Field(description="Whole pieces that the dough makes.")
+    count: int = Field(description="Whole pieces that the dough gives.")
     exact_count: float
     grams_each: float
-    leftover_grams: float = Field(description="Dough that is left over.")
+    leftover_grams: float = Field(description="Dough left over.")
 
 
 class WrittenComponentAnswer(Answer):
@@ -181,7 +185,7 @@ class ComponentAnswer(Answer):
     grams: float
     low: float
     high: float
-    weigh_grams: float = Field(description="The sum of the lines as weighed.")
+    weigh_grams: float = Field(description="The sum of `weigh_grams` of the lines.")
     lines: list[LineAnswer]
     pieces: ComponentPiecesAnswer | None = None
 
@@ -197,12 +201,12 @@ class FormulaAnswer(Answer):
     low: float
     high: float
     components: list[WrittenComponentAnswer]
-    bake: FormulaBakeIn | None = Field(default=None, description="As asked.")
+    bake: FormulaBakeIn | None = Field(default=None, description="As in the request.")
     warnings: list[Warned]
 
 
 class EggTotalAnswer(Answer):
-    """All of one part of the egg in a target."""
+    """The sum of all lines of one part of the egg."""
 
     part: PartName
     grams: float
@@ -221,7 +225,7 @@ class EggBatchCount(Answer):
 
 
 class WholeEggBatchAnswer(Answer):
-    """The nearest batch whose eggs come out whole."""
+    """The nearest batch with a whole number of eggs."""
 
     egg_class: str = Field(alias="class")
     factor: float
@@ -235,7 +239,7 @@ class TargetAnswer(Answer):
     """The formula for one target."""
 
     label: str | None = None
-    tin: TinIn | None = Field(default=None, description="As asked.")
+    tin: TinIn | None = Field(default=None, description="As in the request.")
     tins: int | None = None
     factor: float
     filled_depth_mm: float | None = None
@@ -245,11 +249,13 @@ class TargetAnswer(Answer):
     high: float
     components: list[ComponentAnswer]
     eggs: list[EggTotalAnswer]
-    whole_egg_batches: list[WholeEggBatchAnswer] = Field(description="Below and above, for each class at hand.")
-    rounding_error_percent: float = Field(description="The worst of any line.")
-    bake: TargetBakeAnswer | None = Field(default=None, description="If the formula's `bake` names an oven.")
-    cuts: CutsAnswer | None = Field(default=None, description="Of one tin, if the target asks for it.")
-    warnings: list[Warned] = Field(description="The formula's and this target's own.")
+    whole_egg_batches: list[WholeEggBatchAnswer] = Field(
+        description="The batches below and above, for each egg class available."
+    )
+    rounding_error_percent: float = Field(description="The largest rounding error of any line.")
+    bake: TargetBakeAnswer | None = Field(default=None, description="Present if the formula's `bake` names an oven.")
+    cuts: CutsAnswer | None = Field(default=None, description="For one tin, if the target has `cuts`.")
+    warnings: list[Warned] = Field(description="Warnings about the formula and about this target.")
 
 
 class RescaleAnswer(Answer):
@@ -257,4 +263,4 @@ class RescaleAnswer(Answer):
 
     formula: FormulaAnswer
     targets: list[TargetAnswer]
-    sources: list[SourceAnswer] = Field(description="Every source cited, in full.")
+    sources: list[SourceAnswer] = Field(description="Every source cited in the answer.")

@@ -11,17 +11,18 @@ from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn
 from api.wire.reading import read_quantity, read_thing
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Line, WeighedFormula, weigh_formula
-from domain.measures.quantities import parse_amount, positive
-from domain.measures.units import Measures
+from domain.measures.quantities import Quantity, parse_amount, positive
+from domain.measures.units import UNITS, Measures
 from domain.shop.goods import Book, Good, Pack, Part, by_mass, find_good, make_book
 from domain.shop.money import Currency, find_currency, parse_money
 from domain.shop.nutrition import Composition, composition_of, make_composition, merged
-from domain.things.conversion import grams_per
+from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient, find_ingredient, normal_name
 
 # Our own limits. A long formula has thirty lines, and a shop's row two packs, four allergens and a few parts.
 MOST_LINES, MOST_SCALED_LINES, MOST_DETAILS = 300, 1_600, 400
+_ANY_MASS = Quantity(amount=Fraction(1), unit=UNITS["g"])  # of a line whose good could not be read
 GoodCheck = Callable[[Good, EggClass | None], object]
 
 
@@ -167,32 +168,30 @@ def read_weighed_formula(
         formula: of the request.
         measures: whose kitchen words are meant.
         book: the shop's goods.
-        collector: takes the errors, under *at*. Every line is checked here, so that a line that cannot be weighed is
-            reported together with lines that cannot be read.
+        collector: takes the errors, under *at*.
         at: the path of the formula in the request.
         check_good: a further check of the good of each line, which raises what is wrong.
     Returns:
-        The formula in grams; None if it has errors, or if a row of the shop has.
+        The formula in grams; None if *collector* has errors.
     """
-    read = read_formula(formula, measures, collector, at, line_reader(book, check_good, check_weighing=True))
-    if collector.errors or any(isinstance(good, UnreadGood) for good in book.goods):
+    read = read_formula(formula, measures, collector, at, line_reader(book, check_good))
+    if collector.errors:
         return None
     with collector.at(*at):
         return weigh_formula(read)
     return None
 
 
-def line_reader(book: Book, check_good: GoodCheck | None = None, *, check_weighing: bool = False) -> LineReader:
+def line_reader(book: Book, check_good: GoodCheck | None = None) -> LineReader:
     """A reader of lines that may name the shop's goods.
 
     Args:
         book: the shop's goods.
         check_good: a further check of the good of each line.
-        check_weighing: whether to check that a line can be weighed.
     Returns:
         The reader.
     """
-    if not book.goods and not check_weighing:
+    if not book.goods:
         return read_formula_line
 
     def read_line(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
@@ -200,9 +199,7 @@ def line_reader(book: Book, check_good: GoodCheck | None = None, *, check_weighi
             good = find_good(book, line.ingredient)
         shop_line = read_shop_line(line, good, egg_class, measures)
         if isinstance(good, UnreadGood):
-            return shop_line
-        if check_weighing:
-            grams_per(shop_line.quantity.unit, shop_line.thing)
+            return Line(name=line.ingredient, thing=Thing(), quantity=_ANY_MASS, shop_good=True)
         if good is not None and check_good is not None:
             check_good(good, egg_class)
         return shop_line

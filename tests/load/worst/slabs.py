@@ -1,4 +1,4 @@
-"""Cuts, pieces and bakes: the most cells, the longest searches, every drawing."""
+"""The most expensive requests for cuts, pieces and bakes: the most pieces, the longest searches, every drawing."""
 
 from typing import Any
 
@@ -10,7 +10,7 @@ BIG = "rectangle {} x 1999 x 50 mm"
 
 
 def cuts(show: str = "json", **wish: Any) -> Build:
-    """One large slab, drawn."""
+    """One large slab with a drawing."""
 
     def build(turn: int) -> Any:
         return post("/v1/cuts", {"tin": BIG.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}, show)
@@ -19,14 +19,14 @@ def cuts(show: str = "json", **wish: Any) -> Build:
 
 
 def shaped(tin: str, **wish: Any) -> Build:
-    """One slab of another shape, drawn; `{}` takes the turn."""
+    """One slab of another shape with a drawing; `{}` takes a number."""
     return lambda turn: post(
         "/v1/cuts", {"tin": tin.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}
     )
 
 
 def polygon(sides: int, radius: int, **wish: Any) -> Build:
-    """One polygon with rounded corners, drawn."""
+    """One polygon with rounded corners and a drawing."""
 
     def build(turn: int) -> Any:
         tin = {"shape": "polygon", "sides": sides, "across_flats": f"{1900 + turn} mm", "depth": "50 mm"}
@@ -37,7 +37,7 @@ def polygon(sides: int, radius: int, **wish: Any) -> Build:
 
 
 def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
-    """As many tins as may be, each cut small."""
+    """As many tins as allowed, each cut into many pieces."""
 
     def build(turn: int) -> Any:
         tins = [
@@ -48,13 +48,27 @@ def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
     return build
 
 
+def refused_slabs(size: str, **wish: Any) -> Build:
+    """As many slabs as allowed, whose search is long and ends in an error; `{}` takes a number."""
+    return lambda turn: post(
+        "/v1/cuts", {"tins": [{"slab": size.format(760 - i + turn / 10)} for i in range(MAX_TINS)], **wish}
+    )
+
+
+def refused_polygons(across: int, **wish: Any) -> Build:
+    """As many octagons as allowed, whose search is long and ends in an error."""
+    return lambda turn: post(
+        "/v1/cuts", {"tins": [{"tin": f"octagon {across + i}.{turn} x 50 mm"} for i in range(MAX_TINS)], **wish}
+    )
+
+
 def get_cuts(tin: str, **wish: Any) -> Build:
     """One slab as a query."""
     return lambda turn: get("/v1/cuts", tin=tin.format(1900 + turn), slab_grams=90_000, **wish)
 
 
 def pieces(**more: Any) -> Build:
-    """A mix divided and laid out, drawn."""
+    """A mix divided and placed in a tin, with a drawing."""
     return lambda turn: post("/v1/pieces", {"grams": 100_000 + turn, "drawing": True, **more})
 
 
@@ -72,13 +86,17 @@ def rescale_cuts(targets: int, *, drawing: bool = True, **wish: Any) -> Build:
 
 
 BATTER: dict[str, Any] = {
-    "tin": "square 20 cm", "filled_depth": "32 mm", "minutes": 44, "start_temperature": "8 celsius",
-    "core_temperature": "97.5 celsius", "tin_material": "glass",
-}  # fmt: skip
+    "tin": "square 20 cm",
+    "filled_depth": "32 mm",
+    "minutes": 44,
+    "start_temperature": "8 celsius",
+    "core_temperature": "97.5 celsius",
+    "tin_material": "glass",
+}
 
 
 def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build:
-    """A bake with everything swept."""
+    """A bake for which every uncertain figure is varied."""
 
     def build(turn: int) -> Any:
         inside = {"diameter": "28 mm", "start_temperature": "0.5 celsius", "count": 25} if pieces else None
@@ -98,7 +116,7 @@ def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build
 
 
 def rescale_bake(targets: int, make: Any = line) -> Build:
-    """A formula whose every target gets its window."""
+    """A formula with a bake window for each target."""
 
     def build(turn: int) -> Any:
         asked = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
@@ -112,7 +130,33 @@ def rescale_bake(targets: int, make: Any = line) -> Build:
 
 
 RING = {"pieces": [1, *[50] * 19], "by": "equal_pieces"}
+SMALL_LIMIT = {"longest_side": "5 mm"}
 WORST: dict[str, Build] = {
+    "cuts_object: 50 slabs refused, a limit no grid keeps": refused_slabs("{} x 557 mm", pieces=1, limit=SMALL_LIMIT),
+    "cuts_object: 50 slabs refused, a long search for a count": refused_slabs(
+        "{} x 997 mm", pieces=1, slab_grams=10, limit={"longest_side": "6 mm"}
+    ),
+    "cuts_object: 50 slabs, a prime count": refused_slabs("{} x 557 mm", pieces=997),
+    "cuts_object: 50 narrow slabs, a count of poor shape": refused_slabs("{} x 12 mm", pieces=100),
+    "cuts_object: 50 slabs by mass": many_cuts("square {} x 50 mm", drawing=False, piece_grams=91),
+    "cuts_object: 50 rounds by mass with a wide knife": many_cuts(
+        "round {} x 50 mm", drawing=False, piece_grams=1_000, knife_width="4.9 mm"
+    ),
+    "cuts_object: 50 octagons refused, a limit is broken": refused_polygons(
+        560, piece="10.9 x 548.6 mm", limit={"longest_side": "20 mm"}
+    ),
+    "cuts_object: 50 octagons refused, more than 1,000": refused_polygons(1_560, piece="45 x 45 mm"),
+    "cuts_object: 50 octagons refused, nothing fits": refused_polygons(560, piece="5 x 559 mm"),
+    "cuts: refused, a limit no grid keeps": lambda turn: get(
+        "/v1/cuts", slab=f"76{turn} x 557 mm", pieces=1, longest_side="5 mm"
+    ),
+    "cuts: card refused, a limit no grid keeps": lambda turn: get(
+        "/cards/cuts", slab=f"76{turn} x 557 mm", pieces=1, longest_side="5 mm"
+    ),
+    "rescale: 50 refused, a limit no grid keeps": rescale_cuts(50, drawing=False, pieces=1, limit=SMALL_LIMIT),
+    "rescale: 50 refused, more than 1,000 pieces": rescale_cuts(50, drawing=False, piece="45 x 45 mm"),
+    "cuts_object: slivers of 18 round corners": polygon(18, 900, piece="5 x 900 mm"),
+    "cuts_object: rows of slivers of 19 round corners": polygon(19, 900, rows=340, columns=2),
     "cuts_object: 1,000 in a grid": cuts(rows=40, columns=25),
     "cuts_object: 961 pieces": cuts(pieces=961),
     "cuts_object: by mass": cuts(piece_grams=91.37),

@@ -71,11 +71,9 @@ class _Rows:
     def placed(self, depth_mm: float) -> tuple[PieceRow, ...]:
         pitch = (depth_mm - 2 * self.margin_mm) / max(1, len(self.spreads) - 1)
         return tuple(
-            PieceRow(
-                count=row.pieces, at_mm=self.margin_mm + i * pitch, first_mm=row.first_mm, pitch_mm=row.pitch_mm
-            )
+            PieceRow(count=row.pieces, at_mm=self.margin_mm + i * pitch, first_mm=row.first_mm, pitch_mm=row.pitch_mm)
             for i, row in enumerate(self.spreads)
-        )  # fmt: skip
+        )
 
 
 def set_pieces(slab: Slab, count: int, ball_mm: float | None = None) -> PiecePattern:
@@ -105,11 +103,15 @@ def _in_rectangle(slab: RectangleSlab, count: int) -> PiecePattern:
     rows = best.placed(depth_mm)
     places = [(row.first_mm + i * row.pitch_mm, row.at_mm) for row in rows for i in range(row.count)]
     return PiecePattern(
-        slab=slab, positions=tuple((across, along) for along, across in places) if turned else tuple(places),
-        rows=rows, along="width" if turned else "length", rings=(),
+        slab=slab,
+        positions=tuple((across, along) for along, across in places) if turned else tuple(places),
+        rows=rows,
+        along="width" if turned else "length",
+        rings=(),
         nearest_mm=best.nearest_mm if count > 1 else None,
-        wall_mm=min(best.margin_mm, *(row.first_mm for row in best.spreads)), notices=(),
-    )  # fmt: skip
+        wall_mm=min(best.margin_mm, *(row.first_mm for row in best.spreads)),
+        notices=(),
+    )
 
 
 def _best_rows(count: int, run_mm: float, depth_mm: float) -> _Rows:
@@ -196,10 +198,15 @@ def _in_round(slab: RoundSlab | RingSlab | PolygonSlab, count: int) -> PiecePatt
     hole = slab.hole_mm / 2 if isinstance(slab, RingSlab) else 0.0
     found = even_rings(count, outer, hole)
     return PiecePattern(
-        slab=slab, rows=(), along=None, rings=found.rings, nearest_mm=found.nearest_mm,
-        wall_mm=found.wall_mm, notices=(),
+        slab=slab,
+        rows=(),
+        along=None,
+        rings=found.rings,
+        nearest_mm=found.nearest_mm,
+        wall_mm=found.wall_mm,
+        notices=(),
         positions=tuple((x - left, y - top) for ring in found.rings for x, y in ring.positions()),
-    )  # fmt: skip
+    )
 
 
 def _touching(pattern: PiecePattern, ball_mm: float | None) -> tuple[Notice, ...]:

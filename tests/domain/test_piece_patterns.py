@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import OutOfRangeError
-from domain.pieces.layouts import PiecePattern, set_pieces
+from domain.pieces.patterns import PiecePattern, set_pieces
 from tests.strategies import LAW
 
 sides = st.floats(100, 600)

@@ -1,0 +1,167 @@
+"""The bake of a rescaled formula: a window of minutes for each target, from the bake of the formula's own tin."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from domain.baking.cases import USUAL_START_C, Bake, BatterPieces, TinMaterial, piece_diameter_mm
+from domain.baking.core_safety import Caution, cautions
+from domain.baking.oven import Oven
+from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
+from domain.formulas.formula import Pieces, WeighedComponent, WeighedFormula
+from domain.formulas.rescaling import Rescaled, ScaledComponent
+from domain.notices import Notice
+
+MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaBake:
+    """How a formula is baked in its own tin.
+
+    A temperature that is None has its usual value; `piece_start_c` is then that of the batter.
+    """
+
+    oven: Oven
+    material: TinMaterial
+    minutes: float | None = None
+    core_c: float | None = None
+    start_c: float | None = None
+    piece_start_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TargetBake:
+    """The bake of one target. `estimate` is None when no window can be known; `notices` then says why.
+
+    Paths of `notices` start with `formula` or with `("targets", index)`.
+    """
+
+    core_c: float
+    estimate: BakeEstimate | None
+    cautions: tuple[Caution, ...]
+    notices: tuple[Notice, ...]
+
+
+def bake_targets(formula: WeighedFormula, bake: FormulaBake, targets: Sequence[Rescaled]) -> tuple[TargetBake, ...]:
+    """Estimate the bake of each target.
+
+    Args:
+        formula: in grams.
+        bake: how the formula is baked in its own tin.
+        targets: the formula for each target.
+    Returns:
+        One bake for each target, in order. A target that cannot be estimated gets a warning instead of a window.
+    Raises:
+        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter.
+    """
+    with_pieces = pieces_in_batter(formula.components) is not None
+    if bake.minutes is not None and with_pieces and len(targets) > MOST_WINDOWS_WITH_PIECES:
+        raise OutOfRangeError(
+            f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
+            "fewer targets, or leave out minutes.",
+            path=("targets",),
+        )
+    core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
+    try:
+        reference = _reference(formula, bake)
+    except (DomainError, DomainErrors) as error:
+        return tuple(_no_window(error, core_c, target, index) for index, target in enumerate(targets))
+    return tuple(_bake_target(reference, bake, core_c, target, index) for index, target in enumerate(targets))
+
+
+def pieces_in_batter(components: Sequence[WeighedComponent | ScaledComponent]) -> Pieces | None:
+    """The dough pieces that sit in a batter.
+
+    Args:
+        components: of one formula.
+    Returns:
+        The heaviest pieces, since those heat most slowly. None if no component is divided into pieces, or if every
+        component is: then there is no batter around them.
+    """
+    divided = [component.pieces for component in components if component.pieces is not None]
+    return max(divided, key=lambda pieces: pieces.grams_each) if 0 < len(divided) < len(components) else None
+
+
+def pieces_per_tin(count: int, tins: int) -> int:
+    """How many pieces the fullest tin gets.
+
+    Args:
+        count: of pieces in the whole mix.
+        tins: that they are spread over, at least 1.
+    Returns:
+        A whole number, at least 1.
+
+    >>> pieces_per_tin(25, 2)
+    13
+    """
+    return max(1, math.ceil(count / tins))
+
+
+def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
+    written = formula.formula
+    if bake.minutes is None:
+        raise NeededError("give minutes in the formula's bake.")
+    if written.tin is None or written.filled_depth_mm is None:
+        raise NeededError("give the formula's tin and filled_depth.")
+    return Bake(
+        tin=written.tin,
+        filled_depth_mm=written.filled_depth_mm,
+        oven=bake.oven,
+        start_c=_start_c(bake),
+        material=bake.material,
+        pieces=_in_one_tin(pieces_in_batter(formula.components), written.tins, bake),
+    )
+
+
+def _bake_target(reference: Bake, bake: FormulaBake, core_c: float, target: Rescaled, index: int) -> TargetBake:
+    try:
+        estimate = _estimate(reference, bake, core_c, target)
+    except (DomainError, DomainErrors) as error:
+        return _no_window(error, core_c, target, index)
+    notices = tuple(_of_formula_or_target(notice, target, index) for notice in estimate.notices)
+    return TargetBake(core_c=core_c, estimate=estimate, cautions=estimate.cautions, notices=notices)
+
+
+def _estimate(reference: Bake, bake: FormulaBake, core_c: float, target: Rescaled) -> BakeEstimate:
+    tin, depth_mm = target.target.tin, target.filled_depth_mm
+    if tin is None or depth_mm is None:
+        raise NeededError("it needs a target tin whose depth of batter is known.")
+    pieces = _in_one_tin(pieces_in_batter(target.components), target.target.tins, bake)
+    new_bake = replace(reference, tin=tin, filled_depth_mm=depth_mm, pieces=pieces)
+    return estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c)
+
+
+def _no_window(error: DomainError | DomainErrors, core_c: float, target: Rescaled, index: int) -> TargetBake:
+    reasons = [each.detail for each in error.errors] if isinstance(error, DomainErrors) else [error.detail]
+    notice = Notice(code="no_bake_window", message=f"No window: {' '.join(reasons)}", path=("targets", index))
+    usual = cautions(pieces=pieces_in_batter(target.components) is not None)
+    return TargetBake(core_c=core_c, estimate=None, cautions=usual, notices=(notice,))
+
+
+def _start_c(bake: FormulaBake) -> float:
+    return USUAL_START_C if bake.start_c is None else bake.start_c
+
+
+def _in_one_tin(pieces: Pieces | None, tins: int, bake: FormulaBake) -> BatterPieces | None:
+    if pieces is None:
+        return None
+    return BatterPieces(
+        diameter_mm=piece_diameter_mm(pieces.grams_each),
+        start_c=_start_c(bake) if bake.piece_start_c is None else bake.piece_start_c,
+        count=pieces_per_tin(pieces.count, tins),
+    )
+
+
+def _of_formula_or_target(notice: Notice, target: Rescaled, index: int) -> Notice:
+    """Turn a path of `estimate_bake` (`reference`, `target`) into one of `bake_targets` (`formula`, `targets`)."""
+    side, *field = notice.path
+    path: Path = ("formula",) if side == "reference" else ("targets", index)
+    if field == ["tin"]:
+        path = (*path, "tin")
+    elif field == ["filled_depth"] and side == "reference":
+        path = (*path, "filled_depth")
+    elif field == ["filled_depth"] and target.target.depth_mm is not None:
+        path = (*path, "depth")
+    return Notice(code=notice.code, message=notice.message, path=path)

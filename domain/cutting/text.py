@@ -1,0 +1,54 @@
+"""Sizes and shapes of pieces as people write them."""
+
+from domain.errors import DomainError, UnreadableError
+from domain.measures.quantities import parse_amount
+from domain.tins.shapes import RectangleTin
+from domain.tins.text import parse_tin
+
+
+def parse_size(text: str) -> tuple[float, float]:
+    """Read a length and a width.
+
+    Args:
+        text: two lengths with a unit, such as "30 x 20 cm".
+    Returns:
+        Length and width in millimetres.
+    Raises:
+        UnreadableError: the text is not two lengths of at most 2 m each.
+
+    >>> parse_size("30 x 20 cm")
+    (300.0, 200.0)
+    """
+    try:
+        rectangle = parse_tin(f"rectangle {text}")
+    except DomainError:
+        rectangle = None
+    if not isinstance(rectangle, RectangleTin) or rectangle.depth_mm is not None:
+        raise UnreadableError(
+            'Write a length and a width with their unit, such as "30 x 20 cm", each at most 2 m.',
+            code="unreadable-size",
+        )
+    return rectangle.length_mm, rectangle.width_mm
+
+
+def parse_aspect(text: str) -> float:
+    """Read the shape of a piece.
+
+    Args:
+        text: "square", or one side to the other, such as "3:2".
+    Returns:
+        Longer side over shorter; 1 is square.
+    Raises:
+        UnreadableError: the text is not two sides above 0.
+
+    >>> parse_aspect("3:2"), parse_aspect("2:3"), parse_aspect("square")
+    (1.5, 1.5, 1.0)
+    """
+    if text.strip().casefold() == "square":
+        return 1.0
+    sides = [float(parse_amount(side)) for side in text.split(":")] if text.count(":") == 1 else []
+    if not sides:
+        raise UnreadableError('Write a shape as "square" or as one side to the other, such as "3:2".')
+    if min(sides) <= 0:
+        raise UnreadableError("The sides of a shape are above 0.")
+    return max(sides) / min(sides)

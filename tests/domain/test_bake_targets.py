@@ -1,0 +1,175 @@
+"""The bake of a rescaled formula: which pieces sit in the batter, and when there is a window."""
+
+import pytest
+
+from domain.baking.cases import TIN_MATERIALS, BatterPieces, piece_diameter_mm
+from domain.baking.oven import parse_oven
+from domain.baking.targets import (
+    MOST_WINDOWS_WITH_PIECES,
+    FormulaBake,
+    TargetBake,
+    bake_targets,
+    pieces_in_batter,
+    pieces_per_tin,
+)
+from domain.baking.window import USUAL_CORE_C, estimate_bake
+from domain.errors import OutOfRangeError
+from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.rescaling import Bench, Target, rescale
+from domain.measures.quantities import parse_quantity
+from domain.things.conversion import Thing
+from domain.things.ingredients import INGREDIENTS
+from domain.tins.text import parse_tin
+from tests.domain.test_baking import bake
+
+BATTER = ("plain-flour", "600 g")
+DOUGH = ("rolled-oats", "160 g")
+OVEN = parse_oven("180 celsius")
+
+
+def component(name: str, line: tuple[str, str], pieces: Division | None = None) -> Component:
+    """A component of one line."""
+    ingredient, quantity = line
+    thing = Thing(ingredient=INGREDIENTS[ingredient])
+    return Component(
+        name=name,
+        lines=(Line(name=ingredient, thing=thing, quantity=parse_quantity(quantity)),),
+        pieces=pieces,
+    )
+
+
+def weighed(*components: Component, tin: str | None = "square 20 x 5 cm", tins: int = 1) -> WeighedFormula:
+    """A formula in grams, 40 mm deep in its tin."""
+    return weigh_formula(
+        Formula(
+            name="x",
+            components=components,
+            tin=None if tin is None else parse_tin(tin),
+            tins=tins,
+            filled_depth_mm=None if tin is None else 40.0,
+        )
+    )
+
+
+def formula_bake(minutes: float | None = 40.0) -> FormulaBake:
+    """40 minutes at 180 °C."""
+    return FormulaBake(oven=OVEN, material=TIN_MATERIALS["dull_metal"], minutes=minutes)
+
+
+def baked(formula: WeighedFormula, *targets: Target, minutes: float | None = 40.0) -> tuple[TargetBake, ...]:
+    """The bake of each target."""
+    return bake_targets(formula, formula_bake(minutes), rescale(formula, targets, Bench()))
+
+
+def test_the_formulas_own_tin_gives_the_formulas_own_minutes() -> None:
+    (own,) = baked(weighed(component("batter", BATTER)), Target(label="", tin=parse_tin("square 20 x 5 cm")))
+    assert own.estimate is not None
+    assert own.estimate.minutes == 40.0
+    assert (own.core_c, own.notices) == (USUAL_CORE_C, ())
+
+
+def test_a_target_is_estimated_as_the_same_bake_would_be_alone() -> None:
+    target = Target(label="", tin=parse_tin("square 20 x 8 cm"), depth_mm=60.0)
+    (deeper,) = baked(weighed(component("batter", BATTER)), target)
+    alone = estimate_bake(bake(tin=parse_tin("square 20 x 5 cm")), 40.0, bake(tin=parse_tin("square 20 cm"), depth=60))
+    assert deeper.estimate is not None
+    assert deeper.estimate.minutes == alone.minutes > 40
+
+
+@pytest.mark.parametrize(
+    ("divisions", "heaviest_g"),
+    [
+        pytest.param([None], None, id="no component is divided"),
+        pytest.param([Division(count=4)], None, id="all dough: there is no batter around the pieces"),
+        pytest.param([Division(count=4), Division(count=8)], None, id="two doughs without a batter"),
+        pytest.param([None, Division(count=4)], 40, id="four pieces of 160 g in a batter"),
+        pytest.param([None, Division(count=8), Division(count=4)], 40, id="the heavier of two kinds"),
+    ],
+)
+def test_pieces_sit_in_a_batter_only_if_there_is_one(
+    divisions: list[Division | None], heaviest_g: float | None
+) -> None:
+    formula = weighed(*[component(f"part {i}", DOUGH, division) for i, division in enumerate(divisions)])
+    pieces = pieces_in_batter(formula.components)
+    assert (None if pieces is None else pieces.grams_each) == heaviest_g
+
+
+@pytest.mark.parametrize(("count", "tins", "expected"), [(16, 1, 16), (16, 2, 8), (25, 2, 13), (1, 4, 1), (0, 2, 1)])
+def test_pieces_are_spread_over_the_tins_and_the_fullest_tin_counts(count: int, tins: int, expected: int) -> None:
+    assert pieces_per_tin(count, tins) == expected
+
+
+def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
+    formula = weighed(component("batter", BATTER), component("dough", DOUGH, Division(count=16)))
+    (two_tins,) = baked(formula, Target(label="", tin=parse_tin("square 20 x 5 cm"), tins=2))
+    assert two_tins.estimate is not None
+    # Twice the mix in two tins: 32 pieces of 10 g, 16 in each tin, as in the formula's own.
+    expected = BatterPieces(diameter_mm=piece_diameter_mm(10.0), start_c=20.0, count=16)
+    assert two_tins.estimate.target.pieces == two_tins.estimate.reference.pieces == expected
+    assert two_tins.estimate.minutes == 40.0
+    assert two_tins.cautions[0].id == "pieces_last"
+
+
+@pytest.mark.parametrize(
+    ("formula", "target", "minutes", "reason"),
+    [
+        (weighed(component("batter", BATTER)), Target(label="", factor=2.0), 40.0, "target tin"),
+        (weighed(component("batter", BATTER), tin=None), Target(label="", factor=2.0), 40.0, "formula's tin"),
+        (weighed(component("batter", BATTER)), Target(label="", tin=parse_tin("round 20 x 5 cm")), None, "minutes"),
+        (
+            weighed(component("batter", BATTER)),
+            Target(label="", tin=parse_tin("square 20 x 40 cm"), depth_mm=310.0),
+            40.0,
+            "1 to 300 mm",
+        ),
+    ],
+    ids=["no tin", "no own tin", "no minutes", "too deep"],
+)
+def test_where_no_window_can_be_known_a_warning_says_why(
+    formula: WeighedFormula, target: Target, minutes: float | None, reason: str
+) -> None:
+    known = Target(label="", factor=1.0)
+    _, unknown = baked(formula, known, target, minutes=minutes)
+    assert unknown.estimate is None
+    (notice,) = unknown.notices
+    assert (notice.code, notice.path) == ("no_bake_window", ("targets", 1))
+    assert reason in notice.message
+    assert unknown.cautions
+
+
+def test_warnings_name_the_formula_or_the_target() -> None:
+    formula = weighed(component("batter", BATTER), tin="square 20 x 3 cm")
+    kept = Target(label="", tin=parse_tin("square 25 x 3 cm"))
+    deep = Target(label="", tin=parse_tin("square 20 x 10 cm"), depth_mm=125.0)
+    told = [{(notice.code, notice.path) for notice in bake.notices} for bake in baked(formula, kept, deep)]
+    own = ("past_rim", ("formula", "filled_depth"))
+    assert told[0] >= {own, ("past_rim", ("targets", 0))}  # the depth was kept: the target has none of its own
+    assert told[1] >= {own, ("past_rim", ("targets", 1, "depth")), ("depth_stretched", ("targets", 1, "depth"))}
+
+
+def test_windows_with_pieces_are_limited_and_others_are_not() -> None:
+    targets = [Target(label="", tin=parse_tin("square 20 x 5 cm"))] * (MOST_WINDOWS_WITH_PIECES + 1)
+    batter, dough = component("batter", BATTER), component("dough", DOUGH, Division(count=16))
+    assert len(baked(weighed(batter), *targets)) == len(targets)
+    assert len(baked(weighed(batter, dough), *targets, minutes=None)) == len(targets)
+    assert len(baked(weighed(batter, dough), *targets[1:])) == MOST_WINDOWS_WITH_PIECES
+    with pytest.raises(OutOfRangeError) as refusal:
+        baked(weighed(batter, dough), *targets)
+    assert refusal.value.path == ("targets",)
+
+
+@pytest.mark.parametrize(("piece_start_c", "expected_c"), [(None, 12.0), (4.0, 4.0)])
+def test_pieces_start_as_the_batter_does_unless_the_bake_says_otherwise(
+    piece_start_c: float | None, expected_c: float
+) -> None:
+    formula = weighed(component("batter", BATTER), component("dough", DOUGH, Division(count=4)))
+    results = rescale(formula, (Target(label="", tin=parse_tin("square 30 x 5 cm")),), Bench())
+    cold = FormulaBake(
+        oven=OVEN, material=TIN_MATERIALS["dull_metal"], minutes=40.0, start_c=12.0, piece_start_c=piece_start_c
+    )
+    (result,) = bake_targets(formula, cold, results)
+    assert result.estimate is not None
+    for side in (result.estimate.reference, result.estimate.target):
+        assert side.start_c == 12.0
+        assert side.pieces is not None
+        assert side.pieces.start_c == expected_c
