@@ -3,7 +3,6 @@
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import lru_cache
 from types import MappingProxyType
 
 from domain.errors import AmbiguousError, DomainError, ErrorCollector, MismatchError, OutOfRangeError
@@ -170,7 +169,7 @@ def find_good(book: Book, name: str) -> Good | None:
         return None
     if (good := book.by_name.get(normal_name(name))) is not None:
         return good
-    ingredient = _ingredient_of(name)
+    ingredient = ingredient_of(name)
     goods = book.by_ingredient.get(ingredient.id, ()) if ingredient is not None else ()
     if len(goods) > 1:
         names = tuple(good.name for good in goods)
@@ -202,8 +201,9 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
         percent, _ = good.usable_yield
         grams = amount * good.grams_each * 100 / Fraction(percent)
     else:
+        thing = Thing(ingredient=good.ingredient, g_per_ml=good.g_per_ml, egg_class=egg_class)
         try:
-            grams = amount * grams_per(unit, _thing(good.ingredient, good.g_per_ml, egg_class)).factor
+            grams = amount * grams_per(unit, thing).factor
         except DomainError as error:
             error.path = ()  # a field of the thing made here, which the caller does not know
             raise
@@ -226,6 +226,20 @@ def by_mass(good: Good, quantity: Quantity) -> Quantity:
     return Quantity(amount=quantity.amount * good.grams_each, unit=UNITS["g"])
 
 
+def ingredient_of(name: str) -> Ingredient | None:
+    """The ingredient of ours that a name means.
+
+    Args:
+        name: of a good or a line.
+    Returns:
+        The ingredient, or None if the name means none or several.
+    """
+    try:
+        return find_ingredient(name)
+    except DomainError:
+        return None
+
+
 def _with_replaced_allergens(good: Good, replaced: Good | None) -> Good:
     """The good with the allergens of the row it replaces: a row that only sets a price must remove no allergen."""
     if replaced is None:
@@ -245,16 +259,3 @@ def _with_replaced_allergens(good: Good, replaced: Good | None) -> Good:
 
 def _union(first: Iterable[str], second: Iterable[str], without: Container[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*first, *(allergen for allergen in second if allergen not in without))))
-
-
-@lru_cache(maxsize=1024)
-def _thing(ingredient: Ingredient | None, g_per_ml: Fraction | None, egg_class: EggClass | None) -> Thing:
-    """The same object for equal values, since `grams_per` is cached by the identity of its thing."""
-    return Thing(ingredient=ingredient, g_per_ml=g_per_ml, egg_class=egg_class)
-
-
-def _ingredient_of(name: str) -> Ingredient | None:
-    try:
-        return find_ingredient(name)
-    except DomainError:
-        return None

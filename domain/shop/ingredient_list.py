@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.notices import Notice, NoticeCode
-from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market, Plain
+from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market
 from domain.shop.composition import Use
-from domain.shop.goods import Good, Part
+from domain.shop.goods import Good, Part, ingredient_of
 from domain.things.ingredients import Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
@@ -160,27 +160,30 @@ def contained_allergens(use: Use) -> tuple[str, ...]:
     """
     of_good = (use.good.contains or ()) if use.good is not None else ()
     free_from = use.good.free_from if use.good is not None else ()
-    return tuple(dict.fromkeys(a for a in (*_reference_contains(use), *of_good) if a not in free_from))
+    of_references = (allergen for ingredient in _references(use) for allergen in PLAIN[ingredient.id].contains)
+    return tuple(dict.fromkeys(allergen for allergen in (*of_references, *of_good) if allergen not in free_from))
 
 
 def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
-    good, plain = use.good, _plain(use)
-    if plain is None and (good is None or good.contains is None):
+    good, references = use.good, _references(use)
+    if not references and (good is None or good.contains is None):
         yield "allergens_unknown", "its allergens are not known, and the list leaves them out. Give contains."
-    if plain is not None and (unanswered := [a for a in plain.depends if not _is_answered(a, good)]):
-        names = ", ".join(unanswered)
+    depends = dict.fromkeys(allergen for ingredient in references for allergen in PLAIN[ingredient.id].depends)
+    contained = contained_allergens(use)
+    if unanswered := [a for a in depends if a not in contained and not _is_answered(a, good)]:
         yield (
             "allergens_depend",
-            f"some makes contain {names}. Check the packet, and list each under contains or free_from.",
+            f"some makes contain {', '.join(unanswered)}. Check the packet, and list each under contains or free_from.",
         )
     if good is not None:
         yield from _contradictions(use, good)
-    if MIXED_NUTS in contained_allergens(use):
+    if MIXED_NUTS in contained:
         yield (
             "nuts_unnamed",
             f"each nut in it must be named. Name them in contains, and {MIXED_NUTS} in free_from.",
         )
-    if plain is not None and plain.compound and not (good is not None and good.parts):
+    is_compound = use.ingredient is not None and PLAIN[use.ingredient.id].compound
+    if is_compound and not (good is not None and good.parts):
         yield "compound_unlisted", "made of several ingredients; give its parts from the packet."
 
 
@@ -189,8 +192,9 @@ def _contradictions(use: Use, good: Good) -> Iterator[tuple[NoticeCode, str]]:
     for allergen in good.free_from:
         if allergen == MIXED_NUTS and names_nuts:
             continue  # the nuts are named one by one instead
-        if use.ingredient is not None and allergen in _reference_contains(use):
-            other = f"our table says that {use.ingredient.british} contains {allergen}"
+        holders = [item.british for item in _references(use) if allergen in PLAIN[item.id].contains]
+        if holders:
+            other = f"our table says that {' and '.join(holders)} contains {allergen}"
         elif allergen in good.file_contains:
             other = f"the shop file says that {good.name} contains {allergen}"
         else:
@@ -212,13 +216,10 @@ def _is_answered(allergen: str, good: Good | None) -> bool:
     return allergen in named or (allergen == MIXED_NUTS and not TREE_NUTS.isdisjoint(named))
 
 
-def _plain(use: Use) -> Plain | None:
-    return PLAIN[use.ingredient.id] if use.ingredient is not None else None
-
-
-def _reference_contains(use: Use) -> tuple[str, ...]:
-    plain = _plain(use)
-    return () if plain is None else plain.contains
+def _references(use: Use) -> tuple[Ingredient, ...]:
+    """The ingredients of ours whose allergens an ingredient has: the one it is, and the one whose name its good has."""
+    named = ingredient_of(use.good.name) if use.good is not None else None
+    return tuple(ingredient for ingredient in dict.fromkeys((use.ingredient, named)) if ingredient is not None)
 
 
 def _entry(

@@ -164,3 +164,14 @@ def test_a_row_may_add_again_what_the_shop_file_says_it_is_free_from(tmp_path: P
     assert with_shop_file(file, label_request({"name": "plain flour"}))["contains_text"] == ""
     again = with_shop_file(file, label_request({"name": "plain flour", "contains": ["wheat"]}))
     assert again["contains_text"] == "Contains wheat."
+
+
+def test_a_row_named_like_one_ingredient_and_mapped_to_another_has_the_allergens_of_both(call: Call) -> None:
+    lines = [{"ingredient": "butter", "quantity": "100 g"}]
+    row: dict[str, Any] = {"name": "butter", "ingredient": "soya oil"}
+    both = call("POST", "/v1/label", json=label_request(row, lines=lines)).json()
+    assert both["contains_text"] == "Contains soya, milk."
+    free = call("POST", "/v1/label", json=label_request(row | {"free_from": ["milk"]}, lines=lines)).json()
+    assert free["contains_text"] == "Contains soya."
+    (message,) = warnings(free, "contradicts_reference")
+    assert "butter contains milk" in message
