@@ -181,13 +181,15 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book) -> Cost:
         NeededError: there is a cost per piece, and no number of pieces.
     """
     errors, lines = ErrorCollector(), []
+    chosen: dict[Good | None, ChosenPack | None] = {None: None}
     for i, component in enumerate(weighed.components):
         for j, line in enumerate(component.lines):
             path = ("components", i, "lines", j)
             with errors.at(*path):
                 good = find_good(book, line.line.name)
-                chosen = None if good is None else chosen_pack(good, costing, weighed.formula.egg_class)
-                lines.append(_cost_line(line, component.component.name, path, good, chosen))
+                if good is not None and good not in chosen:
+                    chosen[good] = chosen_pack(good, costing, weighed.formula.egg_class)
+                lines.append(_cost_line(line, component.component.name, path, good, chosen[good]))
     errors.raise_if_any()
     extras = [(extra, extra.amount * units_of(extra.per, costing)) for extra in costing.extras]
     return _add_up(weighed, lines, extras, costing)

@@ -79,8 +79,9 @@ class Good:
             ("may_contain", self.may_contain),
             ("free_from", self.free_from),
         ):
-            with errors.at():
-                check_allergens(allergens, name)
+            if allergens:
+                with errors.at():
+                    check_allergens(allergens, name)
         self._check_contradictions(errors)
         if self.usable_yield_percent is not None and not 0 < self.usable_yield_percent <= 100:
             with errors.at("usable_yield_percent"):

@@ -87,15 +87,15 @@ def read_book(
     Returns:
         The book. A row that could not be read is an `UnreadGood` in it.
     """
-    goods = []
+    goods: list[Good] = []
     without_currency = False
     for i, row in enumerate(rows):
         lacks_currency = priced and currency is None and row.currency is None and _has_price(row)
         without_currency = without_currency or lacks_currency
-        good: Good = UnreadGood(name=row.name)
         with collector.at("own_ingredients", i):
-            good = read_good(row, currency, priced=priced and not lacks_currency)
-        goods.append(good)
+            goods.append(read_good(row, currency, priced=priced and not lacks_currency))
+        if len(goods) == i:
+            goods.append(UnreadGood(name=row.name))
     if without_currency:
         with collector.at("currency"):
             raise NeededError("Give currency: rows of own_ingredients have prices without one.", code="currency-needed")

@@ -140,7 +140,7 @@ OwnIngredients = Annotated[
 
 
 class CautionAnswer(Answer):
-    """A caution that goes with every label."""
+    """One of the usual cautions."""
 
     id: str
     text: str
