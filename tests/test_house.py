@@ -209,3 +209,83 @@ def test_style_and_types_are_clean(arguments: list[str]) -> None:
         [sys.executable, "-m", *arguments], cwd=ROOT, env=quiet, capture_output=True, text=True, check=False
     )
     assert ran.returncode == 0, (ran.stdout + ran.stderr)[-4_000:]
+
+
+QUANTITY_NAME = re.compile(
+    r"(?:^|_)(?:g|kg|ml|mm|cm|mm2|cm2|c|grams|minutes|percent|fraction|factor|amount|price|cost|density|grams_each)$"
+)
+ARITHMETIC = (ast.Add, ast.Sub, ast.Mult, ast.Div, ast.FloorDiv, ast.Mod, ast.Pow)
+API_FILES = sorted(
+    path for name in ("routes", "reading", "answers") for path in (ROOT / "api" / "v1").rglob(f"{name}.py")
+)
+
+
+def calculations(source: str) -> list[int]:
+    """Lines with arithmetic on a quantity, a sum of quantities, or a constant with a unit in its name."""
+    lines = []
+    for node in ast.walk(ast.parse(source)):
+        match node:
+            case (
+                ast.BinOp(left=left, op=operator, right=right) | ast.AugAssign(target=left, op=operator, value=right)
+            ) if isinstance(operator, ARITHMETIC) and (is_quantity(left) or is_quantity(right)):
+                lines.append(node.lineno)
+            case ast.BinOp(op=ast.Div()):
+                lines.append(node.lineno)
+            case ast.Call(func=ast.Name(id="sum" | "round"), args=[first, *_]) if is_quantity(first):
+                lines.append(node.lineno)
+            case ast.Assign(targets=[ast.Name(id=name)], value=value) if QUANTITY_NAME.search(
+                name.casefold()
+            ) and is_number(value):
+                lines.append(node.lineno)
+    return sorted(set(lines))
+
+
+def is_quantity(node: ast.AST) -> bool:
+    """Whether an operand, or what a sum goes over, is named as a quantity."""
+    match node:
+        case ast.Name(id=name) | ast.Attribute(attr=name) | ast.Subscript(slice=ast.Constant(value=str(name))):
+            return bool(QUANTITY_NAME.search(name))
+        case ast.Call(func=ast.Name(id="float" | "Fraction"), args=[first, *_]):
+            return is_quantity(first)
+        case ast.GeneratorExp(elt=element) | ast.ListComp(elt=element):
+            return is_quantity(element)
+        case ast.BinOp(left=left, right=right):
+            return is_quantity(left) or is_quantity(right)
+        case _:
+            return False
+
+
+def is_number(node: ast.AST) -> bool:
+    match node:
+        case ast.Constant(value=int() | float()) | ast.UnaryOp(operand=ast.Constant()):
+            return True
+        case ast.Call(func=ast.Name(id="float" | "Fraction" | "Decimal"), args=[ast.Constant()]):
+            return True
+        case _:
+            return False
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        'WATER_G_PER_ML = 0.998\nWATER_G = Fraction("0.998")',
+        "area = tin.area_mm2 / 100",
+        'total = sum(part["grams"] for part in parts)',
+        "labour = hours * rate.price",
+        "total_g += line.mass_g",
+        "shown = round(line.grams, 1)",
+        "low = float(x.grams) * n",
+    ],
+)
+def test_the_check_for_calculations_finds_them(source: str) -> None:
+    assert calculations(source)
+
+
+@pytest.mark.parametrize("source", ["page = offset + 1", "names = first + second", "MAX_ROWS = 1_000", "a.grams"])
+def test_the_check_for_calculations_ignores_other_code(source: str) -> None:
+    assert not calculations(source)
+
+
+@pytest.mark.parametrize("path", API_FILES, ids=name_of)
+def test_the_api_calculates_nothing(path: Path) -> None:
+    assert calculations(path.read_text("utf-8")) == []

@@ -9,12 +9,13 @@ from types import MappingProxyType
 
 from domain.errors import (
     AmbiguousError,
+    DomainError,
+    ErrorCollector,
     MismatchError,
     NeededError,
     OutOfRangeError,
     UnknownError,
     UnreadableError,
-    at_path,
 )
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
@@ -33,7 +34,7 @@ _HOW = "Write an oven setting as 180 celsius, 350 fahrenheit, gas mark 4, or a w
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OvenWord:
-    """One source's range for a word, in °C without a fan."""
+    """The range that one source gives for a word, in °C without a fan."""
 
     word: str
     celsius_low: Fraction
@@ -43,7 +44,7 @@ class OvenWord:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Oven:
-    """A setting: a temperature, or a word (then `quantity` is None); whether it is a fan oven's.
+    """A setting: a temperature or a word (then `quantity` is None), of a conventional or a fan oven.
 
     `fan_offset_c` is how much lower a fan oven is set; None for common practice.
     """
@@ -54,21 +55,25 @@ class Oven:
     fan_offset_c: Fraction | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no oven has."""
-        if self.fan_offset_c is not None and not 0 <= self.fan_offset_c <= MAX_FAN_OFFSET_C:
-            raise OutOfRangeError(f"The fan offset is from 0 to {MAX_FAN_OFFSET_C} °C.", path=("fan_offset_celsius",))
-        if self.quantity is None:
-            return
-        with at_path("setting"):
-            expect(self.quantity.unit, "temperature")
-            celsius = _celsius(self.quantity).amount
-            if not COLDEST_OVEN_C <= celsius <= HOTTEST_OVEN_C:
-                raise OutOfRangeError(f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.")
-        if self.fan and self.quantity.unit.id == "gas_mark":
-            raise MismatchError(
-                "A gas mark is a setting without a fan: leave fan out; the answer gives fan_celsius too.",
-                path=("fan",), code="gas-mark-with-fan",
-            )  # fmt: skip
+        """Reject settings that no oven has; several errors are raised together."""
+        errors = ErrorCollector()
+        with errors.at("fan_offset_celsius"):
+            if self.fan_offset_c is not None and not 0 <= self.fan_offset_c <= MAX_FAN_OFFSET_C:
+                raise OutOfRangeError(f"The fan offset must be from 0 to {MAX_FAN_OFFSET_C} °C.")
+        if self.quantity is not None:
+            with errors.at("setting"):
+                expect(self.quantity.unit, "temperature")
+                if not COLDEST_OVEN_C <= _celsius(self.quantity).amount <= HOTTEST_OVEN_C:
+                    raise OutOfRangeError(f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.")
+            with errors.at("fan"):
+                if self.fan and self.quantity.unit.id == "gas_mark":
+                    raise MismatchError(
+                        "A gas mark is a setting without a fan: leave fan out; the answer has fan_celsius too.",
+                        code="gas-mark-with-fan",
+                    )
+        if len(errors.errors) == 1:
+            raise errors.errors[0]
+        errors.raise_if_any()
 
     @property
     def offset_c(self) -> Fraction:
@@ -85,14 +90,14 @@ class OvenScale:
     high: Fraction
 
     def through(self, change: Callable[[Fraction], Fraction]) -> "OvenScale":
-        """Every figure put through one rising function."""
+        """The same scale with an increasing function applied to every value."""
         amount = None if self.amount is None else change(self.amount)
         return OvenScale(amount=amount, low=change(self.low), high=change(self.high))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OvenReading:
-    """One setting on every scale; gas marks are None outside their table."""
+    """A setting on every scale; the gas mark is None outside the table."""
 
     celsius: OvenScale
     fan_celsius: OvenScale
@@ -103,19 +108,19 @@ class OvenReading:
     notices: tuple[Notice, ...]
 
 
-@lru_cache(maxsize=1024)  # ovens have few settings, and exact fractions are slow
+@lru_cache(maxsize=1024)  # exact fractions are slow, and ovens have few settings
 def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None = None) -> Oven:
     """An oven setting from text.
 
     Args:
         written: degrees (`180 celsius`, `350 F`), a gas mark (`gas mark 4`, `4 1/2 gas`) or an oven word.
-        fan: whether a fan oven is set to it.
+        fan: whether the setting is for a fan oven.
         fan_offset_c: how much lower a fan oven is set; None for common practice.
     Returns:
         The setting.
     Raises:
-        UnreadableError: none of these.
-        MismatchError, NeededError, OutOfRangeError: no oven has it.
+        UnreadableError: not a setting.
+        MismatchError, OutOfRangeError: no oven has this setting; several errors come as DomainErrors.
 
     >>> parse_oven("gas mark 4½").quantity.amount
     Fraction(9, 2)
@@ -123,8 +128,11 @@ def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None
     text = " ".join(written.casefold().replace("-", " ").removesuffix(" oven").split())
     if text in OVEN_WORDS:
         return Oven(word=text, fan=fan, fan_offset_c=fan_offset_c)
-    with at_path("setting"):
+    try:
         quantity = _parse_setting(text)
+    except DomainError as error:
+        error.path = ("setting",)
+        raise
     return Oven(quantity=quantity, fan=fan, fan_offset_c=fan_offset_c)
 
 
@@ -135,9 +143,9 @@ def read_oven(oven: Oven) -> OvenReading:
     Args:
         oven: the setting.
     Returns:
-        Celsius as a conventional oven is set, and as a fan oven is; the gas mark, between marks by
-        interpolation; the words whose ranges it falls in. Without a fan offset of the caller's, low and high
-        of the other kind of oven span the sources.
+        Celsius for a conventional oven and for a fan oven; the gas mark, interpolated between marks; the words
+        whose ranges contain it. Without the caller's own fan offset, low and high of the other kind of oven span
+        the sources.
     Raises:
         OutOfRangeError: a gas mark outside the table.
     Source:
@@ -147,32 +155,36 @@ def read_oven(oven: Oven) -> OvenReading:
     >>> float(reading.celsius.amount), float(reading.celsius.low), float(reading.celsius.high)
     (190.0, 190.0, 198.0)
     """
-    offset = _offset(oven)
-    given, sources = _given(oven)
+    offset_range = _offset(oven)
+    setting, sources = _setting(oven)
     sign = 1 if oven.fan else -1
     other = OvenScale(
-        amount=None if given.amount is None else given.amount + sign * oven.offset_c,
-        low=given.low + min(sign * offset.low, sign * offset.high),
-        high=given.high + max(sign * offset.low, sign * offset.high),
+        amount=None if setting.amount is None else setting.amount + sign * oven.offset_c,
+        low=setting.low + min(sign * offset_range.low, sign * offset_range.high),
+        high=setting.high + max(sign * offset_range.low, sign * offset_range.high),
     )
-    celsius, fan_celsius = (other, given) if oven.fan else (given, other)
+    celsius, fan_celsius = (other, setting) if oven.fan else (setting, other)
     gas_mark, marks_cited, notices = _gas_mark(oven, celsius)
-    found = _words_for(oven, celsius)
-    offsets = () if oven.fan_offset_c is not None else tuple(o.cited[0] for o in FAN_OFFSETS)
+    words = _words_for(oven, celsius)
+    offsets = () if oven.fan_offset_c is not None else tuple(offset.cited[0] for offset in FAN_OFFSETS)
     return OvenReading(
-        celsius=celsius, fan_celsius=fan_celsius, fan_offset=offset, gas_mark=gas_mark, words=found,
-        cited=tuple(dict.fromkeys((*sources, *marks_cited, *(w.cited for w in found), *offsets))),
+        celsius=celsius,
+        fan_celsius=fan_celsius,
+        fan_offset=offset_range,
+        gas_mark=gas_mark,
+        words=words,
+        cited=tuple(dict.fromkeys((*sources, *marks_cited, *(word.cited for word in words), *offsets))),
         notices=notices,
-    )  # fmt: skip
+    )
 
 
 @lru_cache(maxsize=1024)
 def conventional_c(oven: Oven, usual_offset_c: float) -> float:
-    """What a conventional oven would be set to.
+    """The equivalent setting of a conventional oven.
 
     Args:
-        oven: the setting, with a fan or without.
-        usual_offset_c: stands in for a fan offset that was not given.
+        oven: the setting, with or without a fan.
+        usual_offset_c: used if the oven has no fan offset of its own.
     Returns:
         °C.
     Raises:
@@ -196,14 +208,14 @@ def nearest_half_mark(mark: Fraction) -> Fraction:
 
 
 def parse_degrees(written: str) -> Quantity:
-    """A temperature from text, of an oven or of what is in it.
+    """A temperature from text, of an oven or of food.
 
     Args:
         written: `180 celsius`, `180 °C`, `350F`.
     Returns:
-        The exact quantity; of what unit is for the caller to check.
+        The exact quantity; the caller checks that its unit is one of temperature.
     Raises:
-        UnreadableError, UnknownError, AmbiguousError: no amount and unit.
+        UnreadableError, UnknownError, AmbiguousError: not an amount and a unit.
     """
     text = " ".join(written.casefold().split())
     if degrees := _DEGREES.fullmatch(text):
@@ -226,7 +238,7 @@ def _offset(oven: Oven) -> OvenScale:
     return OvenScale(amount=oven.offset_c, low=FAN_OFFSETS[0].amount, high=FAN_OFFSETS[-1].amount)
 
 
-def _given(oven: Oven) -> tuple[OvenScale, tuple[Cited, ...]]:
+def _setting(oven: Oven) -> tuple[OvenScale, tuple[Cited, ...]]:
     if oven.quantity is None:
         entries = OVEN_WORDS[oven.word]
         low, high = min(e.celsius_low for e in entries), max(e.celsius_high for e in entries)

@@ -70,6 +70,12 @@ class Line:
         positive(self.quantity, "mass", "volume", "count")
 
     @cached_property
+    def amount(self) -> float:
+        """The amount as the nearest double, in the unit of the quantity."""
+        amount = self.quantity.amount
+        return amount.numerator / amount.denominator
+
+    @cached_property
     def weight(self) -> LineWeight:
         """The line in grams.
 

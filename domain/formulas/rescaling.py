@@ -20,7 +20,7 @@ from domain.formulas.formula import (
     total,
 )
 from domain.measures.units import Measures
-from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams
+from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams, weigh_total
 from domain.notices import Notice
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
@@ -298,13 +298,16 @@ def _scale_component(component: WeighedComponent, factor: float, bench: Bench) -
     mass = total([line.mass for line in lines])
     pieces = pieces_of(mass.grams, component.pieces.grams_each) if component.pieces else None
     return ScaledComponent(
-        weighed=component, lines=lines, mass=mass, weigh_grams=sum([line.weigh_grams for line in lines]), pieces=pieces
+        weighed=component,
+        lines=lines,
+        mass=mass,
+        weigh_grams=weigh_total([line.weigh_grams for line in lines]),
+        pieces=pieces,
     )
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
     written, mass, _, part, g_per_ml = line
-    amount = written.quantity.amount
     mass = mass.times(factor)
     grams = mass.grams
     to_weigh = weigh_grams(grams, bench.scales)
@@ -312,7 +315,7 @@ def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
     eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
     return ScaledLine(
         line,
-        amount.numerator / amount.denominator * factor,
+        written.amount * factor,
         mass,
         to_weigh,
         error_percent(to_weigh, grams),

@@ -40,13 +40,8 @@ class Quantity:
     unit: Unit
 
     def __post_init__(self) -> None:
-        """Refuse what can only be a slip."""
-        # Integers, since comparing fractions costs as much as a conversion.
-        top, bottom = abs(self.amount.numerator), self.amount.denominator
-        if top > MAX_AMOUNT * bottom:
-            raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
-        if top and top * LEAST_AMOUNT.denominator < bottom:
-            raise _too_little("amount")
+        """Reject amounts that can only be a typing slip."""
+        check_amount(self.amount.numerator, self.amount.denominator)
 
     @property
     def base(self) -> Fraction:
@@ -103,6 +98,22 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
         return top, bottom
     common = math.gcd(top, bottom)
     return top // common, bottom // common
+
+
+def check_amount(top: int, bottom: int) -> None:
+    """Reject amounts that can only be a typing slip, whatever they measure.
+
+    Args:
+        top: the amount's numerator.
+        bottom: its denominator, above 0.
+    Raises:
+        OutOfRangeError: above a million, or below a billionth and not 0; the sign does not matter.
+    """
+    # Integers, because comparing fractions costs as much as a conversion.
+    if abs(top) > MAX_AMOUNT * bottom:
+        raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+    if top and abs(top) * LEAST_AMOUNT.denominator < bottom:
+        raise _too_little("amount")
 
 
 def _too_little(*path: str) -> OutOfRangeError:

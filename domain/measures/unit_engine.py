@@ -1,4 +1,4 @@
-"""How big units are: pint's answers for the definitions in `units.txt`. The only module that imports pint."""
+"""Factors of units, resolved by pint from `units.txt`. The only module that imports pint."""
 
 from collections.abc import Mapping
 from fractions import Fraction
@@ -11,18 +11,18 @@ Affine = tuple[Fraction, Fraction]  # factor and offset: base = value × factor 
 
 
 def registry() -> "pint.UnitRegistry[Any]":
-    """Our own definitions, and no others, with exact fractions."""
+    """A registry of our own definitions only, with exact fractions."""
     with as_file(files("domain.reference") / "units.txt") as path:
         return pint.UnitRegistry(str(path), non_int_type=Fraction)
 
 
-def resolve(base_of: Mapping[str, str]) -> dict[str, Affine]:
-    """Factor and offset of units, exactly.
+def resolve_factors(base_of: Mapping[str, str]) -> dict[str, Affine]:
+    """The exact factor and offset of each unit.
 
     Args:
-        base_of: each unit's id, and the base unit of what it measures (g, ml, mm, mm2, kelvin, each).
+        base_of: each unit's id, and the base unit of its dimension (g, ml, mm, mm2, kelvin, each).
     Returns:
-        Both by the unit's id; the offset is 0 but for scales of temperature, which begin elsewhere.
+        Factor and offset by the unit's id; only temperatures have an offset other than 0.
     """
     units = registry()
 

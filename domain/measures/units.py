@@ -1,7 +1,6 @@
-"""The closed list of units, their sizes resolved by pint (`domain.measures.unit_engine`).
+"""The closed list of units, whose factors pint resolves at import from `units.txt`.
 
-Request text never reaches pint: names are looked up in a dictionary, and what is computed with
-afterwards are exact fractions. A test proves the frozen factors equal to pint's own answers.
+Request text never reaches pint: names are looked up in a dictionary, and conversions use exact fractions.
 """
 
 import re
@@ -12,7 +11,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from domain.errors import AmbiguousError, MismatchError, UnknownError
-from domain.measures.unit_factors import unit_factors
+from domain.measures.unit_engine import resolve_factors
 from domain.reference import rows, words
 from domain.sources import Cited, cite, cited
 
@@ -24,12 +23,12 @@ BASE_UNIT: MappingProxyType[str, str] = MappingProxyType(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object an entry: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # each entry of the table is one object
 class Unit:
-    """A unit: one of it is `factor` base units (g, ml, mm, mm², K, each), exactly.
+    """A unit, which is exactly `factor` base units (g, ml, mm, mm², K, each).
 
     `offset` is only for temperatures: base = value × factor + offset. `low` and `high` differ from
-    `factor` only for words that no standard fixes (`vague`).
+    `factor` only for `vague` words, which no standard defines.
     """
 
     id: str
@@ -45,32 +44,32 @@ class Unit:
 
 @lru_cache(maxsize=512)
 def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
-    """The unit that a word means.
+    """The unit that a word names.
 
     Args:
         word: an id (`us_cup`), an everyday spelling (`grams`), or a bare kitchen word (`cup`).
-        measures: whose kitchen words are meant; without it a bare kitchen word is refused.
+        measures: the set of measures that kitchen words belong to; without it a bare kitchen word is rejected.
     Returns:
         The unit, from the closed list.
     Raises:
         AmbiguousError: a bare kitchen word without `measures`; candidates are the qualified ids.
-        UnknownError: no such unit, or these measures have no such word.
+        UnknownError: not a unit, or these measures have no such word.
 
     >>> resolve_unit("cups", "us").id
     'us_cup'
     """
-    if known := UNITS.get(word):
-        return known
+    if unit := UNITS.get(word):
+        return unit
     plain = _normal(word)
-    if known := _SPELLINGS.get(plain) or _SPELLINGS.get(_singular(plain)):
-        return known
+    if unit := _SPELLINGS.get(plain) or _SPELLINGS.get(_singular(plain)):
+        return unit
     kitchen = KITCHEN_WORDS.get(_singular(plain))
     if not kitchen:
-        raise UnknownError("Not a unit we know; GET /v1/units lists them all.", code="unknown-unit")
+        raise UnknownError("This unit is unknown; GET /v1/units lists all units.", code="unknown-unit")
     candidates = tuple(dict.fromkeys(kitchen.meanings.values()))
     if measures is None:
         raise AmbiguousError(
-            f"'{kitchen.word}' differs by country: say `measures` ({', '.join(kitchen.meanings)}) "
+            f"'{kitchen.word}' differs by country: give `measures` ({', '.join(kitchen.meanings)}) "
             f"or use one of {', '.join(candidates)}.",
             code="ambiguous-unit",
             candidates=candidates,
@@ -85,22 +84,22 @@ def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
 
 
 def expect(unit: Unit, *dimensions: Dimension) -> Unit:
-    """The same unit, if it measures what is wanted.
+    """The same unit, if it has one of the expected dimensions.
 
     Args:
-        unit: to be checked.
-        dimensions: of which it must have one.
+        unit: the unit to check.
+        dimensions: the expected dimensions.
     Returns:
         The unit.
     Raises:
         MismatchError: it measures something else.
     """
     if unit.dimension not in dimensions:
-        wanted = [u.id for u in UNITS.values() if u.dimension in dimensions]
+        candidates = tuple(each.id for each in UNITS.values() if each.dimension in dimensions)
         raise MismatchError(
-            f"A {' or '.join(dimensions)} is wanted here, and {unit.id} is a {unit.dimension}.",
+            f"Give a unit of {' or '.join(dimensions)}: {unit.id} is a unit of {unit.dimension}.",
             code="unit-mismatch",
-            candidates=tuple(wanted),
+            candidates=candidates,
         )
     return unit
 
@@ -122,16 +121,9 @@ def _singular(word: str) -> str:
     return word.removesuffix("s") if len(word) > 2 else word
 
 
-def resolved_bases() -> dict[str, str]:
-    """The units whose factors pint resolves, and the base unit of each.
-
-    Gas marks have no formula: they go by table (`domain.measures.temperatures`).
-    """
-    return {row["unit"]: BASE_UNIT[row["dimension"]] for row in rows("units") if row["unit"] != "gas_mark"}
-
-
 def _load_units() -> MappingProxyType[str, Unit]:
-    factors, units = unit_factors(resolved_bases()), {}
+    bases = {row["unit"]: BASE_UNIT[row["dimension"]] for row in rows("units") if row["unit"] != "gas_mark"}
+    factors, units = resolve_factors(bases), {}  # gas marks have no factor: see `domain.measures.temperatures`
     for row in rows("units"):
         factor, offset = factors.get(row["unit"], (Fraction(1), Fraction(0)))
         units[row["unit"]] = Unit(

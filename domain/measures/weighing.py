@@ -1,6 +1,8 @@
-"""From exact grams to what the bench can do: the scale's step, and spoons for small dry lines."""
+"""Rounding of exact grams to what a scale shows, and to measuring spoons for small dry lines."""
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -18,18 +20,16 @@ class Scales:
 
     step_g: Fraction = Fraction(1)
     small_step_g: Fraction = Fraction(1, 10)
-    ratios: tuple[tuple[int, int], tuple[int, int]] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Check the steps, and take them apart once, since every line asks for them."""
-        if min(self.step_g, self.small_step_g) <= 0:
-            raise OutOfRangeError("A scale's step must be above 0.")
-        ratios = self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()
-        object.__setattr__(self, "ratios", ratios)
+        """Check the steps."""
+        for name, step_g in (("step_g", self.step_g), ("small_step_g", self.small_step_g)):
+            if step_g <= 0:
+                raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
 
 
 class Spoons(NamedTuple):
-    """A line in level spoons: whole tablespoons and eighths of a teaspoon, and what that is off by."""
+    """A line in level spoons: whole tablespoons, eighths of a teaspoon, and the error against the exact grams."""
 
     tablespoons: int
     teaspoon_eighths: int
@@ -43,28 +43,55 @@ class Spoons(NamedTuple):
         """The teaspoons as a number."""
         return self.teaspoon_eighths / EIGHTHS
 
+    @property
+    def text(self) -> str:
+        """Both spoons as they are written: `1 tbsp + 1/4 tsp`."""
+        tablespoons = f"{self.tablespoons} tbsp" if self.tablespoons else ""
+        teaspoons = f"{_EIGHTHS[self.teaspoon_eighths]} tsp" if self.teaspoon_eighths else ""
+        return " + ".join(part for part in (tablespoons, teaspoons) if part)
+
 
 def weigh_grams(grams: float, scales: Scales) -> float:
-    """The nearest figure that the scale can show; halves go to the even step.
+    """The nearest weight that the scale can show; halves go to the even number of steps.
 
     Args:
         grams: exact, not below 0.
-        scales: the small one is used for less than 10 g.
+        scales: the small one is used below 10 g.
     Returns:
-        The rounded grams; 0 if the scale cannot show so little.
+        The double nearest to a whole number of steps, so that a step of 0.1 g gives 294.4 and never
+        294.40000000000003; 0 if the scale cannot show so little.
+
+    >>> weigh_grams(294.37, Scales(step_g=Fraction(1, 10)))
+    294.4
     """
-    top, bottom = scales.ratios[grams < SMALL_G]
+    step_g = scales.small_step_g if grams < SMALL_G else scales.step_g
+    top, bottom = step_g.as_integer_ratio()
+    # One division of integers, which Python rounds correctly; a product of doubles would be rounded twice.
     return round(grams * bottom / top) * top / bottom
 
 
+def weigh_total(weighed: Iterable[float]) -> float:
+    """The sum of weights that a scale shows, without the rounding errors of a sum of doubles.
+
+    Args:
+        weighed: results of `weigh_grams`.
+    Returns:
+        The double nearest to the sum of the weights as they are printed.
+
+    >>> sum([0.1, 0.2]), weigh_total([0.1, 0.2])
+    (0.30000000000000004, 0.3)
+    """
+    return float(sum(Decimal(repr(grams)) for grams in weighed))
+
+
 def error_percent(shown: float, exact: float) -> float:
-    """How far off a rounded figure is.
+    """The relative error of a rounded figure.
 
     Args:
         shown: the rounded figure.
-        exact: what it stands for, in the same unit.
+        exact: the exact figure, in the same unit.
     Returns:
-        Percent of the exact figure, above zero if too much is shown; 0 if there is nothing to show.
+        Percent of the exact figure, positive if *shown* is larger; 0 if *exact* is 0.
     """
     return (shown - exact) / exact * 100 if exact else 0.0
 
@@ -74,11 +101,11 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
 
     Args:
         grams: exact, above 0.
-        g_per_ml: of the ingredient as it lies in the spoon.
-        measures: whose spoons; metric ones (5 ml, 15 ml) if not said.
+        g_per_ml: density of the ingredient in the spoon.
+        measures: whose spoons; metric ones (5 ml, 15 ml) by default.
     Returns:
-        The nearest eighth of a teaspoon, in whole tablespoons and the rest; None when it is too little
-        for the smallest spoon or so much that one weighs.
+        The nearest eighth of a teaspoon, as whole tablespoons and the rest; None if the line is too small
+        for the smallest spoon, or so large that it should be weighed.
     """
     teaspoon, tablespoon, tsp_ml, eighths_per_tbsp = _SPOONS[measures or "metric"]
     tsp_g = tsp_ml * g_per_ml
@@ -95,4 +122,11 @@ def _load_spoons(measures: Measures) -> tuple[Unit, Unit, float, int]:
     return teaspoon, tablespoon, float(teaspoon.factor), int(tablespoon.factor / teaspoon.factor * EIGHTHS)
 
 
+def _mixed(amount: Fraction) -> str:
+    whole, rest = divmod(amount, 1)
+    return " ".join(str(part) for part in (whole, rest) if part)
+
+
+# The amounts that teaspoons can show, as text: "3/8", "1 1/4".
+_EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO_TSP * EIGHTHS + 1)]
 _SPOONS = {measures: _load_spoons(measures) for measures in MEASURES}

@@ -1,4 +1,4 @@
-"""One quantity of a thing in another unit: through density when mass meets volume, by count for pieces."""
+"""Conversion of a quantity to another unit: by density between mass and volume, by weight for counted pieces."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -21,7 +21,7 @@ WIDE_RANGE = Fraction(1, 4)  # a range wider than a quarter either way earns a w
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
-    """How much one of a unit is in another: exact, with the range, what it rests on and what to know."""
+    """The exact factor from one unit to another, with its range, its sources and its warnings."""
 
     factor: Fraction
     low: Fraction
@@ -31,68 +31,59 @@ class Rate:
     ratios: tuple[int, int, int, int, int, int] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Take the fractions apart once, since `of` is asked thousands of times."""
-        parts = (part for one in (self.factor, self.low, self.high) for part in one.as_integer_ratio())
+        """Store the fractions as integers, because a table has thousands of amounts."""
+        parts = (part for factor in (self.factor, self.low, self.high) for part in factor.as_integer_ratio())
         object.__setattr__(self, "ratios", tuple(parts))
 
     def of(self, top: int, bottom: int) -> tuple[float, float, float]:
         """An amount at this rate.
 
         Args:
-            top: the amount's upper integer.
-            bottom: its lower integer, above 0.
+            top: the amount's numerator.
+            bottom: its denominator, above 0.
         Returns:
-            The amount, low and high: the doubles nearest to the exact results, since each is one division of integers,
-            which Python rounds correctly.
+            The amount, low and high: the doubles nearest to the exact results.
         Raises:
             OutOfRangeError: below zero or above a million.
         """
-        if not 0 <= top <= MAX_AMOUNT * bottom:
-            raise _out_of_range()
+        return self.of_all(((top, bottom),))[0]
+
+    def of_all(self, amounts: Iterable[tuple[int, int]]) -> list[tuple[float, float, float]]:
+        """Several amounts at this rate.
+
+        Args:
+            amounts: the numerator and denominator of each.
+        Returns:
+            Amount, low and high for each. Each is one division of integers, which Python rounds correctly, so it is the
+            double nearest to the exact result.
+        Raises:
+            OutOfRangeError: one is below zero or above a million.
+        """
         factor_top, factor_bottom, low_top, low_bottom, high_top, high_bottom = self.ratios
-        return (
-            (top * factor_top) / (bottom * factor_bottom),
-            (top * low_top) / (bottom * low_bottom),
-            (top * high_top) / (bottom * high_bottom),
-        )
+        results = []
+        for top, bottom in amounts:
+            if not 0 <= top <= MAX_AMOUNT * bottom:
+                raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
+            results.append(
+                (
+                    top * factor_top / (bottom * factor_bottom),
+                    top * low_top / (bottom * low_bottom),
+                    top * high_top / (bottom * high_bottom),
+                )
+            )
+        return results
 
     @property
     def inverse(self) -> "Rate":
-        """The way back."""
+        """The rate of the opposite conversion."""
         return Rate(
             factor=1 / self.factor, low=1 / self.high, high=1 / self.low, cited=self.cited, notices=self.notices
         )
 
 
-def at_rates(amounts: Iterable[tuple[int, int]], rates: Iterable[Rate]) -> tuple[list[float], list[float], list[float]]:
-    """A column of amounts, each at its rate: as `Rate.of`, in half the time.
-
-    Args:
-        amounts: each as its upper and lower integer.
-        rates: one for each.
-    Returns:
-        The amounts, the lows and the highs.
-    Raises:
-        OutOfRangeError: one of them is below zero or above a million.
-    """
-    found, low, high = list[float](), list[float](), list[float]()
-    for (top, bottom), rate in zip(amounts, rates, strict=False):
-        if not 0 <= top <= MAX_AMOUNT * bottom:
-            raise _out_of_range()
-        factor_top, factor_bottom, low_top, low_bottom, high_top, high_bottom = rate.ratios
-        found.append(top * factor_top / (bottom * factor_bottom))
-        low.append(top * low_top / (bottom * low_bottom))
-        high.append(top * high_top / (bottom * high_bottom))
-    return found, low, high
-
-
-def _out_of_range() -> OutOfRangeError:
-    return OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # the key of caches: identity is the fastest
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Thing:
-    """What is measured: an ingredient in a packing, or a density the caller brought, or neither."""
+    """What is measured: an ingredient in a packing, or the caller's own density, or neither."""
 
     ingredient: Ingredient | None = None
     packing: str | None = None
@@ -100,13 +91,13 @@ class Thing:
     egg_class: EggClass | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no food is."""
+        """Reject a density that no food has."""
         if self.g_per_ml is not None and self.g_per_ml <= 0:
             raise OutOfRangeError("g_per_ml must be above 0.", path=("g_per_ml",))
 
 
 class Converted(NamedTuple):
-    """An amount in the unit asked for; a tuple, since a batch makes a thousand of them."""
+    """An amount in the requested unit; a tuple, because a table has thousands of them."""
 
     amount: float
     low: float
@@ -120,43 +111,66 @@ def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Conv
     """The same amount of a thing in another unit.
 
     Args:
-        amount: upper over lower integer (`quantities.amount_ratio`); not below zero unless it is a temperature.
-        unit: of the amount.
-        to: the unit wanted.
-        thing: of what.
+        amount: numerator and denominator (`quantities.amount_ratio`); not below zero unless it is a temperature.
+        unit: the amount's unit.
+        to: the requested unit.
+        thing: what is converted.
     Returns:
         The amount with low and high: the doubles nearest to the exact results.
     Raises:
-        MismatchError: no way leads from one unit to the other.
-        NeededError: the way leads through a density or an egg class that was not given.
-        OutOfRangeError: below zero, above a million, or no kitchen's temperature.
-        UnknownError: no figure was read for this thing.
+        MismatchError: one unit cannot be converted to the other.
+        NeededError: the conversion needs a density or an egg class that was not given.
+        OutOfRangeError: below zero, above a million, or not a kitchen's temperature.
+        UnknownError: there is no figure for this thing.
 
     >>> from domain.measures.units import UNITS
     >>> convert((3, 2), UNITS["us_cup"], UNITS["ml"], Thing()).amount
     354.88235475
     """
     top, bottom = amount
-    if "temperature" in (unit.dimension, to.dimension):
+    rate = constant_rate(unit, to, thing)
+    if rate is None:
         return _read_off(top, bottom, unit, to)
-    rate = rate_between(unit, to, thing)
     return Converted(*rate.of(top, bottom), to, rate.cited, rate.notices)
 
 
-@lru_cache(maxsize=1024)  # ovens have few settings
+@lru_cache(maxsize=1024)  # exact fractions are slow, and ovens have few settings
 def _read_off(top: int, bottom: int, unit: Unit, to: Unit) -> Converted:
-    reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
+    try:
+        reading = convert_temperature(Quantity(amount=Fraction(top, bottom), unit=unit), to)
+    except OutOfRangeError as error:
+        error.path = ("amount",)
+        raise
     return Converted(float(reading.amount), float(reading.low), float(reading.high), to, reading.cited, ())
+
+
+def constant_rate(unit: Unit, to: Unit, thing: Thing) -> Rate | None:
+    """The rate between two units, if it is the same for every amount.
+
+    Args:
+        unit: the unit of the amounts.
+        to: the requested unit.
+        thing: what is converted.
+    Returns:
+        The exact rate; None for two temperatures, whose scales have different zeros or go by a table.
+    Raises:
+        MismatchError, NeededError, UnknownError: see `convert`.
+    """
+    if "temperature" not in {unit.dimension, to.dimension}:
+        return rate_between(unit, to, thing)
+    if unit.dimension != to.dimension:
+        raise _cannot_become(unit, to)
+    return None
 
 
 @lru_cache(maxsize=1024)
 def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
-    """How much of one unit another is.
+    """The rate from one unit to another.
 
     Args:
-        unit: of mass, volume, length, area or count.
-        to: the unit wanted.
-        thing: of what, where mass meets volume or count.
+        unit: a unit of mass, volume, length, area or count.
+        to: the requested unit.
+        thing: what is converted; its density or weight joins mass, volume and count.
     Returns:
         The exact rate.
     Raises:
@@ -170,8 +184,7 @@ def rate_between(unit: Unit, to: Unit, thing: Thing) -> Rate:
         return rate if not notices else Rate(factor=rate.factor, low=rate.low, high=rate.high, notices=notices)
     measurable = ("mass", "volume", "count")
     if unit.dimension not in measurable or to.dimension not in measurable:
-        message = f"{unit.id} measures {unit.dimension}, and {to.id} {to.dimension}: one cannot become the other."
-        raise MismatchError(message, path=("to",), code="unit-mismatch")
+        raise _cannot_become(unit, to)
     there, back = grams_per(unit, thing), grams_per(to, thing).inverse
     return Rate(
         factor=there.factor * back.factor,
@@ -187,12 +200,12 @@ def grams_per(unit: Unit, thing: Thing) -> Rate:
     """Grams in one *unit* of a thing.
 
     Args:
-        unit: of mass, volume or count.
-        thing: of what.
+        unit: a unit of mass, volume or count.
+        thing: what is weighed.
     Returns:
         The rate to grams.
     Raises:
-        MismatchError: the unit is none of the three.
+        MismatchError: the unit measures something else.
         NeededError, UnknownError: see `convert`.
     """
     if unit.dimension == "mass":
@@ -207,58 +220,65 @@ def grams_per(unit: Unit, thing: Thing) -> Rate:
     )
 
 
+def _cannot_become(unit: Unit, to: Unit) -> MismatchError:
+    message = f"{unit.id} measures {unit.dimension}, and {to.id} {to.dimension}: one cannot become the other."
+    return MismatchError(message, path=("to",), code="unit-mismatch")
+
+
 def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
     if thing.g_per_ml is not None:
-        density = thing.g_per_ml
+        g_per_ml = thing.g_per_ml
         return Rate(
-            factor=unit.factor * density, low=unit.low * density, high=unit.high * density, notices=_vague(unit)
+            factor=unit.factor * g_per_ml, low=unit.low * g_per_ml, high=unit.high * g_per_ml, notices=_vague(unit)
         )
     if thing.ingredient is None:
         raise NeededError(
-            "Say which ingredient (or give g_per_ml): volume becomes mass through its density.",
+            "Give the ingredient (or g_per_ml): volume is converted to mass by density.",
             path=("ingredient",),
             code="ingredient-needed",
         )
-    density_, assumed = density_of(thing.ingredient, thing.packing)
+    density, assumed = density_of(thing.ingredient, thing.packing)
     notices = list(_vague(unit))
     if assumed:
-        known = ", ".join(thing.ingredient.densities)
+        packings = ", ".join(thing.ingredient.densities)
         message = (
-            f"No packing said: {density_.packing} assumed, the range spans {known}."
+            f"No packing was given: {density.packing} is assumed, and the range spans {packings}."
             if thing.packing is None
             else "The only source does not state how the measure was filled; its figure is used."
         )
         notices.append(Notice(code="packing_assumed", message=message))
-    if density_.basis == "analogy":
+    if density.basis == "analogy":
         notices.append(
             Notice(
                 code="analogy",
                 message=(
-                    f"{thing.ingredient.id} has no figure of its own in this packing: taken {density_.note}, "
-                    "with a wider range."
+                    f"{thing.ingredient.id} has no figure of its own in this packing: the figure is taken "
+                    f"{density.note}, with a wider range."
                 ),
             )
         )
-    if density_.high - density_.low > 2 * WIDE_RANGE * density_.g_per_ml:
-        message = f"Published figures for {thing.ingredient.id} lie far apart; weigh it where you can."
+    if density.high - density.low > 2 * WIDE_RANGE * density.g_per_ml:
+        message = f"Published figures for {thing.ingredient.id} differ widely; weigh it where you can."
         notices.append(Notice(code="wide_range", message=message))
     return Rate(
-        factor=unit.factor * density_.g_per_ml,
-        low=unit.low * density_.low,
-        high=unit.high * density_.high,
-        cited=density_.cited,
+        factor=unit.factor * density.g_per_ml,
+        low=unit.low * density.low,
+        high=unit.high * density.high,
+        cited=density.cited,
         notices=tuple(notices),
     )
 
 
 def _grams_per_piece(thing: Thing) -> Rate:
     if thing.ingredient is None:
-        raise NeededError("Say which ingredient is counted.", path=("ingredient",), code="ingredient-needed")
+        raise NeededError("Give the ingredient that is counted.", path=("ingredient",), code="ingredient-needed")
     if part := EGG_PARTS.get(thing.ingredient.id):
         return _grams_per_egg(part, thing.egg_class)
     piece = thing.ingredient.piece
     if piece is None:
-        raise UnknownError(f"No weight of one {thing.ingredient.british} was read: weigh it.", code="no-piece-weight")
+        raise UnknownError(
+            f"There is no published weight of one {thing.ingredient.british}: weigh it.", code="no-piece-weight"
+        )
     notice = Notice(code="wide_range", message=f"One {thing.ingredient.british}: {piece.part}. Sizes differ: weigh it.")
     return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
 
@@ -266,7 +286,7 @@ def _grams_per_piece(thing: Thing) -> Rate:
 def _grams_per_egg(part: EggPart, egg_class: EggClass | None) -> Rate:
     if egg_class is None:
         raise NeededError(
-            "Eggs are counted by weight class: say which (egg_class), such as eu_m or us_large.",
+            "Eggs are counted by weight class: give egg_class, such as eu_m or us_large.",
             path=("egg_class",),
             code="egg-class-needed",
         )

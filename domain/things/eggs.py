@@ -1,13 +1,14 @@
 """Eggs by weight class: grams of whole egg, yolk and white, and how many of another class."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from domain.errors import AmbiguousError, UnknownError
+from domain.errors import AmbiguousError, OutOfRangeError, UnknownError
 from domain.measures.units import UNITS
 from domain.notices import Notice
 from domain.reference import rows
@@ -16,15 +17,16 @@ from domain.sources import Cited, cite, cited
 EggPart = Literal["whole", "yolk", "white"]
 PARTS: tuple[EggPart, ...] = ("whole", "yolk", "white")
 MEAN_EGG_G = 55.64  # the study's mean egg, where its shares hold: ijps-2007-6-3, abstract
-NEARLY_WHOLE = 1e-9  # relative; a count this near a whole number is one, and the rest is rounding of doubles
+MAX_EGGS = 100_000  # our own limit, no source
+NEARLY_WHOLE = 1e-9  # relative; a count this close to a whole number differs from it only by rounding of doubles
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object an entry: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # each entry of the table is one object
 class EggClass:
     """A weight class of a region; `min_g`, `max_g` and `typical_g` are with the shell.
 
-    `edible_g` is a published mass without shell, None where none was read. `open_end` says that the class
-    has no bound on that side; the bound given is then assumed, as wide as the class beside it.
+    `edible_g` is a published mass without shell, None if there is none. A class with an `open_end` has no
+    legal bound on that side; its bound is assumed, so that it is as wide as the next class.
     """
 
     id: str
@@ -40,7 +42,7 @@ class EggClass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EggMass:
-    """Grams of one egg, yolk or white; `low` to `high` is where any single one of the class may lie."""
+    """Grams of egg, yolk or white; `low` to `high` is the range of any eggs of the class."""
 
     grams: float
     low: float
@@ -48,10 +50,10 @@ class EggMass:
 
 
 class EggCount(NamedTuple):
-    """So much egg in eggs of one class; a tuple, since a formula for many tins makes hundreds.
+    """A mass of egg in eggs of one class; a tuple, because a formula for many tins has hundreds of them.
 
-    `exact` is a fraction of eggs; `nearest` the nearest whole number, `surplus_grams` and `error_percent`
-    what that is over (below zero: under); `whole_eggs` and `beaten_grams` together are exact.
+    `exact` is a fraction of eggs and `nearest` the nearest whole number, whose excess over the mass is
+    `surplus_grams` and `error_percent`; `whole_eggs` and `beaten_grams` together are exact.
     """
 
     part: EggPart
@@ -67,7 +69,7 @@ class EggCount(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DriedEgg:
-    """The same egg from dried product: `grams` of it and `water_grams` make up the liquid."""
+    """Dried egg and the water that together replace liquid egg."""
 
     part: EggPart
     grams: float
@@ -75,8 +77,19 @@ class DriedEgg:
     cited: Cited
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EggPortion:
+    """A number of eggs, yolks or whites of one class, and their mass, volume and dried form."""
+
+    part: EggPart
+    count: float
+    mass: EggMass
+    liquid_ml: float
+    dried: DriedEgg
+
+
 def find_egg_class(name: str) -> EggClass:
-    """The class of an id.
+    """The egg class of an id.
 
     Args:
         name: an id such as `eu_m` or `us_large`.
@@ -84,19 +97,23 @@ def find_egg_class(name: str) -> EggClass:
         The class.
     Raises:
         AmbiguousError: a bare size word, which differs by country.
-        UnknownError: neither.
+        UnknownError: not an id either.
     """
-    if known := EGG_CLASSES.get(name):
-        return known
+    if egg_class := EGG_CLASSES.get(name):
+        return egg_class
     word = "_".join(name.casefold().replace("-", " ").split())
-    meant = tuple(key for key in EGG_CLASSES if key.split("_", 1)[1] == word)
-    if meant:
+    candidates = tuple(key for key in EGG_CLASSES if key.split("_", 1)[1] == word)
+    if candidates:
         raise AmbiguousError(
-            f"An egg size differs by country; say which: {', '.join(meant)}.",
+            f"Egg sizes differ by country; give one of {', '.join(candidates)}.",
             code="ambiguous-egg-class",
-            candidates=meant,
+            candidates=candidates,
         )
-    raise UnknownError("Not an egg class we know.", code="unknown-egg-class", candidates=tuple(EGG_CLASSES))
+    raise UnknownError(
+        "This egg class is unknown; GET /v1/eggs/classes lists all classes.",
+        code="unknown-egg-class",
+        candidates=tuple(EGG_CLASSES),
+    )
 
 
 @cache
@@ -125,15 +142,70 @@ def egg_mass(part: EggPart, egg_class: EggClass) -> EggMass:
     return EggMass(grams=grams, low=min(grams, egg_class.min_g * low), high=max(grams, egg_class.max_g * high))
 
 
-def count_eggs(grams: float, part: EggPart, egg_class: EggClass) -> EggCount:
-    """How many eggs of a class make up *grams* of whole egg, yolk or white.
+def check_egg_count(count: float) -> float:
+    """The same number of eggs, if it is plausible.
 
     Args:
-        grams: above 0.
-        part: what is wanted of the egg.
-        egg_class: what is in the box.
+        count: a number of eggs.
     Returns:
-        The exact and the nearest whole count, and whole eggs with the rest beaten and weighed.
+        The number.
+    Raises:
+        OutOfRangeError: not above 0, or above 100,000.
+    """
+    if not 0 < count <= MAX_EGGS:
+        raise OutOfRangeError(f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.")
+    return count
+
+
+def egg_portion(part: EggPart, count: float, egg_class: EggClass) -> EggPortion:
+    """Eggs, yolks or whites by number.
+
+    Args:
+        part: `whole`, `yolk` or `white`.
+        count: how many.
+        egg_class: their class.
+    Returns:
+        Their mass, and the same as liquid and as dried egg.
+    Raises:
+        OutOfRangeError: see `check_egg_count`.
+    """
+    one = egg_mass(part, egg_class)
+    number = check_egg_count(count)
+    mass = EggMass(grams=one.grams * number, low=one.low * number, high=one.high * number)
+    return EggPortion(
+        part=part,
+        count=number,
+        mass=mass,
+        liquid_ml=liquid_egg_ml(mass.grams, part),
+        dried=dried_egg(mass.grams, part),
+    )
+
+
+def total_mass(portions: Iterable[EggPortion]) -> EggMass:
+    """The mass of several portions together.
+
+    Args:
+        portions: eggs, yolks and whites.
+    Returns:
+        The sums of the masses, of the lows and of the highs.
+    """
+    masses = [portion.mass for portion in portions]
+    return EggMass(
+        grams=sum(mass.grams for mass in masses),
+        low=sum(mass.low for mass in masses),
+        high=sum(mass.high for mass in masses),
+    )
+
+
+def count_eggs(grams: float, part: EggPart, egg_class: EggClass) -> EggCount:
+    """The number of eggs of a class that have *grams* of whole egg, yolk or white.
+
+    Args:
+        grams: mass of the part, above 0.
+        part: the part of the egg.
+        egg_class: the class of the eggs.
+    Returns:
+        The exact and the nearest whole count, and whole eggs with the rest as beaten egg.
     """
     each_g = egg_mass(part, egg_class).grams
     exact = grams / each_g
@@ -151,7 +223,7 @@ def dried_egg(grams: float, part: EggPart) -> DriedEgg:
     """Dried egg and water that make up *grams* of liquid egg.
 
     Source:
-        Solids balance of usda-sr26's water figures for the liquid and the dried product.
+        Balance of solids, from usda-sr26's water figures for the liquid and the dried product.
     """
     dried_g = grams * _PRODUCTS[part].dried_share
     return DriedEgg(part=part, grams=dried_g, water_grams=grams - dried_g, cited=_PRODUCTS[part].cited)
@@ -172,17 +244,17 @@ def liquid_egg_ml(grams: float, part: EggPart) -> float:
 
 
 def egg_sources(egg_class: EggClass) -> tuple[Cited, ...]:
-    """What a mass of this class rests on."""
+    """The sources of a mass of this class."""
     return (*egg_class.cited, *_SHARE_CITED)
 
 
 def class_notices(egg_class: EggClass) -> tuple[Notice, ...]:
-    """What is assumed of a class that is open above or below."""
+    """Warnings about a class without a legal upper or lower bound."""
     if not egg_class.open_end:
         return ()
     message = (
-        f"{egg_class.id} has no bound {egg_class.open_end}; taken as {egg_class.min_g:g} to {egg_class.max_g:g} g,"
-        f" {egg_class.typical_g:g} g typical, with the shell. Weigh a few."
+        f"{egg_class.id} has no legal bound {egg_class.open_end}; {egg_class.min_g:g} to {egg_class.max_g:g} g is"
+        f" assumed, {egg_class.typical_g:g} g typical, with the shell. Weigh a few."
     )
     return (Notice(code="assumed_class_weight", message=message),)
 
@@ -205,7 +277,7 @@ def _load_classes() -> MappingProxyType[str, EggClass]:
         row["region"]: float(row["max_g"]) - float(row["min_g"])
         for row in reversed(all_rows)
         if row["min_g"] and row["max_g"]
-    }  # of the region's topmost closed class, the neighbour of an open one above
+    }  # the rows go from heavy to light: reversed, the heaviest class with both bounds wins
     for row in all_rows:
         low = float(row["min_g"]) if row["min_g"] else float(row["max_g"]) - width[row["region"]]
         high = float(row["max_g"]) if row["max_g"] else low + width[row["region"]]

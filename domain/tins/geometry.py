@@ -1,19 +1,22 @@
-"""What a tin holds, how deep it fills, and the factor from one tin to another."""
+"""The capacity of a tin, how deep it fills, and the factor from one tin to another."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from domain.errors import MismatchError, NeededError
+from domain.measures.units import UNITS
 from domain.notices import Notice
-from domain.tins.shapes import MM3_PER_ML, CavitiesTin, MeasuredTin, Tin, Walls, walls_of
+from domain.reference import rows
+from domain.tins.shapes import MM2_PER_CM2, MM3_PER_ML, CavitiesTin, MeasuredTin, Tin, Walls, walls_of
 
 SHALLOW_MM = 10.0  # thinner than this a batter dries before it bakes: common practice, our own threshold
-STEPS = 100  # of bisection-guarded Newton; convergence takes a handful
+STEPS = 100  # limit for Newton's method with bisection, which converges in a handful of steps
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinMeasure:
-    """Inner sizes of one tin; None where the tin's description does not tell."""
+    """Inside sizes of one tin; None where the tin's description does not determine them."""
 
     base_area_mm2: float | None
     top_area_mm2: float | None
@@ -22,14 +25,25 @@ class TinMeasure:
     filled_depth_mm: float | None
     filled_ml: float | None
     fill_percent: float | None
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def base_area_cm2(self) -> float | None:
+        """Area of the base in cm²."""
+        return None if self.base_area_mm2 is None else self.base_area_mm2 / MM2_PER_CM2
+
+    @property
+    def top_area_cm2(self) -> float | None:
+        """Area at the rim in cm²."""
+        return None if self.top_area_mm2 is None else self.top_area_mm2 / MM2_PER_CM2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinFactor:
-    """The multiplier from one tin's formula to another's, and how deep that fills each wanted tin.
+    """The factor from one tin's formula to another's, and how deep each wanted tin is filled.
 
-    `kept`: whether the filled depth was kept, set by the caller, or (where a tin has only a volume) the
-    share of capacity kept instead.
+    `kept`: the filled depth, a depth given by the caller, or, where a tin has only a volume, the share of
+    the capacity.
     """
 
     factor: float
@@ -44,11 +58,11 @@ def measure_tin(tin: Tin, filled_depth_mm: float | None = None) -> TinMeasure:
 
     Args:
         tin: any shape.
-        filled_depth_mm: how high the batter stands, if that is asked.
+        filled_depth_mm: height of the batter, if the fill is wanted.
     Returns:
-        What can be known.
+        The sizes that the tin's description determines.
     Raises:
-        MismatchError: a filled depth for a tin of which only the volume is known.
+        MismatchError: a filled depth for a tin that is known only by its volume.
     """
     walls = walls_of(tin)
     if walls is None:
@@ -64,16 +78,41 @@ def measure_tin(tin: Tin, filled_depth_mm: float | None = None) -> TinMeasure:
             fill_percent=None,
         )
     filled_ml = None if filled_depth_mm is None else volume_ml(walls, filled_depth_mm)
-    capacity = capacity_ml(tin)
+    percent, notices = (None, ()) if filled_ml is None else fill_of(tin, filled_ml, filled_depth_mm)
     return TinMeasure(
         base_area_mm2=walls.a0,
         top_area_mm2=walls.area_mm2(walls.depth_mm) if walls.depth_mm else walls.a0,
         depth_mm=walls.depth_mm,
-        volume_ml=capacity,
+        volume_ml=capacity_ml(tin),
         filled_depth_mm=filled_depth_mm,
         filled_ml=filled_ml,
-        fill_percent=filled_ml / capacity * 100 if filled_ml is not None and capacity else None,
+        fill_percent=percent,
+        notices=notices,
     )
+
+
+def water_volume_ml(grams: Fraction) -> float:
+    """The volume of weighed water, by which a tin is measured.
+
+    Args:
+        grams: mass of the water.
+    Returns:
+        Millilitres.
+    Source:
+        fao-dens2, in densities.csv: water at 20 °C.
+
+    >>> water_volume_ml(Fraction(998))
+    1000.0
+    """
+    return float(grams / _WATER_G_PER_ML)
+
+
+def _load_water_g_per_ml() -> Fraction:
+    (row,) = (row for row in rows("densities") if (row["ingredient"], row["source"]) == ("water", "fao-dens2"))
+    return Fraction(row["grams"]) / (Fraction(row["amount"]) * UNITS[row["unit"]].factor)
+
+
+_WATER_G_PER_ML = _load_water_g_per_ml()
 
 
 def capacity_ml(tin: Tin) -> float | None:
@@ -103,7 +142,7 @@ def volume_ml(walls: Walls, depth_mm: float) -> float:
 
 
 def depth_mm(walls: Walls, volume: float) -> float:
-    """The height at which so much stands: the inverse of `volume_ml`.
+    """The height of a volume in a tin: the inverse of `volume_ml`.
 
     Args:
         walls: the area by height.
@@ -140,17 +179,17 @@ def tin_factor(
     """The factor for every line so that *want* is filled as *have* was.
 
     Args:
-        have: the tin the formula was written for.
-        want: the tin to be used.
-        have_tins: how many of *have* the formula fills.
-        want_tins: how many of *want* are to be filled.
-        filled_depth_mm: how high the batter stands in *have*; needed when a tin's walls slope.
+        have: the tin that the formula was written for.
+        want: the tin to use.
+        have_tins: number of tins *have* that the formula fills.
+        want_tins: number of tins *want* to fill.
+        filled_depth_mm: height of the batter in *have*; needed if the walls of a tin slope.
         want_depth_mm: another height in *want* instead of the same one.
     Returns:
-        The factor (1 when both are the same), and the fill of the wanted tin as far as it can be known.
+        The factor (1 if both are the same), and the fill of the wanted tin if it is known.
     Raises:
         NeededError: the answer would be a guess without a depth.
-        MismatchError: a depth was asked of a tin that has none.
+        MismatchError: a depth was given for a tin that is known only by its volume.
     """
     have_walls, want_walls = walls_of(have), walls_of(want)
     tins = want_tins / have_tins
@@ -164,9 +203,9 @@ def tin_factor(
         return _by_capacity(have, want, tins, filled_depth_mm)
     if filled_depth_mm is None:
         if want_depth_mm is not None:
-            raise _needed("the depth asked for can only be compared with it")
+            raise _needed("the wanted depth is compared with it")
         if have_walls.sloping or want_walls.sloping:
-            raise _needed("a tin's walls slope, so the factor depends on it")
+            raise _needed("the walls of a tin slope, so the factor depends on it")
         return TinFactor(
             factor=tins * want_walls.a0 / have_walls.a0,
             kept="depth",
@@ -187,22 +226,22 @@ def tin_factor(
 
 
 def fill_of(tin: Tin, batter_ml: float, height_mm: float | None) -> tuple[float | None, tuple[Notice, ...]]:
-    """How full one tin is, and what that should warn of.
+    """The fill of one tin, with warnings.
 
     Args:
-        tin: which.
-        batter_ml: in it.
-        height_mm: at which that stands, if known.
+        tin: any shape.
+        batter_ml: volume of the batter in it.
+        height_mm: height of the batter, if known.
     Returns:
-        Percent of capacity (None if the capacity is not known), and warnings.
+        Percent of the capacity (None if the capacity is not known), and warnings.
     """
     capacity = capacity_ml(tin)
     percent = batter_ml / capacity * 100 if capacity else None
     notices = []
     if percent is not None and percent > 100 * (1 + 1e-12):
-        notices.append(Notice(code="past_rim", message=f"Fills the tin to {percent:.0f} % of what it holds."))
+        notices.append(Notice(code="past_rim", message=f"The batter is {percent:.0f} % of the tin's capacity."))
     if height_mm is not None and height_mm < SHALLOW_MM:
-        message = f"Stands only {height_mm:.1f} mm deep: it may dry out before it is baked."
+        message = f"The batter is only {height_mm:.1f} mm deep: it may dry out before it is baked."
         notices.append(Notice(code="shallow_fill", message=message))
     return percent, tuple(notices)
 
@@ -212,7 +251,7 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
     if have_ml is None or want_ml is None:
         side = "have" if have_ml is None else "want"
         raise NeededError(
-            "Give this tin's depth: the other is known only by what it holds, so capacities are compared.",
+            "Give this tin's depth: the other is known only by its volume, so capacities are compared.",
             path=(side, "depth"),
             code="depth-needed",
         )
@@ -221,7 +260,7 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
     if filled_depth_mm is not None and have_walls is not None:
         share = volume_ml(have_walls, filled_depth_mm) / have_ml
     height = depth_mm(want_walls, share * want_ml) if share is not None and want_walls is not None else None
-    message = "A tin is known only by what it holds: the share of capacity was kept, not the depth."
+    message = "A tin is known only by its volume: the share of the capacity was kept, not the depth."
     percent, notices = (None, ()) if share is None else fill_of(want, share * want_ml, height)
     return TinFactor(
         factor=tins * want_ml / have_ml,
@@ -234,7 +273,7 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
 
 def _no_depth(field: str) -> MismatchError:
     return MismatchError(
-        "This tin is known only by its volume, so no depth can be worked out; give its base_area or shape.",
+        "This tin is known only by its volume, so it has no depth; give its base_area or shape.",
         path=(field,),
         code="no-depth",
     )

@@ -1,7 +1,7 @@
-"""Baking tins by shape: inner sizes, and how their area changes from base to rim.
+"""Baking tins by shape: inside sizes, and the area at each height.
 
 Every shape whose walls are straight (upright or sloping) has, at height z above the base, the area
-a0 + a1·z + a2·z². One polynomial therefore serves them all: see `Walls`.
+a0 + a1·z + a2·z², so one polynomial describes them all: see `Walls`.
 """
 
 import math
@@ -14,14 +14,15 @@ MAX_SIDE_MM = 2_000.0  # our own limit, no source: larger than any oven's tray
 MIN_SIDE_MM = 1.0  # our own limit, no source
 MAX_VOLUME_ML = 1_000_000.0  # our own limit, no source
 MAX_AREA_MM2 = MAX_SIDE_MM**2
-MAX_SIDES = 20  # our own limit: beyond it a polygon is as good as round
+MAX_SIDES = 20  # our own limit: a polygon with more sides is almost round
 MAX_CAVITIES = 1_000  # our own limit, no source
 MM3_PER_ML = 1_000  # definition
+MM2_PER_CM2 = 100  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Walls:
-    """Area a0 + a1·z + a2·z² in mm² at height z in mm; `depth_mm` is the rim's height, None if not known."""
+    """Area a0 + a1·z + a2·z² in mm² at height z in mm; `depth_mm` is the height of the rim, None if unknown."""
 
     a0: float
     a1: float = 0.0
@@ -54,7 +55,7 @@ class SquareTin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RectangleTin:
-    """A rectangular tin with upright walls; `nominal` is its trade name if only that is known of it."""
+    """A rectangular tin with upright walls; `nominal` is its trade name if only the name was given."""
 
     length_mm: float
     width_mm: float
@@ -167,7 +168,7 @@ class CavitiesTin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeasuredTin:
-    """A tin of any shape, known by the water it holds to the rim and, if possible, its base area."""
+    """A tin of any shape, known by its volume to the rim and, if given, its base area."""
 
     volume_ml: float
     base_area_mm2: float | None = None
@@ -176,9 +177,13 @@ class MeasuredTin:
         """Check the sizes."""
         _check_volume(self.volume_ml)
         if self.base_area_mm2 is not None and not MIN_SIDE_MM <= self.base_area_mm2 <= MAX_AREA_MM2:
-            raise OutOfRangeError("The base area is out of range.", path=("base_area",))
+            raise OutOfRangeError(
+                f"The base area must be from {MIN_SIDE_MM:g} mm² to {MAX_AREA_MM2:,g} mm².", path=("base_area",)
+            )
         if self.base_area_mm2 is not None and self.volume_ml * MM3_PER_ML > self.base_area_mm2 * MAX_SIDE_MM:
-            raise OutOfRangeError("So much water on so small a base would stand too deep.", path=("base_area",))
+            raise OutOfRangeError(
+                "The volume is too large for this base area: the tin would be too deep.", path=("base_area",)
+            )
 
 
 Tin = (
@@ -194,9 +199,9 @@ Tin = (
 )
 
 
-@lru_cache(maxsize=1024)  # asked a dozen times for each tin of a request
+@lru_cache(maxsize=1024)  # called a dozen times for each tin of a request
 def walls_of(tin: Tin) -> Walls | None:  # noqa: PLR0911 - one return a shape
-    """The tin's area by height, or None where only its volume is known.
+    """The tin's area by height, or None if only its volume is known.
 
     Args:
         tin: any shape. A measured tin with a base area counts as upright.
@@ -257,7 +262,8 @@ def _check(**sizes: float | None) -> None:
     for name, value in sizes.items():
         if value is not None and not MIN_SIDE_MM <= value <= MAX_SIDE_MM:
             raise OutOfRangeError(
-                f"{name} must be from {MIN_SIDE_MM:g} mm to {MAX_SIDE_MM:,g} mm, measured inside.", path=(name,)
+                f"{name} must be from {MIN_SIDE_MM:g} mm to {MAX_SIDE_MM:,g} mm, measured inside.",
+                path=(name,),
             )
 
 

@@ -1,4 +1,4 @@
-"""`POST /v1/convert/columns` says what `POST /v1/convert` says, row by row, and what rows share once."""
+"""`POST /v1/convert/columns` gives the same answers as `POST /v1/convert`, and shared parts once."""
 
 import csv
 import io
@@ -7,7 +7,8 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.v1.convert.columns.routes import MOST_ODD, MOST_RATES, MOST_SHOWN
+from api.v1.convert.columns.answers import MAX_SHOWN
+from api.v1.convert.columns.reading import MAX_QUESTIONS, MAX_SLOW_AMOUNTS
 from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"
@@ -37,7 +38,7 @@ def by_rows(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
 
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(rows=ROWS)
-def test_each_row_is_what_a_row_by_itself_is(call: Call, rows: list[tuple[Any, ...]]) -> None:
+def test_each_row_equals_the_same_row_of_the_other_endpoint(call: Call, rows: list[tuple[Any, ...]]) -> None:
     columns = call("POST", URL, json=by_columns(rows)).json()
     refused = {problem["row"]: problem["problem"] for problem in columns["problems"]}
     assert columns["problem_count"] == len(refused)
@@ -49,10 +50,12 @@ def test_each_row_is_what_a_row_by_itself_is(call: Call, rows: list[tuple[Any, .
                 item["problem"]["type"],
                 item["problem"]["detail"],
             )
-            # The same thing is pointed at, by what it is called in each form.
-            (told,), (told_by_row,) = refused[row]["errors"], item["problem"]["errors"]
-            pointed_at = told["pointer"].split("/")[1] if told["pointer"] else str(row)  # or at the row as a whole
-            assert told_by_row["pointer"].split("/")[-1] == pointed_at
+            # Both point at the same fields; in the columns the row's number follows.
+            by_column = [
+                error["pointer"].split("/")[1] if error["pointer"] else str(row) for error in refused[row]["errors"]
+            ]
+            by_row = [error["pointer"].split("/")[-1] for error in item["problem"]["errors"]]
+            assert by_column == by_row
             continue
         assert found == [item["amount"], item["low"], item["high"]]
         rate = columns["rates"][columns["rate"][row]]
@@ -64,7 +67,9 @@ def test_each_row_is_what_a_row_by_itself_is(call: Call, rows: list[tuple[Any, .
 
 @settings(max_examples=30, deadline=None, derandomize=True)
 @given(rows=ROWS, one=st.tuples(UNITS, UNITS, THINGS))
-def test_one_for_all_is_the_same_for_each(call: Call, rows: list[tuple[Any, ...]], one: tuple[Any, ...]) -> None:
+def test_one_value_for_all_rows_equals_a_column_of_it(
+    call: Call, rows: list[tuple[Any, ...]], one: tuple[Any, ...]
+) -> None:
     unit, to, thing = one
     amounts = [row[0] for row in rows]
     spread = by_columns([(amount, unit, to, thing, None) for amount in amounts])
@@ -73,7 +78,7 @@ def test_one_for_all_is_the_same_for_each(call: Call, rows: list[tuple[Any, ...]
     for answer in answers:
         for problem in answer["problems"]:
             for error in problem["problem"]["errors"]:
-                # A column's problem points at its row, a single word's at the word.
+                # A column's pointer ends in the row; a single value's does not.
                 error["pointer"] = "/".join(error["pointer"].split("/")[:2])
     assert answers[0] == answers[1]
 
@@ -88,7 +93,7 @@ def test_the_range_is_the_rates_range(call: Call) -> None:
     assert answer["amount"] == [125, 375]
 
 
-def test_problems_say_where(call: Call) -> None:
+def test_problems_have_a_pointer(call: Call) -> None:
     body = {"amount": [1, "x", 2], "unit": ["g", "g", "cup"], "to": "kg", "packing": "flung", "ingredient": "butter"}
     found = call("POST", URL, json=body).json()["problems"]
     assert [(one["row"], one["problem"]["errors"][0]["pointer"]) for one in found] == [(1, "/amount/1"), (2, "/unit/2")]
@@ -98,7 +103,7 @@ def test_problems_say_where(call: Call) -> None:
     assert odd.json()["type"] == "/problems/rows-differ"
 
 
-def test_a_unit_that_does_not_fit_is_not_the_amounts_fault(call: Call) -> None:
+def test_a_unit_mismatch_does_not_point_at_the_amount(call: Call) -> None:
     found = call("POST", URL, json={"amount": [180], "unit": "celsius", "to": ["g"]}).json()["problems"][0]["problem"]
     (row,) = call("POST", "/v1/convert", json={"items": [{"quantity": "180 celsius", "to": "g"}]}).json()["items"]
     assert found["errors"][0]["code"] == row["problem"]["errors"][0]["code"]
@@ -114,28 +119,35 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
     }
     answer = call("POST", URL, json=body).json()
     assert answer["amount"] == [None, 473.176473, None, None, None]  # 2 x 231 in³ / 8, exact
-    # Two of a unit that is not there: no guess.
+    # An amount without a unit is not guessed.
     (problem,) = answer["problems"]
     assert (problem["row"], problem["problem"]["errors"][0]["pointer"]) == (4, "/unit/4")
     shown = next(csv.DictReader(io.StringIO(call("POST", f"{URL}?format=csv", json=body).text)))
     assert set(shown.values()) == {""}
 
 
-def test_an_empty_row_asks_for_nothing(call: Call) -> None:
-    names = [f"thing {number}" for number in range(MOST_RATES)]
+def test_an_empty_row_is_not_converted(call: Call) -> None:
+    names = [f"thing {number}" for number in range(MAX_QUESTIONS)]
     body = {
-        "amount": [1, *[None] * MOST_RATES], "unit": ["g", *[" "] * MOST_RATES], "to": "kg", "ingredient": ["", *names],
-        "g_per_ml": ["", *[0.5] * MOST_RATES], "packing": [" ", *[None] * MOST_RATES],
-    }  # fmt: skip
+        "amount": [1, *[None] * MAX_QUESTIONS],
+        "unit": ["g", *[" "] * MAX_QUESTIONS],
+        "to": "kg",
+        "ingredient": ["", *names],
+        "g_per_ml": ["", *[0.5] * MAX_QUESTIONS],
+        "packing": [" ", *[None] * MAX_QUESTIONS],
+    }
     answer = call("POST", URL, json=body).json()
-    assert answer["amount"] == [0.001, *[None] * MOST_RATES]
+    assert answer["amount"] == [0.001, *[None] * MAX_QUESTIONS]
     assert answer["problems"] == []
 
 
-def test_what_takes_long_is_counted(call: Call) -> None:
+def test_slow_amounts_are_limited(call: Call) -> None:
     celsius = {"amount": [180, 200] * 1_000, "unit": "celsius", "to": "fahrenheit"}
     assert call("POST", URL, json=celsius).json()["amount"] == [356, 392] * 1_000  # 1.8 x + 32, by definition
-    for amounts in ([i / 100 for i in range(MOST_ODD + 1)], [f"{i} o'clock" for i in range(MOST_ODD + 1)]):
+    for amounts in (
+        [i / 100 for i in range(MAX_SLOW_AMOUNTS + 1)],
+        [f"{i} o'clock" for i in range(MAX_SLOW_AMOUNTS + 1)],
+    ):
         refused = call("POST", URL, json=celsius | {"amount": amounts})
         assert refused.status_code == 422
         assert refused.json()["errors"][0]["pointer"].startswith("/amount")
@@ -143,14 +155,14 @@ def test_what_takes_long_is_counted(call: Call) -> None:
     assert answer["problem_count"] == 10_000
 
 
-def test_a_slip_in_one_row_costs_that_row_alone(call: Call) -> None:
+def test_a_bad_row_does_not_affect_the_others(call: Call) -> None:
     body = {"amount": [1e7, 1, "9" * 80, -1, 1e12], "unit": "g", "to": ["kg", "kg", "kg", "kg", "k" * 80]}
     answer = call("POST", URL, json=body).json()
     assert answer["amount"] == [None, 0.001, None, None, None]
     assert [one["row"] for one in answer["problems"]] == [0, 2, 3, 4]
 
 
-def test_a_form_that_was_not_meant_is_not_spoken_of(call: Call) -> None:
+def test_errors_name_only_the_form_that_was_sent(call: Call) -> None:
     bad = call("POST", URL, json={"amount": [True], "unit": [3, "g"], "to": 5}).json()
     assert {error["pointer"] for error in bad["errors"]} == {"/amount/0", "/unit/0", "/to"}
     assert len(bad["errors"]) == 3
@@ -169,7 +181,7 @@ def test_a_gas_mark_names_its_sources(call: Call) -> None:
     assert "factor" not in answer["rates"][0]
 
 
-def test_as_csv_and_xml_it_is_a_row_a_row(call: Call) -> None:
+def test_csv_and_xml_have_one_line_for_each_row(call: Call) -> None:
     body = {"amount": [1, "x", 2], "unit": "us_cup", "to": "ml"}
     shown = call("POST", f"{URL}?format=csv", json=body)
     assert shown.headers["content-type"].startswith("text/csv")
@@ -180,14 +192,14 @@ def test_as_csv_and_xml_it_is_a_row_a_row(call: Call) -> None:
     assert call("POST", f"{URL}?format=xml", json=body).text.count("<problem>Not an amount") == 1
 
 
-def test_what_would_take_long_is_refused_with_how_to_split_it(call: Call) -> None:
-    densities = [0.02 + i / 1_000 for i in range(MOST_RATES + 1)]
+def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:
+    densities = [0.02 + i / 1_000 for i in range(MAX_QUESTIONS + 1)]
     body = {"amount": [1] * len(densities), "unit": "us_cup", "to": "g", "g_per_ml": densities}
     many = call("POST", URL, json=body)
     assert (many.status_code, many.json()["type"]) == (422, "/problems/out-of-range")
     assert "in parts" in many.json()["detail"]
     body["g_per_ml"] = densities[:-1] + densities[:1]
     assert call("POST", URL, json=body).status_code == 200
-    long = {"amount": [1] * (MOST_SHOWN + 1), "unit": "us_cup", "to": "ml"}
+    long = {"amount": [1] * (MAX_SHOWN + 1), "unit": "us_cup", "to": "ml"}
     assert call("POST", URL, json=long).status_code == 200
     assert call("POST", f"{URL}?format=csv", json=long).status_code == 422

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS, Unit
-from domain.things.conversion import Thing, at_rates, convert, grams_per, rate_between
+from domain.things.conversion import Thing, convert, grams_per, rate_between
 from domain.things.eggs import EggClass
 from domain.things.ingredients import INGREDIENTS, Ingredient
 from tests.strategies import LAW, amounts, converted, egg_classes, measured, units_of
@@ -47,22 +47,18 @@ def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair
 
 
 @LAW
-@given(st.lists(st.tuples(amounts, measured, WEIGHABLE), min_size=1, max_size=5))
-def test_a_column_is_what_its_amounts_are_one_by_one(
-    rows: list[tuple[Fraction, tuple[Ingredient, str | None], Unit]],
+@given(st.lists(amounts, min_size=1, max_size=5), measured, WEIGHABLE)
+def test_several_amounts_equal_exact_fractions(
+    several: list[Fraction], found: tuple[Ingredient, str | None], unit: Unit
 ) -> None:
-    ratios = [amount.as_integer_ratio() for amount, _, _ in rows]
-    rates = [grams_per(unit, thing_of(found)) for _, found, unit in rows]
-    together = list(zip(*at_rates(ratios, rates), strict=True))
-    assert together == [rate.of(*ratio) for ratio, rate in zip(ratios, rates, strict=True)]
-    # Fractions reckon apart from it: the nearest double of each exact product.
-    assert together == [
-        (float(amount * rate.factor), float(amount * rate.low), float(amount * rate.high))
-        for (amount, _, _), rate in zip(rows, rates, strict=True)
-    ]
-    for past in ((-1, 1), (1_000_001, 1)):
+    rate = grams_per(unit, thing_of(found))
+    ratios = [amount.as_integer_ratio() for amount in several]
+    # Fractions are an independent calculation: the nearest double of each exact product.
+    expected = [tuple(float(amount * factor) for factor in (rate.factor, rate.low, rate.high)) for amount in several]
+    assert rate.of_all(ratios) == [rate.of(*ratio) for ratio in ratios] == expected
+    for rejected in ((-1, 1), (1_000_001, 1)):
         with pytest.raises(OutOfRangeError):
-            at_rates([*ratios, past], [*rates, rates[0]])
+            rate.of_all([*ratios, rejected])
 
 
 @LAW
@@ -209,3 +205,10 @@ def test_a_range_without_a_packing_spans_every_packing_but_whipped() -> None:
 def test_a_density_that_no_thing_has_is_no_thing(g_per_ml: Fraction) -> None:
     with pytest.raises(OutOfRangeError):
         Thing(g_per_ml=g_per_ml)
+
+
+def test_equal_things_share_one_cache_entry() -> None:
+    grams_per.cache_clear()
+    for _ in range(50):
+        grams_per(UNITS["us_cup"], Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned"))
+    assert (grams_per.cache_info().misses, grams_per.cache_info().hits) == (1, 49)

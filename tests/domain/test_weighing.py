@@ -1,5 +1,6 @@
-"""What the bench can do: the scale's step, and spoons with their error."""
+"""What a scale shows, and spoons with their error."""
 
+import math
 from fractions import Fraction
 
 import pytest
@@ -7,11 +8,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.measures.units import MEASURES, Measures
-from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Scales, error_percent, spoons_for, weigh_grams
+from domain.measures.weighing import (
+    EIGHTHS,
+    SPOONS_UP_TO_TSP,
+    Scales,
+    error_percent,
+    spoons_for,
+    weigh_grams,
+    weigh_total,
+)
 from tests.strategies import LAW
 
 steps = st.sampled_from([Fraction(text) for text in ("1/1000", "0.01", "0.1", "0.2", "0.5", "1", "2", "5", "10")])
 densities = st.floats(0.1, 1.5)
+
+
+def printed_steps(shown: float, step: Fraction) -> Fraction:
+    """How many steps the printed weight is; the print has no more decimals than the step."""
+    decimals = len(repr(shown).removesuffix(".0").partition(".")[2])
+    assert decimals <= len(repr(float(step)).removesuffix(".0").partition(".")[2])
+    return Fraction(repr(shown)) / step
 
 
 @LAW
@@ -20,7 +36,19 @@ def test_a_scale_shows_a_multiple_of_its_step_within_half_a_step(grams: float, s
     scales = Scales(step_g=step, small_step_g=small)
     shown, used = weigh_grams(grams, scales), small if grams < 10 else step
     assert shown == float(round(shown / used) * used)  # the double nearest to a whole number of steps
+    assert printed_steps(shown, used).denominator == 1
     assert abs(Fraction(shown) - Fraction(grams)) <= used / 2 * (1 + Fraction(1, 10**9))
+
+
+@LAW
+@given(st.lists(st.floats(0, 1e5), max_size=40), steps, steps)
+def test_a_total_is_a_whole_number_of_the_smaller_steps(grams: list[float], step: Fraction, small: Fraction) -> None:
+    scales = Scales(step_g=step, small_step_g=small)
+    weighed = [weigh_grams(line, scales) for line in grams]
+    total = weigh_total(weighed)
+    finest = Fraction(math.gcd(int(1000 * step), int(1000 * small)), 1000)
+    assert printed_steps(total, finest).denominator == 1
+    assert Fraction(repr(total)) == sum(Fraction(repr(line)) for line in weighed)
 
 
 @LAW
@@ -41,10 +69,20 @@ def test_weighing_what_was_weighed_changes_nothing(grams: float, step: Fraction,
 
 
 SHOWN = [  # by hand
-    (250.4, "1", "0.1", 250.0), (250.6, "1", "0.1", 251.0), (9.96, "1", "0.1", 10.0), (9.94, "1", "0.1", 9.9),
-    (0.04, "1", "0.1", 0.0), (3.14159, "1", "0.01", 3.14), (12.4, "5", "0.1", 10.0), (12.6, "5", "0.1", 15.0),
-    (250.5, "1", "0.1", 250.0), (251.5, "1", "0.1", 252.0), (10.0, "1", "0.1", 10.0), (0.3, "1", "0.1", 0.3),
-]  # fmt: skip
+    (250.4, "1", "0.1", 250.0),
+    (250.6, "1", "0.1", 251.0),
+    (9.96, "1", "0.1", 10.0),
+    (9.94, "1", "0.1", 9.9),
+    (0.04, "1", "0.1", 0.0),
+    (3.14159, "1", "0.01", 3.14),
+    (12.4, "5", "0.1", 10.0),
+    (12.6, "5", "0.1", 15.0),
+    (250.5, "1", "0.1", 250.0),
+    (251.5, "1", "0.1", 252.0),
+    (10.0, "1", "0.1", 10.0),
+    (0.3, "1", "0.1", 0.3),
+    (294.38, "0.1", "0.1", 294.4),
+]
 
 
 @pytest.mark.parametrize(("grams", "step", "small", "shown"), SHOWN, ids=str)

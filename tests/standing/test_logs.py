@@ -65,7 +65,7 @@ def test_every_kind_of_request_has_one_line(lines: Lines, kind: Kind) -> None:
 @pytest.mark.parametrize(
     ("changed", "call"),
     [
-        ("api.v1.eggs.routes._answer", ("POST", "/v1/eggs?secret=1")),
+        ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs?secret=1")),
         ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/secret")),
     ],
 )

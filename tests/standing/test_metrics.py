@@ -112,7 +112,7 @@ def test_every_kind_of_request_is_counted(kind: Kind) -> None:
     ("changed", "call", "route"),
     [
         # One goes the short way to its handler, the other through the framework, which sends the answer itself.
-        ("api.v1.eggs.routes._answer", ("POST", "/v1/eggs"), "/v1/eggs"),
+        ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs"), "/v1/eggs"),
         ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/salt"), "/v1/ingredients/{ingredient_id}"),
     ],
 )

@@ -3,8 +3,10 @@
 from dataclasses import dataclass, replace
 
 from api.v1.bake.schemas import BakeRequest, FormulaBakeIn, PiecesInBatter, ReferenceBakeIn, TargetBakeIn
-from api.v1.oven.routes import OvenRequest, read_setting
-from api.wire.reading import read_length_mm, read_quantity, read_tin
+from api.v1.oven.reading import read_setting
+from api.v1.oven.schemas import OvenRequest
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_length_mm, read_quantity
 from api.wire.schemas import QuantityObject
 from domain.baking.bodies import same_depth
 from domain.baking.cases import (

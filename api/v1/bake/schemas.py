@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field, Tag, model_validator
 
-from api.v1.oven.routes import OvenRequest, SettingText
+from api.v1.oven.schemas import OvenRequest, SettingText
 from api.v1.tins.schemas import TinIn
 from api.wire.schemas import (
     FIRST_THAT_FITS,

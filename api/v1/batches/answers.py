@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from api.v1.eggs.routes import egg_count_answer
+from api.v1.eggs.answers import egg_count_answer
 from api.wire.answers import source_refs, sources, warnings, without_none
 from domain.notices import Notice
 from domain.shop.buying import Needed, PacksToBuy, day_bill

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
 from api.v1.rescale.schemas import LineIn
 from api.v1.shop.reading import UnreadGood, check_work, read_book, read_shop_line, read_weighed_formula
-from api.wire.reading import read_length_mm, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_length_mm
 from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, NeededError, UnknownError, at_path
 from domain.formulas.formula import Line
 from domain.measures.quantities import parse_amount

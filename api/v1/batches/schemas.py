@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from api.v1.eggs.routes import EggCountAnswer
+from api.v1.eggs.schemas import EggCountAnswer
 from api.v1.rescale.schemas import MAX_CLASSES, FormulaIn
 from api.v1.shop.schemas import CurrencyCode, MoneyText, Name, OwnIngredients, Percent
 from api.v1.tins.schemas import TinIn

@@ -85,12 +85,10 @@ def _extras(body: CostRequest, collector: ErrorCollector) -> tuple[Extra, ...]:
     ]
     extras = []
     for kind, i, row in rows:
-        amount = Fraction(0)
         with collector.at(kind, i):
-            amount = _amount(row)
+            extras.append(Extra(name=row.name, kind=kind, amount=_amount(row), per=row.per))
         with collector.at(kind, i):
             check_per(row.per, body.pieces)
-        extras.append(Extra(name=row.name, kind=kind, amount=amount, per=row.per))
     return tuple(extras)
 
 
@@ -121,10 +119,10 @@ def _target(
     )
 
 
-def _asked(price: PriceIn, pieces: int | None, collector: ErrorCollector) -> PriceAsked:
-    amount = Fraction(0)
+def _asked(price: PriceIn, pieces: int | None, collector: ErrorCollector) -> PriceAsked | None:
     with collector.at("price"):
         check_per(price.per, pieces)
     with collector.at("price"):
         amount = read_money(price.amount, "amount")
-    return PriceAsked(per=price.per, amount=amount, includes_tax=price.includes_tax)
+        return PriceAsked(per=price.per, amount=amount, includes_tax=price.includes_tax)
+    return None

@@ -13,7 +13,8 @@ from api.v1.cuts.schemas import (
     SizeIn,
     TargetCutsIn,
 )
-from api.wire.reading import read_grams, read_length_mm, read_optional_mm, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import read_grams, read_length_mm, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.layouts import (
@@ -127,13 +128,15 @@ def read_tins(request: CutsRequest) -> list[CutQuestion | TinErrors]:
     return questions
 
 
-def read_target_cuts(cuts: TargetCutsIn, tin: Tin, mix_g: float, *, label: str | None, path: Path) -> CutQuestion:
+def read_target_cuts(
+    cuts: TargetCutsIn, tin: Tin, mix_g: float | None, *, label: str | None, path: Path
+) -> CutQuestion:
     """Read the cuts of one target of `/v1/rescale`.
 
     Args:
         cuts: how to divide the slab.
         tin: the target's tin.
-        mix_g: mass of the mix in one tin.
+        mix_g: mass of the mix in one tin; None if it is not known.
         label: the target's label.
         path: where the target is in the request.
     Returns:
@@ -149,7 +152,7 @@ def read_target_cuts(cuts: TargetCutsIn, tin: Tin, mix_g: float, *, label: str |
         slab, notices = slab_of(tin, depth_mm)
     with errors.at(*path, "cuts"):
         wish = read_wish(cuts)
-    if cuts.bake_loss_percent is not None:
+    if cuts.bake_loss_percent is not None and mix_g is not None:
         slab_g = baked_grams(mix_g, cuts.bake_loss_percent)
     with errors.at(*path, "cuts"):
         cutting = read_cutting(cuts, slab_g)

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
+from api.v1.tins.reading import read_tin
 from api.v1.tins.schemas import TinObject
-from api.wire.reading import read_egg_class, read_optional_mm, read_quantity, read_thing, read_tin
+from api.wire.reading import read_egg_class, read_optional_mm, read_quantity, read_thing
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_path

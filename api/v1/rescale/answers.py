@@ -1,7 +1,6 @@
 """From the domain's results to the dictionaries that `/v1/rescale` sends."""
 
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Any
 
 import orjson
@@ -9,7 +8,7 @@ import orjson
 from api.v1.bake.answers import target_bake_answers
 from api.v1.cuts.answers import cuts_answer
 from api.v1.cuts.reading import read_target_cuts
-from api.v1.eggs.routes import egg_count_answer
+from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.reading import record_cut_errors
 from api.v1.rescale.schemas import FormulaIn, TargetIn
 from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
@@ -20,7 +19,7 @@ from domain.cutting.budget import CutBudget
 from domain.errors import ErrorCollector
 from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedFormula, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch
-from domain.measures.weighing import EIGHTHS, SPOONS_UP_TO_TSP, Spoons
+from domain.measures.weighing import Spoons
 
 Written = list[list[dict[str, Any]]]  # the lines of each component as written
 
@@ -154,10 +153,9 @@ def _written_component(component: WeighedComponent, lines: list[dict[str, Any]])
 
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     line, mass = weighed.line, weighed.mass
-    amount = line.quantity.amount
     answer = {
         "ingredient": line.name,
-        "quantity": {"amount": amount.numerator / amount.denominator, "unit": line.quantity.unit.id},
+        "quantity": {"amount": line.amount, "unit": line.quantity.unit.id},
         "grams": mass.grams,
         "low": mass.low,
         "high": mass.high,
@@ -208,10 +206,8 @@ def _pieces(pieces: Pieces | None) -> dict[str, Any] | None:
 
 
 def _spoons(spoons: Spoons) -> dict[str, Any]:
-    tablespoons = f"{spoons.tablespoons} tbsp" if spoons.tablespoons else ""
-    teaspoons = f"{_EIGHTHS[spoons.teaspoon_eighths]} tsp" if spoons.teaspoon_eighths else ""
     return {
-        "text": " + ".join(part for part in (tablespoons, teaspoons) if part),
+        "text": spoons.text,
         "tablespoons": spoons.tablespoons,
         "teaspoons": spoons.teaspoons,
         "tablespoon_unit": spoons.tablespoon.id,
@@ -219,15 +215,6 @@ def _spoons(spoons: Spoons) -> dict[str, Any]:
         "grams": spoons.grams,
         "error_percent": spoons.error_percent,
     }
-
-
-def _mixed(amount: Fraction) -> str:
-    whole, rest = divmod(amount, 1)
-    return " ".join(str(part) for part in (whole, rest) if part)
-
-
-# The amounts that teaspoons can show, as text: "3/8", "1 1/4".
-_EIGHTHS = [_mixed(Fraction(eighths, EIGHTHS)) for eighths in range(SPOONS_UP_TO_TSP * EIGHTHS + 1)]
 
 
 def _batch(batch: WholeEggBatch) -> dict[str, Any]:

@@ -7,9 +7,10 @@ from functools import lru_cache
 from api.v1.bake.reading import read_formula_bake
 from api.v1.cuts.reading import read_cutting, read_target_cuts, read_wish
 from api.v1.rescale.schemas import DivisionIn, FormulaIn, LineIn, RescaleRequest, TargetIn
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing, read_tin
+from api.v1.tins.reading import read_tin
+from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import FormulaBake
-from domain.errors import DomainError, DomainErrors, ErrorCollector, Path
+from domain.errors import DomainError, DomainErrors, ErrorCollector, Path, at_path
 from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, Target, check_work, fit_targets
 from domain.measures.quantities import parse_quantity
@@ -19,7 +20,6 @@ from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.tins.shapes import Tin
 
-_ANY_MIX_G = 1_000.0  # stands in for an unknown mass while cuts are checked for errors
 LineReader = Callable[[LineIn, EggClass | None, Measures | None], Line]
 
 
@@ -94,7 +94,7 @@ def record_cut_errors(target: TargetIn, tin: Tin | None, index: int, errors: Err
         return
     if tin is not None:
         with errors.at():
-            read_target_cuts(target.cuts, tin, _ANY_MIX_G, label=None, path=("targets", index))
+            read_target_cuts(target.cuts, tin, None, label=None, path=("targets", index))
         return
     with errors.at("targets", index, "cuts"):
         read_wish(target.cuts)
@@ -141,9 +141,10 @@ def read_formula(
         for j, line in enumerate(component.lines):
             try:
                 read.append(line_reader(line, egg_class, measures))
-            except DomainError as error:
-                errors.errors.append(error.within(*at, "components", i, "lines", j))
+            except (DomainError, DomainErrors):
                 read.append(None)
+                with errors.at(*at, "components", i, "lines", j):
+                    raise
         lines.append(read)
     if errors.errors:
         _record_unweighable(lines, errors, at, egg_class_known=egg_class is not None or given.egg_class is None)
@@ -174,11 +175,9 @@ def line_of(
     shop_good: bool = False,
 ) -> Line:
     """A line from its parts, checked."""
-    try:
+    with at_path("quantity"):
         quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
         return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
-    except DomainError as error:
-        raise error.within("quantity") from None
 
 
 def _division(given: DivisionIn | None) -> Division | None:

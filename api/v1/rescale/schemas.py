@@ -6,10 +6,9 @@ from pydantic import Field, model_validator
 
 from api.v1.bake.schemas import FormulaBakeIn, TargetBakeAnswer
 from api.v1.cuts.schemas import CutsAnswer, TargetCutsIn
-from api.v1.eggs.routes import EggCountAnswer, PartName
+from api.v1.eggs.schemas import EggCountAnswer, PartName
 from api.v1.shop.schemas import OwnIngredients
-from api.v1.tins.routes import TinCount
-from api.v1.tins.schemas import TinIn
+from api.v1.tins.schemas import TinCount, TinIn
 from api.wire.schemas import (
     WHOLE,
     Answer,

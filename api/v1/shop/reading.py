@@ -11,8 +11,8 @@ from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn
 from api.wire.reading import read_quantity, read_thing
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Line, WeighedFormula, weigh_formula
-from domain.measures.quantities import Quantity, parse_amount, positive
-from domain.measures.units import UNITS, Measures
+from domain.measures.quantities import parse_amount, parse_quantity, positive
+from domain.measures.units import Measures
 from domain.shop.goods import Book, Good, Pack, Part, by_mass, find_good, make_book
 from domain.shop.money import Currency, find_currency, parse_money
 from domain.shop.nutrition import Composition, composition_of, make_composition, merged
@@ -22,7 +22,7 @@ from domain.things.ingredients import Ingredient, find_ingredient, normal_name
 
 # Our own limits. A long formula has thirty lines, and a shop's row two packs, four allergens and a few parts.
 MOST_LINES, MOST_SCALED_LINES, MOST_DETAILS = 300, 1_600, 400
-_ANY_MASS = Quantity(amount=Fraction(1), unit=UNITS["g"])  # of a line whose good could not be read
+_ANY_MASS = parse_quantity("1 g")  # of a line whose good could not be read
 GoodCheck = Callable[[Good, EggClass | None], object]
 
 

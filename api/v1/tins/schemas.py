@@ -1,19 +1,34 @@
-"""Tins in requests: one model a shape, or the short form as text."""
+"""Tins in requests, and the requests and answers of `/v1/tins`."""
 
 from typing import Annotated, Literal
 
 from pydantic import Field, Tag
 
-from api.wire.schemas import FIRST_THAT_FITS, OBJECT_TAG, TEXT_TAG, WHOLE, Quantity, Schema
+from api.wire.schemas import (
+    FIRST_THAT_FITS,
+    OBJECT_TAG,
+    TEXT_TAG,
+    WHOLE,
+    Answer,
+    Quantity,
+    QuantityText,
+    Query,
+    Schema,
+    SourceRef,
+    Warned,
+)
 from domain.tins.shapes import MAX_CAVITIES, MAX_SIDES
 
-Length = Annotated[Quantity, Field(description="A length inside the tin, such as `20 cm`.")]
-Depth = Annotated[Quantity | None, Field(description="Inner depth; may be left out where it is not needed.")]
+MAX_TINS = 1_000  # our own limit, no source
+TinCount = Annotated[int, Field(ge=1, le=MAX_TINS, description="Number of tins of this kind."), WHOLE]
+
+Length = Annotated[Quantity, Field(description="Inside length, such as `20 cm`.")]
+Depth = Annotated[Quantity | None, Field(description="Inside depth; optional where it is not needed.")]
 CornerRadius = Annotated[Quantity | None, Field(description="Radius of the rounded upright corners.")]
 
 
 class SquareTinIn(Schema):
-    """A square tin, upright walls, inner sizes."""
+    """A square tin with upright walls, inside sizes."""
 
     shape: Literal["square"]
     side: Length
@@ -22,7 +37,7 @@ class SquareTinIn(Schema):
 
 
 class RectangleTinIn(Schema):
-    """A rectangular tin, upright walls, inner sizes."""
+    """A rectangular tin with upright walls, inside sizes."""
 
     shape: Literal["rectangle"]
     length: Length
@@ -32,7 +47,7 @@ class RectangleTinIn(Schema):
 
 
 class RoundTinIn(Schema):
-    """A round tin, upright walls, inner sizes."""
+    """A round tin with upright walls, inside sizes."""
 
     shape: Literal["round"]
     diameter: Length
@@ -40,7 +55,7 @@ class RoundTinIn(Schema):
 
 
 class RingTinIn(Schema):
-    """A ring tin: outer diameter inside the wall, and the tube's diameter."""
+    """A ring tin: the diameter inside the outer wall, and the diameter of the tube."""
 
     shape: Literal["ring"]
     diameter: Length
@@ -59,7 +74,7 @@ class PolygonTinIn(Schema):
 
 
 class TaperedRectangleTinIn(Schema):
-    """A rectangular tin whose walls slope: inner sizes at the rim and at the base."""
+    """A rectangular tin with sloping walls: inside sizes at the rim and at the base."""
 
     shape: Literal["tapered_rectangle"]
     top_length: Length
@@ -71,7 +86,7 @@ class TaperedRectangleTinIn(Schema):
 
 
 class TaperedRoundTinIn(Schema):
-    """A round tin whose wall slopes: inner diameters at the rim and at the base."""
+    """A round tin with a sloping wall: inside diameters at the rim and at the base."""
 
     shape: Literal["tapered_round"]
     top_diameter: Length
@@ -80,7 +95,7 @@ class TaperedRoundTinIn(Schema):
 
 
 class CavitiesTinIn(Schema):
-    """A tray of equal cavities; `volume` is what one holds."""
+    """A tray of equal cavities; `volume` is the capacity of one cavity."""
 
     shape: Literal["cavities"]
     count: Annotated[int, Field(ge=1, le=MAX_CAVITIES), WHOLE]
@@ -88,7 +103,7 @@ class CavitiesTinIn(Schema):
 
 
 class MeasuredTinIn(Schema):
-    """Any tin, by the water it holds: a volume, or the water's mass; and the base's area if known."""
+    """Any tin, by the water that fills it (a volume, or a mass of water), and the area of its base if known."""
 
     shape: Literal["measured"]
     volume: Quantity
@@ -105,7 +120,7 @@ type TinObject = Annotated[
     | TaperedRoundTinIn
     | CavitiesTinIn
     | MeasuredTinIn,
-    # The type is said once more since a validator that goes by the discriminator passes text otherwise.
+    # Repeat `type: object`: validators that only look at the discriminator would accept text here.
     Field(discriminator="shape", json_schema_extra={"type": "object"}),
 ]
 TinText = Annotated[
@@ -114,11 +129,106 @@ TinText = Annotated[
         min_length=1,
         max_length=80,
         examples=["square 20 cm", "rectangle 20 x 30 x 5 cm", "gn-1-1 x 65 mm"],
-        description="Shape and inner sizes, depth last; or a nominal tin of `/v1/tins`.",
+        description="Shape and inside sizes, depth last; or a nominal tin of `/v1/tins`.",
     ),
 ]
 type TinIn = Annotated[
     Annotated[TinObject, Tag(OBJECT_TAG)] | Annotated[TinText, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="A tin as an object with `shape`, or in its short form."),
+    Field(description="A tin as an object with `shape`, or as text."),
 ]
+
+
+class MeasureQuery(Query):
+    """One tin, as text."""
+
+    tin: TinText
+    filled_depth: QuantityText | None = None
+
+
+class MeasureRequest(Schema):
+    """One tin, and optionally the height of the batter in it."""
+
+    tin: TinIn
+    filled_depth: Quantity | None = None
+
+
+class MeasureAnswer(Answer):
+    """Inner sizes. Values that the tin's description does not determine are left out."""
+
+    area_cm2: float | None = Field(default=None, description="Area of the base.")
+    top_area_cm2: float | None = Field(default=None, description="Area at the rim.")
+    depth_mm: float | None = None
+    volume_ml: float | None = Field(default=None, description="Capacity to the rim.")
+    filled_depth_mm: float | None = None
+    filled_ml: float | None = None
+    fill_percent: float | None = None
+    warnings: list[Warned]
+
+
+class FactorQuery(Query):
+    """Two tins, as text."""
+
+    have: TinText
+    want: TinText
+    have_tins: TinCount = 1
+    want_tins: TinCount = 1
+    filled_depth: QuantityText | None = None
+    depth: Annotated[str, Field(max_length=80)] = "keep"
+
+
+type KeepOrDepth = Annotated[
+    Literal["keep"] | Quantity,
+    Field(description="`keep` for the same depth, or another depth in `want`, such as `5 cm`."),
+]
+
+
+class FactorRequest(Schema):
+    """Two tins. The depth of the batter in the first is kept in the second, unless `depth` gives another."""
+
+    have: TinIn
+    want: TinIn
+    have_tins: TinCount = 1
+    want_tins: TinCount = 1
+    filled_depth: Quantity | None = Field(
+        default=None, description="Height of the batter in `have`; needed if the walls of a tin slope."
+    )
+    depth: KeepOrDepth = "keep"
+
+
+class FactorAnswer(Answer):
+    """Multiply every line by `factor`."""
+
+    factor: float
+    kept: Literal["depth", "given_depth", "capacity_share"] = Field(
+        description="What the factor keeps: the same depth, the depth in the request, or the same share of the capacity"
+        " if a tin has only a volume."
+    )
+    filled_depth_mm: float | None = None
+    fill_percent: float | None = None
+    warnings: list[Warned]
+
+
+class NominalTin(Answer):
+    """A standard tin by its trade name, with outer sizes; the inside is smaller."""
+
+    name: str
+    other_names: list[str]
+    length_mm: float
+    width_mm: float
+    depths_mm: list[float] = Field(description="Standard depths, if there are any.")
+    sources: list[SourceRef]
+
+
+class ShapeForm(Answer):
+    """A shape and an example of its text form."""
+
+    shape: str
+    example: str
+
+
+class TinsAnswer(Answer):
+    """The text forms of tins, and the nominal tins."""
+
+    shapes: list[ShapeForm]
+    nominal: list[NominalTin]

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from api.v1.convert.columns.routes import MOST_ODD, MOST_RATES, MOST_SHOWN
+from api.v1.convert.columns.answers import MAX_SHOWN
+from api.v1.convert.columns.reading import MAX_QUESTIONS, MAX_SLOW_AMOUNTS
 from api.v1.convert.columns.schemas import MAX_ROWS
 from api.v1.convert.schemas import MAX_ITEMS
 from tests.load.worst.asking import Asked, Build, get, post
@@ -44,7 +45,7 @@ def convert_items(rows: int, text: str, **more: object) -> Build:
 
 def table(show: str, **columns: Any) -> Build:
     """As many rows by columns as may be, other amounts each time."""
-    rows = MAX_ROWS if show == "json" else MOST_SHOWN
+    rows = MAX_ROWS if show == "json" else MAX_SHOWN
     cut = {name: column[:rows] if isinstance(column, list) else column for name, column in columns.items()}
     amounts = [i / 1_733 for i in range(rows)]
     return lambda turn: post(
@@ -54,9 +55,11 @@ def table(show: str, **columns: Any) -> Build:
 
 def amounts(make: Any, unit: str, to: str, show: str = "json") -> Build:
     """A table of amounts that take long, as many and as different as may be, others each time."""
-    rows = MAX_ROWS if show == "json" else MOST_SHOWN
+    rows = MAX_ROWS if show == "json" else MAX_SHOWN
     return lambda turn: post(
-        "/v1/convert/columns", {"amount": [make(i % MOST_ODD, turn) for i in range(rows)], "unit": unit, "to": to}, show
+        "/v1/convert/columns",
+        {"amount": [make(i % MAX_SLOW_AMOUNTS, turn) for i in range(rows)], "unit": unit, "to": to},
+        show,
     )
 
 
@@ -66,8 +69,8 @@ def gas_mark(i: int, turn: int) -> dict[str, Any]:
 
 
 # As many different conversions as a table may have.
-MANY = [0.02 + i % MOST_RATES / 10_000 for i in range(MAX_ROWS)]
-NAMES = [f"{LONG} {i % MOST_RATES}"[-79:] for i in range(MAX_ROWS)]
+MANY = [0.02 + i % MAX_QUESTIONS / 10_000 for i in range(MAX_ROWS)]
+NAMES = [f"{LONG} {i % MAX_QUESTIONS}"[-79:] for i in range(MAX_ROWS)]
 
 WORST: dict[str, Build] = {
     **{

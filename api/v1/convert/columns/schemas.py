@@ -25,7 +25,7 @@ from api.wire.schemas import (
 from domain.measures.quantities import MAX_DIGITS
 
 MAX_ROWS = 10_000  # our own limit: so many hold a worker for a few hundredths of a second
-MOST_PROBLEMS = 100  # our own limit: a table with more is not the one that was meant
+MAX_PROBLEMS = 100  # our own limit: a table with more is not the one that was meant
 
 _MANY = Field(min_length=1, max_length=MAX_ROWS)
 _ABOUT = Field(description="One for each row, in order (null or empty where there is none), or one for all of them.")
@@ -121,4 +121,4 @@ class ConvertColumnsAnswer(Answer):
     rate: list[int | None] = Field(description="Which of `rates` each row went by.")
     rates: list[RateAnswer]
     problem_count: int
-    problems: list[RowProblem] = Field(description=f"The first {MOST_PROBLEMS}.")
+    problems: list[RowProblem] = Field(description=f"The first {MAX_PROBLEMS}.")

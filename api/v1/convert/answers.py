@@ -1,0 +1,131 @@
+"""From conversions to the answers of `/v1/convert`."""
+
+from collections.abc import Iterable
+from functools import lru_cache
+from itertools import repeat
+from typing import Any, NamedTuple
+
+import orjson
+
+from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conversion, row_errors, rows_by_question
+from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
+from api.wire.problems import MOST_ERRORS, domain_problem
+from domain.errors import DomainError, DomainErrors
+from domain.measures.temperatures import scale_sources
+from domain.things.conversion import convert
+
+_PLACE, _PLACE_AS_JSON = "\0", rb"\u0000"  # stands for the place of a warning, which differs between rows
+_PENDING: dict[str, Any] = {}
+Figures = tuple[float, float, float]  # amount, low and high
+
+
+class Plan(NamedTuple):
+    """What the answers to one question have in common, whatever their amounts."""
+
+    conversion: Conversion
+    unit: str  # id of the requested unit
+    sources: orjson.Fragment
+    warnings: list[bytes]  # as JSON, split where the place goes
+    rate: orjson.Fragment  # an item of `rates` in the answer by columns
+
+
+@lru_cache(maxsize=1024)
+def plan_of(question: Question) -> Plan:
+    """The plan of a question, shared between requests.
+
+    Raises:
+        DomainError, DomainErrors: as `read_conversion`.
+    """
+    conversion = read_conversion(question)
+    unit, to, thing, rate = conversion
+    sources = source_refs(scale_sources(unit, to) if rate is None else rate.cited)
+    notices = () if rate is None else rate.notices
+    placed = orjson.dumps([{**warning, "pointer": _PLACE} for warning in warnings(notices)]).split(_PLACE_AS_JSON)
+    shared = without_none(
+        unit=unit.id,
+        to=to.id,
+        ingredient_id=None if thing.ingredient is None else thing.ingredient.id,
+        factor=None if rate is None else float(rate.factor),
+        low=None if rate is None else float(rate.low),
+        high=None if rate is None else float(rate.high),
+        sources=sources,
+        warnings=orjson.Fragment(b"".join(placed)),
+    )
+    return Plan(conversion, to.id, sources, placed, as_json_fragment(shared))
+
+
+def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
+    """Amounts in the requested unit, and the sources of each.
+
+    Raises:
+        DomainError: an amount is out of range.
+    """
+    unit, to, thing, rate = plan.conversion
+    if rate is not None:
+        return rate.of_all(amounts), repeat(plan.sources)
+    readings = [convert(amount, unit, to, thing) for amount in amounts]
+    figures = [(reading.amount, reading.low, reading.high) for reading in readings]
+    return figures, [source_refs(reading.cited) for reading in readings]
+
+
+def answer(amount: Ratio, plan: Plan, place: bytes = b"") -> dict[str, Any]:
+    """One conversion; `place` is the pointer or parameter that its warnings name."""
+    return answers([amount], plan, [place])[0]
+
+
+def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
+    """Several conversions with the same plan, which is faster than one by one."""
+    unit, placed = plan.unit, plan.warnings
+    figures, sources_of = figures_of(amounts, plan)
+    return [
+        {
+            "amount": amount,
+            "unit": unit,
+            "low": low,
+            "high": high,
+            "sources": sources,
+            "warnings": orjson.Fragment(place.join(placed)),
+        }
+        for place, (amount, low, high), sources in zip(places, figures, sources_of, strict=False)
+    ]
+
+
+def table_answers(table: Table) -> list[dict[str, Any]]:
+    """One answer or problem for each row, in order."""
+    items, refusals = [_PENDING] * len(table.items), dict[int, DomainError | DomainErrors]()
+    for question, (indexes, amounts) in rows_by_question(table, refusals).items():
+        places = [b"/items/%d" % index for index in indexes]
+        try:
+            plan = plan_of(question)
+        except (DomainError, DomainErrors) as refusal:
+            refusals |= dict.fromkeys(indexes, refusal)
+            continue
+        try:
+            for index, item in zip(indexes, answers(amounts, plan, places), strict=True):
+                items[index] = item
+        except DomainError:  # convert them one by one, to find those that are out of range
+            for index, amount, place in zip(indexes, amounts, places, strict=True):
+                try:
+                    items[index] = answer(amount, plan, place)
+                except DomainError as refusal:
+                    refusals[index] = refusal
+    problems = RowProblems()
+    for index in sorted(refusals):
+        errors = row_errors(table.items[index], table.measures, refusals[index])
+        items[index] = problems.problem([error.within("items", index) for error in errors], in_query=False)
+    return items
+
+
+class RowProblems:
+    """The problems of bad rows; only the first have candidates, because finding the nearest names is slow."""
+
+    def __init__(self) -> None:
+        """Start with no bad rows."""
+        self.count = 0
+
+    def problem(self, errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
+        """The answer to one more bad row."""
+        self.count += 1
+        if self.count > MOST_ERRORS:
+            errors = [error.brief() for error in errors]
+        return {"problem": domain_problem(errors, in_query=in_query)}

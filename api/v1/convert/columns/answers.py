@@ -1,0 +1,135 @@
+"""From the rows of a table to the answer of `POST /v1/convert/columns`, as JSON, CSV or XML."""
+
+import csv
+import io
+from collections.abc import Iterable
+from copy import copy
+from typing import Any, NamedTuple
+from xml.sax.saxutils import escape
+
+from api.v1.convert.answers import Figures, Plan, figures_of, plan_of
+from api.v1.convert.columns.reading import MAX_SLOW_AMOUNTS, read_rows
+from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConvertColumnsRequest
+from api.v1.convert.reading import Ratio
+from api.wire.figures import plain
+from api.wire.problems import domain_problem
+from domain.errors import DomainError, DomainErrors, OutOfRangeError
+
+MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three times as long to write
+_HEADER = ("amount", "unit", "low", "high", "problem")
+_Column = list[float | None]
+
+
+class _Columns(NamedTuple):
+    amount: _Column
+    low: _Column
+    high: _Column
+    rate: list[int | None]
+    plans: list[Plan]
+    errors: dict[int, list[DomainError]]
+
+
+def columns_answer(body: ConvertColumnsRequest) -> dict[str, Any]:
+    """The answer as columns."""
+    columns = _convert(body)
+    return {
+        "amount": columns.amount,
+        "low": columns.low,
+        "high": columns.high,
+        "rate": columns.rate,
+        "rates": [plan.rate for plan in columns.plans],
+        "problem_count": len(columns.errors),
+        "problems": [_problem(row, errors, body) for row, errors in sorted(columns.errors.items())[:MAX_PROBLEMS]],
+    }
+
+
+def as_csv(body: ConvertColumnsRequest) -> bytes:
+    """The answer as CSV, one line for each row."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(_HEADER)
+    writer.writerows(_lines(body))
+    return out.getvalue().encode()
+
+
+def as_xml(body: ConvertColumnsRequest) -> bytes:
+    """The answer as XML, one element for each row."""
+    element = "<row>" + "".join(f"<{name}>%s</{name}>" for name in _HEADER) + "</row>"
+    rows = [element % (*figures, escape(problem)) for *figures, problem in _lines(body)]
+    return f"<?xml version='1.0' encoding='utf-8'?>\n<answer>{''.join(rows)}</answer>".encode()
+
+
+def _convert(body: ConvertColumnsRequest) -> _Columns:
+    count, plans, errors = len(body.amount), list[Plan](), dict[int, list[DomainError]]()
+    amount, low, high = _empty(count), _empty(count), _empty(count)
+    rate: list[int | None] = [None] * count
+    slow = 0
+    for question, (rows, amounts, unreadable) in read_rows(body, errors):
+        try:
+            plan = plan_of(question)
+        except (DomainError, DomainErrors) as refusal:
+            found = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
+            errors |= {row: errors.get(row, []) + found for row in rows + unreadable}
+            continue
+        if not rows:
+            continue
+        if plan.conversion.rate is None:
+            slow += len(set(amounts))
+            if slow > MAX_SLOW_AMOUNTS:
+                raise OutOfRangeError(
+                    f"At most {MAX_SLOW_AMOUNTS:,} different amounts of a table may be temperatures: send it in parts.",
+                    path=("amount",),
+                )
+        place = len(plans)
+        plans.append(plan)
+        for row, figures in zip(rows, _figures(amounts, plan), strict=True):
+            if isinstance(figures, DomainError):
+                errors[row] = [figures]
+            else:
+                amount[row], low[row], high[row] = figures
+                rate[row] = place
+    return _Columns(amount, low, high, rate, plans, errors)
+
+
+def _empty(count: int) -> _Column:
+    return [None] * count
+
+
+def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:
+    try:
+        return figures_of(amounts, plan)[0]
+    except DomainError:  # convert them one by one, to find those that are out of range
+        return [_figures_or_error(amount, plan) for amount in amounts]
+
+
+def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
+    try:
+        return figures_of([amount], plan)[0][0]
+    except DomainError as error:
+        return error
+
+
+def _problem(row: int, errors: list[DomainError], body: ConvertColumnsRequest) -> dict[str, Any]:
+    placed = [copy(error) for error in errors]  # rows share them
+    for error in placed:
+        if error.path and isinstance(getattr(body, str(error.path[0])), list):
+            error.path = (error.path[0], row)
+    return {"row": row, "problem": domain_problem(placed, in_query=False)}
+
+
+def _lines(body: ConvertColumnsRequest) -> list[tuple[str, str, str, str, str]]:
+    """The rows as text, numbers as the other tables write them."""
+    if len(body.amount) > MAX_SHOWN:
+        message = f"CSV and XML have at most {MAX_SHOWN:,} rows: request JSON, or send the table in parts."
+        raise OutOfRangeError(message, path=("amount",))
+    columns = _convert(body)
+    lines = [
+        ("", "", "", "", "")
+        if rate is None or amount is None or low is None or high is None
+        else (plain(amount), columns.plans[rate].unit, plain(low), plain(high), "")
+        for amount, low, high, rate in zip(columns.amount, columns.low, columns.high, columns.rate, strict=True)
+    ]
+    for number, (row, errors) in enumerate(sorted(columns.errors.items())):
+        shown = errors if number < MAX_PROBLEMS else [error.brief() for error in errors]
+        lines[row] = ("", "", "", "", " ".join(error.detail for error in shown))
+    return lines

@@ -1,0 +1,239 @@
+"""From the requests of `/v1/convert` to the domain: what is converted, and how much of it."""
+
+from collections import defaultdict
+from typing import Any, NamedTuple, Protocol, get_args
+
+import msgspec
+
+from api.v1.convert.schemas import MAX_ITEMS, ConvertQuery, ConvertRequest
+from api.wire.quick import limited, many, reader, struct
+from api.wire.reading import read_egg_class, read_thing
+from api.wire.schemas import (
+    AmountNumber,
+    AmountText,
+    Density,
+    EggClassName,
+    IngredientName,
+    MeasuresName,
+    PackingName,
+    QuantityText,
+    UnitName,
+)
+from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, UnreadableError
+from domain.measures.quantities import amount_ratio, check_amount, parse_quantity
+from domain.measures.units import Measures, Unit, resolve_unit
+from domain.things.conversion import Rate, Thing, constant_rate
+
+ROW_PARTS = ("amount", "unit", "ingredient", "to", "packing")
+Ratio = tuple[int, int]  # an amount as numerator and denominator, as `amount_ratio` returns it
+
+
+class Question(msgspec.Struct, frozen=True, kw_only=True, gc=False):
+    """A conversion without its amount, as written; a struct, because a request builds and hashes thousands of them."""
+
+    unit: str | None
+    to: str | None
+    ingredient: str | None = None
+    packing: str | None = None
+    g_per_ml: float | None = None
+    egg_class: str | None = None
+    measures: Measures | None = None
+
+
+class Conversion(NamedTuple):
+    """A question that was understood; `rate` is None for temperatures, which have no constant rate."""
+
+    unit: Unit
+    to: Unit
+    thing: Thing
+    rate: Rate | None
+
+
+class Parts(Protocol):
+    """A quantity in its object form."""
+
+    amount: str | float
+    unit: str
+
+
+class Row(Protocol):
+    """One row of `POST /v1/convert`."""
+
+    quantity: str | Parts
+    to: str
+    ingredient: str | None
+    packing: str | None
+    g_per_ml: float | None
+    egg_class: str | None
+
+
+class Table(Protocol):
+    """The body of `POST /v1/convert`."""
+
+    items: list[Row]
+    measures: Measures | None
+
+
+_PARTS = struct("Parts", amount=limited(AmountNumber) | limited(AmountText), unit=limited(UnitName))
+_ROW = struct(
+    "Row",
+    quantity=_PARTS | limited(QuantityText),
+    to=limited(UnitName),
+    ingredient=limited(IngredientName) | None,
+    packing=limited(PackingName) | None,
+    g_per_ml=limited(Density) | None,
+    egg_class=limited(EggClassName) | None,
+)
+_TABLE = struct("Table", items=many(_ROW, MAX_ITEMS), measures=get_args(MeasuresName.__value__)[0] | None)
+read_table = reader(_TABLE)
+
+
+def table_of(body: ConvertRequest | Table) -> Table:
+    """The body as a table, whichever of the two readers read it."""
+    if not isinstance(body, ConvertRequest):
+        return body
+    items = [_row_of(dict(item)) for item in body.items]
+    table: Table = _TABLE(items=items, measures=body.measures)
+    return table
+
+
+def _row_of(item: dict[str, Any]) -> Any:  # noqa: ANN401 - a struct made at run time
+    quantity = item["quantity"]
+    return _ROW(**item | {"quantity": quantity if isinstance(quantity, str) else _PARTS(**quantity)})
+
+
+def read_conversion(question: Question) -> Conversion:
+    """The domain's units and thing for a question.
+
+    Raises:
+        DomainError, DomainErrors: everything that is wrong with the question, each under the name of its field.
+    """
+    errors = ErrorCollector()
+    with errors.at("unit"):
+        unit = resolve_unit(_needed(question.unit, "unit"), question.measures)
+    with errors.at("to"):
+        to = resolve_unit(_needed(question.to, "to"), question.measures)
+    egg_class = None
+    with errors.at():
+        egg_class = read_egg_class(question.egg_class, "egg_class")
+    with errors.at():
+        thing = read_thing(question.ingredient, question.packing, question.g_per_ml, egg_class)
+    errors.raise_if_any()
+    return Conversion(unit, to, thing, constant_rate(unit, to, thing))
+
+
+def read_query(query: ConvertQuery) -> tuple[Ratio, Question]:
+    """The amount and the question of a GET; the question has been checked too if the amount is wrong."""
+    return _read(query.amount, question_of(query))
+
+
+def question_of(query: ConvertQuery, **row: str) -> Question:
+    """The question of a GET, or of one row of it: what the row leaves out is taken from the query."""
+    fields: dict[str, Any] = {name: row.get(name) or getattr(query, name) for name in Question.__struct_fields__}
+    return Question(**fields)
+
+
+def read_item(written: str, query: ConvertQuery) -> tuple[Ratio, Question]:
+    """The amount and the question of one `item` of a GET."""
+    parts = [part.strip() for part in written.split("|")]
+    if len(parts) > len(ROW_PARTS):
+        raise UnreadableError(f"Write a row as {'|'.join(ROW_PARTS)}.")
+    row = dict(zip(ROW_PARTS, parts, strict=False))
+    return _read(row.pop("amount") or None, question_of(query, **row))
+
+
+def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
+    try:
+        if amount is None:
+            raise NeededError("Give `amount`, or one `item` for each row.")
+        ratio = amount_ratio(amount)
+        check_amount(*ratio)
+    except DomainError as error:
+        error.path = ("amount",)
+        raise DomainErrors([error, *_errors_of(question)]) from None
+    return ratio, question
+
+
+def _errors_of(question: Question) -> list[DomainError]:
+    try:
+        read_conversion(question)
+    except DomainError as error:
+        return [error]
+    except DomainErrors as several:
+        return several.errors
+    return []
+
+
+def rows_by_question(
+    table: Table, refusals: dict[int, DomainError | DomainErrors]
+) -> dict[Question, tuple[list[int], list[Ratio]]]:
+    """The indexes and amounts of the rows, grouped by their question: a table has few different ones.
+
+    Args:
+        table: the rows.
+        refusals: takes the first error of each row whose quantity cannot be read.
+    """
+    groups = defaultdict[Question, tuple[list[int], list[Ratio]]](lambda: ([], []))
+    measures = table.measures
+    for index, row in enumerate(table.items):
+        try:
+            amount, unit = _read_quantity(row.quantity, measures)
+        except DomainError as error:
+            refusals[index] = error
+            continue
+        indexes, amounts = groups[_question(row, unit, measures)]
+        indexes.append(index)
+        amounts.append(amount)
+    return groups
+
+
+def _read_quantity(quantity: str | Parts, measures: Measures | None) -> tuple[Ratio, str]:
+    if isinstance(quantity, str):
+        parsed = parse_quantity(quantity, measures)
+        return parsed.amount.as_integer_ratio(), parsed.unit.id
+    return amount_ratio(quantity.amount), quantity.unit
+
+
+def _question(row: Row, unit: str | None, measures: Measures | None) -> Question:
+    return Question(
+        unit=unit,
+        to=row.to,
+        ingredient=row.ingredient,
+        packing=row.packing,
+        g_per_ml=row.g_per_ml,
+        egg_class=row.egg_class,
+        measures=measures,
+    )
+
+
+def row_errors(row: Row, measures: Measures | None, refusal: DomainError | DomainErrors) -> list[DomainError]:
+    """Everything that is wrong with a row, found after its first refusal; each error has its place in the row.
+
+    Args:
+        row: the row.
+        measures: whose kitchen words are meant.
+        refusal: the error that the row failed with, which is the whole answer if nothing can be read from it anew.
+    """
+    errors = list[DomainError]()
+    unit = None if isinstance(row.quantity, str) else row.quantity.unit
+    try:
+        ratio, unit = _read_quantity(row.quantity, measures)
+        check_amount(*ratio)
+    except DomainError as error:
+        error.path = ("amount",)
+        errors.append(error)
+    found = _errors_of(_question(row, unit, measures))
+    errors += [error for error in found if unit is not None or error.path != ("unit",)]
+    if not errors:
+        errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
+    for placed in errors:
+        if placed.path in {("amount",), ("unit",)}:
+            # A quantity that is text has no fields to point at.
+            placed.path = ("quantity",) if isinstance(row.quantity, str) else ("quantity", *placed.path)
+    return errors
+
+
+def _needed(written: str | None, name: str) -> str:
+    if written is None:
+        raise NeededError(f"Give `{name}`.")
+    return written

@@ -1,0 +1,213 @@
+"""Requests with two or more independent faults: each fault is reported, at a field that the caller sent."""
+
+from typing import Any
+
+import pytest
+
+from tests.api.conftest import Call
+
+GET_CASES = [  # path, query, the parameter and code of each error
+    pytest.param(
+        "/v1/convert",
+        {"amount": "1e3", "unit": "cup", "to": "spoonful", "ingredient": "gronud ginger", "egg_class": "large"},
+        [
+            ("amount", "unreadable"),
+            ("unit", "ambiguous-unit"),
+            ("to", "unknown-unit"),
+            ("egg_class", "ambiguous-egg-class"),
+            ("ingredient", "unknown-ingredient"),
+        ],
+        id="convert",
+    ),
+    pytest.param(
+        "/v1/convert",
+        {"amount": "2000000", "unit": "g", "ingredient": "gronud ginger"},
+        [("amount", "out-of-range"), ("ingredient", "unknown-ingredient")],
+        id="convert, amount out of range",
+    ),
+    pytest.param(
+        "/v1/eggs",
+        {"whole": "x", "yolks": "-1", "class": "large", "available": ["eu_m", "huge"]},
+        [
+            ("class", "ambiguous-egg-class"),
+            ("available", "unknown-egg-class"),
+            ("whole", "unreadable"),
+            ("yolks", "out-of-range"),
+        ],
+        id="eggs",
+    ),
+    pytest.param(
+        "/v1/tins/measure",
+        {"tin": "bucket", "filled_depth": "3 g"},
+        [("tin", "unreadable-tin"), ("filled_depth", "unit-mismatch")],
+        id="tins/measure",
+    ),
+    pytest.param(
+        "/v1/tins/factor",
+        {"have": "x", "want": "square 9 m", "filled_depth": "deep", "depth": "0 cm"},
+        [
+            ("have", "unreadable-tin"),
+            ("want", "unknown-unit"),
+            ("filled_depth", "unreadable"),
+            ("depth", "out-of-range"),
+        ],
+        id="tins/factor",
+    ),
+    pytest.param(
+        "/v1/oven",
+        {"setting": "gas mark 12", "fan": "true"},
+        [("setting", "out-of-range"), ("fan", "gas-mark-with-fan")],
+        id="oven",
+    ),
+]
+
+
+@pytest.mark.parametrize(("path", "query", "expected"), GET_CASES)
+def test_a_get_reports_every_fault_by_parameter(
+    call: Call, path: str, query: dict[str, Any], expected: list[tuple[str, str]]
+) -> None:
+    answer = call("GET", path, params=query)
+    assert answer.status_code == 422
+    errors = answer.json()["errors"]
+    assert [(error["parameter"], error["code"]) for error in errors] == expected
+    assert {error["parameter"] for error in errors} <= set(query)
+
+
+SQUARE = {"shape": "square", "side": {"amount": "x", "unit": "yard"}, "depth": "5 g"}
+POST_CASES = [  # path, body, the pointer and code of each error
+    pytest.param(
+        "/v1/eggs",
+        {"whites": "x", "class": "large", "available": ["huge", "eu_m", "tiny"]},
+        [
+            ("/class", "ambiguous-egg-class"),
+            ("/available/0", "unknown-egg-class"),
+            ("/available/2", "unknown-egg-class"),
+            ("/whites", "unreadable"),
+        ],
+        id="eggs",
+    ),
+    pytest.param(
+        "/v1/tins/measure",
+        {"tin": SQUARE, "filled_depth": "2000000 mm"},
+        [
+            ("/tin/side/amount", "unreadable"),
+            ("/tin/side/unit", "unknown-unit"),
+            ("/tin/depth", "unit-mismatch"),
+            ("/filled_depth", "out-of-range"),
+        ],
+        id="tins/measure",
+    ),
+    pytest.param(
+        "/v1/tins/measure",
+        {"tin": {"shape": "measured", "volume": "2 cm", "base_area": "3 g"}},
+        [("/tin/volume", "unit-mismatch"), ("/tin/base_area", "unit-mismatch")],
+        id="tins/measure, measured",
+    ),
+    pytest.param(
+        "/v1/tins/factor",
+        {"have": SQUARE, "want": "bucket", "depth": {"amount": 0, "unit": "cm"}},
+        [
+            ("/have/side/amount", "unreadable"),
+            ("/have/side/unit", "unknown-unit"),
+            ("/have/depth", "unit-mismatch"),
+            ("/want", "unreadable-tin"),
+            ("/depth", "out-of-range"),
+        ],
+        id="tins/factor",
+    ),
+    pytest.param(
+        "/v1/oven",
+        {"setting": {"amount": "hot", "unit": "degrees"}, "fan_offset_celsius": 1e-12},
+        [
+            ("/fan_offset_celsius", "out-of-range"),
+            ("/setting/amount", "unreadable"),
+            ("/setting/unit", "unknown-unit"),
+        ],
+        id="oven",
+    ),
+    pytest.param(
+        "/v1/oven",
+        {"setting": {"amount": 12, "unit": "gas_mark"}, "fan": True},
+        [("/setting", "out-of-range"), ("/fan", "gas-mark-with-fan")],
+        id="oven, out of range",
+    ),
+]
+
+
+@pytest.mark.parametrize(("path", "body", "expected"), POST_CASES)
+def test_a_post_reports_every_fault_by_pointer(
+    call: Call, path: str, body: dict[str, Any], expected: list[tuple[str, str]]
+) -> None:
+    answer = call("POST", path, json=body)
+    assert answer.status_code == 422
+    errors = answer.json()["errors"]
+    assert [(error["pointer"], error["code"]) for error in errors] == expected
+    for error in errors:
+        assert_sent(body, error["pointer"])
+
+
+def assert_sent(body: Any, pointer: str) -> None:
+    """The pointer leads to something in the body."""
+    for part in pointer.split("/")[1:]:
+        body = body[int(part)] if isinstance(body, list) else body[part]
+
+
+ROWS = [  # a row of `POST /v1/convert`, and the pointer and code of each error within the row
+    (
+        {"quantity": {"amount": "x", "unit": "cup"}, "to": "stone", "ingredient": "moon dust"},
+        [
+            ("/quantity/amount", "unreadable"),
+            ("/quantity/unit", "ambiguous-unit"),
+            ("/to", "unknown-unit"),
+            ("/ingredient", "unknown-ingredient"),
+        ],
+    ),
+    (
+        {"quantity": "1 cup", "to": "stone", "egg_class": "large"},
+        [("/quantity", "ambiguous-unit"), ("/to", "unknown-unit"), ("/egg_class", "ambiguous-egg-class")],
+    ),
+    (
+        {"quantity": "3000000 g", "to": "stone"},
+        [("/quantity", "out-of-range"), ("/to", "unknown-unit")],
+    ),
+    ({"quantity": {"amount": -1, "unit": "g"}, "to": "kg"}, [("/quantity/amount", "out-of-range")]),
+    ({"quantity": "900 celsius", "to": "fahrenheit"}, [("/quantity", "out-of-range")]),
+]
+
+
+def test_each_row_reports_every_fault(call: Call) -> None:
+    body = {"items": [row for row, _ in ROWS]}
+    items = call("POST", "/v1/convert", json=body).json()["items"]
+    for index, (item, (_, expected)) in enumerate(zip(items, ROWS, strict=True)):
+        errors = [(error["pointer"], error["code"]) for error in item["problem"]["errors"]]
+        assert errors == [(f"/items/{index}{pointer}", code) for pointer, code in expected]
+        for pointer, _ in errors:
+            assert_sent(body, pointer)
+
+
+def test_each_item_of_a_get_reports_every_fault(call: Call) -> None:
+    answer = call("GET", "/v1/convert", params={"item": ["x|cup|moon dust", "1|g||kg", "|g"], "to": "g"})
+    first, second, third = answer.json()["items"]
+    assert [(error["parameter"], error["code"]) for error in first["problem"]["errors"]] == [
+        ("item", "unreadable"),
+        ("item", "ambiguous-unit"),
+        ("item", "unknown-ingredient"),
+    ]
+    assert second["amount"] == 0.001
+    assert [error["code"] for error in third["problem"]["errors"]] == ["needed"]
+
+
+def test_each_row_of_the_columns_reports_every_fault(call: Call) -> None:
+    body = {"amount": ["x", 1, "y"], "unit": ["cup", "g", "g"], "to": "kg", "ingredient": ["moon dust", None, None]}
+    answer = call("POST", "/v1/convert/columns", json=body).json()
+    errors = {
+        problem["row"]: [error["pointer"] for error in problem["problem"]["errors"]] for problem in answer["problems"]
+    }
+    assert errors == {0: ["/amount/0", "/unit/0", "/ingredient/0"], 2: ["/amount/2"]}
+    assert answer["amount"] == [None, 0.001, None]
+
+
+def test_columns_of_different_lengths_are_all_reported(call: Call) -> None:
+    body = {"amount": [1, 2], "unit": ["g"], "to": ["kg", "kg", "kg"]}
+    answer = call("POST", "/v1/convert/columns", json=body)
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/unit", "/to"]
