@@ -23,7 +23,7 @@ from api.serving.observing.logs import log_config, log_warnings
 from api.serving.server import serve
 from api.serving.starting import check_addresses
 from api.settings import Settings
-from api.v1.shop.file import load_shop
+from api.shop_file import load_shop
 
 MOST_WORKERS = 256  # our own limit: more is a slip
 

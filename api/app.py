@@ -22,6 +22,7 @@ from api.serving.observing.health import router as health
 from api.serving.observing.metrics import process_metrics
 from api.serving.observing.request_log import RequestLog, templates
 from api.settings import Settings
+from api.shop_file import load_shop
 from api.v1.bake import routes as bake
 from api.v1.balance import routes as balance
 from api.v1.batches import routes as batches
@@ -35,7 +36,6 @@ from api.v1.oven import routes as oven
 from api.v1.pieces import routes as pieces
 from api.v1.reference import routes as reference
 from api.v1.rescale import routes as rescale
-from api.v1.shop.file import load_shop
 from api.v1.tins import routes as tins
 from api.wire import problems
 from api.wire.direct_dispatch import DirectDispatch

@@ -48,7 +48,7 @@ class Settings(BaseSettings):
     )
     shop_file: Path | None = Field(
         default=None,
-        description="The shop's own ingredients, packs and prices, as `api.v1.shop.file` describes: CSV or .json.",
+        description="The shop's own ingredients, packs and prices, as `api.shop_file` describes: CSV or .json.",
     )
     keys_file: Path | None = Field(
         default=None,

@@ -13,6 +13,7 @@ NoticeCode = Literal[
     "assumed_figure",
     "composition_assumed",
     "compound_unlisted",
+    "contradicts_reference",
     "depth_not_kept",
     "depth_stretched",
     "edges_trimmed",

@@ -1,1 +1,1 @@
-"""From the bench to the counter: what a shop buys, makes, sells and prints, on the same formulas."""
+"""The shop: goods, orders, costs, labels and baker's percentages of its formulas."""

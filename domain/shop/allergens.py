@@ -1,10 +1,10 @@
-"""Allergens: what each ingredient plainly holds, and which of it a market's label must name."""
+"""Allergens: what each ingredient contains, and which allergens a market's label must name."""
 
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from domain.errors import UnknownError
+from domain.errors import ErrorCollector, UnknownError
 from domain.reference import rows, words
 from domain.sources import Cited, cited
 from domain.things.ingredients import INGREDIENTS
@@ -16,7 +16,7 @@ LIST_OF: MappingProxyType[Market, LabelList] = MappingProxyType({"eu": "eu", "uk
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """An allergen on a market's list: its group there, and the words a label has for it, the usual one first."""
+    """An allergen on a market's list: its group, and the words that a label uses for it, the usual one first."""
 
     allergen: str
     group: str
@@ -26,9 +26,9 @@ class Listed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plain:
-    """What an ingredient of ours holds by its plain composition.
+    """The allergens of an ingredient of ours, by its plain composition.
 
-    `contains` is always there, `depends` often, by make or process; a compound ingredient is made of several.
+    `contains` is always in it. `depends` is in some makes. A compound ingredient is made of several ingredients.
     """
 
     contains: tuple[str, ...]
@@ -38,22 +38,24 @@ class Plain:
 
 
 def check_allergens(ids: tuple[str, ...], field: str) -> None:
-    """Refuse what is no allergen known here.
+    """Check that every id is an allergen of a market's list.
 
     Args:
         ids: of allergens.
-        field: where they stand.
+        field: the name of the argument that holds them, for the path of the errors.
     Raises:
-        UnknownError: one of them is in no market's list.
+        DomainErrors: every id that is in no market's list.
     """
+    errors = ErrorCollector()
     for place, allergen in enumerate(ids):
         if allergen not in ALLERGENS:
-            raise UnknownError(
-                "Not an allergen of our lists.",
-                path=(field, place),
-                code="unknown-allergen",
-                candidates=tuple(ALLERGENS),
-            )
+            with errors.at(field, place):
+                raise UnknownError(
+                    "This is not the id of an allergen of our lists.",
+                    code="unknown-allergen",
+                    candidates=tuple(ALLERGENS),
+                )
+    errors.raise_if_any()
 
 
 def groups_of(market: Market) -> tuple[str, ...]:
@@ -64,7 +66,7 @@ def groups_of(market: Market) -> tuple[str, ...]:
 def _load() -> MappingProxyType[LabelList, MappingProxyType[str, Listed]]:
     lists: dict[LabelList, dict[str, Listed]] = {"eu": {}, "us": {}}
     for row in rows("allergens"):
-        of_list = lists[row["list"]]  # type: ignore[index]  # any other stops the start here
+        of_list = lists[row["list"]]  # type: ignore[index]  # any other list fails here, at start-up
         of_list[row["allergen"]] = Listed(
             allergen=row["allergen"], group=row["group"], words=words(row["words"]), cited=cited(row)
         )
@@ -81,10 +83,17 @@ def _load_plain() -> MappingProxyType[str, Plain]:
             contains=contains, depends=depends, compound=row["compound"] == "yes", cited=cited(row)
         )
     if missing := INGREDIENTS.keys() - table.keys():
-        raise ValueError(f"ingredient_allergens.csv: nothing on {sorted(missing)}")
+        raise ValueError(f"ingredient_allergens.csv: no row for {sorted(missing)}")
     return MappingProxyType(table)
 
 
 LISTS = _load()
-ALLERGENS = MappingProxyType(LISTS["us"] | LISTS["eu"])  # every allergen known, by id
+ALLERGENS = MappingProxyType(LISTS["us"] | LISTS["eu"])  # every allergen of any list, by id
 PLAIN = _load_plain()
+MIXED_NUTS = "mixed_nuts"  # tree nuts that are not named one by one
+TREE_NUTS = frozenset(
+    listed.allergen
+    for table in LISTS.values()
+    for listed in table.values()
+    if listed.group == "tree_nuts" and listed.allergen != MIXED_NUTS
+)

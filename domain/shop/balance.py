@@ -1,11 +1,11 @@
-"""Baker's percentages: every ingredient against the flour, what the mix holds, and the way back to grams."""
+"""Baker's percentages: every ingredient against the flour, the parts of the mix, and the way back to grams."""
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.errors import NeededError, OutOfRangeError, UnknownError
+from domain.errors import ErrorCollector, NeededError, OutOfRangeError, UnknownError
 from domain.formulas.formula import Mass, WeighedFormula
 from domain.notices import Notice
 from domain.reference import rows
@@ -16,14 +16,14 @@ from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import DRY_FORMS, INGREDIENTS, normal_name
 
 BaseKind = Literal["named", "flour", "largest_dry"]
-MOSTLY_SUGAR = 80.0  # g of sugars in 100 g: a sugar, which is no base; our own limit
+MOSTLY_SUGAR = 80.0  # g of sugars in 100 g from which an ingredient is a sugar and no base; our own limit
 EGG_IDS = frozenset(EGG_PARTS) | {"dried-egg", "dried-egg-white", "dried-egg-yolk"}
-MAX_MIX_G = 100_000_000.0  # our own limit: a hundred tonnes of mix is a typing slip
+MAX_MIX_G = 100_000_000.0  # our own limit: more than a hundred tonnes of mix is a typing slip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceLine:
-    """An ingredient, all its lines together, against the base of 100."""
+    """An ingredient, with all its lines, against the base of 100."""
 
     use: Use
     percent: float
@@ -32,7 +32,7 @@ class BalanceLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Against:
-    """A part of the mix against the base, percent; with what says nothing of it, the figure being too small then."""
+    """A part of the mix against the base, in percent. It is too small if an ingredient in `missing` has no figure."""
 
     percent: float
     grams: float
@@ -44,9 +44,9 @@ class Against:
 class Balance:
     """A formula in baker's percentages.
 
-    `hydration` is the water of everything but the base, against the base; `water_of_mix_percent` all the water there
-    is, the base's own too, in the whole mix. Sugar, fat and water are by composition, so milk, egg and butter count
-    with what they hold; egg and leavening are whole ingredients.
+    `hydration` is the water of every ingredient but the base, against the base. `water_of_mix_percent` is all the water
+    of the mix, including that of the base, as a share of the mix. Water, sugar and fat go by composition, so milk, egg
+    and butter count with the water, sugar and fat in them. Egg and leavening are whole ingredients.
     """
 
     base_kind: BaseKind
@@ -65,7 +65,7 @@ class Balance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
-    """One ingredient in two formulas, against each one's base; None where it is not in it."""
+    """One ingredient in two formulas, against the base of each; None in a formula that does not use it."""
 
     name: str
     first_percent: float | None
@@ -73,7 +73,7 @@ class Compared:
 
     @property
     def difference(self) -> float:
-        """What the second has more, in points of percent."""
+        """The second percentage less the first, in percentage points."""
         return (self.second_percent or 0.0) - (self.first_percent or 0.0)
 
 
@@ -83,23 +83,25 @@ def balance(weighed: WeighedFormula, book: Book, base: Sequence[str] = (), compo
     Args:
         weighed: the formula in grams.
         book: the shop's goods.
-        base: names of the lines that are 100 together; by default the flours, and where there is none the heaviest
+        base: names of the lines that together are 100. By default these are the flours or, without flour, the heaviest
             dry ingredient that is no sugar, salt or raising agent.
         component: one component by name; the whole formula if None.
     Returns:
-        The percentages; base and lines are exact masses.
+        The percentages.
     Raises:
-        UnknownError: no such component, or a base that is not in the formula.
-        NeededError: nothing in the formula can be a base.
+        DomainErrors: every name in *base* that is not an ingredient of the formula.
+        UnknownError: there is no such component.
+        NeededError: no ingredient can be the base.
         AmbiguousError: a line means several of the shop's goods.
     Source:
         Percent = mass / flour × 100, common practice of the trade (worked examples in tests/published).
     """
-    uses = uses_of(weighed, book, _components(weighed, component))
+    names = tuple(component.component.name for component in weighed.components)
+    uses = uses_of(weighed, book, component_places(names, component))
     kind, base_uses = _base(uses, base)
     base_g = math.fsum(use.mass.grams for use in base_uses)
     rest = [use for use in uses if use not in base_uses]
-    everything = contents_of(uses)
+    contents = contents_of(uses)
     lines = tuple(BalanceLine(use=use, percent=use.mass.grams / base_g * 100, is_base=use in base_uses) for use in uses)
     mix_g = math.fsum(use.mass.grams for use in uses)
     return Balance(
@@ -113,11 +115,11 @@ def balance(weighed: WeighedFormula, book: Book, base: Sequence[str] = (), compo
         lines=lines,
         total_percent=mix_g / base_g * 100,
         hydration=_content(contents_of(rest), "water_g", base_g),
-        sugar=_content(everything, "sugars_g", base_g),
-        fat=_content(everything, "fat_g", base_g),
+        sugar=_content(contents, "sugars_g", base_g),
+        fat=_content(contents, "fat_g", base_g),
         egg=_whole([use for use in uses if use.ingredient is not None and use.ingredient.id in EGG_IDS], base_g),
         leavening=_whole([use for use in rest if use.ingredient is not None and use.ingredient.raises], base_g),
-        water_of_mix_percent=everything["water_g"].amount / mix_g * 100,
+        water_of_mix_percent=contents["water_g"].amount / mix_g * 100,
         notices=composition_notices(uses),
     )
 
@@ -131,25 +133,81 @@ def grams_of(percentages: Sequence[float], mix_g: float) -> tuple[float, ...]:
     Returns:
         Grams that add up to the mix.
     Raises:
-        OutOfRangeError: nothing is asked for, or more than a hundred tonnes.
+        DomainErrors: the percentages are all 0 or one is negative; the mix is more than a hundred tonnes.
     Source:
         Flour = mix / total percent × 100, then each percentage of it (worked examples in tests/published).
 
     >>> [round(grams, 3) for grams in grams_of([100, 60, 2, 1], 1630)]
     [1000.0, 600.0, 20.0, 10.0]
     """
-    total_percent = math.fsum(percentages)
-    if total_percent <= 0 or min(percentages) < 0:
-        raise OutOfRangeError("Percentages are at least 0, and one is above.", path=("percentages",))
-    if not 0 < mix_g <= MAX_MIX_G:
-        raise OutOfRangeError("The mix wanted is above 0 and at most a hundred tonnes.", path=("grams",))
-    return tuple(percent / total_percent * mix_g for percent in percentages)
+    whole_percent = total_percent(percentages)
+    errors = ErrorCollector()
+    with errors.at("percentages"):
+        if whole_percent <= 0 or min(percentages) < 0:
+            raise OutOfRangeError("Percentages are at least 0, and one of them is above 0.")
+    with errors.at("mix_g"):
+        if not 0 < mix_g <= MAX_MIX_G:
+            raise OutOfRangeError("The mix is above 0 and at most a hundred tonnes.")
+    errors.raise_if_any()
+    return tuple(percent / whole_percent * mix_g for percent in percentages)
+
+
+def pieces_mix_g(count: int, grams_each: float) -> float:
+    """The mix for a number of pieces.
+
+    Args:
+        count: of pieces, at least 1.
+        grams_each: mass of a piece before the oven.
+    Returns:
+        Grams of the whole mix.
+    Raises:
+        OutOfRangeError: the mix is more than a hundred tonnes.
+    """
+    mix_g = count * grams_each
+    if mix_g > MAX_MIX_G:
+        raise OutOfRangeError("The pieces weigh more than a hundred tonnes together.")
+    return mix_g
+
+
+def total_percent(percentages: Sequence[float]) -> float:
+    """The sum of baker's percentages.
+
+    Args:
+        percentages: of each ingredient.
+    Returns:
+        Percent; the base is 100 of it.
+    """
+    return math.fsum(percentages)
+
+
+def component_places(names: Sequence[str], component: str | None) -> tuple[int, ...] | None:
+    """The places of the components of a name.
+
+    Args:
+        names: of the components of a formula.
+        component: the name to look for; None for the whole formula.
+    Returns:
+        The places; None for the whole formula.
+    Raises:
+        UnknownError: no component has this name.
+    """
+    if component is None:
+        return None
+    places = tuple(i for i, name in enumerate(names) if name == component)
+    if not places:
+        raise UnknownError(
+            "The formula has no component of this name.",
+            path=("component",),
+            code="unknown-component",
+            candidates=tuple(names),
+        )
+    return places
 
 
 def compare(first: Balance, second: Balance) -> tuple[Compared, ...]:
-    """Two formulas side by side: every ingredient of either, in the order of the first and then of the second."""
+    """The ingredients of two formulas side by side, those of the first formula first."""
     percents: list[Mapping[object, float]] = [
-        {_identity(line.use): line.percent for line in balance_.lines} for balance_ in (first, second)
+        {_identity(line.use): line.percent for line in formula.lines} for formula in (first, second)
     ]
     names = {_identity(line.use): line.use.name for line in (*second.lines, *first.lines)}
     order = dict.fromkeys(_identity(line.use) for line in (*first.lines, *second.lines))
@@ -159,40 +217,32 @@ def compare(first: Balance, second: Balance) -> tuple[Compared, ...]:
     )
 
 
-def _components(weighed: WeighedFormula, component: str | None) -> tuple[int, ...] | None:
-    if component is None:
-        return None
-    names = tuple(one.component.name for one in weighed.components)
-    found = tuple(i for i, name in enumerate(names) if name == component)
-    if not found:
-        raise UnknownError(
-            "No component of that name.", path=("component",), code="unknown-component", candidates=names
-        )
-    return found
-
-
 def _base(uses: Sequence[Use], named: Sequence[str]) -> tuple[BaseKind, list[Use]]:
     if named:
-        return "named", [_named(uses, name, place) for place, name in enumerate(named)]
+        errors, base = ErrorCollector(), []
+        for place, name in enumerate(named):
+            with errors.at("base", place):
+                base.append(_named(uses, name))
+        errors.raise_if_any()
+        return "named", base
     flours = [use for use in uses if use.ingredient is not None and use.ingredient.id in FLOURS]
     if flours:
         return "flour", flours
     dry = [use for use in uses if _may_be_base(use)]
     if not dry:
-        raise NeededError("No flour and nothing dry is in it: name its base.", path=("base",), code="base-needed")
+        raise NeededError("The formula has no flour and no other dry ingredient: name its base.", code="base-needed")
     return "largest_dry", [max(dry, key=lambda use: use.mass.grams)]
 
 
-def _named(uses: Sequence[Use], name: str, place: int) -> Use:
+def _named(uses: Sequence[Use], name: str) -> Use:
     for use in uses:
         names = {use.name, *(line.line.name for line in use.lines)}
         if use.ingredient is not None:
             names |= {use.ingredient.id, use.ingredient.british, use.ingredient.american}
-        if normal_name(name) in {normal_name(one) for one in names}:
+        if normal_name(name) in {normal_name(other) for other in names}:
             return use
-    known = tuple(use.name for use in uses)
     raise UnknownError(
-        "Not an ingredient of this formula.", path=("base", place), code="unknown-base", candidates=known
+        "The formula has no such ingredient.", code="unknown-base", candidates=tuple(use.name for use in uses)
     )
 
 
@@ -208,7 +258,7 @@ def _content(contents: Mapping[Nutrient, Content], nutrient: Nutrient, base_g: f
     return Against(
         percent=content.amount / base_g * 100,
         grams=content.amount,
-        coverage_percent=min(content.coverage_percent, 100.0),
+        coverage_percent=content.coverage_percent,
         missing=content.missing,
     )
 
@@ -219,15 +269,15 @@ def _whole(uses: Sequence[Use], base_g: float) -> Against:
 
 
 def _identity(use: Use) -> object:
-    known = use.good or use.ingredient
-    return (known, use.composition) if known is not None else use.name.casefold()
+    good_or_ingredient = use.good or use.ingredient
+    return (good_or_ingredient, use.composition) if good_or_ingredient is not None else use.name.casefold()
 
 
 def _load_flours() -> frozenset[str]:
-    found = frozenset(row["ingredient"] for row in rows("flours"))
-    if not found <= INGREDIENTS.keys():
-        raise ValueError(f"flours.csv: not ingredients: {found - INGREDIENTS.keys()}")
-    return found
+    flours = frozenset(row["ingredient"] for row in rows("flours"))
+    if not flours <= INGREDIENTS.keys():
+        raise ValueError(f"flours.csv: not ingredients: {flours - INGREDIENTS.keys()}")
+    return flours
 
 
 FLOURS = _load_flours()

@@ -1,22 +1,23 @@
-"""What a formula is made of: each line with the shop's good and its composition, and the sums with their coverage."""
+"""The ingredients of a formula with their goods and compositions, and the sums of their nutrients."""
 
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from domain.formulas.formula import Mass, WeighedFormula, WeighedLine, total
+from domain.formulas.formula import Line, Mass, WeighedFormula, WeighedLine, total
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, find_good
 from domain.shop.nutrition import NUTRIENTS, Composition, Nutrient, composition_of
+from domain.sources import Cited
 from domain.things.ingredients import Ingredient
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Use:
-    """One thing that a formula uses, all its lines together: `path` is the first line's.
+    """An ingredient that a formula uses, with all its lines; `path` leads to the first of them.
 
-    `ingredient` is ours, `good` the shop's; a thing of neither is known by its name only.
+    `ingredient` is ours and `good` is the shop's. A line that has neither is identified by its name.
     """
 
     name: str
@@ -30,10 +31,10 @@ class Use:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content:
-    """Grams (or kJ, kcal, mg) of a nutrient in so much of a mix.
+    """A nutrient of a mix, in grams, mg, kJ or kcal.
 
-    `amount` is what is known, `coverage_percent` the share of the mix whose composition says something of it,
-    and `missing` the names of what says nothing: below 100 the amount is too small.
+    `amount` is the known amount. `coverage_percent` is the share of the mix whose composition has a figure for the
+    nutrient, and `missing` names the ingredients without one. Below 100 % the amount is too small.
     """
 
     nutrient: Nutrient
@@ -43,63 +44,65 @@ class Content:
 
 
 def uses_of(weighed: WeighedFormula, book: Book, components: Sequence[int] | None = None) -> tuple[Use, ...]:
-    """Everything a formula uses, in the order in which it first stands there.
+    """The ingredients of a formula, in the order of their first lines.
 
     Args:
         weighed: the formula in grams.
         book: the shop's goods.
-        components: which components count; all if None.
+        components: the places of the components to read; all if None.
     Returns:
         One use for each good, ingredient or name.
     Raises:
         AmbiguousError: a line means several of the shop's goods.
     """
-    found: dict[object, list[tuple[WeighedLine, Good | None, tuple[str | int, ...]]]] = {}
+    lines_by_key: dict[object, list[tuple[WeighedLine, Good | None, tuple[str | int, ...]]]] = {}
     for i, component in enumerate(weighed.components):
         if components is not None and i not in components:
             continue
         for j, line in enumerate(component.lines):
             good = find_good(book, line.line.name)
-            key = key_of(line, good)
-            found.setdefault(key, []).append((line, good, ("components", i, "lines", j)))
-    return tuple(_use(entries) for entries in found.values())
+            key = key_of(line.line, good)
+            lines_by_key.setdefault(key, []).append((line, good, ("components", i, "lines", j)))
+    return tuple(_use(entries) for entries in lines_by_key.values())
 
 
-def key_of(line: WeighedLine, good: Good | None) -> object:
-    """What makes two lines the same thing: the shop's good, else our ingredient and its record, else the name."""
+def key_of(line: Line, good: Good | None) -> object:
+    """The key that lines of the same ingredient share: the good, else our ingredient and its record, else the name."""
     if good is not None:
         return good
-    if (ingredient := line.line.thing.ingredient) is not None:
+    if (ingredient := line.thing.ingredient) is not None:
         # Salted and unsalted butter are one ingredient with two records.
-        return ingredient, composition_of(ingredient, line.line.name)
-    return line.line.name.casefold()
+        return ingredient, composition_of(ingredient, line.name)
+    return line.name.casefold()
 
 
 def contents_of(uses: Iterable[Use]) -> MappingProxyType[Nutrient, Content]:
-    """Every nutrient in the uses together.
+    """Every nutrient of a mix.
 
     Args:
-        uses: what is mixed.
+        uses: the ingredients of the mix.
     Returns:
-        The known amount, coverage and what is missing, by nutrient. Nothing is taken as zero.
+        The known amount, the coverage and the missing ingredients, by nutrient. A missing figure is never zero.
     """
-    all_of_them = tuple(uses)
-    mix_g = math.fsum(use.mass.grams for use in all_of_them)
+    all_uses = tuple(uses)
+    mix_g = math.fsum(use.mass.grams for use in all_uses)
     contents = {}
     for nutrient in NUTRIENTS:
-        known = [(use.mass.grams, value) for use in all_of_them if (value := _value(use, nutrient)) is not None]
-        missing = tuple(use.name for use in all_of_them if _value(use, nutrient) is None)
+        known = [(use.mass.grams, value) for use in all_uses if (value := _value(use, nutrient)) is not None]
+        missing = tuple(use.name for use in all_uses if _value(use, nutrient) is None)
         contents[nutrient] = Content(
             nutrient=nutrient,
             amount=math.fsum(grams * value / 100 for grams, value in known),
-            coverage_percent=100.0 if not missing else math.fsum(grams for grams, _ in known) / mix_g * 100,
+            coverage_percent=(
+                100.0 if not missing else min(100.0, math.fsum(grams for grams, _ in known) / mix_g * 100)
+            ),
             missing=missing,
         )
     return MappingProxyType(contents)
 
 
 def composition_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
-    """What a user should know of the records the figures rest on, and what has none."""
+    """Warnings about compositions: assumed ones, borrowed ones, and ingredients without one."""
     notices = []
     for use in uses:
         record = use.composition
@@ -113,6 +116,13 @@ def composition_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
             message = f"{use.name}: composition taken as {record.assumes}."
             notices.append(Notice(code="composition_assumed", message=message, path=use.path))
     return tuple(notices)
+
+
+def use_citations(use: Use) -> tuple[Cited, ...]:
+    """The sources of the mass and the composition of an ingredient, each once."""
+    of_masses = tuple(cited for line in use.lines for cited in line.cited)
+    of_composition = use.composition.cited if use.composition is not None else ()
+    return tuple(dict.fromkeys((*of_masses, *of_composition)))
 
 
 def _value(use: Use, nutrient: Nutrient) -> float | None:

@@ -1,21 +1,21 @@
-"""What a formula costs: line by line, component, tin and piece, in decimal money that adds up to the last unit.
+"""The cost of a formula, by line, component, tin and piece, in decimal money that adds up to the last minor unit.
 
-A line's cost is what has to be bought for it (edible portion over usable yield) times the price of a gram of the pack
-that the shop buys. Sums are exact fractions; the total is rounded once, half to even, to the smallest unit, and every
-line's share of it is given by the method of largest remainders (`domain.shop.money`). A price that is not known is
-listed, and never zero.
+The cost of a line is the mass to buy for it (edible portion over usable yield) times the price of a gram out of the
+chosen pack. Sums are exact fractions. The total is rounded once, half to even, to the minor unit, and each line gets
+its share of the rounded total by the method of largest remainders (`domain.shop.money`). A line without a price is
+listed as missing and is in no sum.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from domain.errors import ErrorCollector, MismatchError, Path, at_path
+from domain.errors import ErrorCollector, MismatchError, NeededError, Path
 from domain.formulas.formula import WeighedFormula, WeighedLine
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
-from domain.shop.money import Currency, shares
+from domain.shop.money import Currency, even_split, shares
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
 from domain.things.eggs import EggClass
@@ -23,21 +23,22 @@ from domain.things.eggs import EggClass
 MINUTES_PER_HOUR = 60
 PackChoice = Literal["first", "cheapest", "dearest"]
 Per = Literal["batch", "tin", "piece"]
+ExtraKind = Literal["packaging", "labour", "other"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
-    """A cost beside the ingredients: `amount` of money a batch, a tin or a piece."""
+    """A cost beside the ingredients: an amount of money per batch, tin or piece."""
 
     name: str
-    kind: Literal["packaging", "labour", "other"]
+    kind: ExtraKind
     amount: Fraction
     per: Per
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Costing:
-    """What to cost with. `tins` and `pieces` are all that the formula makes; None where it makes no pieces."""
+    """How to cost a formula. `tins` and `pieces` are what all of it makes; `pieces` is None if it makes no pieces."""
 
     currency: Currency
     tins: int = 1
@@ -48,9 +49,10 @@ class Costing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineCost:
-    """A line's cost: what goes in, what has to be bought, and its price.
+    """The cost of a line: the mass that goes in, the mass to buy, the pack and its price.
 
-    `exact` is in money, None where no price is known; `units` is its share of the rounded total in smallest units.
+    `exact`, `low` and `high` are in money and None if no price is known; `low` and `high` follow the range of the
+    line's mass. `units` is the line's share of the rounded total, in minor units. `path` leads to the line.
     """
 
     component: str
@@ -62,8 +64,28 @@ class LineCost:
     pack: Pack | None
     price_per_kg: Fraction | None
     exact: Fraction | None
+    low: Fraction | None
+    high: Fraction | None
     units: int | None
-    path: tuple[str | int, ...]
+    path: Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComponentCost:
+    """The cost of a component: its lines, and the sum of their shares in minor units."""
+
+    name: str
+    lines: tuple[LineCost, ...]
+
+    @property
+    def units(self) -> int:
+        """The sum of the lines that have a price."""
+        return _sum_of_units(self.lines)
+
+    @property
+    def complete(self) -> bool:
+        """Whether every line has a price."""
+        return all(line.units is not None for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,15 +98,25 @@ class ExtraCost:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EachCost:
+    """The cost of one of `count` equal parts, exact and rounded, and the split of the total in whole minor units."""
+
+    count: int
+    exact: Fraction
+    units: int
+    split: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
     """All costs of the batch. `units` is the rounded total; lines and extras add up to it exactly.
 
-    `low` and `high` follow the masses' ranges, in money. Where a price is missing the total is too small, and
-    `complete` is false.
+    `low` and `high` are in money and follow the ranges of the masses. If a price is missing, `complete` is False and
+    the total is too small.
     """
 
     costing: Costing
-    lines: tuple[LineCost, ...]
+    components: tuple[ComponentCost, ...]
     extras: tuple[ExtraCost, ...]
     exact: Fraction
     low: Fraction
@@ -93,8 +125,13 @@ class Cost:
     notices: tuple[Notice, ...]
 
     @property
+    def lines(self) -> tuple[LineCost, ...]:
+        """The lines of all components."""
+        return tuple(line for component in self.components for line in component.lines)
+
+    @property
     def missing(self) -> tuple[LineCost, ...]:
-        """Lines without a price."""
+        """The lines without a price."""
         return tuple(line for line in self.lines if line.units is None)
 
     @property
@@ -103,152 +140,225 @@ class Cost:
         return not self.missing
 
     @property
+    def ingredient_units(self) -> int:
+        """The lines' shares of the rounded total, without the extras."""
+        return _sum_of_units(self.lines)
+
+    @property
     def ingredients_exact(self) -> Fraction:
-        """The lines' exact cost, without the extras."""
-        return sum((line.exact for line in self.lines if line.exact is not None), Fraction(0))
+        """The exact cost of the lines, without the extras."""
+        return _sum_of(line.exact for line in self.lines)
+
+    @property
+    def each_tin(self) -> EachCost:
+        """The cost of one tin."""
+        return self._each(self.costing.tins)
+
+    @property
+    def each_piece(self) -> EachCost | None:
+        """The cost of one piece; None if no pieces were given."""
+        return None if self.costing.pieces is None else self._each(self.costing.pieces)
+
+    def _each(self, count: int) -> EachCost:
+        exact = self.exact / count
+        return EachCost(
+            count=count, exact=exact, units=self.costing.currency.units(exact), split=even_split(self.units, count)
+        )
 
 
 def cost(weighed: WeighedFormula, costing: Costing, book: Book) -> Cost:
-    """What a formula costs.
+    """The cost of a formula.
 
     Args:
         weighed: the formula in grams.
         costing: currency, tins, pieces, packaging, labour.
         book: the shop's goods with their packs and prices.
     Returns:
-        Costs that add up to the last smallest unit.
+        Costs that add up to the last minor unit.
     Raises:
-        DomainErrors: every good whose pack cannot be weighed or has a price in another currency; lines that mean
-            several goods.
-        MismatchError: a cost per piece, and no pieces.
+        DomainErrors: every line whose good has a pack that cannot be weighed or a price in another currency, or that
+            means several goods; each path leads to the line in the formula.
+        NeededError: there is a cost per piece, and no number of pieces.
     """
-    findings, lines, notices = ErrorCollector(), [], []
-    chosen: dict[Good | None, tuple[Pack | None, Fraction | None]] = {None: (None, None)}
+    errors, lines = ErrorCollector(), []
+    chosen: dict[Good | None, ChosenPack | None] = {None: None}
     for i, component in enumerate(weighed.components):
         for j, line in enumerate(component.lines):
             path = ("components", i, "lines", j)
-            with findings.at(*path):
+            with errors.at(*path):
                 good = find_good(book, line.line.name)
                 if good is not None and good not in chosen:
-                    chosen[good] = _chosen(good, costing, weighed.formula.egg_class)
-                pack, rate = chosen[good]
-                priced = _cost_line(line, (component.component.name, path), good, pack, rate)
-                lines.append(priced)
-                notices += _line_notices(priced)
-    findings.raise_if_any()
-    extras = [(extra, extra.amount * _times(extra.per, costing, i)) for i, extra in enumerate(costing.extras)]
-    return _add_up(lines, extras, costing, tuple(notices))
+                    chosen[good] = chosen_pack(good, costing, weighed.formula.egg_class)
+                lines.append(_cost_line(line, component.component.name, path, good, chosen[good]))
+    errors.raise_if_any()
+    extras = [(extra, extra.amount * units_of(extra.per, costing)) for extra in costing.extras]
+    return _add_up(weighed, lines, extras, costing)
 
 
-def _add_up(
-    lines: Sequence[LineCost],
-    extras: Sequence[tuple[Extra, Fraction]],
-    costing: Costing,
-    notices: tuple[Notice, ...],
-) -> Cost:
-    known = [i for i, line in enumerate(lines) if line.exact is not None]
-    parts = [lines[i].exact or Fraction(0) for i in known] + [exact for _, exact in extras]
-    exact = sum(parts, Fraction(0))
-    units = costing.currency.units(exact)
-    one = costing.currency.amount(1)
-    shared = shares(units, [part / one for part in parts])
-    of_line = dict(zip(known, shared[: len(known)], strict=True))
-    ranges = [(line.exact, line.line.mass) for line in lines if line.exact is not None]
-    beside = sum((amount for _, amount in extras), Fraction(0))
-    return Cost(
-        costing=costing,
-        lines=tuple(replace(line, units=of_line.get(i)) for i, line in enumerate(lines)),
-        extras=tuple(
-            ExtraCost(extra=extra, exact=amount, units=share)
-            for (extra, amount), share in zip(extras, shared[len(known) :], strict=True)
-        ),
-        exact=exact,
-        low=beside + sum((part * Fraction(mass.low / mass.grams) for part, mass in ranges), Fraction(0)),
-        high=beside + sum((part * Fraction(mass.high / mass.grams) for part, mass in ranges), Fraction(0)),
-        units=units,
-        notices=notices,
-    )
-
-
-def price_per_gram(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction | None:
-    """What a gram out of a pack costs.
+def labour_cost(rate_per_hour: Fraction, minutes: Fraction) -> Fraction:
+    """The cost of working time.
 
     Args:
-        good: whose pack it is.
-        pack: size and price.
+        rate_per_hour: in money.
+        minutes: worked.
+    Returns:
+        Money, exact.
+
+    >>> labour_cost(Fraction(12), Fraction(25))
+    Fraction(5, 1)
+    """
+    return rate_per_hour * minutes / MINUTES_PER_HOUR
+
+
+def check_per(per: Per, pieces: int | None) -> None:
+    """Check that a figure per piece has a number of pieces.
+
+    Args:
+        per: what the figure is for.
+        pieces: how many pieces the batch makes, if that is known.
+    Raises:
+        NeededError: *per* is `piece` and there are no pieces.
+    """
+    if per == "piece" and pieces is None:
+        raise NeededError("Give pieces: a figure per piece needs their number.", path=("per",), code="pieces-needed")
+
+
+def units_of(per: Per, costing: Costing) -> int:
+    """How many batches, tins or pieces the batch makes.
+
+    Args:
+        per: what to count.
+        costing: the tins and pieces of the batch.
+    Returns:
+        The number, at least 1.
+    Raises:
+        NeededError: pieces are to be counted, and there is no number of them.
+    """
+    check_per(per, costing.pieces)
+    return {"batch": 1, "tin": costing.tins, "piece": costing.pieces or 1}[per]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenPack:
+    """The pack whose price is used, and the price of a gram out of it."""
+
+    pack: Pack
+    price_per_gram: Fraction
+
+
+def chosen_pack(good: Good, costing: Costing, egg_class: EggClass | None) -> ChosenPack | None:
+    """The pack of a good whose price is used.
+
+    Args:
+        good: with its packs.
+        costing: the currency, and which pack to choose.
         egg_class: of eggs sold by number.
     Returns:
-        Money, exact; None where the price is not known.
+        The pack with its price per gram; None if no pack has a price.
+    Raises:
+        MismatchError: the prices are in another currency.
+        DomainError: the mass of a pack is not known, see `pack_grams`.
     """
-    return None if pack.price is None else pack.price / pack_grams(good, pack, egg_class)
+    priced = [pack for pack in good.packs if pack.price is not None]
+    if priced and good.currency is not None and good.currency is not costing.currency:
+        raise MismatchError(
+            f"{good.name} is priced in {good.currency.code}, and this service has no exchange rates: give its price"
+            f" in {costing.currency.code}.",
+            code="currency-mismatch",
+        )
+    choices = [
+        ChosenPack(pack=pack, price_per_gram=pack.price / pack_grams(good, pack, egg_class))
+        for pack in priced
+        if pack.price is not None
+    ]
+    if costing.pack_choice == "first" or not choices:
+        return next(iter(choices), None)
+    return (min if costing.pack_choice == "cheapest" else max)(choices, key=lambda choice: choice.price_per_gram)
 
 
-def _cost_line(
-    line: WeighedLine, place: tuple[str, Path], good: Good | None, pack: Pack | None, rate: Fraction | None
-) -> LineCost:
+def _cost_line(line: WeighedLine, component: str, path: Path, good: Good | None, chosen: ChosenPack | None) -> LineCost:
     ingredient = good.ingredient if good is not None else line.line.thing.ingredient
-    percent, yield_cited = usable_yield(good, ingredient)
+    percent, yield_cited = usable_yield(good.usable_yield_percent if good is not None else None, ingredient)
     purchased_g = purchased_grams(line.mass.grams, percent)
+    exact, low, high = _prices(line, good, chosen, percent)
     return LineCost(
-        component=place[0],
+        component=component,
         line=line,
         good=good,
         usable_yield_percent=percent,
         yield_cited=yield_cited,
         purchased_g=purchased_g,
-        pack=pack,
-        price_per_kg=None if rate is None else rate * 1000,
-        exact=None if rate is None else rate * Fraction(purchased_g),
+        pack=None if chosen is None else chosen.pack,
+        price_per_kg=None if chosen is None else chosen.price_per_gram * 1000,
+        exact=exact,
+        low=low,
+        high=high,
         units=None,
-        path=place[1],
+        path=path,
     )
 
 
-def _chosen(good: Good, costing: Costing, egg_class: EggClass | None) -> tuple[Pack | None, Fraction | None]:
-    """The pack whose price counts, and what a gram out of it costs."""
-    if not good.packs:
-        return None, None
-    _same_currency(good, costing.currency)
-    with at_path("ingredient"):
-        return _choose(good, costing.pack_choice, egg_class)
+def _prices(
+    line: WeighedLine, good: Good | None, chosen: ChosenPack | None, percent: float
+) -> tuple[Fraction, Fraction, Fraction] | tuple[None, None, None]:
+    """The cost of a line, with its range. Eggs counted and bought by number cost the same whatever they weigh."""
+    if good is None or chosen is None:
+        return None, None, None
+    size, quantity = chosen.pack.size, line.line.quantity
+    if size.unit.dimension == quantity.unit.dimension == "count" and good.grams_each is None:
+        exact = (chosen.pack.price or Fraction(0)) * quantity.base / size.base * 100 / Fraction(percent)
+        return exact, exact, exact
+    grams, low, high = (Fraction(purchased_grams(g, percent)) for g in line.mass)
+    return chosen.price_per_gram * grams, chosen.price_per_gram * low, chosen.price_per_gram * high
 
 
-def _choose(good: Good, choice: PackChoice, egg_class: EggClass | None) -> tuple[Pack | None, Fraction | None]:
-    rated = [(rate, pack) for pack in good.packs if (rate := price_per_gram(good, pack, egg_class)) is not None]
-    if not rated:
-        return None, None
-    if choice == "first":
-        rate, pack = rated[0]
-    else:
-        rate, pack = (min if choice == "cheapest" else max)(rated, key=lambda one: one[0])
-    return pack, rate
+def _add_up(
+    weighed: WeighedFormula, lines: Sequence[LineCost], extras: Sequence[tuple[Extra, Fraction]], costing: Costing
+) -> Cost:
+    beside = sum((amount for _, amount in extras), Fraction(0))
+    exact = beside + _sum_of(line.exact for line in lines)
+    priced = [i for i, line in enumerate(lines) if line.exact is not None]
+    parts = [lines[i].exact or Fraction(0) for i in priced] + [amount for _, amount in extras]
+    units = costing.currency.units(exact)
+    unit = costing.currency.amount(1)
+    units_by_part = shares(units, [part / unit for part in parts])
+    units_by_line = dict(zip(priced, units_by_part[: len(priced)], strict=True))
+    shared = [replace(line, units=units_by_line.get(i)) for i, line in enumerate(lines)]
+    return Cost(
+        costing=costing,
+        components=tuple(
+            ComponentCost(name=component.component.name, lines=tuple(line for line in shared if line.path[1] == i))
+            for i, component in enumerate(weighed.components)
+        ),
+        extras=tuple(
+            ExtraCost(extra=extra, exact=amount, units=share)
+            for (extra, amount), share in zip(extras, units_by_part[len(priced) :], strict=True)
+        ),
+        exact=exact,
+        low=beside + _sum_of(line.low for line in lines),
+        high=beside + _sum_of(line.high for line in lines),
+        units=units,
+        notices=tuple(notice for line in lines for notice in _line_notices(line)),
+    )
 
 
-def _same_currency(good: Good, currency: Currency) -> None:
-    if good.currency is not None and good.currency is not currency:
-        raise MismatchError(
-            f"{good.name} is priced in {good.currency.code}; we know no rates of exchange.", code="currency-mismatch"
-        )
-
-
-def _line_notices(priced: LineCost) -> list[Notice]:
-    name, notices = priced.line.line.name, []
-    if priced.exact is None:
+def _line_notices(line: LineCost) -> list[Notice]:
+    name, notices = line.line.line.name, []
+    if line.exact is None:
         message = f"{name}: no price is known, and the sums leave it out. Give a pack with its price."
-        notices.append(Notice(code="price_missing", message=message, path=priced.path))
-    if priced.yield_cited is not None:
+        notices.append(Notice(code="price_missing", message=message, path=line.path))
+    if line.yield_cited is not None:
         message = (
-            f"{name}: bought whole, {priced.usable_yield_percent:g} % of it is used. Give usable_yield_percent if not."
+            f"{name}: bought whole, {line.usable_yield_percent:g} % of it is used. If that is not so, give"
+            " usable_yield_percent."
         )
-        notices.append(Notice(code="yield_from_reference", message=message, path=priced.path))
+        notices.append(Notice(code="yield_from_reference", message=message, path=line.path))
     return notices
 
 
-def _times(per: Per, costing: Costing, place: int) -> int:
-    if per == "batch":
-        return 1
-    if per == "tin":
-        return costing.tins
-    if costing.pieces is None:
-        raise MismatchError("A cost per piece needs pieces.", path=("extras", place, "per"), code="pieces-needed")
-    return costing.pieces
+def _sum_of(amounts: Iterable[Fraction | None]) -> Fraction:
+    return sum((amount for amount in amounts if amount is not None), Fraction(0))
+
+
+def _sum_of_units(lines: Iterable[LineCost]) -> int:
+    return sum(line.units for line in lines if line.units is not None)

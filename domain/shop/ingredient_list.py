@@ -1,19 +1,19 @@
-"""The list of ingredients: order, compound ingredients, percentages of what the name speaks of, allergens."""
+"""The list of ingredients: order, compound ingredients, quantities of named ingredients, allergens."""
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from domain.notices import Notice
-from domain.shop.allergens import LIST_OF, LISTS, PLAIN, Listed, Market
+from domain.notices import Notice, NoticeCode
+from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market
 from domain.shop.composition import Use
-from domain.shop.goods import Part
+from domain.shop.goods import Good, Part, ingredient_of
 from domain.things.ingredients import Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
-MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this much of the finished product: label_rules.csv, added_water
-# Words of ingredients' names that say how rather than what; a product's name that holds one does not name the thing.
+MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this share of the finished product: label_rules.csv, added_water
+# Words of ingredients' names that say how and not what. A product name with such a word does not name the ingredient.
 _PLAIN_WORDS = frozenset(
     "active all and baking beaten black block blanched brown caster chopped clear cold dark dried dry extra"  # noqa: SIM905
     " fast fine"
@@ -22,12 +22,12 @@ _PLAIN_WORDS = frozenset(
     " rolled runny salted self semi sea single skimmed small soft spread strong sugar sweet sweetened syrup tinned"
     " unsalted unsweetened virgin warm white whole wholemeal with".split()
 )
-_SHORTEST_WORD = 3  # of a product's name that can name an ingredient; our own limit
+_SHORTEST_WORD = 3  # letters of the shortest word that can name an ingredient; our own limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """A piece of the list's text; allergens stand out."""
+    """A piece of the list's text. Allergens are emphasised."""
 
     text: str
     emphasised: bool
@@ -37,8 +37,9 @@ class Run:
 class Entry:
     """One ingredient in the list.
 
-    `grams` went into the mixing bowl, `order_grams` is what it is ranked by; `quantity_percent` is of the finished
-    product and only there for what the product's name speaks of, `grams_per_100g` stands instead where it is past 100.
+    `grams` is its mass in the mixing bowl, and `order_grams` the mass that it is ranked by. `quantity_percent` is its
+    share of the finished product, given for an ingredient that the product's name mentions; above 100 %,
+    `grams_per_100g` is given instead.
     """
 
     use: Use
@@ -55,7 +56,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllergenGroup:
-    """A group on the market's list that the product holds: which of it, and in what."""
+    """A group of the market's list that the product contains: its allergens, and the ingredients they are in."""
 
     group: str
     allergens: tuple[str, ...]
@@ -69,57 +70,63 @@ def ingredient_list(
     """The ingredients as a label lists them.
 
     Args:
-        uses: what the formula uses.
-        market: whose rules.
-        finished_g: what the mix weighs once baked, above 0.
-        product_name: words in it that name an ingredient make its percentage be given.
-        quantified: names of the ingredients to give a percentage for, instead of those the name speaks of.
+        uses: the ingredients of the formula.
+        market: whose rules apply.
+        finished_g: mass of the mix once baked, above 0.
+        product_name: an ingredient that it mentions gets its quantity in percent.
+        quantified: names of the ingredients to give a quantity for, instead of those that the name mentions.
     Returns:
-        Entries in descending order of the mass in the mixing bowl; in the EU and the UK added water counts by what
-        is left of it, and is left out once nothing is.
+        Entries in descending order of their mass in the mixing bowl. In the EU and the UK, added water counts by the
+        water left in the finished product, and is left out if none is left.
     Source:
         Regulation (EU) 1169/2011, Article 18(1), Annex VII part A point 1, Annex VIII points 3 and 4 (label_rules.csv).
     """
     mix_g = math.fsum(use.mass.grams for use in uses)
-    wanted = None if quantified is None else {normal_name(name) for name in quantified}
-    spoken = _stems(product_name)
+    quantified_names = None if quantified is None else {normal_name(name) for name in quantified}
+    name_stems = _stems(product_name)
     water_left_g = _water_left(uses, finished_g) if LIST_OF[market] == "eu" else None
     entries = []
     for use in uses:
         is_water = use.ingredient is not None and use.ingredient.id in WATERS
         order_g = use.mass.grams if water_left_g is None or not is_water else min(use.mass.grams, water_left_g)
-        named = _names(use, spoken) if wanted is None else normal_name(use.name) in wanted
+        named = _is_named(use, name_stems) if quantified_names is None else normal_name(use.name) in quantified_names
         percent = use.mass.grams / finished_g * 100 if named else None
         entries.append(
             _entry(
-                use, market, grams_order=order_g, percent=percent, share=use.mass.grams / mix_g * 100,
-                may_leave=water_left_g is not None and is_water and order_g <= finished_g * MAY_LEAVE_OUT_PERCENT / 100,
+                use,
+                market,
+                order_g=order_g,
+                percent=percent,
+                percent_of_mix=use.mass.grams / mix_g * 100,
+                may_be_left_out=(
+                    water_left_g is not None and is_water and order_g <= finished_g * MAY_LEAVE_OUT_PERCENT / 100
+                ),
             )
-        )  # fmt: skip
+        )
     return tuple(sorted((entry for entry in entries if entry.order_grams > 0), key=lambda entry: -entry.order_grams))
 
 
 def allergen_groups(entries: Iterable[Entry]) -> tuple[AllergenGroup, ...]:
     """The allergens of the entries by group, in the order of the list of ingredients."""
-    found: dict[str, dict[str, list[str]]] = {}
+    names: dict[str, dict[str, list[str]]] = {}
     words: dict[str, str] = {}
     for entry in entries:
         for listed in entry.allergens:
-            found.setdefault(listed.group, {}).setdefault(listed.allergen, []).append(entry.name)
+            names.setdefault(listed.group, {}).setdefault(listed.allergen, []).append(entry.name)
             words[listed.allergen] = listed.words[0]
     return tuple(
         AllergenGroup(
             group=group,
             allergens=tuple(by_allergen),
             words=tuple(words[allergen] for allergen in by_allergen),
-            ingredients=tuple(dict.fromkeys(name for names in by_allergen.values() for name in names)),
+            ingredients=tuple(dict.fromkeys(name for of_allergen in by_allergen.values() for name in of_allergen)),
         )
-        for group, by_allergen in found.items()
+        for group, by_allergen in names.items()
     )
 
 
 def list_text(entries: Iterable[Entry]) -> tuple[Run, ...]:
-    """The whole list as text, ready to be set: entries with commas between them."""
+    """The list as text: the entries, separated by commas."""
     runs: list[Run] = []
     for entry in entries:
         if runs:
@@ -129,46 +136,112 @@ def list_text(entries: Iterable[Entry]) -> tuple[Run, ...]:
 
 
 def allergen_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
-    """What the packet must be asked: unknown allergens, those that depend on the make, unlisted compounds."""
-    notices = []
-    for use in uses:
-        good, plain = use.good, PLAIN.get(use.ingredient.id) if use.ingredient is not None else None
-        told = good is not None and good.contains is not None
-        if plain is None and not told:
-            message = f"{use.name}: its allergens are not known, and the list leaves them out. Give contains."
-            notices.append(Notice(code="allergens_unknown", message=message, path=use.path))
-        if plain is not None and not told and plain.depends:
-            message = f"{use.name}: look at the packet for {', '.join(plain.depends)}, which differ by make."
-            notices.append(Notice(code="allergens_depend", message=message, path=use.path))
-        if "mixed_nuts" in _contains(use):
-            message = f"{use.name}: each nut in it must be named."
-            notices.append(Notice(code="nuts_unnamed", message=message, path=use.path))
-        if plain is not None and plain.compound and not (good is not None and good.parts):
-            message = f"{use.name}: made of several ingredients; give its parts from the packet."
-            notices.append(Notice(code="compound_unlisted", message=message, path=use.path))
-    return tuple(notices)
+    """Warnings about allergens: unknown ones, those to check on the packet, and claims that contradict the reference.
+
+    Args:
+        uses: what the formula uses.
+    Returns:
+        The warnings, each with the path of the ingredient's first line.
+    """
+    return tuple(
+        Notice(code=code, message=f"{use.name}: {message}", path=use.path)
+        for use in uses
+        for code, message in _allergen_messages(use)
+    )
+
+
+def contained_allergens(use: Use) -> tuple[str, ...]:
+    """The allergens in an ingredient: those of the reference table and of the shop's row, without its `free_from`.
+
+    Args:
+        use: the ingredient.
+    Returns:
+        Ids of allergens: the reference table's first, then those that only the shop names.
+    """
+    of_good = (use.good.contains or ()) if use.good is not None else ()
+    free_from = use.good.free_from if use.good is not None else ()
+    of_references = (allergen for ingredient in _references(use) for allergen in PLAIN[ingredient.id].contains)
+    return tuple(dict.fromkeys(allergen for allergen in (*of_references, *of_good) if allergen not in free_from))
+
+
+def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
+    good, references = use.good, _references(use)
+    if not references and (good is None or good.contains is None):
+        yield "allergens_unknown", "its allergens are not known, and the list leaves them out. Give contains."
+    depends = dict.fromkeys(allergen for ingredient in references for allergen in PLAIN[ingredient.id].depends)
+    contained = contained_allergens(use)
+    if unanswered := [a for a in depends if a not in contained and not _is_answered(a, good)]:
+        yield (
+            "allergens_depend",
+            f"some makes contain {', '.join(unanswered)}. Check the packet, and list each under contains or free_from.",
+        )
+    if good is not None:
+        yield from _contradictions(use, good)
+    if MIXED_NUTS in contained:
+        yield (
+            "nuts_unnamed",
+            f"each nut in it must be named. Name them in contains, and {MIXED_NUTS} in free_from.",
+        )
+    is_compound = use.ingredient is not None and PLAIN[use.ingredient.id].compound
+    if is_compound and not (good is not None and good.parts):
+        yield "compound_unlisted", "made of several ingredients; give its parts from the packet."
+
+
+def _contradictions(use: Use, good: Good) -> Iterator[tuple[NoticeCode, str]]:
+    names_nuts = any(allergen in TREE_NUTS for allergen in good.contains or ())
+    for allergen in good.free_from:
+        if allergen == MIXED_NUTS and names_nuts:
+            continue  # the nuts are named one by one instead
+        holders = [item.british for item in _references(use) if allergen in PLAIN[item.id].contains]
+        if holders:
+            other = f"our table says that {' and '.join(holders)} contains {allergen}"
+        elif allergen in good.file_contains:
+            other = f"the shop file says that {good.name} contains {allergen}"
+        else:
+            continue
+        yield (
+            "contradicts_reference",
+            (
+                f"free_from says that it is free from {allergen}, but {other}. The label follows free_from and does not"
+                f" declare {allergen}: check the packet."
+            ),
+        )
+
+
+def _is_answered(allergen: str, good: Good | None) -> bool:
+    """Whether the shop's row says if an allergen that differs by make is in its good."""
+    if good is None:
+        return False
+    named = {*(good.contains or ()), *good.may_contain, *good.free_from}
+    return allergen in named or (allergen == MIXED_NUTS and not TREE_NUTS.isdisjoint(named))
+
+
+def _references(use: Use) -> tuple[Ingredient, ...]:
+    """The ingredients of ours whose allergens an ingredient has: the one it is, and the one whose name its good has."""
+    named = ingredient_of(use.good.name) if use.good is not None else None
+    return tuple(ingredient for ingredient in dict.fromkeys((use.ingredient, named)) if ingredient is not None)
 
 
 def _entry(
-    use: Use, market: Market, *, grams_order: float, percent: float | None, share: float, may_leave: bool
+    use: Use, market: Market, *, order_g: float, percent: float | None, percent_of_mix: float, may_be_left_out: bool
 ) -> Entry:
     name, parts = _label_name(use, market), use.good.parts if use.good is not None else ()
     listed = tuple(
-        LISTS[LIST_OF[market]][allergen] for allergen in _contains(use) if allergen in LISTS[LIST_OF[market]]
+        LISTS[LIST_OF[market]][allergen] for allergen in contained_allergens(use) if allergen in LISTS[LIST_OF[market]]
     )
-    over = percent is not None and percent > 100
+    above_hundred = percent is not None and percent > 100
     shown = "" if percent is None or market == "us" else _quantity_text(percent)
     text = name + (f" ({', '.join(_part_text(part) for part in parts)})" if parts else "")
     return Entry(
         use=use,
         name=name,
         grams=use.mass.grams,
-        order_grams=grams_order,
-        percent_of_mix=share,
-        quantity_percent=None if over else percent,
-        grams_per_100g=percent if over else None,
+        order_grams=order_g,
+        percent_of_mix=percent_of_mix,
+        quantity_percent=None if above_hundred else percent,
+        grams_per_100g=percent if above_hundred else None,
         allergens=listed,
-        may_be_left_out=may_leave,
+        may_be_left_out=may_be_left_out,
         runs=_emphasised(text, listed, shown),
     )
 
@@ -178,12 +251,6 @@ def _water_left(uses: Iterable[Use], finished_g: float) -> float:
         use.mass.grams for use in uses if not (use.ingredient is not None and use.ingredient.id in WATERS)
     )
     return max(0.0, finished_g - others)
-
-
-def _contains(use: Use) -> tuple[str, ...]:
-    if use.good is not None and use.good.contains is not None:
-        return use.good.contains
-    return PLAIN[use.ingredient.id].contains if use.ingredient is not None else ()
 
 
 def _label_name(use: Use, market: Market) -> str:
@@ -205,20 +272,22 @@ def _quantity_text(percent: float) -> str:
 
 
 def _emphasised(text: str, listed: Sequence[Listed], ending: str) -> tuple[Run, ...]:
-    words = sorted((word for one in listed for word in one.words), key=len, reverse=True)
+    words = sorted((word for allergen in listed for word in allergen.words), key=len, reverse=True)
     runs: list[Run] = []
-    found: set[str] = set()
+    emphasised: set[str] = set()
     place = 0
     pattern = rf"\b({'|'.join(map(re.escape, words))})\b" if words else r"(?!)"
     for match in re.finditer(pattern, text, re.IGNORECASE):
         if match.start() > place:
             runs.append(Run(text=text[place : match.start()], emphasised=False))
         runs.append(Run(text=match[0].upper(), emphasised=True))
-        found.add(match[0].casefold())
+        emphasised.add(match[0].casefold())
         place = match.end()
     if place < len(text):
         runs.append(Run(text=text[place:], emphasised=False))
-    missing = [one.words[0] for one in listed if not found & {word.casefold() for word in one.words}]
+    missing = [
+        allergen.words[0] for allergen in listed if not emphasised & {word.casefold() for word in allergen.words}
+    ]
     for i, word in enumerate(missing):
         runs.append(Run(text=", " if i else " (", emphasised=False))
         runs.append(Run(text=word.upper(), emphasised=True))
@@ -239,7 +308,7 @@ def _singular(word: str) -> str:
     return word
 
 
-def _names(use: Use, spoken: frozenset[str]) -> bool:
+def _is_named(use: Use, name_stems: frozenset[str]) -> bool:
     ingredient: Ingredient | None = use.ingredient
     names = [use.name, *((ingredient.british, ingredient.american) if ingredient is not None else ())]
-    return any(_stems(name) & spoken for name in names)
+    return any(_stems(name) & name_stems for name in names)

@@ -1,28 +1,28 @@
-"""What a label must say: nutrition after the oven, the list of ingredients, allergens; with every doubt named."""
+"""The figures of a label: nutrition of the baked product, the list of ingredients, allergens, and every gap."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from domain.errors import NeededError, OutOfRangeError
+from domain.errors import ErrorCollector, NeededError, OutOfRangeError
 from domain.formulas.formula import WeighedFormula
 from domain.notices import Notice
-from domain.shop.allergens import Market, check_allergens
+from domain.shop.allergens import LIST_OF, LISTS, Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
 from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_lines, round_for_label
 from domain.shop.nutrition import Nutrient
 
-SMALL_ALCOHOL_G = 0.1  # per 100 g finished; less is vanilla; our own limit, no source
+SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our own limit, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sold:
-    """How the product leaves the shop.
+    """How the product is sold.
 
-    One of `bake_loss_percent` (of what went in) and `baked_grams` (all of it, weighed) says what is left after the
-    oven; `pieces` or `piece_grams` what one piece is, None where none is sold.
+    Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake, weighed) is set. `pieces` or
+    `piece_grams` gives the mass of a piece; both are None if no pieces are sold.
     """
 
     name: str
@@ -35,15 +35,24 @@ class Sold:
     may_contain: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        """Refuse what no list knows."""
-        check_allergens(self.may_contain, "may_contain")
+        """Check the fields, and report all errors together."""
+        errors = ErrorCollector()
+        with errors.at():
+            check_allergens(self.may_contain, "may_contain")
+        if self.baked_grams is None and self.bake_loss_percent is None:
+            with errors.at("bake_loss_percent"):
+                raise NeededError(
+                    "Give bake_loss_percent (0 if it is not baked) or baked_grams: figures per 100 g depend on it.",
+                    code="bake-loss-needed",
+                )
+        errors.raise_if_any()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Declared:
-    """A line of the nutrition label: exact figures and as printed, per 100 g and per piece.
+    """A line of the nutrition label: exact and printed figures, per 100 g and per piece.
 
-    `complete` is false where an ingredient's figure is missing: then the amounts are too small.
+    `complete` is False if an ingredient's figure is missing; then the amounts are too small.
     """
 
     line: LabelLine
@@ -58,13 +67,17 @@ class Declared:
 
     @property
     def complete(self) -> bool:
-        """Whether every ingredient's figure is known."""
+        """Whether the figure of every ingredient is known."""
         return not self.missing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelFigures:
-    """Everything a label needs. `contents_per_100g` holds every nutrient, also those the market does not print."""
+    """Everything that a label needs. `contents_per_100g` has every nutrient, also those that the market does not print.
+
+    `may_contain` has the allergens on the market's list. The paths of `formula_notices` lead into the formula, those of
+    `sold_notices` to fields of *sold*.
+    """
 
     sold: Sold
     uses: tuple[Use, ...]
@@ -77,7 +90,8 @@ class LabelFigures:
     entries: tuple[Entry, ...]
     allergens: tuple[AllergenGroup, ...]
     may_contain: tuple[str, ...]
-    notices: tuple[Notice, ...]
+    formula_notices: tuple[Notice, ...]
+    sold_notices: tuple[Notice, ...]
 
 
 def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
@@ -88,21 +102,29 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
         sold: market, bake loss and pieces.
         book: the shop's goods.
     Returns:
-        Nutrition per 100 g and per piece, ingredients, allergens and what to check. In the oven only water is lost:
-        every other nutrient stays, so each figure per 100 g is its mass in the mix over the finished mass.
+        Nutrition per 100 g and per piece, ingredients, allergens and what to check. Only water is lost in the oven;
+        every other nutrient stays, so a figure per 100 g is its mass in the mix over the finished mass.
     Raises:
-        NeededError: neither bake loss nor baked mass is given.
-        OutOfRangeError: more is lost than the water there is, or a piece is heavier than the whole.
+        DomainErrors: the bake is heavier than the mix, more is lost than there is water, a piece is heavier than the
+            whole bake; each path is a field of *sold*.
         AmbiguousError: a line means several of the shop's goods.
     Source:
         Conservation of mass; rules of the market in label_rules.csv, label_rounding.csv, label_nutrients.csv.
     """
     uses = uses_of(weighed, book)
     mix_g = weighed.mass.grams
-    finished_g = _finished_g(mix_g, sold)
     contents = contents_of(uses)
-    loss_notices = _check_loss(mix_g - finished_g, contents, sold)
-    piece_g = _piece_g(finished_g, sold)
+    errors = ErrorCollector()
+    finished_g = mix_g
+    piece_g: float | None = None
+    loss_notices: tuple[Notice, ...] = ()
+    with errors.at():
+        finished_g = _finished_g(mix_g, sold)
+    with errors.at():
+        loss_notices = _check_loss(mix_g - finished_g, contents, sold)
+    with errors.at():
+        piece_g = _piece_g(finished_g, sold)
+    errors.raise_if_any()
     per_100g = _after_oven(contents, mix_g, finished_g)
     entries = ingredient_list(uses, sold.market, finished_g, sold.name, sold.quantified)
     lines = label_lines(sold.market)
@@ -121,13 +143,8 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
         entries=entries,
         allergens=allergen_groups(entries),
         may_contain=_may_contain(uses, sold),
-        notices=(
-            *composition_notices(uses),
-            *_incomplete(declared),
-            *allergen_notices(uses),
-            *loss_notices,
-            *_alcohol(per_100g["alcohol_g"]),
-        ),
+        formula_notices=(*composition_notices(uses), *allergen_notices(uses)),
+        sold_notices=(*_incomplete(declared), *loss_notices, *_alcohol(per_100g["alcohol_g"])),
     )
 
 
@@ -135,16 +152,11 @@ def _finished_g(mix_g: float, sold: Sold) -> float:
     if sold.baked_grams is not None:
         if sold.baked_grams > mix_g * (1 + 1e-9):
             raise OutOfRangeError(
-                f"The bake weighs more than the mix, {mix_g:.0f} g: give all of it, and only it.", path=("baked_grams",)
+                f"The bake is heavier than the mix of {mix_g:.0f} g: give the mass of the whole bake, without its tin.",
+                path=("baked_grams",),
             )
         return min(sold.baked_grams, mix_g)
-    if sold.bake_loss_percent is None:
-        raise NeededError(
-            "Say bake_loss_percent (0 for what is not baked) or baked_grams: figures per 100 g rest on it.",
-            path=("bake_loss_percent",),
-            code="bake-loss-needed",
-        )
-    return mix_g * (1 - sold.bake_loss_percent / 100)
+    return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
 
 
 def _after_oven(
@@ -164,18 +176,21 @@ def _check_loss(lost_g: float, contents: MappingProxyType[Nutrient, Content], so
         return ()
     if not contents["water_g"].missing:
         raise OutOfRangeError(
-            f"{lost_g:.0f} g are lost and the mix holds {volatile_g:.0f} g of water.",
+            f"The bake loses {lost_g:.0f} g, and the mix contains only {volatile_g:.0f} g of water.",
             path=(field,),
             code="loss-over-water",
         )
-    message = f"{lost_g:.0f} g are lost and {volatile_g:.0f} g of water are known of; not all ingredients' is."
+    message = (
+        f"The bake loses {lost_g:.0f} g, and the known water in the mix is {volatile_g:.0f} g. The water of some"
+        " ingredients is not known, so this cannot be checked."
+    )
     return (Notice(code="loss_unchecked", message=message, path=(field,)),)
 
 
 def _piece_g(finished_g: float, sold: Sold) -> float | None:
     if sold.piece_grams is not None:
         if sold.piece_grams > finished_g * (1 + 1e-9):
-            raise OutOfRangeError("One piece would be heavier than the whole bake.", path=("piece_grams",))
+            raise OutOfRangeError("One piece is heavier than the whole bake.", path=("piece_grams",))
         return sold.piece_grams
     return None if sold.pieces is None else finished_g / sold.pieces
 
@@ -190,7 +205,7 @@ def _declare(line: LabelLine, content: Content, piece_g: float | None, market: M
         printed_per_piece=None if per_piece is None else round_for_label(per_piece, line.nutrient, market),
         intake_percent_per_100g=intake_percent(content.amount, line.intake),
         intake_percent_per_piece=None if per_piece is None else intake_percent(per_piece, line.intake),
-        coverage_percent=min(content.coverage_percent, 100.0),
+        coverage_percent=content.coverage_percent,
         missing=content.missing,
     )
 
@@ -199,20 +214,21 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
     return tuple(
         Notice(
             code="nutrition_incomplete",
-            message=f"{one.line.label_name}: no figure for {', '.join(one.missing)}; too small by theirs.",
+            message=f"{line.line.label_name}: too small, because there is no figure for {', '.join(line.missing)}.",
         )
-        for one in declared
-        if not one.complete
+        for line in declared
+        if not line.complete
     )
 
 
 def _may_contain(uses: Sequence[Use], sold: Sold) -> tuple[str, ...]:
     from_goods = (allergen for use in uses if use.good is not None for allergen in use.good.may_contain)
-    return tuple(dict.fromkeys((*sold.may_contain, *from_goods)))
+    listed = LISTS[LIST_OF[sold.market]]
+    return tuple(allergen for allergen in dict.fromkeys((*sold.may_contain, *from_goods)) if allergen in listed)
 
 
 def _alcohol(content: Content) -> tuple[Notice, ...]:
     if content.amount < SMALL_ALCOHOL_G:
         return ()
-    message = f"{content.amount:.1f} g alcohol in 100 g is counted as kept; the oven drives some of it off."
+    message = f"{content.amount:.1f} g of alcohol in 100 g is counted as kept, although the oven drives some of it off."
     return (Notice(code="alcohol_kept", message=message),)

@@ -1,4 +1,4 @@
-"""Rules of labels by market: lines of the nutrition label, rounding, reference intakes, cautions; each cited."""
+"""The rules of labels by market: nutrition lines, rounding, reference intakes, omissions and cautions, each cited."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,26 +8,38 @@ from typing import Literal
 
 from domain.reference import rows
 from domain.shop.allergens import LIST_OF, LabelList, Market
-from domain.shop.nutrition import NUTRIENTS, Nutrient
+from domain.shop.nutrition import EU_ENERGY_CITED, NUTRIENTS, US_ENERGY_CITED, Nutrient
 from domain.sources import Cited, cited
 
-NOISE_DIGITS = 9  # rounding looks at so many decimals, so that noise of doubles does not move a half
+NOISE_DIGITS = 9  # decimals that rounding reads, so that the noise of doubles does not move a half
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelLine:
-    """A line of a market's nutrition label; `intake` is the reference intake or daily value, None if there is none."""
+    """A line of a market's nutrition label. `intake` is the reference intake or daily value; None if there is none.
+
+    `cited` is where the line itself is required; `factors_cited` where the factors it is worked out by are.
+    """
 
     nutrient: Nutrient
     label_name: str
     unit: Literal["kJ", "kcal", "g", "mg"]
     intake: float | None
     cited: Cited
+    factors_cited: tuple[Cited, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Omission:
+    """A figure that a market's label needs besides, and that is not computed here."""
+
+    name: str
+    cited: Cited
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """A rule of a market, in our own words; `value` is the figure in it."""
+    """A rule of a market, in our own words. `value` is the figure in it, if it has one."""
 
     id: str
     text: str
@@ -37,7 +49,7 @@ class Rule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """What goes with every label."""
+    """A caution that goes with every label."""
 
     id: str
     text: str
@@ -46,7 +58,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rounded:
-    """A figure as a label prints it, and where the rule stands."""
+    """A figure as a label prints it, and the source of the rule."""
 
     text: str
     cited: Cited
@@ -65,8 +77,18 @@ def label_lines(market: Market) -> tuple[LabelLine, ...]:
     return _LINES[LIST_OF[market]]
 
 
+def omissions(market: Market) -> tuple[Omission, ...]:
+    """What a market's label needs besides, and is not computed here."""
+    return _OMISSIONS[LIST_OF[market]]
+
+
+def rules(market: Market) -> tuple[Rule, ...]:
+    """The rules of a market's list."""
+    return tuple(RULES[LIST_OF[market]].values())
+
+
 def rule(market: Market, key: str) -> Rule | None:
-    """A rule of a market's list; None where the list has no such rule."""
+    """A rule of a market's list; None if the list has no such rule."""
     return RULES[LIST_OF[market]].get(key)
 
 
@@ -75,11 +97,11 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
 
     Args:
         amount: per 100 g or per piece, in the label's unit, at least 0.
-        nutrient: of which.
-        market: whose rule; the UK follows the EU's.
+        nutrient: whose amount it is.
+        market: whose rule applies; the UK follows the EU's.
     Returns:
-        The text with its unit, and the rule's source. Exactly nothing is printed as 0. Halves go up: the rules
-        say nearest and nothing of halves, which is our own choice.
+        The text with its unit, and the rule's source. An amount of exactly zero is printed as 0. Halves are rounded
+        up: the rules say nearest and do not mention halves, so this is our own choice.
     Source:
         eu, uk: the Commission's guidance of December 2012 (recalled); us: FDA Food Labeling Guide, appendix H.
 
@@ -90,8 +112,8 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
     """
     exact = Decimal(repr(round(amount, NOISE_DIGITS)))
     unit = _UNITS[nutrient]
-    # Every nutrient's last row fits all: checked below, at import.
-    step = next(one for one in _ROUNDING[LIST_OF[market], nutrient] if one.fits(exact))
+    # The last row of every nutrient fits any amount, as checked below at import.
+    step = next(step for step in _ROUNDING[LIST_OF[market], nutrient] if step.fits(exact))
     if step.step is None:
         return Rounded(text=step.text if exact else f"0 {unit}", cited=step.cited)
     places = (exact / step.step).quantize(Decimal(1), ROUND_HALF_UP) * step.step
@@ -99,13 +121,13 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
 
 
 def intake_percent(amount: float, intake: float | None) -> float | None:
-    """Share of the reference intake or daily value, percent; None where there is none.
+    """The share of the reference intake or daily value, in percent; None if there is none.
 
     Args:
         amount: in the label's unit.
         intake: in the same unit.
     Returns:
-        The exact percent, not rounded.
+        The exact share, not rounded.
     """
     return None if intake is None else amount / intake * 100
 
@@ -121,8 +143,16 @@ def _load_lines() -> MappingProxyType[LabelList, tuple[LabelLine, ...]]:
             unit=row["unit"],  # type: ignore[arg-type]  # checked above
             intake=float(row["intake"]) if row["intake"] else None,
             cited=cited(row),
+            factors_cited=_FACTORS_CITED.get(row["nutrient"], ()),
         )
-        table[row["list"]] += (line,)  # type: ignore[index]  # any other list stops the start
+        table[row["list"]] += (line,)  # type: ignore[index]  # any other list fails here, at start-up
+    return MappingProxyType(table)
+
+
+def _load_omissions() -> MappingProxyType[LabelList, tuple[Omission, ...]]:
+    table: dict[LabelList, tuple[Omission, ...]] = {"eu": (), "us": ()}
+    for row in rows("label_omissions"):
+        table[row["list"]] += (Omission(name=row["name"], cited=cited(row)),)  # type: ignore[index]  # the same
     return MappingProxyType(table)
 
 
@@ -150,7 +180,7 @@ def _load_rounding() -> MappingProxyType[tuple[LabelList, Nutrient], tuple[_Step
         last[key] = row["condition"]
     wanted = {(name, line.nutrient) for name, lines in _LINES.items() for line in lines}
     if table.keys() != wanted or set(last.values()) != {"rest"}:
-        raise ValueError("label_rounding.csv: not every line of the labels has its rule")
+        raise ValueError("label_rounding.csv: a line of the labels has no rule, or a rule has no line")
     return MappingProxyType(table)  # type: ignore[arg-type]  # the keys are those of the lines
 
 
@@ -162,8 +192,16 @@ def _load_rules() -> MappingProxyType[LabelList, MappingProxyType[str, Rule]]:
     return MappingProxyType({name: MappingProxyType(rules) for name, rules in table.items()})
 
 
+RULES = _load_rules()
+_FACTORS_CITED: dict[str, tuple[Cited, ...]] = {
+    "energy_kj": (EU_ENERGY_CITED,),
+    "energy_kcal": (EU_ENERGY_CITED,),
+    "energy_us_kcal": (US_ENERGY_CITED,),
+    "salt_g": (RULES["eu"]["salt"].cited,),
+    "carbohydrate_g": (RULES["eu"]["carbohydrate"].cited,),
+}
 _LINES = _load_lines()
+_OMISSIONS = _load_omissions()
 _UNITS = {line.nutrient: line.unit for lines in _LINES.values() for line in lines}
 _ROUNDING = _load_rounding()
-RULES = _load_rules()
 CAUTIONS = tuple(Caution(id=row["id"], text=row["text"], cited=cited(row)) for row in rows("shop_cautions"))

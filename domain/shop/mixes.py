@@ -1,30 +1,23 @@
-"""What to mix for a day's tins: shared mixes put together, bowls, ingredient totals, packs to buy, eggs."""
+"""The mixes for a day's tins: components that are the same formula mixed together, bowls, and eggs."""
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
-from domain.errors import DomainError, OutOfRangeError
 from domain.formulas.formula import Mass, WeighedComponent, WeighedLine, total
-from domain.notices import Notice
 from domain.shop.composition import key_of
-from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
-from domain.shop.packs import Cover, Size, StepBudget
+from domain.shop.goods import Book, Good, find_good
 from domain.shop.tin_plan import Product, ProductPlan
-from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.things.eggs import EggClass, EggCount, EggPart, count_eggs, egg_mass
-from domain.things.ingredients import Ingredient
 
 TRAY = 30  # eggs on a tray: common practice
-SAME_SHARE_DIGITS = 9  # two mixes are one formula if every share agrees to so many decimals; our own choice
-ALL_STEPS = 12_000  # steps of all searches for packs in one answer; our own limit
-ALMOST = 1e-9  # relative; a bowl this little over its capacity is full, and the rest is rounding of doubles
+SAME_SHARE_DIGITS = 9  # two mixes are the same formula if their shares agree to this many decimals; our own choice
+ALMOST = 1e-9  # relative; a bowl over its capacity by less counts as full: it is rounding of doubles
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixLine:
-    """An ingredient of a mix: `line` is the first that asked for it."""
+    """An ingredient of a mix; `line` is the first line of it."""
 
     name: str
     line: WeighedLine
@@ -34,7 +27,7 @@ class MixLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixPart:
-    """What a product's component takes of a mix."""
+    """A component of a product that takes part of a mix."""
 
     product: int
     component: str
@@ -43,7 +36,7 @@ class MixPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
-    """A component of one or several products, mixed together; `bowls` equal batches of it."""
+    """A component of one or several products, mixed together in `bowls` equal batches."""
 
     parts: tuple[MixPart, ...]
     lines: tuple[MixLine, ...]
@@ -52,43 +45,25 @@ class Mix:
 
     @property
     def bowl_g(self) -> float:
-        """What goes into one bowl."""
-        return self.mass.grams / self.bowls
+        """Grams in one bowl."""
+        return self.in_one_bowl(self.mass.grams)
 
+    @property
+    def name(self) -> str:
+        """The names of its components, each once."""
+        return " / ".join(dict.fromkeys(part.component for part in self.parts))
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PacksToBuy:
-    """Packs of a good, in the order the shop lists them; `cost` is None unless every size has a price."""
-
-    packs: tuple[Pack, ...]
-    counts: tuple[int, ...]
-    grams: float
-    over_g: float
-    cost: Fraction | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Needed:
-    """All of an ingredient for the day: what goes in, what has to be there, what is in stock and what to buy."""
-
-    name: str
-    ingredient: Ingredient | None
-    good: Good | None
-    line: WeighedLine
-    mass: Mass
-    usable_yield_percent: float
-    purchased_g: float
-    stock_g: float
-    to_buy_g: float
-    packs: PacksToBuy | None
+    def in_one_bowl(self, grams: float) -> float:
+        """The share of one bowl in a mass of the whole mix."""
+        return grams / self.bowls
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EggsNeeded:
-    """Eggs of one class for the day.
+    """The day's eggs in one class.
 
-    `parts` counts each part by itself; `crack` is how many eggs to break: the whole ones and as many more as the
-    yolks or the whites need, whichever is more, rounded up once; `trays` of 30 hold them.
+    `parts` counts each part by itself. `crack` is the number of eggs to break: the whole ones, and as many more as the
+    yolks or the whites need, whichever is more, rounded up once. `trays` is the number of trays of 30 that hold them.
     """
 
     egg_class: EggClass
@@ -102,21 +77,21 @@ class EggsNeeded:
 def day_mixes(
     products: Sequence[Product], plans: Sequence[ProductPlan], book: Book, bowl_g: float | None
 ) -> tuple[Mix, ...]:
-    """The day's mixes; components that are the same formula are one mix, whatever they are called.
+    """The mixes of a day. Components that are the same formula are one mix, whatever their names.
 
     Args:
-        products: what is made.
+        products: the products of the shop.
         plans: their tins.
         book: the shop's goods.
-        bowl_g: what the mixing bowl holds; None for any amount at once.
+        bowl_g: capacity of the mixing bowl; None if any amount can be mixed at once.
     Returns:
-        The mixes in the order of the products; each is split into the fewest equal batches that fit the bowl.
+        The mixes in the order of the products. Each is split into the fewest equal batches that fit the bowl.
     Raises:
         AmbiguousError: a line means several of the shop's goods.
     """
     merged: dict[object, list[tuple[MixPart, tuple[MixLine, ...]]]] = {}
     for plan in plans:
-        factor = math.fsum(of_size.mix_factor for of_size in plan.tins)
+        factor = math.fsum(tins.mix_factor for tins in plan.tins)
         for component in products[plan.product].weighed.components:
             lines = _lines(component, factor, book)
             part = MixPart(
@@ -128,39 +103,14 @@ def day_mixes(
     return tuple(_mix(entries, bowl_g) for entries in merged.values())
 
 
-def ingredient_totals(
-    mixes: Sequence[Mix], stock_g: Mapping[object, float], egg_class: EggClass | None
-) -> tuple[tuple[Needed, ...], tuple[Notice, ...]]:
-    """Every ingredient of the day with what to buy of it.
-
-    Args:
-        mixes: of the day.
-        stock_g: grams there are, by `composition.key_of`.
-        egg_class: of eggs bought by number.
-    Returns:
-        The ingredients, heaviest first, and notices on packs whose mass or choice cannot be known.
-    """
-    found: dict[object, list[MixLine]] = {}
-    for mix in mixes:
-        for line in mix.lines:
-            found.setdefault(key_of(line.line, line.good), []).append(line)
-    budget = StepBudget(ALL_STEPS)
-    needed, notices = [], []
-    for key, lines in found.items():
-        one, told = _needed(lines, stock_g.get(key, 0.0), egg_class, budget)
-        needed.append(one)
-        notices += told
-    return tuple(sorted(needed, key=lambda one: -one.mass.grams)), tuple(notices)
-
-
 def eggs_needed(mixes: Sequence[Mix], classes: Sequence[EggClass]) -> tuple[EggsNeeded, ...]:
-    """The day's eggs in each class at hand.
+    """The eggs of a day in each class at hand.
 
     Args:
         mixes: of the day.
         classes: of the eggs in the shop.
     Returns:
-        One answer for each class; none if no mix takes egg.
+        One count for each class; nothing if no mix contains egg.
     """
     grams: dict[EggPart, float] = {}
     for mix in mixes:
@@ -174,7 +124,7 @@ def _lines(component: WeighedComponent, factor: float, book: Book) -> dict[objec
     lines: dict[object, MixLine] = {}
     for line in component.lines:
         good = find_good(book, line.line.name)
-        key = key_of(line, good)
+        key = key_of(line.line, good)
         mass = line.mass.times(factor)
         before = lines.get(key)
         lines[key] = MixLine(
@@ -195,7 +145,7 @@ def _mix(entries: Sequence[tuple[MixPart, tuple[MixLine, ...]]], bowl_g: float |
     by_key: dict[object, list[MixLine]] = {}
     for _, lines in entries:
         for line in lines:
-            by_key.setdefault(key_of(line.line, line.good), []).append(line)
+            by_key.setdefault(key_of(line.line.line, line.good), []).append(line)
     merged = tuple(
         MixLine(name=lines[0].name, line=lines[0].line, good=lines[0].good, mass=total(line.mass for line in lines))
         for lines in by_key.values()
@@ -203,66 +153,6 @@ def _mix(entries: Sequence[tuple[MixPart, tuple[MixLine, ...]]], bowl_g: float |
     mass = total(line.mass for line in merged)
     bowls = 1 if bowl_g is None else max(1, math.ceil(mass.grams / bowl_g * (1 - ALMOST)))
     return Mix(parts=tuple(part for part, _ in entries), lines=merged, mass=mass, bowls=bowls)
-
-
-def _needed(
-    lines: Sequence[MixLine], stock_g: float, egg_class: EggClass | None, budget: StepBudget
-) -> tuple[Needed, list[Notice]]:
-    first, mass = lines[0], total(line.mass for line in lines)
-    ingredient = first.good.ingredient if first.good is not None else first.line.line.thing.ingredient
-    percent, _ = usable_yield(first.good, ingredient)
-    purchased_g = purchased_grams(mass.grams, percent)
-    to_buy_g = max(0.0, purchased_g - stock_g)
-    packs: PacksToBuy | None = None
-    notices: list[Notice] = []
-    if first.good is not None and first.good.packs:
-        packs, notices = _packs(first.good, to_buy_g, egg_class, budget)
-    needed = Needed(
-        name=first.name,
-        ingredient=ingredient,
-        good=first.good,
-        line=first.line,
-        mass=mass,
-        usable_yield_percent=percent,
-        purchased_g=purchased_g,
-        stock_g=stock_g,
-        to_buy_g=to_buy_g,
-        packs=packs,
-    )
-    return needed, notices
-
-
-def _packs(
-    good: Good, to_buy_g: float, egg_class: EggClass | None, budget: StepBudget
-) -> tuple[PacksToBuy | None, list[Notice]]:
-    try:
-        grams = [pack_grams(good, pack, egg_class) for pack in good.packs]
-    except DomainError as error:
-        return None, [Notice(code="packs_not_found", message=f"{good.name}: {error.detail}")]
-    priced = all(pack.price is not None for pack in good.packs)
-    sizes = [
-        Size(holds=holds, cost=pack.price if priced and pack.price is not None else holds)
-        for holds, pack in zip(grams, good.packs, strict=True)
-    ]
-    notices = []
-    if not priced:
-        message = f"{good.name}: not every pack has a price; the packs that leave least over are shown."
-        notices.append(Notice(code="pack_unpriced", message=message))
-    try:
-        cover = budget.cover(Fraction(to_buy_g), sizes)
-    except OutOfRangeError as error:
-        return None, [*notices, Notice(code="packs_not_found", message=f"{good.name}: {error.detail}")]
-    return _bought(good, cover, to_buy_g, priced=priced), notices
-
-
-def _bought(good: Good, cover: Cover, to_buy_g: float, *, priced: bool) -> PacksToBuy:
-    return PacksToBuy(
-        packs=good.packs,
-        counts=cover.counts,
-        grams=float(cover.holds),
-        over_g=max(0.0, float(cover.holds) - to_buy_g),
-        cost=cover.cost if priced else None,
-    )
 
 
 def _eggs(grams: Mapping[EggPart, float], egg_class: EggClass) -> EggsNeeded:

@@ -1,11 +1,10 @@
-"""Money: exact decimals in, whole smallest units out, and shares that add up to the last of them.
+"""Money: exact decimals as input, whole minor units as output, and shares that add up to the rounded total.
 
-Sums stay exact fractions until one rounding, half to even, to the smallest unit of the currency. What a sum is made
-of is then given in smallest units that add up to the rounded sum: every share is rounded down and the units left over
-go to the shares that lost most, the earlier first (the method of largest remainders).
+A sum stays an exact fraction until it is rounded once, half to even, to the currency's minor unit (a penny, a cent).
+The parts of a rounded sum are whole minor units that add up to it: each part is rounded down, and the remaining units
+go to the parts that lost most, the earlier part first (the method of largest remainders).
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,31 +15,27 @@ from domain.measures.quantities import parse_amount
 from domain.reference import rows
 from domain.sources import Cited, cited
 
-MAX_PRICE = 1_000_000  # our own limit, no source: more for a pack or a piece is a typing slip
+MAX_PRICE = 1_000_000  # our own limit, no source: a higher price of a pack or a piece is a typing slip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object a code: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # compared by identity: one object per code
 class Currency:
-    """An ISO 4217 currency; `places` is how many decimals its smallest unit has."""
+    """An ISO 4217 currency. `places` is the number of decimals of its minor unit."""
 
     code: str
     places: int
     cited: Cited
 
     def units(self, amount: Fraction) -> int:
-        """The amount in smallest units, rounded half to even."""
+        """The amount in minor units, rounded half to even."""
         return round(amount * self._one())
 
-    def units_up(self, amount: Fraction) -> int:
-        """The amount in smallest units, rounded up."""
-        return math.ceil(amount * self._one())
-
     def amount(self, units: int) -> Fraction:
-        """So many smallest units, exactly."""
+        """The exact amount of a number of minor units."""
         return units / self._one()
 
     def text(self, units: int) -> str:
-        """Smallest units as a decimal: `12.30`; no sign, no symbol, a point."""
+        """Minor units as a decimal without sign or symbol: `12.30`."""
         digits = str(units).zfill(self.places + 1)
         return f"{digits[: -self.places]}.{digits[-self.places :]}" if self.places else digits
 
@@ -56,7 +51,7 @@ def find_currency(code: str) -> Currency:
     Returns:
         The currency with its decimal places.
     Raises:
-        UnknownError: not a code known here.
+        UnknownError: the code is not in our table.
 
     >>> find_currency("gbp").places, find_currency("JPY").places, find_currency("KWD").text(12345)
     (2, 0, '12.345')
@@ -64,19 +59,21 @@ def find_currency(code: str) -> Currency:
     try:
         return CURRENCIES[code.strip().upper()]
     except KeyError:
-        raise UnknownError("Not a currency code of ISO 4217 known here.", code="unknown-currency") from None
+        raise UnknownError(
+            "This currency code is not in our table of ISO 4217 codes.", code="unknown-currency"
+        ) from None
 
 
 def parse_money(written: str | float) -> Fraction:
     """An amount of money as written, exactly.
 
     Args:
-        written: a number or a decimal such as `1.29`; a fraction is refused, since no price is written so.
+        written: a number, or a decimal as text such as `1.29`. A fraction is rejected: nobody writes a price so.
     Returns:
         The exact amount, at least 0.
     Raises:
-        UnreadableError: not a decimal.
-        OutOfRangeError: below zero or above a million.
+        UnreadableError: the text is not a decimal.
+        OutOfRangeError: the amount is below zero or above a million.
     """
     if isinstance(written, str) and not written.strip().replace(".", "", 1).isdecimal():
         raise UnreadableError("Write money as a decimal with a point, without a sign or a symbol, such as 1.29.")
@@ -87,41 +84,58 @@ def parse_money(written: str | float) -> Fraction:
 
 
 def shares(total: int, parts: Sequence[Fraction]) -> list[int]:
-    """A total in smallest units divided as its exact parts are.
+    """Divide a total in minor units in proportion to its exact parts.
 
     Args:
-        total: the rounded sum of the parts, in smallest units.
-        parts: each part in smallest units, exact, at least 0.
+        total: the rounded sum of the parts, in minor units.
+        parts: each part in minor units, exact, at least 0.
     Returns:
-        Whole units that add up to *total*, each less than one away from its part.
+        Whole units that add up to *total*. Each differs from its part by less than one unit.
     Source:
-        The method of largest remainders; ties go to the earlier part.
+        The method of largest remainders. A tie goes to the earlier part.
 
     >>> shares(100, [Fraction(100, 3)] * 3)
     [34, 33, 33]
     """
     floors = [part.numerator // part.denominator for part in parts]
-    left = total - sum(floors)
+    remaining = total - sum(floors)
     by_loss = sorted(range(len(parts)), key=lambda i: (floors[i] - parts[i], i))
-    for i in by_loss[:left]:
+    for i in by_loss[:remaining]:
         floors[i] += 1
     return floors
 
 
 def even_split(total: int, count: int) -> tuple[tuple[int, int], ...]:
-    """A total over equal parts: how many get how many units, the dearer first.
+    """Divide a total into equal parts, as equal as whole units allow.
 
     Args:
-        total: smallest units, at least 0.
-        count: parts, at least 1.
+        total: minor units, at least 0.
+        count: number of parts, at least 1.
     Returns:
-        Pairs of count and units; the counts add up, and so do the units.
+        Pairs of a count and the units of each of that many parts, the higher amount first. Counts and units add up.
 
     >>> even_split(1000, 3)
     ((1, 334), (2, 333))
     """
-    each, dearer = divmod(total, count)
-    return tuple((n, units) for n, units in ((dearer, each + 1), (count - dearer, each)) if n)
+    lower, number_higher = divmod(total, count)
+    groups = ((number_higher, lower + 1), (count - number_higher, lower))
+    return tuple((number, units) for number, units in groups if number)
+
+
+def exact_text(amount: Fraction) -> str:
+    """An exact amount as a decimal with six places, rounded half to even.
+
+    Args:
+        amount: in money; may be negative.
+    Returns:
+        The decimal, with a minus sign if it is negative.
+
+    >>> exact_text(Fraction(1, 3)), exact_text(Fraction(-5, 2))
+    ('0.333333', '-2.500000')
+    """
+    millionths = round(amount * 1_000_000)
+    sign = "-" if millionths < 0 else ""
+    return f"{sign}{abs(millionths) // 1_000_000}.{abs(millionths) % 1_000_000:06d}"
 
 
 CURRENCIES = MappingProxyType(

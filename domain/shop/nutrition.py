@@ -1,8 +1,8 @@
 """Composition of ingredients per 100 g, and the energy in it by the factors of the EU and of the USA.
 
-`carbohydrate_g` leaves out fibre (Regulation (EU) 1169/2011, Annex I point 7); `total_carbohydrate_g` holds it, as
-the US label and the source's figure by difference do. What is not known is left out, and never zero, except
-polyols, organic acids, alcohol and fibre in the sums of energy, which the source or the packet does not always name.
+`carbohydrate_g` excludes fibre (Regulation (EU) 1169/2011, Annex I point 7). `total_carbohydrate_g` includes it, as do
+the US label and the source's figure by difference. An unknown figure is left out and is never zero. The exceptions are
+polyols, organic acids, alcohol and fibre in the sums of energy, because sources and packets do not always name them.
 """
 
 from collections.abc import Mapping
@@ -37,7 +37,7 @@ NUTRIENTS: tuple[Nutrient, ...] = get_args(Nutrient)
 SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I point 11 (label_rules.csv)
 MG_PER_G = 1000
 MOST_G = 105.0  # our own limit: by-difference records of the source add up to at most 103 g in 100 g
-PRINTED_G = 0.1  # a packet's figures are rounded this far, so a part may seem above its whole; our own limit
+PRINTED_G = 0.1  # rounding of a packet's figures, by which a part may exceed its whole; our own limit
 _PARTS: tuple[tuple[Nutrient, Nutrient], ...] = (("saturates_g", "fat_g"), ("polyols_g", "carbohydrate_g"))
 _MACROS: tuple[Nutrient, ...] = (
     "water_g",
@@ -50,9 +50,9 @@ _MACROS: tuple[Nutrient, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # one object a record: identity will do
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # compared by identity: one object per record
 class Composition:
-    """Per 100 g. `assumes` is what a user should know of the record; `own` says that the shop gave figures."""
+    """Nutrients per 100 g. `assumes` is what a user should know of the record; `own` is True for the shop's figures."""
 
     per_100g: MappingProxyType[Nutrient, float]
     cited: tuple[Cited, ...] = ()
@@ -62,57 +62,57 @@ class Composition:
 
 
 def make_composition(
-    given: Mapping[Nutrient, float],
+    figures: Mapping[Nutrient, float],
     *,
     cited: tuple[Cited, ...] = (),
     assumes: str = "",
     analogy: bool = False,
     own: bool = False,
 ) -> Composition:
-    """A composition from what is known, with salt, both carbohydrates and energy worked out where they can be.
+    """A composition from known figures; salt, both carbohydrates and energy are worked out where possible.
 
     Args:
-        given: figures per 100 g; energy is never given, it follows from the factors.
-        cited: where they stand.
+        figures: per 100 g, without energy, which follows from the factors.
+        cited: the sources of the figures.
         assumes: what a user should know.
-        analogy: borrowed from a neighbour.
-        own: the caller's own figures.
+        analogy: whether the figures are borrowed from a similar ingredient.
+        own: whether the shop gave the figures.
     Returns:
-        The composition; a nutrient that cannot be worked out is left out.
+        The composition. A nutrient that cannot be worked out is left out.
     Raises:
-        OutOfRangeError: more than there can be in 100 g, or a part above its whole.
-        MismatchError: both salt and sodium, and they differ.
+        OutOfRangeError: the figures exceed 100 g, or a part exceeds its whole.
+        MismatchError: both salt and sodium are given, and they differ.
     """
-    known: dict[Nutrient, float] = dict(given)
-    _complete_carbohydrate(known)
-    _complete_salt(known)
-    _check(known)
+    per_100g: dict[Nutrient, float] = dict(figures)
+    _complete_carbohydrate(per_100g)
+    _complete_salt(per_100g)
+    _check(per_100g)
     for energy, (needed, factors) in _ENERGY.items():
-        if all(nutrient in known for nutrient in needed):
-            known[energy] = energy_of(known, factors)
-    ordered: dict[Nutrient, float] = {nutrient: known[nutrient] for nutrient in NUTRIENTS if nutrient in known}
+        if all(nutrient in per_100g for nutrient in needed):
+            per_100g[energy] = energy_of(per_100g, factors)
+    ordered: dict[Nutrient, float] = {nutrient: per_100g[nutrient] for nutrient in NUTRIENTS if nutrient in per_100g}
     return Composition(per_100g=MappingProxyType(ordered), cited=cited, assumes=assumes, analogy=analogy, own=own)
 
 
-def energy_of(known: Mapping[Nutrient, float], factors: Mapping[Nutrient, float]) -> float:
-    """Energy in so much of each nutrient.
+def energy_of(amounts: Mapping[Nutrient, float], factors: Mapping[Nutrient, float]) -> float:
+    """The energy of amounts of nutrients.
 
     Args:
-        known: grams of each; polyols are part of the carbohydrate and counted at their own factor.
+        amounts: grams of each nutrient. Polyols are part of the carbohydrate and have a factor of their own.
         factors: energy in one gram, kJ or kcal.
     Returns:
         The sum, in the factors' unit, at least 0.
     Source:
         Regulation (EU) 1169/2011, Annex XIV; 21 CFR 101.9(c)(1)(i)(B) from memory (energy_factors.csv).
     """
-    energy = sum(known.get(nutrient, 0.0) * factor for nutrient, factor in factors.items())
+    energy = sum(amounts.get(nutrient, 0.0) * factor for nutrient, factor in factors.items())
     if "polyols_g" in factors:
-        energy -= known.get("polyols_g", 0.0) * factors["carbohydrate_g"]
+        energy -= amounts.get("polyols_g", 0.0) * factors["carbohydrate_g"]
     return energy
 
 
 def composition_of(ingredient: Ingredient | None, name: str) -> Composition | None:
-    """The reference record of an ingredient, by the name a line has for it where several are known.
+    """The reference record of an ingredient; where it has several, the one of the name that a line uses.
 
     >>> from domain.things.ingredients import find_ingredient
     >>> salted = composition_of(find_ingredient("butter"), "salted butter")
@@ -126,63 +126,63 @@ def composition_of(ingredient: Ingredient | None, name: str) -> Composition | No
 
 
 def merged(own: Composition | None, reference: Composition | None) -> Composition | None:
-    """The shop's own figures, and the reference's where the shop says nothing; own figures win one by one.
+    """The shop's figures, with the reference figures of every nutrient that the shop does not give.
 
     Args:
-        own: what the shop gave, if anything.
+        own: the shop's figures, if it gave any.
         reference: the record of the ingredient, if there is one.
     Returns:
-        One composition; None if neither is there.
+        One composition; None if there is neither.
     """
     if own is None or reference is None:
         return own or reference
-    # A reference's carbohydrate, sodium or energy must not speak beside the shop's own figure of the same thing.
+    # A reference figure must not stand beside the shop's figure of the same nutrient in another form.
     replaced = {other for nutrient in own.per_100g for other in _SAME_THING.get(nutrient, ())}
     filled = {
         nutrient: value
         for nutrient, value in reference.per_100g.items()
         if nutrient not in replaced and nutrient not in _DERIVED
     }
-    given = {nutrient: value for nutrient, value in own.per_100g.items() if nutrient not in _DERIVED}
-    both: dict[Nutrient, float] = filled | given
+    own_figures = {nutrient: value for nutrient, value in own.per_100g.items() if nutrient not in _DERIVED}
+    both: dict[Nutrient, float] = filled | own_figures
     return make_composition(both, cited=reference.cited, assumes=reference.assumes, analogy=reference.analogy, own=True)
 
 
-def _complete_carbohydrate(known: dict[Nutrient, float]) -> None:
-    fibre = known.get("fibre_g")
+def _complete_carbohydrate(per_100g: dict[Nutrient, float]) -> None:
+    fibre = per_100g.get("fibre_g")
     if fibre is None:
         return
-    if "carbohydrate_g" in known:
-        known["total_carbohydrate_g"] = known["carbohydrate_g"] + fibre
-    elif "total_carbohydrate_g" in known:
-        known["carbohydrate_g"] = max(0.0, known["total_carbohydrate_g"] - fibre)
+    if "carbohydrate_g" in per_100g:
+        per_100g["total_carbohydrate_g"] = per_100g["carbohydrate_g"] + fibre
+    elif "total_carbohydrate_g" in per_100g:
+        per_100g["carbohydrate_g"] = max(0.0, per_100g["total_carbohydrate_g"] - fibre)
 
 
-def _complete_salt(known: dict[Nutrient, float]) -> None:
-    if "sodium_mg" in known:
-        salt_g = known["sodium_mg"] / MG_PER_G * SALT_PER_SODIUM
+def _complete_salt(per_100g: dict[Nutrient, float]) -> None:
+    if "sodium_mg" in per_100g:
+        salt_g = per_100g["sodium_mg"] / MG_PER_G * SALT_PER_SODIUM
         if (
-            abs(known.setdefault("salt_g", salt_g) - salt_g) > 0.01 + 0.02 * salt_g
-        ):  # what rounding on a packet explains
+            abs(per_100g.setdefault("salt_g", salt_g) - salt_g) > 0.01 + 0.02 * salt_g  # the rounding of a packet
+        ):
             raise MismatchError(
                 "Salt is sodium times 2.5; give one of the two.", path=("salt_g",), code="salt-mismatch"
             )
-    elif "salt_g" in known:
-        known["sodium_mg"] = known["salt_g"] / SALT_PER_SODIUM * MG_PER_G
+    elif "salt_g" in per_100g:
+        per_100g["sodium_mg"] = per_100g["salt_g"] / SALT_PER_SODIUM * MG_PER_G
 
 
-def _check(known: dict[Nutrient, float]) -> None:
+def _check(per_100g: dict[Nutrient, float]) -> None:
     for part, whole in _PARTS:
-        if part in known and known[part] > known.get(whole, MOST_G) + PRINTED_G:
+        if part in per_100g and per_100g[part] > per_100g.get(whole, MOST_G) + PRINTED_G:
             raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,))
-    if sum(known.get(nutrient, 0.0) for nutrient in _MACROS) > MOST_G:
+    if sum(per_100g.get(nutrient, 0.0) for nutrient in _MACROS) > MOST_G:
         raise OutOfRangeError("These figures add up to more than 100 g in 100 g.", code="too-much-in-100g")
 
 
 def _load_factors() -> dict[Nutrient, tuple[tuple[Nutrient, ...], dict[Nutrient, float]]]:
     table: dict[str, dict[Nutrient, float]] = {"energy_kj": {}, "energy_kcal": {}, "energy_us_kcal": {}}
     for row in rows("energy_factors"):
-        nutrient: Nutrient = row["nutrient"]  # type: ignore[assignment]  # get() finds nothing under another name
+        nutrient: Nutrient = row["nutrient"]  # type: ignore[assignment]  # another name is never looked up
         if row["kj_per_g"]:
             table["energy_kj"][nutrient] = float(row["kj_per_g"])
         table["energy_kcal" if row["list"] == "eu" else "energy_us_kcal"][nutrient] = float(row["kcal_per_g"])

@@ -1,10 +1,13 @@
 """Which packs to buy: the cheapest set that holds enough, found exactly.
 
-Minimise what is paid, then what is left over, then how many packs there are, over whole numbers of each size. The
-search takes the sizes from the best price per gram upwards and leaves a branch once even that price could not beat
-what is found. Two facts keep it small. So many of a worse size as weigh the same as some of the best one are never
-worth it, which bounds each worse size by w_best/gcd(w, w_best) - 1. And with rest grams to cover, no set can be
-cheaper than the rest at the best price per gram still open. Counts of tins are the same problem with pieces for grams.
+The search minimises the price, then the mass left over, then the number of packs, over whole numbers of each size. It
+is a branch and bound search that takes the sizes in ascending order of price per gram. Two bounds keep it small:
+
+- A number of a dearer size that weighs as much as a number of the best size is never worth it, so each dearer size of
+  mass w needs at most w_best / gcd(w, w_best) - 1 packs.
+- No set can cover the remaining grams for less than their mass at the best remaining price per gram.
+
+The fewest tins for a number of pieces are the same problem, with pieces in place of grams.
 """
 
 import math
@@ -15,12 +18,12 @@ from fractions import Fraction
 from domain.errors import OutOfRangeError
 
 MAX_SIZES = 8  # our own limit: no shop is offered more sizes of one thing
-MAX_STEPS = 6_000  # our own limit: about ten milliseconds; real packs take a few dozen
+MAX_STEPS = 6_000  # our own limit; the packs of a real shop take a few dozen steps
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Size:
-    """A pack: what it holds, above 0, and what it costs, at least 0; both in any one unit."""
+    """A pack: what it holds, above 0, and what it costs, at least 0, in any units that all sizes share."""
 
     holds: Fraction
     cost: Fraction
@@ -28,7 +31,7 @@ class Size:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cover:
-    """How many of each size, in the order asked, with what they hold and cost together; `steps` it took to find."""
+    """The number of packs of each size, in the order of the sizes, and what they hold and cost together."""
 
     counts: tuple[int, ...]
     holds: Fraction
@@ -37,24 +40,37 @@ class Cover:
 
 
 class StepBudget:
-    """Steps left for all the searches of one answer together."""
+    """Search steps that all searches of one answer share."""
 
     def __init__(self, steps: int) -> None:
-        """Start with so many."""
-        self.steps = steps
+        """Start with a number of steps."""
+        self.remaining_steps = steps
 
     def cover(self, need: Fraction, sizes: Sequence[Size]) -> Cover:
-        """`cheapest_cover` within what is left, less what it took; a search given up takes all it was allowed."""
-        allowed = min(MAX_STEPS, self.steps)
-        self.steps -= allowed
-        found = cheapest_cover(need, sizes, allowed)
-        self.steps += allowed - found.steps
-        return found
+        """The cheapest cover, found within the remaining steps.
+
+        Args:
+            need: see `cheapest_cover`.
+            sizes: see `cheapest_cover`.
+        Returns:
+            The cover. Its steps are taken off the budget; a search that is given up uses all its allowed steps.
+        Raises:
+            OutOfRangeError: see `cheapest_cover`.
+        """
+        allowed_steps = min(MAX_STEPS, self.remaining_steps)
+        self.remaining_steps -= allowed_steps
+        cover = cheapest_cover(need, sizes, allowed_steps)
+        self.remaining_steps += allowed_steps - cover.steps
+        return cover
 
 
 @dataclass(slots=True, kw_only=True)
 class _Search:
-    """What the search knows: sizes in whole units, best price per unit first, and the best set so far."""
+    """The state of a search: sizes in whole units, best price per unit first, and the best set so far.
+
+    `best` is (cost, units left over, packs). `seen` holds the lowest (cost, packs) with which the search reached a
+    (size, remaining units).
+    """
 
     holds: list[int]
     cost: list[int]
@@ -63,7 +79,7 @@ class _Search:
     best_counts: tuple[int, ...]
     max_steps: int
     steps: int = 0
-    been: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    seen: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
 
 
 def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_STEPS) -> Cover:
@@ -72,11 +88,11 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
     Args:
         need: at least 0, in the unit of the sizes.
         sizes: one to eight packs.
-        max_steps: how long to search.
+        max_steps: limit of the search.
     Returns:
-        The counts; of sets that cost the same the one with least left over, then that of fewest packs.
+        The counts. Of sets that cost the same, the one with least left over, then the one of fewest packs.
     Raises:
-        OutOfRangeError: no sizes or too many, or sizes so uneven that the search would take too long.
+        OutOfRangeError: no sizes or too many, or sizes so uneven that the search exceeds its limit.
 
     >>> flour = [Size(holds=Fraction(1500), cost=Fraction(129)), Size(holds=Fraction(16000), cost=Fraction(1120))]
     >>> cheapest_cover(Fraction(18_200), flour).counts
@@ -115,49 +131,51 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
 def _descend(search: _Search, place: int, rest: int, paid: int, counts: tuple[int, ...]) -> None:
     search.steps += 1
     if search.steps > search.max_steps:
-        raise OutOfRangeError("These pack sizes are too uneven to be searched: leave some out.", code="pack-sizes")
+        raise OutOfRangeError(
+            "These sizes are too uneven to find the best set of them: leave some out.", code="pack-sizes"
+        )
     if rest <= 0:
-        _offer(search, paid, -rest, counts)
+        _keep_if_better(search, paid, -rest, counts)
         return
     if place == len(search.holds):
         return
     packs = sum(counts)
-    if search.been.get((place, rest), (paid + 1, 0)) <= (paid, packs) or _hopeless(search, place, rest, paid, packs):
+    if search.seen.get((place, rest), (paid + 1, 0)) <= (paid, packs) or _hopeless(search, place, rest, paid, packs):
         return
-    search.been[place, rest] = paid, packs
+    search.seen[place, rest] = paid, packs
     enough = -(-rest // search.holds[place])
     if place == len(search.holds) - 1:
         if enough <= search.most[place]:
-            _descend(search, place + 1, rest - enough * search.holds[place], paid + enough * search.cost[place],
-                     (*counts, enough))  # fmt: skip
+            left, due = rest - enough * search.holds[place], paid + enough * search.cost[place]
+            _descend(search, place + 1, left, due, (*counts, enough))
         return
     for count in range(min(enough, search.most[place]), -1, -1):
         left, due = rest - count * search.holds[place], paid + count * search.cost[place]
-        # Fewer of this size means more at the next size's price, which is no better: once past, always past.
+        # Fewer packs of this size cost more at the next size's price, so no lower count can be better.
         if left > 0 and (search.best[0] - due) * search.holds[place + 1] < left * search.cost[place + 1]:
             return
         _descend(search, place + 1, left, due, (*counts, count))
 
 
 def _hopeless(search: _Search, place: int, rest: int, paid: int, packs: int) -> bool:
-    """Whether nothing from here can beat the best set; integers only, so that no bound is off by rounding."""
+    """Whether no set from here can beat the best one; in integers, so that no bound suffers from rounding."""
     price, holds = search.cost[place], search.holds[place]
     gap = (search.best[0] - paid) * holds - rest * price
     if gap != 0 or search.best[1] != 0:
         return gap < 0
-    # At best the same cost with nothing left over: only fewer packs would be better.
+    # At best the same cost with nothing left over: only fewer packs could be better.
     return packs - (-rest // max(search.holds[place:])) >= search.best[2]
 
 
-def _offer(search: _Search, paid: int, over: int, counts: tuple[int, ...]) -> None:
-    found = (paid, over, sum(counts))
-    if found < search.best:
-        search.best = found
+def _keep_if_better(search: _Search, paid: int, over: int, counts: tuple[int, ...]) -> None:
+    score = (paid, over, sum(counts))
+    if score < search.best:
+        search.best = score
         search.best_counts = (*counts, *(0 for _ in range(len(search.holds) - len(counts))))
 
 
 def _common(values: Sequence[Fraction]) -> Fraction:
-    """The largest fraction of which all values are whole multiples; 1 if all are zero."""
+    """The largest fraction of which every value is a whole multiple; 1 if all values are zero."""
     bottom = math.lcm(*(value.denominator for value in values))
     top = math.gcd(*(int(value * bottom) for value in values))
     return Fraction(top or 1, bottom)

@@ -1,19 +1,19 @@
-"""From cost to price and from price to margin. No tax is assumed: a rate may be given."""
+"""From cost to price, and from price to margin. No tax is assumed; a rate may be given."""
 
 from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.errors import OutOfRangeError
+from domain.shop.costing import Cost, Per, units_of
 from domain.shop.money import Currency
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Priced:
-    """A price for one piece, tin or batch, without and with tax, and what it leaves.
+    """A price of one piece, tin or batch, without and with tax, and what it leaves.
 
-    Amounts are in smallest units. `margin_percent` is (price - cost) / price; `ingredient_cost_percent` is the
-    ingredients' cost / price, and None where no ingredient cost is meant. Both are of the rounded price without tax,
-    and None at a price of 0.
+    Amounts are in minor units. `margin_percent` is (price - cost) / price; `ingredient_cost_percent` is the cost of
+    the ingredients / price. Both are of the rounded price without tax, and None at a price of 0.
     """
 
     units: int
@@ -22,6 +22,76 @@ class Priced:
     margin_units: Fraction
     margin_percent: float | None
     ingredient_cost_percent: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceTarget:
+    """The price to work out: one that leaves a margin, or one of which the ingredients are a share.
+
+    Exactly one of `margin_percent` and `ingredient_cost_percent` is set. `price_step`, if given, rounds the price up.
+    """
+
+    per: Per
+    margin_percent: Fraction | None = None
+    ingredient_cost_percent: Fraction | None = None
+    price_step: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceAsked:
+    """A price that the shop asks, to see what it leaves."""
+
+    per: Per
+    amount: Fraction
+    includes_tax: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceFigures:
+    """A price with the exact cost of what it is for."""
+
+    per: Per
+    cost: Fraction
+    priced: Priced
+    margin: Fraction
+
+
+def target_price(cost: Cost, target: PriceTarget, tax_percent: Fraction = Fraction(0)) -> PriceFigures:
+    """The price that reaches a target.
+
+    Args:
+        cost: of the batch.
+        target: the margin or the ingredients' share, and for what.
+        tax_percent: of the price without tax.
+    Returns:
+        The rounded price and what it leaves.
+    Raises:
+        NeededError: a price per piece, and no number of pieces.
+        OutOfRangeError: a target that no price reaches, or a price step that the currency does not have.
+    """
+    whole, ingredients = _cost_of_one(cost, target.per)
+    price = (
+        price_for_cost_percent(ingredients, target.ingredient_cost_percent)
+        if target.ingredient_cost_percent is not None
+        else price_for_margin(whole, target.margin_percent or Fraction(0))
+    )
+    return _figures(cost, target.per, price, tax_percent, target.price_step)
+
+
+def asked_price(cost: Cost, asked: PriceAsked, tax_percent: Fraction = Fraction(0)) -> PriceFigures:
+    """What a price leaves.
+
+    Args:
+        cost: of the batch.
+        asked: the price.
+        tax_percent: of the price without tax.
+    Returns:
+        The rounded price and what it leaves.
+    Raises:
+        NeededError: a price per piece, and no number of pieces.
+    """
+    price = without_tax(asked.amount, tax_percent) if asked.includes_tax else asked.amount
+    return _figures(cost, asked.per, price, tax_percent, None)
 
 
 def price_for_margin(cost: Fraction, margin_percent: Fraction) -> Fraction:
@@ -33,7 +103,7 @@ def price_for_margin(cost: Fraction, margin_percent: Fraction) -> Fraction:
     Returns:
         The exact price without tax.
     Raises:
-        OutOfRangeError: a margin that no price leaves.
+        OutOfRangeError: no price leaves this margin.
 
     >>> price_for_margin(Fraction(3), Fraction(70))
     Fraction(10, 1)
@@ -52,48 +122,53 @@ def price_for_cost_percent(ingredient_cost: Fraction, percent: Fraction) -> Frac
     Returns:
         The exact price without tax.
     Raises:
-        OutOfRangeError: a share that no price has.
+        OutOfRangeError: no price has this share.
 
     >>> price_for_cost_percent(Fraction(3), Fraction(30))
     Fraction(10, 1)
     """
     if not 0 < percent <= 100:
-        raise OutOfRangeError("A cost percent is above 0 and at most 100.", path=("ingredient_cost_percent",))
+        raise OutOfRangeError("A cost percent is above 0 and at most 100.", path=("percent",))
     return ingredient_cost / (percent / 100)
 
 
 def priced(
-    price: Fraction, *, cost: Fraction, ingredient_cost: Fraction, currency: Currency,
-    tax_percent: Fraction = Fraction(0), step: Fraction | None = None,
-) -> Priced:  # fmt: skip
+    price: Fraction,
+    *,
+    cost: Fraction,
+    ingredient_cost: Fraction,
+    currency: Currency,
+    tax_percent: Fraction = Fraction(0),
+    price_step: Fraction | None = None,
+) -> Priced:
     """A price as it can be asked, and what it leaves.
 
     Args:
         price: without tax, exact.
         cost: all costs of what is sold, in money.
         ingredient_cost: the ingredients' part of it.
-        currency: whose smallest unit both prices are rounded to, half to even.
-        tax_percent: what is added on the bill.
-        step: if given, the price without tax is rounded up to a multiple of it instead.
+        currency: both prices are rounded to its minor unit, half to even.
+        tax_percent: added on the bill.
+        price_step: if given, the price without tax is rounded up to a multiple of it instead.
     Returns:
         The rounded price and what it leaves.
     Raises:
-        OutOfRangeError: a step of nothing, or finer than the currency's smallest unit.
+        OutOfRangeError: the step is not a whole number of minor units above 0.
     """
-    units = currency.units(price) if step is None else _stepped(price, step, currency)
-    asked = currency.amount(units)
+    units = currency.units(price) if price_step is None else _stepped(price, price_step, currency)
+    rounded = currency.amount(units)
     return Priced(
         units=units,
-        with_tax_units=currency.units(asked * (1 + tax_percent / 100)),
+        with_tax_units=currency.units(rounded * (1 + tax_percent / 100)),
         tax_percent=tax_percent,
-        margin_units=(asked - cost) / currency.amount(1),
-        margin_percent=float((asked - cost) / asked * 100) if asked else None,
-        ingredient_cost_percent=float(ingredient_cost / asked * 100) if asked else None,
+        margin_units=(rounded - cost) / currency.amount(1),
+        margin_percent=float((rounded - cost) / rounded * 100) if rounded else None,
+        ingredient_cost_percent=float(ingredient_cost / rounded * 100) if rounded else None,
     )
 
 
 def without_tax(price: Fraction, tax_percent: Fraction) -> Fraction:
-    """A price that holds tax, without it.
+    """A price that includes tax, without the tax.
 
     Args:
         price: with tax.
@@ -104,10 +179,41 @@ def without_tax(price: Fraction, tax_percent: Fraction) -> Fraction:
     return price / (1 + tax_percent / 100)
 
 
-def _stepped(price: Fraction, step: Fraction, currency: Currency) -> int:
-    units = step / currency.amount(1)
+def check_price_step(price_step: Fraction, currency: Currency) -> None:
+    """Check that prices of a currency can be multiples of a step.
+
+    Args:
+        price_step: in money.
+        currency: of the prices.
+    Raises:
+        OutOfRangeError: the step is not a whole number of minor units above 0.
+    """
+    units = price_step / currency.amount(1)
     if units < 1 or units.denominator != 1:
         raise OutOfRangeError(
-            f"A step is a whole number of {currency.code}'s smallest units, at least one.", path=("price_step",)
+            f"A price step is a whole number of {currency.code}'s minor units, at least one.", path=("price_step",)
         )
-    return -(-price // step) * int(units)
+
+
+def _stepped(price: Fraction, price_step: Fraction, currency: Currency) -> int:
+    check_price_step(price_step, currency)
+    return -(-price // price_step) * int(price_step / currency.amount(1))
+
+
+def _cost_of_one(cost: Cost, per: Per) -> tuple[Fraction, Fraction]:
+    count = units_of(per, cost.costing)
+    return cost.exact / count, cost.ingredients_exact / count
+
+
+def _figures(cost: Cost, per: Per, price: Fraction, tax_percent: Fraction, price_step: Fraction | None) -> PriceFigures:
+    whole, ingredients = _cost_of_one(cost, per)
+    currency = cost.costing.currency
+    figures = priced(
+        price,
+        cost=whole,
+        ingredient_cost=ingredients,
+        currency=currency,
+        tax_percent=tax_percent,
+        price_step=price_step,
+    )
+    return PriceFigures(per=per, cost=whole, priced=figures, margin=figures.margin_units * currency.amount(1))

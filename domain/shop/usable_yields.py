@@ -1,43 +1,42 @@
-"""As purchased against edible portion: which share of what is bought whole goes into a formula."""
+"""Usable yield: which share of an ingredient bought whole goes into a formula (as purchased, edible portion)."""
 
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from domain.reference import rows
-from domain.shop.goods import Good
 from domain.sources import Cited, cited
 from domain.things.ingredients import INGREDIENTS, Ingredient
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Yield:
-    """Usable share of an ingredient bought whole, percent, and what is lost."""
+    """The usable share of an ingredient bought whole, in percent, and what is trimmed off."""
 
     percent: float
     lost: str
     cited: Cited
 
 
-def usable_yield(good: Good | None, ingredient: Ingredient | None) -> tuple[float, Cited | None]:
-    """Usable share of what is bought: the shop's own, else the reference's for what is bought whole, else all of it.
+def usable_yield(own_percent: float | None, ingredient: Ingredient | None) -> tuple[float, Cited | None]:
+    """The usable share of what is bought: the shop's own figure, else the reference table's, else all of it.
 
     Args:
-        good: the shop's.
-        ingredient: ours.
+        own_percent: the shop's figure, if it has one.
+        ingredient: the ingredient of ours, if it is one.
     Returns:
-        Percent, above 0 and at most 100, and the source if it is the reference's.
+        Percent, above 0 and at most 100, and the source if the figure is the reference table's.
     """
-    if good is not None and good.usable_yield_percent is not None:
-        return good.usable_yield_percent, None
-    found = YIELDS.get(ingredient.id) if ingredient is not None else None
-    return (found.percent, found.cited) if found is not None else (100.0, None)
+    if own_percent is not None:
+        return own_percent, None
+    reference = YIELDS.get(ingredient.id) if ingredient is not None else None
+    return (reference.percent, reference.cited) if reference is not None else (100.0, None)
 
 
 def purchased_grams(edible_g: float, yield_percent: float) -> float:
-    """As-purchased mass of an edible portion.
+    """The as-purchased mass of an edible portion.
 
     Args:
-        edible_g: what goes into the formula, at least 0.
+        edible_g: mass that goes into the formula, at least 0.
         yield_percent: usable share of what is bought, above 0.
     Returns:
         Grams to buy.

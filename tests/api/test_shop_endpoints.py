@@ -1,4 +1,4 @@
-"""`/v1/batches`, `/v1/cost`, `/v1/label`, `/v1/balance`: contract, refusals, the shop file behind them."""
+"""`/v1/batches`, `/v1/cost`, `/v1/label`, `/v1/balance`: answers, errors, and the shop file."""
 
 import asyncio
 from copy import deepcopy
@@ -17,7 +17,7 @@ EXAMPLES = load_examples()
 SHOP = [name for name in EXAMPLES if name.split("-")[0] in {"batches", "cost", "label", "balance"}]
 
 
-def asked(name: str, **changes: Any) -> dict[str, Any]:
+def example_request(name: str, **changes: Any) -> dict[str, Any]:
     request: dict[str, Any] = deepcopy(EXAMPLES[name]["request"])
     return request | changes
 
@@ -27,16 +27,16 @@ def pointers(answer: httpx.Response) -> dict[str, str]:
     return {error["pointer"]: error["code"] for error in answer.json()["errors"]}
 
 
-def test_there_are_examples_of_all_four() -> None:
+def test_each_topic_has_an_example() -> None:
     assert {name.split("-")[0] for name in SHOP} == {"batches", "cost", "label", "balance"}
 
 
 def test_costs_add_up_in_the_answer(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=asked("cost-parkin")).json()
+    answer = call("POST", "/v1/cost", json=example_request("cost-parkin")).json()
     total = Decimal(answer["cost"])
-    components = [Decimal(one["cost"]) for one in answer["components"]]
-    lines = [Decimal(line["cost"]) for one in answer["components"] for line in one["lines"]]
-    extras = [Decimal(one["cost"]) for one in answer["extras"]]
+    components = [Decimal(component["cost"]) for component in answer["components"]]
+    lines = [Decimal(line["cost"]) for component in answer["components"] for line in component["lines"]]
+    extras = [Decimal(extra["cost"]) for extra in answer["extras"]]
     assert sum(lines) + sum(extras) == sum(components) + sum(extras) == total
     for each in (answer["per_tin"], answer["per_piece"]):
         assert sum(part["count"] for part in each["split"]) == each["count"]
@@ -44,9 +44,9 @@ def test_costs_add_up_in_the_answer(call: Call) -> None:
 
 
 def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=asked("cost-torte-missing", target={"margin_percent": 60})).json()
+    answer = call("POST", "/v1/cost", json=example_request("cost-torte-missing", target={"margin_percent": 60})).json()
     assert not answer["complete"]
-    assert [one["pointer"] for one in answer["missing_prices"]] == [
+    assert [line["pointer"] for line in answer["missing_prices"]] == [
         f"/formula/components/0/lines/{i}" for i in range(2, 8)
     ]
     assert "target_price" not in answer
@@ -54,7 +54,7 @@ def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
 
 
 def test_a_target_price_leaves_at_least_its_margin(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=asked("cost-parkin")).json()
+    answer = call("POST", "/v1/cost", json=example_request("cost-parkin")).json()
     assert answer["target_price"]["margin_percent"] >= 62
     assert Decimal(answer["target_price"]["price"]) % Decimal("0.05") == 0
     assert answer["asked_price"]["price"] == "2.00"  # 2.40 with 20 % tax in it
@@ -67,7 +67,7 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("label-parkin-uk", {"bake_loss_percent": None}, "/bake_loss_percent", "bake-loss-needed"),
     ("label-parkin-uk", {"bake_loss_percent": 60}, "/bake_loss_percent", "loss-over-water"),
     ("label-parkin-uk", {"may_contain": ["dust"]}, "/may_contain/0", "unknown-allergen"),
-    ("label-parkin-uk", {"market": "mars"}, "/market", "literal-error"),
+    ("label-parkin-uk", {"market": "moonbase"}, "/market", "literal-error"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown-base"),
     ("balance-loaf", {"component": "icing"}, "/component", "unknown-component"),
     ("batches-monday", {"orders": [{"product": "pie", "pieces": 1}]}, "/orders/0/product", "unknown-product"),
@@ -88,15 +88,17 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
 
 
 @pytest.mark.parametrize(("name", "changes", "pointer", "code"), REFUSALS)
-def test_refusals_say_where_and_why(call: Call, name: str, changes: dict[str, Any], pointer: str, code: str) -> None:
-    body = {key: value for key, value in asked(name, **changes).items() if value is not None}
+def test_an_error_has_a_pointer_and_a_code(
+    call: Call, name: str, changes: dict[str, Any], pointer: str, code: str
+) -> None:
+    body = {key: value for key, value in example_request(name, **changes).items() if value is not None}
     if name == "cost-parkin" and changes == {"currency": "EUR"}:
         for row in body["own_ingredients"]:
             row["currency"] = "GBP"
     assert pointers(call("POST", EXAMPLES[name]["path"], json=body)).get(pointer) == code
 
 
-def test_every_bad_own_row_is_named_at_once(call: Call) -> None:
+def test_every_bad_row_is_reported_at_once(call: Call) -> None:
     rows = [
         {"name": "a", "packs": [{"size": "1 mile"}]},
         {"name": "b", "contains": ["milk"]},
@@ -104,8 +106,8 @@ def test_every_bad_own_row_is_named_at_once(call: Call) -> None:
         {"name": "d", "ingredient": "moon dust"},
         {"name": "e", "contains": ["dust"]},
     ]
-    found = pointers(call("POST", "/v1/balance", json=asked("balance-loaf", own_ingredients=rows)))
-    assert found == {
+    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", own_ingredients=rows)))
+    assert listed == {
         "/own_ingredients/0/packs/0/size": "unknown-unit",
         "/own_ingredients/2/nutrition": "too-much-in-100g",
         "/own_ingredients/3/ingredient": "unknown-ingredient",
@@ -113,20 +115,20 @@ def test_every_bad_own_row_is_named_at_once(call: Call) -> None:
     }
 
 
-def test_a_name_twice_is_refused(call: Call) -> None:
+def test_a_repeated_name_is_rejected(call: Call) -> None:
     rows = [{"name": "mill flour"}, {"name": "Mill  Flour"}]
-    found = pointers(call("POST", "/v1/balance", json=asked("balance-loaf", own_ingredients=rows)))
-    assert found == {"/own_ingredients/1/name": "good-twice"}
-    day = asked("batches-monday")
+    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", own_ingredients=rows)))
+    assert listed == {"/own_ingredients/1/name": "good-twice"}
+    day = example_request("batches-monday")
     day["products"][1]["name"] = day["products"][0]["name"]
     assert pointers(call("POST", "/v1/batches", json=day))["/products/1/name"] == "name-twice"
 
 
-def test_balance_there_and_back(call: Call) -> None:
-    there = call("POST", "/v1/balance", json=asked("balance-loaf")).json()
-    percentages = [{"ingredient": one["ingredient"], "percent": one["percent"]} for one in there["lines"]]
+def test_percentages_of_a_formula_give_its_grams_back(call: Call) -> None:
+    there = call("POST", "/v1/balance", json=example_request("balance-loaf")).json()
+    percentages = [{"ingredient": line["ingredient"], "percent": line["percent"]} for line in there["lines"]]
     back = call("POST", "/v1/balance", json={"percentages": percentages, "grams": there["grams"]}).json()
-    assert [one["grams"] for one in back["lines"]] == pytest.approx([one["grams"] for one in there["lines"]])
+    assert [line["grams"] for line in back["lines"]] == pytest.approx([line["grams"] for line in there["lines"]])
     assert back["total_percent"] == pytest.approx(there["total_percent"])
 
 
@@ -140,12 +142,12 @@ def test_balance_there_and_back(call: Call) -> None:
         {"percentages": [{"ingredient": "flour", "percent": 1}], "pieces": {"count": 100_000, "grams_each": 100_000}},
     ],
 )
-def test_balance_wants_one_question(call: Call, body: dict[str, Any]) -> None:
+def test_balance_takes_either_a_formula_or_percentages(call: Call, body: dict[str, Any]) -> None:
     assert call("POST", "/v1/balance", json=body).status_code == 422
 
 
-def test_own_nutrition_and_allergens_win(call: Call) -> None:
-    body = asked("label-parkin-uk")
+def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(call: Call) -> None:
+    body = example_request("label-parkin-uk")
     plain = call("POST", "/v1/label", json=body | {"own_ingredients": []}).json()
     own = call("POST", "/v1/label", json=body).json()
     assert plain["ingredients"][0]["nutrition"] == "reference"
@@ -156,26 +158,26 @@ def test_own_nutrition_and_allergens_win(call: Call) -> None:
     assert {caution["id"] for caution in own["cautions"]} >= {"not_legal_advice", "cross_contact"}
 
 
-def test_recalled_rules_carry_their_mark(call: Call) -> None:
-    answer = call("POST", "/v1/label", json=asked("label-parkin-uk")).json()
+def test_rules_from_memory_are_marked(call: Call) -> None:
+    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
     rounding = answer["nutrition"][0]["printed_per_100g"]["sources"][0]
     assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "memory")
-    sources = {one["id"]: one["read"] for one in call("GET", "/v1/sources").json()["sources"]}
+    sources = {source["id"]: source["read"] for source in call("GET", "/v1/sources").json()["sources"]}
     assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == ("no", "yes", "secondary")
 
 
-def test_what_a_us_label_needs_besides_is_said(call: Call) -> None:
-    answer = call("POST", "/v1/label", json=asked("label-torte-us")).json()
+def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:
+    answer = call("POST", "/v1/label", json=example_request("label-torte-us")).json()
     assert "trans fat" in answer["not_computed"]
-    assert not call("POST", "/v1/label", json=asked("label-parkin-uk")).json()["not_computed"]
+    assert not call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()["not_computed"]
 
 
-def test_the_day_holds_together(call: Call) -> None:
-    answer = call("POST", "/v1/batches", json=asked("batches-monday")).json()
+def test_the_sums_of_a_day_agree(call: Call) -> None:
+    answer = call("POST", "/v1/batches", json=example_request("batches-monday")).json()
     mixed = sum(mix["grams"] for mix in answer["mixes"])
-    tins = sum(of["tins"] * of["grams_per_tin"] for one in answer["products"] for of in one["tins"])
+    tins = sum(size["tins"] * size["grams_per_tin"] for product in answer["products"] for size in product["tins"])
     assert mixed == pytest.approx(tins)
-    assert mixed == pytest.approx(sum(one["grams"] for one in answer["ingredients"]))
+    assert mixed == pytest.approx(sum(row["grams"] for row in answer["ingredients"]))
     for mix in answer["mixes"]:
         assert mix["bowl_grams"] <= 4000
         assert sum(line["grams_per_bowl"] for line in mix["lines"]) == pytest.approx(mix["bowl_grams"])
@@ -185,27 +187,32 @@ def test_the_day_holds_together(call: Call) -> None:
     assert eggs["crack"] <= eggs["trays"] * 30
 
 
-def test_the_shop_file_prices_what_a_request_does_not() -> None:
+def test_the_shop_file_gives_the_prices_that_a_request_leaves_out() -> None:
     app = create_app(Settings(shop_file=FOLDER / "shop" / "halfmoon-wharf.csv"))
     body = {
         "currency": "GBP",
         "formula": {
             "name": "crumb base",
-            "components": [{"name": "base", "lines": [
-                {"ingredient": "oat biscuit crumbs", "quantity": "200 g"},
-                {"ingredient": "butter", "quantity": "100 g"},
-                {"ingredient": "cooking apple", "quantity": "2 each"},
-            ]}],
+            "components": [
+                {
+                    "name": "base",
+                    "lines": [
+                        {"ingredient": "oat biscuit crumbs", "quantity": "200 g"},
+                        {"ingredient": "butter", "quantity": "100 g"},
+                        {"ingredient": "cooking apple", "quantity": "2 each"},
+                    ],
+                }
+            ],
         },
-    }  # fmt: skip
+    }
 
     async def ask(extra: dict[str, Any]) -> dict[str, Any]:
         transport = httpx.ASGITransport(app=app)
         async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
             answer = await client.post("/v1/cost", json=body | extra)
             assert answer.status_code == 200, answer.text
-            found: dict[str, Any] = answer.json()
-            return found
+            listed: dict[str, Any] = answer.json()
+            return listed
 
     file = asyncio.run(ask({}))
     costs = [line["cost"] for line in file["components"][0]["lines"]]
@@ -221,7 +228,7 @@ HOSTILE: list[Any] = [0, -1, 1e308, "NaN", "1e9", "", "9" * 21, None, [], {}, Tr
 
 @pytest.mark.parametrize("name", ["batches-monday", "cost-parkin", "label-parkin-uk", "balance-loaf"])
 @pytest.mark.parametrize("value", HOSTILE, ids=repr)
-def test_nothing_a_client_sends_is_our_fault(call: Call, name: str, value: Any) -> None:
+def test_no_request_causes_a_server_error(call: Call, name: str, value: Any) -> None:
     request = EXAMPLES[name]["request"]
     for key in request:
         assert call("POST", EXAMPLES[name]["path"], json=request | {key: value}).status_code < 500, key
@@ -232,7 +239,7 @@ def test_nothing_a_client_sends_is_our_fault(call: Call, name: str, value: Any) 
             assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key
 
 
-def test_tiny_packs_and_huge_lines_do_not_break_the_sums(call: Call) -> None:
+def test_tiny_packs_and_huge_lines_can_be_costed(call: Call) -> None:
     body = {
         "currency": "KWD",
         "pieces": 100_000,
@@ -253,7 +260,7 @@ def test_tiny_packs_and_huge_lines_do_not_break_the_sums(call: Call) -> None:
 
 @pytest.mark.parametrize("name", ["batches-monday", "cost-parkin", "label-parkin-uk", "balance-loaf"])
 @pytest.mark.parametrize("form", ["csv", "xml"])
-def test_all_formats_are_offered(call: Call, name: str, form: str) -> None:
+def test_every_format_is_available(call: Call, name: str, form: str) -> None:
     answer = call("POST", f"{EXAMPLES[name]['path']}?format={form}", json=EXAMPLES[name]["request"])
     assert answer.status_code == 200, answer.text
     assert answer.text

@@ -1,14 +1,15 @@
-"""The shop file: read once, checked at start, and every bad row named with its line."""
+"""The shop file is checked at start-up, and every bad row is reported with its line."""
 
+import os
 from pathlib import Path
 
 import pytest
 
+from api import shop_file
 from api.app import create_api
 from api.contract.examples import FOLDER
 from api.settings import Settings
-from api.v1.shop import file as shop
-from api.v1.shop.file import COLUMNS, MAX_ROWS, ShopFileError, load_shop
+from api.shop_file import COLUMNS, MAX_BYTES, MAX_ROWS, ShopFileError, load_shop
 from domain.shop.goods import Book
 
 DEMO = FOLDER / "shop" / "halfmoon-wharf.csv"
@@ -36,7 +37,7 @@ def names(book: Book) -> list[str]:
     return [good.name for good in book.goods]
 
 
-def test_the_demo_shop_is_a_good_file() -> None:
+def test_the_demo_shop_file_is_valid() -> None:
     book = load_shop(DEMO)
     assert names(book)[:2] == ["wharf flour", "salted butter"]
     flour = book.goods[0]
@@ -50,7 +51,7 @@ def test_the_demo_shop_is_a_good_file() -> None:
     assert (crumbs.ingredient, crumbs.parts[0].percent) == (None, 38)
 
 
-def test_json_rows_are_those_of_a_request(tmp_path: Path) -> None:
+def test_json_rows_have_the_fields_of_a_request(tmp_path: Path) -> None:
     path = json_file(
         tmp_path,
         '[\n {"name": "wharf flour", "ingredient": "plain flour", "currency": "GBP",\n'
@@ -59,11 +60,11 @@ def test_json_rows_are_those_of_a_request(tmp_path: Path) -> None:
     assert names(load_shop(path)) == ["wharf flour", "salt"]
 
 
-def test_no_file_is_an_empty_book() -> None:
+def test_without_a_file_the_book_is_empty() -> None:
     assert load_shop(None).goods == ()
 
 
-def test_a_file_may_be_empty_of_rows_and_start_with_a_mark(tmp_path: Path) -> None:
+def test_a_file_may_have_no_rows_and_a_byte_order_mark(tmp_path: Path) -> None:
     assert load_shop(csv_file(tmp_path, "\ufeffname,packs\n")).goods == ()
     assert load_shop(json_file(tmp_path, " [ ] ")).goods == ()
 
@@ -92,7 +93,7 @@ BAD_CSV = [
 
 
 @pytest.mark.parametrize(("text", "line", "reason"), BAD_CSV)
-def test_a_bad_row_is_named_with_file_line_and_reason(tmp_path: Path, text: str, line: int, reason: str) -> None:
+def test_a_bad_csv_row_is_reported_with_file_line_and_reason(tmp_path: Path, text: str, line: int, reason: str) -> None:
     first, *_ = refusal(csv_file(tmp_path, text))
     assert first.startswith(f"shop.csv, line {line}: ")
     assert reason in first
@@ -111,39 +112,62 @@ BAD_JSON = [
 
 
 @pytest.mark.parametrize(("text", "line", "reason"), BAD_JSON)
-def test_a_bad_json_row_is_named_too(tmp_path: Path, text: str, line: int, reason: str) -> None:
+def test_a_bad_json_row_is_reported_with_file_line_and_reason(
+    tmp_path: Path, text: str, line: int, reason: str
+) -> None:
     first, *_ = refusal(json_file(tmp_path, text))
     assert first.startswith(f"shop.json, line {line}: ")
     assert reason in first
 
 
-def test_all_bad_rows_are_named_at_once(tmp_path: Path) -> None:
+def test_all_bad_rows_are_reported_at_once(tmp_path: Path) -> None:
     rows = refusal(csv_file(tmp_path, "name,packs\na,x\nb,1 kg\nc,y\n"))
     assert [row.split(":")[0] for row in rows] == ["shop.csv, line 2", "shop.csv, line 4"]
 
 
-def test_a_file_that_is_not_there_or_not_text_is_named(tmp_path: Path) -> None:
+def test_a_file_that_is_missing_or_not_utf_8_is_reported(tmp_path: Path) -> None:
     path = tmp_path / "shop.csv"
     assert refusal(path) == [f"TINWRIGHT_SHOP_FILE: {path}: cannot be read: No such file or directory"]
     path.write_bytes(b"name\n\xff\xfe")
     assert refusal(path) == ["shop.csv, line 2: is not text in UTF-8; save the file in that encoding"]
 
 
-def test_a_file_has_a_limit(tmp_path: Path) -> None:
+def test_the_number_of_rows_is_limited(tmp_path: Path) -> None:
     rows = "".join(f"good {i}\n" for i in range(MAX_ROWS + 1))
     assert "rows" in refusal(csv_file(tmp_path, "name\n" + rows))[0]
 
 
-def test_every_column_is_written_down_where_a_shopkeeper_reads() -> None:
-    assert all(column in (shop.__doc__ or "") for column in COLUMNS)
+def test_a_file_that_is_too_large_is_not_read_to_its_end(tmp_path: Path) -> None:
+    path = csv_file(tmp_path, "name\n" + "x" * MAX_BYTES)
+    assert refusal(path) == [f"TINWRIGHT_SHOP_FILE: {path}: is larger than 5,000,000 bytes"]
+    with path.open("ab") as file:
+        file.truncate(1 << 40)  # sparse: a terabyte that takes no space, and that no memory holds
+    assert refusal(path) == [f"TINWRIGHT_SHOP_FILE: {path}: is larger than 5,000,000 bytes"]
 
 
-def test_a_bad_file_stops_the_start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_devices_pipes_and_folders_are_rejected(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for path in (Path("/dev/zero"), pipe, tmp_path):
+        assert refusal(path) == [f"TINWRIGHT_SHOP_FILE: {path}: is not a regular file"]
+
+
+def test_every_bad_field_of_a_row_is_reported(tmp_path: Path) -> None:
+    text = "name,ingredient,packs,contains\na,moon dust,1 mile; 2 miles,dust; milk; fog\n"
+    places = [row.split(": ")[1] for row in refusal(csv_file(tmp_path, text))]
+    assert places == ["ingredient", "packs.0.size", "packs.1.size", "contains.0", "contains.2"]
+
+
+def test_every_column_is_documented() -> None:
+    assert all(column in (shop_file.__doc__ or "") for column in COLUMNS)
+
+
+def test_a_bad_file_stops_the_start_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(csv_file(tmp_path, "name,packs\nflour,2 miles\n")))
     with pytest.raises(ShopFileError, match=r"shop\.csv, line 2: packs\.0\.size"):
         create_api(Settings())
 
 
-def test_a_good_file_is_there_from_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_valid_file_is_loaded_at_start_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(DEMO))
     assert names(create_api(Settings()).state.book)[0] == "wharf flour"

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from api.v1.shop.work import MOST_DETAILS, MOST_LINES, MOST_SCALED_LINES
+from api.v1.shop.reading import MOST_DETAILS, MOST_LINES, MOST_SCALED_LINES
 from tests.api.conftest import Call
 from tests.load.worst import formulas, orders
 

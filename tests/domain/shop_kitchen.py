@@ -1,4 +1,4 @@
-"""A small kitchen for the tests of the shop: formulas, goods and labels in a line."""
+"""Short constructors of formulas, goods and labels for the tests of the shop."""
 
 from collections.abc import Mapping
 from fractions import Fraction
@@ -18,7 +18,7 @@ EU_M = EGG_CLASSES["eu_m"]
 
 
 def line(name: str, grams: float | str) -> Line:
-    """So many grams of an ingredient of ours, or a quantity as text; a name in capitals is nobody's."""
+    """A line of grams, or of a quantity as text. A name in capitals is no ingredient of ours."""
     ingredient = None if name.isupper() else find_ingredient(name)
     quantity = (
         parse_quantity(grams, "metric")
@@ -50,7 +50,7 @@ def labelled(
 
 
 def good(name: str, *packs: tuple[str, str | None]) -> Good:
-    """A good with its packs: size and price."""
+    """A good with its packs, each a size and a price."""
     priced = any(price is not None for _, price in packs)
     try:
         ingredient = find_ingredient(name)

@@ -1,4 +1,4 @@
-"""A day's orders: the fewest tins, against trying everything; mixes, bowls, eggs and oven loads."""
+"""A day's orders: the fewest tins against an exhaustive search; mixes, bowls, eggs and oven loads."""
 
 import math
 from fractions import Fraction
@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.errors import DomainErrors, NeededError
+from domain.errors import DomainErrors
 from domain.formulas.formula import Component, Formula, weigh_formula
+from domain.shop.buying import ingredient_totals
 from domain.shop.composition import key_of
 from domain.shop.goods import EMPTY_BOOK, make_book
-from domain.shop.mixes import day_mixes, eggs_needed, ingredient_totals
+from domain.shop.mixes import day_mixes, eggs_needed
 from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_tins
 from domain.things.eggs import EGG_CLASSES
 from domain.tins.text import parse_tin
@@ -30,7 +31,7 @@ def bun(*sizes: int, spare: int = 0, tins: int = 1) -> Product:
 
 
 def fewest(sizes: list[int], of_size: list[int], any_size: int) -> int:
-    """Every number of tins up to enough of each, tried."""
+    """The fewest tins, by trying every number of each size."""
     most = [-(-(sum(of_size) + any_size) // size) for size in sizes]
     enough = []
     for counts in product(*(range(n + 1) for n in most)):
@@ -75,7 +76,7 @@ def test_bowls_are_equal_fit_and_hold_everything(bowl: float, pieces: int, tins:
     assert mix.mass.grams == pytest.approx(per_tin * -(-pieces // 10))
 
 
-def test_the_same_mix_of_two_products_is_one_whatever_its_name() -> None:
+def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
     def made(name: str, flour: float, oats: float, extra: float) -> Product:
         lines = (line("plain flour", flour), line("rolled oats", oats))
         own = (line("caster sugar", extra),)
@@ -90,7 +91,7 @@ def test_the_same_mix_of_two_products_is_one_whatever_its_name() -> None:
     assert [[part.product for part in mix.parts] for mix in mixes] == [[0, 1], [0, 1, 2], [2]]
     assert mixes[0].mass.grams == pytest.approx(2 * 600)
     assert math.fsum(mix.mass.grams for mix in mixes) == pytest.approx(
-        2 * math.fsum(one.weighed.mass.grams for one in products)
+        2 * math.fsum(product_.weighed.mass.grams for product_ in products)
     )
 
 
@@ -110,7 +111,7 @@ def test_a_larger_tin_takes_more_of_the_mix() -> None:
     assert of.pieces_each_g == pytest.approx(400 * 1.5 * 0.9 / 24)
 
 
-def test_a_tin_without_the_formulas_own_is_refused_at_its_place() -> None:
+def test_a_size_with_a_tin_needs_the_tin_of_the_formula() -> None:
     sized = Product(
         name="x",
         weighed=weighed({"plain flour": 400}),
@@ -127,23 +128,23 @@ def test_stock_is_used_before_packs_are_bought() -> None:
     book = make_book([good("plain flour", ("1.5 kg", "1.29"), ("16 kg", "11.20")), good("egg", ("30 each", "5.40"))])
     mixes = day_mixes(products, plans, book, None)
     flour = mixes[0].lines[0]
-    needed, _ = ingredient_totals(mixes, {key_of(flour.line, flour.good): 600.0}, EU_M)
+    needed, _ = ingredient_totals(mixes, {key_of(flour.line.line, flour.good): 600.0}, EU_M)
     assert needed[0].name == "plain flour"
     assert [needed[0].purchased_g, needed[0].to_buy_g] == pytest.approx([2000, 1400])
     assert needed[0].packs is not None
     assert needed[0].packs.counts == (1, 0)
 
 
-def test_a_pack_whose_mass_is_not_known_is_told_not_refused() -> None:
+def test_a_pack_of_unknown_mass_is_a_warning_and_no_error() -> None:
     products = [bun(10)]
     plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
     mixes = day_mixes(products, plans, make_book([good("plain flour", ("3 each", "1.00"))]), None)
-    needed, told = ingredient_totals(mixes, {}, None)
+    needed, notices = ingredient_totals(mixes, {}, None)
     assert needed[0].packs is None
-    assert [notice.code for notice in told] == ["packs_not_found"]
+    assert [notice.code for notice in notices] == ["packs_not_found"]
 
 
-def test_eggs_to_crack_are_whole_ones_and_the_more_of_yolks_and_whites() -> None:
+def test_eggs_to_crack_are_the_whole_ones_and_the_larger_of_yolks_and_whites() -> None:
     mixed = weighed({"egg": "3 each", "egg yolk": "5 each", "egg white": "2 each"})
     made = Product(name="x", weighed=mixed, sizes=(TinSize(name="one", pieces_per_tin=1),))
     plans = plan_tins([made], [Order(product=0, size=0, pieces=4)])
@@ -156,7 +157,7 @@ def test_eggs_to_crack_are_whole_ones_and_the_more_of_yolks_and_whites() -> None
     assert smaller[0].crack > eggs.crack
 
 
-def test_oven_loads_share_a_setting_and_not_a_shelf() -> None:
+def test_sizes_share_an_oven_load_and_no_shelf() -> None:
     sizes = (
         TinSize(name="a", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=2),
         TinSize(name="b", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=3),
@@ -173,10 +174,11 @@ def test_oven_loads_share_a_setting_and_not_a_shelf() -> None:
     ]
 
 
-def test_minutes_without_tins_per_shelf_are_refused() -> None:
+def test_bake_minutes_need_tins_per_shelf() -> None:
     made = Product(
         name="x", weighed=weighed({"plain flour": 100}), sizes=(TinSize(name="a", pieces_per_tin=1, bake_minutes=9),)
     )
     plans = plan_tins([made], [Order(product=0, size=0, pieces=1)])
-    with pytest.raises(NeededError):
+    with pytest.raises(DomainErrors) as refused:
         oven_loads([made], plans, 4)
+    assert [error.path for error in refused.value.errors] == [("products", 0, "sizes", 0, "tins_per_shelf")]

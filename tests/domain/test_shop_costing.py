@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.errors import DomainErrors, MismatchError, OutOfRangeError, UnknownError, UnreadableError
-from domain.shop.costing import Cost, Costing, Extra, cost
+from domain.errors import DomainErrors, NeededError, OutOfRangeError, UnknownError, UnreadableError
+from domain.shop.costing import Cost, Costing, Extra, cost, labour_cost
 from domain.shop.goods import make_book
-from domain.shop.money import even_split, find_currency, parse_money, shares
+from domain.shop.money import even_split, exact_text, find_currency, parse_money, shares
 from domain.shop.pricing import price_for_cost_percent, price_for_margin, priced, without_tax
 from tests.domain.shop_kitchen import good, weighed
 from tests.strategies import LAW
@@ -33,11 +33,11 @@ def test_lines_and_extras_add_up_to_the_last_unit(lines: dict[str, float], data:
     currency = find_currency(code)
     book = make_book(replace(good(name, ("1 kg", data.draw(prices))), currency=currency) for name in lines)
     extras = (Extra(name="band", kind="packaging", amount=Fraction(data.draw(prices)), per="piece"),)
-    found = cost(weighed(lines), Costing(currency=currency, pieces=7, extras=extras), book)
-    parts = [line.units for line in found.lines] + [extra.units for extra in found.extras]
-    assert sum(part for part in parts if part is not None) == found.units
-    assert abs(currency.amount(found.units) - found.exact) <= currency.amount(1) / 2
-    for line in found.lines:
+    costs = cost(weighed(lines), Costing(currency=currency, pieces=7, extras=extras), book)
+    parts = [line.units for line in costs.lines] + [extra.units for extra in costs.extras]
+    assert sum(part for part in parts if part is not None) == costs.units
+    assert abs(currency.amount(costs.units) - costs.exact) <= currency.amount(1) / 2
+    for line in costs.lines:
         assert line.exact is not None
         assert line.units is not None
         assert abs(currency.amount(line.units) - line.exact) < currency.amount(1)
@@ -54,43 +54,43 @@ def test_an_even_split_adds_up_and_is_even(total: int, count: int) -> None:
 
 @LAW
 @given(parts=st.lists(st.fractions(0, 1_000), min_size=1, max_size=30))
-def test_shares_are_whole_and_near(parts: list[Fraction]) -> None:
+def test_shares_are_whole_units_near_their_parts(parts: list[Fraction]) -> None:
     total = round(sum(parts))
-    found = shares(total, parts)
-    assert sum(found) == total
-    assert all(abs(share - part) < 1 for share, part in zip(found, parts, strict=True))
+    costs = shares(total, parts)
+    assert sum(costs) == total
+    assert all(abs(share - part) < 1 for share, part in zip(costs, parts, strict=True))
 
 
 def test_a_missing_price_is_listed_and_in_no_sum() -> None:
-    found = costed({"plain flour": 500, "butter": 200}, {"plain flour": "0.80"}, Costing(currency=GBP))
-    assert [line.line.line.name for line in found.missing] == ["butter"]
-    assert (found.units, found.complete) == (40, False)
-    assert [notice.code for notice in found.notices] == ["price_missing"]
+    costs = costed({"plain flour": 500, "butter": 200}, {"plain flour": "0.80"}, Costing(currency=GBP))
+    assert [line.line.line.name for line in costs.missing] == ["butter"]
+    assert (costs.units, costs.complete) == (40, False)
+    assert [notice.code for notice in costs.notices] == ["price_missing"]
 
 
-def test_a_price_of_nothing_is_a_price() -> None:
-    found = costed({"water": 500}, {"water": "0"}, Costing(currency=GBP))
-    assert (found.complete, found.units) == (True, 0)
+def test_a_price_of_zero_is_a_price() -> None:
+    costs = costed({"water": 500}, {"water": "0"}, Costing(currency=GBP))
+    assert (costs.complete, costs.units) == (True, 0)
 
 
 @LAW
 @given(lines=recipes, factor=st.integers(2, 9))
 def test_twice_as_much_costs_twice(lines: dict[str, float], factor: int) -> None:
     price_of: dict[str, str | None] = dict.fromkeys(lines, "3.37")
-    one = costed(lines, price_of, Costing(currency=GBP))
+    single = costed(lines, price_of, Costing(currency=GBP))
     more = costed({name: grams * factor for name, grams in lines.items()}, price_of, Costing(currency=GBP))
-    assert float(more.exact) == pytest.approx(float(one.exact) * factor)
+    assert float(more.exact) == pytest.approx(float(single.exact) * factor)
 
 
-def test_edible_portion_over_yield_is_what_is_paid_for() -> None:
+def test_the_mass_as_purchased_is_paid_for() -> None:
     # usda-sr26, NDB 09040: bananas, refuse 36 %; 640 g of flesh are a kilogram in the skin.
-    found = costed({"banana": 640}, {"banana": "1.50"}, Costing(currency=GBP))
-    assert found.lines[0].purchased_g == pytest.approx(1000)
-    assert found.units == 150
-    assert [notice.code for notice in found.notices] == ["yield_from_reference"]
+    costs = costed({"banana": 640}, {"banana": "1.50"}, Costing(currency=GBP))
+    assert costs.lines[0].purchased_g == pytest.approx(1000)
+    assert costs.units == 150
+    assert [notice.code for notice in costs.notices] == ["yield_from_reference"]
 
 
-def test_the_pack_that_counts_is_the_one_chosen() -> None:
+def test_the_chosen_pack_sets_the_price() -> None:
     book = make_book([good("plain flour", ("1 kg", "1.00"), ("10 kg", "6.00"), ("500 g", "0.80"))])
     of = {
         choice: cost(weighed({"plain flour": 1000}), Costing(currency=GBP, pack_choice=choice), book).units
@@ -104,7 +104,7 @@ def test_eggs_are_priced_by_the_tray() -> None:
     assert cost(weighed({"egg": "4 each"}), Costing(currency=GBP), book).units == 80
 
 
-def test_another_currency_is_refused() -> None:
+def test_another_currency_is_rejected() -> None:
     with pytest.raises(DomainErrors) as refused:
         costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=find_currency("EUR")))
     assert [error.code for error in refused.value.errors] == ["currency-mismatch"]
@@ -112,13 +112,13 @@ def test_another_currency_is_refused() -> None:
 
 def test_a_cost_per_piece_needs_pieces() -> None:
     extra = Extra(name="band", kind="packaging", amount=Fraction(1, 10), per="piece")
-    with pytest.raises(MismatchError):
+    with pytest.raises(NeededError):
         costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=GBP, extras=(extra,)))
 
 
 @LAW
 @given(cost_of=st.fractions(Fraction(1, 100), 1_000, max_denominator=1_000), margin=st.integers(0, 95))
-def test_margin_there_and_back(cost_of: Fraction, margin: int) -> None:
+def test_the_price_for_a_margin_leaves_that_margin(cost_of: Fraction, margin: int) -> None:
     price = price_for_margin(cost_of, Fraction(margin))
     assert (price - cost_of) / price * 100 == margin
     assert price_for_cost_percent(cost_of, Fraction(100 - margin)) == price
@@ -127,35 +127,71 @@ def test_margin_there_and_back(cost_of: Fraction, margin: int) -> None:
 @LAW
 @given(price=st.fractions(0, 1_000, max_denominator=1_000), step=st.sampled_from(["0.01", "0.05", "0.10", "0.25"]))
 def test_a_stepped_price_is_a_multiple_and_never_lower(price: Fraction, step: str) -> None:
-    sold = priced(price, cost=Fraction(0), ingredient_cost=Fraction(0), currency=GBP, step=Fraction(step))
-    asked = GBP.amount(sold.units)
-    assert price <= asked < price + Fraction(step)
-    assert (asked / Fraction(step)).denominator == 1
+    sold = priced(price, cost=Fraction(0), ingredient_cost=Fraction(0), currency=GBP, price_step=Fraction(step))
+    rounded = GBP.amount(sold.units)
+    assert price <= rounded < price + Fraction(step)
+    assert (rounded / Fraction(step)).denominator == 1
 
 
-def test_tax_is_only_what_was_given() -> None:
+def test_tax_is_added_only_at_a_given_rate() -> None:
     plain = priced(Fraction(2), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP)
     taxed = priced(Fraction(2), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP, tax_percent=Fraction(20))
     assert (plain.with_tax_units, taxed.with_tax_units) == (200, 240)
     assert without_tax(Fraction("2.40"), Fraction(20)) == 2
 
 
-def test_halves_go_to_the_even_unit() -> None:
+def test_halves_are_rounded_to_the_even_unit() -> None:
     assert [GBP.units(Fraction(text)) for text in ("0.005", "0.015", "0.025")] == [0, 2, 2]
 
 
 @pytest.mark.parametrize("text", ["-1", "1,20", "£1", "1/3", "", "1e3", "nan"])
-def test_money_is_written_as_a_plain_decimal(text: str) -> None:
+def test_money_must_be_a_plain_decimal(text: str) -> None:
     with pytest.raises(UnreadableError):
         parse_money(text)
 
 
-def test_money_has_a_limit_and_currencies_are_known() -> None:
+def test_limits_of_money_and_unknown_currencies() -> None:
     with pytest.raises(OutOfRangeError):
         parse_money("1000001")
     with pytest.raises(OutOfRangeError):
         price_for_margin(Fraction(1), Fraction(100))
     with pytest.raises(OutOfRangeError):
-        priced(Fraction(1), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP, step=Fraction(1, 1000))
+        priced(Fraction(1), cost=Fraction(1), ingredient_cost=Fraction(1), currency=GBP, price_step=Fraction(1, 1000))
     with pytest.raises(UnknownError):
         find_currency("XYZ")
+
+
+def test_eggs_bought_and_used_by_number_cost_the_same_whatever_they_weigh() -> None:
+    # By hand: two eggs out of a box of six at 2.10 cost 0.70.
+    book = make_book([good("egg", ("6 each", "2.10"))])
+    costs = cost(weighed({"egg": "2 each"}), Costing(currency=GBP), book)
+    assert (costs.low, costs.exact, costs.high) == (Fraction("0.7"),) * 3
+    by_mass = make_book([good("egg", ("1 kg", "7.00"))])
+    ranged = cost(weighed({"egg": "2 each"}), Costing(currency=GBP), by_mass)
+    assert ranged.low < ranged.exact < ranged.high
+
+
+def test_trimming_is_paid_once_for_goods_bought_by_number() -> None:
+    # By hand: two apples out of six at 2.40 cost 0.80, whatever is trimmed off each.
+    apple = replace(good("apple", ("6 each", "2.40")), grams_each=Fraction(180), usable_yield_percent=78.0)
+    costs = cost(weighed({"apple": 360}), Costing(currency=GBP), make_book([apple]))
+    assert float(costs.exact) == pytest.approx(0.80)
+
+
+def test_the_costs_of_tins_and_pieces_are_shares_of_the_whole() -> None:
+    lines: dict[str, float | str] = {"plain flour": 1000, "butter": 500}
+    book = make_book([good("plain flour", ("1 kg", "1.00")), good("butter", ("1 kg", "8.00"))])
+    costs = cost(weighed(lines, tins=2), Costing(currency=GBP, tins=2, pieces=7), book)
+    assert (costs.each_tin.exact, costs.each_tin.units) == (Fraction("2.5"), 250)
+    assert costs.each_piece is not None
+    assert costs.each_piece.exact == Fraction(5, 7)
+    assert sum(count * units for count, units in costs.each_piece.split) == costs.units == 500
+    assert sum(component.units for component in costs.components) == costs.ingredient_units
+
+
+def test_labour_is_minutes_of_an_hourly_rate() -> None:
+    assert labour_cost(Fraction("14.40"), Fraction(50)) == 12
+
+
+def test_exact_money_has_six_decimals() -> None:
+    assert [exact_text(Fraction(n, 7)) for n in (0, 1, -1)] == ["0.000000", "0.142857", "-0.142857"]

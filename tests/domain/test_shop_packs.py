@@ -1,4 +1,4 @@
-"""The cheapest packs: against trying everything, and against an integer solver from outside."""
+"""The cheapest packs against an exhaustive search and against the integer solver of scipy."""
 
 from fractions import Fraction
 from itertools import product
@@ -23,12 +23,12 @@ def score(cover: Cover, need: Fraction) -> tuple[Fraction, Fraction, int]:
 
 
 def tried_all(need: Fraction, sizes: list[Size]) -> tuple[Fraction, Fraction, int]:
-    most = [-(-need // one.holds) for one in sizes]
+    most = [-(-need // pack.holds) for pack in sizes]
     found = []
     for counts in product(*(range(int(n) + 1) for n in most)):
-        holds = sum((n * one.holds for n, one in zip(counts, sizes, strict=True)), Fraction(0))
+        holds = sum((n * pack.holds for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
         if holds >= need:
-            cost = sum((n * one.cost for n, one in zip(counts, sizes, strict=True)), Fraction(0))
+            cost = sum((n * pack.cost for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
             found.append((cost, holds - need, sum(counts)))
     return min(found)
 
@@ -38,7 +38,7 @@ small = st.lists(st.builds(size, st.integers(1, 9), st.integers(0, 9)), min_size
 
 @LAW
 @given(need=st.integers(1, 30), sizes=small)
-def test_nothing_is_cheaper_then_less_over_then_fewer(need: int, sizes: list[Size]) -> None:
+def test_no_set_is_cheaper_or_leaves_less_over_or_has_fewer_packs(need: int, sizes: list[Size]) -> None:
     cover = cheapest_cover(Fraction(need), sizes)
     assert score(cover, Fraction(need)) == tried_all(Fraction(need), sizes)
 
@@ -46,14 +46,19 @@ def test_nothing_is_cheaper_then_less_over_then_fewer(need: int, sizes: list[Siz
 @LAW
 @given(
     need=st.integers(1, 40_000),
-    sizes=st.lists(st.builds(size, st.sampled_from([250, 454, 500, 907, 1000, 1500, 3000, 5000, 16000, 25000]),
-                             st.integers(50, 3_000)), min_size=1, max_size=5),
-)  # fmt: skip
+    sizes=st.lists(
+        st.builds(
+            size, st.sampled_from([250, 454, 500, 907, 1000, 1500, 3000, 5000, 16000, 25000]), st.integers(50, 3_000)
+        ),
+        min_size=1,
+        max_size=5,
+    ),
+)
 def test_an_integer_solver_finds_nothing_cheaper(need: int, sizes: list[Size]) -> None:
     cover = cheapest_cover(Fraction(need), sizes, max_steps=1_000_000)
     solved = milp(
-        c=np.array([float(one.cost) for one in sizes]),
-        constraints=LinearConstraint(np.array([[float(one.holds) for one in sizes]]), lb=need),
+        c=np.array([float(pack.cost) for pack in sizes]),
+        constraints=LinearConstraint(np.array([[float(pack.holds) for pack in sizes]]), lb=need),
         integrality=np.ones(len(sizes)),
         bounds=Bounds(0, np.inf),
         options={"mip_rel_gap": 0},
@@ -65,24 +70,24 @@ def test_an_integer_solver_finds_nothing_cheaper(need: int, sizes: list[Size]) -
 
 @LAW
 @given(need=st.fractions(Fraction(1, 7), 5_000), sizes=small)
-def test_a_cover_covers_and_adds_up(need: Fraction, sizes: list[Size]) -> None:
+def test_a_cover_holds_enough_and_adds_up(need: Fraction, sizes: list[Size]) -> None:
     cover = cheapest_cover(need, sizes)
     assert cover.holds >= need
-    assert cover.holds == sum(n * one.holds for n, one in zip(cover.counts, sizes, strict=True))
-    assert cover.cost == sum(n * one.cost for n, one in zip(cover.counts, sizes, strict=True))
+    assert cover.holds == sum(n * pack.holds for n, pack in zip(cover.counts, sizes, strict=True))
+    assert cover.cost == sum(n * pack.cost for n, pack in zip(cover.counts, sizes, strict=True))
 
 
-def test_nothing_needed_is_nothing_bought() -> None:
+def test_no_need_buys_nothing() -> None:
     assert cheapest_cover(Fraction(0), [size(500, 2)]).counts == (0,)
 
 
 @pytest.mark.parametrize("sizes", [[], [size(1, 1)] * 9])
-def test_no_sizes_and_too_many_are_refused(sizes: list[Size]) -> None:
+def test_no_sizes_and_too_many_sizes_are_rejected(sizes: list[Size]) -> None:
     with pytest.raises(OutOfRangeError):
         cheapest_cover(Fraction(10), sizes)
 
 
-def test_a_search_that_takes_too_long_is_refused_not_guessed() -> None:
+def test_a_search_over_its_limit_is_rejected() -> None:
     uneven = [size(holds, holds) for holds in (907, 25000, 2270, 227, 454)]
     with pytest.raises(OutOfRangeError, match="uneven"):
         cheapest_cover(Fraction(123_457), uneven, max_steps=50)

@@ -1,4 +1,4 @@
-"""All searches of one answer together stay within a number of steps, and what needs few of them is still found."""
+"""All searches of one answer share a budget of steps; easy searches still succeed."""
 
 from fractions import Fraction
 
@@ -12,22 +12,22 @@ UNEVEN = [Size(holds=Fraction(g), cost=Fraction(g)) for g in (19324, 40753, 2670
 PLAIN = [Size(holds=Fraction(1_500), cost=Fraction(129)), Size(holds=Fraction(16_000), cost=Fraction(1_120))]
 
 
-def test_what_is_found_is_what_a_search_alone_finds() -> None:
+def test_a_search_within_the_budget_finds_the_same() -> None:
     budget = StepBudget(1_000)
     assert budget.cover(Fraction(18_200), PLAIN) == cheapest_cover(Fraction(18_200), PLAIN)
-    assert 900 < budget.steps < 1_000
+    assert 900 < budget.remaining_steps < 1_000
 
 
-def test_a_search_given_up_takes_what_it_was_allowed_and_no_more() -> None:
+def test_a_search_that_is_given_up_uses_only_its_allowed_steps() -> None:
     budget = StepBudget(MAX_STEPS + 50)
     with pytest.raises(OutOfRangeError):
         budget.cover(Fraction(25_000_001), UNEVEN)
-    assert budget.steps == 50
+    assert budget.remaining_steps == 50
     budget.cover(Fraction(18_200), PLAIN)
 
 
-def test_when_patience_is_at_an_end_the_next_is_refused_at_once() -> None:
+def test_a_spent_budget_rejects_the_next_search() -> None:
     budget = StepBudget(0)
     with pytest.raises(OutOfRangeError):
         budget.cover(Fraction(18_200), PLAIN)
-    assert budget.steps == 0
+    assert budget.remaining_steps == 0

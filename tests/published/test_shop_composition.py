@@ -75,5 +75,5 @@ def test_proximates_add_up() -> None:
                 assert total > 85, ingredient
 
 
-def test_what_is_not_known_is_left_out() -> None:
+def test_unknown_figures_are_left_out() -> None:
     assert "sugars_g" not in make_composition({"fat_g": 1.0}).per_100g

@@ -47,12 +47,12 @@ def test_usable_yield_is_what_refuse_leaves(ingredient: str, refuse: float, lost
     assert lost in YIELDS[ingredient].lost
 
 
-def test_nothing_bought_trimmed_or_shelled_has_a_yield() -> None:
+def test_ingredients_bought_trimmed_or_shelled_have_no_yield() -> None:
     # Nuts are refused for their shells in the source, and a shop buys them shelled: common practice.
     assert not {"almonds", "walnuts", "hazelnuts", "egg", "dates"} & YIELDS.keys()
 
 
-def test_cost_percent_and_margin_say_the_same_of_a_price() -> None:
+def test_cost_percent_and_margin_give_the_same_price() -> None:
     # Common practice of the trade: a food cost of 30 % is cost / price, so 3.00 sells at 10.00 and leaves 70 %.
     pound = find_currency("GBP")
     assert price_for_cost_percent(Fraction(3), Fraction(30)) == price_for_margin(Fraction(3), Fraction(70)) == 10
@@ -73,6 +73,6 @@ def test_currencies_have_the_places_of_iso_4217(places: int, codes: str) -> None
     assert {CURRENCIES[code].places for code in codes.split()} == {places}
 
 
-def test_no_currency_but_those_of_the_list_has_other_than_two_places() -> None:
+def test_only_the_listed_currencies_have_other_than_two_places() -> None:
     odd = {code for code, currency in CURRENCIES.items() if currency.places != 2}
     assert odd == set(f"{ISO_PLACES[0]} {ISO_PLACES[3]}".split())

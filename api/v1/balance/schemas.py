@@ -12,32 +12,34 @@ MAX_PIECES = 100_000  # our own limit
 
 
 class PercentageIn(Schema):
-    """An ingredient against the flour of 100."""
+    """An ingredient against a base of 100."""
 
     ingredient: IngredientName
     percent: float = Field(ge=0, le=100_000)
 
 
 class PiecesIn(Schema):
-    """Pieces wanted of the mix, by their mass before the oven."""
+    """The pieces wanted, with their mass before the oven."""
 
     count: Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]
     grams_each: float = Field(gt=0, le=100_000)
 
 
 class BalanceRequest(Schema):
-    """A formula, to see its percentages; or percentages and how much is wanted, to see grams."""
+    """Either a formula, for its percentages; or percentages with the mix or the pieces wanted, for grams."""
 
     formula: FormulaIn | None = None
-    compare_with: FormulaIn | None = Field(default=None, description="A second formula, side by side.")
-    component: Name | None = Field(default=None, description="One component by name; the whole formula if left out.")
+    compare_with: FormulaIn | None = Field(default=None, description="A second formula to compare with.")
+    component: Name | None = Field(
+        default=None, description="The name of one component. If left out, the whole formula."
+    )
     base: list[IngredientName] = Field(
         default=[],
         max_length=MAX_LINES,
-        description="What is 100 together: the flours, or the largest dry ingredient, if left out.",
+        description="The ingredients that together are 100. If left out: the flours, or else the heaviest dry one.",
     )
     percentages: list[PercentageIn] | None = Field(default=None, min_length=1, max_length=MAX_LINES)
-    grams: float | None = Field(default=None, gt=0, le=100_000_000, description="The whole mix wanted.")
+    grams: float | None = Field(default=None, gt=0, le=100_000_000, description="Mass of the whole mix wanted.")
     pieces: PiecesIn | None = None
     measures: MeasuresName | None = None
     own_ingredients: OwnIngredients = Field(default=[])
@@ -56,29 +58,29 @@ class BalanceRequest(Schema):
 
 
 class BalanceLineAnswer(Answer):
-    """An ingredient, all its lines together."""
+    """An ingredient, with all its lines."""
 
     ingredient: str
     ingredient_id: str | None = None
-    percent: float = Field(description="Against the base of 100.")
+    percent: float = Field(description="Percent of the base.")
     grams: float
     low: float | None = None
     high: float | None = None
     is_base: bool | None = None
-    sources: list[SourceRef] | None = Field(default=None, description="Of the mass and of the composition.")
+    sources: list[SourceRef] | None = Field(default=None, description="Sources of the mass and of the composition.")
 
 
 class AgainstAnswer(Answer):
-    """A part of the mix against the base; below a coverage of 100 the figure is too small."""
+    """A part of the mix against the base. If the coverage is below 100, the figure is too small."""
 
     percent: float
     grams: float
     coverage_percent: float
-    missing: list[str] = Field(description="Ingredients whose composition says nothing of it.")
+    missing: list[str] = Field(description="Ingredients whose composition has no figure for it.")
 
 
 class BaseAnswer(Answer):
-    """What is 100."""
+    """The ingredients that together are 100."""
 
     kind: Literal["named", "flour", "largest_dry"]
     ingredients: list[str]
@@ -86,16 +88,16 @@ class BaseAnswer(Answer):
 
 
 class ComparedLineAnswer(Answer):
-    """An ingredient in both formulas, against each one's base."""
+    """An ingredient in both formulas, against the base of each."""
 
     ingredient: str
     first_percent: float | None = None
     second_percent: float | None = None
-    difference: float = Field(description="Second less first, in points of percent.")
+    difference: float = Field(description="Second less first, in percentage points.")
 
 
 class ComparedAnswer(Answer):
-    """The second formula, and both side by side."""
+    """The second formula, and both formulas line by line."""
 
     name: str
     base: BaseAnswer
@@ -110,7 +112,7 @@ class ComparedAnswer(Answer):
 
 
 class BalanceAnswer(Answer):
-    """Baker's percentages. From percentages only `lines`, `total_percent` and `grams` are answered."""
+    """Baker's percentages. A request with percentages gets only `lines`, `total_percent` and `grams`."""
 
     lines: list[BalanceLineAnswer]
     total_percent: float
@@ -118,12 +120,14 @@ class BalanceAnswer(Answer):
     low: float | None = None
     high: float | None = None
     base: BaseAnswer | None = None
-    hydration: AgainstAnswer | None = Field(default=None, description="Water of all but the base.")
+    hydration: AgainstAnswer | None = Field(default=None, description="Water of every ingredient but the base.")
     sugar: AgainstAnswer | None = None
     fat: AgainstAnswer | None = None
     egg: AgainstAnswer | None = Field(default=None, description="Egg, yolk and white, without the shell.")
-    leavening: AgainstAnswer | None = Field(default=None, description="What raises, but for self-raising flour.")
-    water_of_mix_percent: float | None = Field(default=None, description="All water, the base's own too.")
+    leavening: AgainstAnswer | None = Field(default=None, description="Raising agents, without self-raising flour.")
+    water_of_mix_percent: float | None = Field(
+        default=None, description="All water, including that of the base, in percent of the mix."
+    )
     compared: ComparedAnswer | None = None
     warnings: list[Warned]
     sources: list[SourceAnswer]

@@ -36,14 +36,16 @@ class CutsIn(Schema):
 
 
 class BatchSizeIn(Schema):
-    """A size a product is sold in."""
+    """A size that a product is sold in."""
 
     name: Name
-    tin: TinIn | None = Field(default=None, description="The formula's own tin if left out.")
-    depth: Quantity | None = Field(default=None, description="`keep` (the default) or a height of the raw mix.")
+    tin: TinIn | None = Field(default=None, description="If left out, the formula's own tin.")
+    depth: Quantity | None = Field(default=None, description="`keep` (the default) or the depth of the raw mix.")
     pieces_per_tin: PieceCount | None = None
-    cuts: CutsIn | None = Field(default=None, description="Rows and columns instead of pieces_per_tin.")
-    oven: str = Field(default="", max_length=60, description="Sizes with the same text and minutes may share a load.")
+    cuts: CutsIn | None = Field(default=None, description="Rows and columns, instead of `pieces_per_tin`.")
+    oven: str = Field(
+        default="", max_length=60, description="Oven setting. Sizes with the same setting and minutes may share a load."
+    )
     bake_minutes: float | None = Field(default=None, gt=0, le=1_440)
     tins_per_shelf: Shelves | None = None
 
@@ -55,50 +57,63 @@ class BatchSizeIn(Schema):
 
 
 class ProductIn(Schema):
-    """What the shop makes."""
+    """A product of the shop."""
 
     name: Name
     formula: FormulaIn
     sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES)
-    bake_loss_percent: float = Field(default=0, ge=0, lt=95, description="For the mass of a piece after the oven.")
-    spare_percent: Percent = Field(default=0, description="Pieces beyond the order, for breakage and tasting.")
+    bake_loss_percent: float = Field(
+        default=0, ge=0, lt=95, description="Mass lost in the oven and in cooling, in percent."
+    )
+    spare_percent: Percent = Field(
+        default=0, description="Spare pieces beyond the order, in percent, for breakage and tasting."
+    )
 
 
 class OrderIn(Schema):
-    """So many pieces of a product, in one of its sizes or in any."""
+    """An order of pieces of a product, in one of its sizes or in any."""
 
     product: Name
-    size: Name | None = Field(default=None, description="Any size if left out.")
+    size: Name | None = Field(default=None, description="If left out, any size.")
     pieces: PieceCount
 
 
 class StockIn(Schema):
-    """What is in the store already."""
+    """An ingredient in stock."""
 
     ingredient: IngredientName
     quantity: Quantity
 
 
 class BatchesRequest(Schema):
-    """Products and today's orders, and what the shop works with."""
+    """Products, the day's orders, and the shop's stock and equipment."""
 
     products: list[ProductIn] = Field(min_length=1, max_length=MAX_PRODUCTS)
     orders: list[OrderIn] = Field(min_length=1, max_length=MAX_ORDERS)
     stock: list[StockIn] = Field(default=[], max_length=MAX_STOCK)
     available_eggs: list[EggClassName] = Field(
-        default=[], max_length=MAX_CLASSES, description="Classes in the shop, the one bought first; else the formulas'."
+        default=[],
+        max_length=MAX_CLASSES,
+        description="Egg classes in the shop, the one it buys first. If left out, those of the formulas.",
     )
     mixing_bowl_grams: float | None = Field(
-        default=None, ge=1, le=10_000_000, description="What the bowl holds; larger mixes are split into equal batches."
+        default=None,
+        ge=1,
+        le=10_000_000,
+        description="Capacity of the mixing bowl. Larger mixes are split into equal batches.",
     )
-    oven_shelves: Shelves | None = Field(default=None, description="Needed to count oven loads.")
-    currency: CurrencyCode | None = Field(default=None, description="Of prices in own_ingredients that do not say.")
+    oven_shelves: Shelves | None = Field(
+        default=None, description="Number of shelves of the oven. If left out, no oven loads are counted."
+    )
+    currency: CurrencyCode | None = Field(
+        default=None, description="Currency of prices in `own_ingredients` whose row gives none."
+    )
     measures: MeasuresName | None = None
     own_ingredients: OwnIngredients = Field(default=[])
 
 
 class PiecesOfComponentAnswer(Answer):
-    """Dough pieces of a component in one tin, and in all of the size."""
+    """The dough pieces of a component, per tin and in all tins of the size."""
 
     component: str
     per_tin: int
@@ -107,16 +122,16 @@ class PiecesOfComponentAnswer(Answer):
 
 
 class BatchTinsAnswer(Answer):
-    """Tins of one size."""
+    """The tins of one size."""
 
     size: str
     tins: int
     pieces_per_tin: int
     pieces_made: int
-    factor: float = Field(description="Of one tin, on the formula.")
+    factor: float = Field(description="Factor on the formula for one tin.")
     filled_depth_mm: float | None = None
     grams_per_tin: float
-    piece_grams: float = Field(description="After the bake loss given.")
+    piece_grams: float = Field(description="Mass of a piece after the oven.")
     dough_pieces: list[PiecesOfComponentAnswer]
 
 
@@ -125,14 +140,14 @@ class ProductBatchAnswer(Answer):
 
     product: str
     pieces_ordered: int
-    pieces_needed: int = Field(description="With the spare ones, rounded up.")
+    pieces_needed: int = Field(description="Pieces with the spare ones, rounded up.")
     pieces_made: int
     pieces_over: int
     tins: list[BatchTinsAnswer]
 
 
 class MixPartAnswer(Answer):
-    """What a product takes of a mix."""
+    """A product's part of a mix."""
 
     product: str
     component: str
@@ -140,7 +155,7 @@ class MixPartAnswer(Answer):
 
 
 class MixLineAnswer(Answer):
-    """An ingredient of a mix, in all and in one bowl."""
+    """An ingredient of a mix, in the whole mix and in one bowl."""
 
     ingredient: str
     ingredient_id: str | None = None
@@ -152,25 +167,25 @@ class MixLineAnswer(Answer):
 
 
 class BatchMixAnswer(Answer):
-    """A mix: one component, or the same one of several products."""
+    """A mix: a component of one product, or of several that share it."""
 
     name: str
     parts: list[MixPartAnswer]
     grams: float
-    bowls: int = Field(description="Equal batches that fit the mixing bowl; 1 if its size was not given.")
+    bowls: int = Field(description="Number of equal batches that fit the mixing bowl. 1 if its capacity was not given.")
     bowl_grams: float
     lines: list[MixLineAnswer]
 
 
 class PackCountAnswer(Answer):
-    """So many packs of a size."""
+    """A number of packs of a size."""
 
     pack: str
     count: int
 
 
 class PacksAnswer(Answer):
-    """The cheapest packs that hold enough; of those the ones that leave least over, then the fewest."""
+    """The cheapest packs that hold enough. Of equal ones, those that leave least over, then the fewest."""
 
     packs: list[PackCountAnswer]
     grams: float
@@ -180,7 +195,7 @@ class PacksAnswer(Answer):
 
 
 class IngredientTotalAnswer(Answer):
-    """All of an ingredient today."""
+    """The day's total of an ingredient."""
 
     ingredient: str
     ingredient_id: str | None = None
@@ -191,17 +206,19 @@ class IngredientTotalAnswer(Answer):
     purchased_grams: float
     stock_grams: float
     to_buy_grams: float
-    to_buy: PacksAnswer | None = Field(default=None, description="Left out where no packs are known.")
+    to_buy: PacksAnswer | None = Field(default=None, description="Left out if no packs are known.")
     sources: list[SourceRef]
 
 
 class BatchEggsAnswer(Answer):
-    """Today's eggs in one class."""
+    """The day's eggs in one class."""
 
     egg_class: str = Field(alias="class")
     parts: list[EggCountAnswer]
-    crack: int = Field(description="Eggs to break: whole ones, and as many more as the yolks or the whites need.")
-    trays: int = Field(description="Trays of 30 that hold them.")
+    crack: int = Field(
+        description="Number of eggs to break: the whole ones, and as many more as the yolks or the whites need."
+    )
+    trays: int = Field(description="Number of trays of 30 that hold them.")
     spare_white_grams: float
     spare_yolk_grams: float
 
@@ -214,18 +231,20 @@ class OvenLoadsAnswer(Answer):
     tins: int
     shelves: int
     loads: int
-    minutes: float = Field(description="Baking only: loading and heating up are not in it.")
+    minutes: float = Field(description="Baking time only, without loading and heating up.")
 
 
 class BatchesAnswer(Answer):
-    """The day: tins, mixes, ingredients, eggs, oven."""
+    """The plan of a day: tins, mixes, ingredients, eggs, oven loads."""
 
     products: list[ProductBatchAnswer]
     mixes: list[BatchMixAnswer]
     ingredients: list[IngredientTotalAnswer] = Field(description="Heaviest first.")
     eggs: list[BatchEggsAnswer]
-    oven_loads: list[OvenLoadsAnswer] | None = Field(default=None, description="If oven_shelves was given.")
-    to_buy_cost: MoneyText | None = Field(default=None, description="Of all packs, if all have prices in one currency.")
+    oven_loads: list[OvenLoadsAnswer] | None = Field(default=None, description="Given if `oven_shelves` was.")
+    to_buy_cost: MoneyText | None = Field(
+        default=None, description="Cost of all packs, if all have prices in one currency."
+    )
     to_buy_currency: str | None = None
     warnings: list[Warned]
     sources: list[SourceAnswer]

@@ -10,15 +10,15 @@ from api.wire.schemas import WHOLE, Answer, MeasuresName, Schema, SourceAnswer, 
 
 MAX_EXTRAS = 40  # our own limit
 PerName = Annotated[
-    Literal["batch", "tin", "piece"], Field(description="All of the formula, one of its tins, or one piece.")
+    Literal["batch", "tin", "piece"], Field(description="The whole formula, one of its tins, or one piece.")
 ]
 ExactMoney = Annotated[
-    str, Field(description="The exact amount, to six decimals, half to even.", examples=["0.412857"])
+    str, Field(description="The exact amount, rounded half to even to six decimals.", examples=["0.412857"])
 ]
 
 
 class ExtraIn(Schema):
-    """A cost of its own: packaging, or anything that is neither ingredient nor labour."""
+    """A cost beside the ingredients: packaging, or anything else that is not labour."""
 
     name: Name
     amount: Money
@@ -26,7 +26,7 @@ class ExtraIn(Schema):
 
 
 class LabourIn(Schema):
-    """Working time and what an hour of it costs."""
+    """Working time and its hourly rate."""
 
     name: Name = "labour"
     minutes: float = Field(ge=0, le=100_000)
@@ -35,7 +35,7 @@ class LabourIn(Schema):
 
 
 class PriceIn(Schema):
-    """A price asked, to see what it leaves."""
+    """A price that the shop asks, to see what it leaves."""
 
     amount: Money
     per: PerName = "piece"
@@ -43,12 +43,16 @@ class PriceIn(Schema):
 
 
 class TargetPriceIn(Schema):
-    """What a price is to leave: one of a margin and an ingredient cost percent."""
+    """The price to work out: the one that leaves a margin, or the one of which the ingredients are a share."""
 
-    margin_percent: float | None = Field(default=None, ge=0, lt=100, description="(price - all costs) / price.")
-    ingredient_cost_percent: float | None = Field(default=None, gt=0, le=100, description="ingredients / price.")
+    margin_percent: float | None = Field(
+        default=None, ge=0, lt=100, description="(price - all costs) / price, in percent."
+    )
+    ingredient_cost_percent: float | None = Field(
+        default=None, gt=0, le=100, description="Cost of the ingredients / price, in percent."
+    )
     per: PerName = "piece"
-    price_step: Money | None = Field(default=None, description="Round the price up to a multiple of it.")
+    price_step: Money | None = Field(default=None, description="The price is rounded up to a multiple of this.")
 
     @model_validator(mode="after")
     def _one_of_two(self) -> "TargetPriceIn":
@@ -58,28 +62,31 @@ class TargetPriceIn(Schema):
 
 
 class CostRequest(Schema):
-    """A formula as made, in `formula.tins` tins, and what is paid for it."""
+    """A formula for `formula.tins` tins, with packaging, labour and prices."""
 
     formula: FormulaIn
     currency: CurrencyCode
     pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
-        default=None, description="How many pieces all of it makes."
+        default=None, description="Number of pieces that the whole formula makes."
     )
     pack_choice: Literal["first", "cheapest", "dearest"] = Field(
-        default="first", description="Which priced pack of a good counts; first is the one listed first."
+        default="first",
+        description="The pack whose price is used, of those that have a price. `first` is the one listed first.",
     )
     packaging: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS)
     labour: list[LabourIn] = Field(default=[], max_length=MAX_EXTRAS)
     other: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS)
     target: TargetPriceIn | None = None
     price: PriceIn | None = None
-    tax_percent: PercentAmount = Field(default=0, description="Of the price without tax; none is assumed.")
+    tax_percent: PercentAmount = Field(
+        default=0, description="Tax in percent of the price without tax. No tax is assumed."
+    )
     measures: MeasuresName | None = None
     own_ingredients: OwnIngredients = Field(default=[])
 
 
 class LineCostAnswer(Answer):
-    """A line: what goes in, what is bought for it, and what that costs."""
+    """A line: the mass that goes in, the mass to buy, and its cost."""
 
     ingredient: str
     ingredient_id: str | None = None
@@ -87,10 +94,10 @@ class LineCostAnswer(Answer):
     low: float
     high: float
     usable_yield_percent: float
-    purchased_grams: float = Field(description="As purchased: the edible portion over the usable yield.")
-    pack: str | None = Field(default=None, description="The pack whose price counts.")
+    purchased_grams: float = Field(description="Mass as purchased: the edible portion over the usable yield.")
+    pack: str | None = Field(default=None, description="The pack whose price is used.")
     price_per_kg: ExactMoney | None = None
-    cost: MoneyText | None = Field(default=None, description="Left out where no price is known.")
+    cost: MoneyText | None = Field(default=None, description="Left out if no price is known.")
     cost_exact: ExactMoney | None = None
     sources: list[SourceRef]
 
@@ -105,7 +112,7 @@ class ComponentCostAnswer(Answer):
 
 
 class ExtraCostAnswer(Answer):
-    """A cost beside the ingredients, for the whole batch."""
+    """A cost beside the ingredients, for the whole formula."""
 
     name: str
     kind: Literal["packaging", "labour", "other"]
@@ -114,7 +121,7 @@ class ExtraCostAnswer(Answer):
 
 
 class SplitAnswer(Answer):
-    """So many cost so much each: all of them together are the total, to the last unit."""
+    """A number of parts of the same cost. All parts together are the total, to the last minor unit."""
 
     count: int
     cost: MoneyText
@@ -124,13 +131,15 @@ class EachAnswer(Answer):
     """The cost of one tin or one piece."""
 
     count: int
-    cost: MoneyText = Field(description="Rounded half to even; times count it may miss the total, see split.")
+    cost: MoneyText = Field(
+        description="Rounded half to even. Times `count` it can differ from the total; `split` adds up."
+    )
     cost_exact: ExactMoney
     split: list[SplitAnswer]
 
 
 class MissingPriceAnswer(Answer):
-    """A line without a price; it is in no sum."""
+    """A line without a price. It is in no sum."""
 
     ingredient: str
     component: str
@@ -139,26 +148,26 @@ class MissingPriceAnswer(Answer):
 
 
 class PriceAnswer(Answer):
-    """A price and what it leaves; no tax unless a rate was given."""
+    """A price and what it leaves. Tax is included only if a rate was given."""
 
     per: PerName
     price: MoneyText
     price_with_tax: MoneyText
     tax_percent: float
-    cost_exact: ExactMoney = Field(description="All costs of what the price is for.")
-    margin: ExactMoney = Field(description="Price without tax less cost; below zero it is a loss.")
+    cost_exact: ExactMoney = Field(description="All costs of the piece, tin or batch.")
+    margin: ExactMoney = Field(description="Price without tax less cost. A negative margin is a loss.")
     margin_percent: float | None = None
     ingredient_cost_percent: float | None = None
 
 
 class CostAnswer(Answer):
-    """What the formula costs. Where a price is missing, `complete` is false and every sum is too small."""
+    """The cost of the formula. If a price is missing, `complete` is false and every sum is too small."""
 
     currency: str
     rounding: str
     cost: MoneyText
     cost_exact: ExactMoney
-    cost_low: ExactMoney = Field(description="With every line at the low end of its mass.")
+    cost_low: ExactMoney = Field(description="The cost with every mass at the low end of its range.")
     cost_high: ExactMoney
     ingredient_cost: MoneyText
     complete: bool

@@ -31,9 +31,9 @@ async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, 
 
 @router.post("", operation_id="cuts_object", summary="Where to cut one slab or several", response_model=CutsResult)
 async def post_cuts(body: CutsRequest) -> dict[str, Any]:
-    """This is a calculation: nothing is stored, and repeating it is safe. A tin of `tins` with an error gets a `problem`.
+    """This is a calculation: nothing is stored, and repeating it is safe.
 
-    The problem stands in the tin's place; the other tins are answered.
+    A tin of `tins` with an error gets a `problem` in its place; the other tins are answered.
     """
     budget = CutBudget()
     if body.tins is None:

@@ -10,26 +10,33 @@ from api.wire.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema
 
 
 class LabelRequest(Schema):
-    """A formula as baked, and how it is sold."""
+    """A formula, all of which is baked, and how the product is sold."""
 
     formula: FormulaIn
     market: MarketName
-    product_name: Name | None = Field(default=None, description="As sold; the formula's own if left out.")
+    product_name: Name | None = Field(
+        default=None, description="Name of the product as sold. If left out, that of the formula."
+    )
     bake_loss_percent: float | None = Field(
-        default=None, ge=0, lt=95, description="Mass lost in the oven and cooling, of what went in; 0 if not baked."
+        default=None,
+        ge=0,
+        lt=95,
+        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked.",
     )
-    baked_grams: float | None = Field(default=None, gt=0, le=10_000_000, description="All of the bake, weighed.")
+    baked_grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Mass of the whole bake.")
     pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
-        default=None, description="How many pieces all of it makes."
+        default=None, description="Number of pieces that the whole bake makes."
     )
-    piece_grams: float | None = Field(default=None, gt=0, le=1_000_000, description="What one piece weighs, baked.")
+    piece_grams: float | None = Field(default=None, gt=0, le=1_000_000, description="Mass of one baked piece.")
     quantified: list[IngredientName] | None = Field(
         default=None,
         max_length=MAX_LINES,
-        description="Ingredients to give a percentage for, instead of those that the product's name speaks of.",
+        description="Ingredients to give a quantity for, instead of those that the product's name mentions.",
     )
     may_contain: list[AllergenName] = Field(
-        default=[], max_length=MAX_ALLERGENS, description="What the shop cannot keep out; besides what goods say."
+        default=[],
+        max_length=MAX_ALLERGENS,
+        description="Allergens that the shop cannot keep out of the product, besides those that its goods may contain.",
     )
     measures: MeasuresName | None = None
     own_ingredients: OwnIngredients = Field(default=[])
@@ -44,34 +51,34 @@ class LabelRequest(Schema):
 
 
 class PrintedAnswer(Answer):
-    """A figure as the market's label prints it, and the rule it was rounded by."""
+    """A figure as the market's label prints it, and the rule by which it is rounded."""
 
     text: str
     sources: list[SourceRef]
 
 
 class DeclaredAnswer(Answer):
-    """A line of the nutrition label; exact figures beside those printed."""
+    """A line of the nutrition label, with exact and printed figures."""
 
     nutrient: str
-    name: str = Field(description="As the market's label has it.")
+    name: str = Field(description="Name on the market's label.")
     unit: Literal["kJ", "kcal", "g", "mg"]
     per_100g: float
     per_piece: float | None = None
     printed_per_100g: PrintedAnswer
     printed_per_piece: PrintedAnswer | None = None
     intake_percent_per_100g: float | None = Field(
-        default=None, description="Of an adult's reference intake, or of the daily value in the USA; not rounded."
+        default=None, description="Share of an adult's reference intake, or of the daily value in the USA. Not rounded."
     )
     intake_percent_per_piece: float | None = None
-    complete: bool = Field(description="False where an ingredient's figure is missing: then the figure is too small.")
-    coverage_percent: float = Field(description="Share of the mix whose composition says something of it.")
+    complete: bool = Field(description="False if the figure of an ingredient is missing. The sum is then too small.")
+    coverage_percent: float = Field(description="Share of the mix whose composition has this figure.")
     missing: list[str]
-    sources: list[SourceRef] = Field(description="Of the line and its reference intake.")
+    sources: list[SourceRef] = Field(description="Sources of the line and its reference intake.")
 
 
 class ContentAnswer(Answer):
-    """A nutrient in 100 g of the finished product, whether the market prints it or not."""
+    """A nutrient in 100 g of the finished product, also if the market does not print it."""
 
     nutrient: str
     per_100g: float
@@ -83,30 +90,30 @@ class ListedAnswer(Answer):
 
     name: str
     ingredient_id: str | None = None
-    grams: float = Field(description="In the mixing bowl.")
+    grams: float = Field(description="Mass in the mixing bowl.")
     low: float
     high: float
     percent_of_mix: float
     quantity_percent: float | None = Field(
-        default=None, description="Of the finished product, for what the product's name speaks of."
+        default=None, description="Share of the finished product, for an ingredient that the product's name mentions."
     )
-    grams_per_100g: float | None = Field(default=None, description="Instead of a quantity past 100 percent.")
-    allergens: list[str] = Field(description="Those on the market's list.")
-    may_be_left_out: bool = Field(description="Added water of at most 5 % of the finished product.")
-    text: str = Field(description="As it stands in the list; allergens in capitals.")
+    grams_per_100g: float | None = Field(default=None, description="Given instead of a quantity above 100 percent.")
+    allergens: list[str] = Field(description="Its allergens on the market's list.")
+    may_be_left_out: bool = Field(description="True for added water of at most 5 % of the finished product.")
+    text: str = Field(description="Text in the list, with allergens in capitals.")
     nutrition: Literal["own", "reference", "none"]
-    sources: list[SourceRef] = Field(description="Of the mass and of the composition.")
+    sources: list[SourceRef] = Field(description="Sources of the mass and of the composition.")
 
 
 class RunAnswer(Answer):
-    """A piece of the list's text, to be set."""
+    """A piece of the list's text."""
 
     text: str
     emphasised: bool
 
 
 class AllergenGroupAnswer(Answer):
-    """A group on the market's list, which of it the product holds, and in what."""
+    """A group of the market's list that the product contains: its allergens, and the ingredients they are in."""
 
     group: str
     allergens: list[str]
@@ -115,7 +122,7 @@ class AllergenGroupAnswer(Answer):
 
 
 class RuleAnswer(Answer):
-    """A rule applied."""
+    """A rule that was applied."""
 
     id: str
     text: str
@@ -123,7 +130,7 @@ class RuleAnswer(Answer):
 
 
 class LabelAnswer(Answer):
-    """The figures of a label. Not legal advice: see `cautions`."""
+    """The figures of a label. They are not legal advice: a competent person must check them, see `cautions`."""
 
     product_name: str
     market: MarketName
@@ -132,13 +139,17 @@ class LabelAnswer(Answer):
     bake_loss_percent: float
     piece_grams: float | None = None
     nutrition: list[DeclaredAnswer]
-    ingredients_text: str = Field(description="The list of ingredients; allergens in capitals.")
+    ingredients_text: str = Field(description="The list of ingredients, with allergens in capitals.")
     ingredients_runs: list[RunAnswer]
     ingredients: list[ListedAnswer]
     contains: list[AllergenGroupAnswer]
-    contains_text: str = Field(description="Empty where nothing is known to be in it.")
+    contains_text: str = Field(
+        description="Empty if no allergen of the market's list is known to be in it. Read the warnings too."
+    )
     may_contain: list[str]
-    not_computed: list[str] = Field(description="What the market's label needs besides and is not computed here.")
+    not_computed: list[str] = Field(
+        description="Figures that the market's label also needs and that are not computed here."
+    )
     contents: list[ContentAnswer]
     rules: list[RuleAnswer]
     cautions: list[CautionAnswer]

@@ -7,8 +7,7 @@ from fastapi import APIRouter, Depends
 from api.v1.rescale.answers import bake_answers, cuts_answers, rescale_answer
 from api.v1.rescale.reading import read_request, weigh_request
 from api.v1.rescale.schemas import RescaleAnswer, RescaleRequest
-from api.v1.shop.file import shop_book
-from api.v1.shop.reading import line_reader, read_book
+from api.v1.shop.reading import line_reader, read_book, shop_book
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.errors import ErrorCollector

@@ -1,1 +1,1 @@
-"""What cost, batches, label and balance share: the shop's own goods, packs and prices."""
+"""The goods of the shop, which batches, cost, label, balance and rescale share."""

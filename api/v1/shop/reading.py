@@ -1,171 +1,262 @@
-"""From a shop's rows to its book, and from a formula in the shop's own words to the domain's."""
+"""From the shop's rows to its book of goods, and from formulas that name its goods to the domain's formulas."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+
+from starlette.requests import Request
 
 from api.v1.rescale.reading import LineReader, line_of, read_formula, read_formula_line
 from api.v1.rescale.schemas import FormulaIn, LineIn
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn
 from api.wire.reading import read_quantity, read_thing
-from domain.errors import DomainError, DomainErrors, ErrorCollector, Path, at_path
-from domain.formulas.formula import Formula, Line, WeighedFormula, weigh_formula
-from domain.measures.quantities import Quantity, parse_amount, positive
-from domain.measures.units import UNITS, Measures
-from domain.notices import Notice
-from domain.shop.goods import Book, Good, Pack, Part, find_good, make_book
+from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
+from domain.formulas.formula import Line, WeighedFormula, weigh_formula
+from domain.measures.quantities import parse_amount, parse_quantity, positive
+from domain.measures.units import Measures
+from domain.shop.goods import Book, Good, Pack, Part, by_mass, find_good, make_book
 from domain.shop.money import Currency, find_currency, parse_money
 from domain.shop.nutrition import Composition, composition_of, make_composition, merged
+from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
-from domain.things.ingredients import Ingredient, find_ingredient
+from domain.things.ingredients import Ingredient, find_ingredient, normal_name
 
-OWN = ("own_ingredients",)
+# Our own limits. A long formula has thirty lines, and a shop's row two packs, four allergens and a few parts.
+MOST_LINES, MOST_SCALED_LINES, MOST_DETAILS = 300, 1_600, 400
+_ANY_MASS = parse_quantity("1 g")  # of a line whose good could not be read
+GoodCheck = Callable[[Good, EggClass | None], object]
+
+
+class UnreadGood(Good):
+    """Stands for a row that could not be read, so that the lines that name it are not reported as unknown too."""
+
+    __slots__ = ()
+
+
+def shop_book(request: Request) -> Book:
+    """The book of the shop file, which the service read at start-up."""
+    book: Book = request.app.state.book
+    return book
+
+
+def check_work(rows: Sequence[OwnIngredientIn], *formulas: tuple[FormulaIn | None, Path, int]) -> None:
+    """Reject a request that would take too long, before any of it is read.
+
+    Args:
+        rows: the request's own rows.
+        formulas: each with its path, and the number of sizes that its lines are scaled to.
+    Raises:
+        OutOfRangeError: too many lines, lines times sizes, or packs, allergens and parts of rows.
+    """
+    if sum(_details(row) for row in rows) > MOST_DETAILS:
+        raise OutOfRangeError(
+            f"Packs, allergens, parts and nutrition of own_ingredients are at most {MOST_DETAILS} together in one "
+            "request: leave out rows that no formula uses, or put them into the shop file.",
+            path=("own_ingredients",),
+        )
+    lines = scaled = 0
+    for formula, path, sizes in formulas:
+        count = 0 if formula is None else sum(len(component.lines) for component in formula.components)
+        lines, scaled = lines + count, scaled + count * sizes
+        if lines > MOST_LINES:
+            raise OutOfRangeError(
+                f"More than {MOST_LINES} lines in the formulas of one request: ask for the rest in another.", path=path
+            )
+        if scaled > MOST_SCALED_LINES:
+            raise OutOfRangeError(
+                f"Lines times sizes are at most {MOST_SCALED_LINES:,} in one request: ask for the rest in another.",
+                path=path,
+            )
 
 
 def read_book(
-    given: Sequence[OwnIngredientIn], shop: Book, currency: Currency | None, findings: ErrorCollector, at: Path = OWN
+    rows: Sequence[OwnIngredientIn],
+    shop: Book,
+    currency: Currency | None,
+    collector: ErrorCollector,
+    *,
+    priced: bool = False,
 ) -> Book:
-    """The request's rows over the shop file's.
+    """The book of the request's rows and the shop file's goods.
 
     Args:
-        given: the rows.
-        shop: the shop file's book.
-        currency: of prices that do not say.
-        findings: takes the refusals.
-        at: where the rows stand.
+        rows: the request's own rows; they replace the shop file's.
+        shop: the book of the shop file.
+        currency: of the prices in rows that do not give one.
+        collector: takes the errors.
+        priced: whether the answer uses prices. If not, prices are checked and left out.
     Returns:
-        The book, without the rows that could not be read.
+        The book. A row that could not be read is an `UnreadGood` in it.
     """
-    goods = []
-    for i, row in enumerate(given):
-        with findings.at(*at, i):
-            goods.append(read_good(row, currency))
-    try:
+    goods: list[Good] = []
+    without_currency = False
+    for i, row in enumerate(rows):
+        lacks_currency = priced and currency is None and row.currency is None and _has_price(row)
+        without_currency = without_currency or lacks_currency
+        with collector.at("own_ingredients", i):
+            goods.append(read_good(row, currency, priced=priced and not lacks_currency))
+        if len(goods) == i:
+            goods.append(UnreadGood(name=row.name))
+    if without_currency:
+        with collector.at("currency"):
+            raise NeededError("Give currency: rows of own_ingredients have prices without one.", code="currency-needed")
+    with collector.at("own_ingredients"):
         return make_book(goods, shop)
-    except DomainError as error:
-        findings.errors.append(error.within(*at))
-        return shop
+    first_of_name = {normal_name(good.name): good for good in reversed(goods)}
+    return make_book(first_of_name.values(), shop)
 
 
-def read_good(given: OwnIngredientIn, currency: Currency | None = None) -> Good:
-    """One row of a shop.
+def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced: bool = True) -> Good:
+    """The good of one row.
 
+    Args:
+        row: of a request or of the shop file.
+        currency: of its prices, if the row does not give one.
+        priced: whether to keep the prices.
+    Returns:
+        The good.
     Raises:
-        DomainError: what is wrong with it.
+        DomainErrors: everything that is wrong with the row.
     """
-    ingredient = _ingredient(given)
-    with at_path("currency"):
-        currency = currency if given.currency is None else find_currency(given.currency)
+    collector = ErrorCollector()
+    ingredient: Ingredient | None = None
+    with collector.at("ingredient"):
+        ingredient = _ingredient(row)
+    if row.currency is not None:
+        currency = None
+        with collector.at("currency"):
+            currency = find_currency(row.currency)
+        priced = priced and currency is not None
     packs = []
-    for i, pack in enumerate(given.packs):
-        with at_path("packs", i):
-            packs.append(_pack(pack))
-    priced = any(pack.price is not None for pack in packs)
-    return Good(
-        name=given.name,
-        ingredient=ingredient,
-        label_name=given.label_name or "",
-        g_per_ml=None if given.g_per_ml is None else parse_amount(given.g_per_ml),
-        grams_each=None if given.grams_each is None else parse_amount(given.grams_each),
-        currency=currency if priced else None,
-        packs=tuple(packs),
-        usable_yield_percent=given.usable_yield_percent,
-        contains=None if given.contains is None else tuple(given.contains),
-        may_contain=tuple(given.may_contain),
-        parts=tuple(Part(name=part.name, percent=part.percent) for part in given.parts),
-        composition=_composition(given.nutrition, ingredient, given.name),
-    )
+    for i, pack in enumerate(row.packs):
+        with collector.at("packs", i):
+            packs.append(_pack(pack, priced=priced))
+    composition: Composition | None = None
+    with collector.at("nutrition"):
+        composition = _composition(row.nutrition, ingredient, row.name)
+    with collector.at():
+        good = Good(
+            name=row.name,
+            ingredient=ingredient,
+            label_name=row.label_name or "",
+            g_per_ml=None if row.g_per_ml is None else parse_amount(row.g_per_ml),
+            grams_each=None if row.grams_each is None else parse_amount(row.grams_each),
+            currency=currency if any(pack.price is not None for pack in packs) else None,
+            packs=tuple(packs),
+            usable_yield_percent=row.usable_yield_percent,
+            contains=None if row.contains is None else tuple(row.contains),
+            may_contain=tuple(row.may_contain),
+            free_from=tuple(row.free_from),
+            parts=tuple(Part(name=part.name, percent=part.percent) for part in row.parts),
+            composition=composition,
+        )
+    collector.raise_if_any()
+    return good
 
 
-def read_shop_formula(
-    given: FormulaIn, measures: Measures | None, book: Book, findings: ErrorCollector, at: Path
-) -> Formula:
-    """A formula whose lines may name the shop's own goods; what cannot be read is noted under *at*."""
-    return read_formula(given, measures, findings, at, line_reader(book))
+def read_weighed_formula(
+    formula: FormulaIn,
+    measures: Measures | None,
+    book: Book,
+    collector: ErrorCollector,
+    *,
+    at: Path,
+    check_good: GoodCheck | None = None,
+) -> WeighedFormula | None:
+    """A formula in grams whose lines may name the shop's goods.
+
+    Args:
+        formula: of the request.
+        measures: whose kitchen words are meant.
+        book: the shop's goods.
+        collector: takes the errors, under *at*.
+        at: the path of the formula in the request.
+        check_good: a further check of the good of each line, which raises what is wrong.
+    Returns:
+        The formula in grams; None if *collector* has errors.
+    """
+    read = read_formula(formula, measures, collector, at, line_reader(book, check_good))
+    if collector.errors:
+        return None
+    with collector.at(*at):
+        return weigh_formula(read)
+    return None
 
 
-def line_reader(book: Book) -> LineReader:
-    """What reads a line that may name one of the shop's own goods."""
+def line_reader(book: Book, check_good: GoodCheck | None = None) -> LineReader:
+    """A reader of lines that may name the shop's goods.
+
+    Args:
+        book: the shop's goods.
+        check_good: a further check of the good of each line.
+    Returns:
+        The reader.
+    """
     if not book.goods:
         return read_formula_line
 
-    def reader(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
+    def read_line(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
         with at_path("ingredient"):
             good = find_good(book, line.ingredient)
-        return read_shop_line(line, good, egg_class, measures)
+        shop_line = read_shop_line(line, good, egg_class, measures)
+        if isinstance(good, UnreadGood):
+            return Line(name=line.ingredient, thing=Thing(), quantity=_ANY_MASS, shop_good=True)
+        if good is not None and check_good is not None:
+            check_good(good, egg_class)
+        return shop_line
 
-    return reader
+    return read_line
 
 
 def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, measures: Measures | None) -> Line:
-    """A line of the shop's good, with its density or the mass of one; without a good, of our own tables."""
+    """A line of a good of the shop, with its density or the mass of one; without a good, of our own tables."""
     if good is None:
         return read_formula_line(line, egg_class, measures)
     ingredient = good.ingredient.id if good.ingredient is not None else None
     density = line.g_per_ml if line.g_per_ml is not None or good.g_per_ml is None else float(good.g_per_ml)
     thing = read_thing(ingredient, line.packing, density, egg_class)
     written = line.quantity if isinstance(line.quantity, str) else (line.quantity["amount"], line.quantity["unit"])
-    read = line_of(line.ingredient, thing, written, measures, shop_good=True)
-    if read.quantity.unit.dimension != "count" or good.grams_each is None:
-        return read
-    # The shop says what one weighs.
-    grams = Quantity(amount=read.quantity.amount * good.grams_each, unit=UNITS["g"])
-    return Line(name=line.ingredient, thing=thing, quantity=grams, shop_good=True)
+    shop_line = line_of(line.ingredient, thing, written, measures, shop_good=True)
+    quantity = by_mass(good, shop_line.quantity)
+    if quantity is shop_line.quantity:
+        return shop_line
+    return Line(name=line.ingredient, thing=thing, quantity=quantity, shop_good=True)
 
 
-def weigh_all(formulas: Sequence[tuple[Formula, Path]]) -> list[WeighedFormula]:
-    """Formulas in grams, each with the path it stands at.
-
-    Raises:
-        DomainErrors: every line of any of them that cannot be weighed.
-    """
-    findings, weighed = ErrorCollector(), []
-    for formula, at in formulas:
-        try:
-            weighed.append(weigh_formula(formula))
-        except DomainErrors as errors:
-            findings.errors += [error.within(*at) for error in errors.errors]
-    findings.raise_if_any()
-    return weighed
-
-
-def line_notices(weighed: WeighedFormula, book: Book) -> tuple[Notice, ...]:
-    """What weighing had to say, without calling a good of the shop unknown."""
-
-    def known(notice: Notice) -> bool:
-        _, i, _, j = notice.path
-        line = weighed.components[int(i)].lines[int(j)].line
-        return find_good(book, line.name) is not None
-
-    return tuple(one for one in weighed.notices if one.code != "own_ingredient" or not known(one))
-
-
-def read_money(given: str | float, *path: str | int) -> Fraction:
-    """An amount of money at a path."""
+def read_money(written: str | float, *path: str | int) -> Fraction:
+    """An amount of money; its errors have the path."""
     with at_path(*path):
-        return parse_money(given)
+        return parse_money(written)
 
 
-def _ingredient(given: OwnIngredientIn) -> Ingredient | None:
-    if given.ingredient is not None:
-        with at_path("ingredient"):
-            return find_ingredient(given.ingredient)
+def _details(row: OwnIngredientIn) -> int:
+    allergens = len(row.contains or ()) + len(row.may_contain) + len(row.free_from)
+    return len(row.packs) + allergens + len(row.parts) + (row.nutrition is not None)
+
+
+def _has_price(row: OwnIngredientIn) -> bool:
+    return any(pack.price is not None for pack in row.packs)
+
+
+def _ingredient(row: OwnIngredientIn) -> Ingredient | None:
+    if row.ingredient is not None:
+        return find_ingredient(row.ingredient)
     try:
-        return find_ingredient(given.name)
+        return find_ingredient(row.name)
     except DomainError:
         return None
 
 
-def _pack(given: PackIn) -> Pack:
+def _pack(pack: PackIn, *, priced: bool) -> Pack:
     with at_path("size"):
-        size = positive(read_quantity(given.size), "mass", "volume", "count")
-    return Pack(size=size, price=None if given.price is None else read_money(given.price, "price"))
+        size = positive(read_quantity(pack.size), "mass", "volume", "count")
+    price = None if pack.price is None else read_money(pack.price, "price")
+    return Pack(size=size, price=price if priced else None)
 
 
-def _composition(given: NutritionIn | None, ingredient: Ingredient | None, name: str) -> Composition | None:
+def _composition(nutrition: NutritionIn | None, ingredient: Ingredient | None, name: str) -> Composition | None:
     reference = composition_of(ingredient, name)
-    if given is None:
+    if nutrition is None:
         return reference
-    figures = given.model_dump(exclude_none=True)
-    with at_path("nutrition"):
-        own = make_composition(figures, own=True)  # type: ignore[arg-type]  # the model's names are the nutrients'
-        return merged(own, reference)
+    figures = nutrition.model_dump(exclude_none=True)
+    own = make_composition(figures, own=True)  # type: ignore[arg-type]  # the fields have the nutrients' names
+    return merged(own, reference)

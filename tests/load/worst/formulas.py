@@ -5,8 +5,8 @@ from typing import Any
 import orjson
 
 from api.v1.rescale.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
 from api.v1.shop.schemas import MAX_OWN
-from api.v1.shop.work import MOST_DETAILS, MOST_LINES
 from domain.shop.packs import MAX_SIZES
 from domain.things.ingredients import INGREDIENTS
 from tests.load.worst.asking import Asked, Build, post

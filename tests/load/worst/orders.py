@@ -5,8 +5,8 @@ from typing import Any
 import orjson
 
 from api.v1.batches.schemas import MAX_ORDERS, MAX_PRODUCTS, MAX_SIZES, MAX_STOCK
+from api.v1.shop.reading import MOST_DETAILS
 from api.v1.shop.schemas import MAX_OWN
-from api.v1.shop.work import MOST_DETAILS
 from tests.load.worst.asking import Build, post
 from tests.load.worst.formulas import (
     EIGHT,

@@ -1,13 +1,14 @@
-"""The shop file, read once at start: a bad row stops the start with file, line and reason.
+"""The shop file, read once at start-up. A bad row stops the start with a message that has file, line and reason.
 
-CSV has a header of the names below, in any order, and lines that start with # are left out; JSON is an array of
-objects as `own_ingredients` of a request has them. An empty cell is not known. Cells that hold several things hold
-them between semicolons:
+CSV has a header with the names below, in any order. Lines that start with # are ignored, and an empty cell means that
+the value is not known. A cell with several values separates them with semicolons. JSON is an array of objects like
+those in `own_ingredients` of a request. The columns are:
 
     name, ingredient, label_name, g_per_ml, grams_each, currency, usable_yield_percent
-    packs        1.5 kg @ 1.29; 16 kg @ 11.20     a size, and after @ its price if it is known
-    contains     wheat; milk                      the word none says that there are none
+    packs        1.5 kg @ 1.29; 16 kg @ 11.20     a size, then @ and its price if it is known
+    contains     wheat; milk                      added to what our table knows; the word none adds nothing
     may_contain  almond
+    free_from    wheat                            removed from what our table knows, with a warning
     parts        wheat flour 52 %; sugar; salt    heaviest first
     water_g fat_g saturates_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
     organic_acids_g alcohol_g sodium_mg salt_g    in 100 g
@@ -17,33 +18,34 @@ import csv
 import io
 import json
 import re
+import stat
 from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
-from starlette.requests import Request
 
 from api.v1.shop.reading import read_good
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn
-from domain.errors import DomainError, DomainErrors
+from domain.errors import DomainErrors
 from domain.shop.goods import EMPTY_BOOK, Book, Good, make_book
 
 MAX_BYTES, MAX_ROWS, MOST_SHOWN = 5_000_000, 5_000, 20  # our own limits
 _TEXTS = ("name", "ingredient", "label_name", "currency")
 _NUMBERS = ("g_per_ml", "grams_each", "usable_yield_percent")
-_LISTS = ("packs", "contains", "may_contain", "parts")
+_ALLERGENS = ("contains", "may_contain", "free_from")
+_LISTS = ("packs", *_ALLERGENS, "parts")
 _NUTRIENTS = tuple(NutritionIn.model_fields)
 COLUMNS = (*_TEXTS, *_NUMBERS, *_LISTS, *_NUTRIENTS)
 _PART = re.compile(r"(?P<name>.*?)\s+(?P<percent>[0-9]+(?:\.[0-9]+)?)\s*%")
 
 
 class ShopFileError(ValueError):
-    """A shop file that cannot be used; the message names file, line and reason of every bad row."""
+    """A shop file that cannot be used. The message gives file, line and reason of every bad row."""
 
     def __init__(self, path: Path, reasons: list[tuple[int, str]]) -> None:
-        """Keep the lines; 0 is the file as a whole."""
+        """Keep line and reason of every error; line 0 is the file as a whole."""
         places = (
             (f"{path.name}, line {line}" if line else f"TINWRIGHT_SHOP_FILE: {path}", why) for line, why in reasons
         )
@@ -54,31 +56,38 @@ class ShopFileError(ValueError):
 
 
 def load_shop(path: Path | None) -> Book:
-    """The shop's book from its file; an empty one without a file.
+    """The book of the shop file; an empty book without a file.
 
+    Args:
+        path: of the file.
+    Returns:
+        The book.
     Raises:
-        ShopFileError: it cannot be read, or a row is bad.
+        ShopFileError: the file cannot be read or is too large, or a row is bad.
     """
     if path is None:
         return EMPTY_BOOK
-    try:
-        raw = path.read_bytes()
-    except OSError as error:
-        raise ShopFileError(path, [(0, f"cannot be read: {error.strerror}")]) from error
+    raw = _read_bytes(path)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise ShopFileError(path, [(line, "is not text in UTF-8; save the file in that encoding")]) from error
-    if len(raw) > MAX_BYTES:
-        raise ShopFileError(path, [(1, f"is larger than {MAX_BYTES:,} bytes")])
     return _book(path, _json_rows(path, text) if path.suffix.casefold() == ".json" else _csv_rows(path, text))
 
 
-def shop_book(request: Request) -> Book:
-    """The book that the service started with."""
-    book: Book = request.app.state.book
-    return book
+def _read_bytes(path: Path) -> bytes:
+    """The content of the file; at most one byte over the limit is read, and no device or pipe is opened."""
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise ShopFileError(path, [(0, "is not a regular file")])
+        with path.open("rb") as file:
+            raw = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise ShopFileError(path, [(0, f"cannot be read: {error.strerror}")]) from error
+    if len(raw) > MAX_BYTES:
+        raise ShopFileError(path, [(0, f"is larger than {MAX_BYTES:,} bytes")])
+    return raw
 
 
 def _book(path: Path, rows: Iterator[tuple[int, dict[str, Any] | str]]) -> Book:
@@ -95,17 +104,19 @@ def _book(path: Path, rows: Iterator[tuple[int, dict[str, Any] | str]]) -> Book:
         try:
             goods.append(read_good(OwnIngredientIn.model_validate_json(json.dumps(row))))
         except ValidationError as error:
-            reasons += [(line, f"{_place(one['loc'])}: {one['msg']}") for one in error.errors(include_url=False)]
-        except DomainError as error:
-            reasons.append((line, f"{_place(error.path)}: {error.detail}"))
+            reasons += [
+                (line, f"{_place(detail['loc'])}: {detail['msg']}") for detail in error.errors(include_url=False)
+            ]
         except DomainErrors as errors:
             reasons += [(line, f"{_place(error.path)}: {error.detail}") for error in errors.errors]
     if reasons:
         raise ShopFileError(path, reasons)
     try:
         return make_book(goods)
-    except DomainError as error:
-        raise ShopFileError(path, [(lines[int(error.path[0])], f"name: {error.detail}")]) from error
+    except DomainErrors as errors:
+        raise ShopFileError(
+            path, [(lines[int(error.path[0])], f"name: {error.detail}") for error in errors.errors]
+        ) from errors
 
 
 def _place(path: tuple[int | str, ...]) -> str:
@@ -128,7 +139,7 @@ def _csv_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | str
 
 
 def _csv_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
-    """Each row with the line it starts on; empty rows and those that start with # are left out."""
+    """Each row with its first line; empty rows and rows that start with # are left out."""
     reader = csv.reader(io.StringIO(text), strict=True)
     end = 0
     try:
@@ -141,12 +152,12 @@ def _csv_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _bad_header(header: list[str]) -> str:
-    known = f"columns are {', '.join(COLUMNS)}"
-    if strangers := [name for name in header if name not in COLUMNS]:
-        return f"no such column: {', '.join(name or 'one without a name' for name in strangers)}; {known}"
+    columns = f"columns are {', '.join(COLUMNS)}"
+    if unknown := [name for name in header if name not in COLUMNS]:
+        return f"no such column: {', '.join(name or 'one without a name' for name in unknown)}; {columns}"
     if len(set(header)) != len(header):
-        return "a column is there twice"
-    return "" if "name" in header else f"the column name is missing; {known}"
+        return "a column occurs twice"
+    return "" if "name" in header else f"the column name is missing; {columns}"
 
 
 def _row(cells: dict[str, str]) -> dict[str, Any] | str:
@@ -159,14 +170,16 @@ def _row(cells: dict[str, str]) -> dict[str, Any] | str:
             except ValueError:
                 return f"{name}: not a number; decimals are written with a point"
             (nutrition if name in _NUTRIENTS else row)[name] = number
-    lists = {name: [one.strip() for one in cells[name].split(";") if one.strip()] for name in _LISTS if name in cells}
-    for name in ("contains", "may_contain"):
+    lists = {
+        name: [item.strip() for item in cells[name].split(";") if item.strip()] for name in _LISTS if name in cells
+    }
+    for name in _ALLERGENS:
         if name in lists:
-            row[name] = [] if [one.casefold() for one in lists[name]] == ["none"] else lists[name]
+            row[name] = [] if [item.casefold() for item in lists[name]] == ["none"] else lists[name]
     if "packs" in lists:
-        row["packs"] = [_pack(one) for one in lists["packs"]]
+        row["packs"] = [_pack(item) for item in lists["packs"]]
     if "parts" in lists:
-        row["parts"] = [_part(one) for one in lists["parts"]]
+        row["parts"] = [_part(item) for item in lists["parts"]]
     return row | ({"nutrition": nutrition} if nutrition else {})
 
 
@@ -181,7 +194,7 @@ def _part(text: str) -> dict[str, Any]:
 
 
 def _json_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | str]]:
-    """The elements of an array, one by one, so that each has its line."""
+    """The elements of the array, decoded one by one, so that each has its line."""
     decoder = json.JSONDecoder()
     place = _skip(text, 0)
     if not text.startswith("[", place):
