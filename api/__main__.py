@@ -19,7 +19,7 @@ from api.serving.environment import read_settings, unknown_variables
 from api.serving.keys.access import check_start
 from api.serving.keys.commands import add_key_command, run_key_command
 from api.serving.observing import scraping
-from api.serving.observing.logs import log_config, log_warnings
+from api.serving.observing.logs import log_config, log_warnings, open_standard_error
 from api.serving.server import serve
 from api.serving.starting import check_addresses
 from api.settings import Settings
@@ -36,6 +36,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         file cannot be used, or the service would be open to others and nobody asked for that; 3 when it could not
         start.
     """
+    open_standard_error()
     options = _parser().parse_args(arguments)
     command: str | None = options.command
     if command == "key":
@@ -53,19 +54,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         load_shop(settings.shop_file)
         check_addresses(settings, host=options.host, port=options.port)
         check_start(settings, host=options.host, access=options.access)
-        metrics = scraping.begin(settings, workers=options.workers, version=VERSION)
+        log_warnings(settings, unknown)
+        with scraping.metrics_port(settings, version=VERSION):
+            return serve(
+                settings,
+                host=options.host,
+                port=options.port,
+                workers=options.workers,
+                log_config=log_config(settings),
+            )
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2
-    with metrics:
-        log_warnings(settings, unknown)
-        return serve(
-            settings,
-            host=options.host,
-            port=options.port,
-            workers=options.workers,
-            log_config=log_config(settings),
-        )
 
 
 def _try(file: Path) -> int:

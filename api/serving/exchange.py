@@ -9,7 +9,7 @@ from typing import Protocol
 
 from uvicorn.protocols.http.httptools_impl import RequestResponseCycle
 
-from api.serving.observing.request_log import IS_CUT
+IS_CUT = "is_cut"
 
 
 class Connection(Protocol):

@@ -8,7 +8,8 @@ import pytest
 from uvicorn.protocols.http.flow_control import FlowControl
 
 from api.serving.exchange import OneWrite
-from api.serving.observing.request_log import IS_CUT
+
+IS_CUT = "is_cut"
 
 
 class Wire:
