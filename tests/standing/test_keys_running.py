@@ -16,6 +16,7 @@ import pytest
 
 from api.__main__ import main
 from api.serving.keys.keyring import Key, new_key
+from api.serving.keys.wrong_keys import REPEATED
 from tests.clients.server import free_port
 from tests.standing.running import ROOT, wait_until_ready
 
@@ -163,3 +164,13 @@ def test_a_fifo_or_a_lock_in_place_of_the_file_delays_no_request(tmp_path: Path)
         os.kill(pid, signal.SIGHUP)
         wait_until(lambda: b"is not a regular file" in (tmp_path / "log").read_bytes())
         assert statuses(port, secret) == [200]
+
+
+def test_the_address_of_wrong_keys_is_that_of_the_client_behind_a_proxy(tmp_path: Path) -> None:
+    (_, key), (wrong, _) = new_key("tablet"), new_key("tablet")
+    with served(tmp_path, OUR_COMMAND, keys=[key]) as (port, _):
+        # Uvicorn trusts this header from a proxy on the same machine.
+        headers = {"Authorization": f"Bearer {wrong}", "X-Forwarded-For": "203.0.113.7"}
+        for _ in range(REPEATED):
+            assert httpx.get(f"http://127.0.0.1:{port}{CONVERT}", headers=headers).status_code == 401
+        wait_until(lambda: b'"client":"203.0.113.7"' in (tmp_path / "log").read_bytes())

@@ -1,4 +1,7 @@
-"""Exposes the metrics in the text formats of Prometheus: at `/metrics` of the service, or on a port of their own."""
+"""Exposes the metrics in the text formats of Prometheus: at `/metrics` of the service, or on a port of their own.
+
+Every process counts for itself, so the documented way is one process per unit, each scraped by itself.
+"""
 
 import re
 import socket
