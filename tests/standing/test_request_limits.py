@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 
+import psutil
 import pytest
 
 from api.app import create_app
 from api.settings import Settings
 from tests.standing.asking import ask
-from tests.standing.wire import CONVERT, Answer, Served, get, post, serving
+from tests.standing.wire import CONVERT, Answer, Served, answer, get, post, serving
 
 MAX_BODY, MAX_URL, MAX_HEADER, MAX_HEADERS = 20_000, 3_000, 4_000, 30
 
@@ -112,3 +113,19 @@ def test_a_compressed_body_is_refused(served: Served) -> None:
 
 def test_the_service_answers_as_before_afterwards(served: Served) -> None:
     assert served.ask(post("/v1/convert", CONVERT)).status == 200
+
+
+def test_refused_urls_leave_no_memory_behind() -> None:
+    with serving() as served, served.connect() as connection:
+        process = psutil.Process(served.process.pid)
+
+        def refused(numbers: range) -> int:
+            for number in numbers:
+                connection.sendall(get(f"/{number}".ljust(65_000, "x")))
+                assert answer(connection).status == 404
+            return process.memory_info().rss
+
+        warm = refused(range(200))
+        grown = refused(range(200, 1_700)) - warm
+    print(f"\n1,500 URLs of 65 kB: {grown / 1e6:.1f} MB more")
+    assert grown < 15e6
