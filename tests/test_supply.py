@@ -79,7 +79,7 @@ def test_the_dockerfile_passes_its_linter() -> None:
 @pytest.mark.parametrize(
     ("spoiled", "rule"),
     [
-        (("FROM python:3.13-slim\n", "FROM python:latest\n"), "DL3007"),
+        (("FROM ${PYTHON_IMAGE} AS build\n", "FROM python:latest AS build\n"), "DL3007"),
         (("COPY requirements.lock .", "ADD requirements.lock ."), "DL3020"),
         (("USER 10001", "USER root"), "DL3002"),
     ],
@@ -88,6 +88,15 @@ def test_the_linter_finds_what_it_is_there_for(spoiled: tuple[str, str], rule: s
     linted = lint(DOCKERFILE.read_text("utf-8").replace(*spoiled))
     assert linted.returncode != 0
     assert rule in linted.stdout
+
+
+def test_a_release_build_can_pin_the_base_image_by_its_digest() -> None:
+    text = DOCKERFILE.read_text("utf-8")
+    assert re.search(r"^ARG PYTHON_IMAGE=python:3\.\d+-slim$", text, re.MULTILINE)
+    assert {line.split()[1] for line in re.findall(r"^FROM .*$", text, re.MULTILINE)} == {"${PYTHON_IMAGE}"}
+    pinned = f"ARG PYTHON_IMAGE=python:3.13-slim@sha256:{'0' * 64}\n"
+    linted = lint(re.sub(r"^ARG PYTHON_IMAGE=.*\n", pinned, text, count=1, flags=re.MULTILINE))
+    assert (linted.returncode, linted.stdout.strip()) == (0, "")
 
 
 def test_the_image_installs_by_hash_and_leaves_what_installed_behind() -> None:

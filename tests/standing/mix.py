@@ -83,7 +83,7 @@ async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> l
 def as_wire(method: str, path: str, body: bytes = b"") -> bytes:
     """A request in HTTP/1.1 that leaves the connection open."""
     typed = f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n" if body else ""
-    return f"{method} {path} HTTP/1.1\r\nHost: service\r\n{typed}\r\n".encode() + body
+    return f"{method} {path} HTTP/1.1\r\nHost: localhost\r\n{typed}\r\n".encode() + body
 
 
 def _parkin(draw: Draw) -> tuple[str, str, Any]:

@@ -9,7 +9,6 @@ import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any, NamedTuple
 
 import httpx
@@ -284,7 +283,7 @@ def test_dropped_log_lines_are_counted() -> None:
 def test_readiness_fails_while_the_process_drains() -> None:
     api = create_api(Settings())
     assert ask(api, "GET", "/readyz").status_code == 200
-    api.state.drain = SimpleNamespace(is_draining=True)
+    api.state.drain.is_draining = True
     answer = ask(api, "GET", "/readyz")
     assert (answer.status_code, answer.json()["type"]) == (503, "/problems/stopping")
     assert answer.headers["retry-after"] == "1"

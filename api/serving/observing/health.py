@@ -28,8 +28,7 @@ async def get_healthz() -> Health:
 @router.get("/readyz", operation_id="readyz", summary="Ready", responses={503: RESPONSES[503]})
 async def get_readyz(request: Request) -> Health:
     """Answers 200 from the start, since all tables are read before, and 503 after the process was told to stop."""
-    drain = getattr(request.app.state, "drain", None)  # an application without one never drains
-    if drain is not None and drain.is_draining:
+    if request.app.state.drain.is_draining:
         raise RequestProblem(
             HTTPStatus.SERVICE_UNAVAILABLE,
             "stopping",
