@@ -8,7 +8,6 @@ import json
 import logging
 import logging.config
 import os
-import queue
 import select
 import sys
 import threading
@@ -18,6 +17,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from logging.handlers import QueueHandler, QueueListener
 from math import isfinite
+from queue import Full, Queue
 from typing import Any
 
 from pythonjsonlogger.core import RESERVED_ATTRS
@@ -33,6 +33,8 @@ MAX_LINE_BYTES = 8_192
 MAX_FRAMES = 30  # of a traceback
 MAX_LETTERS_OF_A_TRACEBACK_LINE = 200
 MAX_LETTERS_OF_A_FIELD, SHORT_FIELD = 3_000, 200
+MAX_LINES_AT_ONCE = 50  # in one write
+PAUSE_SECONDS = 0.02  # of the writer, when there is no line
 FLUSH_SECONDS = 1.0  # a process that ends waits for the writer at most this long
 REPORT_SECONDS = 10.0  # between two lines about dropped lines
 _STANDARD_FIELDS = ["asctime", "levelname", "name", "message"]
@@ -50,10 +52,10 @@ class LineCount:
         self.value = 0
         self._lock = threading.Lock()
 
-    def increment(self) -> None:
-        """Count one more."""
+    def increment(self, count: int = 1) -> None:
+        """Count one or more."""
         with self._lock:
-            self.value += 1
+            self.value += count
 
 
 DROPPED = LineCount()  # in this process
@@ -112,12 +114,12 @@ def _scalar(value: object, letters: int) -> object:
 class LineQueue(QueueHandler):
     """Formats records and puts the lines into a bounded queue; a full queue drops them."""
 
-    queue: "queue.Queue[Any]"
+    queue: Queue[Any]
     listener: "LineWriter"
 
     def __init__(self, descriptor: int = STANDARD_ERROR) -> None:
         """Start the thread that writes to *descriptor*, which stays open."""
-        super().__init__(queue.Queue(MAX_LINES))
+        super().__init__(Queue(MAX_LINES))
         self.setFormatter(JsonLine())
         self.listener = LineWriter(self.queue, descriptor, self.formatter or JsonLine())
         self.listener.start()
@@ -130,7 +132,7 @@ class LineQueue(QueueHandler):
         """Queue a line, or count it as dropped."""
         try:
             self.queue.put_nowait(line)
-        except queue.Full:
+        except Full:
             DROPPED.increment()
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: ARG002, N802 - inherited
@@ -146,29 +148,45 @@ class LineQueue(QueueHandler):
     def close(self) -> None:
         """End the thread after the lines so far, without waiting for it: it may be blocked for ever."""
         super().close()
-        with suppress(queue.Full):  # the thread is a daemon and ends with the process
+        with suppress(Full):  # the thread is a daemon and ends with the process
             self.listener.enqueue_sentinel()
 
 
 class LineWriter(QueueListener):
     """Writes the queued lines to a file descriptor, in a daemon thread that alone waits for the reader."""
 
-    def __init__(self, lines: "queue.Queue[Any]", descriptor: int, formatter: logging.Formatter) -> None:
+    queue: Queue[Any]
+
+    def __init__(self, lines: Queue[Any], descriptor: int, formatter: logging.Formatter) -> None:
         """Write to *descriptor*; the formatter is for lines about dropped lines."""
         super().__init__(lines)
         self._descriptor, self._formatter = descriptor, formatter
         self._reported, self._reported_at = DROPPED.value, -REPORT_SECONDS
 
+    def dequeue(self, block: bool) -> Any:  # noqa: ANN401, FBT001 - inherited
+        """Look for a line now and then: being woken for every line would interrupt the request that logs it."""
+        while block and self.queue.empty():
+            time.sleep(PAUSE_SECONDS)
+        return super().dequeue(block)
+
     def handle(self, line: str) -> None:  # type: ignore[override]  # what the queue holds
-        """Write a line, and now and then a line about those that were dropped."""
+        """Write the lines that wait, and now and then a line about those that were dropped."""
+        lines = [line]
+        while len(lines) < MAX_LINES_AT_ONCE and not self.queue.empty():
+            entry = self.dequeue(block=False)
+            self.queue.task_done()
+            if entry is None:  # what `enqueue_sentinel` has put, for the loop that called this method
+                self.enqueue_sentinel()
+                break
+            lines.append(entry)
         try:
-            self._write(line)
+            self._write("\n".join(lines))
             dropped, now = DROPPED.value, time.monotonic()
             if dropped > self._reported and now - self._reported_at >= REPORT_SECONDS:
                 self._write(self._report(dropped - self._reported))
                 self._reported, self._reported_at = dropped, now
         except OSError:  # standard error is closed, its disk is full, or its reader has gone
-            DROPPED.increment()
+            DROPPED.increment(len(lines))
 
     def _write(self, line: str) -> None:
         rest = line.encode("ascii") + b"\n"
