@@ -117,11 +117,9 @@ def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = froz
     """
     settings = settings or Settings()
     api = create_api(settings)
-    app = _with_limits(api, settings)
+    app = _with_limits(api, settings, hosts)
     if settings.cors_origins:
         app = _with_cors(app, settings.cors_origins)
-    if hosts:
-        app = AllowedHosts(app, hosts=hosts)
     app = Draining(app, drain=api.state.drain, seconds=settings.drain_seconds)
     app = ResponseSlices(app, seconds=settings.write_seconds)
     metrics = process_metrics() if settings.metrics else None
@@ -129,7 +127,7 @@ def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = froz
     return SecurityHeaders(app, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
 
 
-def _with_limits(api: FastAPI, settings: Settings) -> ASGIApp:
+def _with_limits(api: FastAPI, settings: Settings, hosts: frozenset[str]) -> ASGIApp:
     """The layers that a request passes before its route, innermost first."""
     app: ASGIApp = DirectDispatch(api, (route for router in ROUTERS for route in router.routes))
     app = ConcurrencyLimit(app, max_in_work=settings.max_in_work)
@@ -141,7 +139,9 @@ def _with_limits(api: FastAPI, settings: Settings) -> ASGIApp:
         max_header_bytes=settings.max_header_bytes,
         max_headers=settings.max_headers,
     )
-    return HeadAndOptions(app, paths=api.state.paths)
+    if hosts:
+        app = AllowedHosts(app, hosts=hosts)
+    return HeadAndOptions(app, paths=api.state.paths)  # outermost, so that HEAD and GET are refused alike
 
 
 def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:

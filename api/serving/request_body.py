@@ -60,6 +60,9 @@ class RequestBody:
             except TimeoutError:
                 await refuse(_too_slow(self.seconds), scope, receive, send)
                 return
+            except asyncio.CancelledError:  # the server stops and waits no longer
+                await refuse(_stopping(), scope, receive, send)
+                return
             await self.app(scope, _replayed(bytes(body), receive), send)
         finally:
             self.total_bytes -= len(body)
@@ -111,6 +114,15 @@ def _too_slow(seconds: float) -> RequestProblem:
         "request-too-slow",
         f"The body did not arrive within {seconds:g} s; send the whole request at once.",
         headers=CLOSE,
+    )
+
+
+def _stopping() -> RequestProblem:
+    return RequestProblem(
+        HTTPStatus.SERVICE_UNAVAILABLE,
+        "stopping",
+        "This process stopped before the body had arrived; send the request again.",
+        headers={"Retry-After": "1", **CLOSE},
     )
 
 

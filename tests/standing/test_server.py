@@ -6,11 +6,23 @@ import subprocess
 import sys
 import time
 from contextlib import suppress
+from pathlib import Path
 
 import pytest
 
 from tests.clients.server import free_port
-from tests.standing.wire import CONVERT, WAIT_SECONDS, Served, answer, get, is_closed, post, serving, wait_until
+from tests.standing.wire import (
+    CONVERT,
+    WAIT_SECONDS,
+    Served,
+    answer,
+    get,
+    is_closed,
+    lines_of,
+    post,
+    serving,
+    wait_until,
+)
 
 REQUEST = post("/v1/convert", CONVERT)
 
@@ -115,14 +127,17 @@ def is_refused(served: Served) -> bool:
     return False
 
 
-def test_a_request_that_takes_too_long_is_cancelled() -> None:
-    with serving(stop_seconds=1) as served, served.connect() as slow:
+def test_a_body_that_does_not_arrive_before_the_stop_is_refused(tmp_path: Path) -> None:
+    with serving(stop_seconds=1, log=tmp_path / "log") as served, served.connect() as slow:
         slow.sendall(REQUEST[:-5])
         time.sleep(0.2)
         begun = time.monotonic()
         assert served.stop() == 0
         assert time.monotonic() - begun >= 1
+        refused = answer(slow)
+        assert (refused.status, refused.problem["type"]) == (503, "/problems/stopping")
         assert is_closed(slow)
+    assert not [line for line in lines_of(tmp_path / "log") if "exception" in line]
 
 
 def test_a_hangup_signal_does_not_end_a_service_without_keys() -> None:
