@@ -12,11 +12,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.wire.caching import kept_response
+from api.wire.request_state import ACCESS_TOKEN
 
 if TYPE_CHECKING:
     from jinja2 import Environment
-
-ACCESS_TOKEN = "access_token"  # noqa: S105 - the name of a parameter, not a secret
 
 _STYLE = (files("api.pages") / "templates" / "style.css").read_text("utf-8")
 

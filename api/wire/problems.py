@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.wire.methods import allowed_methods
+from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
 from domain.errors import DomainError, DomainErrors, Path
 
@@ -143,9 +144,12 @@ def _or_in_a_cell(handler: Handler) -> Handler:
 
 
 def in_a_cell_if_asked(request: Request, refusal: Response) -> Response:
-    """A client error as a text with status 200 if the request is a cell's, else as it is."""
-    wanted = request.method == "GET" and "cell" in request.query_params.getlist("format")
-    return _in_a_cell(refusal) if wanted and refusal.status_code < 500 else refusal
+    """Return a client error as a text with status 200 if the request has `format=cell`, otherwise unchanged."""
+    wanted = request.method in {"GET", "HEAD"} and "cell" in request.query_params.getlist("format")
+    if not wanted or refusal.status_code >= 500:
+        return refusal
+    request.scope.setdefault("state", {})[REFUSED_STATUS] = refusal.status_code  # the log and the metrics show this one
+    return _in_a_cell(refusal)
 
 
 def _in_a_cell(refusal: Response) -> Response:

@@ -1,5 +1,6 @@
 """The service as a separate process on its own port."""
 
+import os
 import socket
 import subprocess
 import sys
@@ -22,7 +23,8 @@ def free_port() -> int:
 def serving() -> Iterator[str]:
     """The address of a running service; it stops at the end of the block."""
     address = f"http://127.0.0.1:{(port := free_port())}"
-    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)])
+    environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
+    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)], env=environment)
     try:
         for _ in range(200):
             try:

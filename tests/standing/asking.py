@@ -1,4 +1,4 @@
-"""Requests straight into the application, and what it logs meanwhile."""
+"""Requests straight into the application, and the lines that it logs."""
 
 import asyncio
 import json
@@ -12,32 +12,39 @@ from typing import Any
 import httpx
 from starlette.types import ASGIApp
 
-from api.serving.observing.logs import LineHandler
+from api.serving.observing.logs import LineQueue
 
 Lines = Callable[[], list[dict[str, Any]]]
 
 
 def ask(app: ASGIApp, method: str, url: str, **options: Any) -> httpx.Response:
-    """One request; whatever the application lets through, the test sees."""
+    """Send one request; an exception that leaves the application is raised in the test."""
 
-    async def asking() -> httpx.Response:
+    async def request() -> httpx.Response:
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://tinwright") as client:
             return await client.request(method, url, **options)
 
-    return asyncio.run(asking())
+    return asyncio.run(request())
 
 
 @contextmanager
 def logged_to(file: Path, level: int = logging.DEBUG) -> Iterator[Lines]:
-    """While it lasts the whole process logs into *file*; call what it yields for the lines so far."""
-    root, before = logging.getLogger(), logging.getLogger().level
+    """Log the whole process into *file*; call the yielded function for the lines so far."""
+    root, level_before = logging.getLogger(), logging.getLogger().level
     descriptor = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-    handler = LineHandler(descriptor)
+    handler = LineQueue(descriptor)
+
+    def lines() -> list[dict[str, Any]]:
+        handler.flush()
+        return [json.loads(line) for line in file.read_text("ascii").splitlines()]
+
     root.addHandler(handler)
     root.setLevel(level)
     try:
-        yield lambda: [json.loads(line) for line in file.read_text("ascii").splitlines()]
+        yield lines
     finally:
         root.removeHandler(handler)
-        root.setLevel(before)
+        root.setLevel(level_before)
+        handler.flush()
+        handler.close()
         os.close(descriptor)

@@ -1,193 +1,59 @@
-"""Logs: a JSON line a request, with no more in it than it should have; a log that nobody reads holds nothing up."""
+"""Logs: one bounded JSON line per event, and no request waits for standard error to be read."""
 
-import asyncio
 import json
 import logging
+import logging.config
 import os
 import re
 import signal
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import httpx
-import orjson
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from starlette.requests import ClientDisconnect
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.app import create_api, create_app
-from api.serving.observing.logs import REQUESTS, JsonLine, LineHandler, RequestRecord, log_config
-from api.serving.observing.metrics import process_metrics
-from api.serving.observing.request_log import KEY_NAME, RequestLog, templates
+from api.serving.observing import logs
+from api.serving.observing.logs import (
+    DROPPED,
+    MAX_LINE_BYTES,
+    MAX_LINES,
+    MAX_LINES_AT_ONCE,
+    REQUESTS,
+    JsonLine,
+    LineQueue,
+    log_config,
+    log_warnings,
+)
 from api.settings import Settings
 from tests.clients.server import free_port
-from tests.load.clock import compare_requests_ms
-from tests.standing.asking import Lines, ask, logged_to
 from tests.standing.running import ROOT, wait_until_ready
-from tests.standing.test_metrics import KINDS, Kind
 
-APP = create_app(Settings())
 # RFC 3339, 5.6, in UTC.
 TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z")
-TRACE = "4bf92f3577b34da6a3ce929d0e0e4736"
 
 
-@pytest.fixture
-def lines(tmp_path: Path) -> Iterator[Lines]:
-    with logged_to(tmp_path / "log") as read:
-        yield lambda: [line for line in read() if line["logger"] == REQUESTS]
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_every_kind_of_request_has_one_line(lines: Lines, kind: Kind) -> None:
-    headers = kind.options.get("headers", {}) | {"traceparent": f"00-{TRACE}-00f067aa0ba902b7-01"}
-    answer = ask(APP, kind.method, kind.url, **{**kind.options, "headers": headers})
-    (line,) = lines()
-    assert TIME.fullmatch(line.pop("time"))
-    assert 0 < line.pop("duration_ms") < 30_000
-    assert line == {
-        "level": "DEBUG" if kind.route == "/healthz" else "INFO",
-        "logger": REQUESTS,
-        "message": f"{kind.label} {kind.route} {kind.status}",
-        "request_id": answer.headers["x-request-id"],
-        "trace_id": TRACE,
-        "method": kind.label,
-        "route": kind.route,
-        "status": kind.status,
-        "body_bytes": len(answer.content),
-    }
-
-
-@pytest.mark.parametrize(
-    ("changed", "call"),
-    [
-        ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs?secret=1")),
-        ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/secret")),
-    ],
-)
-def test_an_error_of_ours_is_one_line_with_its_traceback_and_id(
-    lines: Lines, monkeypatch: pytest.MonkeyPatch, changed: str, call: tuple[str, str]
-) -> None:
-    def broken(*_: object, **__: object) -> None:
-        raise ZeroDivisionError("x" * 5_000)
-
-    monkeypatch.setattr(changed, broken)
-    body = {"whole": 1, "class": "eu_m"} if call[0] == "POST" else None
-    answer = ask(APP, *call, json=body, headers={"X-Request-ID": "till-7"})
-    assert (answer.status_code, answer.headers["content-type"]) == (500, "application/problem+json")
-    assert answer.headers["x-request-id"] == "till-7"
-    assert answer.json()["type"] == "/problems/internal-error"
-    (line,) = lines()
-    assert (line["level"], line["status"], line["request_id"]) == ("ERROR", 500, "till-7")
-    assert "ZeroDivisionError: xxx" in line["exception"]
-    assert "in broken" in line["exception"]
-    assert len(line["exception"]) <= 3_000
-    assert max(map(len, line["exception"].splitlines())) <= 200
-    assert "secret" not in json.dumps(line)
-    assert "Traceback" not in answer.text
-
-
-def test_the_keys_name_is_there_and_no_more_of_it(lines: Lines) -> None:
-    async def app(scope: Scope, _receive: Receive, send: Send) -> None:
-        scope["state"][KEY_NAME] = "office"
-        await send({"type": "http.response.start", "status": 200, "headers": []})
-        await send({"type": "http.response.body", "body": b"ok"})
-
-    ask(
-        RequestLog(app, template_of=templates([]), metrics=None), "GET", "/", headers={"Authorization": "Bearer secret"}
-    )
-    (line,) = lines()
-    assert line["key"] == "office"
-    assert "secret" not in json.dumps(line)
-
-
-async def bare(app: ASGIApp) -> list[Message]:
-    sent: list[Message] = []
-
-    async def receive() -> Message:
-        return {"type": "http.disconnect"}
-
-    async def send(message: Message) -> None:
-        sent.append(message)
-
-    await app({"type": "http", "method": "POST", "path": "/v1/eggs", "headers": []}, receive, send)
-    return sent
-
-
-def seen(app: ASGIApp) -> RequestLog:
-    return RequestLog(app, template_of=lambda path: path, metrics=None)
-
-
-async def leaving(_scope: Scope, _receive: Receive, _send: Send) -> None:
-    raise ClientDisconnect
-
-
-async def failing(_scope: Scope, _receive: Receive, _send: Send) -> None:
-    raise RuntimeError("before anything was sent")
-
-
-async def failing_midway(_scope: Scope, _receive: Receive, send: Send) -> None:
-    await send({"type": "http.response.start", "status": 200, "headers": []})
-    await send({"type": "http.response.body", "body": b"half", "more_body": True})
-    raise RuntimeError("midway")
-
-
-async def stopped(_scope: Scope, _receive: Receive, _send: Send) -> None:
-    raise asyncio.CancelledError
-
-
-async def refusing(_scope: Scope, _receive: Receive, send: Send) -> None:
-    await send({"type": "http.response.start", "status": 503, "headers": []})
-    await send({"type": "http.response.body", "body": b""})
-
-
-def test_a_caller_that_leaves_is_no_error_of_ours(lines: Lines) -> None:
-    assert asyncio.run(bare(seen(leaving))) == []
-    assert [(line["level"], line["status"]) for line in lines()] == [("INFO", 499)]
-
-
-def test_an_error_before_the_framework_is_a_problem_document_too(lines: Lines) -> None:
-    start, body = asyncio.run(bare(seen(failing)))
-    assert start["status"] == 500
-    assert (b"content-type", b"application/problem+json") in start["headers"]
-    assert orjson.loads(body["body"])["status"] == 500
-    assert lines()[0]["exception"].endswith("RuntimeError: before anything was sent")
-
-
-def test_a_half_sent_answer_is_left_to_the_server_to_cut(lines: Lines) -> None:
-    with pytest.raises(RuntimeError, match="midway"):
-        asyncio.run(bare(seen(failing_midway)))
-    assert [(line["level"], line["body_bytes"]) for line in lines()] == [("ERROR", 4)]
-
-
-def test_a_stopping_server_stops_it(lines: Lines) -> None:
-    with pytest.raises(asyncio.CancelledError):
-        asyncio.run(bare(seen(stopped)))
-    assert lines()[0]["status"] == 499
-
-
-def test_a_refusal_for_overload_is_a_warning_in_the_log(lines: Lines) -> None:
-    asyncio.run(bare(seen(refusing)))
-    assert [(line["level"], line["status"]) for line in lines()] == [("WARNING", 503)]
+def record_of(text: str, **fields: object) -> logging.LogRecord:
+    return logging.makeLogRecord({"name": "x", "levelname": "INFO", "msg": "%s", "args": (text,)} | fields)
 
 
 @given(st.text(), st.dictionaries(st.sampled_from(["a", "b"]), st.text()))
 @settings(max_examples=300, deadline=None)
-def test_a_record_is_one_line_of_ascii_whatever_is_in_it(text: str, fields: dict[str, str]) -> None:
-    plain = logging.LogRecord("x", logging.INFO, "", 0, "%s", (text,), None)
-    plain.__dict__.update(fields)
-    for record in (plain, RequestRecord(logging.INFO, text, fields, ValueError(text))):
+def test_every_record_is_one_line_of_ascii(text: str, fields: dict[str, str]) -> None:
+    error = ValueError(text)
+    for record in (record_of(text, **fields), record_of(text, **fields, exc_info=(ValueError, error, None))):
         line = JsonLine().format(record)
         assert line.isascii()
         assert line.isprintable()
-        read = json.loads(line)
-        if text.encode("utf-8", "replace").decode() == text:
-            assert read["message"] == text
-            assert fields.items() <= read.items()
+        document = json.loads(line)
+        assert document["message"] == text
+        assert fields.items() <= document.items()
 
 
 def test_fields_of_a_library_and_its_exceptions_are_kept() -> None:
@@ -195,95 +61,207 @@ def test_fields_of_a_library_and_its_exceptions_are_kept() -> None:
     record = logging.LogRecord("lib", logging.WARNING, "", 0, "odd %d", (3,), (KeyError, error, None))
     record.color_message = "\x1b[1modd"
     record.worker = 7
-    read = json.loads(JsonLine().format(record))
-    assert TIME.fullmatch(read.pop("time"))
-    assert read.pop("exception").endswith("KeyError: 'cup'")
-    assert read == {"level": "WARNING", "logger": "lib", "message": "odd 3", "worker": 7}
+    document = json.loads(JsonLine().format(record))
+    assert TIME.fullmatch(document.pop("time"))
+    assert document.pop("exception").endswith("KeyError: 'cup'")
+    assert document == {"level": "WARNING", "logger": "lib", "message": "odd 3", "worker": 7}
 
 
-def test_a_reader_that_is_gone_or_asleep_holds_nothing_up() -> None:
+LONG = {
+    "message": record_of("x" * 100_000),
+    "message in another script": record_of("é" * 100_000),
+    "message with characters outside of the basic plane": record_of("🍰" * 100_000),
+    "field": record_of("x", more="\x7f" * 100_000),
+    "value that is no text": record_of("x", more=[{"a": b"\xff"}] * 10_000),
+    "number that JSON has not": record_of("x", more=float("nan")),
+    "many fields": record_of("x", **{f"field{i}": "é" * 300 for i in range(1_000)}),
+    "long name of a field": record_of("x", **{"é" * 20_000: 1}),
+    "text that is not Unicode": record_of("x", more="\ud800"),
+    "number above 64 bits": record_of("x", more=2**70),
+    "exception": record_of("x", exc_info=(ValueError, ValueError("é" * 100_000), None)),
+    "exception with many lines": record_of("x", exc_info=(ValueError, ValueError("é\n" * 100_000), None)),
+}
+
+
+@pytest.mark.parametrize("case", LONG)
+def test_a_line_is_cut_to_a_bounded_length_and_stays_json(case: str) -> None:
+    line = JsonLine().format(LONG[case])
+    assert line.isascii()
+    assert len(line) <= MAX_LINE_BYTES
+    document = json.loads(line, parse_constant=lambda name: pytest.fail(f"{name} is not JSON"))
+    assert {"time", "level", "logger", "message"} <= document.keys()
+    if case.startswith("exception"):
+        assert document["exception"].startswith("é") or "ValueError" in document["exception"]
+
+
+@contextmanager
+def full_pipe() -> Iterator[tuple[int, int]]:
+    """A pipe that nobody reads, and that has room for one short line at most."""
     reading, writing = os.pipe()
-    handler = LineHandler(writing)
-    record = logging.LogRecord("x", logging.INFO, "", 0, "y" * 1_000, None, None)
-    before = LineHandler.dropped
-    for _ in range(1_000):  # far beyond any pipe; a blocking write would hang here
-        handler.emit(record)
-    held = LineHandler.dropped - before
-    assert 0 < held < 1_000
-    assert os.read(reading, 1_000_000).count(b"\n") == 1_000 - held
-    handler.emit(record)
-    assert LineHandler.dropped - before == held  # it goes on as soon as there is room
-    os.close(reading)
-    handler.emit(record)
-    assert LineHandler.dropped - before == held + 1
-    os.close(writing)
-    handler.emit(record)
-    assert LineHandler.dropped - before == held + 2
-
-
-def test_a_log_that_cannot_be_written_breaks_no_answer() -> None:
-    reading, writing = os.pipe()
-    command = [sys.executable, "-m", "api", "--port", str(port := free_port())]
-    running = subprocess.Popen(command, cwd=ROOT, stderr=writing)
+    os.set_blocking(writing, False)
     try:
-        wait_until_ready(port, running)
+        while True:
+            os.write(writing, b"." * 4_096)
+    except BlockingIOError:
+        os.set_blocking(writing, True)
+    try:
+        yield reading, writing
+    finally:
+        for descriptor in (reading, writing):
+            with suppress(OSError):  # the test may have closed it
+                os.close(descriptor)
+
+
+def raised(text: str) -> ValueError:
+    """An error with a traceback."""
+    with pytest.raises(ValueError, match=text[:10]) as caught:
+        raise ValueError(text)
+    return caught.value
+
+
+def test_a_full_pipe_delays_nothing_and_dropped_lines_are_counted_and_reported() -> None:
+    with full_pipe() as (reading, writing):
+        handler, before = LineQueue(writing), DROPPED.value
+        error = raised("é" * 900)
+        started = time.monotonic()
+        for i in range(2 * MAX_LINES):
+            handler.handle(record_of(f"{'é' * 3_000} {i}", exc_info=(ValueError, error, error.__traceback__)))
+        assert time.monotonic() - started < 60  # a blocking write would hang here
+        dropped = DROPPED.value - before
+        assert MAX_LINES - MAX_LINES_AT_ONCE <= dropped <= MAX_LINES
+        received = bytearray()
+        reader = threading.Thread(target=lambda: read_all(reading, received), daemon=True)
+        reader.start()
+        while handler.queue.unfinished_tasks:
+            time.sleep(0.01)
+        handler.handle(record_of("the reader is back"))
+        while b"the reader is back" not in received:
+            time.sleep(0.01)
+        os.close(writing)
+        reader.join()
+    lines = [json.loads(line) for line in bytes(received).lstrip(b".").splitlines()]
+    reports = [line["dropped"] for line in lines if line["logger"] == logs.__name__]
+    assert reports == [dropped]
+    assert len(lines) == 2 * MAX_LINES - dropped + 2
+
+
+def read_all(descriptor: int, received: bytearray) -> None:
+    while chunk := os.read(descriptor, 65_536):
+        received += chunk
+
+
+def test_a_reader_that_has_gone_breaks_nothing() -> None:
+    reading, writing = os.pipe()
+    handler, before = LineQueue(writing), DROPPED.value
+    os.close(reading)
+    handler.handle(record_of("x"))
+    handler.flush()
+    os.close(writing)
+    handler.handle(record_of("x"))
+    handler.flush()
+    handler.handle(logging.makeLogRecord({"msg": "%d", "args": ("no number",)}))  # cannot be formatted
+    assert DROPPED.value - before == 3
+
+
+def test_a_new_configuration_ends_the_writer_of_the_old_one() -> None:
+    handler = LineQueue(os.open(os.devnull, os.O_WRONLY))
+    threads = threading.active_count()
+    handler.handle(record_of("x"))
+    handler.flush()
+    handler.close()
+    for _ in range(100):
+        if threading.active_count() < threads:
+            break
+        time.sleep(0.05)
+    assert threading.active_count() < threads
+
+
+@contextmanager
+def service(**options: object) -> Iterator[tuple[int, "subprocess.Popen[bytes]"]]:
+    """The service as a process with these options of `Popen`: its port and the process."""
+    command = [sys.executable, "-m", "api", "--port", str(port := free_port())]
+    process = subprocess.Popen(command, cwd=ROOT, **options)  # type: ignore[call-overload]
+    try:
+        wait_until_ready(port, process)
+        yield port, process
+    finally:
+        process.terminate()
+        process.wait(timeout=60)
+
+
+def dropped_lines(client: httpx.Client) -> float:
+    match = re.search(r"^log_lines_dropped_total (\S+)", client.get("/metrics").text, re.MULTILINE)
+    assert match is not None
+    return float(match[1])
+
+
+def test_a_service_whose_log_is_not_read_answers_and_stops() -> None:
+    with full_pipe() as (_, writing):
+        command = [sys.executable, "-m", "api", "--port", str(port := free_port())]
+        process = subprocess.Popen(command, cwd=ROOT, stderr=writing)
+        try:
+            wait_until_ready(port, process)
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
+                for _ in range(MAX_LINES + 200):
+                    assert client.get("/v1/units").is_success
+                assert dropped_lines(client) >= 100
+        finally:
+            process.terminate()
+            status = process.wait(timeout=60)  # it does not wait for the blocked writer
+    assert status == 0
+
+
+def test_a_service_whose_log_has_no_reader_any_more_answers() -> None:
+    reading, writing = os.pipe()
+    with service(stderr=writing) as (port, _):
         os.close(writing)
         os.close(reading)
         with httpx.Client(base_url=f"http://127.0.0.1:{port}") as client:
             assert all(client.get("/v1/units").is_success for _ in range(20))
-            dropped = re.search(r"^log_lines_dropped_total (\S+)", client.get("/metrics").text, re.MULTILINE)
-    finally:
-        running.terminate()
-        running.wait(timeout=60)
-    assert dropped is not None
-    assert float(dropped[1]) == 20
+            time.sleep(0.5)  # for the writer
+            assert dropped_lines(client) >= 20
 
 
-def test_the_server_and_the_service_log_in_one_form() -> None:
-    command = [sys.executable, "-m", "api", "--port", str(port := free_port())]
-    running = subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE)
+def test_a_service_without_standard_error_answers() -> None:
+    command = f"exec {sys.executable} -m api --port {(port := free_port())} 2>&-"
+    process = subprocess.Popen(["/bin/sh", "-c", command], cwd=ROOT)
     try:
-        wait_until_ready(port, running)
-        odd = {"X-Request-ID": "till-7", "User-Agent": "secret"}
-        httpx.get(f"http://127.0.0.1:{port}/v1/ingredients/salt?format=text&secret=1", headers=odd)
+        wait_until_ready(port, process)
+        with httpx.Client(base_url=f"http://127.0.0.1:{port}") as client:
+            assert all(client.get("/v1/units").is_success for _ in range(200))
+            assert dropped_lines(client) == 0
+        # Descriptor 2 is none of the files and sockets of the service.
+        assert Path(f"/proc/{process.pid}/fd/2").readlink() == Path(os.devnull)
     finally:
-        running.send_signal(signal.SIGTERM)
-        _, text = running.communicate(timeout=60)
-    read = [json.loads(line) for line in text.splitlines()]
-    assert all({"time", "level", "logger", "message"} <= set(line) for line in read)
-    assert any(line["logger"].startswith("uvicorn") for line in read)
-    asked = [(line["message"], line["request_id"]) for line in read if line["logger"] == REQUESTS]
-    assert asked == [("GET /v1/ingredients/{ingredient_id} 422", "till-7")]
+        process.terminate()
+        assert process.wait(timeout=60) == 0
+
+
+def test_the_server_and_the_service_log_in_one_format() -> None:
+    with service(stderr=subprocess.PIPE) as (port, process):
+        headers = {"X-Request-ID": "till-7", "User-Agent": "secret"}
+        httpx.get(f"http://127.0.0.1:{port}/v1/ingredients/salt?format=text&secret=1", headers=headers)
+        process.send_signal(signal.SIGTERM)
+        _, text = process.communicate(timeout=60)
+    lines = [json.loads(line) for line in text.splitlines()]
+    assert all({"time", "level", "logger", "message"} <= line.keys() for line in lines)
+    assert any(line["logger"].startswith("uvicorn") for line in lines)
+    requests = [(line["message"], line["request_id"]) for line in lines if line["logger"] == REQUESTS]
+    assert requests == [("GET /v1/ingredients/{ingredient_id} 422", "till-7")]
     assert b"secret" not in text
 
 
-def test_levels_are_those_of_the_settings() -> None:
+def test_levels_follow_the_settings() -> None:
     assert log_config(Settings(log_level="warning"))["root"]["level"] == "WARNING"
     assert log_config(Settings(log_requests=False))["loggers"][REQUESTS]["level"] == "ERROR"
 
 
-def test_without_request_lines_only_errors_of_ours_have_one(lines: Lines) -> None:
-    logger = logging.getLogger(REQUESTS)
-    logger.setLevel(log_config(Settings(log_requests=False))["loggers"][REQUESTS]["level"])
-    try:
-        ask(APP, "GET", "/v1/units")
-        ask(APP, "GET", "/nowhere")
-        asyncio.run(bare(seen(failing)))
-    finally:
-        logger.setLevel(logging.NOTSET)
-    assert [line["status"] for line in lines()] == [500]
-
-
-PARKIN = json.loads((ROOT / "openapi-examples" / "rescale-parkin.json").read_text("utf-8"))
-
-
-@pytest.mark.benchmark
-def test_being_seen_costs_little(tmp_path: Path) -> None:
-    """Id, line and metrics against none of them: measured 0.95; the margin is for noise."""
-    api = create_api(Settings())
-    body = orjson.dumps(PARKIN["request"])
-    with logged_to(tmp_path / "log", logging.INFO):
-        watched = RequestLog(api, template_of=api.state.template_of, metrics=process_metrics())
-        without, with_all = compare_requests_ms([api, watched], PARKIN["path"], body, repeats=10)
-    print(f"seen: {without / with_all:.3f} of the speed, {(with_all - without) * 1_000:.0f} microseconds a request")
-    assert without / with_all > 0.6
+def test_warnings_before_the_start_are_logged_in_the_same_format() -> None:
+    program = (
+        "from api.serving.observing.logs import log_warnings; from api.settings import Settings;"
+        "log_warnings(Settings(), ['first', 'second %s'])"
+    )
+    ended = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, check=True, timeout=60)
+    lines = [json.loads(line) for line in ended.stderr.splitlines()]
+    assert [(line["level"], line["message"]) for line in lines] == [("WARNING", "first"), ("WARNING", "second %s")]
+    assert log_warnings.__module__ == lines[0]["logger"]

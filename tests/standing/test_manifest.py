@@ -78,7 +78,7 @@ def test_ports_are_what_the_image_and_the_settings_say() -> None:
 async def test_what_is_probed_answers_without_a_key(probe: str, tmp_path: Path) -> None:
     path = CONTAINER[probe]["httpGet"]["path"]
     assert path == ("/readyz" if probe == "readinessProbe" else "/healthz")
-    (keys := tmp_path / "keys").write_text(f"shop calculate {'0' * 64}\n", "utf-8")
+    (keys := tmp_path / "keys").write_text(f"shop {'0' * 64}\n", "utf-8")
     service = create_app(Settings(keys_file=keys))
     assert (await ask(service, {"method": "GET", "path": path}))[0] == 200
     assert (await ask(service, {"method": "GET", "path": "/v1/units"}))[0] == 401

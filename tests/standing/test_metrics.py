@@ -1,13 +1,13 @@
-"""Metrics: every kind of request is counted under bounded labels; one scrape tells of all workers."""
+"""Metrics: every kind of request is counted under bounded labels; one scrape shows one process."""
 
+import json
 import os
-import signal
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -20,13 +20,14 @@ from prometheus_client import CollectorRegistry, Counter
 from prometheus_client.openmetrics.parser import text_string_to_metric_families as read_openmetrics
 from prometheus_client.parser import text_string_to_metric_families as read_prometheus
 
-from api.app import create_app
+from api.app import create_api, create_app
+from api.serving.observing.logs import DROPPED
 from api.serving.observing.metrics import BUCKETS, Metrics
 from api.serving.observing.scraping import exposed
 from api.settings import Settings
 from tests.clients.server import free_port
 from tests.standing.asking import ask
-from tests.standing.running import ROOT, wait_until_ready, workers_of
+from tests.standing.running import ROOT, wait_until_ready
 
 OPENMETRICS = "application/openmetrics-text; version=1.0.0; charset=utf-8"
 # What a Prometheus server of version 3 sends (from memory).
@@ -38,7 +39,7 @@ Series = dict[tuple[str, tuple[tuple[str, str], ...]], float]
 
 
 def series_of(text: str) -> Series:
-    """Every sample, by name and labels, as the library's own reader has it."""
+    """Every sample by name and labels, as the parser of the library reads it."""
     return {
         (sample.name, tuple(sorted(sample.labels.items()))): sample.value
         for family in read_prometheus(text)
@@ -61,7 +62,7 @@ JSON = {"Content-Type": "application/json"}
 
 
 class Kind(NamedTuple):
-    """A request, and how it is answered and named."""
+    """A request, its status, and its labels."""
 
     method: str
     url: str
@@ -97,26 +98,26 @@ def test_every_kind_of_request_is_counted(kind: Kind) -> None:
     after = scrape()
     place = {"method": kind.label, "route": kind.route}
 
-    def grown(name: str, **labels: str) -> float:
+    def increase(name: str, **labels: str) -> float:
         return value(after, name, **labels) - value(before, name, **labels)
 
-    assert grown("http_requests_total", **place, status=str(kind.status)) == 1
-    assert grown("http_response_body_bytes_total", **place) == len(answer.content)
-    assert grown("http_request_duration_seconds_count", **place) == 1
-    assert grown("http_request_duration_seconds_bucket", **place, le="+Inf") == 1
-    assert 0 < grown("http_request_duration_seconds_sum", **place) < 30
+    assert increase("http_requests_total", **place, status=str(kind.status)) == 1
+    assert increase("http_response_body_bytes_total", **place) == len(answer.content)
+    assert increase("http_request_duration_seconds_count", **place) == 1
+    assert increase("http_request_duration_seconds_bucket", **place, le="+Inf") == 1
+    assert 0 < increase("http_request_duration_seconds_sum", **place) < 30
     assert value(after, "http_requests_in_progress") == 1  # the scrape itself
 
 
 @pytest.mark.parametrize(
     ("changed", "call", "route"),
     [
-        # One goes the short way to its handler, the other through the framework, which sends the answer itself.
+        # A route with a fixed path, and one that the framework dispatches.
         ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs"), "/v1/eggs"),
         ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/salt"), "/v1/ingredients/{ingredient_id}"),
     ],
 )
-def test_an_error_of_ours_is_counted(
+def test_an_unexpected_error_is_counted(
     monkeypatch: pytest.MonkeyPatch, changed: str, call: tuple[str, str], route: str
 ) -> None:
     def broken(*_: object, **__: object) -> None:
@@ -130,7 +131,7 @@ def test_an_error_of_ours_is_counted(
     assert value(scrape(), "http_requests_total", **labels) == value(before, "http_requests_total", **labels) + 1
 
 
-def test_nothing_a_client_sends_makes_a_new_series() -> None:
+def test_no_request_can_add_a_series() -> None:
     before = set(scrape())
     for path in ("/x", "/y?z=1", "/v1/units/moondust", "/%0a%22", "/v1/ingredients/x%22%7D%0a"):
         for method in ("GET", "AARDVARK", "ZEBRA"):
@@ -140,7 +141,7 @@ def test_nothing_a_client_sends_makes_a_new_series() -> None:
     assert shown <= {(m, r) for m in ("GET", "other") for r in ("none", "/v1/ingredients/{ingredient_id}")}
 
 
-def test_buckets_part_fast_answers_from_slow_ones() -> None:
+def test_buckets_separate_fast_answers_from_slow_ones() -> None:
     metrics = Metrics()
     for seconds in (0.0001, 0.0003, 0.04, 2.0):
         metrics.observe("GET", "/v1/units", 200, seconds, 10)
@@ -154,7 +155,7 @@ def test_buckets_part_fast_answers_from_slow_ones() -> None:
     assert value(series, "http_response_body_bytes_total", **place) == 40
 
 
-def test_the_process_and_the_build_are_told() -> None:
+def test_the_process_and_the_version_are_exposed() -> None:
     series = scrape()
     assert any(name == "tinwright_build_info" and dict(labels)["version"] for name, labels in series)
     resident = psutil.Process().memory_info().rss
@@ -173,7 +174,7 @@ def test_the_process_and_the_build_are_told() -> None:
         ("application/openmetrics-text;version=9.0.0", "text/plain; version=0.0.4; charset=utf-8"),
     ],
 )
-def test_the_format_is_what_the_scraper_takes(accept: str, media_type: str) -> None:
+def test_the_format_is_what_the_scraper_accepts(accept: str, media_type: str) -> None:
     answer = ask(APP, "GET", "/metrics", headers={"Accept": accept})
     assert answer.status_code == 200
     assert answer.headers["content-type"].startswith(media_type)
@@ -192,7 +193,7 @@ _WORDS = st.lists(
 
 @given(_WORDS)
 @settings(max_examples=300, deadline=None)
-def test_no_accept_header_upsets_it(accept: str) -> None:
+def test_every_accept_header_gets_an_answer(accept: str) -> None:
     registry = CollectorRegistry()
     Counter("seen", "RequestLog.", registry=registry).inc()
     text, media_type = exposed(registry, accept)
@@ -200,16 +201,17 @@ def test_no_accept_header_upsets_it(accept: str) -> None:
     assert media_type.isascii()
 
 
-def test_metrics_can_be_closed() -> None:
+def test_metrics_can_be_switched_off() -> None:
     assert ask(create_app(Settings(metrics=False)), "GET", "/metrics").status_code == 404
     elsewhere = create_app(Settings(metrics_port=9_000))
     assert ask(elsewhere, "GET", "/metrics").status_code == 404
 
 
 @contextmanager
-def service(port: int, *arguments: str, **environment: str) -> Iterator["subprocess.Popen[bytes]"]:
-    command = [sys.executable, "-m", "api", "--port", str(port), *arguments]
-    running = subprocess.Popen(command, cwd=ROOT, env=os.environ | environment, stderr=subprocess.DEVNULL)
+def service(port: int, log: Path = Path(os.devnull), **environment: str) -> Iterator["subprocess.Popen[bytes]"]:
+    command = [sys.executable, "-m", "api", "--port", str(port)]
+    with log.open("ab") as lines:
+        running = subprocess.Popen(command, cwd=ROOT, env=os.environ | environment, stderr=lines)
     try:
         wait_until_ready(port, running)
         yield running
@@ -222,59 +224,39 @@ def scraped_from(port: int) -> Series:
     return series_of(httpx.get(f"http://127.0.0.1:{port}/metrics").text)
 
 
-def until(sought: float, port: int, name: str, **labels: str) -> float:
-    found = -1.0
-    for _ in range(100):
-        found = value(scraped_from(port), name, **labels)
-        if found == sought:
-            break
-        time.sleep(0.1)
-    return found
-
-
-def test_one_scrape_tells_of_all_workers_and_of_the_dead(tmp_path: Path) -> None:
-    port, own = free_port(), free_port()
-    labels = {"method": "GET", "route": "/v1/units", "status": "200"}
-    environment = {"TINWRIGHT_METRICS_PORT": str(own), "TMPDIR": str(tmp_path)}
-    with service(port, "--workers", "2", **environment) as running:
-        for _ in range(100):
-            if sum("pid" in dict(key[1]) for key in scraped_from(own) if key[0] == "process_open_fds") == 2:
-                break
-            time.sleep(0.1)
-        # A connection each, so that both workers are likely to answer some.
-        assert all(httpx.get(f"http://127.0.0.1:{port}/v1/units").is_success for _ in range(40))
-        assert httpx.get(f"http://127.0.0.1:{port}/metrics").status_code == 404
-        assert until(40, own, "http_requests_total", **labels) == 40
-        workers = workers_of(running.pid)
-        pids = {dict(at)["pid"] for name, at in scraped_from(own) if name == "process_resident_memory_bytes"}
-        assert pids == {str(worker.pid) for worker in workers}
-        assert len(list(tmp_path.glob("*/gauge_livesum_*.db"))) == 2
-        workers[0].send_signal(signal.SIGKILL)
-        for _ in range(200):
-            with suppress(psutil.NoSuchProcess):  # dead, and its parent has not noticed yet
-                now = {worker.pid for worker in workers_of(running.pid)}
-                if workers[0].pid not in now and len(now) == 2:
-                    break
-            time.sleep(0.1)
-        series = scraped_from(own)
-        assert value(series, "http_requests_total", **labels) == 40
-        assert value(series, "http_requests_in_progress") == 0
-        assert ("process_open_fds", (("pid", str(workers[0].pid)),)) not in series
-        assert not list(tmp_path.glob(f"*/gauge_livesum_{workers[0].pid}.db"))
-    assert not list(tmp_path.iterdir()), "the workers' folder is left behind"
-
-
-def test_a_port_of_their_own_serves_metrics_and_nothing_else() -> None:
+def test_a_port_of_their_own_serves_the_metrics_and_nothing_else() -> None:
     port, own = free_port(), free_port()
     with service(port, TINWRIGHT_METRICS_PORT=str(own)):
         assert httpx.get(f"http://127.0.0.1:{own}/v1/units").status_code == 404
-        assert httpx.post(f"http://127.0.0.1:{own}/metrics").status_code == 404
+        assert httpx.post(f"http://127.0.0.1:{own}/metrics").status_code == 405
         assert httpx.get(f"http://127.0.0.1:{port}/metrics").status_code == 404
         series = scraped_from(own)
         assert value(series, "http_requests_total", method="GET", route="/readyz", status="200") >= 1
         assert value(series, "process_open_fds") > 0
         odd = {"Accept": "application/openmetrics-text;version=none"}
         assert httpx.get(f"http://127.0.0.1:{own}/metrics", headers=odd).status_code == 200
+
+
+def test_many_connections_to_the_metrics_port_start_no_threads_and_log_no_traceback(tmp_path: Path) -> None:
+    port, own, log = free_port(), free_port(), tmp_path / "log"
+    with service(port, log, TINWRIGHT_METRICS_PORT=str(own)) as running:
+        assert scraped_from(own)
+        before = psutil.Process(running.pid).num_threads()
+        with ExitStack() as connections:
+            for _ in range(200):
+                connection = connections.enter_context(socket.create_connection(("127.0.0.1", own)))
+                connection.sendall(b"GET /metrics HT")
+            time.sleep(1)
+            assert psutil.Process(running.pid).num_threads() <= before
+            assert httpx.get(f"http://127.0.0.1:{own}/metrics").status_code == 503
+            assert httpx.get(f"http://127.0.0.1:{port}/v1/units").status_code == 200
+        for _ in range(100):
+            if httpx.get(f"http://127.0.0.1:{own}/metrics").status_code == 200:
+                break
+            time.sleep(0.1)
+        assert scraped_from(own)
+    assert running.returncode == 0
+    assert all(json.loads(line)["level"] in {"INFO", "WARNING"} for line in log.read_bytes().splitlines())
 
 
 def test_a_port_that_is_taken_stops_the_start_with_its_reason() -> None:
@@ -284,9 +266,27 @@ def test_a_port_that_is_taken_stops_the_start_with_its_reason() -> None:
         port = taken.getsockname()[1]
         environment = os.environ | {"TINWRIGHT_METRICS_PORT": str(port)}
         command = [sys.executable, "-m", "api", "--port", str(free_port())]
-        ran = subprocess.run(
+        ended = subprocess.run(
             command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False, timeout=60
         )
-    assert ran.returncode == 2
-    assert f"TINWRIGHT_METRICS_PORT: 127.0.0.1 port {port}" in ran.stderr
-    assert "Traceback" not in ran.stderr
+    assert ended.returncode == 2
+    assert f"TINWRIGHT_METRICS_PORT: 127.0.0.1 port {port}" in ended.stderr
+    assert "Traceback" not in ended.stderr
+
+
+def test_dropped_log_lines_are_counted() -> None:
+    before = value(scrape(), "log_lines_dropped_total")
+    DROPPED.increment()
+    assert value(scrape(), "log_lines_dropped_total") == before + 1
+
+
+def test_readiness_fails_while_the_process_drains() -> None:
+    api = create_api(Settings())
+    assert ask(api, "GET", "/readyz").status_code == 200
+    api.state.drain.is_draining = True
+    answer = ask(api, "GET", "/readyz")
+    assert (answer.status_code, answer.json()["type"]) == (503, "/problems/stopping")
+    assert answer.headers["retry-after"] == "1"
+    assert ask(api, "GET", "/healthz").status_code == 200
+    api.state.drain.is_draining = False
+    assert ask(api, "GET", "/readyz").status_code == 200

@@ -1,4 +1,4 @@
-"""Request ids, and `traceparent` as W3C Trace Context (a W3C Recommendation) has it; its examples are from memory."""
+"""Request ids, and `traceparent` as W3C Trace Context (a W3C Recommendation) defines it; examples from memory."""
 
 import httpx
 import pytest
@@ -51,36 +51,38 @@ def test_traceparent_is_read_as_the_recommendation_says(value: bytes, trace: str
     assert trace_id_of(value) == trace
 
 
-def test_several_traceparents_are_none() -> None:
-    one = (b"traceparent", b"00-" + TRACE + b"-" + PARENT + b"-01")
-    assert identify([one]).trace_id == TRACE.decode()
-    assert identify([one, one]).trace_id is None
+def test_several_traceparents_count_as_none() -> None:
+    header = (b"traceparent", b"00-" + TRACE + b"-" + PARENT + b"-01")
+    assert identify([header]).trace_id == TRACE.decode()
+    assert identify([header, header]).trace_id is None
 
 
 @given(st.binary(max_size=200))
 @settings(deadline=None)
-def test_no_bytes_upset_it(value: bytes) -> None:
-    found = identify([(b"x-request-id", value), (b"traceparent", value)])
-    assert found.request_id.isascii()
-    assert found.request_id.isprintable()
-    assert 1 <= len(found.request_id) <= 128
-    assert found.trace_id is None or len(found.trace_id) == 32
+def test_every_value_gives_a_valid_identity(value: bytes) -> None:
+    identity = identify([(b"x-request-id", value), (b"traceparent", value)])
+    assert identity.request_id.isascii()
+    assert identity.request_id.isprintable()
+    assert 1 <= len(identity.request_id) <= 128
+    assert identity.trace_id is None or len(identity.trace_id) == 32
 
 
-@pytest.mark.parametrize("mine", ["a", "0af7651916cd43dd", "bench-tablet.3:17", "Zm9v+/==", "x" * 128])
-def test_a_well_formed_id_comes_back(mine: str) -> None:
-    assert ask(APP, "GET", "/v1/units", headers={"X-Request-ID": mine}).headers["x-request-id"] == mine
+@pytest.mark.parametrize("request_id", ["a", "0af7651916cd43dd", "bench-tablet.3:17", "Zm9v+/==", "x" * 128])
+def test_a_well_formed_id_is_returned(request_id: str) -> None:
+    assert ask(APP, "GET", "/v1/units", headers={"X-Request-ID": request_id}).headers["x-request-id"] == request_id
 
 
-@pytest.mark.parametrize("odd", [b"", b"x" * 129, b"a b", b"a\tb", b'a","level":"x', b"<b>", b"caf\xe9", b"{}", b"a;b"])
-def test_any_other_is_replaced(odd: bytes) -> None:
-    made = ask(APP, "GET", "/v1/units", headers={"X-Request-ID": odd}).headers.get_list("x-request-id")
-    assert len(made) == 1
-    assert len(made[0]) == 32
-    assert int(made[0], 16) >= 0
+@pytest.mark.parametrize(
+    "malformed", [b"", b"x" * 129, b"a b", b"a\tb", b'a","level":"x', b"<b>", b"caf\xe9", b"{}", b"a;b"]
+)
+def test_any_other_is_replaced(malformed: bytes) -> None:
+    ids = ask(APP, "GET", "/v1/units", headers={"X-Request-ID": malformed}).headers.get_list("x-request-id")
+    assert len(ids) == 1
+    assert len(ids[0]) == 32
+    assert int(ids[0], 16) >= 0
 
 
-def test_made_ids_differ() -> None:
+def test_generated_ids_differ() -> None:
     assert len({identify([]).request_id for _ in range(10_000)}) == 10_000
 
 
@@ -97,9 +99,9 @@ def answers() -> list[httpx.Response]:
     ]
 
 
-def test_every_answer_carries_one_and_no_trace_header_is_made_up() -> None:
-    found = answers()
-    assert [answer.status_code for answer in found] == [200, 200, 204, 404, 405, 413, 422, 415]
-    assert len({answer.headers["x-request-id"] for answer in found}) == len(found)
-    for answer in found:
+def test_every_answer_has_an_id_and_no_invented_trace_header() -> None:
+    received = answers()
+    assert [answer.status_code for answer in received] == [200, 200, 204, 404, 405, 413, 422, 415]
+    assert len({answer.headers["x-request-id"] for answer in received}) == len(received)
+    for answer in received:
         assert not {"traceparent", "tracestate", "traceresponse"} & set(answer.headers)

@@ -1,195 +1,176 @@
-"""API keys: made here, kept as hashes in a file, found without telling by the time taken which was nearly right.
+"""Access keys: random values, stored as hashes in the keys file, and compared in constant time.
 
-The file has one key a line, `NAME SCOPES SHA256`, with spaces between; scopes are joined by commas. Empty lines and
-lines that begin with `#` are passed over. `python -m api key new NAME` writes such a line.
+The file has one key per line, `NAME SHA256`, separated by spaces. Empty lines and lines that begin with `#` are
+skipped. `python -m api key new NAME` writes such a line.
 
-A plain SHA-256 is enough. A slow hash protects passwords that people choose, of which there are few enough to try;
-these keys are 256 random bits, which nobody can try out however fast the hash is. That is also why only keys made here
-are taken: whoever hashes a word of his own finds that no request with it is let in.
+A plain SHA-256 is enough here. Slow hashes protect passwords that people choose, because an attacker can try the likely
+ones. These keys are 256 random bits, which nobody can guess, however fast the hash is. For the same reason only keys
+that this program has made are accepted: the hash of a word that somebody chose matches no request.
 """
 
 import hashlib
 import logging
 import re
 import secrets
-import stat
-from collections.abc import Iterable
+import threading
 from dataclasses import dataclass
 from hmac import compare_digest
-from os import fstat
 from pathlib import Path
 
-CALCULATE, METRICS = "calculate", "metrics"
-SCOPES = (CALCULATE, METRICS)
-MOST_KEYS = 200  # our own limit: each is compared for every request, a fifth of a microsecond
-MOST_BYTES = 100_000  # our own limit: of the file, several times what so many keys take
+from api.serving.keys.keys_file import KeysFileError, read_text
+from api.serving.observing.metrics import process_metrics
+
+MAX_KEYS = 200  # our own limit: every request is compared with each of them
 _RANDOM_BYTES = 32
-_PREFIX = "tw_"  # so that a key is known for one where it has strayed to
-_KEY = re.compile(rb"tw_[A-Za-z0-9_-]{43}")
+_PREFIX = "tw_"  # so that people and scanners recognise a key that was published by mistake
+_SECRET = re.compile(rb"tw_[A-Za-z0-9_-]{43}")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}")
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
 _log = logging.getLogger(__name__)
 
 
-class KeysFileError(ValueError):
-    """The keys file cannot be used; the message says where and why, and never what stands there."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """A key as the file has it: what it is called, what it opens, and its hash."""
+    """A key as the file stores it: its name and its hash."""
 
     name: str
-    scopes: frozenset[str]
     sha256: bytes
 
     def __post_init__(self) -> None:
-        """Check what the file or the command line gave.
+        """Check the name.
 
         Raises:
-            ValueError: one of the three cannot be what it says.
+            ValueError: the name has other characters, or is too long.
         """
         if not _NAME.fullmatch(self.name):
             raise ValueError(
                 "a name has up to 40 letters, digits, dots, dashes and underscores, and begins with a letter or digit"
             )
-        if not self.scopes or not self.scopes <= set(SCOPES):
-            raise ValueError(f"the scopes are {' and '.join(SCOPES)}, joined by a comma where a key has both")
 
     @property
     def line(self) -> str:
-        """Its line of the keys file."""
-        return f"{self.name} {','.join(scope for scope in SCOPES if scope in self.scopes)} {self.sha256.hex()}"
+        """The line of the keys file."""
+        return f"{self.name} {self.sha256.hex()}"
 
 
-def new_key(name: str, scopes: Iterable[str] = (CALCULATE,)) -> tuple[str, Key]:
+def new_key(name: str) -> tuple[str, Key]:
     """Make a key.
 
     Args:
-        name: what it is called, in the file and in the log.
-        scopes: what it opens.
+        name: the name of the key, in the file and in the log.
 
     Returns:
-        The key itself, which is kept nowhere, and what the file keeps of it.
+        The secret, which is stored nowhere, and the key as the file stores it.
 
     Raises:
-        ValueError: no such name or scope can be.
+        ValueError: the name is not valid.
     """
-    key = _PREFIX + secrets.token_urlsafe(_RANDOM_BYTES)
-    return key, Key(name=name, scopes=frozenset(scopes), sha256=hashlib.sha256(key.encode()).digest())
+    secret = _PREFIX + secrets.token_urlsafe(_RANDOM_BYTES)
+    return secret, Key(name=name, sha256=hashlib.sha256(secret.encode()).digest())
 
 
 def read_keys(path: Path) -> tuple[Key, ...]:
-    """Every key of a file, which may be none.
+    """Read every key of a file.
 
-    That others can read the file harms nothing, since no key follows from its hash; that all can write it does.
+    It does no harm that others can read the file, since no key follows from its hash. Others must not be able to write
+    it.
 
     Args:
-        path: of the file.
+        path: the keys file.
 
     Returns:
-        The keys in the file's order.
+        The keys in the order of the file; there may be none.
 
     Raises:
-        KeysFileError: the file cannot be read, or a line of it is not as it should be.
+        KeysFileError: the file cannot be read safely, or a line is not valid.
+    """
+    return parse_keys(path, read_text(path))
+
+
+def parse_keys(path: Path, text: str) -> tuple[Key, ...]:
+    """Read every key of the text of a keys file.
+
+    Args:
+        path: the keys file, for the messages.
+        text: the content of the file.
+
+    Returns:
+        The keys in the order of the file.
+
+    Raises:
+        KeysFileError: a line is not valid.
     """
     keys: dict[int, Key] = {}
-    for number, line in enumerate(_text_of(path).splitlines(), start=1):
+    for number, line in enumerate(text.splitlines(), start=1):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         try:
-            key = _key_in(line)
+            key = _parse_line(line)
         except ValueError as error:
             raise KeysFileError(f"{path}:{number}: {error}") from None
         for earlier, other in keys.items():
             if other.name == key.name:
-                raise KeysFileError(f"{path}:{number}: the name {key.name} stands in line {earlier} already")
+                raise KeysFileError(f"{path}:{number}: line {earlier} already has the name {key.name}")
             if other.sha256 == key.sha256:
-                raise KeysFileError(f"{path}:{number}: the same key stands in line {earlier} already")
+                raise KeysFileError(f"{path}:{number}: line {earlier} already has this key")
         keys[number] = key
-        if len(keys) > MOST_KEYS:
-            raise KeysFileError(f"{path}:{number}: more than {MOST_KEYS} keys")
+        if len(keys) > MAX_KEYS:
+            raise KeysFileError(f"{path}:{number}: more than {MAX_KEYS} keys")
     return tuple(keys.values())
 
 
-def load_keys(path: Path) -> tuple[Key, ...]:
-    """The keys a service asks for: at least one.
-
-    Args:
-        path: of the file.
-
-    Returns:
-        The keys in the file's order.
-
-    Raises:
-        KeysFileError: as `read_keys`, or the file holds no key.
-    """
-    keys = read_keys(path)
-    if not keys:
-        raise KeysFileError(f"{path}: holds no key; `python -m api key new NAME --file {path}` adds one")
-    return keys
-
-
 class Keyring:
-    """The keys of a running service, and the file they are read from anew when it is told to."""
+    """The keys of a running service.
+
+    A file without keys closes the service: every request that needs a key is refused. A file that cannot be read leaves
+    the keys as they are, and is an error.
+    """
 
     def __init__(self, path: Path) -> None:
         """Read the file.
 
         Raises:
-            KeysFileError: it cannot be used.
+            KeysFileError: the file cannot be used.
         """
         self.path = path
-        self._take(load_keys(path))
+        self._reload_lock = threading.Lock()  # so that the newest content wins when two signals arrive together
+        self.keys = read_keys(path)
+        self._report()
 
     def find(self, secret: bytes) -> Key | None:
-        """The key that this is, or none; as long for a wrong one as for a right one."""
-        if not _KEY.fullmatch(secret):
+        """Return the key with this secret, or nothing; the time taken does not depend on the stored keys."""
+        if not _SECRET.fullmatch(secret):
             return None
-        sha256, found = hashlib.sha256(secret).digest(), None
-        for known, key in self.rows:
-            if compare_digest(known, sha256):
-                found = key  # and on to the last, so that the time tells nothing
-        return found
+        sha256, match = hashlib.sha256(secret).digest(), None
+        for key in self.keys:
+            if compare_digest(key.sha256, sha256):
+                match = key  # the loop goes on, so that the time does not tell the position
+        return match
 
     def reload(self) -> None:
-        """Read the file again; if it cannot be used, say why and keep the keys there are."""
-        try:
-            self._take(load_keys(self.path))
-        except KeysFileError as error:
-            _log.error("keys not read again, the old ones stay: %s", error)
-            return
-        _log.info("keys read again: %s", ", ".join(key.name for key in self.keys))
+        """Read the file again; if it cannot be used, log an error and keep the old keys."""
+        with self._reload_lock:
+            try:
+                self.keys = read_keys(self.path)
+            except KeysFileError as error:
+                _log.error("the keys file was not reloaded and the old keys stay valid: %s", error)
+                process_metrics().keys_reload_failures.inc()
+                return
+            self._report()
 
-    def _take(self, keys: tuple[Key, ...]) -> None:
-        self.keys = keys
-        self.rows = tuple((key.sha256, key) for key in keys)
-
-
-def _text_of(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            about = fstat(file.fileno())
-            if not stat.S_ISREG(about.st_mode):
-                raise KeysFileError(f"{path}: is not a plain file")
-            if about.st_mode & stat.S_IWOTH:
-                raise KeysFileError(f"{path}: everybody may write it, and so let himself in; take that away: chmod o-w")
-            found = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise KeysFileError(f"{path}: {error.strerror or 'cannot be read'}") from None
-    if len(found) > MOST_BYTES:
-        raise KeysFileError(f"{path}: is longer than {MOST_BYTES:,} bytes")
-    try:
-        return found.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise KeysFileError(f"{path}: is not text in UTF-8") from None
+    def _report(self) -> None:
+        process_metrics().keys_loaded.set_to_current_time()
+        if self.keys:
+            _log.info("loaded %d keys: %s", len(self.keys), ", ".join(key.name for key in self.keys))
+        else:
+            _log.warning("%s holds no key: every request that needs a key is refused", self.path)
 
 
-def _key_in(line: str) -> Key:
-    parts = line.split()
-    if len(parts) != 3:
-        raise ValueError("a line is NAME SCOPES SHA256, with spaces between, as `python -m api key new` writes it")
-    name, scopes, sha256 = parts
+def _parse_line(line: str) -> Key:
+    words = line.split()
+    if len(words) != 2:
+        raise ValueError("a line is NAME SHA256, separated by a space, as `python -m api key new` writes it")
+    name, sha256 = words
     if not _SHA256.fullmatch(sha256):
-        raise ValueError("the third is the SHA-256 of a key, 64 hexadecimal digits; never the key itself")
-    return Key(name=name, scopes=frozenset(scopes.split(",")), sha256=bytes.fromhex(sha256))
+        raise ValueError("the second word is the SHA-256 of a key, 64 hexadecimal digits; never write the key itself")
+    return Key(name=name, sha256=bytes.fromhex(sha256))

@@ -1,4 +1,4 @@
-"""Whether the process lives, and whether it is ready: until it is told to stop, one follows from the other."""
+"""Liveness and readiness. Readiness fails only while the process drains."""
 
 from http import HTTPStatus
 from typing import Literal
@@ -6,13 +6,12 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from pydantic import Field
 
-from api.serving.admission import TICKET, Ticket
 from api.wire.problems import RESPONSES, RequestProblem
 from api.wire.schemas import Answer
 
 
 class Health(Answer):
-    """Always `ok`: if the tables had been bad, the start would have stopped."""
+    """Always `ok`: the process does not start with invalid tables."""
 
     status: Literal["ok"] = Field(examples=["ok"])
 
@@ -28,13 +27,12 @@ async def get_healthz() -> Health:
 
 @router.get("/readyz", operation_id="readyz", summary="Ready", responses={503: RESPONSES[503]})
 async def get_readyz(request: Request) -> Health:
-    """Ready as soon as it answers, since all tables are read before; not any more once it was told to stop."""
-    ticket: Ticket | None = request.scope.get("state", {}).get(TICKET)
-    if ticket is not None and ticket.desk.stopping:
+    """Answers 200 from the start, since all tables are read before, and 503 after the process was told to stop."""
+    if request.app.state.drain.is_draining:
         raise RequestProblem(
             HTTPStatus.SERVICE_UNAVAILABLE,
             "stopping",
-            "This process was told to stop; ask another.",
+            "This process is stopping; send the request to another one.",
             {"Retry-After": "1"},
         )
     return Health(status="ok")

@@ -1,7 +1,7 @@
-"""Logs: one JSON object a line on standard error, of the service, the server under it and every library alike.
+"""Logs: one JSON object per line on standard error, for the service, the server and every library.
 
-A line never holds a body, a query, a header or a raw path, and never holds an answer up: where the reader of the log
-is gone or does not keep up, the line is dropped and counted.
+A line never contains a body, a query, a header or a raw path. Lines go through a bounded queue to a thread that writes
+them. If standard error is not being read, lines are dropped and counted; requests are not delayed.
 """
 
 import json
@@ -9,14 +9,17 @@ import logging
 import logging.config
 import os
 import select
+import sys
+import threading
 import time
 import traceback
-from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime
-from functools import lru_cache
+from collections.abc import Iterable
+from contextlib import suppress
+from logging.handlers import QueueHandler, QueueListener
+from math import isfinite
+from queue import Full, Queue
 from typing import Any
 
-import orjson
 from pythonjsonlogger.core import RESERVED_ATTRS
 from pythonjsonlogger.orjson import OrjsonFormatter
 
@@ -24,122 +27,221 @@ from api.settings import Settings
 
 REQUESTS = "api.requests"
 STANDARD_ERROR = 2  # POSIX
-MOST_FRAMES = 30  # our own limit: of the calls that led to an exception
-MOST_LETTERS_A_LINE = 200  # our own limit: of each line of a traceback, and so of an exception's message
-MOST_LETTERS_OF_A_TRACEBACK = 3_000  # our own limit: a line fits what a pipe takes at once (PIPE_BUF, 4,096 on Linux)
-# The server's colours for a terminal, and what a record of Python 3.12 adds.
-_NOT_SHOWN = [*RESERVED_ATTRS, "color_message", "taskName"]
-# Names in a line that differ from the library's.
-_NAMES = {"asctime": "time", "levelname": "level", "name": "logger", "exc_info": "exception"}
+# Our own limits, without a source.
+MAX_LINES = 2_000  # in the queue
+MAX_LINE_BYTES = 8_192
+MAX_FRAMES = 30  # of a traceback
+MAX_LETTERS_OF_A_TRACEBACK_LINE = 200
+MAX_LETTERS_OF_A_FIELD, SHORT_FIELD = 3_000, 200
+MAX_LINES_AT_ONCE = 50  # in one write
+PAUSE_SECONDS = 0.02  # of the writer, when there is no line
+FLUSH_SECONDS = 1.0  # a process that ends waits for the writer at most this long
+REPORT_SECONDS = 10.0  # between two lines about dropped lines
+_STANDARD_FIELDS = ["asctime", "levelname", "name", "message"]
+_NAMES = {"asctime": "time", "levelname": "level", "name": "logger", "exc_info": "exception", "stack_info": "stack"}
+_NAMES_OF_STANDARD_FIELDS = [_NAMES.get(field, field) for field in _STANDARD_FIELDS]
+# Uvicorn repeats its messages with colours for a terminal.
+_HIDDEN = [*RESERVED_ATTRS, "color_message"]
 
 
-_BLANK = vars(logging.LogRecord(REQUESTS, logging.INFO, "", 0, "", None, None))
-_LEVELS = {
-    level: logging.getLevelName(level) for level in (logging.DEBUG, logging.INFO, logging.WARNING, logging.ERROR)
-}
+class LineCount:
+    """A counter that several threads may increment."""
+
+    def __init__(self) -> None:
+        """Start at zero."""
+        self.value = 0
+        self._lock = threading.Lock()
+
+    def increment(self, count: int = 1) -> None:
+        """Count one or more."""
+        with self._lock:
+            self.value += count
 
 
-class RequestRecord(logging.LogRecord):
-    """The record of one request: what `extra` would do, at a fifth of its cost."""
-
-    def __init__(self, level: int, message: str, fields: Mapping[str, Any], error: Exception | None) -> None:
-        """*fields* go into the line as they are."""
-        # Instead of the base class's own, which looks for the place in the code and the thread.
-        self.__dict__.update(_BLANK)
-        self.created = time.time()
-        self.levelno, self.levelname, self.msg, self.fields = level, _LEVELS[level], message, fields
-        if error is not None:
-            self.exc_info = (type(error), error, error.__traceback__)
+DROPPED = LineCount()  # in this process
 
 
 class JsonLine(OrjsonFormatter):
-    """A record as one line of ASCII: whatever is in it, a reader finds the same lines that were written."""
+    """Formats a record as one line of ASCII with at most `MAX_LINE_BYTES` bytes, whatever the record contains."""
+
+    converter = time.gmtime  # type: ignore[assignment]  # documented for this in `logging.Formatter.formatTime`
+    default_time_format = "%Y-%m-%dT%H:%M:%S"
+    default_msec_format = "%s.%03dZ"
 
     def __init__(self) -> None:
-        """The fields that every line has, in their order; those of `extra` follow."""
-        super().__init__(["asctime", "levelname", "name", "message"], rename_fields=_NAMES, reserved_attrs=_NOT_SHOWN)
-
-    def format(self, record: logging.LogRecord) -> str:
-        """One line, without its end."""
-        if not isinstance(record, RequestRecord):
-            return super().format(record)
-        line = {
-            "time": self.formatTime(record),
-            "level": record.levelname,
-            "logger": record.name,
-            "message": record.msg,
-            **record.fields,
-        }
-        if record.exc_info:
-            line["exception"] = self.formatException(record.exc_info)
-        return self.jsonify_log_record(line)
-
-    def formatTime(self, record: logging.LogRecord, datefmt: str | None = None) -> str:  # noqa: ARG002, N802 - inherited
-        """UTC, ISO 8601, to the millisecond."""
-        second, fraction = divmod(record.created, 1)
-        return f"{_until_the_second(int(second))}.{int(fraction * 1_000):03d}Z"
+        """Put the standard fields first; those of `extra` follow."""
+        super().__init__(_STANDARD_FIELDS, rename_fields=_NAMES, reserved_attrs=_HIDDEN)
 
     def formatException(self, ei: Any) -> str:  # noqa: ANN401, N802 - inherited
-        """The last calls and the exception, each line cut: its message may quote what a client sent."""
-        blocks = traceback.TracebackException(*ei, limit=-MOST_FRAMES).format()
-        lines = [line[:MOST_LETTERS_A_LINE] for block in blocks for line in block.splitlines()]
-        return "\n".join(lines)[-MOST_LETTERS_OF_A_TRACEBACK:]
+        """The last calls and the exception; long lines are cut, since a message may quote what a client sent."""
+        blocks = traceback.TracebackException(*ei, limit=-MAX_FRAMES).format()
+        lines = [line[:MAX_LETTERS_OF_A_TRACEBACK_LINE] for block in blocks for line in block.splitlines()]
+        return "\n".join(lines)[-MAX_LETTERS_OF_A_FIELD:]
 
     def jsonify_log_record(self, log_data: dict[str, Any]) -> str:
-        """The line itself."""
-        # JSON lets a delete stand as it is, and a terminal would obey it.
-        line = orjson.dumps(log_data, default=self.json_default).decode().replace("\x7f", "\\u007f")
-        # Otherwise there are separators and control characters of Unicode, which some readers take for a new line.
-        return line if line.isascii() else json.dumps(json.loads(line))
+        """Serialise the fields; a line that is too long is cut."""
+        try:
+            line = super().jsonify_log_record(log_data)
+        except TypeError:  # a text with lone surrogates, or a number above 64 bits
+            line = _cut(log_data)
+        if not line.isascii() or "\x7f" in line or len(line) > MAX_LINE_BYTES:
+            line = _cut(log_data)
+        return line
 
 
-@lru_cache(maxsize=1)
-def _until_the_second(seconds: int) -> str:
-    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%S")
+def _cut(log_data: dict[str, Any]) -> str:
+    """Serialise to ASCII within the limit: first with long fields cut, at last with the standard fields alone."""
+    for letters in (MAX_LETTERS_OF_A_FIELD, SHORT_FIELD):
+        line = _to_ascii({str(name): _scalar(value, letters) for name, value in log_data.items()})
+        if len(line) <= MAX_LINE_BYTES:
+            return line
+    return _to_ascii({name: _scalar(log_data[name], SHORT_FIELD) for name in _NAMES_OF_STANDARD_FIELDS})
 
 
-class LineHandler(logging.Handler):
-    """Writes lines to a file descriptor, one system call each, and never waits for its reader."""
+def _to_ascii(fields: dict[str, object]) -> str:
+    # JSON allows a DEL character, but a terminal would obey it.
+    return json.dumps(fields).replace("\x7f", "\\u007f")
 
-    dropped = 0  # of the whole process
+
+def _scalar(value: object, letters: int) -> object:
+    if value is None or isinstance(value, bool | int) or (isinstance(value, float) and isfinite(value)):
+        return value
+    text = str(value)
+    # The exception itself is at the end of its traceback.
+    return text[-letters:] if text.startswith("Traceback") else text[:letters]
+
+
+class LineQueue(QueueHandler):
+    """Formats records and puts the lines into a bounded queue; a full queue drops them."""
+
+    queue: Queue[Any]
+    listener: "LineWriter"
 
     def __init__(self, descriptor: int = STANDARD_ERROR) -> None:
-        """Write to *descriptor*, which stays open."""
-        super().__init__()
-        self.descriptor = descriptor
-        self.poll = select.poll()
-        self.poll.register(descriptor, select.POLLOUT)
+        """Start the thread that writes to *descriptor*, which stays open."""
+        super().__init__(Queue(MAX_LINES))
         self.setFormatter(JsonLine())
+        self.listener = LineWriter(self.queue, descriptor, self.formatter or JsonLine())
+        self.listener.start()
 
-    def emit(self, record: logging.LogRecord) -> None:
-        """Write one line, or count it as dropped."""
+    def prepare(self, record: logging.LogRecord) -> str:
+        """Format the record here, so that the queue holds short texts instead of objects of the request."""
+        return self.format(record)
+
+    def enqueue(self, line: str) -> None:  # type: ignore[override]  # what `prepare` returns
+        """Queue a line, or count it as dropped."""
         try:
-            line = self.format(record).encode() + b"\n"
-            # A full pipe is not ready, and would block; of a closed one more is said than that.
-            if self.poll.poll(0) == [(self.descriptor, select.POLLOUT)]:
-                os.write(self.descriptor, line)
-                return
-        except Exception:  # noqa: BLE001, S110 - whatever is wrong with a line, the answer goes out
-            pass
-        LineHandler.dropped += 1
+            self.queue.put_nowait(line)
+        except Full:
+            DROPPED.increment()
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: ARG002, N802 - inherited
+        """Count a record that cannot be formatted; the standard way would print to standard error and may block."""
+        DROPPED.increment()
+
+    def flush(self) -> None:
+        """Wait until the lines so far are written, but not longer than `FLUSH_SECONDS`."""
+        deadline = time.monotonic() + FLUSH_SECONDS
+        while self.queue.unfinished_tasks and time.monotonic() < deadline:
+            time.sleep(0.005)
+
+    def close(self) -> None:
+        """End the thread after the lines so far, without waiting for it: it may be blocked for ever."""
+        super().close()
+        with suppress(Full):  # the thread is a daemon and ends with the process
+            self.listener.enqueue_sentinel()
+
+
+class LineWriter(QueueListener):
+    """Writes the queued lines to a file descriptor, in a daemon thread that alone waits for the reader."""
+
+    queue: Queue[Any]
+
+    def __init__(self, lines: Queue[Any], descriptor: int, formatter: logging.Formatter) -> None:
+        """Write to *descriptor*; the formatter is for lines about dropped lines."""
+        super().__init__(lines)
+        self._descriptor, self._formatter = descriptor, formatter
+        self._reported, self._reported_at = DROPPED.value, -REPORT_SECONDS
+
+    def dequeue(self, block: bool) -> Any:  # noqa: ANN401, FBT001 - inherited
+        """Look for a line now and then: being woken for every line would interrupt the request that logs it."""
+        while block and self.queue.empty():
+            time.sleep(PAUSE_SECONDS)
+        return super().dequeue(block)
+
+    def handle(self, line: str) -> None:  # type: ignore[override]  # what the queue holds
+        """Write the lines that wait, and now and then a line about those that were dropped."""
+        lines = [line]
+        while len(lines) < MAX_LINES_AT_ONCE and not self.queue.empty():
+            entry = self.dequeue(block=False)
+            self.queue.task_done()
+            if entry is None:  # what `enqueue_sentinel` has put, for the loop that called this method
+                self.enqueue_sentinel()
+                break
+            lines.append(entry)
+        try:
+            self._write("\n".join(lines))
+            dropped, now = DROPPED.value, time.monotonic()
+            if dropped > self._reported and now - self._reported_at >= REPORT_SECONDS:
+                self._write(self._report(dropped - self._reported))
+                self._reported, self._reported_at = dropped, now
+        except OSError:  # standard error is closed, its disk is full, or its reader has gone
+            DROPPED.increment(len(lines))
+
+    def _write(self, line: str) -> None:
+        rest = line.encode("ascii") + b"\n"
+        while rest:
+            try:
+                rest = rest[os.write(self._descriptor, rest) :]
+            except BlockingIOError:  # another process has made the shared pipe non-blocking
+                writable = select.poll()
+                writable.register(self._descriptor, select.POLLOUT)
+                writable.poll()
+
+    def _report(self, count: int) -> str:
+        record = logging.makeLogRecord(
+            {
+                "name": __name__,
+                "levelno": logging.WARNING,
+                "levelname": logging.getLevelName(logging.WARNING),
+                "msg": "%d log lines were dropped, since standard error was not read in time",
+                "args": (count,),
+                "dropped": count,
+            }
+        )
+        return self._formatter.format(record)
+
+
+def open_standard_error() -> None:
+    """Open `/dev/null` as standard error if the process was started without one (`2>&-`).
+
+    Otherwise the next file or socket that is opened would get descriptor 2, and log lines would be written into it.
+    """
+    if sys.stderr is not None:
+        return
+    descriptor = os.open(os.devnull, os.O_WRONLY)
+    if descriptor != STANDARD_ERROR:
+        os.dup2(descriptor, STANDARD_ERROR)
+        os.close(descriptor)
+    sys.stderr = os.fdopen(STANDARD_ERROR, "w", encoding="utf-8")
 
 
 def log_config(settings: Settings) -> dict[str, Any]:
-    """What `logging.config.dictConfig` takes, for the server to apply in each of its processes.
+    """The configuration for `logging.config.dictConfig`, which the server applies in each of its processes.
 
     Args:
-        settings: of which `log_level` and `log_requests` count.
+        settings: the settings; only `log_level` and `log_requests` count here.
 
     Returns:
-        One handler for everything; request lines below an error are left out if `log_requests` is off.
+        One handler for everything; without `log_requests` only failed requests are logged.
     """
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "handlers": {"lines": {"()": f"{__name__}.{LineHandler.__name__}"}},
+        "handlers": {"lines": {"()": f"{__name__}.{LineQueue.__name__}"}},
         "root": {"handlers": ["lines"], "level": settings.log_level.upper()},
         "loggers": {
-            # The server sets up its own otherwise, in another form.
+            # Otherwise uvicorn sets up handlers with another format.
             "uvicorn": {"handlers": [], "level": "NOTSET", "propagate": True},
             REQUESTS: {"level": "NOTSET" if settings.log_requests else "ERROR"},
         },
@@ -147,7 +249,7 @@ def log_config(settings: Settings) -> dict[str, Any]:
 
 
 def log_warnings(settings: Settings, warnings: Iterable[str]) -> None:
-    """Write lines before there is a server, in the form that all have later."""
+    """Configure the log before the server does, and write lines to it."""
     logging.config.dictConfig(log_config(settings))
     for warning in warnings:
         logging.getLogger(__name__).warning("%s", warning)

@@ -41,7 +41,10 @@ def running(
     """A server that runs until the block ends; yields its process id. Its log is written and discarded."""
     pinned = [] if core is None else ["taskset", "-c", str(core)]
     with Path(os.devnull).open("wb") as nowhere:
-        process = subprocess.Popen([*pinned, python, *arguments], cwd=root, stdout=nowhere, stderr=nowhere)
+        environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
+        process = subprocess.Popen(
+            [*pinned, python, *arguments], cwd=root, env=environment, stdout=nowhere, stderr=nowhere
+        )
     try:
         wait_for(port, process)
         yield process.pid
