@@ -18,6 +18,7 @@ from api.contract.examples import load_example
 from api.serving.environment import read_settings, unknown_variables
 from api.serving.keys.access import check_start
 from api.serving.keys.commands import add_key_command, run_key_command
+from api.serving.nginx.command import add_proxy_config_command, run_proxy_config_command
 from api.serving.observing import scraping
 from api.serving.observing.logs import log_config, log_warnings
 from api.serving.server import serve
@@ -40,6 +41,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     command: str | None = options.command
     if command == "key":
         return run_key_command(options)
+    if command == "proxy-config":
+        return run_proxy_config_command(options)
     if command == "openapi":
         # As the defaults are, whatever the environment says.
         document = create_api(Settings.model_construct()).openapi()
@@ -111,6 +114,7 @@ def _parser() -> argparse.ArgumentParser:
     trying.add_argument("file", type=Path, help="a file of openapi-examples/, or one like them")
     commands.add_parser("openapi", help="print the OpenAPI document")
     add_key_command(commands)
+    add_proxy_config_command(commands)
     return parser
 
 

@@ -1,11 +1,9 @@
-"""Services and a proxy as processes of their own, on loopback, stopped at the end."""
+"""Services as processes of their own, on loopback, stopped at the end."""
 
 import os
-import shutil
 import socket
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
@@ -17,7 +15,6 @@ import psutil
 from tests.clients.server import free_port
 
 ROOT = Path(__file__).parents[2]
-NOBODY = 65534  # Debian's user and group without rights
 _PATIENCE_S = 120  # a start takes a second, and more where everything is tested at once
 
 
@@ -48,7 +45,7 @@ def service(*arguments: str) -> Iterator[tuple[int, "subprocess.Popen[bytes]"]]:
         stop(running)
 
 
-def wait_until_ready(port: int, process: "subprocess.Popen[bytes]") -> None:
+def wait_until_ready(port: int, process: "subprocess.Popen[bytes]", prefix: str = "") -> None:
     """Return when `/readyz` answers 200.
 
     Raises:
@@ -59,7 +56,7 @@ def wait_until_ready(port: int, process: "subprocess.Popen[bytes]") -> None:
         if process.poll() is not None:
             raise ChildProcessError(f"ended with {process.returncode} before it answered")
         try:
-            if httpx.get(f"http://127.0.0.1:{port}/readyz").is_success:
+            if httpx.get(f"http://127.0.0.1:{port}{prefix}/readyz").is_success:
                 return
         except httpx.TransportError:
             pass
@@ -113,28 +110,3 @@ def clients_of(worker: psutil.Process, port: int) -> set[int]:
     """The ports of the clients whose connections this process holds."""
     held = worker.net_connections("tcp4")
     return {one.raddr.port for one in held if one.laddr.port == port and one.raddr}
-
-
-@contextmanager
-def nginx(replicas: list[int]) -> Iterator[tuple[int, Path]]:
-    """Debian's nginx in front of replicas on these ports, without rights: its port, and the folder of its log."""
-    program = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
-    assert program, "install Debian's nginx-light, or set TINWRIGHT_NO_NGINX=1"
-    port, is_root = free_port(), os.geteuid() == 0
-    with tempfile.TemporaryDirectory(prefix="tinwright-nginx-") as name:
-        folder = Path(name)
-        text = (Path(__file__).parent / "nginx.conf").read_text("utf-8")
-        servers = "\n".join(f"        server 127.0.0.1:{one} max_fails=1 fail_timeout=1s;" for one in replicas)
-        for mark, value in {"@folder@": name, "@port@": str(port), "@servers@": servers.strip()}.items():
-            text = text.replace(mark, value)
-        (folder / "nginx.conf").write_text(text, "utf-8")
-        if is_root:
-            os.chown(folder, NOBODY, NOBODY)
-        nobody = NOBODY if is_root else None
-        command = [program, "-p", name, "-c", "nginx.conf", "-e", "error.log"]
-        proxy = subprocess.Popen(command, user=nobody, group=nobody, extra_groups=[] if is_root else None)
-        try:
-            wait_until_ready(port, proxy)
-            yield port, folder
-        finally:
-            stop(proxy)

@@ -1,0 +1,243 @@
+"""The shipped proxy configuration: its command, and what nginx refuses with it."""
+
+import os
+import shutil
+import ssl
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+
+from api.pages.site import PROBLEM_TYPES
+from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
+from api.serving.nginx.refusals import REFUSALS
+from api.settings import Settings
+from tests.standing.proxying import Fleet, Proxy, get, needs_nginx, problem_of, proxy, read_answer
+from tests.standing.running import ROOT
+
+MALFORMED = "/problems/malformed-http"
+
+
+def command(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "api", "proxy-config", *arguments],
+        cwd=ROOT,
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def fleet() -> Iterator[Fleet]:
+    with Fleet(1, header_seconds=1) as running:
+        yield running
+
+
+@pytest.fixture
+def running(fleet: Fleet) -> Proxy:
+    return fleet.proxy
+
+
+def test_the_command_prints_a_configuration_filled_with_its_options() -> None:
+    printed = command(
+        "--server-name", "recipes.example", "--listen", "[::]:8443", "--upstream", "127.0.0.1:8001",
+        "--upstream", "127.0.0.1:8002", "--certificate", "/etc/tls/chain.pem", "--certificate-key", "/etc/tls/key.pem",
+        "--rate", "7", "--unlimited", "192.0.2.0/24", "--trusted-proxy", "198.51.100.7",
+    )  # fmt: skip
+    assert (printed.returncode, printed.stderr) == (0, "")
+    for line in (
+        'server_name recipes.example "";',
+        "listen [::]:8443 ssl;",
+        "server 127.0.0.1:8001 max_fails=1 fail_timeout=1s;",
+        "server 127.0.0.1:8002 max_fails=1 fail_timeout=1s;",
+        "ssl_certificate_key /etc/tls/key.pem;",
+        "zone=requests:10m rate=7r/s;",
+        "192.0.2.0/24 0;",
+        "set_real_ip_from 198.51.100.7;",
+    ):
+        assert line in printed.stdout
+    assert "{{" not in printed.stdout
+
+
+def test_sizes_are_those_of_the_service() -> None:
+    printed = command(TINWRIGHT_MAX_BODY_BYTES="2000000", TINWRIGHT_MAX_URL_BYTES="10000").stdout
+    assert "client_max_body_size 2000000;" in printed
+    assert "large_client_header_buffers 2 11k;" in printed
+
+
+def test_help_names_every_option() -> None:
+    printed = command("--help").stdout
+    for name in ProxyOptions.__dataclass_fields__:
+        assert f"--{name.removesuffix('s') if name.endswith(('names', 'streams', 'proxies')) else name}"[:9].replace(
+            "_", "-"
+        ) in printed.replace("_", "-")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "reason"),
+    [
+        (["--server-name", "a;b"], "--server-name"),
+        (["--upstream", "127.0.0.1"], "--upstream"),
+        (["--listen", "0.0.0.0:80; include /etc/passwd"], "--listen"),
+        (["--prefix", "tinwright/"], "--prefix"),
+        (["--certificate", "/etc/tls/chain.pem"], "--certificate-key"),
+        (["--log-folder", "/var/log/x;"], "--log-folder"),
+        (["--rate", "0"], "--rate"),
+        (["--unlimited", "shop.example"], "shop.example"),
+        (["--user", "www data"], "--user"),
+    ],
+)
+def test_an_option_that_nginx_would_misread_is_refused(arguments: list[str], reason: str) -> None:
+    printed = command(*arguments)
+    assert (printed.returncode, printed.stdout) == (2, "")
+    assert reason in printed.stderr
+
+
+def test_each_refusal_is_a_problem_with_a_page() -> None:
+    assert {refusal.code for refusal in REFUSALS} <= PROBLEM_TYPES.keys()
+    assert len({refusal.nginx_status for refusal in REFUSALS}) == len(REFUSALS)
+    # The document stands in single quotes in nginx's syntax, where $ and ' would end or change it.
+    assert not [refusal for refusal in REFUSALS if set("$'\\") & set(refusal.document("/prefix"))]
+
+
+@needs_nginx
+@pytest.mark.parametrize(
+    ("request_bytes", "status", "code"),
+    [
+        pytest.param(b"GET /v1/units HTTP/1.1\r\n\r\n", 400, "malformed-http", id="no Host"),
+        pytest.param(get("/v1/units", "Host: other"), 400, "malformed-http", id="two Hosts"),
+        pytest.param(b"GET /v1/units HTTP/2.0\r\nHost: service\r\n\r\n", 505, "http-version-not-supported", id="HTTP/2"),
+        pytest.param(
+            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n",
+            501,
+            "unsupported-transfer-encoding",
+            id="gzip before chunked",
+        ),
+        pytest.param(
+            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\n\r\n0\r\n\r\n",
+            400,
+            "malformed-http",
+            id="both lengths",
+        ),
+        pytest.param(
+            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\nabcdef",
+            400,
+            "malformed-http",
+            id="two lengths",
+        ),
+        pytest.param(
+            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\n\r\nxyz\r\n",
+            400,
+            "malformed-http",
+            id="no chunk size",
+        ),
+        pytest.param(get("/v1/units", "X: " + 200_000 * "x"), 431, "headers-too-large", id="one huge header"),
+        pytest.param(get("/v1/units", *5_000 * ["X-Header: x"]), 431, "headers-too-large", id="5,000 headers"),
+        pytest.param(get("/" + 200_000 * "x"), 414, "url-too-long", id="huge path"),
+        pytest.param(b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n", 400, "malformed-http", id="TLS hello"),
+        pytest.param(b"GET  HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="no path"),
+        pytest.param(b"TRACE / HTTP/1.1\r\nHost: service\r\n\r\n", 405, "method-not-allowed", id="TRACE"),
+        pytest.param(get("/v1/units", host="elsewhere.example"), 421, "unknown-host", id="another host"),
+        pytest.param(get("/metrics"), 404, "not-found", id="metrics"),
+        pytest.param(get("/proxy-problems/502"), 404, "not-found", id="a refusal's own path"),
+        pytest.param(
+            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nContent-Length: 1000001\r\n\r\n",
+            413,
+            "body-too-large",
+            id="large body",
+        ),
+    ],
+)
+def test_a_malformed_or_large_request_is_a_problem(
+    running: Proxy, request_bytes: bytes, status: int, code: str
+) -> None:
+    answer = running.ask(request_bytes)
+    if code == "headers-too-large" and b"X-Header" in request_bytes:
+        # Each field is small, so nginx passes them on, and the service refuses their number.
+        assert answer[0] == status
+        assert answer[1]["content-type"] == "application/problem+json"
+        return
+    assert problem_of(answer)["type"] == f"/problems/{code}"
+    assert answer[0] == status
+    assert running.ask(get("/healthz"))[0] == 200
+
+
+@needs_nginx
+@pytest.mark.parametrize("host", ["", "Host: service\r\n"])
+def test_a_request_of_http_1_0_is_answered_with_and_without_host(running: Proxy, host: str) -> None:
+    assert running.ask(f"GET /v1/units HTTP/1.0\r\n{host}\r\n".encode())[0] == 200
+
+
+@needs_nginx
+def test_headers_that_do_not_end_are_cut(running: Proxy) -> None:
+    with running.connect() as connection:
+        connection.sendall(get("/v1/units")[:-2] + b"X: ")
+        with pytest.raises(ConnectionError):
+            read_answer(connection)
+
+
+@needs_nginx
+def test_the_service_sees_the_clients_host_scheme_and_address(running: Proxy, fleet: Fleet) -> None:
+    # What a client claims about itself is replaced, and a browser's Host arrives as it was sent.
+    assert running.ask(get("/v1/units", "X-Forwarded-For: 192.0.2.1", "X-Forwarded-Proto: https"))[0] == 200
+    assert running.log()[-1]["address"] == "127.0.0.1"
+
+
+@needs_nginx
+def test_a_path_prefix_is_removed_before_the_service_sees_it(fleet: Fleet) -> None:
+    with proxy(fleet.ports, prefix="/bake/tinwright") as prefixed:
+        direct = httpx.get(f"http://127.0.0.1:{fleet.ports[0]}/v1/cuts?tin=square%2020%20cm&pieces=9")
+        through = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/cuts?tin=square%2020%20cm&pieces=9")
+        assert (through.status_code, through.content) == (direct.status_code, direct.content) == (200, direct.content)
+        # An encoded slash stays one: the path is passed on as it was sent.
+        missing = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/ingredients/a%2Fb")
+        assert missing.status_code == 404
+        outside = prefixed.ask(get("/v1/units"))
+        assert problem_of(outside)["type"] == "/bake/tinwright/problems/not-found"
+        assert prefixed.ask(get("/bake/tinwright/metrics"))[0] == 404
+
+
+@needs_nginx
+def test_with_a_certificate_it_speaks_https_alone(fleet: Fleet, tmp_path: Path) -> None:
+    certificate, key = tmp_path / "chain.pem", tmp_path / "key.pem"
+    tmp_path.chmod(0o755)
+    subprocess.run(
+        ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=service",
+         "-addext", "subjectAltName=DNS:service,IP:127.0.0.1", "-keyout", str(key), "-out", str(certificate)],
+        check=True,
+        capture_output=True,
+    )  # fmt: skip
+    key.chmod(0o644)
+    folder = Path(shutil.copytree(tmp_path, f"/tmp/tinwright-tls-{os.getpid()}"))  # noqa: S108 - readable by nobody
+    try:
+        with proxy(fleet.ports, certificate=f"{folder}/chain.pem", certificate_key=f"{folder}/key.pem") as secure:
+            context = ssl.create_default_context(cafile=str(certificate))
+            with httpx.Client(verify=context, base_url=f"https://127.0.0.1:{secure.port}") as client:
+                # No name is sent for an address, so the handshake is refused; a name that is served is not.
+                with pytest.raises(httpx.ConnectError):
+                    client.get("/healthz")
+                named = client.get("/healthz", headers={"Host": "service"}, extensions={"sni_hostname": "service"})
+                assert named.status_code == 200
+                other = client.get("/healthz", headers={"Host": "else"}, extensions={"sni_hostname": "service"})
+                assert other.status_code == 421
+            assert problem_of(secure.ask(get("/healthz")))["type"] == "/problems/https-needed"
+    finally:
+        shutil.rmtree(folder)
+
+
+def test_the_template_has_no_directive_that_repeats_a_post() -> None:
+    directives = [
+        line.strip()
+        for line in proxy_configuration(ProxyOptions(), Settings()).splitlines()
+        if line.strip().startswith("proxy_next_upstream")
+    ]
+    assert directives == [
+        "proxy_next_upstream error timeout;",
+        "proxy_next_upstream_tries 2;",
+        "proxy_next_upstream_timeout 3s;",
+    ]
