@@ -1,35 +1,25 @@
 """The shipped proxy configuration: its command, and what nginx refuses with it."""
 
 import os
+import re
 import shutil
 import ssl
 import subprocess
-import sys
 from collections.abc import Iterator
+from dataclasses import fields
 from pathlib import Path
 
 import httpx
 import pytest
 
+from api.__main__ import main
 from api.pages.site import PROBLEM_TYPES
 from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
 from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
 from tests.standing.proxying import Fleet, Proxy, get, needs_nginx, problem_of, proxy, read_answer
-from tests.standing.running import ROOT
 
 MALFORMED = "/problems/malformed-http"
-
-
-def command(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "api", "proxy-config", *arguments],
-        cwd=ROOT,
-        env={**os.environ, **environment},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 @pytest.fixture(scope="module")
@@ -43,13 +33,15 @@ def running(fleet: Fleet) -> Proxy:
     return fleet.proxy
 
 
-def test_the_command_prints_a_configuration_filled_with_its_options() -> None:
-    printed = command(
+def test_the_command_prints_a_configuration_filled_with_its_options(capsys: pytest.CaptureFixture[str]) -> None:
+    status = main([
+        "proxy-config",
         "--server-name", "recipes.example", "--listen", "[::]:8443", "--upstream", "127.0.0.1:8001",
         "--upstream", "127.0.0.1:8002", "--certificate", "/etc/tls/chain.pem", "--certificate-key", "/etc/tls/key.pem",
         "--rate", "7", "--unlimited", "192.0.2.0/24", "--trusted-proxy", "198.51.100.7",
-    )  # fmt: skip
-    assert (printed.returncode, printed.stderr) == (0, "")
+    ])
+    printed = capsys.readouterr().out
+    assert status == 0
     for line in (
         'server_name recipes.example "";',
         "listen [::]:8443 ssl;",
@@ -60,22 +52,25 @@ def test_the_command_prints_a_configuration_filled_with_its_options() -> None:
         "192.0.2.0/24 0;",
         "set_real_ip_from 198.51.100.7;",
     ):
-        assert line in printed.stdout
-    assert "{{" not in printed.stdout
+        assert line in printed
+    assert "{{" not in printed
 
 
-def test_sizes_are_those_of_the_service() -> None:
-    printed = command(TINWRIGHT_MAX_BODY_BYTES="2000000", TINWRIGHT_MAX_URL_BYTES="10000").stdout
+def test_sizes_are_those_of_the_service(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TINWRIGHT_MAX_BODY_BYTES", "2000000")
+    monkeypatch.setenv("TINWRIGHT_MAX_URL_BYTES", "10000")
+    assert main(["proxy-config"]) == 0
+    printed = capsys.readouterr().out
     assert "client_max_body_size 2000000;" in printed
     assert "large_client_header_buffers 2 11k;" in printed
 
 
-def test_help_names_every_option() -> None:
-    printed = command("--help").stdout
-    for name in ProxyOptions.__dataclass_fields__:
-        assert f"--{name.removesuffix('s') if name.endswith(('names', 'streams', 'proxies')) else name}"[:9].replace(
-            "_", "-"
-        ) in printed.replace("_", "-")
+def test_every_option_has_a_flag(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["proxy-config", "--help"])
+    flags = {flag.strip("-").replace("-", "_") for flag in re.findall(r"^  (--[a-z-]+)", capsys.readouterr().out, re.M)}
+    repeatable = {"server_name": "server_names", "upstream": "upstreams", "trusted_proxy": "trusted_proxies"}
+    assert {repeatable.get(flag, flag) for flag in flags} == {field.name for field in fields(ProxyOptions)}
 
 
 @pytest.mark.parametrize(
@@ -92,10 +87,13 @@ def test_help_names_every_option() -> None:
         (["--user", "www data"], "--user"),
     ],
 )
-def test_an_option_that_nginx_would_misread_is_refused(arguments: list[str], reason: str) -> None:
-    printed = command(*arguments)
-    assert (printed.returncode, printed.stdout) == (2, "")
-    assert reason in printed.stderr
+def test_an_option_that_nginx_would_misread_is_refused(
+    arguments: list[str], reason: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["proxy-config", *arguments]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert reason in printed.err
 
 
 def test_each_refusal_is_a_problem_with_a_page() -> None:
