@@ -19,8 +19,9 @@ LARGE = "/docs/swagger-ui-bundle.js"  # more than 1 MB: the kernel's buffers do 
 
 SLOW_HEADER = get("/v1/units")[:-2] + b"X-Slow: "
 SLOW_BODY = (
-    f"POST /v1/convert HTTP/1.1\r\nHost: service\r\nContent-Type: application/json\r\nContent-Length: {BODY_BYTES}\r\n\r\n"
-).encode()
+    b"POST /v1/convert HTTP/1.1\r\nHost: service\r\n"
+    b"Content-Type: application/json\r\nContent-Length: %d\r\n\r\n" % BODY_BYTES
+)
 SLOW_READER = get(LARGE)
 
 
@@ -39,7 +40,7 @@ class Flood:
 
 
 class Attackers:
-    """A number of connections that send *start*, then a byte now and then if they drip; each is replaced when it ends."""
+    """Connections that send *start* and then, if they drip, a byte now and then. Each is replaced when it ends."""
 
     def __init__(
         self,

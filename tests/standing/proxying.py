@@ -7,6 +7,7 @@ import signal
 import socket
 import subprocess
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
@@ -151,6 +152,40 @@ def _wait_until_listening(port: int) -> None:
             return
         time.sleep(0.05)
     raise TimeoutError(f"nothing listens on port {port}")
+
+
+@contextmanager
+def dying_upstreams(count: int) -> Iterator[tuple[list[int], list[bytes]]]:
+    """Upstreams that read a request and close the connection: their ports, and the requests that they received."""
+    received: list[bytes] = []
+    listeners = [socket.create_server(("127.0.0.1", 0)) for _ in range(count)]
+
+    def serve(listener: socket.socket) -> None:
+        while True:
+            try:
+                connection, _ = listener.accept()
+            except OSError:
+                return
+            with connection:
+                request = b""
+                while b"\r\n\r\n" not in request or (request.startswith(b"POST") and not request.endswith(b"END")):
+                    request += connection.recv(65_536)
+                if request.startswith(b"GET /readyz"):
+                    connection.sendall(b"HTTP/1.1 200 OK\r\nContent-Length: 0\r\nConnection: close\r\n\r\n")
+                else:
+                    received.append(request)
+
+    threads = [threading.Thread(target=serve, args=(listener,)) for listener in listeners]
+    for thread in threads:
+        thread.start()
+    try:
+        yield [listener.getsockname()[1] for listener in listeners], received
+    finally:
+        for listener in listeners:
+            listener.shutdown(socket.SHUT_RDWR)
+            listener.close()
+        for thread in threads:
+            thread.join()
 
 
 class Fleet(ExitStack):

@@ -17,7 +17,7 @@ from api.pages.site import PROBLEM_TYPES
 from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
 from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
-from tests.standing.proxying import Fleet, Proxy, get, needs_nginx, problem_of, proxy, read_answer
+from tests.standing.proxying import Fleet, Proxy, dying_upstreams, get, needs_nginx, problem_of, proxy, read_answer
 
 MALFORMED = "/problems/malformed-http"
 
@@ -34,12 +34,29 @@ def running(fleet: Fleet) -> Proxy:
 
 
 def test_the_command_prints_a_configuration_filled_with_its_options(capsys: pytest.CaptureFixture[str]) -> None:
-    status = main([
-        "proxy-config",
-        "--server-name", "recipes.example", "--listen", "[::]:8443", "--upstream", "127.0.0.1:8001",
-        "--upstream", "127.0.0.1:8002", "--certificate", "/etc/tls/chain.pem", "--certificate-key", "/etc/tls/key.pem",
-        "--rate", "7", "--unlimited", "192.0.2.0/24", "--trusted-proxy", "198.51.100.7",
-    ])
+    status = main(
+        [
+            "proxy-config",
+            "--server-name",
+            "recipes.example",
+            "--listen",
+            "[::]:8443",
+            "--upstream",
+            "127.0.0.1:8001",
+            "--upstream",
+            "127.0.0.1:8002",
+            "--certificate",
+            "/etc/tls/chain.pem",
+            "--certificate-key",
+            "/etc/tls/key.pem",
+            "--rate",
+            "7",
+            "--unlimited",
+            "192.0.2.0/24",
+            "--trusted-proxy",
+            "198.51.100.7",
+        ]
+    )
     printed = capsys.readouterr().out
     assert status == 0
     for line in (
@@ -68,9 +85,13 @@ def test_sizes_are_those_of_the_service(capsys: pytest.CaptureFixture[str], monk
 def test_every_option_has_a_flag(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(["proxy-config", "--help"])
-    flags = {flag.strip("-").replace("-", "_") for flag in re.findall(r"^  (--[a-z-]+)", capsys.readouterr().out, re.M)}
+    flags = {
+        flag.strip("-").replace("-", "_")
+        for flag in re.findall(r"^  (--[a-z-]+)", capsys.readouterr().out, re.MULTILINE)
+    }
     repeatable = {"server_name": "server_names", "upstream": "upstreams", "trusted_proxy": "trusted_proxies"}
-    assert {repeatable.get(flag, flag) for flag in flags} == {field.name for field in fields(ProxyOptions)}
+    names = {flag.replace("-", "_") for flag in flags}
+    assert {repeatable.get(name, name) for name in names} == {field.name for field in fields(ProxyOptions)}
 
 
 @pytest.mark.parametrize(
@@ -109,7 +130,9 @@ def test_each_refusal_is_a_problem_with_a_page() -> None:
     [
         pytest.param(b"GET /v1/units HTTP/1.1\r\n\r\n", 400, "malformed-http", id="no Host"),
         pytest.param(get("/v1/units", "Host: other"), 400, "malformed-http", id="two Hosts"),
-        pytest.param(b"GET /v1/units HTTP/2.0\r\nHost: service\r\n\r\n", 505, "http-version-not-supported", id="HTTP/2"),
+        pytest.param(
+            b"GET /v1/units HTTP/2.0\r\nHost: service\r\n\r\n", 505, "http-version-not-supported", id="HTTP/2"
+        ),
         pytest.param(
             b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n",
             501,
@@ -117,7 +140,7 @@ def test_each_refusal_is_a_problem_with_a_page() -> None:
             id="gzip before chunked",
         ),
         pytest.param(
-            b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\n\r\n0\r\n\r\n",
+            b"POST / HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\n\r\n0\r\n\r\n",
             400,
             "malformed-http",
             id="both lengths",
@@ -180,10 +203,27 @@ def test_headers_that_do_not_end_are_cut(running: Proxy) -> None:
 
 
 @needs_nginx
-def test_the_service_sees_the_clients_host_scheme_and_address(running: Proxy, fleet: Fleet) -> None:
-    # What a client claims about itself is replaced, and a browser's Host arrives as it was sent.
-    assert running.ask(get("/v1/units", "X-Forwarded-For: 192.0.2.1", "X-Forwarded-Proto: https"))[0] == 200
-    assert running.log()[-1]["address"] == "127.0.0.1"
+def test_the_service_sees_the_client_and_not_what_it_claims() -> None:
+    claims = ("X-Forwarded-For: 192.0.2.1", "X-Forwarded-Proto: https", "X-Forwarded-Host: elsewhere.example")
+    with dying_upstreams(1) as (ports, received), proxy(ports) as running:
+        running.ask(get("/v1/units?a=%2F", *claims, "X-Request-ID: mine", "Accept-Encoding: gzip"), source="127.0.6.1")
+    head = received[0].decode("latin-1").split("\r\n")
+    assert head[0] == "GET /v1/units?a=%2F HTTP/1.1"
+    forwarded = dict(line.split(": ", 1) for line in head[1:] if line)
+    assert forwarded["Host"] == forwarded["X-Forwarded-Host"] == "service"
+    assert (forwarded["X-Forwarded-For"], forwarded["X-Forwarded-Proto"]) == ("127.0.6.1", "http")
+    assert forwarded["X-Request-ID"] == "mine"
+    assert "Accept-Encoding" not in forwarded
+
+
+@needs_nginx
+def test_a_body_in_one_byte_chunks_reaches_the_service_with_its_length() -> None:
+    chunks = b"".join(b"1\r\n%c\r\n" % byte for byte in b"x" * 99_997 + b"END")
+    head = b"POST /v1/rescale HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\n\r\n"
+    with dying_upstreams(1) as (ports, received), proxy(ports) as running:
+        assert running.ask(head + chunks + b"0\r\n\r\n")[0] == 502
+    assert b"\r\nContent-Length: 100000\r\n" in received[0]
+    assert b"chunked" not in received[0]
 
 
 @needs_nginx

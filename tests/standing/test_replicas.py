@@ -2,12 +2,9 @@
 
 import asyncio
 import re
-import socket
-import threading
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import contextmanager
 
 import httpx
 import pytest
@@ -15,7 +12,7 @@ import pytest
 from tests.clients.server import free_port
 from tests.standing.driver import Outcome, Tally, load
 from tests.standing.mix import Asked, requests
-from tests.standing.proxying import Fleet, get, needs_nginx, problem_of, proxy
+from tests.standing.proxying import Fleet, dying_upstreams, get, needs_nginx, problem_of, proxy
 
 pytestmark = needs_nginx
 REPLICAS = 3
@@ -69,40 +66,6 @@ def test_a_replica_killed_and_restarted_under_load_costs_only_what_it_was_workin
     assert {entry["status"] for entry in log[before:]} <= {"200", "422", "502"}
     served = Counter(entry["upstream"].split(", ")[-1] for entry in log[back:])
     assert served[f"127.0.0.1:{fleet.ports[0]}"] > 0, served
-
-
-@contextmanager
-def dying_upstreams(count: int) -> Iterator[tuple[list[int], list[bytes]]]:
-    """Upstreams that read a request and close the connection: their ports, and the requests that they received."""
-    received: list[bytes] = []
-    listeners = [socket.create_server(("127.0.0.1", 0)) for _ in range(count)]
-
-    def serve(listener: socket.socket) -> None:
-        while True:
-            try:
-                connection, _ = listener.accept()
-            except OSError:
-                return
-            with connection:
-                request = b""
-                while b"\r\n\r\n" not in request or (request.startswith(b"POST") and not request.endswith(b"END")):
-                    request += connection.recv(65_536)
-                if request.startswith(b"GET /readyz"):
-                    connection.sendall(b"HTTP/1.1 200 OK\r\nContent-Length: 0\r\nConnection: close\r\n\r\n")
-                else:
-                    received.append(request)
-
-    threads = [threading.Thread(target=serve, args=(listener,)) for listener in listeners]
-    for thread in threads:
-        thread.start()
-    try:
-        yield [listener.getsockname()[1] for listener in listeners], received
-    finally:
-        for listener in listeners:
-            listener.shutdown(socket.SHUT_RDWR)
-            listener.close()
-        for thread in threads:
-            thread.join()
 
 
 def test_a_post_that_ends_a_replica_does_not_reach_another() -> None:

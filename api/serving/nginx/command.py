@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+from typing import Any
 
 from api.serving.environment import read_settings
 from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
@@ -66,10 +67,12 @@ def run_proxy_config_command(options: argparse.Namespace) -> int:
     Returns:
         The exit status: 0; 2 if an option or a setting cannot be used, with the reason on standard error.
     """
-    repeated = {name: tuple(given) for _, _, name, _ in _REPEATABLE if (given := getattr(options, name))}
-    single = {name: getattr(options, name) for name, _, _ in _SINGLE}
+    values: dict[str, Any] = {name: getattr(options, name) for name, _, _ in _SINGLE}
+    for _, _, name, _ in _REPEATABLE:
+        if repeated := getattr(options, name):
+            values[name] = tuple(repeated)
     try:
-        sys.stdout.write(proxy_configuration(ProxyOptions(**repeated, **single), read_settings()))
+        sys.stdout.write(proxy_configuration(ProxyOptions(**values), read_settings()))
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2

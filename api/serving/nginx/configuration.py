@@ -3,20 +3,31 @@
 import re
 from dataclasses import dataclass, fields
 from ipaddress import ip_network
-from pathlib import Path
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
 
-_HOST = r"(?:[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?|\[[0-9A-Fa-f:.]{2,45}\])"
-_ADDRESS = re.compile(rf"{_HOST}:[0-9]{{1,5}}")
-_SERVER_NAME = re.compile(r"(?:\*\.)?[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?")
-_PREFIX = re.compile(r"(?:/[a-z0-9-]+)*")
-_USER = re.compile(r"[a-z_][a-z0-9_-]*|")
+_NAME = r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?"
+_ADDRESS = re.compile(rf"(?:{_NAME}|\[[0-9A-Fa-f:.]{{2,45}}\]):[0-9]{{1,5}}")
 # Nothing that ends a word, a directive or a quoted text in nginx's syntax.
-_FILE = re.compile(r"/[A-Za-z0-9._/@+-]+")
+_PATH = re.compile(r"/[A-Za-z0-9._/@+-]+")
+_OPTIONAL_PATH = re.compile(rf"(?:{_PATH.pattern})?")
+# By field: the option, the values that nginx reads as one word, and what to write.
+_TEXTS = {
+    "server_names": ("--server-name", re.compile(rf"(?:\*\.)?{_NAME}"), "a host name such as recipes.example"),
+    "listen": ("--listen", _ADDRESS, "an address and a port, such as 0.0.0.0:443 or [::]:443"),
+    "upstreams": ("--upstream", _ADDRESS, "an address and a port, such as 127.0.0.1:8001"),
+    "prefix": ("--prefix", re.compile(r"(?:/[a-z0-9-]+)*"), "a path such as /tinwright, without a slash at its end"),
+    "user": ("--user", re.compile(r"(?:[a-z_][a-z0-9_-]*)?"), "a user of this system"),
+    "certificate": ("--certificate", _OPTIONAL_PATH, "an absolute path"),
+    "certificate_key": ("--certificate-key", _OPTIONAL_PATH, "an absolute path"),
+    "cache_folder": ("--cache-folder", _PATH, "an absolute path"),
+    "temp_folder": ("--temp-folder", _PATH, "an absolute path"),
+    "log_folder": ("--log-folder", _PATH, "an absolute path"),
+    "pid_file": ("--pid-file", _PATH, "an absolute path"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,31 +63,18 @@ class ProxyOptions:
         Raises:
             ValueError: a value would not be what nginx expects in its place.
         """
-        for name in self.server_names:
-            _check(_SERVER_NAME, "--server-name", name, "a host name, such as recipes.example")
-        for address in self.listen:
-            _check(_ADDRESS, "--listen", address, "an address and a port, such as 0.0.0.0:443 or [::]:443")
-        for address in self.upstreams:
-            _check(_ADDRESS, "--upstream", address, "an address and a port, such as 127.0.0.1:8001")
-        _check(_PREFIX, "--prefix", self.prefix, "a path of small letters, digits and dashes, such as /tinwright")
-        _check(_USER, "--user", self.user, "a user of this system")
-        for option in ("certificate", "certificate_key"):
-            if getattr(self, option):
-                _check(_FILE, f"--{option.replace('_', '-')}", getattr(self, option), "an absolute path")
-        for option in ("cache_folder", "temp_folder", "log_folder", "pid_file"):
-            _check(_FILE, f"--{option.replace('_', '-')}", getattr(self, option), "an absolute path")
+        for name, (option, pattern, expected) in _TEXTS.items():
+            value = getattr(self, name)
+            for text in value if isinstance(value, tuple) else (value,):
+                if not pattern.fullmatch(text):
+                    raise ValueError(f"{option}: {text!r} is not {expected}.")
         for network in (*self.unlimited, *self.trusted_proxies):
-            ip_network(network)
+            ip_network(network)  # its message names the value
         if bool(self.certificate) != bool(self.certificate_key):
             raise ValueError("--certificate and --certificate-key belong together: give both or neither.")
         for field in fields(self):
             if field.type is int and getattr(self, field.name) < 1:
                 raise ValueError(f"--{field.name.replace('_', '-')} must be at least 1.")
-
-
-def _check(pattern: re.Pattern[str], option: str, value: str, expected: str) -> None:
-    if not pattern.fullmatch(value):
-        raise ValueError(f"{option}: {value!r} is not {expected}.")
 
 
 def proxy_configuration(options: ProxyOptions, settings: Settings) -> str:

@@ -11,7 +11,7 @@ from api.wire.problems import title_of
 class Refusal:
     """One status that nginx answers without the service.
 
-    `nginx_status` is nginx's own number for the case, which differs from the HTTP status where HTTP has none of its own.
+    `nginx_status` is nginx's number for the case. For some cases nginx has a number that is not a status of HTTP.
     """
 
     nginx_status: int
@@ -43,15 +43,23 @@ REFUSALS = (
     _refusal(404, "not-found", "Nothing is at this path."),
     _refusal(405, "method-not-allowed", "This method is not supported. Use GET, HEAD, POST or OPTIONS."),
     _refusal(411, "malformed-http", "Send the length of the body in Content-Length, or send the body in chunks."),
-    _refusal(413, "body-too-large", "The request body is larger than the limit. Send fewer items or targets at a time."),
+    _refusal(
+        413, "body-too-large", "The request body is larger than the limit. Send fewer items or targets at a time."
+    ),
     _refusal(414, "url-too-long", "The address is too long. POST the same question as a JSON body."),
     _refusal(421, "unknown-host", "This server does not answer for the host in the request. Check the address."),
-    _refusal(429, "too-many-requests", "Too many requests or connections from one address. Send them more slowly.", retry=1),
+    _refusal(
+        429, "too-many-requests", "Too many requests or connections from one address. Send them more slowly.", retry=1
+    ),
     _refusal(431, "headers-too-large", "The header fields are too large. Send fewer or shorter ones.", nginx=494),
     _refusal(400, "https-needed", "This port speaks HTTPS. Use an address that begins with https.", nginx=497),
-    _refusal(500, "internal-error", "The proxy could not process the request. The operator finds the reason in its log."),
+    _refusal(
+        500, "internal-error", "The proxy could not process the request. The operator finds the reason in its log."
+    ),
     _refusal(501, "unsupported-transfer-encoding", "The only supported transfer coding is chunked."),
-    _refusal(502, "no-answer", f"The service did not answer, or stopped while it worked on the request. {_RETRY}", retry=1),
+    _refusal(
+        502, "no-answer", f"The service did not answer, or stopped while it worked on the request. {_RETRY}", retry=1
+    ),
     _refusal(504, "no-answer", f"The service did not answer in time. {_RETRY}", retry=1),
     _refusal(505, "http-version-not-supported", "Send the request in HTTP/1.1 or HTTP/1.0."),
 )
