@@ -24,7 +24,7 @@ from tests.standing.running import start, stop, wait_until_ready
 
 needs_nginx = pytest.mark.skipif("TINWRIGHT_NO_NGINX" in os.environ, reason="TINWRIGHT_NO_NGINX is set")
 NOBODY = 65534  # Debian's user and group without rights
-HOST = "service"  # what `tests.standing.mix` and `get` below send
+HOST = "service"  # what the requests here send; those of `tests.standing.mix` may name another
 CONNECTIONS = 8_192
 
 
@@ -115,7 +115,7 @@ def proxy(upstream_ports: list[int], *, settings: Settings | None = None, **opti
         (folder / "nginx.conf").write_text(
             proxy_configuration(
                 ProxyOptions(
-                    server_names=(HOST, "127.0.0.1"),
+                    server_names=(HOST, "localhost", "127.0.0.1"),
                     listen=(f"127.0.0.1:{port}",),
                     upstreams=tuple(f"127.0.0.1:{upstream}" for upstream in upstream_ports),
                     cache_folder=f"{name}/cache",
@@ -210,6 +210,8 @@ class Fleet(ExitStack):
         return start(port, *self.arguments, environment=self.environment)
 
     def stop_all(self) -> None:
+        for replica in self.replicas:
+            replica.terminate()
         for replica in self.replicas:
             stop(replica)
 

@@ -8,11 +8,13 @@ import asyncio
 import re
 from collections.abc import Awaitable, Callable, Iterator
 
+import psutil
 import pytest
 
 from tests.standing.driver import Tally, load
 from tests.standing.flooding import (
     ADDRESSES,
+    LARGE,
     SLOW_BODY,
     SLOW_HEADER,
     SLOW_READER,
@@ -86,6 +88,26 @@ def test_slow_clients_are_cut_and_others_served(
     assert flood.open_at_most > 0.9 * ATTACKERS
     if not (drips and start is SLOW_BODY):  # a body may take its time as long as bytes arrive
         assert flood.cut > ATTACKERS / 2
+
+
+def test_unread_answers_do_not_fill_the_memory_of_the_service(fleet: Fleet, mix: list[Asked]) -> None:
+    process = psutil.Process(fleet.replicas[0].pid)
+    before, highest = process.memory_info().rss, 0
+    # A key, even a useless one, keeps the answer out of the cache: each is made by the service.
+    attackers = Attackers(fleet.proxy.port, get(f"{LARGE}?access_token=x"), count=200, reads=False)
+
+    async def attack(stop: asyncio.Event) -> Flood:
+        nonlocal highest
+        attacking = asyncio.create_task(attackers.run(stop))
+        while not attacking.done():
+            highest = max(highest, process.memory_info().rss)
+            await asyncio.sleep(0.05)
+        return await attacking
+
+    tally, health, (flood,) = asyncio.run(during(fleet.proxy.port, mix, attack, seconds=4))
+    print(f"\n{flood}; memory of the service {before / 1e6:.0f} MB, at most {highest / 1e6:.0f} MB; {health}")
+    served(tally, health, least=int(PER_SECOND * 4 / 2))
+    assert highest - before < 40e6  # all answers together have more than 200 MB
 
 
 def test_one_address_holds_only_so_many_requests(fleet: Fleet, mix: list[Asked]) -> None:

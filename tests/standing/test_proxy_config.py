@@ -1,10 +1,10 @@
 """The shipped proxy configuration: its command, and what nginx refuses with it."""
 
-import os
 import re
 import shutil
 import ssl
 import subprocess
+import tempfile
 from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
@@ -240,32 +240,38 @@ def test_a_path_prefix_is_removed_before_the_service_sees_it(fleet: Fleet) -> No
         assert prefixed.ask(get("/bake/tinwright/metrics"))[0] == 404
 
 
+@pytest.fixture
+def certificate() -> Iterator[tuple[str, str]]:
+    """A certificate for `service` and its key, in a folder that nginx can read without rights."""
+    if shutil.which("openssl") is None:
+        pytest.skip("this machine has no openssl")
+    with tempfile.TemporaryDirectory(prefix="tinwright-tls-") as folder:
+        chain, key = Path(folder, "chain.pem"), Path(folder, "key.pem")
+        command = ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=service"]
+        names = ["-addext", "subjectAltName=DNS:service,IP:127.0.0.1"]
+        subprocess.run([*command, *names, "-keyout", str(key), "-out", str(chain)], check=True, capture_output=True)
+        Path(folder).chmod(0o755)
+        key.chmod(0o644)
+        yield str(chain), str(key)
+
+
 @needs_nginx
-def test_with_a_certificate_it_speaks_https_alone(fleet: Fleet, tmp_path: Path) -> None:
-    certificate, key = tmp_path / "chain.pem", tmp_path / "key.pem"
-    tmp_path.chmod(0o755)
-    subprocess.run(
-        ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=service",
-         "-addext", "subjectAltName=DNS:service,IP:127.0.0.1", "-keyout", str(key), "-out", str(certificate)],
-        check=True,
-        capture_output=True,
-    )  # fmt: skip
-    key.chmod(0o644)
-    folder = Path(shutil.copytree(tmp_path, f"/tmp/tinwright-tls-{os.getpid()}"))  # noqa: S108 - readable by nobody
-    try:
-        with proxy(fleet.ports, certificate=f"{folder}/chain.pem", certificate_key=f"{folder}/key.pem") as secure:
-            context = ssl.create_default_context(cafile=str(certificate))
-            with httpx.Client(verify=context, base_url=f"https://127.0.0.1:{secure.port}") as client:
-                # No name is sent for an address, so the handshake is refused; a name that is served is not.
-                with pytest.raises(httpx.ConnectError):
-                    client.get("/healthz")
-                named = client.get("/healthz", headers={"Host": "service"}, extensions={"sni_hostname": "service"})
-                assert named.status_code == 200
-                other = client.get("/healthz", headers={"Host": "else"}, extensions={"sni_hostname": "service"})
-                assert other.status_code == 421
-            assert problem_of(secure.ask(get("/healthz")))["type"] == "/problems/https-needed"
-    finally:
-        shutil.rmtree(folder)
+def test_with_a_certificate_it_speaks_https_alone(fleet: Fleet, certificate: tuple[str, str]) -> None:
+    chain, key = certificate
+    context = ssl.create_default_context(cafile=chain)
+    with (
+        proxy(fleet.ports, certificate=chain, certificate_key=key) as secure,
+        httpx.Client(verify=context, base_url=f"https://127.0.0.1:{secure.port}") as client,
+    ):
+        # A client sends no name for an address, so the handshake is rejected.
+        with pytest.raises(httpx.ConnectError):
+            client.get("/healthz")
+        statuses = {
+            host: client.get("/healthz", headers={"Host": host}, extensions={"sni_hostname": "service"}).status_code
+            for host in ("service", "elsewhere.example")
+        }
+        assert statuses == {"service": 200, "elsewhere.example": 421}
+        assert problem_of(secure.ask(get("/healthz")))["type"] == "/problems/https-needed"
 
 
 def test_the_template_has_no_directive_that_repeats_a_post() -> None:
