@@ -164,6 +164,12 @@ def test_each_refusal_is_a_problem_with_a_page() -> None:
         pytest.param(b"GET  HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="no path"),
         pytest.param(b"TRACE / HTTP/1.1\r\nHost: service\r\n\r\n", 405, "method-not-allowed", id="TRACE"),
         pytest.param(get("/v1/units", host="elsewhere.example"), 421, "unknown-host", id="another host"),
+        pytest.param(b"A" * 5_000 + b" / HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="long method"),
+        pytest.param(b"OPTIONS * HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="no path but a star"),
+        pytest.param(get("/../../etc/passwd"), 400, "malformed-http", id="path above the root"),
+        pytest.param(get("/%zz"), 400, "malformed-http", id="bad percent-encoding"),
+        pytest.param(get("/v1/units", "X : y"), 400, "malformed-http", id="blank before a colon"),
+        pytest.param(get("/v1/units", 'If-Match: "x"'), 412, "precondition-failed", id="If-Match"),
         pytest.param(get("/metrics"), 404, "not-found", id="metrics"),
         pytest.param(get("/proxy-problems/502"), 404, "not-found", id="a refusal's own path"),
         pytest.param(
@@ -192,6 +198,13 @@ def test_a_malformed_or_large_request_is_a_problem(
 @pytest.mark.parametrize("host", ["", "Host: service\r\n"])
 def test_a_request_of_http_1_0_is_answered_with_and_without_host(running: Proxy, host: str) -> None:
     assert running.ask(f"GET /v1/units HTTP/1.0\r\n{host}\r\n".encode())[0] == 200
+
+
+@needs_nginx
+@pytest.mark.parametrize("address", ["http://service/v1/units", "/v1/units"])
+def test_ranges_are_ignored_and_absolute_addresses_read(running: Proxy, address: str) -> None:
+    for _ in range(2):  # the second answer comes from the cache
+        assert running.ask(get(address, "Range: bytes=0-5"))[0] == 200
 
 
 @needs_nginx

@@ -44,6 +44,9 @@ REFUSALS = (
     _refusal(405, "method-not-allowed", "This method is not supported. Use GET, HEAD, POST or OPTIONS."),
     _refusal(411, "malformed-http", "Send the length of the body in Content-Length, or send the body in chunks."),
     _refusal(
+        412, "precondition-failed", "The current answer is not the one that If-Match or If-Unmodified-Since names."
+    ),
+    _refusal(
         413, "body-too-large", "The request body is larger than the limit. Send fewer items or targets at a time."
     ),
     _refusal(414, "url-too-long", "The address is too long. POST the same question as a JSON body."),
