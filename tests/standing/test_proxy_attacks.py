@@ -14,6 +14,7 @@ import pytest
 from tests.standing.driver import Tally, load
 from tests.standing.flooding import (
     ADDRESSES,
+    HELD_BACK_BODY,
     LARGE,
     SLOW_BODY,
     SLOW_HEADER,
@@ -88,6 +89,18 @@ def test_slow_clients_are_cut_and_others_served(
     assert flood.open_at_most > 0.9 * ATTACKERS
     if not (drips and start is SLOW_BODY):  # a body may take its time as long as bytes arrive
         assert flood.cut > ATTACKERS / 2
+
+
+def test_bodies_that_are_held_back_occupy_no_process(fleet: Fleet, mix: list[Asked]) -> None:
+    process = psutil.Process(fleet.replicas[0].pid)
+    before = process.memory_info().rss
+    attackers = Attackers(fleet.proxy.port, HELD_BACK_BODY, count=100)
+    tally, health, (flood,) = asyncio.run(during(fleet.proxy.port, mix, attackers.run, seconds=4))
+    print(f"\n{flood}; others: {tally}; {health}")
+    served(tally, health, least=int(PER_SECOND * 4 / 2))
+    assert isinstance(flood, Flood)
+    assert flood.cut > 50
+    assert process.memory_info().rss - before < 20e6  # of 100 MB
 
 
 def test_unread_answers_do_not_fill_the_memory_of_the_service(fleet: Fleet, mix: list[Asked]) -> None:
