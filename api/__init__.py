@@ -1,1 +1,3 @@
-"""HTTP for the domain: nothing here computes."""
+"""The HTTP service. It reads requests and writes answers; `domain` computes them."""
+
+__version__ = "0.1.0"

@@ -1,4 +1,4 @@
-"""Wires the parts, nothing else."""
+"""Builds the application from its parts."""
 
 import warnings
 from typing import Any
@@ -9,18 +9,24 @@ from starlette.middleware.cors import CORSMiddleware
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from api import __version__
 from api.contract import docs
 from api.contract import document as contract
 from api.pages import site
-from api.serving.admission import Admission
-from api.serving.edge import Edge
-from api.serving.headers import SafeHeaders
+from api.serving.concurrency import ConcurrencyLimit
+from api.serving.draining import Drain, Draining
+from api.serving.head_and_options import HeadAndOptions
+from api.serving.hosts import AllowedHosts
 from api.serving.keys.access import Access
 from api.serving.keys.keyring import Keyring
 from api.serving.observing import scraping
 from api.serving.observing.health import router as health
 from api.serving.observing.metrics import process_metrics
 from api.serving.observing.request_log import RequestLog, templates
+from api.serving.request_body import RequestBody
+from api.serving.request_limits import RequestLimits
+from api.serving.response_slices import ResponseSlices
+from api.serving.security_headers import SecurityHeaders
 from api.settings import Settings
 from api.v1.bake import routes as bake
 from api.v1.balance import routes as balance
@@ -59,19 +65,30 @@ ROUTERS = (
     reference.router,
     health,
 )
-VERSION = "0.1.0"
+VERSION = __version__
 DESCRIPTION = (
-    "Recipe arithmetic for bake shops: a formula written for one tin, for every tin and custom size. Every figure says"
-    " where it comes from and how far to trust it; what cannot be known is refused, with what would have worked."
-    " Every POST is a pure function: it is safe to repeat, and needs no idempotency key."
+    "Recipe arithmetic for bake shops: a formula written for one tin, rescaled for every tin and custom size. Every"
+    " figure states its source and its range. What cannot be known is refused, with the values that would be accepted."
+    " Every POST is a pure function: it is safe to repeat and needs no idempotency key."
 )
 
 
 def create_api(settings: Settings) -> FastAPI:
-    """The application without its outer layers: routes, problems, the OpenAPI document."""
+    """Create the application without its outer layers: routes, problem documents and the OpenAPI document.
+
+    Args:
+        settings: of the process.
+
+    Returns:
+        The FastAPI application.
+
+    Raises:
+        ValueError: the shop file is invalid.
+    """
     api = _framework()
     api.state.settings = settings
     api.state.book = load_shop(settings.shop_file)
+    api.state.drain = Drain()
     problems.install(api)
     for router in ROUTERS:
         api.include_router(router)
@@ -85,31 +102,57 @@ def create_api(settings: Settings) -> FastAPI:
     return api
 
 
-def create_app(settings: Settings | None = None) -> ASGIApp:
-    """The whole service, as a server runs it."""
+def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = frozenset()) -> ASGIApp:
+    """Create the whole service, as a server runs it.
+
+    Args:
+        settings: of the process; read from the environment by default.
+        hosts: the host names to answer to; all by default.
+
+    Returns:
+        The ASGI application.
+
+    Raises:
+        ValueError: the shop file or the keys file is invalid.
+    """
     settings = settings or Settings()
     api = create_api(settings)
+    app = _with_limits(api, settings, hosts)
+    if settings.cors_origins:
+        app = _with_cors(app, settings.cors_origins)
+    app = Draining(app, drain=api.state.drain, seconds=settings.drain_seconds)
+    app = ResponseSlices(app, seconds=settings.write_seconds)
     metrics = process_metrics() if settings.metrics else None
-    seen = RequestLog(_guarded(api, settings), template_of=api.state.template_of, metrics=metrics)
-    return SafeHeaders(seen, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
+    app = RequestLog(app, template_of=api.state.template_of, metrics=metrics)
+    return SecurityHeaders(app, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
 
 
-def _guarded(api: FastAPI, settings: Settings) -> ASGIApp:
-    straight = DirectDispatch(api, (route for router in ROUTERS for route in router.routes))
-    edge = Edge(
-        straight,
-        paths=api.state.paths,
-        max_body_bytes=settings.max_body_bytes,
+def _with_limits(api: FastAPI, settings: Settings, hosts: frozenset[str]) -> ASGIApp:
+    """The layers that a request passes before its route, innermost first."""
+    app: ASGIApp = DirectDispatch(api, (route for router in ROUTERS for route in router.routes))
+    app = ConcurrencyLimit(app, max_in_work=settings.max_in_work)
+    app = RequestBody(app, max_bytes=settings.max_body_bytes, seconds=settings.body_seconds)
+    app = Access(app, keyring=Keyring(settings.keys_file) if settings.keys_file else None)
+    app = RequestLimits(
+        app,
         max_url_bytes=settings.max_url_bytes,
+        max_header_bytes=settings.max_header_bytes,
+        max_headers=settings.max_headers,
     )
-    admission = Admission(Access(edge, keyring=Keyring(settings.keys_file) if settings.keys_file else None))
-    if not settings.cors_origins:
-        return admission
-    # Outside of both, since it answers preflight requests itself, and a refusal is to be read too. No credentials: a
-    # page sends its key in a header of its own; what a browser remembers for a person is not for pages of others.
+    if hosts:
+        app = AllowedHosts(app, hosts=hosts)
+    return HeadAndOptions(app, paths=api.state.paths)  # outermost, so that HEAD and GET are refused alike
+
+
+def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:
+    """Outside the key check, since a page must be able to read a refusal and preflight requests carry no key.
+
+    Credentials are not allowed: a page sends its key in a header of its own. The password that a browser stores for a
+    person must not be sent by pages of other origins.
+    """
     return CORSMiddleware(
-        admission,
-        allow_origins=settings.cors_origins,
+        app,
+        allow_origins=origins,
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
         expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Request-ID"],
@@ -124,7 +167,7 @@ def _framework() -> FastAPI:
         summary="Recipe arithmetic for bake shops",
         description=DESCRIPTION,
         openapi_url=None,
-        redirect_slashes=False,  # it would send the caller, and its key, to whatever Host said
+        redirect_slashes=False,  # a redirect would send the caller and its key to whatever Host names
         docs_url=None,
         redoc_url=None,
         swagger_ui_oauth2_redirect_url=None,
@@ -134,7 +177,7 @@ def _framework() -> FastAPI:
 
 
 def _with_contract(api: FastAPI) -> None:
-    """Make the document when it is asked for: that is slow, and `api.contract.docs` has it ready."""
+    """Generate the OpenAPI document on demand only: it takes a second, and `api.contract.docs` serves a stored copy."""
 
     def openapi() -> dict[str, Any]:
         if api.openapi_schema is None:
@@ -145,8 +188,7 @@ def _with_contract(api: FastAPI) -> None:
                 for route in router.routes
             ]
             with warnings.catch_warnings():
-                # The framework's fields carry what pydantic finds useless where they stand; it hides that itself when
-                # validators are made at once.
+                # FastAPI declares fields with attributes that pydantic ignores and warns about.
                 warnings.simplefilter("ignore", UnsupportedFieldAttributeWarning)
                 document = described.openapi()
             contract.complete(document)

@@ -1,4 +1,4 @@
-"""Every knob, from the environment, checked at start."""
+"""The settings of the service, read from environment variables and checked at the start."""
 
 from pathlib import Path
 from typing import Annotated, Literal
@@ -8,70 +8,115 @@ from pydantic_core import from_json
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 PREFIX = "TINWRIGHT_"
-Origin = Annotated[str, Field(pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?$", max_length=200)]
-# Read here and not by the library, which would name no variable in what it says of bad JSON.
+_ORIGIN = r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?$"
+Origin = Annotated[str, Field(pattern=_ORIGIN, max_length=200)]
+# Parsed here, since the settings library reports bad JSON without the name of the variable.
 Origins = Annotated[
-    list[Origin], NoDecode, BeforeValidator(lambda read: from_json(read) if isinstance(read, str) else read)
+    list[Origin], NoDecode, BeforeValidator(lambda value: from_json(value) if isinstance(value, str) else value)
 ]
 
 
 class Settings(BaseSettings):
-    """Read from `TINWRIGHT_...` variables; a bad value stops the start (`api.serving.environment` says how)."""
+    """One `TINWRIGHT_...` variable for each field; an invalid value stops the start."""
 
     model_config = SettingsConfigDict(env_prefix=PREFIX, frozen=True, extra="ignore")
 
-    max_body_bytes: int = Field(default=1_000_000, ge=1_000, le=50_000_000, description="Largest request body.")
+    max_body_bytes: int = Field(
+        default=1_000_000, ge=1_000, le=50_000_000, description="Largest request body with a Content-Length, in bytes."
+    )
     max_url_bytes: int = Field(
         default=65_536,
         ge=2_000,
         le=1_000_000,
-        description="Longest path and query; a column of 1,000 rows has 60,000.",
+        description="Longest path and query together, in bytes. A column of 1,000 rows needs 60,000.",
     )
-    max_header_bytes: int = Field(default=16_384, ge=2_000, le=262_144, description="Header fields, all together.")
-    max_headers: int = Field(default=100, ge=20, le=1_000, description="How many header fields.")
-    header_seconds: float = Field(default=10, ge=0.5, le=120, description="Until a request's headers are all there.")
-    body_seconds: float = Field(default=30, ge=0.5, le=600, description="From then until its body is.")
-    write_seconds: float = Field(default=30, ge=0.5, le=600, description="How long a client may take nothing in.")
+    max_header_bytes: int = Field(
+        default=16_384,
+        ge=2_000,
+        le=262_144,
+        description="Largest total of the names and values of a request's header fields, in bytes.",
+    )
+    max_headers: int = Field(default=100, ge=20, le=1_000, description="Largest number of header fields in a request.")
+    body_seconds: float = Field(
+        default=30, ge=0.5, le=600, description="Time for a request body to arrive after its headers, in seconds."
+    )
+    write_seconds: float = Field(
+        default=30,
+        ge=0.5,
+        le=600,
+        description="Time for a client to accept the next 64 kB of an answer, in seconds; then it is disconnected.",
+    )
     keep_alive_seconds: int = Field(
-        default=5, ge=1, le=3_600, description="How long a connection waits for its next request."
+        default=5,
+        ge=1,
+        le=3_600,
+        description="Time that an idle connection stays open for its next request, in seconds.",
     )
-    max_connections: int = Field(default=800, ge=10, le=100_000, description="Open connections, of each worker.")
     max_in_work: int = Field(
-        default=64, ge=1, le=10_000, description="Requests in work of each worker; 503 for those beyond."
+        default=64,
+        ge=1,
+        le=10_000,
+        description="Largest number of requests in work at once; further requests get a 503 with Retry-After.",
     )
     drain_seconds: float = Field(
-        default=0, ge=0, le=300, description="From SIGTERM until no more connections are taken; not ready meanwhile."
+        default=2,
+        ge=0,
+        le=300,
+        description="Time between SIGTERM and the end of accepting connections, in seconds. Requests are answered and"
+        " /readyz is 503 meanwhile, so that a proxy stops sending requests here.",
     )
-    stop_seconds: int = Field(default=10, ge=1, le=600, description="How long what is in work then has to be finished.")
+    stop_seconds: int = Field(
+        default=10, ge=1, le=600, description="Time to finish the requests in work after that, in seconds."
+    )
     max_age_seconds: int = Field(
-        default=3_600, ge=0, le=31_536_000, description="How long a GET's answer may be kept by a cache."
+        default=3_600,
+        ge=0,
+        le=31_536_000,
+        description="How long caches may keep the answer to a GET (max-age), in seconds.",
+    )
+    public_url: str | None = Field(
+        default=None,
+        pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[A-Za-z0-9._~/-]*)?$",
+        max_length=200,
+        description="URL under which clients reach the service through a proxy, such as https://tinwright.example. A"
+        " service on loopback that asks for no keys answers to this host, localhost, 127.0.0.1 and [::1] only.",
     )
     shop_file: Path | None = Field(
         default=None,
-        description="The shop's own ingredients, packs and prices, as `api.v1.shop.file` describes: CSV or .json.",
+        description="Path of the shop's own ingredients, packs and prices, a CSV or JSON file (`api/v1/shop/file.py`).",
     )
     keys_file: Path | None = Field(
         default=None,
-        description="Keys that requests must show, as `api.serving.keys.keyring` describes; read again on SIGHUP.",
+        description="Path of the keys file. If set, every request must send a key. The file is read again on SIGHUP.",
     )
     access: Literal["open"] | None = Field(
-        default=None, description="`open`: without keys on an address that other machines reach."
+        default=None, description="`open` lets the service start without keys on an address that others can reach."
     )
     tls_in_front: bool = Field(
-        default=False, description="Whether all who ask come by https: browsers are then told to keep to it."
+        default=False,
+        description="Whether all clients use https through a proxy; answers then carry Strict-Transport-Security.",
     )
-    log_level: Literal["debug", "info", "warning", "error"] = Field(default="info", description="Least level logged.")
-    log_requests: bool = Field(default=True, description="Whether each request has a line, or only those that failed.")
-    metrics: bool = Field(default=True, description="Whether requests are counted and `/metrics` answers.")
+    log_level: Literal["debug", "info", "warning", "error"] = Field(default="info", description="Lowest level logged.")
+    log_requests: bool = Field(
+        default=True, description="Whether every request is logged; if not, only failed requests are."
+    )
+    metrics: bool = Field(default=True, description="Whether requests are counted and /metrics is served.")
     metrics_port: int | None = Field(
-        default=None, ge=1, le=65_535, description="A port for `/metrics` alone; the service's own has none then."
+        default=None,
+        ge=1,
+        le=65_535,
+        description="Port that serves /metrics only. If it is not set, /metrics is on the service's port.",
     )
-    metrics_host: str = Field(default="127.0.0.1", max_length=253, description="The address that port is bound to.")
+    metrics_host: str = Field(
+        default="127.0.0.1", max_length=253, description="Address that the metrics' port listens on."
+    )
     metrics_access: Literal["open"] | None = Field(
-        default=None, description="`open`: that port, which asks for no key, on an address that other machines reach."
+        default=None,
+        description="`open` lets the metrics' port, which asks for no key, listen on an address that others can reach.",
     )
     cors_origins: Origins = Field(
         default=[],
         max_length=50,
-        description='Origins whose pages may ask, each without a path, as JSON: ["https://shop.example"].',
+        description="Origins whose web pages may call the service, each without a path, as a JSON list such as"
+        ' ["https://shop.example"].',
     )

@@ -1,4 +1,4 @@
-"""The project's own files: what it needs is locked, and the locks name no registry."""
+"""The lock files and the image contain what the project needs."""
 
 import re
 import tomllib
@@ -15,7 +15,7 @@ NEEDED = {
 
 
 @pytest.mark.parametrize("lock", NEEDED)
-def test_everything_the_project_needs_is_locked_with_its_hash(lock: str) -> None:
+def test_every_dependency_is_locked_with_its_hash(lock: str) -> None:
     text = (ROOT / lock).read_text("utf-8")
     locked = set(re.findall(r"^([a-z0-9-]+)==", text, re.MULTILINE))
     wanted = {re.split(r"[\[<>=!; ]", need)[0].casefold().replace("_", "-") for need in NEEDED[lock]}
@@ -24,7 +24,7 @@ def test_everything_the_project_needs_is_locked_with_its_hash(lock: str) -> None
     assert "://" not in text
 
 
-def test_the_image_copies_what_the_service_imports_and_nothing_else() -> None:
+def test_the_image_copies_what_the_service_needs_and_nothing_else() -> None:
     ignored = (ROOT / ".dockerignore").read_text("utf-8").split()
     copied = re.findall(r"^COPY (?!--from)(\S+)", (ROOT / "Dockerfile").read_text("utf-8"), re.MULTILINE)
     assert {f"!{name}" for name in copied} <= set(ignored)

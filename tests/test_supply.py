@@ -1,4 +1,4 @@
-"""What the service is made of: pinned by hash, from nowhere in particular, and an image that a linter passes."""
+"""Dependencies are pinned by hash, without a registry's address, and the Dockerfile passes its linter."""
 
 import re
 import subprocess
@@ -16,7 +16,7 @@ _PIN = re.compile(r"(?P<name>[a-z0-9-]+)==(?P<version>[0-9][0-9a-z.+!]*)(?: ; (?
 
 
 def entries(lock: str) -> Iterator[tuple[str, str, list[str]]]:
-    """Name, version and hashes of every entry; a line that is none of an entry is a failure."""
+    """The name, version and hashes of every entry; any other line fails the test."""
     text = re.sub(r"^ *#.*\n", "", (ROOT / lock).read_text("utf-8"), flags=re.MULTILINE)
     for entry in re.split(r"\n(?=\S)", text.strip()):
         pin, *hashes = entry.splitlines()
@@ -28,26 +28,26 @@ def entries(lock: str) -> Iterator[tuple[str, str, list[str]]]:
 
 
 @pytest.mark.parametrize("lock", [RUNTIME, TEST])
-def test_every_entry_of_a_lock_is_one_version_with_hashes_and_nothing_else(lock: str) -> None:
+def test_every_entry_of_a_lock_is_one_version_with_hashes(lock: str) -> None:
     found = list(entries(lock))
     assert len(found) > 20
     assert all(hashes for _, _, hashes in found)
 
 
 @pytest.mark.parametrize("lock", [RUNTIME, TEST])
-def test_a_lock_tells_nothing_of_where_it_was_made(lock: str) -> None:
+def test_a_lock_names_no_registry_and_no_path(lock: str) -> None:
     text = (ROOT / lock).read_text("utf-8")
     assert not re.search(r"://|\s@\s|(?<![\w.])/", text)  # no address, no package by its address or path
     assert not re.search(r"--(?!hash=)|^\s*-(?!-)", text, re.MULTILINE)  # no option, such as an index or a folder
     assert not re.search(r"\b[\w-]+\.(?:org|com|net|io|dev|internal)\b", text)  # no host
 
 
-def test_the_tests_run_with_what_the_service_runs_with() -> None:
+def test_the_tests_use_the_dependencies_of_the_service() -> None:
     service, tests = ({(name, pinned) for name, pinned, _ in entries(lock)} for lock in (RUNTIME, TEST))
     assert service <= tests
 
 
-def test_what_is_installed_here_is_what_is_locked() -> None:
+def test_the_locked_versions_are_installed() -> None:
     pinned: dict[str, set[str]] = {}
     for name, one, _ in entries(RUNTIME):
         pinned.setdefault(name, set()).add(one)
@@ -79,18 +79,27 @@ def test_the_dockerfile_passes_its_linter() -> None:
 @pytest.mark.parametrize(
     ("spoiled", "rule"),
     [
-        (("FROM python:3.13-slim\n", "FROM python:latest\n"), "DL3007"),
+        (("FROM ${PYTHON_IMAGE} AS build\n", "FROM python:latest AS build\n"), "DL3007"),
         (("COPY requirements.lock .", "ADD requirements.lock ."), "DL3020"),
         (("USER 10001", "USER root"), "DL3002"),
     ],
 )
-def test_the_linter_finds_what_it_is_there_for(spoiled: tuple[str, str], rule: str) -> None:
+def test_the_linter_finds_mistakes(spoiled: tuple[str, str], rule: str) -> None:
     linted = lint(DOCKERFILE.read_text("utf-8").replace(*spoiled))
     assert linted.returncode != 0
     assert rule in linted.stdout
 
 
-def test_the_image_installs_by_hash_and_leaves_what_installed_behind() -> None:
+def test_a_release_build_can_pin_the_base_image_by_its_digest() -> None:
+    text = DOCKERFILE.read_text("utf-8")
+    assert re.search(r"^ARG PYTHON_IMAGE=python:3\.\d+-slim$", text, re.MULTILINE)
+    assert {line.split()[1] for line in re.findall(r"^FROM .*$", text, re.MULTILINE)} == {"${PYTHON_IMAGE}"}
+    pinned = f"ARG PYTHON_IMAGE=python:3.13-slim@sha256:{'0' * 64}\n"
+    linted = lint(re.sub(r"^ARG PYTHON_IMAGE=.*\n", pinned, text, count=1, flags=re.MULTILINE))
+    assert (linted.returncode, linted.stdout.strip()) == (0, "")
+
+
+def test_the_image_installs_by_hash_and_holds_no_installer() -> None:
     text = DOCKERFILE.read_text("utf-8")
     build, _, image = text.rpartition("\nFROM ")
     assert re.search(r"pip [^\n]*install [^\n]*--require-hashes -r requirements\.lock", build)

@@ -1,1 +1,1 @@
-"""Running it: what stands around the application, as plain ASGI layers, and the server under it."""
+"""Running the service: ASGI layers around the application, and uvicorn under it."""

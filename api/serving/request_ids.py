@@ -1,11 +1,11 @@
-"""Which request this is: the caller's own id and trace where they are well formed, an id of ours where not."""
+"""The request id and the trace id: the caller's where they are valid, else an id of our own."""
 
 import re
 import secrets
 from collections.abc import Iterable
 from typing import NamedTuple
 
-MOST_ID_LETTERS = 128  # our own limit, no source: longer than any common form of id, short enough for a log line
+MOST_ID_LETTERS = 128  # our own limit: longer than common formats, short enough for a log line
 _SAFE_ID = re.compile(rb"[A-Za-z0-9._:+/=-]{1,%d}" % MOST_ID_LETTERS)
 _ID_BYTES = 16
 # W3C Trace Context, W3C Recommendation, section 3.2 "traceparent header": lower-case hexadecimal, fixed widths.
@@ -15,14 +15,14 @@ _FIRST_VERSION, _FORBIDDEN_VERSION = b"00", b"ff"
 
 
 class Identity(NamedTuple):
-    """The request id as it goes back to the caller, and the trace it is part of, if any."""
+    """The request id that is sent back to the caller, and the id of the trace it belongs to, if any."""
 
     request_id: str
     trace_id: str | None
 
 
 def identify(headers: Iterable[tuple[bytes, bytes]]) -> Identity:
-    """Read both ids off a request's headers.
+    """Read both ids from a request's headers.
 
     Args:
         headers: names in lower case and values, as ASGI has them.
@@ -31,16 +31,16 @@ def identify(headers: Iterable[tuple[bytes, bytes]]) -> Identity:
         `X-Request-ID` if it is up to 128 safe ASCII characters, else a new one of 32 hexadecimal digits; and the trace
         id of `traceparent`, if there is one such header and it is valid.
     """
-    given: bytes | None = None
+    own_id: bytes | None = None
     traces: list[bytes] = []
     for name, value in headers:
         if name == b"x-request-id":
-            given = value
+            own_id = value
         elif name == b"traceparent":
             traces.append(value)
-    safe = _SAFE_ID.fullmatch(given) if given is not None else None
+    safe = _SAFE_ID.fullmatch(own_id) if own_id is not None else None
     request_id = safe[0].decode() if safe else secrets.token_hex(_ID_BYTES)
-    # Of several nobody can tell the right one, so there is none.
+    # Several traceparent headers are ambiguous, so they are ignored.
     return Identity(request_id, trace_id_of(traces[0]) if len(traces) == 1 else None)
 
 
@@ -51,7 +51,8 @@ def trace_id_of(traceparent: bytes) -> str | None:
         traceparent: the header's value.
 
     Returns:
-        32 lower-case hexadecimal digits; `None` if the value is not valid, which the standard treats as no trace.
+        32 lower-case hexadecimal digits; `None` if the value is invalid, since the standard
+        then treats the request as untraced.
 
     Source: W3C Trace Context, W3C Recommendation, sections 3.2 and 4.3 (from memory).
 
@@ -60,11 +61,11 @@ def trace_id_of(traceparent: bytes) -> str | None:
     >>> trace_id_of(b"00-00000000000000000000000000000000-00f067aa0ba902b7-01") is None
     True
     """
-    found = _TRACEPARENT.fullmatch(traceparent.strip(b" \t"))
-    if found is None:
+    match = _TRACEPARENT.fullmatch(traceparent.strip(b" \t"))
+    if match is None:
         return None
-    version, trace, parent, more = found.groups()
-    # Only a later version than the first may go on after the flags.
+    version, trace, parent, more = match.groups()
+    # Only a later version than the first may have fields after the flags.
     if version == _FORBIDDEN_VERSION or (version == _FIRST_VERSION and more is not None):
         return None
     return None if trace == _NO_TRACE or parent == _NO_PARENT else trace.decode()

@@ -1,5 +1,6 @@
-"""The service on a port of its own, as a client meets it."""
+"""A running service on a free port."""
 
+import os
 import socket
 import subprocess
 import sys
@@ -11,7 +12,7 @@ import httpx
 
 
 def free_port() -> int:
-    """A port that nothing listens on now."""
+    """A port that is free now."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port: int = free.getsockname()[1]
@@ -20,9 +21,10 @@ def free_port() -> int:
 
 @contextmanager
 def serving() -> Iterator[str]:
-    """The address of a running service, which is stopped at the end."""
+    """Run a service until the block ends: its address."""
     address = f"http://127.0.0.1:{(port := free_port())}"
-    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)])
+    environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
+    server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)], env=environment)
     try:
         for _ in range(200):
             try:

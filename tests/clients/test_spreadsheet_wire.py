@@ -24,7 +24,7 @@ def talk(service: str, request: str) -> tuple[int, dict[str, str], bytes]:
 
 def request(method: str, url: str, version: str = "1.1", more: str = "") -> str:
     """One request, after which the connection closes."""
-    return f"{method} {url} HTTP/{version}\r\nHost: x\r\nConnection: close\r\n{SHEET_HEADERS}{more}\r\n"
+    return f"{method} {url} HTTP/{version}\r\nHost: localhost\r\nConnection: close\r\n{SHEET_HEADERS}{more}\r\n"
 
 
 def test_options_head_range_and_get_in_turn(service: str) -> None:

@@ -20,4 +20,4 @@ def test_the_short_form_runs_and_tells() -> None:
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("\n| ") == 12  # a header, nine variants and two loops
     assert "start to first answer" in done.stdout
-    assert "two workers to one" in done.stdout
+    assert "resident memory" in done.stdout

@@ -1,7 +1,7 @@
-"""A load of real requests over keep-alive connections, every answer compared and every failure kept.
+"""A load of real requests over keep-alive connections; every answer is compared and every failure recorded.
 
-Own code, since a load generator counts answers and times them but does not know which bytes are right, nor which
-requests were in work at the moment when a process was killed.
+This is our own code, since load generators do not compare the bytes of answers, and do not record which requests were
+in work when a process was killed.
 """
 
 import asyncio
@@ -19,23 +19,23 @@ import httptools
 
 from tests.standing.mix import Asked
 
-_PATIENCE_S = 15.0  # for one answer, and for one connection: far above what any of them takes
-_PAUSE_S = 0.02  # after a refused connection, so that a stopped service is not asked in a spin
+_PATIENCE_S = 15.0  # for one answer or one connection, far above what either takes
+_PAUSE_S = 0.02  # after a refused connection, so that the driver does not spin
 
 
 class Outcome(StrEnum):
-    """What became of a request."""
+    """The outcome of a request."""
 
     RIGHT = "right"
-    WRONG = "wrong"  # a whole answer that is not the expected one
-    CUT = "cut"  # the connection ended inside the answer
-    REFUSED = "refused"  # no connection, or 503 as a problem that says when to come again
-    LOST = "lost"  # sent, and not a byte came back
+    WRONG = "wrong"  # a complete answer that differs from the expected one
+    CUT = "cut"  # the connection ended within the answer
+    REFUSED = "refused"  # no connection, or a 503 problem with Retry-After
+    LOST = "lost"  # sent, but the connection ended without an answer
 
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """A request that was not answered as it should be, on the client's port *port*; times are `time.monotonic()`."""
+    """A request that failed, on the client's port *port*; times are `time.monotonic()`."""
 
     outcome: Outcome
     kind: str
@@ -47,7 +47,7 @@ class Failure:
 
 @dataclass(slots=True)
 class Tally:
-    """What became of a load. Right answers are kept as times alone, since there may be a million."""
+    """The outcomes of a load. Of right answers only the times are kept, since there may be a million."""
 
     began: "array[float]" = field(default_factory=lambda: array("d"))
     ended: "array[float]" = field(default_factory=lambda: array("d"))
@@ -56,27 +56,27 @@ class Tally:
 
     @property
     def counts(self) -> Counter[Outcome]:
-        """How many of each outcome."""
+        """The number of requests of each outcome."""
         return Counter({Outcome.RIGHT: len(self.began)}) + Counter(failure.outcome for failure in self.failures)
 
     def in_work_at(self, moment: float) -> int:
-        """Requests that were sent before *moment* and answered or given up after it."""
+        """The number of requests sent before *moment* and finished after it."""
         right = sum(began < moment <= ended for began, ended in zip(self.began, self.ended, strict=True))
         return right + sum(failure.began < moment <= failure.ended for failure in self.failures)
 
     def right_between(self, start: float, end: float) -> int:
-        """Right answers that were complete between two moments."""
+        """The number of right answers completed between two moments."""
         return sum(start <= ended < end for ended in self.ended)
 
     def milliseconds(self, *quantiles: float) -> list[float]:
-        """Quantiles of the time to a right answer; under a fixed rate counted from when it was due to be sent."""
+        """Quantiles of the time to a right answer; at a fixed rate, from the time when the request was due."""
         if len(self.late) < 2:
             return [float("nan")] * len(quantiles)
         cuts = statistics.quantiles(self.late, n=1_000, method="inclusive")
         return [1_000 * cuts[max(0, round(1_000 * one) - 1)] for one in quantiles]
 
     def __str__(self) -> str:
-        """One line for people."""
+        """One line for the report."""
         counted = ", ".join(f"{self.counts[outcome]} {outcome}" for outcome in Outcome)
         p50, p99, p999 = self.milliseconds(0.5, 0.99, 0.998)
         return f"{counted}; p50 {p50:.1f} ms, p99 {p99:.1f} ms, p99.8 {p999:.1f} ms"
@@ -92,18 +92,18 @@ async def load(
     most: int | None = None,
     stop: asyncio.Event | None = None,
 ) -> Tally:
-    """Ask for so many seconds over so many connections, each sending its next request when the last is answered.
+    """Send requests over several connections; each sends its next request when the last is answered.
 
     Args:
         port: of a service on this machine.
-        requests: taken in turn, from the start again when all are used.
-        seconds: after which nothing new is sent.
-        connections: at once.
-        per_second: a fixed rate, as far as the connections can hold it; as fast as they can by default.
-        most: so many requests end the load too.
+        requests: sent in turn, repeated from the start.
+        seconds: for how long requests are sent.
+        connections: number of connections.
+        per_second: a fixed rate; by default as fast as the connections allow.
+        most: number of requests that ends the load.
         stop: ends the load early.
     Returns:
-        Everything sent is in it, with one outcome each.
+        The outcome of every request.
     """
     tally, numbers = Tally(), itertools.count()
     begin = time.monotonic()
@@ -128,7 +128,7 @@ async def load(
 async def _send(
     port: int, connection: "_Connection | None", asked: Asked, due: float, tally: Tally
 ) -> "_Connection | None":
-    """Send one request and write down what became of it; returns the connection if it can be used again."""
+    """Send one request and record its outcome; return the connection if it can be reused."""
     began, own_port = time.monotonic(), 0
 
     def failed(outcome: Outcome, detail: str) -> None:
@@ -165,7 +165,7 @@ async def _send(
 
 
 class _Connection(asyncio.Protocol):
-    """One keep-alive connection. Own, since asyncio's streams hide bytes that came before a reset."""
+    """One keep-alive connection; asyncio's streams would hide bytes that arrived before a reset."""
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
         assert isinstance(transport, asyncio.Transport)
@@ -186,7 +186,7 @@ class _Connection(asyncio.Protocol):
     def data_received(self, data: bytes) -> None:
         self.got += len(data)
         if self.answer is None or self.answer.done():
-            self.close()  # bytes that nobody asked for: the next request must not take them for its answer
+            self.close()  # unexpected bytes must not be taken for the answer to the next request
             return
         try:
             self.parser.feed_data(data)

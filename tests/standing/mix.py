@@ -1,7 +1,7 @@
-"""What a shop's three programs ask all day, each request different, with the exact answer of each.
+"""The requests that a shop's three programs send in a day, each different, with the exact answer to each.
 
-The answers are taken from the application in process. That shows nothing about the figures, which is the business of
-tests/published/; it shows whether the same bytes come out of a running service while it is loaded, stopped or killed.
+The answers are computed by the application in process. They do not prove the figures, which tests/published/ does; they
+show whether a running service sends the same bytes while it is under load, stopped or killed.
 """
 
 import asyncio
@@ -28,7 +28,7 @@ Draw = random.Random
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A request as it goes over the wire, and what must come back."""
+    """A request as bytes, and the expected answer."""
 
     kind: str
     wire: bytes
@@ -37,17 +37,17 @@ class Asked:
     digest: bytes
 
     def is_answered_by(self, status: int, media_type: str, body: bytes) -> bool:
-        """Whether this is the answer, byte for byte."""
+        """Whether this is the expected answer, byte for byte."""
         return (status, media_type, digest_of(body)) == (self.status, self.media_type, self.digest)
 
 
 def digest_of(body: bytes) -> bytes:
-    """What is kept of an answer: twenty thousand whole ones would fill the driver's memory."""
+    """A digest of an answer, since twenty thousand answers would fill the driver's memory."""
     return hashlib.blake2b(body, digest_size=16).digest()
 
 
 def requests(count: int, *, seed: int = 1) -> list[Asked]:
-    """So many requests, no two alike, the same ones for the same seed, in the shares of `_KINDS`."""
+    """Different requests in the shares of `_KINDS`; the same seed gives the same requests."""
     return asyncio.run(_answered(create_app(), list(_drawn(count, random.Random(seed)))))  # noqa: S311 - not a secret
 
 
@@ -81,9 +81,9 @@ async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> l
 
 
 def as_wire(method: str, path: str, body: bytes = b"") -> bytes:
-    """A request in HTTP/1.1 that leaves the connection open."""
+    """A request in HTTP/1.1 that keeps the connection open."""
     typed = f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n" if body else ""
-    return f"{method} {path} HTTP/1.1\r\nHost: service\r\n{typed}\r\n".encode() + body
+    return f"{method} {path} HTTP/1.1\r\nHost: localhost\r\n{typed}\r\n".encode() + body
 
 
 def _parkin(draw: Draw) -> tuple[str, str, Any]:

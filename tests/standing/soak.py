@@ -1,7 +1,7 @@
-"""A long steady load on one worker, every answer compared: `python -m tests.standing.soak`. Does it leak?
+"""A long steady load on one process, to find leaks; every answer is compared: `python -m tests.standing.soak`.
 
-How hard the worker can be driven is measured first; then it is asked at a fixed share of that. Memory is what the
-kernel says of the process (resident, and private to it), as are its open files and threads.
+The capacity of the process is measured first; then it gets a fixed share of that load. Memory (resident and private),
+open files and threads are read from the kernel.
 """
 
 import argparse
@@ -27,7 +27,7 @@ _WARM_AT_MOST_S = 90.0
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """The process at one moment."""
+    """The state of the process at one moment."""
 
     at: float
     resident_mb: float
@@ -39,7 +39,7 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Soaked:
-    """A soak's outcome: what the worker could do, what it was asked, and the samples while it was."""
+    """The outcome of a soak: the capacity, the load, and the samples taken under it."""
 
     capacity_per_s: float
     asked_per_s: float
@@ -47,7 +47,7 @@ class Soaked:
     samples: list[Sample]
 
     def quarter(self, number: int) -> list[Sample]:
-        """The samples of one quarter of the time, 1 to 4."""
+        """The samples of one quarter of the time, numbered 1 to 4."""
         first, last = self.samples[0].at, self.samples[-1].at
         bounds = [first + (last - first) * part / 4 for part in (number - 1, number)]
         return [one for one in self.samples if bounds[0] <= one.at <= bounds[1]]
@@ -57,22 +57,21 @@ class Soaked:
         return statistics.fmean(getattr(one, name) for one in self.quarter(number))
 
     def growth_percent(self, name: str) -> float:
-        """By how much the last quarter's mean is above the second's."""
+        """The growth of the mean from the second quarter to the last, in percent."""
         return 100 * (self.mean(name, 4) / self.mean(name, 2) - 1)
 
 
 def soak(*, minutes: float, measured_s: float, share: float, variety: int, arguments: Sequence[str] = ()) -> Soaked:
-    """Soak one worker.
+    """Soak one process.
 
     Args:
-        minutes: how long, after the warm-up.
-        measured_s: as fast as it can, to know its capacity.
-        share: of the capacity that is then asked.
-        variety: how many different requests are sent, over and over; all of them once before anything is counted, so
-            that bounded caches are full.
+        minutes: duration after the warm-up.
+        measured_s: duration of the capacity measurement, in seconds.
+        share: the share of the capacity that is sent.
+        variety: number of different requests. All are sent once before the measurement, so that the caches are full.
         arguments: more for `python -m api`.
     Returns:
-        What was seen.
+        The outcome.
     """
     mix = requests(variety)
     with service(*arguments) as (port, process):
@@ -120,7 +119,7 @@ async def _sample(process: psutil.Process, every_s: float, finished: asyncio.Eve
 
 
 def table(soaked: Soaked) -> str:
-    """What was seen, as a table of Markdown and a line on the answers."""
+    """The outcome as a Markdown table and a line about the answers."""
     rows = [
         "| quarter | resident MB | private MB | open files | threads | processor % | right answers |",
         "| --- | --- | --- | --- | --- | --- | --- |",
@@ -149,7 +148,7 @@ def table(soaked: Soaked) -> str:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Soak as asked, print the table.
+    """Run a soak and print the table.
 
     Returns:
         The exit status: 0 if every answer was right.

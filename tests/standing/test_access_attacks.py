@@ -35,7 +35,7 @@ JUNK = [
     b"", b" ", b"Bearer", b"Bearer ", b"bearer\t" + KEY, KEY, b"Basic", b"Basic !!!!", b"Basic " + b"A" * 999,
     b"Basic " + b64encode(KEY), b"Basic " + b64encode(b"tablet:"), b"Basic " + b64encode(b":" + KEY),
     b"Digest username=tablet", b"Bearer " + KEY + b",", b"Bearer " + KEY + b"\x00", b"Bearer " + b"\xff\xfe" * 20,
-    "Bearer 🍰".encode(), b"Bearer " + b"A" * 1_000_000, b"Basic " + b"A" * 1_000_000, b"Bearer " + KEY[:-1],
+    "Bearer 🍰".encode(), b"Bearer " + b"A" * 15_000, b"Basic " + b"A" * 15_000, b"Bearer " + KEY[:-1],
     b"Bearer " + KEY + b" " + KEY, b"\x00" * 50, b"Bearer " + b" " * 400 + KEY,
 ]  # fmt: skip
 

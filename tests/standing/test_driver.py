@@ -1,4 +1,4 @@
-"""The load driver itself: each thing that can happen to a request is told apart. Proved with servers that lie."""
+"""The load driver distinguishes every outcome of a request; shown with servers that send each of them."""
 
 import asyncio
 from collections.abc import Awaitable, Callable
@@ -27,7 +27,7 @@ LIES = {
     "wrong status": (RIGHT.replace(b"200 OK", b"201 Created"), Outcome.WRONG),
     "wrong media type": (RIGHT.replace(b"plain", b"html"), Outcome.WRONG),
     "503 of a proxy": (RIGHT.replace(b"200 OK", b"503 Busy"), Outcome.WRONG),
-    "503 that does not say when": (PROBLEM, Outcome.WRONG),
+    "503 without Retry-After": (PROBLEM, Outcome.WRONG),
     "503 as a problem": (PROBLEM.replace(b"\r\n\r\n", b"\r\nRetry-After: 1\r\n\r\n"), Outcome.REFUSED),
     "cut in the body": (RIGHT[:-1], Outcome.CUT),
     "cut in the head": (RIGHT[:30], Outcome.CUT),
@@ -55,12 +55,12 @@ async def ask_once(handler: Handler) -> Tally:
 
 
 @pytest.mark.parametrize(("lie", "outcome"), LIES.values(), ids=LIES)
-def test_each_outcome_is_told_apart(lie: bytes, outcome: Outcome) -> None:
+def test_each_outcome_is_distinguished(lie: bytes, outcome: Outcome) -> None:
     counts = asyncio.run(ask_once(partial(answer, lie=lie))).counts
     assert set(counts) == {outcome}
 
 
-def test_what_was_in_work_at_a_moment_is_known() -> None:
+def test_the_requests_in_work_at_a_moment_are_counted() -> None:
     tally = asyncio.run(ask_once(partial(answer, lie=RIGHT, hold_s=0.2)))
     (began,), (ended,) = tally.began, tally.ended
     assert [tally.in_work_at(moment) for moment in (began, (began + ended) / 2, ended, ended + 0.001)] == [0, 1, 1, 0]
@@ -69,18 +69,18 @@ def test_what_was_in_work_at_a_moment_is_known() -> None:
     assert tally.in_work_at((lost.began + lost.ended) / 2) == 1
 
 
-def test_where_nothing_listens_the_request_is_refused_and_the_driver_does_not_spin() -> None:
+def test_without_a_server_requests_are_refused_and_the_driver_does_not_spin() -> None:
     tally = asyncio.run(load(free_port(), [ASKED], seconds=0.3, connections=2))
     assert set(tally.counts) == {Outcome.REFUSED}
     assert len(tally.failures) <= 2 * 0.3 / 0.02 + 2
 
 
-def test_a_load_can_be_bounded_by_a_number_of_requests() -> None:
+def test_a_number_of_requests_can_end_a_load() -> None:
     tally = asyncio.run(load(free_port(), [ASKED], seconds=30, connections=2, most=5))
     assert len(tally.failures) == 5
 
 
-def test_the_mix_is_what_the_service_is_asked_and_what_it_answers() -> None:
+def test_the_mix_has_the_requests_of_the_shop_and_their_answers() -> None:
     mix = requests(80)
     assert len({one.wire for one in mix}) == len(mix)
     assert [one.wire for one in requests(80)] == [one.wire for one in mix]

@@ -109,10 +109,9 @@ def test_no_byte_of_a_key_is_written(tmp_path: Path, module: list[str]) -> None:
             assert trace not in log
 
 
-@pytest.mark.parametrize("arguments", [[], ["--workers", "2"]], ids=["one process", "two workers"])
-def test_keys_are_taken_up_without_a_stop_and_bad_ones_are_not(tmp_path: Path, arguments: list[str]) -> None:
+def test_keys_are_taken_up_without_a_stop_and_bad_ones_are_not(tmp_path: Path) -> None:
     (first, first_key), (second, second_key) = new_key("first"), new_key("second")
-    with served(tmp_path, OURS, *arguments, keys=[first_key]) as (port, pid):
+    with served(tmp_path, OURS, keys=[first_key]) as (port, pid):
         assert statuses(port, first, second) == [200, 401]
         write(tmp_path, [first_key, second_key])
         os.kill(pid, signal.SIGHUP)

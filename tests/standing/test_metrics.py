@@ -1,14 +1,11 @@
 """Metrics: every kind of request is counted under bounded labels; one scrape tells of all workers."""
 
 import os
-import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
-from pathlib import Path
+from contextlib import contextmanager
 from typing import Any, NamedTuple
 
 import httpx
@@ -26,7 +23,7 @@ from api.serving.observing.scraping import exposed
 from api.settings import Settings
 from tests.clients.server import free_port
 from tests.standing.asking import ask
-from tests.standing.running import ROOT, wait_until_ready, workers_of
+from tests.standing.running import ROOT, wait_until_ready
 
 OPENMETRICS = "application/openmetrics-text; version=1.0.0; charset=utf-8"
 # What a Prometheus server of version 3 sends (from memory).
@@ -220,48 +217,6 @@ def service(port: int, *arguments: str, **environment: str) -> Iterator["subproc
 
 def scraped_from(port: int) -> Series:
     return series_of(httpx.get(f"http://127.0.0.1:{port}/metrics").text)
-
-
-def until(sought: float, port: int, name: str, **labels: str) -> float:
-    found = -1.0
-    for _ in range(100):
-        found = value(scraped_from(port), name, **labels)
-        if found == sought:
-            break
-        time.sleep(0.1)
-    return found
-
-
-def test_one_scrape_tells_of_all_workers_and_of_the_dead(tmp_path: Path) -> None:
-    port, own = free_port(), free_port()
-    labels = {"method": "GET", "route": "/v1/units", "status": "200"}
-    environment = {"TINWRIGHT_METRICS_PORT": str(own), "TMPDIR": str(tmp_path)}
-    with service(port, "--workers", "2", **environment) as running:
-        for _ in range(100):
-            if sum("pid" in dict(key[1]) for key in scraped_from(own) if key[0] == "process_open_fds") == 2:
-                break
-            time.sleep(0.1)
-        # A connection each, so that both workers are likely to answer some.
-        assert all(httpx.get(f"http://127.0.0.1:{port}/v1/units").is_success for _ in range(40))
-        assert httpx.get(f"http://127.0.0.1:{port}/metrics").status_code == 404
-        assert until(40, own, "http_requests_total", **labels) == 40
-        workers = workers_of(running.pid)
-        pids = {dict(at)["pid"] for name, at in scraped_from(own) if name == "process_resident_memory_bytes"}
-        assert pids == {str(worker.pid) for worker in workers}
-        assert len(list(tmp_path.glob("*/gauge_livesum_*.db"))) == 2
-        workers[0].send_signal(signal.SIGKILL)
-        for _ in range(200):
-            with suppress(psutil.NoSuchProcess):  # dead, and its parent has not noticed yet
-                now = {worker.pid for worker in workers_of(running.pid)}
-                if workers[0].pid not in now and len(now) == 2:
-                    break
-            time.sleep(0.1)
-        series = scraped_from(own)
-        assert value(series, "http_requests_total", **labels) == 40
-        assert value(series, "http_requests_in_progress") == 0
-        assert ("process_open_fds", (("pid", str(workers[0].pid)),)) not in series
-        assert not list(tmp_path.glob(f"*/gauge_livesum_{workers[0].pid}.db"))
-    assert not list(tmp_path.iterdir()), "the workers' folder is left behind"
 
 
 def test_a_port_of_their_own_serves_metrics_and_nothing_else() -> None:

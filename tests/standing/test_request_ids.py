@@ -51,7 +51,7 @@ def test_traceparent_is_read_as_the_recommendation_says(value: bytes, trace: str
     assert trace_id_of(value) == trace
 
 
-def test_several_traceparents_are_none() -> None:
+def test_several_traceparent_headers_are_ignored() -> None:
     one = (b"traceparent", b"00-" + TRACE + b"-" + PARENT + b"-01")
     assert identify([one]).trace_id == TRACE.decode()
     assert identify([one, one]).trace_id is None
@@ -59,7 +59,7 @@ def test_several_traceparents_are_none() -> None:
 
 @given(st.binary(max_size=200))
 @settings(deadline=None)
-def test_no_bytes_upset_it(value: bytes) -> None:
+def test_any_bytes_give_a_valid_id(value: bytes) -> None:
     found = identify([(b"x-request-id", value), (b"traceparent", value)])
     assert found.request_id.isascii()
     assert found.request_id.isprintable()
@@ -68,19 +68,19 @@ def test_no_bytes_upset_it(value: bytes) -> None:
 
 
 @pytest.mark.parametrize("mine", ["a", "0af7651916cd43dd", "bench-tablet.3:17", "Zm9v+/==", "x" * 128])
-def test_a_well_formed_id_comes_back(mine: str) -> None:
+def test_a_valid_id_is_sent_back(mine: str) -> None:
     assert ask(APP, "GET", "/v1/units", headers={"X-Request-ID": mine}).headers["x-request-id"] == mine
 
 
 @pytest.mark.parametrize("odd", [b"", b"x" * 129, b"a b", b"a\tb", b'a","level":"x', b"<b>", b"caf\xe9", b"{}", b"a;b"])
-def test_any_other_is_replaced(odd: bytes) -> None:
+def test_an_invalid_id_is_replaced(odd: bytes) -> None:
     made = ask(APP, "GET", "/v1/units", headers={"X-Request-ID": odd}).headers.get_list("x-request-id")
     assert len(made) == 1
     assert len(made[0]) == 32
     assert int(made[0], 16) >= 0
 
 
-def test_made_ids_differ() -> None:
+def test_generated_ids_differ() -> None:
     assert len({identify([]).request_id for _ in range(10_000)}) == 10_000
 
 
@@ -97,7 +97,7 @@ def answers() -> list[httpx.Response]:
     ]
 
 
-def test_every_answer_carries_one_and_no_trace_header_is_made_up() -> None:
+def test_every_answer_has_a_request_id_and_no_trace_header() -> None:
     found = answers()
     assert [answer.status_code for answer in found] == [200, 200, 204, 404, 405, 413, 422, 415]
     assert len({answer.headers["x-request-id"] for answer in found}) == len(found)

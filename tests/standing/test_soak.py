@@ -1,16 +1,16 @@
-"""The soak in its short form: a minute, in which no answer may be wrong, no file stay open, no memory grow."""
+"""A soak of one minute: no answer is wrong, no file stays open, and memory does not grow."""
 
 import pytest
 
 from tests.standing.driver import Outcome
 from tests.standing.soak import Soaked, soak, table
 
-GROWTH_PERCENT = 4.0  # over half a minute; the twenty-minute form is held to 2
+GROWTH_PERCENT = 4.0  # over half a minute
 
 
 @pytest.fixture(scope="module")
 def soaked() -> Soaked:
-    # Three thousand different requests bring some ten thousand different lines: more than any cache holds.
+    # Three thousand requests have about ten thousand different lines, more than any cache holds.
     return soak(minutes=1, measured_s=4, share=0.7, variety=3_000)
 
 
@@ -26,7 +26,7 @@ def test_memory_does_not_grow(soaked: Soaked) -> None:
     assert soaked.growth_percent("resident_mb") < GROWTH_PERCENT, table(soaked)
 
 
-def test_files_and_threads_do_not_become_more(soaked: Soaked) -> None:
+def test_the_number_of_files_and_threads_does_not_grow(soaked: Soaked) -> None:
     most = {number: max(one.files for one in soaked.quarter(number)) for number in (2, 4)}
     assert most[4] <= most[2]
     assert max(one.threads for one in soaked.quarter(4)) <= max(one.threads for one in soaked.quarter(2))

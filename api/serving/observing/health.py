@@ -6,7 +6,6 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from pydantic import Field
 
-from api.serving.admission import TICKET, Ticket
 from api.wire.problems import RESPONSES, RequestProblem
 from api.wire.schemas import Answer
 
@@ -28,13 +27,12 @@ async def get_healthz() -> Health:
 
 @router.get("/readyz", operation_id="readyz", summary="Ready", responses={503: RESPONSES[503]})
 async def get_readyz(request: Request) -> Health:
-    """Ready as soon as it answers, since all tables are read before; not any more once it was told to stop."""
-    ticket: Ticket | None = request.scope.get("state", {}).get(TICKET)
-    if ticket is not None and ticket.desk.stopping:
+    """Ready from the first answer, since all tables are read before; 503 once the process was told to stop."""
+    if request.app.state.drain.is_draining:
         raise RequestProblem(
             HTTPStatus.SERVICE_UNAVAILABLE,
             "stopping",
-            "This process was told to stop; ask another.",
+            "This process is stopping; send the request to another.",
             {"Retry-After": "1"},
         )
     return Health(status="ok")

@@ -21,11 +21,11 @@ def main() -> None:
     )
     found = m.throughput(plan)
     sys.stdout.write("\n".join(table(found)) + "\n\n")
-    start, two = m.starts(plan), m.workers(plan)
+    start, resident_mib = m.starts(plan), m.memory(plan)
     sys.stdout.write(
         f"start to first answer {start['first answer'] * 1e3:.0f} ms, import fastapi and pint"
         f" {start['import'] * 1e3:.0f} ms: {start['ratio']:.2f}\n"
-        f"two workers to one {two['two to one']:.2f}; resident memory of a worker {two['worker MiB']:.0f} MiB\n"
+        f"resident memory after load {resident_mib:.0f} MiB\n"
     )
 
 

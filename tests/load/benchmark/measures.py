@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import pint
 
 from tests.load.benchmark import requests as made
-from tests.load.benchmark.servers import children, floor, free_port, ours, resident_mib, running
+from tests.load.benchmark.servers import floor, free_port, ours, resident_mib, running
 from tests.load.benchmark.wrk import Load, Slice
 
 RAW, PLAIN, PLAIN_MADE, RESCALE, ROWS, COLUMNS, CONVERT, CUTS, DRAWING = (
@@ -138,23 +138,15 @@ def starts(plan: Plan) -> dict[str, float]:
     }
 
 
-def workers(plan: Plan) -> dict[str, float]:
-    """Two workers beside one, on two cores that the client uses too; and a worker's memory after it."""
+def memory(plan: Plan) -> float:
+    """MiB of resident memory of the service after load."""
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        load, ports = Load(folder, "load", made.rescale_requests(5_000)), (free_port(), free_port())
-        one, two = (
-            stack.enter_context(running(plan.python, ours(port, "--workers", str(count)), port))
-            for count, port in zip((1, 2), ports, strict=True)
-        )
-        ratios = []
-        for turn in range(plan.rounds):
-            order = ports if turn % 2 == 0 else ports[::-1]
-            rates = {port: load.drive(port, seconds=plan.seconds, connections=32, core=None) for port in order}
-            ratios.append(rates[ports[1]].per_second / rates[ports[0]].per_second)
+        load, port = Load(folder, "load", made.rescale_requests(5_000)), free_port()
+        pid = stack.enter_context(running(plan.python, ours(port), port))
+        load.drive(port, seconds=plan.rounds * plan.seconds, connections=32, core=None)
         wait_for_quiet()
-        resident = [resident_mib(pid) for pid in (one, *children(two))]
-    return {"two to one": statistics.median(ratios), "worker MiB": max(resident)}
+        return resident_mib(pid)
 
 
 def wait_for_quiet() -> None:

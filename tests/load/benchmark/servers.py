@@ -39,7 +39,10 @@ def running(python: str, arguments: Sequence[str], port: int, core: int | None =
     pinned = [] if core is None else ["taskset", "-c", str(core)]
     root = Path(__file__).parents[3]
     with Path(os.devnull).open("wb") as nowhere:
-        process = subprocess.Popen([*pinned, python, *arguments], cwd=root, stdout=nowhere, stderr=nowhere)
+        environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
+        process = subprocess.Popen(
+            [*pinned, python, *arguments], cwd=root, env=environment, stdout=nowhere, stderr=nowhere
+        )
     try:
         wait_for(port, process)
         yield process.pid
@@ -79,9 +82,3 @@ def resident_mib(pid: int) -> float:
     """Resident memory of a process."""
     status = Path(f"/proc/{pid}/status").read_text()
     return int(next(line for line in status.splitlines() if line.startswith("VmRSS")).split()[1]) / 1024
-
-
-def children(pid: int) -> list[int]:
-    """Processes that a process started."""
-    listed = Path(f"/proc/{pid}/task/{pid}/children").read_text()
-    return [int(one) for one in listed.split()]

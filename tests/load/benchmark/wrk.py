@@ -10,7 +10,7 @@ from tests.load.benchmark.requests import Asked
 
 _SCRIPT = """
 local requests, at = {}, 0
-wrk.headers["Host"] = "tinwright" -- it would set its own only after this
+wrk.headers["Host"] = "localhost" -- it would set its own only after this
 for line in io.lines("%s") do
   local method, path, body = line:match("^(%%S+)\\t(%%S+)\\t(.*)$")
   wrk.headers["Content-Type"] = body ~= "" and "application/json" or nil

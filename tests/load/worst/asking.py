@@ -1,19 +1,15 @@
 """One hostile request straight into the application, and what it costs beside a fixed piece of work."""
 
 import asyncio
-import gc
 import json
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from urllib.parse import quote, urlencode
 
 import orjson
 from starlette.types import ASGIApp, Message
-
-from api.serving.server import COLLECT_AFTER
 
 ROUNDS = 3
 Build = Callable[[int], "Asked"]  # of a turn, so that no two requests share what a cache remembers
@@ -41,22 +37,7 @@ def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
 
 def cost_ms(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     """The status, the least milliseconds of processor time of a few turns, and the last answer."""
-    with _collecting_as_served():
-        return asyncio.run(_cost(app, build))
-
-
-@contextmanager
-def _collecting_as_served() -> Iterator[None]:
-    """The garbage collector set as the server sets it: it leaves alone what was there before, here the tests' own."""
-    before = gc.get_threshold()
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(*COLLECT_AFTER)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*before)
-        gc.unfreeze()
+    return asyncio.run(_cost(app, build))
 
 
 async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:

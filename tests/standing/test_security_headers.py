@@ -1,4 +1,4 @@
-"""What every answer tells a browser, whatever answers: a list, a page, a refusal, a preflight, a fault of ours."""
+"""Every answer carries the security headers: a list, a page, a refusal, a preflight, an internal error."""
 
 import asyncio
 import re
@@ -9,7 +9,7 @@ import pytest
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.app import create_app
-from api.serving.headers import SafeHeaders
+from api.serving.security_headers import SecurityHeaders
 from api.settings import Settings
 
 CARD = "/cards/cuts?tin=square%2020%20cm&pieces=16"
@@ -28,7 +28,7 @@ EVERYWHERE = {
 
 
 SHOP = "https://shop.example"
-PLAIN, FOR_A_SHOP = create_app(Settings()), create_app(Settings(cors_origins=[SHOP], tls_in_front=True))
+PLAIN, WITH_CORS = create_app(Settings()), create_app(Settings(cors_origins=[SHOP], tls_in_front=True))
 
 
 def ask(method: str, url: str, app: ASGIApp = PLAIN, **more: Any) -> httpx.Response:
@@ -40,17 +40,17 @@ def ask(method: str, url: str, app: ASGIApp = PLAIN, **more: Any) -> httpx.Respo
     return asyncio.run(once())
 
 
-def once_each(answer: httpx.Response, names: list[str]) -> None:
+def assert_once_each(answer: httpx.Response, names: list[str]) -> None:
     for name in names:
         assert len(answer.headers.get_list(name)) == 1, (name, answer.headers.multi_items())
 
 
 @pytest.mark.parametrize("url", DATA + REFUSED + PAGES)
 @pytest.mark.parametrize("method", ["GET", "HEAD", "OPTIONS", "POST"])
-def test_every_answer_has_them_once(method: str, url: str) -> None:
+def test_every_answer_has_each_header_once(method: str, url: str) -> None:
     answer = ask(method, url)
     assert {name: answer.headers[name] for name in EVERYWHERE} == EVERYWHERE
-    once_each(answer, [*EVERYWHERE, "content-security-policy"])
+    assert_once_each(answer, [*EVERYWHERE, "content-security-policy"])
     policy = answer.headers["content-security-policy"]
     assert policy.startswith("default-src 'none'")
     assert "frame-ancestors 'none'" in policy
@@ -59,44 +59,44 @@ def test_every_answer_has_them_once(method: str, url: str) -> None:
 
 
 @pytest.mark.parametrize("url", DATA + REFUSED)
-def test_data_may_do_nothing_at_all(url: str) -> None:
+def test_the_policy_of_data_allows_nothing(url: str) -> None:
     assert ask("GET", url).headers["content-security-policy"] == "default-src 'none'; frame-ancestors 'none'"
 
 
 @pytest.mark.parametrize("url", PAGES)
-def test_pages_have_no_use_for_what_a_device_has(url: str) -> None:
+def test_pages_may_not_use_the_devices_sensors(url: str) -> None:
     answer = ask("GET", url)
-    once_each(answer, ["permissions-policy", "cross-origin-opener-policy"])
+    assert_once_each(answer, ["permissions-policy", "cross-origin-opener-policy"])
     assert "camera=()" in answer.headers["permissions-policy"]
     assert ("script-src" in answer.headers["content-security-policy"]) == (url == "/docs")
 
 
 @pytest.mark.parametrize("content", [b"{", b" " * 1_000_001])
-def test_refused_bodies_have_them_too(content: bytes) -> None:
+def test_refusals_of_a_body_have_the_headers(content: bytes) -> None:
     answer = ask("POST", "/v1/convert", content=content, headers={"Content-Type": "application/json"})
     assert answer.status_code in {400, 413}
     assert {name: answer.headers[name] for name in EVERYWHERE} == EVERYWHERE
 
 
-def test_https_is_kept_to_only_where_it_is() -> None:
-    answer = ask("GET", "/v1/units", FOR_A_SHOP)
+def test_hsts_is_sent_only_behind_tls() -> None:
+    answer = ask("GET", "/v1/units", WITH_CORS)
     assert answer.headers["strict-transport-security"] == "max-age=31536000"
 
 
-def test_named_origins_may_show_a_drawing_and_read_refusals() -> None:
+def test_configured_origins_may_embed_drawings_and_read_refusals() -> None:
     for url in (DRAWING, "/nowhere"):
-        answer = ask("GET", url, FOR_A_SHOP, headers={"Origin": SHOP})
+        answer = ask("GET", url, WITH_CORS, headers={"Origin": SHOP})
         assert answer.headers["cross-origin-resource-policy"] == "cross-origin"
         assert answer.headers["access-control-allow-origin"] == SHOP
 
 
-def test_a_preflight_answer_has_them_too() -> None:
+def test_a_preflight_answer_has_the_headers() -> None:
     asked = {"Origin": SHOP, "Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
-    answer = ask("OPTIONS", "/v1/rescale", FOR_A_SHOP, headers=asked)
+    answer = ask("OPTIONS", "/v1/rescale", WITH_CORS, headers=asked)
     assert (answer.status_code, answer.headers["x-content-type-options"]) == (200, "nosniff")
 
 
-def test_other_connections_pass_untouched() -> None:
+def test_other_scopes_pass_unchanged() -> None:
     seen: list[Scope] = []
 
     async def app(scope: Scope, receive: Receive, send: Send) -> None:
@@ -107,5 +107,5 @@ def test_other_connections_pass_untouched() -> None:
         return None
 
     scope = {"type": "lifespan"}
-    asyncio.run(SafeHeaders(app, for_other_origins=False, tls_in_front=True)(scope, nothing, nothing))
+    asyncio.run(SecurityHeaders(app, for_other_origins=False, tls_in_front=True)(scope, nothing, nothing))
     assert seen == [scope]
