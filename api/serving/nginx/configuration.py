@@ -50,7 +50,7 @@ class ProxyOptions:
     body_seconds: int = 10
     send_seconds: int = 10
     idle_seconds: int = 60
-    cache_folder: str = "/var/cache/nginx/tinwright"
+    cache_folder: str = "/var/lib/nginx/tinwright-cache"
     cache_megabytes: int = 256
     temp_folder: str = "/var/lib/nginx"
     log_folder: str = "/var/log/nginx"
