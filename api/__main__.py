@@ -16,6 +16,7 @@ from api.serving.environment import read_settings, unknown_variables
 from api.serving.hosts import hosts_on_loopback
 from api.serving.keys.access import check_start, is_loopback
 from api.serving.keys.commands import add_key_command, run_key_command
+from api.serving.nginx.command import add_proxy_config_command, run_proxy_config_command
 from api.serving.observing import scraping
 from api.serving.observing.logs import log_config, log_warnings, open_standard_error
 from api.serving.server import serve
@@ -36,6 +37,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     if options.command == "key":
         return run_key_command(options)
+    if options.command == "proxy-config":
+        return run_proxy_config_command(options)
     if options.command == "openapi":
         # With the default settings, whatever the environment contains.
         document = create_api(Settings.model_construct()).openapi()
@@ -110,6 +113,7 @@ def _parser() -> argparse.ArgumentParser:
     trying.add_argument("example", type=Path, help="path of an example file, or the name of a bundled one")
     commands.add_parser("openapi", help="print the OpenAPI document")
     add_key_command(commands)
+    add_proxy_config_command(commands)
     return parser
 
 

@@ -13,6 +13,7 @@ import pytest
 from api.pages.card_form import FORM
 from api.pages.cards import EXAMPLE
 from api.pages.site import CLIENTS, PROBLEM_TYPES
+from api.serving.nginx.refusals import CODES as PROXY_CODES
 from api.v1.cuts.schemas import CutsQuery
 from api.wire.problems import RequestProblem
 from domain import errors
@@ -97,7 +98,7 @@ def codes_of_problems(tree: ast.AST) -> Iterator[str]:
 
 def raised() -> set[str]:
     """Every code that a client can meet as the type of a problem."""
-    found: set[str] = set()
+    found: set[str] = set(PROXY_CODES)
     for path in [*(ROOT / "api").rglob("*.py"), *(ROOT / "domain").rglob("*.py")]:
         tree = ast.parse(path.read_text("utf-8"))
         found |= set(codes_in(tree, path.name))

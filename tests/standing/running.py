@@ -1,10 +1,8 @@
-"""Start services and a proxy as processes on loopback, and stop them at the end."""
+"""Start services as processes on loopback, and stop them at the end."""
 
 import os
-import shutil
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,7 +13,6 @@ import httpx
 from tests.clients.server import free_port
 
 ROOT = Path(__file__).parents[2]
-NOBODY = 65534  # Debian's user and group without rights
 _PATIENCE_S = 120  # a start takes a second, and longer on a busy machine
 
 
@@ -47,7 +44,7 @@ def service(*arguments: str) -> Iterator[tuple[int, "subprocess.Popen[bytes]"]]:
         stop(running)
 
 
-def wait_until_ready(port: int, process: "subprocess.Popen[bytes]") -> None:
+def wait_until_ready(port: int, process: "subprocess.Popen[bytes]", prefix: str = "") -> None:
     """Return when `/readyz` answers 200.
 
     Raises:
@@ -58,7 +55,7 @@ def wait_until_ready(port: int, process: "subprocess.Popen[bytes]") -> None:
         if process.poll() is not None:
             raise ChildProcessError(f"ended with {process.returncode} before it answered")
         try:
-            if httpx.get(f"http://127.0.0.1:{port}/readyz").is_success:
+            if httpx.get(f"http://127.0.0.1:{port}{prefix}/readyz").is_success:
                 return
         except httpx.TransportError:
             pass
@@ -74,28 +71,3 @@ def stop(process: "subprocess.Popen[bytes]") -> None:
     except subprocess.TimeoutExpired:
         process.kill()
         process.wait(timeout=5)
-
-
-@contextmanager
-def nginx(replicas: list[int]) -> Iterator[tuple[int, Path]]:
-    """Debian's nginx in front of replicas on these ports, without rights: its port, and the folder of its log."""
-    program = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
-    assert program, "install Debian's nginx-light, or set TINWRIGHT_NO_NGINX=1"
-    port, is_root = free_port(), os.geteuid() == 0
-    with tempfile.TemporaryDirectory(prefix="tinwright-nginx-") as name:
-        folder = Path(name)
-        text = (Path(__file__).parent / "nginx.conf").read_text("utf-8")
-        servers = "\n".join(f"        server 127.0.0.1:{one} max_fails=1 fail_timeout=1s;" for one in replicas)
-        for mark, value in {"@folder@": name, "@port@": str(port), "@servers@": servers.strip()}.items():
-            text = text.replace(mark, value)
-        (folder / "nginx.conf").write_text(text, "utf-8")
-        if is_root:
-            os.chown(folder, NOBODY, NOBODY)
-        nobody = NOBODY if is_root else None
-        command = [program, "-p", name, "-c", "nginx.conf", "-e", "error.log"]
-        proxy = subprocess.Popen(command, user=nobody, group=nobody, extra_groups=[] if is_root else None)
-        try:
-            wait_until_ready(port, proxy)
-            yield port, folder
-        finally:
-            stop(proxy)

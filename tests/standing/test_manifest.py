@@ -1,4 +1,4 @@
-"""The Kubernetes manifest: by Kubernetes' own schemas, and what it names exists here."""
+"""The Kubernetes manifest is valid by the schemas of Kubernetes, and everything that it names exists."""
 
 import re
 from pathlib import Path
@@ -37,7 +37,7 @@ def test_the_validator_finds_a_misspelt_key_and_a_wrong_type() -> None:
             kubernetes_validate.validate(service | {"spec": service["spec"] | spoiled}, VERSIONS[1], strict=True)
 
 
-def test_all_parts_speak_of_the_same_pods() -> None:
+def test_all_parts_select_the_same_pods() -> None:
     labels = BY_KIND["Deployment"]["spec"]["template"]["metadata"]["labels"]
     assert BY_KIND["Deployment"]["spec"]["selector"]["matchLabels"] == labels
     assert BY_KIND["Service"]["spec"]["selector"] == labels
@@ -45,12 +45,12 @@ def test_all_parts_speak_of_the_same_pods() -> None:
     assert all(one["labelSelector"]["matchLabels"] == labels for one in POD["topologySpreadConstraints"])
     scaled = BY_KIND["HorizontalPodAutoscaler"]["spec"]["scaleTargetRef"]
     assert (scaled["kind"], scaled["name"]) == ("Deployment", BY_KIND["Deployment"]["metadata"]["name"])
-    # Two numbers of replicas would fight: the autoscaler's is the one.
+    # The autoscaler sets the number of replicas.
     assert "replicas" not in BY_KIND["Deployment"]["spec"]
     assert BY_KIND["HorizontalPodAutoscaler"]["spec"]["minReplicas"] >= 2
 
 
-def test_every_variable_is_a_setting_and_its_value_passes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_variable_is_a_setting_with_a_valid_value(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in ENVIRONMENT.items():
         prefix, _, field = name.partition("_")
         assert prefix == "TINWRIGHT"
@@ -60,22 +60,22 @@ def test_every_variable_is_a_setting_and_its_value_passes(tmp_path: Path, monkey
     monkeypatch.setenv("TINWRIGHT_KEYS_FILE", str(keys))
     settings = Settings()
     assert settings.metrics_port == int(ENVIRONMENT["TINWRIGHT_METRICS_PORT"])
-    # Links would set more variables with that prefix.
+    # Service links would set more variables with that prefix.
     assert POD["enableServiceLinks"] is False
 
 
-def test_ports_are_what_the_image_and_the_settings_say() -> None:
+def test_ports_agree_with_the_image_and_the_settings() -> None:
     ports = {one["name"]: one["containerPort"] for one in CONTAINER["ports"]}
     exposed = re.findall(r"^EXPOSE (\d+)", DOCKERFILE, re.MULTILINE)
     assert ports == {"http": int(exposed[0]), "metrics": int(ENVIRONMENT["TINWRIGHT_METRICS_PORT"])}
     assert f'"--port", "{exposed[0]}"' in DOCKERFILE
-    assert [one["targetPort"] for one in BY_KIND["Service"]["spec"]["ports"]] == ["http"]  # and no metrics
+    assert [one["targetPort"] for one in BY_KIND["Service"]["spec"]["ports"]] == ["http"]  # not the metrics
     assert {CONTAINER[probe]["httpGet"]["port"] for probe in PROBES} == {"http"}
 
 
 @pytest.mark.anyio
 @pytest.mark.parametrize("probe", PROBES)
-async def test_what_is_probed_answers_without_a_key(probe: str, tmp_path: Path) -> None:
+async def test_probes_need_no_key(probe: str, tmp_path: Path) -> None:
     path = CONTAINER[probe]["httpGet"]["path"]
     assert path == ("/readyz" if probe == "readinessProbe" else "/healthz")
     (keys := tmp_path / "keys").write_text(f"shop {'0' * 64}\n", "utf-8")
@@ -84,7 +84,7 @@ async def test_what_is_probed_answers_without_a_key(probe: str, tmp_path: Path) 
     assert (await ask(service, {"method": "GET", "path": "/v1/units"}))[0] == 401
 
 
-def test_the_user_is_the_images_own_and_has_no_rights() -> None:
+def test_the_user_is_that_of_the_image_and_has_no_rights() -> None:
     (user,) = re.findall(r"^USER (\d+)$", DOCKERFILE, re.MULTILINE)
     assert POD["securityContext"] == {
         "runAsNonRoot": True, "runAsUser": int(user), "runAsGroup": int(user), "fsGroup": int(user),
@@ -99,31 +99,29 @@ def test_the_user_is_the_images_own_and_has_no_rights() -> None:
         assert not POD.get(off)
 
 
-def test_mounts_have_their_volumes_and_the_keys_come_from_a_secret() -> None:
+def test_every_mount_has_a_volume_and_the_keys_come_from_a_secret() -> None:
     volumes = {one["name"]: one for one in POD["volumes"]}
     mounts = {one["mountPath"]: one for one in CONTAINER["volumeMounts"]}
     assert {mount["name"] for mount in mounts.values()} == set(volumes)
     folder, _, _ = ENVIRONMENT["TINWRIGHT_KEYS_FILE"].rpartition("/")
     assert mounts[folder]["readOnly"] is True
     assert volumes[mounts[folder]["name"]]["secret"]["secretName"] == "tinwright-keys"
-    assert "Secret" not in BY_KIND  # no key, and no hash of one, lies in the project
-    assert "emptyDir" in volumes[mounts["/tmp"]["name"]]  # noqa: S108 - the pod's own
+    assert "Secret" not in BY_KIND  # the project contains no key and no hash of one
 
 
-def test_the_pod_has_time_for_all_that_its_end_takes() -> None:
+def test_the_pod_has_time_to_stop() -> None:
     fields = Settings.model_fields
     drain = float(ENVIRONMENT.get("TINWRIGHT_DRAIN_SECONDS", fields["drain_seconds"].default))
     finishing = float(ENVIRONMENT.get("TINWRIGHT_STOP_SECONDS", fields["stop_seconds"].default))
-    waiting = CONTAINER["lifecycle"]["preStop"]["sleep"]["seconds"]
-    assert POD["terminationGracePeriodSeconds"] >= waiting + drain + finishing + 5
-    # Nobody is sent here any more when the signal comes: readiness is noticed within the wait.
-    assert waiting > CONTAINER["readinessProbe"]["periodSeconds"] * CONTAINER["readinessProbe"]["failureThreshold"]
+    assert POD["terminationGracePeriodSeconds"] >= drain + finishing + 5
+    # The failed readiness is noticed while the pod still answers.
+    assert drain > CONTAINER["readinessProbe"]["periodSeconds"] * CONTAINER["readinessProbe"]["failureThreshold"]
 
 
-def test_it_asks_for_memory_and_a_share_of_the_processor() -> None:
+def test_it_requests_memory_and_processor_time() -> None:
     resources = CONTAINER["resources"]
     assert set(resources["requests"]) == {"cpu", "memory"}
-    # Above what a worker may take (110 MB), below what a leak would.
+    # Above what a process needs (110 MB), below what a leak would need.
     assert (resources["requests"]["memory"], resources["limits"]["memory"]) == ("160Mi", "256Mi")
-    # A limit of the processor would only make requests wait for its next period.
+    # A limit on the processor would only make requests wait for its next period.
     assert "cpu" not in resources["limits"]

@@ -1,15 +1,10 @@
-"""Three replicas behind nginx: one is killed and started again under load, and no client sees it."""
+"""Several replicas behind the shipped proxy: one is killed and restarted under load, and what is retried where."""
 
 import asyncio
-import os
 import re
-import signal
-import subprocess
 import time
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import ExitStack
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
 import httpx
 import pytest
@@ -17,102 +12,114 @@ import pytest
 from tests.clients.server import free_port
 from tests.standing.driver import Outcome, Tally, load
 from tests.standing.mix import Asked, requests
-from tests.standing.running import nginx, start, stop
+from tests.standing.proxying import Fleet, dying_upstreams, get, needs_nginx, problem_of, proxy
 
-pytestmark = pytest.mark.skipif("TINWRIGHT_NO_NGINX" in os.environ, reason="asked to do without nginx")
+pytestmark = needs_nginx
 REPLICAS = 3
+CONNECTIONS = 12
+POSTS = {"rescale parkin", "rescale torte", "rescale refused", "convert a column"}
 
 
 @pytest.fixture(scope="module")
-def fleet() -> Iterator["Fleet"]:
-    with Fleet() as running:
+def fleet() -> Iterator[Fleet]:
+    environment = {"TINWRIGHT_ACCESS": "open", "TINWRIGHT_DRAIN_SECONDS": "2"}
+    with Fleet(REPLICAS, environment=environment, unlimited=("127.0.0.1",)) as running:
         yield running
 
 
-class Fleet(ExitStack):
-    """Replicas and the proxy in front of them."""
-
-    def __enter__(self) -> "Fleet":
-        super().__enter__()
-        self.ports = [free_port() for _ in range(REPLICAS)]
-        self.replicas: list[subprocess.Popen[bytes]] = []
-        self.callback(self.stop_all)
-        self.replicas += [start(port) for port in self.ports]
-        self.port, self.folder = self.enter_context(nginx(self.ports))
-        return self
-
-    def stop_all(self) -> None:
-        for replica in self.replicas:
-            stop(replica)
-
-    def kill(self, which: int) -> None:
-        self.replicas[which].send_signal(signal.SIGKILL)
-        self.replicas[which].wait(timeout=30)
-
-    def restart(self, which: int) -> None:
-        self.replicas[which] = start(self.ports[which])
-
-    def asked(self) -> list[str]:
-        """The lines of the proxy's log, one a request."""
-        return Path(self.folder / "access.log").read_text("utf-8").splitlines()
+@pytest.fixture(scope="module")
+def mix() -> list[Asked]:
+    return requests(400)
 
 
 async def under_load(
-    fleet: Fleet, mix: list[Asked], seconds: float, *, kills: int = 1
-) -> tuple[Tally, list[float], list[int]]:
-    """Load in which replicas are killed and started again, one after another.
+    fleet: Fleet, mix: list[Asked], seconds: float, end_replica: Callable[[int], None]
+) -> tuple[Tally, float, int]:
+    """Load in which a replica is ended and started again.
 
-    Also when each was killed, and how long the log was when each was back.
+    Returns:
+        What became of the requests, when the replica was ended, and how long the proxy's log was when it was back.
     """
     finished = asyncio.Event()
-    running = asyncio.create_task(load(fleet.port, mix, seconds=600, connections=12, stop=finished))
-    killed, marks = [], []
-    for number in range(kills):
-        await asyncio.sleep(seconds / 4)
-        killed.append(time.monotonic())
-        await asyncio.to_thread(fleet.kill, number % REPLICAS)
-        await asyncio.sleep(seconds / 4)
-        await asyncio.to_thread(fleet.restart, number % REPLICAS)
-        marks.append(len(fleet.asked()))
-        await asyncio.sleep(seconds / 4)
+    running = asyncio.create_task(load(fleet.proxy.port, mix, seconds=600, connections=CONNECTIONS, stop=finished))
+    await asyncio.sleep(seconds / 4)
+    ended = time.monotonic()
+    await asyncio.to_thread(end_replica, 0)
+    await asyncio.sleep(seconds / 4)
+    await asyncio.to_thread(fleet.restart, 0)
+    back = len(fleet.proxy.log())
+    await asyncio.sleep(seconds / 2)
     finished.set()
-    return await running, killed, marks
+    return await running, ended, back
 
 
-def test_a_replica_killed_and_restarted_under_load_is_not_seen_by_any_client(fleet: Fleet) -> None:
-    before = len(fleet.asked())
-    tally, killed, marks = asyncio.run(under_load(fleet, requests(1_500), 8))
-    asked = fleet.asked()
-    # A worker answers one request at a time: if the kill falls between its head and its body, that one is cut: the
-    # proxy has passed the head on and cannot ask again. Nothing else may go wrong.
-    assert len(tally.failures) <= len(killed), tally.failures
-    for failure, at in zip(tally.failures, killed, strict=False):
-        assert failure.outcome == Outcome.CUT
-        assert at <= failure.ended < at + 1
+def test_a_replica_killed_and_restarted_under_load_costs_only_what_it_was_working_on(
+    fleet: Fleet, mix: list[Asked]
+) -> None:
+    before = len(fleet.proxy.log())
+    tally, killed, back = asyncio.run(under_load(fleet, mix, 6, fleet.kill))
+    log = fleet.proxy.log()
+    print(f"\n{tally}; failures: {[(failure.kind, failure.detail[:60]) for failure in tally.failures]}")
+    # A POST that the replica had received is answered with 502 and not retried; an answer whose head was already on
+    # its way is cut. Everything else must be right.
+    assert len(tally.failures) <= CONNECTIONS
+    for failure in tally.failures:
+        assert killed <= failure.ended < killed + 2
+        if failure.outcome == Outcome.WRONG:
+            assert failure.detail.startswith("502 application/problem+json"), failure
+            assert failure.kind in POSTS
+        else:
+            assert failure.outcome == Outcome.CUT, failure
     assert tally.counts[Outcome.RIGHT] > 100
-    # The proxy did ask another replica, or the test shows nothing; and no answer came from the proxy itself.
-    assert [line for line in asked[before:] if re.search(r"upstream=\S+, ", line)]
-    assert {line.split()[1] for line in asked[before:]} <= {"200", "422"}
-    # The restarted one works again.
-    served = Counter(re.findall(r"upstream=(?:.*, )?127\.0\.0\.1:(\d+) ", "\n".join(asked[marks[0] :])))
-    assert served[str(fleet.ports[0])] > 0, served
+    # Another replica was tried, or the test shows nothing.
+    assert [entry for entry in log[before:] if ", " in entry["upstream"]]
+    assert {entry["status"] for entry in log[before:]} <= {"200", "422", "502"}
+    served = Counter(entry["upstream"].split(", ")[-1] for entry in log[back:])
+    assert served[f"127.0.0.1:{fleet.ports[0]}"] > 0, served
 
 
-def test_a_get_is_kept_by_the_proxy_and_the_kept_answer_is_right(fleet: Fleet) -> None:
-    address = f"http://127.0.0.1:{fleet.port}"
-    path = "/v1/cuts?tin=square%20201%20mm&pieces=9"
-    with httpx.Client(base_url=address) as client:
-        first, again = client.get(path), client.get(path)
-        straight = httpx.get(f"http://127.0.0.1:{fleet.ports[1]}{path}")
-        drawn = client.get(path, headers={"Accept": "image/svg+xml"})
-        held = client.get(path, headers={"If-None-Match": first.headers["etag"]})
-        keyed = client.get(path, headers={"Authorization": "Bearer nobody"})
-        posted = [client.post("/v1/cuts", json={"tin": "square 201 mm", "pieces": 9}) for _ in range(2)]
-    assert [one.headers["x-cache"] for one in (first, again, held)] == ["MISS", "HIT", "HIT"]
-    assert first.content == again.content == straight.content
-    assert first.headers["etag"] == again.headers["etag"] == straight.headers["etag"]
-    assert (held.status_code, held.content) == (304, b"")
-    assert drawn.headers["content-type"].startswith("image/svg+xml")  # what Accept asks for is not mixed up
-    assert drawn.headers["x-cache"] != "HIT"
-    assert keyed.headers["x-cache"] == "BYPASS"
-    assert all("x-cache" not in one.headers for one in posted)
+def test_a_replica_stopped_and_restarted_under_load_costs_nothing(fleet: Fleet, mix: list[Asked]) -> None:
+    def stop_replica(which: int) -> None:
+        fleet.replicas[which].terminate()
+        assert fleet.replicas[which].wait(timeout=30) == 0
+
+    tally, _, _ = asyncio.run(under_load(fleet, mix, 3, stop_replica))
+    print(f"\n{tally}")
+    # A connection may still reach the process between its last look at the socket and the end of listening.
+    assert len(tally.failures) <= 1, tally.failures
+    assert tally.counts[Outcome.RIGHT] > 100
+
+
+def test_a_post_that_ends_a_replica_does_not_reach_another() -> None:
+    post = b"POST /v1/rescale HTTP/1.1\r\nHost: service\r\nContent-Length: 3\r\n\r\nEND"
+    with dying_upstreams(REPLICAS) as (ports, received), proxy(ports) as running:
+        for number in range(1, 11):
+            answer = running.ask(post)
+            assert answer[0] == 502
+            assert problem_of(answer)["type"] == "/problems/no-answer"
+            assert answer[1]["retry-after"] == "1"
+            # A replica that failed is left alone for a second; then nginx may have none to ask.
+            assert len(received) <= number
+            time.sleep(0.5)
+        assert len(received) >= 5
+
+
+def test_a_get_that_ends_a_replica_reaches_one_more_at_most() -> None:
+    with dying_upstreams(REPLICAS) as (ports, received), proxy(ports) as running:
+        assert running.ask(get("/v1/units"))[0] == 502
+        assert len(received) == 2
+
+
+def test_a_post_is_retried_if_a_replica_cannot_be_reached(fleet: Fleet) -> None:
+    with proxy([free_port(), fleet.ports[1]], unlimited=("127.0.0.1",)) as running:
+        body = {"items": [{"quantity": "1 kg", "to": "g"}]}
+        with httpx.Client(base_url=f"http://127.0.0.1:{running.port}") as client:
+            assert [client.post("/v1/convert", json=body).status_code for _ in range(20)] == [200] * 20
+        tried = [entry["upstream"] for entry in running.log()]
+        assert [upstreams for upstreams in tried if re.search(r":\d+, ", upstreams)]
+
+
+def test_without_any_replica_the_answer_is_a_problem() -> None:
+    with dying_upstreams(1) as (ports, _), proxy(ports) as running:
+        answer = running.ask(get("/v1/units"))
+        assert problem_of(answer)["status"] == 502

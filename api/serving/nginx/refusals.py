@@ -1,0 +1,69 @@
+"""What the proxy refuses itself, as problem documents (RFC 9457)."""
+
+from dataclasses import dataclass
+
+import orjson
+
+from api.wire.problems import title_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """One status that nginx answers without the service.
+
+    `nginx_status` is nginx's number for the case. For some cases nginx has a number that is not a status of HTTP.
+    """
+
+    nginx_status: int
+    status: int
+    code: str
+    detail: str
+    retry_after: int | None = None
+
+    def document(self, prefix: str) -> str:
+        """The body, without a character that nginx would interpret."""
+        fields = {
+            "type": f"{prefix}/problems/{self.code}",
+            "title": title_of(self.code),
+            "status": self.status,
+            "detail": self.detail,
+        }
+        return orjson.dumps(fields).decode()
+
+
+def _refusal(status: int, code: str, detail: str, *, nginx: int | None = None, retry: int | None = None) -> Refusal:
+    return Refusal(nginx_status=nginx or status, status=status, code=code, detail=detail, retry_after=retry)
+
+
+_MALFORMED = "The request line, a header field or the framing of the body is malformed. Use an HTTP library."
+_RETRY = "Every request is a calculation, so it is safe to send it again."
+
+REFUSALS = (
+    _refusal(400, "malformed-http", _MALFORMED),
+    _refusal(404, "not-found", "Nothing is at this path."),
+    _refusal(405, "method-not-allowed", "This method is not supported. Use GET, HEAD, POST or OPTIONS."),
+    _refusal(411, "malformed-http", "Send the length of the body in Content-Length, or send the body in chunks."),
+    _refusal(
+        412, "precondition-failed", "The current answer is not the one that If-Match or If-Unmodified-Since names."
+    ),
+    _refusal(
+        413, "body-too-large", "The request body is larger than the limit. Send fewer items or targets at a time."
+    ),
+    _refusal(414, "url-too-long", "The address is too long. POST the same question as a JSON body."),
+    _refusal(421, "unknown-host", "This server does not answer for the host in the request. Check the address."),
+    _refusal(
+        429, "too-many-requests", "Too many requests or connections from one address. Send them more slowly.", retry=1
+    ),
+    _refusal(431, "headers-too-large", "The header fields are too large. Send fewer or shorter ones.", nginx=494),
+    _refusal(400, "https-needed", "This port speaks HTTPS. Use an address that begins with https.", nginx=497),
+    _refusal(
+        500, "internal-error", "The proxy could not process the request. The operator finds the reason in its log."
+    ),
+    _refusal(501, "unsupported-transfer-encoding", "The only supported transfer coding is chunked."),
+    _refusal(
+        502, "no-answer", f"The service did not answer, or stopped while it worked on the request. {_RETRY}", retry=1
+    ),
+    _refusal(504, "no-answer", f"The service did not answer in time. {_RETRY}", retry=1),
+    _refusal(505, "http-version-not-supported", "Send the request in HTTP/1.1 or HTTP/1.0."),
+)
+CODES = frozenset(refusal.code for refusal in REFUSALS)
