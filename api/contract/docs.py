@@ -14,7 +14,7 @@ from starlette.routing import Route
 
 from api.contract.examples import FOLDER
 from api.pages.rendering import hash_source
-from api.wire.caching import kept_response
+from api.wire.caching import cacheable_response
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 KEPT_SECONDS = 86_400
@@ -57,7 +57,9 @@ def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
         nonlocal ready
         if ready is None:  # in a thread, since it takes a second
             ready = orjson.dumps(await to_thread(api.openapi))
-        return kept_response(request, ready, media_type="application/json", max_age_seconds=KEPT_SECONDS, headers={})
+        return cacheable_response(
+            request, ready, media_type="application/json", max_age_seconds=KEPT_SECONDS, headers={}
+        )
 
     return answer
 
@@ -74,6 +76,6 @@ def _policy(html: str) -> str:
 
 def _kept(body: bytes, media_type: str, headers: dict[str, str]) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
-        return kept_response(request, body, media_type=media_type, max_age_seconds=KEPT_SECONDS, headers=headers)
+        return cacheable_response(request, body, media_type=media_type, max_age_seconds=KEPT_SECONDS, headers=headers)
 
     return answer

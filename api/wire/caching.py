@@ -8,17 +8,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 
-def tag_of(body: bytes) -> str:
+def entity_tag(body: bytes) -> str:
     """The strong entity tag of these bytes."""
     return f'"{hashlib.blake2b(body, digest_size=12).hexdigest()}"'
 
 
-def is_held(if_none_match: str, tag: str) -> bool:
+def is_cached(if_none_match: str, tag: str) -> bool:
     """Whether a client that sent this If-None-Match holds the bytes of *tag* already.
 
     RFC 9110, 13.1.2: a list, or `*`; the comparison is weak, so a `W/` in front does not matter.
 
-    >>> is_held('"other", W/"this"', '"this"')
+    >>> is_cached('"other", W/"this"', '"this"')
     True
     """
     if not if_none_match:
@@ -27,7 +27,7 @@ def is_held(if_none_match: str, tag: str) -> bool:
     return "*" in tags or tag in tags
 
 
-def kept_response(
+def cacheable_response(
     request: Request, body: bytes, *, media_type: str, max_age_seconds: int, headers: Mapping[str, str] | None = None
 ) -> Response:
     """An answer to a GET that a cache may keep.
@@ -41,8 +41,8 @@ def kept_response(
     Returns:
         200 with the bytes, or 304 without.
     """
-    tag = tag_of(body)
+    tag = entity_tag(body)
     sent = {**(headers or {}), "ETag": tag, "Cache-Control": f"public, max-age={max_age_seconds}"}
-    if is_held(request.headers.get("if-none-match", ""), tag):
+    if is_cached(request.headers.get("if-none-match", ""), tag):
         return Response(status_code=HTTPStatus.NOT_MODIFIED.value, headers=sent)
     return Response(body, media_type=media_type, headers=sent)

@@ -1,7 +1,7 @@
 """How an answer is shown: `format` and `field` of every operation, `Accept`, and formats of a route's own.
 
 JSON is the default. `format` in the query wins over `Accept`, since a spreadsheet's cell can set no headers. A route
-says with `shown_as` what is particular about it; most say nothing.
+says with `response_formats` what is particular about it; most say nothing.
 """
 
 from collections.abc import Awaitable, Callable
@@ -36,7 +36,7 @@ Render = Callable[..., Awaitable[str | bytes] | str | bytes]
 
 
 @dataclass(frozen=True, slots=True)
-class OwnFormat:
+class CustomFormat:
     """A format that one route has besides the shared ones.
 
     `render` takes the endpoint's own arguments and makes the whole text; it is called instead of the endpoint.
@@ -48,25 +48,25 @@ class OwnFormat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """What is particular about an endpoint: see `shown_as`."""
+    """What is particular about an endpoint: see `response_formats`."""
 
     figure: tuple[str, ...] = ()
     rows: str | None = None
-    own: dict[str, OwnFormat] = field(default_factory=dict)
+    own: dict[str, CustomFormat] = field(default_factory=dict)
 
 
 _SHOWN: dict[Callable[..., Any], Shown] = {}
 
 
-def shown_as(
-    *, figure: tuple[str, ...] = (), rows: str | None = None, **own: OwnFormat
+def response_formats(
+    *, figure: tuple[str, ...] = (), rows: str | None = None, **own: CustomFormat
 ) -> Callable[[Endpoint], Endpoint]:
     """Say how an endpoint's answer is shown where the general rule does not fit; put it under the router's decorator.
 
     Args:
         figure: paths of the one figure that `text` and `cell` show, best first; otherwise the answer's first number.
         rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; otherwise the first.
-        own: formats by name, such as `svg=OwnFormat("image/svg+xml", draw)`.
+        own: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
     """
 
     def register(endpoint: Endpoint) -> Endpoint:

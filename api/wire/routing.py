@@ -21,7 +21,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.wire.bounded import MOST_FIELDS, TooManyFields, bounded
-from api.wire.caching import is_held, tag_of
+from api.wire.caching import entity_tag, is_cached
 from api.wire.formats import JSON, MEDIA_TYPES, NAMES, ContentNegotiation, header_of
 from api.wire.problems import RequestProblem
 from api.wire.schemas import FORM_TAGS, adapter
@@ -42,7 +42,7 @@ _NO_STORE = (b"cache-control", b"no-store")
 _READ_BY: dict[Callable[..., Any], Callable[[bytes], Any]] = {}
 
 
-def read_by(reader: Callable[[bytes], Any]) -> Callable[[Endpoint], Endpoint]:
+def read_body_with(reader: Callable[[bytes], Any]) -> Callable[[Endpoint], Endpoint]:
     """Have an endpoint's usual bodies read by something quicker than its model; put it under the router's decorator.
 
     Args:
@@ -57,17 +57,17 @@ def read_by(reader: Callable[[bytes], Any]) -> Callable[[Endpoint], Endpoint]:
 
 
 @dataclass(frozen=True, slots=True)
-class Prepared:
+class SerializedAnswer:
     """An answer that never changes while the process lives, made once."""
 
     body: bytes
     etag: str
 
 
-def prepare(answer: object) -> Prepared:
+def serialize_answer(answer: object) -> SerializedAnswer:
     """An answer as bytes, with the strong entity tag of those bytes."""
     body = orjson.dumps(answer)
-    return Prepared(body, tag_of(body))
+    return SerializedAnswer(body, entity_tag(body))
 
 
 class PureRoute(APIRoute):
@@ -259,26 +259,26 @@ async def _read(request: Request) -> bytes:
     return await request.body()
 
 
-def _shown(offer: ContentNegotiation, answer: object, name: str, path: str | None) -> Prepared:
-    if isinstance(answer, Prepared):
+def _shown(offer: ContentNegotiation, answer: object, name: str, path: str | None) -> SerializedAnswer:
+    if isinstance(answer, SerializedAnswer):
         return _reshown(offer, answer, name, path)
     # Parts of an answer may be JSON already (`api.wire.answers.frozen`), which the other formats cannot look into.
     return _tagged(offer.show(orjson.loads(orjson.dumps(answer)), name, path))
 
 
 @lru_cache(maxsize=16)
-def _reshown(offer: ContentNegotiation, answer: Prepared, name: str, path: str | None) -> Prepared:
+def _reshown(offer: ContentNegotiation, answer: SerializedAnswer, name: str, path: str | None) -> SerializedAnswer:
     return _tagged(offer.show(orjson.loads(answer.body), name, path))
 
 
 def _send(request: Request, answer: object, media_type: str) -> Response:
     kind = (b"content-type", media_type.encode())
     if request.method == "POST":
-        body = answer.body if isinstance(answer, Prepared) else orjson.dumps(answer)
+        body = answer.body if isinstance(answer, SerializedAnswer) else orjson.dumps(answer)
         return _response(HTTPStatus.OK, body, [kind, _NO_STORE, _VARY])
-    made = answer if isinstance(answer, Prepared) else prepare(answer)
+    made = answer if isinstance(answer, SerializedAnswer) else serialize_answer(answer)
     headers = [(b"etag", made.etag.encode()), _kept(request.app.state.settings.max_age_seconds), _VARY]
-    if is_held(header_of(request, b"if-none-match"), made.etag):
+    if is_cached(header_of(request, b"if-none-match"), made.etag):
         return _response(HTTPStatus.NOT_MODIFIED, b"", headers)
     return _response(HTTPStatus.OK, made.body, [*headers, kind])
 
@@ -294,6 +294,6 @@ def _kept(max_age_seconds: int) -> tuple[bytes, bytes]:
     return b"cache-control", f"public, max-age={max_age_seconds}".encode()
 
 
-def _tagged(shown: str | bytes) -> Prepared:
+def _tagged(shown: str | bytes) -> SerializedAnswer:
     body = shown.encode() if isinstance(shown, str) else shown
-    return Prepared(body, tag_of(body))
+    return SerializedAnswer(body, entity_tag(body))

@@ -4,7 +4,7 @@ The rule, for every operation:
 
 - One list of the answer makes the rows: the first list of objects that every answer of the model has (sources and
   warnings apart), and within its members again the first, and so on. A route may name another with
-  `shown_as(rows=...)`. Without any: one row.
+  `response_formats(rows=...)`. Without any: one row.
 - A column is a figure of the model, named by its path in the JSON answer without positions (`parts.available.count`).
   Figures from further out are repeated in each row. The list's own name is left out where nothing stands outside it.
 - What is not known is an empty cell; the header never changes.

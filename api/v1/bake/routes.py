@@ -7,7 +7,7 @@ from fastapi import APIRouter
 from api.v1.bake.answers import bake_answer, bake_drawing
 from api.v1.bake.reading import read_bake
 from api.v1.bake.schemas import BakeAnswer, BakeRequest
-from api.wire.formats import OwnFormat, shown_as
+from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
@@ -21,7 +21,7 @@ def draw_bake(body: BakeRequest) -> str:
 
 
 @router.post("", operation_id="bake", summary="A window of minutes for a new tin", response_model=BakeAnswer)
-@shown_as(figure=("minutes",), rows="", svg=OwnFormat("image/svg+xml", draw_bake))
+@response_formats(figure=("minutes",), rows="", svg=CustomFormat("image/svg+xml", draw_bake))
 async def post_bake(body: BakeRequest) -> dict[str, Any]:
     """Estimate when a bake is likely to be done, from one that works, by transient heat conduction.
 

@@ -8,7 +8,7 @@ from api.v1.balance.answers import balance_answer, grams_answer
 from api.v1.balance.reading import read_balance, read_percentages
 from api.v1.balance.schemas import BalanceAnswer, BalanceRequest
 from api.v1.shop.reading import shop_book
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.shop.balance import grams_of
@@ -18,7 +18,7 @@ router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, 
 
 
 @router.post("", operation_id="balance", summary="Baker's percentages", response_model=BalanceAnswer)
-@shown_as(figure=("total_percent",))
+@response_formats(figure=("total_percent",))
 async def post_balance(body: BalanceRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening; or percentages as grams.
 

@@ -8,7 +8,7 @@ from api.v1.batches.answers import batches_answer
 from api.v1.batches.reading import read_day
 from api.v1.batches.schemas import BatchesAnswer, BatchesRequest
 from api.v1.shop.reading import shop_book
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.shop.buying import ingredient_totals
@@ -20,7 +20,7 @@ router = APIRouter(prefix="/v1/batches", tags=["batches"], responses=RESPONSES, 
 
 
 @router.post("", operation_id="batches", summary="Batches for a day's orders", response_model=BatchesAnswer)
-@shown_as(rows="ingredients")
+@response_formats(rows="ingredients")
 async def post_batches(body: BatchesRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The fewest tins that cover every order, the mixes for them, what to buy, and the oven loads.
 

@@ -9,7 +9,7 @@ from api.v1.convert.answers import RowProblems, answer, plan_of, table_answers
 from api.v1.convert.reading import read_item, read_query, read_table, table_of
 from api.v1.convert.schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuery, ConvertRequest
 from api.wire.problems import RESPONSES
-from api.wire.routing import PureRoute, read_by
+from api.wire.routing import PureRoute, read_body_with
 from domain.errors import DomainError, DomainErrors, MismatchError
 
 router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
@@ -31,7 +31,7 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
-@read_by(read_table)
+@read_body_with(read_table)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """Convert a list of amounts. This is a calculation: nothing is stored, and repeating it is safe."""
     return {"items": table_answers(table_of(body))}

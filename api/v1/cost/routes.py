@@ -8,7 +8,7 @@ from api.v1.cost.answers import cost_answer
 from api.v1.cost.reading import read_cost
 from api.v1.cost.schemas import CostAnswer, CostRequest
 from api.v1.shop.reading import shop_book
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.errors import at_path
@@ -20,7 +20,7 @@ router = APIRouter(prefix="/v1/cost", tags=["cost"], responses=RESPONSES, route_
 
 
 @router.post("", operation_id="cost", summary="Cost of a formula", response_model=CostAnswer)
-@shown_as(figure=("per_piece.cost", "cost"), rows="components.lines")
+@response_formats(figure=("per_piece.cost", "cost"), rows="components.lines")
 async def post_cost(body: CostRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The cost of every line, component, tin and piece, in decimal money that adds up to the last minor unit.
 

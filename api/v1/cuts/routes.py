@@ -9,7 +9,7 @@ from api.drawings.svg import MEDIA_TYPE
 from api.v1.cuts.answers import cut_drawing, cuts_answer, tin_answer
 from api.v1.cuts.reading import read_cut, read_tins
 from api.v1.cuts.schemas import CutsAnswer, CutsQuery, CutsRequest, CutsResult
-from api.wire.formats import OwnFormat, shown_as
+from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.cutting.budget import CutBudget
@@ -23,7 +23,7 @@ async def draw(query: CutsQuery) -> str:
 
 
 @router.get("", operation_id="cuts", summary="Where to cut one slab", response_model=CutsAnswer)
-@shown_as(figure=("pieces",), svg=OwnFormat(MEDIA_TYPE, draw))
+@response_formats(figure=("pieces",), svg=CustomFormat(MEDIA_TYPE, draw))
 async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, Any]:
     """Rows, columns, marks and masses; with `format=svg`, the drawing alone."""
     return cuts_answer(read_cut(query), CutBudget(), in_query=True)

@@ -10,7 +10,7 @@ from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
 from api.wire.problems import RESPONSES
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
 
 router = APIRouter(prefix="/v1/eggs", tags=["eggs"], responses=RESPONSES, route_class=PureRoute)
 
@@ -28,11 +28,11 @@ async def post_eggs(body: EggsRequest) -> dict[str, Any]:
 
 
 @router.get("/classes", operation_id="list_egg_classes", summary="Egg weight classes", response_model=EggClassesAnswer)
-async def get_egg_classes() -> Prepared:
+async def get_egg_classes() -> SerializedAnswer:
     """The weight classes of the EU and UK, USA, Canada, Australia, New Zealand and Japan."""
     return _classes()
 
 
 @cache  # made at the first request, so that the start need not wait for it
-def _classes() -> Prepared:
-    return prepare(classes_answer())
+def _classes() -> SerializedAnswer:
+    return serialize_answer(classes_answer())

@@ -8,7 +8,7 @@ from api.v1.label.answers import label_answer
 from api.v1.label.reading import read_label
 from api.v1.label.schemas import LabelAnswer, LabelRequest
 from api.v1.shop.reading import shop_book
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.shop.goods import Book
@@ -18,7 +18,7 @@ router = APIRouter(prefix="/v1/label", tags=["label"], responses=RESPONSES, rout
 
 
 @router.post("", operation_id="label", summary="Figures for a label", response_model=LabelAnswer)
-@shown_as(figure=("nutrition.0.per_100g",), rows="nutrition")
+@response_formats(figure=("nutrition.0.per_100g",), rows="nutrition")
 async def post_label(body: LabelRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """Nutrition per 100 g and per piece, the list of ingredients and the allergens, with every gap in the data named.
 

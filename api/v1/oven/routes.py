@@ -8,7 +8,7 @@ from fastapi import Query as QueryParameters
 from api.v1.oven.answers import oven_answer
 from api.v1.oven.reading import read_setting
 from api.v1.oven.schemas import OvenAnswer, OvenQuery, OvenRequest
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.baking.oven import read_oven
@@ -17,7 +17,7 @@ router = APIRouter(prefix="/v1/oven", tags=["oven"], responses=RESPONSES, route_
 
 
 @router.get("", operation_id="oven", summary="An oven setting on every scale", response_model=OvenAnswer)
-@shown_as(figure=("celsius", "celsius_low"), rows="")
+@response_formats(figure=("celsius", "celsius_low"), rows="")
 async def get_oven(query: Annotated[OvenQuery, QueryParameters()]) -> dict[str, Any]:
     """A setting in Celsius, Fahrenheit and as a gas mark, with and without a fan."""
     return oven_answer(read_oven(read_setting(query)), in_query=True)

@@ -10,7 +10,7 @@ from fastapi import Query as QueryParameters
 from api.v1.reference.answers import ingredient_answer, ingredients_answer, sources_answer, units_answer
 from api.v1.reference.schemas import IngredientAnswer, IngredientsAnswer, IngredientsQuery, SourcesAnswer, UnitsAnswer
 from api.wire.problems import RESPONSES, MissingResource
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
 from domain.errors import DomainError
 from domain.things.ingredients import find_ingredient, search_ingredients
 
@@ -18,7 +18,7 @@ router = APIRouter(prefix="/v1", tags=["reference"], responses=RESPONSES, route_
 
 
 @router.get("/ingredients", operation_id="list_ingredients", summary="Ingredients", response_model=IngredientsAnswer)
-async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()]) -> Prepared | dict[str, Any]:
+async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()]) -> SerializedAnswer | dict[str, Any]:
     """All ingredients with their densities by packing and their piece weights, or those nearest to a name."""
     if query.name is None:
         return _all()
@@ -40,28 +40,28 @@ async def get_ingredient(ingredient_id: Annotated[str, PathParameter(max_length=
 
 
 @router.get("/units", operation_id="list_units", summary="Units", response_model=UnitsAnswer)
-async def get_units() -> Prepared:
+async def get_units() -> SerializedAnswer:
     """All units with their exact factors, and the unit of each bare kitchen word in each set of measures."""
     return _units()
 
 
 @router.get("/sources", operation_id="list_sources", summary="Sources", response_model=SourcesAnswer)
-async def get_sources() -> Prepared:
+async def get_sources() -> SerializedAnswer:
     """All sources, and whether each was read or is cited from memory."""
     return _sources()
 
 
 # Made at the first request, so that the start need not wait for them.
 @cache
-def _all() -> Prepared:
-    return prepare(ingredients_answer())
+def _all() -> SerializedAnswer:
+    return serialize_answer(ingredients_answer())
 
 
 @cache
-def _units() -> Prepared:
-    return prepare(units_answer())
+def _units() -> SerializedAnswer:
+    return serialize_answer(units_answer())
 
 
 @cache
-def _sources() -> Prepared:
-    return prepare(sources_answer())
+def _sources() -> SerializedAnswer:
+    return serialize_answer(sources_answer())

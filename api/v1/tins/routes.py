@@ -16,16 +16,16 @@ from api.v1.tins.schemas import (
     MeasureRequest,
     TinsAnswer,
 )
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
 
 router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_class=PureRoute)
-_TINS = prepare(tins_answer())
+_TINS = serialize_answer(tins_answer())
 
 
 @router.get("/measure", operation_id="measure_tin", summary="Size and capacity of a tin", response_model=MeasureAnswer)
-@shown_as(figure=("volume_ml", "area_cm2"))
+@response_formats(figure=("volume_ml", "area_cm2"))
 async def get_measure(query: Annotated[MeasureQuery, QueryParameters()]) -> dict[str, Any]:
     """Area, capacity and fill of one tin."""
     return measure_answer(*read_measure(query), in_query=True)
@@ -57,7 +57,7 @@ async def post_factor(body: FactorRequest) -> dict[str, Any]:
 
 
 @router.get("", operation_id="list_tins", summary="Shapes and nominal tins", response_model=TinsAnswer)
-@shown_as(rows="nominal")
-async def get_tins() -> Prepared:
+@response_formats(rows="nominal")
+async def get_tins() -> SerializedAnswer:
     """The text forms of tins, and the sheet, gastronorm and steam-table sizes with a name."""
     return _TINS

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 
 from api.v1.convert.columns.answers import as_csv, as_xml, columns_answer
 from api.v1.convert.columns.schemas import ConvertColumnsAnswer, ConvertColumnsRequest
-from api.wire.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
+from api.wire.formats import CSV, MEDIA_TYPES, XML, CustomFormat, response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
@@ -19,9 +19,9 @@ router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RES
     summary="A table of conversions, by columns",
     response_model=ConvertColumnsAnswer,
 )
-@shown_as(
-    csv=OwnFormat(MEDIA_TYPES[CSV], as_csv),
-    xml=OwnFormat(MEDIA_TYPES[XML], as_xml),
+@response_formats(
+    csv=CustomFormat(MEDIA_TYPES[CSV], as_csv),
+    xml=CustomFormat(MEDIA_TYPES[XML], as_xml),
 )
 async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
     """The conversions of `/v1/convert` for up to 10,000 rows; `rates` holds what rows have in common.
