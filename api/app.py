@@ -5,7 +5,6 @@ from typing import Any
 
 from fastapi import FastAPI
 from pydantic.warnings import UnsupportedFieldAttributeWarning
-from starlette.middleware.cors import CORSMiddleware
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -38,6 +37,7 @@ from api.v1.rescale import routes as rescale
 from api.v1.shop.file import load_shop
 from api.v1.tins import routes as tins
 from api.wire import problems
+from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
 from api.wire.methods import methods_by_path
 from api.wire.routing import PureRoute
@@ -107,7 +107,7 @@ def _guarded(api: FastAPI, settings: Settings) -> ASGIApp:
         return admission
     # Outside of both, since it answers preflight requests itself, and a refusal is to be read too. No credentials: a
     # page sends its key in a header of its own; what a browser remembers for a person is not for pages of others.
-    return CORSMiddleware(
+    return ProblemCORSMiddleware(
         admission,
         allow_origins=settings.cors_origins,
         allow_methods=["GET", "HEAD", "POST"],

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.wire.caching import kept_response
+from api.wire.caching import cacheable_response
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -69,7 +69,9 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
         headers = {**HEADERS, "Cache-Control": "no-store"}
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)
     kept_seconds: int = request.app.state.settings.max_age_seconds
-    return kept_response(request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS)
+    return cacheable_response(
+        request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS
+    )
 
 
 def _carrying(token: str | None) -> Callable[[str], str]:

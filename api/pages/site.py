@@ -12,7 +12,7 @@ from starlette.routing import Route
 from api.pages import cards
 from api.pages.cards import EXAMPLE
 from api.pages.rendering import page
-from api.wire.caching import kept_response
+from api.wire.caching import cacheable_response
 from api.wire.problems import title_of
 
 
@@ -102,7 +102,7 @@ async def problem(request: Request) -> Response:
 
 async def icon(request: Request) -> Response:
     """What a browser shows beside the title: a slab, cut."""
-    return kept_response(request, _ICON, media_type="image/svg+xml", max_age_seconds=ICON_KEPT_SECONDS)
+    return cacheable_response(request, _ICON, media_type="image/svg+xml", max_age_seconds=ICON_KEPT_SECONDS)
 
 
 ROUTES = (

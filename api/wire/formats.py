@@ -1,7 +1,7 @@
 """How an answer is shown: `format` and `field` of every operation, `Accept`, and formats of a route's own.
 
 JSON is the default. `format` in the query wins over `Accept`, since a spreadsheet's cell can set no headers. A route
-says with `shown_as` what is particular about it; most say nothing.
+says with `response_formats` what is particular about it; most say nothing.
 """
 
 from collections.abc import Awaitable, Callable
@@ -17,7 +17,8 @@ from starlette.requests import Request
 
 from api.wire.figures import figure_at, figure_text, first_figure, value_at
 from api.wire.problems import RequestProblem
-from api.wire.tables import as_csv, as_xml, models_in, part_of, table_of, table_of_part
+from api.wire.table_writing import as_csv, as_xml
+from api.wire.tables import Table, models_in, part_of, table_of, table_of_part
 from domain.errors import DomainError, MismatchError, NeededError, UnknownError
 
 JSON, CSV, XML, TEXT, CELL = "json", "csv", "xml", "text", "cell"
@@ -36,7 +37,7 @@ Render = Callable[..., Awaitable[str | bytes] | str | bytes]
 
 
 @dataclass(frozen=True, slots=True)
-class OwnFormat:
+class CustomFormat:
     """A format that one route has besides the shared ones.
 
     `render` takes the endpoint's own arguments and makes the whole text; it is called instead of the endpoint.
@@ -48,29 +49,29 @@ class OwnFormat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """What is particular about an endpoint: see `shown_as`."""
+    """What is particular about an endpoint: see `response_formats`."""
 
     figure: tuple[str, ...] = ()
     rows: str | None = None
-    own: dict[str, OwnFormat] = field(default_factory=dict)
+    custom: dict[str, CustomFormat] = field(default_factory=dict)
 
 
 _SHOWN: dict[Callable[..., Any], Shown] = {}
 
 
-def shown_as(
-    *, figure: tuple[str, ...] = (), rows: str | None = None, **own: OwnFormat
+def response_formats(
+    *, figure: tuple[str, ...] = (), rows: str | None = None, **custom: CustomFormat
 ) -> Callable[[Endpoint], Endpoint]:
     """Say how an endpoint's answer is shown where the general rule does not fit; put it under the router's decorator.
 
     Args:
         figure: paths of the one figure that `text` and `cell` show, best first; otherwise the answer's first number.
         rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; otherwise the first.
-        own: formats by name, such as `svg=OwnFormat("image/svg+xml", draw)`.
+        custom: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
     """
 
     def register(endpoint: Endpoint) -> Endpoint:
-        _SHOWN[endpoint] = Shown(figure=figure, rows=rows, own=own)
+        _SHOWN[endpoint] = Shown(figure=figure, rows=rows, custom=custom)
         return endpoint
 
     return register
@@ -83,12 +84,12 @@ class ContentNegotiation:
         """Read what the endpoint declares."""
         self.shown = _SHOWN.get(endpoint, Shown())
         self.answer_model = answer_model
-        self.own = self.shown.own
+        self.custom = self.shown.custom
         self.figures = self.shown.figure or _numbers(answer_model)
         shared = MEDIA_TYPES if "GET" in methods else {name: MEDIA_TYPES[name] for name in (JSON, CSV, XML)}
-        self.media_types = {**shared, **{name: own.media_type for name, own in self.own.items()}}
+        self.media_types = {**shared, **{name: custom.media_type for name, custom in self.custom.items()}}
         # Best last, as mimeparse settles ties; a cell can send no Accept, and text needs a figure to be one.
-        wanted = [*self.own, *((TEXT,) if self.figures else ()), XML, CSV, JSON]
+        wanted = [*self.custom, *((TEXT,) if self.figures else ()), XML, CSV, JSON]
         self.negotiable = tuple((self.media_types[name], name) for name in wanted if name in self.media_types)
 
     def choose(self, request: Request) -> tuple[str, str | None]:
@@ -116,16 +117,16 @@ class ContentNegotiation:
         """The Content-Type header of a format."""
         return _CONTENT_TYPES.get(self.media_types[name], self.media_types[name])
 
-    def show(self, answer: Any, name: str, path: str | None) -> bytes:  # noqa: ANN401 - plain JSON
+    def write(self, answer: Any, name: str, path: str | None) -> bytes:  # noqa: ANN401 - plain JSON
         """An answer in one of the shared formats but JSON."""
         if name not in _TABLES:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
             return figure_text(figure, proof=name == CELL).encode()
         if path is None:
-            return _TABLES[name](table_of(self.answer_model, answer, self.shown.rows), answer)
+            return _written(table_of(self.answer_model, answer, self.shown.rows), answer, name)
         part, (annotation, last) = value_at(answer, path), part_of(self.answer_model, answer, path)
         table, wrapped = table_of_part(annotation, last)
-        return _TABLES[name](table, wrapped(part))
+        return _written(table, wrapped(part), name)
 
     def _negotiated(self, request: Request) -> str:
         accept = header_of(request, b"accept")
@@ -210,6 +211,10 @@ def header_of(request: Request, name: bytes) -> str:
     """A header as sent, its lines joined; the framework's own look-up costs ten times as much."""
     found = [value for key, value in request.scope["headers"] if key == name]
     return b", ".join(found).decode("latin-1") if found else ""
+
+
+def _written(table: Table, answer: Any, name: str) -> bytes:  # noqa: ANN401 - plain JSON
+    return _TABLES[name](table.header, table.rows(answer))
 
 
 def _single(query: QueryParams, name: str) -> str | None:

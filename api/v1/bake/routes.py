@@ -9,7 +9,7 @@ from api.drawings.heating import draw_heating
 from api.v1.bake.reading import AskedBake, read_bake
 from api.v1.bake.schemas import BakeAnswer, BakeRequest
 from api.wire.answers import source_refs, sources, warnings, without_none
-from api.wire.formats import OwnFormat, shown_as
+from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.baking.cases import MODEL, RANGES, Bake
@@ -35,7 +35,7 @@ def draw_bake(body: BakeRequest) -> str:
 
 
 @router.post("", operation_id="bake", summary="A window of minutes for a new tin", response_model=BakeAnswer)
-@shown_as(figure=("minutes",), rows="", svg=OwnFormat("image/svg+xml", draw_bake))
+@response_formats(figure=("minutes",), rows="", svg=CustomFormat("image/svg+xml", draw_bake))
 async def post_bake(body: BakeRequest) -> dict[str, Any]:
     """When a bake is likely to be done, from one that works, by transient heat conduction.
 

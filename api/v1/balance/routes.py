@@ -10,7 +10,7 @@ from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
 from api.wire.answers import source_refs, sources, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.errors import ErrorCollector, at_path
@@ -24,7 +24,7 @@ router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, 
 
 
 @router.post("", operation_id="balance", summary="Baker's percentages", response_model=BalanceAnswer)
-@shown_as(figure=("total_percent",))
+@response_formats(figure=("total_percent",))
 async def post_balance(body: BalanceRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening; or the way back to grams.
 

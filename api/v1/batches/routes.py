@@ -13,7 +13,7 @@ from api.v1.shop.answers import pack_text
 from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices
 from api.wire.answers import source_refs, sources, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.notices import Notice
@@ -29,7 +29,7 @@ router = APIRouter(prefix="/v1/batches", tags=["batches"], responses=RESPONSES, 
 
 
 @router.post("", operation_id="batches", summary="Today's orders as batches", response_model=BatchesAnswer)
-@shown_as(rows="ingredients")
+@response_formats(rows="ingredients")
 async def post_batches(body: BatchesRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The fewest tins that cover every order, what to mix for them, what to buy, and how often the oven is filled.
 

@@ -10,7 +10,7 @@ from api.v1.convert.plans import Plan, Ratio, RowsByPlan, converted, converted_t
 from api.v1.convert.schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuery, ConvertRequest
 from api.v1.convert.table import Table, read_table, table_of
 from api.wire.problems import MOST_ERRORS, RESPONSES, domain_problem
-from api.wire.routing import PureRoute, read_by
+from api.wire.routing import PureRoute, read_body_with
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, UnreadableError, at_path
 from domain.measures.quantities import amount_ratio, parse_quantity
 from domain.measures.units import Measures
@@ -38,7 +38,7 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
 
 
 @router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
-@read_by(read_table)
+@read_body_with(read_table)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST only because the question is a list."""
     return {"items": _answer_rows(table_of(body))}

@@ -12,7 +12,7 @@ from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_money, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
 from api.wire.answers import source_refs, sources, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES, pointer_to
 from api.wire.routing import PureRoute
 from domain.errors import ErrorCollector, at_path
@@ -33,7 +33,7 @@ router = APIRouter(prefix="/v1/cost", tags=["cost"], responses=RESPONSES, route_
 
 
 @router.post("", operation_id="cost", summary="What a formula costs", response_model=CostAnswer)
-@shown_as(figure=("per_piece.cost", "cost"), rows="components.lines")
+@response_formats(figure=("per_piece.cost", "cost"), rows="components.lines")
 async def post_cost(body: CostRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """Every line, component, tin and piece in decimal money that adds up to the last unit; missing prices are listed.
 

@@ -11,7 +11,7 @@ from api.v1.cuts.reading import in_query, read_cut, request_of
 from api.v1.cuts.schemas import CutsAnswer, CutSlabIn, CutsQuery, CutsRequest, CutsResult
 from api.v1.cuts.work import CutWork
 from api.wire.answers import without_none
-from api.wire.formats import OwnFormat, shown_as
+from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES, domain_problem
 from api.wire.routing import PureRoute
 from domain.cutting.cuts import cut_slab
@@ -31,7 +31,7 @@ async def draw(query: CutsQuery) -> str:
 
 
 @router.get("", operation_id="cuts", summary="Where to cut one slab", response_model=CutsAnswer)
-@shown_as(figure=("pieces",), svg=OwnFormat(SVG, draw))
+@response_formats(figure=("pieces",), svg=CustomFormat(SVG, draw))
 async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, Any]:
     """Rows, columns, marks and masses; `format=svg` answers the drawing alone."""
     layout, notices = cut_query(query)

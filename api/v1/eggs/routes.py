@@ -8,8 +8,9 @@ from fastapi import Query as QueryParameters
 from pydantic import Field
 
 from api.wire.answers import source_refs, warnings, without_none
+from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.problems import RESPONSES
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute
 from api.wire.schemas import Amount, AmountText, Answer, EggClassName, Query, Schema, SourceRef, Warned
 from domain.errors import NeededError, OutOfRangeError, at_path
 from domain.measures.quantities import parse_amount
@@ -136,7 +137,7 @@ async def post_eggs(body: EggsRequest) -> dict[str, Any]:
 
 
 @router.get("/classes", operation_id="list_egg_classes", summary="Egg weight classes", response_model=EggClassesAnswer)
-async def get_egg_classes() -> Prepared:
+async def get_egg_classes() -> SerializedAnswer:
     """The classes of the EU and UK, USA, Canada, Australia, New Zealand and Japan."""
     return _classes()
 
@@ -225,5 +226,5 @@ def _class_answer(egg_class: EggClass) -> dict[str, Any]:
 
 
 @cache
-def _classes() -> Prepared:
-    return prepare({"classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]})
+def _classes() -> SerializedAnswer:
+    return serialize_answer({"classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]})

@@ -10,7 +10,7 @@ from api.v1.shop.file import shop_book
 from api.v1.shop.reading import line_notices, read_book, read_shop_formula, weigh_all
 from api.v1.shop.work import check_work
 from api.wire.answers import source_refs, sources, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.errors import ErrorCollector
@@ -43,7 +43,7 @@ router = APIRouter(prefix="/v1/label", tags=["label"], responses=RESPONSES, rout
 
 
 @router.post("", operation_id="label", summary="What the label must say", response_model=LabelAnswer)
-@shown_as(figure=("nutrition.0.per_100g",), rows="nutrition")
+@response_formats(figure=("nutrition.0.per_100g",), rows="nutrition")
 async def post_label(body: LabelRequest, book: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """Nutrition per 100 g and per piece, ingredients in order, allergens; every gap in the data is named.
 

@@ -7,7 +7,7 @@ from fastapi import Query as QueryParameters
 from pydantic import Field, Tag
 
 from api.wire.answers import source_refs, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.reading import read_quantity
 from api.wire.routing import PureRoute
@@ -113,7 +113,7 @@ router = APIRouter(prefix="/v1/oven", tags=["oven"], responses=RESPONSES, route_
 
 
 @router.get("", operation_id="oven", summary="An oven setting on every scale", response_model=OvenAnswer)
-@shown_as(figure=("celsius", "celsius_low"), rows="")
+@response_formats(figure=("celsius", "celsius_low"), rows="")
 async def get_oven(query: Annotated[OvenQuery, QueryParameters()]) -> dict[str, Any]:
     """Celsius, Fahrenheit and gas mark, with a fan and without."""
     return oven_answer(read_oven(read_setting(query)), in_query=True)

@@ -12,7 +12,7 @@ from api.v1.pieces.answers import mix_answer, pattern_answer, tray_answer, yield
 from api.v1.pieces.reading import Mix, read_mix, read_set_in, read_tray
 from api.v1.pieces.schemas import PiecesAnswer, PiecesQuery, PiecesRequest
 from api.wire.answers import warnings, without_none
-from api.wire.formats import OwnFormat, shown_as
+from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 from domain.errors import NeededError
@@ -35,14 +35,14 @@ async def draw(query: PiecesQuery) -> str:
 
 
 @router.get("", operation_id="pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
-@shown_as(figure=("count",), rows="", svg=OwnFormat(SVG, draw))
+@response_formats(figure=("count",), rows="", svg=CustomFormat(SVG, draw))
 async def get_pieces(query: Annotated[PiecesQuery, QueryParameters()]) -> dict[str, Any]:
     """How many, how heavy, what is left; `format=svg` draws them in the tin."""
     return _answer(query, in_query=True)
 
 
 @router.post("", operation_id="pieces_object", summary="Pieces from a mix", response_model=PiecesAnswer)
-@shown_as(rows="")
+@response_formats(rows="")
 async def post_pieces(body: PiecesRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST for a mix in lines."""
     return _answer(body, in_query=False)

@@ -9,8 +9,9 @@ from fastapi import Query as QueryParameters
 from pydantic import Field
 
 from api.wire.answers import source, source_refs, without_none
+from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.problems import RESPONSES, MissingResource
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute
 from api.wire.schemas import Answer, Query, SourceAnswer, SourceRef
 from domain.errors import DomainError
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
@@ -111,7 +112,7 @@ router = APIRouter(prefix="/v1", tags=["reference"], responses=RESPONSES, route_
 
 
 @router.get("/ingredients", operation_id="list_ingredients", summary="Ingredients", response_model=IngredientsAnswer)
-async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()]) -> Prepared | dict[str, Any]:
+async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()]) -> SerializedAnswer | dict[str, Any]:
     """All ingredients with their densities by packing and piece weights, or those nearest to a name."""
     if query.name is None:
         return _all()
@@ -133,13 +134,13 @@ async def get_ingredient(ingredient_id: Annotated[str, PathParameter(max_length=
 
 
 @router.get("/units", operation_id="list_units", summary="Units", response_model=UnitsAnswer)
-async def get_units() -> Prepared:
+async def get_units() -> SerializedAnswer:
     """Every unit accepted, its exact size, and what bare kitchen words mean in each set of measures."""
     return _units()
 
 
 @router.get("/sources", operation_id="list_sources", summary="Sources", response_model=SourcesAnswer)
-async def get_sources() -> Prepared:
+async def get_sources() -> SerializedAnswer:
     """Every source cited, and whether it was read or is recalled."""
     return _sources()
 
@@ -196,20 +197,20 @@ def _unit(unit: Unit) -> dict[str, Any]:
 
 # Made when first asked for, and kept: at start, they would take a tenth of it.
 @cache
-def _all() -> Prepared:
-    return prepare({"ingredients": [_ingredient(found) for found in INGREDIENTS.values()]})
+def _all() -> SerializedAnswer:
+    return serialize_answer({"ingredients": [_ingredient(found) for found in INGREDIENTS.values()]})
 
 
 @cache
-def _units() -> Prepared:
+def _units() -> SerializedAnswer:
     words = [
         {"word": word, **entry.meanings, "sources": source_refs((entry.cited,))}
         for word, entry in KITCHEN_WORDS.items()
         if word == entry.word
     ]
-    return prepare({"units": [_unit(unit) for unit in UNITS.values()], "kitchen_words": words})
+    return serialize_answer({"units": [_unit(unit) for unit in UNITS.values()], "kitchen_words": words})
 
 
 @cache
-def _sources() -> Prepared:
-    return prepare({"sources": [source(key) for key in SOURCES]})
+def _sources() -> SerializedAnswer:
+    return serialize_answer({"sources": [source(key) for key in SOURCES]})

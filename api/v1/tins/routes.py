@@ -8,10 +8,11 @@ from pydantic import Field
 
 from api.v1.tins.schemas import TinIn, TinText
 from api.wire.answers import source_refs, warnings, without_none
-from api.wire.formats import shown_as
+from api.wire.caching import SerializedAnswer, serialize_answer
+from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.reading import read_length_mm, read_tin
-from api.wire.routing import Prepared, PureRoute, prepare
+from api.wire.routing import PureRoute
 from api.wire.schemas import WHOLE, Answer, Quantity, QuantityText, Query, Schema, SourceRef, Warned
 from domain.errors import Path, at_path
 from domain.notices import Notice
@@ -119,7 +120,7 @@ router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_
 
 
 @router.get("/measure", operation_id="measure_tin", summary="What a tin holds", response_model=MeasureAnswer)
-@shown_as(figure=("volume_ml", "area_cm2"))
+@response_formats(figure=("volume_ml", "area_cm2"))
 async def get_measure(query: Annotated[MeasureQuery, QueryParameters()]) -> dict[str, Any]:
     """Area, capacity and fill of one tin."""
     return _measure(query, in_query=True)
@@ -146,8 +147,8 @@ async def post_factor(body: FactorRequest) -> dict[str, Any]:
 
 
 @router.get("", operation_id="list_tins", summary="Shapes and nominal tins", response_model=TinsAnswer)
-@shown_as(rows="nominal")
-async def get_tins() -> Prepared:
+@response_formats(rows="nominal")
+async def get_tins() -> SerializedAnswer:
     """How tins may be written, and the sheet, gastronorm and steam-table sizes known by name."""
     return _TINS
 
@@ -203,7 +204,7 @@ def _factor_answer(found: TinFactor, notices: list[Notice], *, in_query: bool) -
     )
 
 
-_TINS = prepare(
+_TINS = serialize_answer(
     {
         "shapes": [
             {"shape": shape, "example": example}

@@ -21,10 +21,10 @@ from api.v1.convert.columns.schemas import (
 )
 from api.v1.convert.plans import Plan, Ratio, converted, plan_of
 from api.wire.figures import plain
-from api.wire.formats import CSV, MEDIA_TYPES, XML, OwnFormat, shown_as
+from api.wire.formats import CSV, MEDIA_TYPES, XML, CustomFormat, response_formats
 from api.wire.problems import RESPONSES, domain_problem
 from api.wire.quick import limited, many, reader, struct
-from api.wire.routing import PureRoute, read_by
+from api.wire.routing import PureRoute, read_body_with
 from api.wire.schemas import Density, EggClassName, IngredientName, MeasuresName, PackingName, UnitName
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.measures.quantities import amount_ratio
@@ -89,10 +89,10 @@ def _as_xml(body: ConvertColumnsRequest) -> bytes:
     summary="A table of conversions, by columns",
     response_model=ConvertColumnsAnswer,
 )
-@read_by(read_columns)
-@shown_as(
-    csv=OwnFormat(MEDIA_TYPES[CSV], _as_csv),
-    xml=OwnFormat(MEDIA_TYPES[XML], _as_xml),
+@read_body_with(read_columns)
+@response_formats(
+    csv=CustomFormat(MEDIA_TYPES[CSV], _as_csv),
+    xml=CustomFormat(MEDIA_TYPES[XML], _as_xml),
 )
 async def post_convert_columns(body: ConvertColumnsRequest) -> dict[str, Any]:
     """The same conversions as `/v1/convert`, for up to 10,000 rows: what rows share is said once, in `rates`.
