@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import dataclass, field
 from http import HTTPStatus
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, get_origin
 
 from fastapi.routing import APIRoute
 from pydantic import BaseModel, TypeAdapter, ValidationError
@@ -22,6 +22,7 @@ from api.wire.formats import NAMES, header_of
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MOST_ERRORS, RequestProblem, error_item
 from api.wire.schemas import FORM_TAGS, adapter
+from api.wire.tables import alternatives
 from domain.errors import Path
 
 JSON_TYPE = "application/json"
@@ -117,9 +118,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
     model: type[BaseModel] = fields[0].field_info.annotation  # type: ignore[assignment]
     lists = frozenset(name for name, info in model.model_fields.items() if get_origin(info.annotation) is list)
     numbers = frozenset(
-        info.alias or name
-        for name, info in model.model_fields.items()
-        if float in {info.annotation, *get_args(info.annotation)}
+        info.alias or name for name, info in model.model_fields.items() if float in alternatives(info.annotation)
     )
     validate = adapter(model).validate_python
 

@@ -158,25 +158,26 @@ def table_of_part(annotation: Any, last: str) -> tuple[Table, Callable[[Any], An
 
 def models_in(annotation: Any) -> tuple[type[BaseModel], ...]:  # noqa: ANN401 - any annotation
     """Every model of an annotation that is a model or a union of models; none for anything else."""
-    kinds = [kind for kind in _alternatives(annotation) if kind is not NoneType]
+    kinds = [kind for kind in alternatives(annotation) if kind is not NoneType]
     models = tuple(kind for kind in kinds if isinstance(kind, type) and issubclass(kind, BaseModel))
     return models if len(models) == len(kinds) else ()
 
 
-def _alternatives(annotation: Any) -> list[Any]:  # noqa: ANN401 - any annotation
+def alternatives(annotation: Any) -> list[Any]:  # noqa: ANN401 - any annotation
+    """The members of a union; of any other type, itself without its annotations."""
     if isinstance(annotation, TypeAliasType):
-        return _alternatives(annotation.__value__)
+        return alternatives(annotation.__value__)
     origin = get_origin(annotation)
     if origin is Annotated:
-        return _alternatives(get_args(annotation)[0])
+        return alternatives(get_args(annotation)[0])
     if origin in {Union, UnionType}:
-        return [kind for part in get_args(annotation) for kind in _alternatives(part)]
+        return [kind for part in get_args(annotation) for kind in alternatives(part)]
     return [annotation]
 
 
 def _item(annotation: Any) -> Any:  # noqa: ANN401 - any annotation
     """The type of a list's members; None for what is no list."""
-    kinds = [kind for kind in _alternatives(annotation) if kind is not NoneType]
+    kinds = [kind for kind in alternatives(annotation) if kind is not NoneType]
     listed = len(kinds) == 1 and get_origin(kinds[0]) in {list, tuple, Sequence}
     return get_args(kinds[0])[0] if listed else None
 
@@ -207,13 +208,15 @@ def _chain(level: Level, way: tuple[str, ...], *, first: bool) -> Table:
         key, way = way[0], way[1:]
         level = _level(level.lists[key])
         levels.append((key, level))
-    levels = [*((key, _outer(around)) for key, around in levels[:-1]), levels[-1]]
     header: list[str] = []
     prefix = ""
-    for key, shown in levels:
-        prefix = f"{prefix}{key}." if header else ""
+    has_outside = False
+    for key, around in levels:
+        prefix = f"{prefix}{key}." if has_outside else ""
+        shown = around if around is level else _outer(around)
         header += [prefix + ".".join(column.path) for column in shown.columns]
-    return Table(tuple(levels), tuple(header))
+        has_outside = has_outside or bool(around.columns)
+    return Table((*((key, _outer(around)) for key, around in levels[:-1]), levels[-1]), tuple(header))
 
 
 def _outer(level: Level) -> Level:
