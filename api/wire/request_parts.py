@@ -48,7 +48,8 @@ Validate = Callable[[Any], Any]
 class Reading:
     """What was read of one part of a request.
 
-    `retry` reads the part again without the places at fault; it raises `ValidationError` if that cannot be done.
+    `sent` is the part as it was sent, `places` what has to be removed from it, and `validate` reads the rest.
+    `fits_schema` tells whether all errors are beyond what a schema can express.
     """
 
     value: Any = None
@@ -56,6 +57,7 @@ class Reading:
     sent: Any = None
     places: Places = field(default_factory=set)
     validate: Validate | None = None
+    fits_schema: bool = False
 
 
 def reader(
@@ -142,6 +144,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
                 places={removed(values, tuple(each["loc"]), missing=each["type"] == "missing") for each in found},
                 validate=validate,
             )
+        reading.fits_schema = not reading.errors
         reading.errors += tiny
         return reading
 
@@ -209,14 +212,17 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
 
 def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> Reading:
     """The errors of a body with numbers that are too small, which the model would read as 0."""
-    reading = Reading(errors=[error_item(_UNDERFLOW, "out-of-range", path) for path in places[:MOST_ERRORS]])
+    tiny = [error_item(_UNDERFLOW, "out-of-range", path) for path in places[:MOST_ERRORS]]
+    reading = Reading(errors=tiny, fits_schema=True)
     if len(raw) <= MAX_PARTIAL_BYTES:
         try:
             declared.validate_json(raw)
         except ValidationError as error:
             known = {item["pointer"] for item in reading.errors}
             others = _refused_body(raw, error, declared).errors
-            reading.errors += [item for item in others if item["pointer"] not in known]
+            others = [item for item in others if item["pointer"] not in known]
+            reading.errors += others
+            reading.fits_schema = not others
     return reading
 
 

@@ -126,7 +126,7 @@ async def _invalid(
 ) -> InvalidRequest:
     """All errors of a request: those found so far, and the domain's on what is left without the places at fault."""
     kept: dict[Any, list[int]] = {}
-    fits_schema = not any(reading.errors for reading in readings.values())
+    fits_schema = all(reading.fits_schema for reading in readings.values() if reading.errors)
     sent: Any = None
     places: partial.Places = set()
     for name, reading in readings.items():
@@ -134,7 +134,7 @@ async def _invalid(
             continue
         left = reading.validate and partial.validated(reading.sent, reading.places, reading.validate)
         if not left:
-            return InvalidRequest(errors)
+            return InvalidRequest(errors, fits_schema=fits_schema)
         arguments[name], kept = left
         sent, places = reading.sent, reading.places
     try:
