@@ -132,6 +132,15 @@ class ContentNegotiation:
         table, wrapped = table_of_part(annotation, last)
         return _written(table, wrapped(part), name)
 
+    def check_size(self, answer: Any, name: str, path: str | None) -> None:  # noqa: ANN401 - parts may be serialised
+        """Refuse an answer that would make too large a table, before anything is written.
+
+        Raises:
+            OutOfRangeError: it has too many cells.
+        """
+        if name in _TABLES and path is None:
+            table_of(self.answer_model, answer, self.declared.rows).check_size(answer)
+
     def _negotiated(self, request: Request) -> str:
         accept = header_of(request, b"accept")
         if accept in {"", "*/*", "application/json"}:
@@ -224,6 +233,7 @@ def header_of(request: Request, name: bytes) -> str:
 
 
 def _written(table: Table, answer: Any, name: str) -> bytes:  # noqa: ANN401 - plain JSON
+    table.check_size(answer)
     return _TABLES[name](table.header, table.rows(answer))
 
 

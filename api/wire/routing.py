@@ -98,6 +98,9 @@ class PureRoute(APIRoute):
                 return answer
             if format_name == JSON:
                 return _send(request, answer, MEDIA_TYPES[JSON])
+            if not isinstance(answer, SerializedAnswer):
+                _check_size(negotiation, answer, format_name, field_path)
+                answer = orjson.dumps(answer)  # frees the dictionaries before they are read back in full
             written = _written(negotiation, answer, format_name, field_path)
             return _send(request, written, negotiation.content_type(format_name))
 
@@ -155,14 +158,21 @@ def _field_names(model: Any) -> list[str]:  # noqa: ANN401 - the annotation of a
     return [info.alias or name for name, info in model.model_fields.items()] if hasattr(model, "model_fields") else []
 
 
+def _check_size(negotiation: ContentNegotiation, answer: object, format_name: str, field_path: str | None) -> None:
+    try:
+        negotiation.check_size(answer, format_name, field_path)
+    except DomainError as error:
+        raise InvalidRequest([domain_item(error, in_query=True)], fits_schema=True) from None
+
+
 def _written(
-    negotiation: ContentNegotiation, answer: object, format_name: str, field_path: str | None
+    negotiation: ContentNegotiation, answer: SerializedAnswer | bytes, format_name: str, field_path: str | None
 ) -> SerializedAnswer:
-    """An answer in one of the shared formats but JSON; parts of it may be serialised already."""
+    """An answer in one of the shared formats but JSON."""
     try:
         if isinstance(answer, SerializedAnswer):
             return _rewritten(negotiation, answer, format_name, field_path)
-        return tagged(negotiation.write(orjson.loads(orjson.dumps(answer)), format_name, field_path))
+        return tagged(negotiation.write(orjson.loads(answer), format_name, field_path))
     except DomainError as error:
         raise InvalidRequest([domain_item(error, in_query=True)], fits_schema=True) from None
 

@@ -55,10 +55,10 @@ class Column:
     def of(self, member: Any) -> Cell:  # noqa: ANN401 - plain JSON
         """The cell of one member; None where the member does not have it."""
         for key in self.path:
+            member = member.get(key)
             if member is None:
                 return None
-            member = member.get(key)
-        return None if member is None else self.cell(member)
+        return member if isinstance(member, str | float) else self.cell(member)
 
 
 @dataclass(slots=True)
@@ -78,15 +78,18 @@ class Table:
     header: tuple[str, ...]
 
     def rows(self, answer: Any) -> Iterator[list[Cell]]:  # noqa: ANN401 - plain JSON
-        """The cells of every row.
-
-        Raises:
-            OutOfRangeError: there are more cells than any table may have.
-        """
+        """The cells of every row."""
         width = len(self.header)
-        check_cells(self._count(answer, 0), width)
         for row in self._rows(answer, 0, []):
             yield row + [None] * (width - len(row))
+
+    def check_size(self, answer: Any) -> None:  # noqa: ANN401 - plain JSON, or parts of it serialised already
+        """Refuse an answer whose table would be too large, before it is built.
+
+        Raises:
+            OutOfRangeError: there would be more cells than any table may have.
+        """
+        check_cells(self._count(answer, 0), len(self.header))
 
     def _rows(self, member: Any, depth: int, outer: list[Cell]) -> Iterator[list[Cell]]:  # noqa: ANN401
         row = outer + [column.of(member) for column in self.levels[depth][1].columns]
@@ -100,15 +103,17 @@ class Table:
             yield row
 
     def _count(self, member: Any, depth: int) -> int:  # noqa: ANN401 - plain JSON
-        if depth + 1 == len(self.levels):
+        if depth + 1 == len(self.levels) or not isinstance(member, dict):
             return 1
         inner = self._inner(member, depth)
+        if not isinstance(inner, list):
+            return 1
         if depth + 2 == len(self.levels):
             return len(inner) or 1
         return sum(self._count(item, depth + 1) for item in inner) or 1
 
-    def _inner(self, member: Any, depth: int) -> Sequence[Any]:  # noqa: ANN401 - plain JSON
-        return member.get(self.levels[depth + 1][0]) or ()
+    def _inner(self, member: Any, depth: int) -> Any:  # noqa: ANN401 - a list, unless it is serialised already
+        return member.get(self.levels[depth + 1][0]) or []
 
 
 def table_of(annotation: Any, answer: Any, rows: str | None = None) -> Table:  # noqa: ANN401 - what a route declares

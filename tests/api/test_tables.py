@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from api.wire import routing, table_writing
 from api.wire.figures import plain
 from api.wire.table_writing import MAX_ANSWER_BYTES, MAX_CELLS, as_csv, as_xml, check_cells
 from domain.errors import OutOfRangeError
@@ -163,19 +164,31 @@ def test_every_text_of_a_csv_is_quoted_and_no_number_is(call: Call) -> None:
 
 
 @pytest.mark.parametrize("kind", ["csv", "xml"])
-def test_a_table_with_too_many_cells_is_refused_before_it_is_built(call: Call, kind: str) -> None:
+def test_a_table_with_too_many_cells_is_refused(call: Call, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
     names = ["flour", "butter"]
     line = {"ingredient": "mine", "own": True, "quantity": "1 g"}
-    formula = {"name": "x", "components": [{"name": name, "lines": [line] * 40} for name in names]}
+    formula = {"name": "x", "components": [{"name": name, "lines": [line] * 20} for name in names]}
     body = {"formula": formula, "targets": [{"factor": 1 + i / 7} for i in range(50)]}
-    assert call("POST", "/v1/rescale", json=body).status_code == 200
+    assert len(call("POST", f"/v1/rescale?format={kind}", json=body).content) < MAX_ANSWER_BYTES
+    monkeypatch.setattr(table_writing, "MAX_CELLS", 1_000)
     answer = call("POST", f"/v1/rescale?format={kind}", json=body)
-    if answer.status_code == 200:
-        assert len(answer.content) < MAX_ANSWER_BYTES
-        return
+    assert answer.status_code == 422
     (error,) = answer.json()["errors"]
-    assert (error["parameter"], error["code"]) == ("format", "answer-too-large")
+    assert error["code"] == "answer-too-large"
     assert "`field`" in error["message"]
+
+
+@pytest.mark.parametrize("kind", ["json", "csv", "xml"])
+def test_an_answer_with_too_many_bytes_is_refused(call: Call, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    assert call("POST", "/v1/convert", json={"items": [{"quantity": "1 g", "to": "kg"}]}).status_code == 200
+    monkeypatch.setattr(routing, "MAX_ANSWER_BYTES", 100)
+    monkeypatch.setattr(table_writing, "MAX_ANSWER_BYTES", 100)
+    body = {"items": [{"quantity": "1 g", "to": "kg"}] * 20}
+    answer = call("POST", f"/v1/convert?format={kind}", json=body)
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/answer-too-large"
+    assert "Split the request" in answer.json()["detail"]
+    assert call("GET", f"/v1/units?format={kind}").status_code == 422
 
 
 def test_a_table_has_a_limit_of_cells_and_of_bytes() -> None:

@@ -17,7 +17,6 @@ OF_OUR_OWN = {
     "api.v1.reference.routes._all",
     "api.v1.reference.routes._sources",
     "api.v1.reference.routes._units",
-    "api.v1.rescale.answers._formula_warning",
     "api.wire.answers._sources",
     "api.wire.answers.source_refs",
     "api.wire.bounded._failing_fast_model",
@@ -63,7 +62,3 @@ def test_memory_stays_flat_when_every_cache_is_asked_for_new_keys() -> None:
 def test_no_cache_that_a_client_can_fill_is_without_a_bound() -> None:
     unbounded = {name for name, cache in caches().items() if cache.cache_parameters()["maxsize"] is None}
     assert unbounded <= OF_OUR_OWN
-
-
-def test_the_lists_of_caches_are_up_to_date() -> None:
-    assert caches().keys() >= OF_OUR_OWN | SLOW
