@@ -18,12 +18,11 @@ from api.wire.figures import plain, readable
 from domain.errors import OutOfRangeError
 
 Cell = str | float | bool | None
-MAX_CELLS = 60_000  # our own limit: no table takes longer to write than the largest answer takes to compute
+MAX_CELLS = 50_000  # our own limit: no table takes longer to write than the largest answer takes to compute
 MAX_ANSWER_BYTES = 8_000_000  # our own limit, for every format
 # Where a formula could start: at the start of the text or after a separator, perhaps behind spaces and quotes. The
 # signs count in full width too.
 _FORMULA_START = re.compile(r"(^|[;\t\r\n])(?=[\s\"']*[=+\-@＝＋－＠])")
-_FORMULA_SIGNS = frozenset("=+-@＝＋－＠")
 
 
 class _PlainNumber(float):
@@ -107,8 +106,9 @@ def neutralised(value: str) -> str:
     >>> neutralised("=1+1"), neutralised("rye; -plum"), neutralised("1 1/2 us_cup")
     ("'=1+1", "rye;' -plum", '1 1/2 us_cup')
     """
-    value = readable(value)
-    return value if _FORMULA_SIGNS.isdisjoint(value) else _FORMULA_START.sub(r"\1'", value)
+    if value.isprintable() and value[:1].isalnum() and ";" not in value:
+        return value
+    return _FORMULA_START.sub(r"\1'", readable(value))
 
 
 def _csv_cell(cell: Cell) -> Cell:

@@ -1,4 +1,4 @@
-"""Nothing that a client sends makes a 5xx; every refusal is problem+json and says what to do."""
+"""No request causes a 5xx; every error response is problem+json and says what to do."""
 
 import asyncio
 import json
