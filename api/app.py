@@ -5,7 +5,6 @@ from typing import Any
 
 from fastapi import FastAPI
 from pydantic.warnings import UnsupportedFieldAttributeWarning
-from starlette.middleware.cors import CORSMiddleware
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -44,6 +43,7 @@ from api.v1.reference import routes as reference
 from api.v1.rescale import routes as rescale
 from api.v1.tins import routes as tins
 from api.wire import problems
+from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
 from api.wire.methods import methods_by_path
 from api.wire.routing import PureRoute
@@ -150,7 +150,7 @@ def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:
     Credentials are not allowed: a page sends its key in a header of its own. The password that a browser stores for a
     person must not be sent by pages of other origins.
     """
-    return CORSMiddleware(
+    return ProblemCORSMiddleware(
         app,
         allow_origins=origins,
         allow_methods=["GET", "HEAD", "POST"],

@@ -1,4 +1,4 @@
-"""The OpenAPI document as it goes out: what the framework cannot know of it."""
+"""Completes the OpenAPI document with what the framework does not know."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -7,51 +7,54 @@ from urllib.parse import parse_qs, urlsplit
 from api.contract.examples import add_examples, load_examples, operation_at
 
 TAGS = {
-    "rescale": "A formula for other tins: the main job.",
-    "convert": "Amounts from one unit to another, one or a column.",
-    "eggs": "Eggs in grams, in other weight classes, as liquid or dried egg.",
-    "tins": "What tins hold, and the factor between two.",
-    "cuts": "Where to cut a slab, and what each piece weighs.",
-    "pieces": "A mix divided into pieces, on trays or in a tin.",
-    "oven": "An oven's setting on every scale.",
-    "bake": "The window of minutes in another tin.",
-    "batches": "Mixes for the bowls there are.",
-    "cost": "What a formula costs.",
-    "label": "Drafts of what a label says.",
-    "balance": "A formula in baker's percent.",
-    "reference": "What the service knows, and from where.",
-    "running": "Whether it lives and is ready.",
+    "rescale": "Rescale a formula to other tins: the main endpoint.",
+    "convert": "Convert amounts between units, one or many.",
+    "eggs": "Convert eggs to grams, other weight classes, liquid or dried egg.",
+    "tins": "Area and volume of tins, and the factor between two tins.",
+    "cuts": "Where to cut a slab, and the weight of each piece.",
+    "pieces": "Divide a mix into pieces, and lay them out on trays or in a tin.",
+    "oven": "Convert an oven setting between scales.",
+    "bake": "Estimate the baking time in another tin.",
+    "batches": "Plan the mixes for a day's orders.",
+    "cost": "Cost and price of a formula.",
+    "label": "Drafts of the ingredient list, allergens and nutrition table.",
+    "balance": "A formula in baker's percentages.",
+    "reference": "The reference data, with its sources.",
+    "running": "Liveness and readiness.",
 }
-# Alternatives to each other and to none, since a service may have no keys: `{}` is none.
+# Alternatives; `{}` means that no key is needed, since a service may have no keys.
 _SECURITY_SCHEMES: dict[str, dict[str, str]] = {
     "bearer": {"type": "http", "scheme": "bearer", "description": "`Authorization: Bearer KEY` (RFC 6750)."},
     "basic": {
         "type": "http",
         "scheme": "basic",
-        "description": "The key's name as user and the key as password (RFC 7617): a browser asks for both.",
+        "description": "The key's name as user and the key as password (RFC 7617); browsers prompt for both.",
     },
     "access_token": {
         "type": "apiKey",
         "in": "query",
         "name": "access_token",
-        "description": "Of a GET, for what can set no header, such as a spreadsheet's cell (RFC 6750, section 2.3).",
+        "description": "For GET requests of clients that cannot set headers, such as spreadsheets (RFC 6750, 2.3).",
     },
 }
-_CHALLENGE = {"description": "How to show a key (RFC 9110, 11.6.1).", "schema": {"type": "string"}}
-_RETRY_AFTER = {"description": "Seconds (RFC 9110, 10.2.3).", "schema": {"type": "integer", "minimum": 0}}
-_OPEN_TAG = "running"  # answered without a key, whatever the service asks for
-_KEPT_HEADERS = {
-    "ETag": "Strong; send it back in `If-None-Match`.",
-    "Cache-Control": "How long the answer may be kept.",
+_CHALLENGE = {"description": "How to send a key (RFC 9110, 11.6.1).", "schema": {"type": "string"}}
+_RETRY_AFTER = {
+    "description": "Seconds to wait before retrying (RFC 9110, 10.2.3).",
+    "schema": {"type": "integer", "minimum": 0},
+}
+_OPEN_TAG = "running"  # needs no key
+_CACHE_HEADERS = {
+    "ETag": "Strong entity tag; send it in `If-None-Match`.",
+    "Cache-Control": "How long the response may be cached.",
 }
 
 
 def complete(document: dict[str, Any]) -> None:
-    """Finish a document that the framework made, in place."""
+    """Complete a document that the framework built, in place."""
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
-    document["tags"] = [{"name": tag, "description": words} for tag, words in TAGS.items() if tag in used]
+    document["tags"] = [{"name": tag, "description": description} for tag, description in TAGS.items() if tag in used]
     for path, method, operation in _operations(document):
         for parameter in operation.get("parameters", ()):
             _never_null(parameter["schema"])
@@ -62,9 +65,9 @@ def complete(document: dict[str, Any]) -> None:
         if _OPEN_TAG in operation["tags"]:
             operation["security"] = []
         if method == "get" and path.startswith("/v1/"):
-            _may_be_kept(operation["responses"])
+            _cacheable(operation["responses"])
     add_examples(document)
-    _show_parameters(document)
+    _add_parameter_examples(document)
 
 
 def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -74,22 +77,24 @@ def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, 
 
 
 def _never_null(schema: dict[str, Any]) -> None:
-    """A query string has no null: an optional parameter is left out."""
+    """Declare an optional parameter as absent, since a query string has no null."""
     kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
     if kinds and len(kinds) < len(schema["anyOf"]):
         del schema["anyOf"]
         schema |= kinds[0] | schema if len(kinds) == 1 else {"anyOf": kinds}
 
 
-def _may_be_kept(responses: dict[str, Any]) -> None:
-    headers = {name: {"description": words, "schema": {"type": "string"}} for name, words in _KEPT_HEADERS.items()}
+def _cacheable(responses: dict[str, Any]) -> None:
+    headers = {
+        name: {"description": description, "schema": {"type": "string"}} for name, description in _CACHE_HEADERS.items()
+    }
     responses["200"]["headers"] = headers
     responses["304"] = {"description": "Not Modified", "headers": headers}
 
 
-def _show_parameters(document: dict[str, Any]) -> None:
-    """Give the parameters of each operation the values of its first example, so that together they are a request."""
-    shown: set[str] = set()
+def _add_parameter_examples(document: dict[str, Any]) -> None:
+    """Give the parameters of each operation the values of its first example, so that they form one valid request."""
+    done: set[str] = set()
     for example in load_examples().values():
         address = urlsplit(example["path"])
         query = parse_qs(address.query)
@@ -97,9 +102,9 @@ def _show_parameters(document: dict[str, Any]) -> None:
         if found is None or not query.keys().isdisjoint({"format", "field"}) or example["status"] != 200:
             continue
         template, operation = found
-        if operation["operationId"] in shown:
+        if operation["operationId"] in done:
             continue
-        shown.add(operation["operationId"])
+        done.add(operation["operationId"])
         for parameter in operation.get("parameters", ()):
             if parameter["in"] == "path":
                 parameter["example"] = _in_path(template, address.path, parameter["name"])

@@ -1,4 +1,4 @@
-"""The published examples: shown in the docs, answered by `try`, replayed by the tests."""
+"""The published examples: shown in the docs, answered by `python -m api try`, and replayed by the tests."""
 
 from http import HTTPStatus
 from pathlib import Path
@@ -19,8 +19,8 @@ def load_example(path: Path) -> dict[str, Any]:
 
 
 def load_examples() -> dict[str, dict[str, Any]]:
-    """Every example by file name, without its ending."""
-    return {path.stem: load_example(path) for path in sorted(FOLDER.glob("*.json")) if path.stem != "openapi"}
+    """Every example by file name, without the suffix."""
+    return {path.stem: load_example(path) for path in sorted(FOLDER.glob("*.json"))}
 
 
 def load_formulas() -> dict[str, dict[str, Any]]:
@@ -30,8 +30,8 @@ def load_formulas() -> dict[str, dict[str, Any]]:
 
 
 def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str, dict[str, Any]] | None:
-    """The path as the document has it, and the operation there; None if there is none."""
-    templates = (path, *(known for known in document["paths"] if "{" in known and _fits(path, known)))
+    """The document's path template of a path, and the operation there; None if there is none."""
+    templates = (path, *(template for template in document["paths"] if "{" in template and _fits(path, template)))
     return next(
         (
             (template, document["paths"][template][method.lower()])
@@ -43,15 +43,16 @@ def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str,
 
 
 def _fits(path: str, template: str) -> bool:
-    parts, known = path.split("/"), template.split("/")
-    return len(parts) == len(known) and all(
-        part == name or name.startswith("{") for part, name in zip(parts, known, strict=True)
+    parts, names = path.split("/"), template.split("/")
+    return len(parts) == len(names) and all(
+        part == name or name.startswith("{") for part, name in zip(parts, names, strict=True)
     )
 
 
 def add_examples(document: dict[str, Any]) -> None:
-    """Put the examples into an OpenAPI document, each at its operation; refusals stand after what runs."""
-    for name, example in sorted(load_examples().items(), key=lambda one: one[1].get("status") != HTTPStatus.OK):
+    """Add the examples to an OpenAPI document, each to its operation; those of errors come last."""
+    examples = sorted(load_examples().items(), key=lambda item: item[1].get("status") != HTTPStatus.OK)
+    for name, example in examples:
         found = operation_at(document, example["method"], example["path"].partition("?")[0])
         if found is None:
             continue
@@ -64,6 +65,6 @@ def add_examples(document: dict[str, Any]) -> None:
             (response, media_type, "response_text"),
         ]
         for contents, kind, part in places:
-            for content in (content for found, content in contents.items() if found.endswith(kind)):
+            for content in (content for media, content in contents.items() if media.endswith(kind)):
                 if part in example:
                     content.setdefault("examples", {})[name] = {"summary": example["title"], "value": example[part]}

@@ -1,141 +1,151 @@
-"""Reading a large body whose every part may be wrong, without finding a hundred thousand things wrong with it.
+"""Reads a large body that may be wrong in every part without collecting a hundred thousand errors.
 
-A model collects every error before it gives up, and an error costs ten times what a good value does: a megabyte of `{}`
-where lines should stand is read for a second. So a large body is first read by a copy of the model that leaves a list
-at its first bad item, which costs nothing where all is well; if that fails, by one that stops at a number of errors.
+A model collects every error before it fails, and an error costs ten times as much as a valid value. So a large body is
+first checked for its size, and then read by a copy of the model whose lists stop at their first invalid item. Only if
+that fails, and the body has few enough parts, the model itself reads it and reports every error.
 """
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection
+from copy import copy
 from functools import lru_cache
-from typing import Any
+from types import UnionType
+from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 
 import orjson
-from pydantic import TypeAdapter, ValidationError
-from pydantic_core import CoreSchema, PydanticOmit, SchemaValidator, core_schema
+from pydantic import BaseModel, FailFast, TypeAdapter, ValidationError, create_model
+from pydantic.fields import FieldInfo
 
-SMALL = 4_000  # bytes: all that can be wrong with so few is found in some twenty milliseconds; our own limit
-MOST_FIELDS, MOST_ITEMS = 200, 20_000  # of one object and of one list: several times what any of ours has
-# Objects and lists in all, and what stands in them: more than any request is answered with. So many columns of a
-# model's longest list come on top.
-MOST_PARTS, MOST_TOGETHER, MOST_COLUMNS = 10_000, 20_000, 10
-FEW_FIELDS, FEW_COMMAS = 8_000, 40_000  # in all: no more can be wrong with these than is soon found
-_PLAIN = frozenset({str, int, float, bool, type(None)})
-MOST_FOUND = 100  # errors looked for in a large body; twice what is listed
+SMALL = 4_000  # bytes: every error in so few is found in some twenty milliseconds; our own limit
+MAX_FIELDS, MAX_ITEMS = 200, 20_000  # of one object and of one list: several times what any model has
+# Objects and lists, and the values in them: more than any request is answered with. The values of so many columns of
+# the longest list come on top.
+MAX_PARTS, MAX_VALUES, MAX_COLUMNS = 10_000, 20_000, 10
+FEW_PARTS = 1_500  # commas, objects and lists of a body whose every error is reported
+FEW_FIELDS, FEW_COMMAS = 8_000, 40_000  # a body with no more is not counted exactly
+_SCALARS = frozenset({str, int, float, bool, type(None)})
 
 
-class TooManyFields(ValueError):  # noqa: N818 - it is a refusal on its way out
+class TooManyFields(ValueError):  # noqa: N818 - it becomes a problem document
     """An object with more fields, a list with more items, or a body with more of both, than any model has."""
 
 
-def bounded(adapter: TypeAdapter[Any]) -> Callable[[bytes], Any]:
+def bounded(declared: TypeAdapter[Any], annotation: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - any annotation
     """A reader of bodies.
 
     Args:
-        adapter: of the body's model.
+        declared: validates the body.
+        annotation: the model of the body.
     Returns:
-        What takes the bytes and returns the model; raises `ValidationError` as the adapter does, of a large body with
-        at most about `MOST_FOUND` errors, and `TooManyFields`.
+        A function from the bytes to the model. It raises `ValidationError`, for a large body with one error for each
+        list, and `TooManyFields`.
     """
 
-    # All validators are made when they are first wanted: together they take a tenth of the start. The adapter's own is
-    # looked up each time, since what stands there until then is not it.
+    # Both are built when they are first needed: together they would take a tenth of the start.
     @lru_cache(maxsize=1)
-    def hasty() -> SchemaValidator:
-        return SchemaValidator(_changed(adapter.core_schema, _hasty))
+    def fail_fast() -> TypeAdapter[Any]:
+        return TypeAdapter(failing_fast(annotation))
 
     @lru_cache(maxsize=1)
-    def patient() -> SchemaValidator:
-        return SchemaValidator(_changed(adapter.core_schema, _patient))
-
-    @lru_cache(maxsize=1)
-    def most_together() -> int:
-        return MOST_TOGETHER + MOST_COLUMNS * _longest_list(adapter.core_schema)
+    def longest() -> int:
+        return longest_list(annotation)
 
     def read(raw: bytes) -> object:
         if len(raw) <= SMALL:
-            return adapter.validator.validate_json(raw)
-        _check_fields(raw, most_together())
+            return declared.validate_json(raw)
+        _check_size(raw, longest)
         try:
-            return hasty().validate_json(raw)
-        except ValidationError as error:
-            if not any(_in_a_list(one["loc"]) for one in error.errors(include_input=False, include_url=False)):
-                raise  # no list was left early, so these are all
-        return patient().validate_json(raw, context=_Found())
+            return fail_fast().validate_json(raw)
+        except ValidationError:
+            if raw.count(b",") + raw.count(b"{") + raw.count(b"[") > FEW_PARTS:
+                raise
+        return declared.validate_json(raw)
 
     return read
 
 
-def _in_a_list(place: tuple[int | str, ...]) -> bool:
-    return any(isinstance(step, int) for step in place)
+def failing_fast(annotation: Any) -> Any:  # noqa: ANN401 - any annotation
+    """The same type with lists that stop at their first invalid item."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return _failing_fast_model(annotation)
+    if isinstance(annotation, TypeAliasType):
+        value = failing_fast(annotation.__value__)
+        return annotation if value is annotation.__value__ else value
+    origin, arguments = get_origin(annotation), get_args(annotation)
+    if origin is list:
+        item = failing_fast(arguments[0])
+        return Annotated[list[item], FailFast()]  # type: ignore[valid-type]
+    if origin is Annotated:
+        inner = failing_fast(arguments[0])
+        return annotation if inner is arguments[0] else Annotated[inner, *arguments[1:]]
+    if origin in {Union, UnionType}:
+        members = tuple(failing_fast(argument) for argument in arguments)
+        unchanged = all(member is argument for member, argument in zip(members, arguments, strict=True))
+        return annotation if unchanged else Union[members]  # noqa: UP007 - of a tuple
+    return annotation
 
 
-class _Found:
-    """How many errors were found so far."""
+@lru_cache(maxsize=256)  # our models, each used in several requests
+def _failing_fast_model(model: type[BaseModel]) -> type[BaseModel]:
+    changed: dict[str, Any] = {
+        name: (inner, copy(info))
+        for name, info in model.model_fields.items()
+        if (inner := failing_fast(info.annotation)) is not info.annotation
+    }
+    return create_model(model.__name__, __base__=model, **changed) if changed else model
 
-    def __init__(self) -> None:
-        self.errors = 0
+
+def longest_list(annotation: Any) -> int:  # noqa: ANN401 - any annotation
+    """The greatest length that any list of a type may have."""
+    if isinstance(annotation, TypeAliasType):
+        return longest_list(annotation.__value__)
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return _longest_list_of(annotation)
+    origin, arguments = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        return max(longest_list(arguments[0]), _max_length(arguments[0], arguments[1:]))
+    if origin is list or origin in {Union, UnionType}:
+        return max(map(longest_list, arguments))
+    return 0
 
 
-def _check_fields(raw: bytes, most_together: int) -> None:
-    few_parts = raw.count(b"{") + raw.count(b"[") <= MOST_PARTS
+@lru_cache(maxsize=256)
+def _longest_list_of(model: type[BaseModel]) -> int:
+    return max(
+        (
+            max(longest_list(info.annotation), _max_length(info.annotation, info.metadata))
+            for info in model.model_fields.values()
+        ),
+        default=0,
+    )
+
+
+def _max_length(annotation: Any, metadata: Collection[Any]) -> int:  # noqa: ANN401 - any annotation
+    if not any(get_origin(kind) is list for kind in (annotation, *get_args(annotation))):
+        return 0
+    of_fields = (limit for info in metadata if isinstance(info, FieldInfo) for limit in info.metadata)
+    return max((getattr(limit, "max_length", None) or 0 for limit in (*metadata, *of_fields)), default=0)
+
+
+def _check_size(raw: bytes, longest: Callable[[], int]) -> None:
+    few_parts = raw.count(b"{") + raw.count(b"[") <= MAX_PARTS
     if few_parts and raw.count(b":") <= FEW_FIELDS and raw.count(b",") <= FEW_COMMAS:
         return
     try:
         whole = orjson.loads(raw)
     except orjson.JSONDecodeError:
-        return  # the model says so, with its own words
-    left: list[Any] = [] if type(whole) in _PLAIN else [whole]
-    parts = together = 0
+        return  # the model reports it
+    max_values = MAX_VALUES + MAX_COLUMNS * longest()
+    left: list[Any] = [] if type(whole) in _SCALARS else [whole]
+    parts = count = 0
     while left:
-        one = left.pop()
+        part = left.pop()
         parts += 1
-        is_object = type(one) is dict
-        values: Collection[Any] = one.values() if is_object else one
-        together += len(values)
-        if len(values) > (MOST_FIELDS if is_object else MOST_ITEMS):
+        is_object = type(part) is dict
+        values: Collection[Any] = part.values() if is_object else part
+        count += len(values)
+        if len(values) > (MAX_FIELDS if is_object else MAX_ITEMS):
             raise TooManyFields
-        if not _PLAIN.issuperset(map(type, values)):
-            left += [value for value in values if type(value) not in _PLAIN]
-        if together > most_together or parts + len(left) > MOST_PARTS:
+        if not _SCALARS.issuperset(map(type, values)):
+            left += [value for value in values if type(value) not in _SCALARS]
+        if count > max_values or parts + len(left) > MAX_PARTS:
             raise TooManyFields
-
-
-def _longest_list(schema: Any) -> int:  # noqa: ANN401 - a tree of plain values
-    """How many items the longest list that a schema allows may have."""
-    if isinstance(schema, Mapping):
-        own = schema.get("max_length", 0) if schema.get("type") == "list" else 0
-        return max(own, *map(_longest_list, schema.values())) if schema else 0
-    return max(map(_longest_list, schema), default=0) if isinstance(schema, list | tuple) else 0
-
-
-def _changed(schema: Any, change: Callable[[dict[str, Any]], Any]) -> Any:  # noqa: ANN401 - a tree of plain values
-    """A copy of a schema, changed from the leaves up."""
-    if isinstance(schema, Mapping):  # a model built late stands in for its schema
-        copy = {key: value if key == "metadata" else _changed(value, change) for key, value in schema.items()}
-        return change(copy)
-    if isinstance(schema, list):
-        return [_changed(one, change) for one in schema]
-    if isinstance(schema, tuple):
-        return tuple(_changed(one, change) for one in schema)
-    return schema
-
-
-def _hasty(schema: dict[str, Any]) -> dict[str, Any]:
-    return schema | {"fail_fast": True} if schema.get("type") == "list" else schema
-
-
-def _patient(schema: dict[str, Any]) -> CoreSchema | dict[str, Any]:
-    if schema.get("type") != "list":
-        return schema
-    return schema | {"items_schema": core_schema.with_info_wrap_validator_function(_counting, schema["items_schema"])}
-
-
-def _counting(value: object, handler: Callable[[object], object], info: Any) -> object:  # noqa: ANN401 - pydantic's own
-    found: _Found = info.context
-    if found.errors >= MOST_FOUND:
-        raise PydanticOmit
-    try:
-        return handler(value)
-    except ValidationError as error:
-        found.errors += error.error_count()
-        raise

@@ -1,11 +1,37 @@
-"""Bytes that a cache may keep: strong entity tags, and 304 for a client that has them already (RFC 9110 and 9111)."""
+"""Responses that a client may cache: strong entity tags, and 304 for a client that has the bytes already.
+
+RFC 9110 (conditional requests) and RFC 9111 (caching).
+"""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
+from dataclasses import dataclass
 from http import HTTPStatus
 
+import orjson
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import Response, StreamingResponse
+
+SLICE_BYTES = 65_536  # what is written at once of a large response; the server waits for the client between slices
+
+
+@dataclass(frozen=True, slots=True)
+class SerializedAnswer:
+    """The bytes of an answer and their entity tag; made once where the answer never changes."""
+
+    body: bytes
+    etag: str
+
+
+def serialize_answer(answer: object) -> SerializedAnswer:
+    """An answer as JSON, with the entity tag of its bytes."""
+    return tagged(orjson.dumps(answer))
+
+
+def tagged(body: str | bytes) -> SerializedAnswer:
+    """A body with its entity tag."""
+    content = body.encode() if isinstance(body, str) else body
+    return SerializedAnswer(content, entity_tag(content))
 
 
 def entity_tag(body: bytes) -> str:
@@ -14,9 +40,9 @@ def entity_tag(body: bytes) -> str:
 
 
 def is_cached(if_none_match: str, tag: str) -> bool:
-    """Whether a client that sent this If-None-Match holds the bytes of *tag* already.
+    """Whether a client that sent this If-None-Match has the bytes of *tag* already.
 
-    RFC 9110, 13.1.2: a list, or `*`; the comparison is weak, so a `W/` in front does not matter.
+    RFC 9110, 13.1.2: a list, or `*`; the comparison is weak, so a leading `W/` does not matter.
 
     >>> is_cached('"other", W/"this"', '"this"')
     True
@@ -27,22 +53,41 @@ def is_cached(if_none_match: str, tag: str) -> bool:
     return "*" in tags or tag in tags
 
 
+def cache_control(max_age_seconds: int) -> str:
+    """The Cache-Control of a response that any cache may keep."""
+    return f"public, max-age={max_age_seconds}"
+
+
 def cacheable_response(
-    request: Request, body: bytes, *, media_type: str, max_age_seconds: int, headers: Mapping[str, str] | None = None
+    request: Request,
+    body: bytes | SerializedAnswer,
+    *,
+    media_type: str,
+    max_age_seconds: int,
+    headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """An answer to a GET that a cache may keep.
+    """A response to a GET that a cache may keep.
 
     Args:
-        request: whose If-None-Match may already name these bytes.
-        body: the bytes.
+        request: its If-None-Match may already name these bytes.
+        body: the bytes, with their entity tag if it is known already; a large body is sent in slices, so that no copy
+            waits for a slow client.
         media_type: their Content-Type.
-        max_age_seconds: how long they may be kept.
+        max_age_seconds: how long they may be cached.
         headers: any others, sent with 304 too.
     Returns:
         200 with the bytes, or 304 without.
     """
-    tag = entity_tag(body)
-    sent = {**(headers or {}), "ETag": tag, "Cache-Control": f"public, max-age={max_age_seconds}"}
+    content = body if isinstance(body, SerializedAnswer) else tagged(body)
+    tag, body = content.etag, content.body
+    sent = {**(headers or {}), "ETag": tag, "Cache-Control": cache_control(max_age_seconds)}
     if is_cached(request.headers.get("if-none-match", ""), tag):
         return Response(status_code=HTTPStatus.NOT_MODIFIED.value, headers=sent)
-    return Response(body, media_type=media_type, headers=sent)
+    if len(body) <= SLICE_BYTES:
+        return Response(body, media_type=media_type, headers=sent)
+    return StreamingResponse(_slices(body), media_type=media_type, headers={**sent, "Content-Length": str(len(body))})
+
+
+async def _slices(body: bytes) -> AsyncIterator[bytes]:
+    for start in range(0, len(body), SLICE_BYTES):
+        yield body[start : start + SLICE_BYTES]

@@ -1,8 +1,8 @@
-"""The short way: a request to a fixed path goes straight to its route's handler.
+"""Dispatches a request to a fixed path directly to its route's handler.
 
-The framework tries one route after the other, opens and closes what dependencies might need and wraps each request
-four times; for a pure function of one request that is as long as the function itself takes. What has a parameter in
-its path, and whatever is none of ours, still goes the framework's way, and both ways give the same answer.
+The framework tries one route after the other, opens and closes exit stacks for dependencies and wraps each request four
+times, which takes as long as a short calculation. Paths with parameters and unknown paths are left to the framework;
+the answers are the same either way.
 """
 
 from collections.abc import Iterable
@@ -18,10 +18,10 @@ from api.wire.routing import PureRoute
 
 
 class DirectDispatch:
-    """Wraps the application; knows the handlers of its pure routes by method and path."""
+    """ASGI application that finds the handler of a pure route by method and path."""
 
     def __init__(self, app: FastAPI, routes: Iterable[BaseRoute]) -> None:
-        """Take the handlers that the routes made for the framework."""
+        """Collect the handlers of the routes."""
         self.app = app
         self.handlers = {
             (method, route.path): route.handler
@@ -31,20 +31,20 @@ class DirectDispatch:
         }
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer, or hand on."""
+        """Answer the request, or pass it to the framework."""
         handler = self.handlers.get((scope["method"], scope["path"])) if scope["type"] == "http" else None
         if handler is None or scope.get("root_path"):
             await self.app(scope, receive, send)
             return
-        scope["app"] = self.app  # handlers look for the settings and the shop's book in its state
+        scope["app"] = self.app  # handlers read the settings and the shop's book from its state
         request = Request(scope, receive, send)
         try:
             response: Response = await handler(request)
         except tuple(HANDLERS) as error:
-            response = await _refusing(error)(request, error)
+            response = await _handler_of(error)(request, error)
         await response(scope, receive, send)
 
 
-def _refusing(error: Exception) -> Handler:
-    """The most particular handler of an exception, as the framework looks it up."""
+def _handler_of(error: Exception) -> Handler:
+    """The most specific handler of an exception, as the framework chooses it."""
     return next(HANDLERS[kind] for kind in type(error).__mro__ if kind in HANDLERS)

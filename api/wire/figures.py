@@ -1,4 +1,4 @@
-"""One figure of an answer as text: found by its path, written so that a spreadsheet reads it rightly."""
+"""One figure of an answer as text: found by its path, and written so that spreadsheets read it correctly."""
 
 import math
 import re
@@ -7,14 +7,14 @@ from decimal import Decimal
 
 from domain.errors import NeededError, UnknownError
 
-# What tells the members of a list apart, so that a path may say `parts.whole` and not only `parts.0`.
+# Keys that identify a member of a list, so that a path may be `parts.whole` instead of `parts.0`.
 NAMING_KEYS = ("id", "class", "part", "packing", "name", "word", "label", "shape", "ingredient")
-MOST_CANDIDATES = 40  # our own limit: a person reads no more
+MAX_CANDIDATES = 40  # our own limit: a person does not read more
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
 def plain(number: float) -> str:
-    """A number with a point, without exponent or thousands sign; the shortest digits that read back the same.
+    """A number with a decimal point, without exponent or thousands separator, in the shortest digits that round-trip.
 
     >>> plain(187.5), plain(1500.0), plain(1e-7), plain(4)
     ('187.5', '1500', '0.0000001', '4')
@@ -26,9 +26,9 @@ def plain(number: float) -> str:
 
 
 def locale_proof(number: float) -> str:
-    """The same as a whole mantissa and an exponent, which no locale can read as anything else.
+    """The number as an integer mantissa and an exponent, which means the same in every locale.
 
-    `3.4` is a date or 34 where a comma marks the decimals; `34E-1` is 3.4 everywhere.
+    `3.4` is a date or 34 where the decimal separator is a comma; `34E-1` is 3.4 everywhere.
 
     >>> locale_proof(3.4), locale_proof(1500.0), locale_proof(-0.125), locale_proof(4)
     ('34E-1', '1500E0', '-125E-3', '4E0')
@@ -40,16 +40,16 @@ def locale_proof(number: float) -> str:
 
 
 def readable(text: str) -> str:
-    """The text with what XML and a cell cannot hold replaced."""
+    """The text with the characters replaced that XML and spreadsheets do not allow."""
     return text if text.isprintable() else _CONTROL.sub("\ufffd", text)
 
 
 def figure_text(value: str | float | bool, *, proof: bool) -> str:  # noqa: FBT001 - one of the values of JSON
-    """One value as the whole of an answer: no newline, nothing around it.
+    """One value as the whole body: no newline, no quotes.
 
     Args:
-        value: text, a number or a truth value.
-        proof: write numbers (and truth values, as 1 and 0) for any locale.
+        value: a text, a number or a boolean.
+        proof: write numbers (and booleans, as 1 and 0) for any locale.
     """
     if isinstance(value, bool):
         return str(int(value)) + "E0" if proof else str(value).lower()
@@ -59,56 +59,54 @@ def figure_text(value: str | float | bool, *, proof: bool) -> str:  # noqa: FBT0
 
 
 def value_at(answer: object, path: str) -> object:
-    """What an answer holds at a dotted path: keys, and of a list the position or the name of a member.
+    """The part of an answer at a dotted path of keys and, in lists, positions or names of members.
 
     Raises:
-        UnknownError: nothing is there.
+        UnknownError: there is nothing at the path.
 
     >>> value_at({"parts": [{"part": "whole", "grams": 200.0}]}, "parts.whole.grams")
     200.0
     """
-    here, gone = answer, ""
+    value, before = answer, ""
     for part in path.split("."):
-        found = _member(here, part)
-        if found is None:
-            candidates = tuple((gone + leaf).removesuffix(".") for leaf in _below(here))
+        member = _member(value, part)
+        if member is None:
+            candidates = tuple((before + leaf).removesuffix(".") for leaf in _below(value))
             raise UnknownError(
                 "This answer has no such field.", path=("field",), candidates=candidates, code="unknown-field"
             )
-        here, gone = found, f"{gone}{part}."
-    return here
+        value, before = member, f"{before}{part}."
+    return value
 
 
 def figure_at(answer: object, path: str) -> str | float | bool:
     """The one value at a dotted path.
 
     Raises:
-        UnknownError: nothing is there.
-        NeededError: the path ends above several values.
+        UnknownError: there is nothing at the path.
+        NeededError: there are several values below the path.
     """
     value = value_at(answer, path)
     if isinstance(value, str | int | float):
         return value
     raise NeededError(
-        "That field holds several values; say which.",
+        "This field has several values; choose one of them.",
         path=("field",),
         candidates=tuple(f"{path}.{leaf}" for leaf in _below(value)),
         code="field-needed",
     )
 
 
-def first_figure(answer: object, among: Sequence[str]) -> str | float | bool:
+def first_figure(answer: object, names: Sequence[str]) -> str | float | bool:
     """The first of several fields that the answer has.
 
     Raises:
-        NeededError: it has none of them, so the caller must name one.
+        NeededError: it has none of them, so the caller must choose one.
     """
-    for name in among:
+    for name in names:
         if isinstance(value := _member(answer, name), str | int | float):
             return value
-    raise NeededError(
-        "Say with `field` which figure is wanted.", path=("field",), candidates=_below(answer), code="field-needed"
-    )
+    raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field-needed")
 
 
 def _member(value: object, part: str) -> object | None:
@@ -119,7 +117,7 @@ def _member(value: object, part: str) -> object | None:
         if part.isascii() and part.isdigit():
             found = value[int(part)] if len(part) < 7 and int(part) < len(value) else None
         else:
-            named = (one for one in value if isinstance(one, dict) and _name(one) == part)
+            named = (member for member in value if isinstance(member, dict) and _name(member) == part)
             found = next(named, None)
     return found
 
@@ -129,9 +127,9 @@ def _name(member: dict[str, object]) -> object:
 
 
 def _below(value: object) -> tuple[str, ...]:
-    """Paths that would have worked, shallow ones first."""
-    found = [path for path, _ in zip(_leaves(value), range(MOST_CANDIDATES * 5), strict=False)]
-    return tuple(sorted(found, key=lambda path: path.count("."))[:MOST_CANDIDATES])
+    """Paths of single values, the shortest first."""
+    found = [path for path, _ in zip(_leaves(value), range(MAX_CANDIDATES * 5), strict=False)]
+    return tuple(sorted(found, key=lambda path: path.count("."))[:MAX_CANDIDATES])
 
 
 def _leaves(value: object, before: str = "") -> Iterator[str]:

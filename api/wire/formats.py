@@ -1,7 +1,7 @@
-"""How an answer is shown: `format` and `field` of every operation, `Accept`, and formats of a route's own.
+"""Content negotiation: the parameters `format` and `field` of every operation, `Accept`, and a route's custom formats.
 
-JSON is the default. `format` in the query wins over `Accept`, since a spreadsheet's cell can set no headers. A route
-says with `response_formats` what is particular about it; most say nothing.
+JSON is the default. `format` in the query takes precedence over `Accept`, since a spreadsheet cannot set headers. A
+route declares its own figure, rows or formats with `response_formats`; most need none.
 """
 
 from collections.abc import Awaitable, Callable
@@ -17,19 +17,19 @@ from starlette.requests import Request
 
 from api.wire.figures import figure_at, figure_text, first_figure, value_at
 from api.wire.problems import RequestProblem
-from api.wire.tables import as_csv, as_xml, models_in, part_of, table_of, table_of_part
-from domain.errors import DomainError, MismatchError, NeededError, UnknownError
+from api.wire.table_writing import as_csv, as_xml
+from api.wire.tables import Table, models_in, part_of, table_of, table_of_part
+from domain.errors import MismatchError, NeededError, UnknownError
 
 JSON, CSV, XML, TEXT, CELL = "json", "csv", "xml", "text", "cell"
-NAMES = frozenset({"format", "field"})  # the query parameters that are ours on every route
+NAMES = frozenset({"format", "field"})  # the query parameters of every operation
 MEDIA_TYPES = MappingProxyType(
     {JSON: "application/json", CSV: "text/csv", XML: "application/xml", TEXT: "text/plain", CELL: "text/plain"}
 )
 _CONTENT_TYPES = {"text/csv": "text/csv; charset=utf-8; header=present", "text/plain": "text/plain; charset=utf-8"}
 _TABLES = {CSV: as_csv, XML: as_xml}
-MAX_FIELD = 120  # our own limit, no source: our longest path has half as many characters
-MOST_RANGES, MOST_REMEMBERED = 40, 300  # our own limits on an Accept header: ranges read, characters remembered
-_EXAMPLES = {JSON: "as JSON", CSV: "a table", XML: "the same table", TEXT: "one figure", CELL: "one figure, for a cell"}
+MAX_FIELD = 120  # our own limit: the longest path has half as many characters
+MAX_RANGES, MAX_CACHED = 40, 300  # our own limits on an Accept header: ranges that are read, characters that are cached
 
 Endpoint = TypeVar("Endpoint", bound=Callable[..., Any])
 Render = Callable[..., Awaitable[str | bytes] | str | bytes]
@@ -39,7 +39,7 @@ Render = Callable[..., Awaitable[str | bytes] | str | bytes]
 class CustomFormat:
     """A format that one route has besides the shared ones.
 
-    `render` takes the endpoint's own arguments and makes the whole text; it is called instead of the endpoint.
+    `render` takes the endpoint's arguments and returns the whole body; it is called instead of the endpoint.
     """
 
     media_type: str
@@ -47,56 +47,58 @@ class CustomFormat:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
-    """What is particular about an endpoint: see `response_formats`."""
+class ResponseFormats:
+    """What an endpoint declares with `response_formats`."""
 
     figure: tuple[str, ...] = ()
     rows: str | None = None
-    own: dict[str, CustomFormat] = field(default_factory=dict)
+    custom: dict[str, CustomFormat] = field(default_factory=dict)
 
 
-_SHOWN: dict[Callable[..., Any], Shown] = {}
+_DECLARED: dict[Callable[..., Any], ResponseFormats] = {}
 
 
 def response_formats(
-    *, figure: tuple[str, ...] = (), rows: str | None = None, **own: CustomFormat
+    *, figure: tuple[str, ...] = (), rows: str | None = None, **custom: CustomFormat
 ) -> Callable[[Endpoint], Endpoint]:
-    """Say how an endpoint's answer is shown where the general rule does not fit; put it under the router's decorator.
+    """Declare how an endpoint's answer is written; use it below the router's decorator.
 
     Args:
-        figure: paths of the one figure that `text` and `cell` show, best first; otherwise the answer's first number.
-        rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; otherwise the first.
-        own: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
+        figure: paths of the one figure that `text` and `cell` show, the preferred first; by default the first number
+            of the answer.
+        rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; by default the first
+            list.
+        custom: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
     """
 
     def register(endpoint: Endpoint) -> Endpoint:
-        _SHOWN[endpoint] = Shown(figure=figure, rows=rows, own=own)
+        _DECLARED[endpoint] = ResponseFormats(figure=figure, rows=rows, custom=custom)
         return endpoint
 
     return register
 
 
 class ContentNegotiation:
-    """What one operation offers, worked out once at start."""
+    """The formats of one operation, determined once at start."""
 
     def __init__(self, endpoint: Callable[..., Any], answer_model: Any, methods: frozenset[str]) -> None:  # noqa: ANN401
-        """Read what the endpoint declares."""
-        self.shown = _SHOWN.get(endpoint, Shown())
+        """Read the endpoint's declaration."""
+        self.declared = _DECLARED.get(endpoint, ResponseFormats())
         self.answer_model = answer_model
-        self.own = self.shown.own
-        self.figures = self.shown.figure or _numbers(answer_model)
+        self.custom = self.declared.custom
+        self.figures = self.declared.figure or _numbers(answer_model)
         shared = MEDIA_TYPES if "GET" in methods else {name: MEDIA_TYPES[name] for name in (JSON, CSV, XML)}
-        self.media_types = {**shared, **{name: own.media_type for name, own in self.own.items()}}
-        # Best last, as mimeparse settles ties; a cell can send no Accept, and text needs a figure to be one.
-        wanted = [*self.own, *((TEXT,) if self.figures else ()), XML, CSV, JSON]
-        self.negotiable = tuple((self.media_types[name], name) for name in wanted if name in self.media_types)
+        self.media_types = {**shared, **{name: custom.media_type for name, custom in self.custom.items()}}
+        # The preferred last, as mimeparse resolves ties. `cell` is not negotiable; `text` is where there is a figure.
+        preferred = [*self.custom, *((TEXT,) if self.figures else ()), XML, CSV, JSON]
+        self.negotiable = tuple((self.media_types[name], name) for name in preferred if name in self.media_types)
 
     def choose(self, request: Request) -> tuple[str, str | None]:
-        """The format and the field that a request asks for.
+        """The format and the field of a request.
 
         Raises:
-            DomainError: `format` or `field` cannot be what it says.
-            RequestProblem: 406, nothing that `Accept` names is offered.
+            DomainError: `format` or `field` is invalid.
+            RequestProblem: 406, none of the formats in `Accept` is available.
         """
         name = path = None
         if request.scope["query_string"]:
@@ -106,7 +108,10 @@ class ContentNegotiation:
             name = self._negotiated(request)
         elif name not in self.media_types:
             raise UnknownError(
-                "No such format here.", path=("format",), candidates=tuple(self.media_types), code="unknown-format"
+                "This operation has no such format.",
+                path=("format",),
+                candidates=tuple(self.media_types),
+                code="unknown-format",
             )
         if path is not None:
             _check_field(path, name)
@@ -116,58 +121,73 @@ class ContentNegotiation:
         """The Content-Type header of a format."""
         return _CONTENT_TYPES.get(self.media_types[name], self.media_types[name])
 
-    def show(self, answer: Any, name: str, path: str | None) -> bytes:  # noqa: ANN401 - plain JSON
+    def write(self, answer: Any, name: str, path: str | None) -> bytes:  # noqa: ANN401 - plain JSON
         """An answer in one of the shared formats but JSON."""
         if name not in _TABLES:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
             return figure_text(figure, proof=name == CELL).encode()
         if path is None:
-            return _TABLES[name](table_of(self.answer_model, answer, self.shown.rows), answer)
+            return _written(table_of(self.answer_model, answer, self.declared.rows), answer, name)
         part, (annotation, last) = value_at(answer, path), part_of(self.answer_model, answer, path)
         table, wrapped = table_of_part(annotation, last)
-        return _TABLES[name](table, wrapped(part))
+        return _written(table, wrapped(part), name)
+
+    def check_size(self, answer: Any, name: str, path: str | None) -> None:  # noqa: ANN401 - parts may be serialised
+        """Refuse an answer that would make too large a table, before anything is written.
+
+        Raises:
+            OutOfRangeError: it has too many cells.
+        """
+        if name in _TABLES and path is None:
+            table_of(self.answer_model, answer, self.declared.rows).check_size(answer)
 
     def _negotiated(self, request: Request) -> str:
         accept = header_of(request, b"accept")
         if accept in {"", "*/*", "application/json"}:
             return JSON
-        remembered = negotiate if len(accept) <= MOST_REMEMBERED else negotiate.__wrapped__
-        name = remembered(accept, self.negotiable)
+        choose = negotiate if len(accept) <= MAX_CACHED else negotiate.__wrapped__
+        name = choose(accept, self.negotiable)
         if name is None:
             types = ", ".join(dict.fromkeys(media_type for media_type, _ in reversed(self.negotiable)))
             raise RequestProblem(
                 HTTPStatus.NOT_ACCEPTABLE,
                 "not-acceptable",
-                f"This can be answered as {types}; say so in Accept, or with `format` in the query.",
+                f"Available formats: {types}. Choose one with Accept, or with `format` in the query.",
                 headers={"Vary": "Accept"},
             )
         return name
 
     def parameters(self, taken: frozenset[str]) -> list[dict[str, Any]]:
-        """`format` and `field` for the OpenAPI document, unless a parameter of that name is there."""
-        figures = ", else ".join(f"`{name}`" for name in self.figures[:3]) or "none, so it must be given"
+        """`format` and `field` for the OpenAPI document, unless the operation has a parameter of that name.
+
+        Args:
+            taken: names of the operation's own parameters.
+        """
+        figures = ", else ".join(f"`{name}`" for name in self.figures[:3]) or "nothing, so that it is required"
         one_value = TEXT in self.media_types
         described = {
             "format": (
                 {"type": "string", "enum": list(self.media_types), "default": JSON},
-                "How to answer; wins over `Accept`. `csv` and `xml`: a table, a row an item."
+                "Format of the response; it takes precedence over `Accept`. `csv` and `xml`: a table with one row for"
+                " each item."
                 + (
-                    " `text`: one figure. `cell`: one figure that every spreadsheet locale reads rightly (`34E-1`); a"
-                    " client error then has status 200 and is text that starts with `#`, so that the cell shows why."
+                    " `text`: one figure. `cell`: one figure in a form that spreadsheets read correctly in every locale"
+                    " (`34E-1`); a client error then has status 200 and is text that starts with `#`, so that the cell"
+                    " shows the reason."
                     if one_value
                     else ""
                 ),
             ),
             "field": (
                 {"type": "string", "minLength": 1, "maxLength": MAX_FIELD},
-                "The part of the answer wanted, as a dotted path of keys and, in lists, positions or names"
-                " (`parts.0.grams`, `parts.whole.grams`); not with `json`."
-                + (f" Left out, `text` and `cell` show: {figures}." if one_value else ""),
+                "The part of the answer to return, as a dotted path of keys and, in lists, positions or names"
+                " (`parts.0.grams`, `parts.whole.grams`). Not with `json`."
+                + (f" Without it, `text` and `cell` show {figures}." if one_value else ""),
             ),
         }
         return [
-            {"name": name, "in": "query", "required": False, "description": words, "schema": schema}
-            for name, (schema, words) in described.items()
+            {"name": name, "in": "query", "required": False, "description": description, "schema": schema}
+            for name, (schema, description) in described.items()
             if name not in taken
         ]
 
@@ -178,11 +198,11 @@ class ContentNegotiation:
 
 @lru_cache(maxsize=512)
 def negotiate(accept: str, offered: tuple[tuple[str, str], ...]) -> str | None:
-    """Choose by an Accept header (RFC 9110, 12.5.1): quality, then the more exact range, then our own order.
+    """Choose by an Accept header (RFC 9110, 12.5.1): quality, then the more specific range, then our own order.
 
     Args:
-        accept: the header; ranges that cannot be read are passed over.
-        offered: media types and their names, the most wished for last.
+        accept: the header; malformed ranges are ignored.
+        offered: media types and their names, the preferred last.
     Returns:
         The name chosen, or None if nothing offered is acceptable.
 
@@ -190,16 +210,16 @@ def negotiate(accept: str, offered: tuple[tuple[str, str], ...]) -> str | None:
     'xml'
     """
     ranges = []
-    for written in accept.casefold().split(",")[:MOST_RANGES]:
+    for media_range in accept.casefold().split(",")[:MAX_RANGES]:
         try:
-            ranges.append(mimeparse.parse_media_range(written.strip()))
+            ranges.append(mimeparse.parse_media_range(media_range.strip()))
         except ValueError:
             continue
     if not ranges:
         return JSON
     by_name = {name: mimeparse.quality_and_fitness_parsed(kind, ranges) for kind, name in reversed(offered)}
     quality = {name: weight for name, (weight, _) in by_name.items()}
-    # A browser lists pages first, then XML before anything else; where there is no page, a person wants JSON.
+    # A browser prefers HTML, then XML; there is no HTML here, and JSON is easier to read than XML.
     if any(kind == "text" and subtype == "html" for kind, subtype, _ in ranges) and quality.get(JSON):
         return JSON
     best = max(by_name, key=by_name.__getitem__)
@@ -207,37 +227,39 @@ def negotiate(accept: str, offered: tuple[tuple[str, str], ...]) -> str | None:
 
 
 def header_of(request: Request, name: bytes) -> str:
-    """A header as sent, its lines joined; the framework's own look-up costs ten times as much."""
-    found = [value for key, value in request.scope["headers"] if key == name]
-    return b", ".join(found).decode("latin-1") if found else ""
+    """The value of a header, its lines joined; empty if it was not sent."""
+    lines = [value for key, value in request.scope["headers"] if key == name]
+    return b", ".join(lines).decode("latin-1") if lines else ""
+
+
+def _written(table: Table, answer: Any, name: str) -> bytes:  # noqa: ANN401 - plain JSON
+    table.check_size(answer)
+    return _TABLES[name](table.header, table.rows(answer))
 
 
 def _single(query: QueryParams, name: str) -> str | None:
     if name not in query:
         return None
-    given = query.getlist(name)
-    if len(given) > 1:
-        raise MismatchError(f"Give `{name}` once.", path=(name,), code="given-twice")
-    return given[0]
+    values = query.getlist(name)
+    if len(values) > 1:
+        raise MismatchError(f"Give `{name}` only once.", path=(name,), code="given-twice")
+    return values[0]
 
 
 def _check_field(path: str, name: str) -> None:
-    refusal: DomainError | None = None
     if name not in {CSV, XML, TEXT, CELL}:
-        refusal = MismatchError(
-            "`field` goes with a format that shows a part of the answer.",
+        raise MismatchError(
+            "`field` needs a format that shows a part of the answer.",
             path=("field",),
             candidates=(TEXT, CELL, CSV, XML),
             code="field-not-used",
         )
-    elif not 0 < len(path) <= MAX_FIELD:
-        refusal = NeededError(f"`field` has 1 to {MAX_FIELD} characters.", path=("field",), code="field-needed")
-    if refusal:
-        raise refusal
+    if not 0 < len(path) <= MAX_FIELD:
+        raise NeededError(f"`field` has 1 to {MAX_FIELD} characters.", path=("field",), code="field-needed")
 
 
 def _numbers(annotation: Any) -> tuple[str, ...]:  # noqa: ANN401 - any annotation
-    """Names of the numbers that the answer's models hold at the top, in order."""
+    """Names of the top-level numbers of the answer's models, in order."""
     return tuple(
         info.alias or name
         for model in models_in(annotation)

@@ -1,13 +1,11 @@
-"""Every refusal as `application/problem+json` (RFC 9457), in one place; the input is never echoed."""
+"""Every error response as `application/problem+json` (RFC 9457); it never repeats values of the request."""
 
-import json
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from http import HTTPStatus
 from typing import Any
 
 import orjson
 from fastapi import FastAPI
-from fastapi.exceptions import RequestValidationError
 from pydantic import Field
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -19,45 +17,64 @@ from api.wire.schemas import Answer
 from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
-MOST_ERRORS = 50  # our own limit: a caller mends these first
-MAX_CELL_TEXT, MOST_IN_A_CELL = 250, 8  # our own limits: what a person reads in a cell
+MOST_ERRORS = 50  # our own limit: a caller corrects these first
+MAX_CELL_TEXT, MAX_CELL_CANDIDATES = 250, 8  # our own limits: what a person reads in a cell
+MAX_NAME = 80  # our own limit on a field name of the caller's that is repeated in a pointer
 Handler = Callable[[Request, Any], Awaitable[Response]]
 
 
 class ProblemError(Answer):
-    """One thing that is wrong: where, what, and what would have worked."""
+    """One error: where it is, what is wrong, and which values would have been accepted."""
 
-    pointer: str | None = Field(default=None, description="JSON pointer (RFC 6901) into the body.")
-    parameter: str | None = Field(default=None, description="Name of the query parameter.")
-    code: str = Field(description="Public and stable.", examples=["unknown-ingredient"])
-    message: str
-    candidates: list[str] | None = Field(default=None, description="What would have been accepted, nearest first.")
+    pointer: str | None = Field(
+        default=None, description="JSON pointer (RFC 6901) to the field of the body. Long field names are shortened."
+    )
+    parameter: str | None = Field(default=None, description="Name of the query or path parameter.")
+    code: str = Field(description="Stable code of the error.", examples=["unknown-ingredient"])
+    message: str = Field(description="What is wrong, for people.")
+    candidates: list[str] | None = Field(
+        default=None, description="Values that would have been accepted, the nearest first."
+    )
 
 
 class Problem(Answer):
-    """RFC 9457 problem details."""
+    """Problem details (RFC 9457)."""
 
-    type: str = Field(examples=["/problems/unknown-ingredient"])
-    title: str
-    status: int
-    detail: str
-    errors: list[ProblemError]
+    type: str = Field(description="Path of a page that explains the error.", examples=["/problems/unknown-ingredient"])
+    title: str = Field(description="The code in words.")
+    status: int = Field(description="The HTTP status.")
+    detail: str = Field(description="What is wrong with this request.")
+    errors: list[ProblemError] = Field(description="Every error that was found, at most 50.")
 
 
-class RequestProblem(Exception):  # noqa: N818 - it is a problem document on its way out
-    """A refusal found while HTTP is read, before any model."""
+class RequestProblem(Exception):  # noqa: N818 - it carries a problem document
+    """An error that stops the reading of a request, such as an unsupported media type."""
 
     def __init__(self, status: HTTPStatus, code: str, detail: str, headers: dict[str, str] | None = None) -> None:
-        """Keep what `problem` needs."""
+        """Keep the arguments of `problem`."""
         super().__init__(detail)
         self.status, self.code, self.detail, self.headers = status, code, detail, headers
 
 
-class MissingResource(Exception):  # noqa: N818 - it is a problem document on its way out
-    """A path that names a thing we do not have."""
+class InvalidRequest(Exception):  # noqa: N818 - it carries a problem document
+    """Everything that is wrong with a request, whichever part of it and whoever found it."""
+
+    def __init__(self, errors: list[dict[str, Any]], *, fits_schema: bool = False) -> None:
+        """Keep the errors.
+
+        Args:
+            errors: as `error_item` makes them.
+            fits_schema: whether all of them were found by the domain.
+        """
+        super().__init__(f"{len(errors)} errors")
+        self.errors, self.fits_schema = errors, fits_schema
+
+
+class MissingResource(Exception):  # noqa: N818 - it carries a problem document
+    """A path that names something that does not exist."""
 
     def __init__(self, reason: DomainError) -> None:
-        """Keep why, with the names that would have been found."""
+        """Keep the reason, with the names that exist."""
         super().__init__(reason.detail)
         self.reason = reason
 
@@ -113,29 +130,44 @@ def title_of(code: str) -> str:
 
 
 def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
-    """What a refusal by the domain looks like inside a result that answers other items."""
-    found = [_of_domain(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
+    """The problem of one item, inside an answer that has results for other items."""
+    items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
     code = errors[0].code if len({error.code for error in errors}) == 1 else "several-problems"
-    listed = "each is listed" if len(errors) <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed"
-    detail = errors[0].detail if len(errors) == 1 else f"{len(errors)} things to mend; {listed}."
     return {
         "type": f"/problems/{code}",
         "title": title_of(code),
         "status": HTTPStatus.UNPROCESSABLE_ENTITY.value,
-        "detail": detail,
-        "errors": found,
+        "detail": _detail(len(errors), errors[0].detail),
+        "errors": items,
     }
 
 
+def _detail(count: int, message: str) -> str:
+    if count == 1:
+        return message
+    return f"{count} errors; " + ("all are listed." if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed.")
+
+
+def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
+    """An error of the domain as an item of `errors`."""
+    item = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
+    return item | {"candidates": list(error.candidates)} if error.candidates else item
+
+
+def error_item(message: str, code: str, path: Path, *, in_query: bool = False) -> dict[str, Any]:
+    """A schema error as an item of `errors`; the code is pydantic's, in our spelling."""
+    return {**_place(path, in_query=in_query), "code": code.replace("_", "-"), "message": message}
+
+
 def install(app: FastAPI) -> None:
-    """Put the handlers in place: four kinds of exception and what reading HTTP refuses, no more."""
+    """Install the exception handlers."""
     for kind, handler in HANDLERS.items():
         app.add_exception_handler(kind, handler)
     app.add_exception_handler(Exception, _on_unexpected)
 
 
-def _or_in_a_cell(handler: Handler) -> Handler:
-    """A spreadsheet's cell shows nothing of an answer above 299: for `format=cell` a client error becomes a text."""
+def _for_cells_too(handler: Handler) -> Handler:
+    """A handler that answers a client error as text where the request has `format=cell`."""
 
     async def handle(request: Request, error: Any) -> Response:  # noqa: ANN401 - each handler takes its own kind
         return in_a_cell_if_asked(request, await handler(request, error))
@@ -143,23 +175,28 @@ def _or_in_a_cell(handler: Handler) -> Handler:
     return handle
 
 
-def in_a_cell_if_asked(request: Request, refusal: Response) -> Response:
-    """Return a client error as a text with status 200 if the request has `format=cell`, otherwise unchanged."""
+def in_a_cell_if_asked(request: Request, response: Response) -> Response:
+    """A client error as text with status 200 if the request has `format=cell`, else the response itself.
+
+    A spreadsheet shows nothing of a response with another status.
+    """
+    # HEAD is answered as GET, since a spreadsheet may send it first.
     wanted = request.method in {"GET", "HEAD"} and "cell" in request.query_params.getlist("format")
-    if not wanted or refusal.status_code >= 500:
-        return refusal
-    request.scope.setdefault("state", {})[REFUSED_STATUS] = refusal.status_code  # the log and the metrics show this one
-    return _in_a_cell(refusal)
+    if not wanted or response.status_code >= 500:
+        return response
+    # The log and the metrics show the status of the error.
+    request.scope.setdefault("state", {})[REFUSED_STATUS] = response.status_code
+    return _in_a_cell(response)
 
 
-def _in_a_cell(refusal: Response) -> Response:
-    body = orjson.loads(refusal.body)
+def _in_a_cell(response: Response) -> Response:
+    body = orjson.loads(response.body)
     first: dict[str, Any] = next(iter(body["errors"]), {})
-    place, words = first.get("parameter"), first.get("message", body["detail"])
-    missing = [name for name in first.get("candidates", ()) if name not in words][:MOST_IN_A_CELL]
-    text = f"# {place}: {words}" if place else f"# {words}"
+    place, message = first.get("parameter"), first.get("message", body["detail"])
+    missing = [name for name in first.get("candidates", ()) if name not in message][:MAX_CELL_CANDIDATES]
+    text = f"# {place}: {message}" if place else f"# {message}"
     text = f"{text.rstrip('.')}: {', '.join(missing)}" if missing else text
-    # The sign and the letters after it keep it from being read as a number or a date.
+    # The leading `# ` and letter keep the text from being read as a number or a date.
     return Response(
         " ".join(text.split())[:MAX_CELL_TEXT],
         media_type="text/plain",
@@ -176,7 +213,10 @@ async def _on_domain_errors(request: Request, error: DomainErrors) -> Response:
 
 
 async def _on_missing(request: Request, error: MissingResource) -> Response:
-    return _domain_response(request, [error.reason], HTTPStatus.NOT_FOUND)
+    reason = error.reason
+    if not reason.path:
+        reason.path = tuple(request.path_params)[:1]
+    return _domain_response(request, [reason], HTTPStatus.NOT_FOUND)
 
 
 def _domain_response(
@@ -190,15 +230,15 @@ async def _on_request_problem(_: Request, error: RequestProblem) -> Response:
     return problem(error.status, error.code, error.detail, headers=error.headers)
 
 
-async def _on_invalid(request: Request, error: RequestValidationError) -> Response:
-    found = error.errors()
-    if any(one["type"] == "json_invalid" for one in found):
-        return problem(HTTPStatus.BAD_REQUEST, "malformed-json", "The body is not JSON as RFC 8259 has it.")
-    in_query = request.method in {"GET", "HEAD"}
-    body = None if in_query else await _json_of(request)
-    errors = [_of_model(one, body, in_query=in_query) for one in found[:MOST_ERRORS]]
-    detail = "The request does not fit the schema." if len(found) > 1 else f"{errors[0]['message']}."
-    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, "invalid-request", detail, errors)
+async def _on_invalid(_: Request, error: InvalidRequest) -> Response:
+    items = error.errors
+    if error.fits_schema:
+        codes = {item["code"] for item in items}
+        code = codes.pop() if len(codes) == 1 else "several-problems"
+    else:
+        code = "invalid-request"
+    detail = _detail(len(items), f"{items[0]['message'].removesuffix('.')}.")
+    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, code, detail, items[:MOST_ERRORS])
 
 
 async def _on_http_exception(request: Request, error: HTTPException) -> Response:
@@ -208,16 +248,18 @@ async def _on_http_exception(request: Request, error: HTTPException) -> Response
         headers["Allow"] = ", ".join(allowed_methods(request.app.state.paths, request.url.path))
     code = status.phrase.casefold().replace(" ", "-")
     details = {
-        HTTPStatus.NOT_FOUND: "Nothing is here; GET /openapi.json lists every path.",
-        HTTPStatus.METHOD_NOT_ALLOWED: f"This path answers {headers.get('Allow')}.",
+        HTTPStatus.NOT_FOUND: "There is nothing at this path; GET /openapi.json lists every path.",
+        HTTPStatus.METHOD_NOT_ALLOWED: f"This path allows {headers.get('Allow')}.",
     }
     return problem(status, code, details.get(status, f"{status.phrase}."), headers=headers)
 
 
 def unexpected() -> Response:
-    """The answer to an error of ours; `api.serving.observing.request_log` logs it, with the request's id."""
+    """The response to an error in the service; `api.serving.observing.request_log` logs it with the request's id."""
     return problem(
-        HTTPStatus.INTERNAL_SERVER_ERROR, "internal-error", "Our fault, and logged; the same request will fail again."
+        HTTPStatus.INTERNAL_SERVER_ERROR,
+        "internal-error",
+        "The service has a fault, which was logged; the same request will fail again.",
     )
 
 
@@ -226,57 +268,31 @@ async def _on_unexpected(_request: Request, _error: Exception) -> Response:
 
 
 def pointer_to(path: Iterable[str | int]) -> str:
-    """RFC 6901 pointer; the whole document is the empty string."""
-    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+    """RFC 6901 pointer; the whole document is the empty string. Long names are shortened."""
+    return "".join("/" + shortened(str(part)).replace("~", "~0").replace("/", "~1") for part in path)
 
 
-def _of_domain(error: DomainError, *, in_query: bool) -> dict[str, Any]:
-    found = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
-    return found | {"candidates": list(error.candidates)} if error.candidates else found
+def shortened(name: str) -> str:
+    """A field or parameter name, cut where it is longer than any of ours.
 
-
-def _of_model(one: dict[str, Any], body: object, *, in_query: bool) -> dict[str, Any]:
-    path = (
-        tuple(one["loc"][1:]) if in_query else _path_in(body, tuple(one["loc"][1:]), missing=one["type"] == "missing")
-    )
-    return {**_place(path, in_query=in_query), "code": one["type"].replace("_", "-"), "message": one["msg"]}
+    >>> shortened("tin"), len(shortened("x" * 1_000))
+    ('tin', 80)
+    """
+    return name if len(name) <= MAX_NAME else name[: MAX_NAME - 1] + "…"
 
 
 def _place(path: Path, *, in_query: bool) -> dict[str, str]:
     if in_query:
-        return {"parameter": str(path[0])} if path else {}
+        return {"parameter": shortened(str(path[0]))} if path else {}
     return {"pointer": pointer_to(path)}
 
 
-async def _json_of(request: Request) -> object:
-    try:
-        # The standard library's reader, since it takes NaN, which pydantic reads too so as to refuse it by its place.
-        return json.loads(await request.body())
-    except (ValueError, RecursionError):
-        return None
-
-
-def _path_in(body: object, loc: Path, *, missing: bool) -> Path:
-    """The error's place without the tags that pydantic adds for the branch of a union it took."""
-    path: list[str | int] = []
-    for position, part in enumerate(loc):
-        inside = (isinstance(body, dict) and part in body) or (
-            isinstance(body, list) and isinstance(part, int) and part < len(body)
-        )
-        if inside:
-            body = body[part]  # type: ignore[index]
-            path.append(part)
-        elif missing and position == len(loc) - 1:
-            path.append(part)
-    return tuple(path)
-
-
 HANDLERS: dict[type[Exception], Handler] = {
-    kind: _or_in_a_cell(handler)
+    kind: _for_cells_too(handler)
     for kind, handler in (
         (DomainError, _on_domain_error),
         (DomainErrors, _on_domain_errors),
-        (RequestValidationError, _on_invalid),
+        (InvalidRequest, _on_invalid),
         (RequestProblem, _on_request_problem),
         (MissingResource, _on_missing),
         (HTTPException, _on_http_exception),

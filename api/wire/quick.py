@@ -1,7 +1,7 @@
-"""Reading the usual form of a table by msgspec, which reads it several times as fast as a model.
+"""Reads the usual form of a table with msgspec, several times as fast as the model does.
 
-What it does not take goes to the model, which knows every form and says what is wrong. What it takes the model takes
-too, and it means the same: the limits are the model's own, and tests hold one to the other.
+Everything else is left to the model, which accepts every form and reports the errors. Whatever msgspec accepts the
+model accepts too, with the same meaning: the limits are the model's own, and tests compare the two.
 """
 
 import re
@@ -11,36 +11,35 @@ from typing import Annotated, Any, get_args
 
 import msgspec
 
-# Numbers near the least that a double holds, which msgspec reads for longer than the model does all the rest.
+# Numbers near the least double, which msgspec reads slowly.
 _TINY = re.compile(rb"[0-9][eE]-[0-9]{3}")
 
 
 def limited(annotation: Any) -> Any:  # noqa: ANN401 - types
-    """A type with the limits of a model's field, as msgspec writes them."""
+    """A type with the limits of a model's field, in msgspec's terms."""
     kind, field = get_args(annotation)[:2]
-    limits: dict[str, Any] = {name: limit for one in field.metadata for name, limit in asdict(one).items()}
+    limits: dict[str, Any] = {name: value for limit in field.metadata for name, value in asdict(limit).items()}
     return Annotated[kind, msgspec.Meta(**limits)]
 
 
 def struct(name: str, **fields: Any) -> Any:  # noqa: ANN401 - types
-    """An object of these fields and no others; those that may be None may be left out."""
-    may_be_left_out = [(field, kind, None) for field, kind in fields.items() if type(None) in get_args(kind)]
-    needed = [(field, kind) for field, kind in fields.items() if type(None) not in get_args(kind)]
-    # They hold none of their own kind, so the collector need not look at them.
-    return msgspec.defstruct(name, [*needed, *may_be_left_out], forbid_unknown_fields=True, frozen=True, gc=False)
+    """An object with these fields and no others; a field that may be None is optional."""
+    optional = [(field, kind, None) for field, kind in fields.items() if type(None) in get_args(kind)]
+    required = [(field, kind) for field, kind in fields.items() if type(None) not in get_args(kind)]
+    # They cannot form reference cycles, so the garbage collector need not track them.
+    return msgspec.defstruct(name, [*required, *optional], forbid_unknown_fields=True, frozen=True, gc=False)
 
 
-def many(kind: Any, most: int) -> Any:  # noqa: ANN401 - types
-    """A list of at least one and at most so many."""
-    return Annotated[list[kind], msgspec.Meta(min_length=1, max_length=most)]
+def many(kind: Any, max_length: int) -> Any:  # noqa: ANN401 - types
+    """A list of at least one and at most *max_length* items."""
+    return Annotated[list[kind], msgspec.Meta(min_length=1, max_length=max_length)]
 
 
 def reader(kind: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - a type
-    """What reads a body as this type, and returns None if it is not of it."""
+    """A function that reads a body as this type, and returns None if the body is not of the type."""
     decode = msgspec.json.Decoder(kind).decode
 
     def read(raw: bytes) -> Any:  # noqa: ANN401 - of the type
-        # A single byte is found ten times as fast as two, and those as a pattern.
         if b"-" in raw and (b"e-" in raw or b"E-" in raw) and _TINY.search(raw):
             return None
         try:

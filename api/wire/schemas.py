@@ -1,4 +1,4 @@
-"""What requests and answers of every topic share."""
+"""Models that the requests and answers of every topic share."""
 
 from typing import Annotated, Any, Literal
 
@@ -8,18 +8,18 @@ from typing_extensions import TypedDict
 from domain.measures.quantities import MAX_AMOUNT
 from domain.notices import NoticeCode
 
-# Tags of unions that have no field to tell them apart; `api.wire.problems` leaves them out of pointers.
+# Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
 TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG = "<text>", "<number>", "<object>", "<list>", "<one>"
 FORM_TAGS = frozenset({TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG})
-# How they are told apart: a function of ours, called for every value, would cost a third of reading a formula's lines.
-# A refusal then tells of each form, and `api.wire.routing` keeps those of the form that was meant.
+# A discriminator function in Python would take a third of the time to read a formula, so the members are tried in turn.
+# pydantic then reports errors for every member; `api.wire.request_parts` keeps those of the member that was intended.
 FIRST_THAT_FITS: Any = Field(union_mode="left_to_right")
 
 
 class Schema(BaseModel):
-    """Base of every model in a JSON body: exact types, no unknown fields, no NaN.
+    """Base of every model in a JSON body: strict types, no unknown fields, no NaN.
 
-    A validator is made for a whole request when its route is (`adapter`), and none for each of its parts.
+    A validator is built for a whole request (`adapter`), and not for each of its models.
     """
 
     model_config = ConfigDict(defer_build=True, extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
@@ -29,30 +29,30 @@ def _whole(value: object) -> object:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-# JSON Schema calls 12.0 an integer, and so do some clients' writers. After the limits: before them, pydantic would
-# check these outside and leave them out of the contract.
+# In JSON Schema 12.0 is an integer, and some clients write it so. Use it after the limits in an annotation: before
+# them, the limits would be missing from the OpenAPI document.
 WHOLE = BeforeValidator(_whole)
 
 
 class Query(BaseModel):
-    """Base of every model read from a query string, where all values are text."""
+    """Base of every model that is read from a query string, where all values are text."""
 
     model_config = ConfigDict(defer_build=True, extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 def _never_null(schema: dict[str, Any]) -> None:
-    """Say in the contract that an optional field of an answer is left out, never null."""
+    """Declare an optional field of an answer as absent, never null, in the OpenAPI document."""
     for name, field in schema.get("properties", {}).items():
         kinds = field.get("anyOf", [])
-        known = [kind for kind in kinds if kind != {"type": "null"}]
-        if len(known) == len(kinds):
+        types = [kind for kind in kinds if kind != {"type": "null"}]
+        if len(types) == len(kinds):
             continue
-        about = {key: value for key, value in field.items() if key not in {"anyOf", "default"}}
-        schema["properties"][name] = {**known[0], **about} if len(known) == 1 else {"anyOf": known, **about}
+        other = {key: value for key, value in field.items() if key not in {"anyOf", "default"}}
+        schema["properties"][name] = {**types[0], **other} if len(types) == 1 else {"anyOf": types, **other}
 
 
 class Answer(BaseModel):
-    """Base of every answer: what is not known is left out."""
+    """Base of every answer: fields without a value are absent."""
 
     model_config = ConfigDict(defer_build=True, extra="forbid", frozen=True, json_schema_extra=_never_null)
 
@@ -62,7 +62,7 @@ AmountNumber = Annotated[float, Field(ge=-MAX_AMOUNT, le=MAX_AMOUNT, examples=[1
 type Amount = Annotated[
     Annotated[AmountNumber, Tag(NUMBER_TAG)] | Annotated[AmountText, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Never an expression."),
+    Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Expressions are not evaluated."),
 ]
 UnitName = Annotated[
     str,
@@ -70,12 +70,15 @@ UnitName = Annotated[
         min_length=1,
         max_length=40,
         examples=["us_cup", "g"],
-        description="An id or everyday spelling from `/v1/units`; a bare kitchen word (`cup`) needs `measures`.",
+        description="An id or a common spelling from `/v1/units`; a bare kitchen word (`cup`) needs `measures`.",
     ),
 ]
 type MeasuresName = Annotated[
     Literal["us", "uk", "metric", "au", "jp"],
-    Field(description="Whose `tsp tbsp cup fl_oz gill pint quart gallon` are meant. Without it they are refused."),
+    Field(
+        description="The country or system that `tsp tbsp cup fl_oz gill pint quart gallon` belong to. Without it these"
+        " units are rejected."
+    ),
 ]
 EggClassName = Annotated[
     str,
@@ -89,24 +92,25 @@ IngredientName = Annotated[
         min_length=1,
         max_length=80,
         examples=["plain flour"],
-        description="An id or an everyday name, British or American, from `/v1/ingredients`.",
+        description="An id or a common British or American name from `/v1/ingredients`.",
     ),
 ]
 PackingName = Annotated[
     str, Field(min_length=1, max_length=40, examples=["spooned"], description="How the measure was filled.")
 ]
 Density = Annotated[
-    float, Field(gt=0.01, le=25, examples=[0.55], description="Grams in one millilitre, the caller's own figure.")
+    float,
+    Field(gt=0.01, le=25, examples=[0.55], description="Density in grams per millilitre, measured by the caller."),
 ]
 Label = Annotated[str, Field(max_length=120)]
 
 
 class QuantityObject(TypedDict):
-    """An amount of a unit."""
+    """An amount and its unit."""
 
     __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
 
-    # A dictionary, not a model, since tables hold thousands of them.
+    # A dictionary instead of a model, since tables have thousands of them.
     amount: Amount
     unit: UnitName
 
@@ -120,15 +124,17 @@ type Quantity = Annotated[
 
 
 class SourceRef(Answer):
-    """Where one figure was published: an id of `/v1/sources` and the record in it."""
+    """Where a figure was published: the id of a source in `/v1/sources`, and the record in that source."""
 
     source: str
     record: str
-    confidence: Literal["read", "memory"] = Field(description="`memory`: recalled, the text was not opened.")
+    confidence: Literal["read", "memory"] = Field(
+        description="`read`: taken from the text itself. `memory`: recalled, the text was not opened."
+    )
 
 
 class SourceAnswer(Answer):
-    """A publication: `read` is `yes`, `secondary` (in a text that quotes it) or `no` (recalled)."""
+    """A publication. `read` is `yes`, `secondary` (read in a text that quotes it) or `no` (recalled)."""
 
     id: str
     citation: str
@@ -138,27 +144,28 @@ class SourceAnswer(Answer):
 
 
 type KnownWarningCode = NoticeCode
-# Open, so that a client generated today still reads tomorrow's answers.
+# Open, so that clients that were generated earlier still accept new codes.
 type WarningCode = Annotated[
-    KnownWarningCode | str, Field(description="Today's codes; more may come, and their messages say all.")
+    KnownWarningCode | str,
+    Field(description="The codes so far; new ones may be added."),
 ]
 
 
 class Warned(Answer):
-    """What a result should not be used without knowing."""
+    """Something to know before using a result."""
 
     code: WarningCode
     message: str
-    pointer: str = Field(description="JSON pointer into the request, or the query parameter's name.")
+    pointer: str = Field(description="JSON pointer to the field of the body, or the name of the query parameter.")
 
 
 class QuantityAnswer(Answer):
-    """An amount of a unit id."""
+    """An amount and the id of its unit."""
 
     amount: float
     unit: str
 
 
 def adapter(annotation: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - whatever an endpoint declares
-    """The validator of an endpoint's request, built when first asked."""
+    """The validator of an endpoint's request, built when it is first used."""
     return TypeAdapter(annotation)

@@ -1,39 +1,47 @@
-"""Any answer as one table: rows and columns read from the declared model, the same for every request.
+"""Any answer as one table: rows and columns are read from the declared model, so they are the same for every request.
 
 The rule, for every operation:
 
-- One list of the answer makes the rows: the first list of objects that every answer of the model has (sources and
-  warnings apart), and within its members again the first, and so on. A route may name another with
-  `response_formats(rows=...)`. Without any: one row.
+- One list of the answer makes the rows: the first list of objects that every answer of the model has (apart from
+  sources and warnings), and within its members again the first, and so on. A route may name another with
+  `response_formats(rows=...)`. Without any list there is one row.
 - A column is a figure of the model, named by its path in the JSON answer without positions (`parts.available.count`).
-  Figures from further out are repeated in each row. The list's own name is left out where nothing stands outside it.
-- What is not known is an empty cell; the header never changes.
+  The list's own name is left out where no column stands outside it.
+- A row holds all columns of its own object. Of the objects around it, it holds only the names by which they are told
+  apart (`OUTER_COLUMNS`); `field` gives the table of one of them.
+- A missing value is an empty cell; the header is the same for every answer.
 - A list of texts or numbers is one cell, joined by `; `; sources are `source record`, warnings `code: message`.
-- Other lists are left out of this table; `field` asks for the table of one of them.
+- Other lists and drawings are left out of this table; `field` gives the table of one of the lists.
 """
 
-import csv
-import io
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
-from xml.sax.saxutils import escape
 
 import orjson
 from pydantic import BaseModel
 
-from api.wire.figures import plain, readable
+from api.wire.figures import NAMING_KEYS
 from api.wire.schemas import SourceRef, Warned
+from api.wire.table_writing import Cell, check_cells, text
 from domain.errors import NeededError
 
-Cell = str | float | bool | None
-# What a sheet may take for a formula, in full width too.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+# What tells apart the objects around a row: names, and the two short figures that name a target without a label. A
+# member that could not be answered has no rows inside, so its problem stands in one row only.
+OUTER_COLUMNS = frozenset(
+    {
+        *((key,) for key in NAMING_KEYS),
+        *((key,) for key in ("british", "american", "product_name", "tin", "factor")),
+        ("problem", "type"),
+        ("problem", "detail"),
+    }
+)
+DRAWING = "drawing"
 _JOINED: dict[type[BaseModel], Callable[[dict[str, Any]], str]] = {
-    SourceRef: lambda one: f"{one['source']} {one['record']}",
-    Warned: lambda one: f"{one['code']}: {one['message']}",
+    SourceRef: lambda source: f"{source['source']} {source['record']}",
+    Warned: lambda warning: f"{warning['code']}: {warning['message']}",
 }
 
 
@@ -47,10 +55,10 @@ class Column:
     def of(self, member: Any) -> Cell:  # noqa: ANN401 - plain JSON
         """The cell of one member; None where the member does not have it."""
         for key in self.path:
+            member = member.get(key)
             if member is None:
                 return None
-            member = member.get(key)
-        return None if member is None else self.cell(member)
+        return member if isinstance(member, str | float) else self.cell(member)
 
 
 @dataclass(slots=True)
@@ -75,16 +83,37 @@ class Table:
         for row in self._rows(answer, 0, []):
             yield row + [None] * (width - len(row))
 
-    def _rows(self, member: Any, depth: int, before: list[Cell]) -> Iterator[list[Cell]]:  # noqa: ANN401
-        row = before + [column.of(member) for column in self.levels[depth][1].columns]
+    def check_size(self, answer: Any) -> None:  # noqa: ANN401 - plain JSON, or parts of it serialised already
+        """Refuse an answer whose table would be too large, before it is built.
+
+        Raises:
+            OutOfRangeError: there would be more cells than any table may have.
+        """
+        check_cells(self._count(answer, 0), len(self.header))
+
+    def _rows(self, member: Any, depth: int, outer: list[Cell]) -> Iterator[list[Cell]]:  # noqa: ANN401
+        row = outer + [column.of(member) for column in self.levels[depth][1].columns]
         if depth + 1 == len(self.levels):
             yield row
             return
-        inner = member.get(self.levels[depth + 1][0]) or ()
-        for one in inner:
-            yield from self._rows(one, depth + 1, row)
+        inner = self._inner(member, depth)
+        for item in inner:
+            yield from self._rows(item, depth + 1, row)
         if not inner and row:
             yield row
+
+    def _count(self, member: Any, depth: int) -> int:  # noqa: ANN401 - plain JSON
+        if depth + 1 == len(self.levels) or not isinstance(member, dict):
+            return 1
+        inner = self._inner(member, depth)
+        if not isinstance(inner, list):
+            return 1
+        if depth + 2 == len(self.levels):
+            return len(inner) or 1
+        return sum(self._count(item, depth + 1) for item in inner) or 1
+
+    def _inner(self, member: Any, depth: int) -> Any:  # noqa: ANN401 - a list, unless it is serialised already
+        return member.get(self.levels[depth + 1][0]) or []
 
 
 def table_of(annotation: Any, answer: Any, rows: str | None = None) -> Table:  # noqa: ANN401 - what a route declares
@@ -116,7 +145,7 @@ def part_of(annotation: Any, answer: Any, path: str) -> tuple[Any, str]:  # noqa
             here = item
             continue
         here, last = _field(models_in(here), part), part
-        if here is None:
+        if here is None or part == DRAWING:
             raise NeededError("There is no table of that part; ask for JSON.", path=("field",), code="no-table")
     return here, last
 
@@ -132,60 +161,28 @@ def table_of_part(annotation: Any, last: str) -> tuple[Table, Callable[[Any], An
     return Table((("", Level([Column((last,), _cell)])),), (last,)), lambda part: {last: part}
 
 
-def as_csv(table: Table, answer: Any) -> bytes:  # noqa: ANN401 - plain JSON
-    """RFC 4180: CRLF, a header, numbers with a point; text that a sheet would run as a formula is disarmed."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(table.header)
-    for row in table.rows(answer):
-        writer.writerow([_guarded(cell) if isinstance(cell, str) else text(cell) for cell in row])
-    return out.getvalue().encode()
-
-
-def as_xml(table: Table, answer: Any) -> bytes:  # noqa: ANN401 - plain JSON
-    """`answer` holds a `row` for each row, a row an element for each column: no namespace, no attribute."""
-    out = ["<?xml version='1.0' encoding='utf-8'?>\n<answer>"]
-    for row in table.rows(answer):
-        cells = [f"<{name}>{escape(text(cell))}</{name}>" for name, cell in zip(table.header, row, strict=True)]
-        out.append(f"<row>{''.join(cells)}</row>")
-    out.append("</answer>")
-    return "".join(out).encode()
-
-
-def text(cell: Cell) -> str:
-    """A cell as text; nothing for what is not known."""
-    if cell is None:
-        return ""
-    if isinstance(cell, bool):
-        return str(cell).lower()
-    return readable(cell) if isinstance(cell, str) else plain(cell)
-
-
-def _guarded(cell: str) -> str:
-    return f"'{readable(cell)}" if cell.startswith(_FORMULA_STARTS) else readable(cell)
-
-
 def models_in(annotation: Any) -> tuple[type[BaseModel], ...]:  # noqa: ANN401 - any annotation
     """Every model of an annotation that is a model or a union of models; none for anything else."""
-    kinds = [kind for kind in _alternatives(annotation) if kind is not NoneType]
+    kinds = [kind for kind in alternatives(annotation) if kind is not NoneType]
     models = tuple(kind for kind in kinds if isinstance(kind, type) and issubclass(kind, BaseModel))
     return models if len(models) == len(kinds) else ()
 
 
-def _alternatives(annotation: Any) -> list[Any]:  # noqa: ANN401 - any annotation
+def alternatives(annotation: Any) -> list[Any]:  # noqa: ANN401 - any annotation
+    """The members of a union; of any other type, itself without its annotations."""
     if isinstance(annotation, TypeAliasType):
-        return _alternatives(annotation.__value__)
+        return alternatives(annotation.__value__)
     origin = get_origin(annotation)
     if origin is Annotated:
-        return _alternatives(get_args(annotation)[0])
+        return alternatives(get_args(annotation)[0])
     if origin in {Union, UnionType}:
-        return [kind for part in get_args(annotation) for kind in _alternatives(part)]
+        return [kind for part in get_args(annotation) for kind in alternatives(part)]
     return [annotation]
 
 
 def _item(annotation: Any) -> Any:  # noqa: ANN401 - any annotation
     """The type of a list's members; None for what is no list."""
-    kinds = [kind for kind in _alternatives(annotation) if kind is not NoneType]
+    kinds = [kind for kind in alternatives(annotation) if kind is not NoneType]
     listed = len(kinds) == 1 and get_origin(kinds[0]) in {list, tuple, Sequence}
     return get_args(kinds[0])[0] if listed else None
 
@@ -210,15 +207,26 @@ def _table(models: tuple[type[BaseModel], ...], way: tuple[str, ...] | None) -> 
 
 def _chain(level: Level, way: tuple[str, ...], *, first: bool) -> Table:
     """Follow the named lists, then, if *first*, the first list of each level."""
-    levels, header, prefix = [("", level)], [".".join(c.path) for c in level.columns], ""
+    levels = [("", level)]
     while way or (first and level.first):
         way = way or (level.first or "",)
         key, way = way[0], way[1:]
         level = _level(level.lists[key])
-        prefix = f"{prefix}{key}." if header else ""
         levels.append((key, level))
-        header += [prefix + ".".join(column.path) for column in level.columns]
-    return Table(tuple(levels), tuple(header))
+    header: list[str] = []
+    prefix = ""
+    has_outside = False
+    for key, around in levels:
+        prefix = f"{prefix}{key}." if has_outside else ""
+        shown = around if around is level else _outer(around)
+        header += [prefix + ".".join(column.path) for column in shown.columns]
+        has_outside = has_outside or bool(around.columns)
+    return Table((*((key, _outer(around)) for key, around in levels[:-1]), levels[-1]), tuple(header))
+
+
+def _outer(level: Level) -> Level:
+    """The level with only the columns that are repeated in the rows inside it."""
+    return Level([column for column in level.columns if column.path in OUTER_COLUMNS], level.lists, level.first)
 
 
 def _level(models: Sequence[type[BaseModel]]) -> Level:
@@ -231,13 +239,13 @@ def _level(models: Sequence[type[BaseModel]]) -> Level:
 def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, seen: frozenset[type[BaseModel]]) -> None:
     for name, info in model.model_fields.items():
         path = (*before, info.alias or name)
-        if any(column.path == path for column in level.columns):
+        if path[-1] == DRAWING or any(column.path == path for column in level.columns):
             continue
         item = _item(info.annotation)
         if item is None:
-            inner = [one for one in models_in(info.annotation) if one not in seen]
-            for one in inner:
-                _read(one, path, level, seen | {model})
+            inner = [part for part in models_in(info.annotation) if part not in seen]
+            for part in inner:
+                _read(part, path, level, seen | {model})
             if not inner:
                 level.columns.append(Column(path, _cell))
         elif not (listed := models_in(item)):
@@ -258,5 +266,5 @@ def _joined(values: list[Any]) -> str:
     return "; ".join(text(_cell(value)) for value in values)
 
 
-def _joiner(one_text: Callable[[dict[str, Any]], str]) -> Callable[[list[dict[str, Any]]], str]:
-    return lambda values: "; ".join(one_text(value) for value in values)
+def _joiner(item_text: Callable[[dict[str, Any]], str]) -> Callable[[list[dict[str, Any]]], str]:
+    return lambda values: "; ".join(item_text(value) for value in values)

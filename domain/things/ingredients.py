@@ -19,6 +19,7 @@ WHIPPED = "whipped"
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure has twice the range of an own one; our own rule
 NEAREST = 5  # number of near names in an error; our own choice
+MAX_NAME = 80  # our own limit: characters of a name that are compared; no name of ours has as many
 NEAR_ENOUGH = 55  # of 100, rapidfuzz's ratio of edits; our own choice
 
 
@@ -139,14 +140,16 @@ def search_ingredients(text: str) -> tuple[Ingredient, ...]:
     return tuple(INGREDIENTS[key] for key in holding | dict.fromkeys(nearest_names(text)))
 
 
-@lru_cache(maxsize=1024)
 def nearest_names(name: str) -> tuple[str, ...]:
     """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only needed for errors, and slow to import
+    return _nearest_names(normal_name(name[:MAX_NAME]))
 
-    found = process.extract(
-        normal_name(name), _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH
-    )
+
+@lru_cache(maxsize=1024)  # its keys are bounded, so that long names cannot fill the memory
+def _nearest_names(name: str) -> tuple[str, ...]:
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only errors need it, so it is not loaded at start
+
+    found = process.extract(name, _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH)
     return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
 
 

@@ -13,7 +13,9 @@ from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"
 AMOUNTS = st.one_of(
-    st.floats(0, 10_000), st.integers(0, 999), st.sampled_from(["1 1/2", "1½", "1/3", "x", "", "-2", "1e3", "7/0"])
+    st.floats(0, 10_000, allow_subnormal=False),
+    st.integers(0, 999),
+    st.sampled_from(["1 1/2", "1½", "1/3", "x", "", "-2", "1e3", "7/0"]),
 )
 UNITS = st.sampled_from(["us_cup", "cup", "g", "us_tbsp", "each", "celsius", "gas_mark", "mm", "nonsense"])
 THINGS = st.sampled_from([None, "plain flour", "whole milk", "egg", "lemon", "moon dust", "flour"])

@@ -1,4 +1,4 @@
-"""Which pages of other origins may ask (the fetch standard's CORS protocol): those the shop names, no others."""
+"""Cross-origin requests (the Fetch standard's CORS protocol): only pages of the configured origins may send them."""
 
 import asyncio
 from typing import Any
@@ -50,9 +50,14 @@ def test_the_tag_of_an_answer_may_be_sent_back() -> None:
 
 
 @pytest.mark.parametrize(("origin", "method"), [(STRANGER, "POST"), (SHOP, "DELETE"), ("null", "POST")])
-def test_others_and_other_methods_may_not(origin: str, method: str) -> None:
+def test_other_origins_and_methods_are_rejected(origin: str, method: str) -> None:
     answer = preflight(origin, method)
     assert answer.status_code == 400
+    assert answer.headers["content-type"] == "application/problem+json"
+    assert answer.json()["type"] == "/problems/preflight-rejected"
+    assert "Disallowed CORS" in answer.json()["detail"]
+    assert int(answer.headers["content-length"]) == len(answer.content)
+    assert "origin" in answer.headers["vary"].casefold()
     assert origin == SHOP or "access-control-allow-origin" not in answer.headers
 
 

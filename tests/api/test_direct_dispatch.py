@@ -1,4 +1,4 @@
-"""The short way to a handler and the framework's way give the same answer, for what is right and what is refused."""
+"""Direct dispatch and the framework's routing give the same answers to valid and invalid requests."""
 
 import asyncio
 from typing import Any
@@ -34,7 +34,7 @@ def both_ways(method: str, url: str, **more: Any) -> list[tuple[int, bytes, str]
     return [asyncio.run(ask(app)) for app in (SHORT, API)]
 
 
-def test_most_operations_take_the_short_way() -> None:
+def test_most_operations_are_dispatched_directly() -> None:
     assert len(SHORT.handlers) > 20
 
 

@@ -1,12 +1,16 @@
-"""Every operation of the contract carries a request that runs: its example parameters and its first example body."""
+"""The docs: every operation shows a request that can be sent, and the page's assets are sent in slices."""
 
+import asyncio
 import json
+from importlib.resources import files
 from typing import Any
 
 import pytest
+from starlette.types import Message, Scope
 
 from api.app import create_api
 from api.settings import Settings
+from api.wire.caching import SLICE_BYTES
 from tests.api.conftest import Call
 
 DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
@@ -48,3 +52,35 @@ def test_an_operation_that_can_be_asked_something_shows_an_example(
 ) -> None:
     asked = [one for one in operation.get("parameters", []) if one["name"] not in {"format", "field"}]
     assert not asked or any("example" in one for one in asked), (method, path)
+
+
+def test_a_large_static_file_is_sent_in_slices() -> None:
+    app = create_api(Settings())
+    messages: list[Message] = []
+
+    async def receive() -> Message:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: Message) -> None:
+        messages.append(message)
+
+    scope: Scope = {
+        "type": "http",
+        "asgi": {"version": "3.0", "spec_version": "2.4"},
+        "http_version": "1.1",
+        "method": "GET",
+        "scheme": "http",
+        "path": "/docs/swagger-ui-bundle.js",
+        "raw_path": b"/docs/swagger-ui-bundle.js",
+        "query_string": b"",
+        "root_path": "",
+        "headers": [],
+        "client": ("127.0.0.1", 1),
+        "server": ("127.0.0.1", 80),
+    }
+    asyncio.run(app(scope, receive, send))
+    start, *parts = messages
+    bundle = (files("fastapi_swagger.resources") / "swagger-ui-bundle.js").read_bytes()
+    assert dict(start["headers"])[b"content-length"] == str(len(bundle)).encode()
+    assert max(len(part.get("body", b"")) for part in parts) <= SLICE_BYTES < len(bundle) / 10
+    assert b"".join(part.get("body", b"") for part in parts) == bundle

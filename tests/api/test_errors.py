@@ -1,12 +1,19 @@
-"""Nothing that a client sends makes a 5xx; every refusal is problem+json and says what to do."""
+"""No request causes a 5xx; every error response is problem+json and says what to do."""
 
+import asyncio
 import json
-from typing import Any
+from typing import Annotated, Any
 
+import httpx
 import pytest
+from fastapi import APIRouter, FastAPI
+from fastapi import Path as PathParameter
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from api.settings import Settings
+from api.wire import problems
+from api.wire.routing import PureRoute
 from tests.api.conftest import Call
 
 JSON = {"content-type": "application/json"}
@@ -34,7 +41,7 @@ def refused(answer: Any, status: int) -> dict[str, Any]:
         pytest.param(b'"text"', 422, id="text"),
         pytest.param(b"null", 422, id="null"),
         pytest.param(b"\xff\xfe{}", 400, id="not UTF-8"),
-        pytest.param(b"\xef\xbb\xbf{}", 400, id="byte-order mark"),
+        pytest.param(b"\xef\xbb\xbf{", 400, id="half an object after a byte-order mark"),
         pytest.param(b"[" * 100_000, 400, id="deep nesting"),
         pytest.param(b'{"items": [{"quantity": {"amount": NaN, "unit": "g"}, "to": "kg"}]}', 422, id="NaN"),
         pytest.param(b'{"items": [{"quantity": {"amount": 1e400, "unit": "g"}, "to": "kg"}]}', 422, id="1e400"),
@@ -47,6 +54,105 @@ def refused(answer: Any, status: int) -> dict[str, Any]:
 @pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/eggs", "/v1/tins/factor", "/v1/tins/measure"])
 def test_bad_bodies(call: Call, path: str, raw: bytes, status: int) -> None:
     refused(call("POST", path, content=raw, headers=JSON), status)
+
+
+def test_a_byte_order_mark_is_ignored(call: Call) -> None:
+    # RFC 8259, section 8.1: a parser may ignore it. Windows tools write it.
+    body = b'{"items": [{"quantity": "1 kg", "to": "g"}]}'
+    answers = [call("POST", "/v1/convert", content=raw, headers=JSON) for raw in (body, b"\xef\xbb\xbf" + body)]
+    assert answers[0].status_code == answers[1].status_code == 200
+    assert answers[0].content == answers[1].content
+    two = refused(call("POST", "/v1/convert", content=b"\xef\xbb\xbf" * 2 + body, headers=JSON), 400)
+    assert two["type"] == "/problems/malformed-json"
+
+
+@pytest.mark.parametrize("tiny", ["1e-400", "-1e-400", "0." + "0" * 320 + "1", "0." + "0" * 310 + "12e-9", "4e-310"])
+def test_a_number_that_is_too_small_to_be_represented_is_refused(call: Call, tiny: str) -> None:
+    tiny_row = f'{{"quantity": {{"amount": {tiny}, "unit": "g"}}, "to": "kg"}}'
+    raw = f'{{"items": [{{"quantity": "1 g", "to": "kg"}}, {tiny_row}]}}'
+    body = refused(call("POST", "/v1/convert", content=raw, headers=JSON), 422)
+    (error,) = body["errors"]
+    assert error["pointer"] == "/items/1/quantity/amount"
+    assert "too small" in error["message"]
+
+
+@pytest.mark.parametrize("zero", ["0", "0.0", "0e-400", "0." + "0" * 320])
+def test_a_zero_is_zero_however_it_is_written(call: Call, zero: str) -> None:
+    raw = f'{{"items": [{{"quantity": {{"amount": {zero}, "unit": "g"}}, "to": "kg"}}]}}'
+    (item,) = call("POST", "/v1/convert", content=raw, headers=JSON).json()["items"]
+    assert item["amount"] == pytest.approx(float(zero) / 1_000, abs=0)
+
+
+def test_a_number_that_is_too_small_is_refused_in_a_query(call: Call) -> None:
+    body = refused(call("GET", "/v1/convert?amount=1&unit=us_cup&to=g&g_per_ml=1e-400"), 422)
+    assert {error["parameter"] for error in body["errors"]} == {"g_per_ml"}
+    assert any("too small" in error["message"] for error in body["errors"])
+
+
+def test_a_number_that_is_too_small_does_not_hide_other_errors(call: Call) -> None:
+    raw = b'{"items": [{"quantity": {"amount": 1e-400, "unit": "g"}, "to": "kg"}], "surprise": 1}'
+    body = refused(call("POST", "/v1/convert", content=raw, headers=JSON), 422)
+    assert [error["pointer"] for error in body["errors"]] == ["/items/0/quantity/amount", "/surprise"]
+
+
+@pytest.mark.parametrize("length", [81, 4_000, 20_000])
+def test_a_path_parameter_is_held_to_its_schema(call: Call, length: int) -> None:
+    body = refused(call("GET", f"/v1/ingredients/{'flour ' * (length // 6 + 1)}"[: length + 16]), 422)
+    (error,) = body["errors"]
+    assert error["parameter"] == "ingredient_id"
+    assert "80" in error["message"]
+
+
+def test_a_missing_thing_is_named_by_its_path_parameter(call: Call) -> None:
+    (error,) = refused(call("GET", "/v1/ingredients/moon-dust"), 404)["errors"]
+    assert error["parameter"] == "ingredient_id"
+
+
+def test_a_typed_path_parameter_is_validated_and_converted() -> None:
+    router = APIRouter(route_class=PureRoute)
+
+    @router.get("/double/{number}")
+    async def double(number: Annotated[int, PathParameter(ge=1, le=9)]) -> dict[str, int]:
+        return {"double": 2 * number}
+
+    api = FastAPI()
+    api.state.settings = Settings()
+    problems.install(api)
+    api.include_router(router)
+
+    async def ask(path: str) -> httpx.Response:
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=api), base_url="http://tinwright") as client:
+            return await client.get(path)
+
+    assert asyncio.run(ask("/double/7")).json() == {"double": 14}
+    for wrong in ("0", "10", "seven", "7.5"):
+        body = refused(asyncio.run(ask(f"/double/{wrong}?surprise=1&format=nonsense")), 422)
+        assert {error["parameter"] for error in body["errors"]} >= {"number", "format"}
+
+
+@pytest.mark.parametrize("length", [100, 990_000])
+def test_a_long_field_name_is_cut_in_the_pointer(call: Call, length: int) -> None:
+    name = "f" * length
+    answer = call("POST", "/v1/convert", json={"items": [{"quantity": "1 g", "to": "kg"}], name: 1})
+    (error,) = refused(answer, 422)["errors"]
+    assert error["pointer"] == "/" + "f" * 79 + "…"
+    assert len(answer.content) < 600
+    (error,) = refused(call("GET", f"/v1/units?{name[:6_000]}=1"), 422)["errors"]
+    assert error["parameter"] == "f" * 79 + "…"
+
+
+@pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/eggs"])
+def test_a_wrong_query_parameter_of_a_post_is_named_as_a_parameter(call: Call, path: str) -> None:
+    errors = refused(call("POST", f"{path}?format=nonsense", json={}), 422)["errors"]
+    assert {"parameter", "code", "message", "candidates"} == set(errors[0])
+    assert errors[0]["parameter"] == "format"
+    assert any(error.get("pointer") for error in errors[1:])
+
+
+def test_a_wrong_field_of_a_post_is_named_as_a_parameter(call: Call) -> None:
+    body = {"items": [{"quantity": "1 g", "to": "kg"}]}
+    (error,) = refused(call("POST", "/v1/convert?format=csv&field=nonsense", json=body), 422)["errors"]
+    assert error["parameter"] == "field"
 
 
 def test_a_nan_is_found_by_its_place_and_not_echoed(call: Call) -> None:

@@ -1,4 +1,4 @@
-"""Every published example is true, and fits the schema that the contract promises."""
+"""Every published example is answered as it says, and fits its schema in the OpenAPI document."""
 
 from collections.abc import Iterator
 from typing import Any

@@ -1,4 +1,4 @@
-"""Numbers at the ends of what a double holds: an answer that fits its model, or a refusal; never an endless figure."""
+"""Extreme doubles: the answer fits its model, or is an error; no figure is infinite."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -69,7 +69,7 @@ def all_at(body: Any, extreme: float) -> Any:
 
 
 @pytest.mark.parametrize("name", POSTED)
-def test_no_number_makes_an_answer_that_is_none(call: Call, name: str) -> None:
+def test_an_extreme_number_gives_a_valid_answer_or_an_error(call: Call, name: str) -> None:
     path, request = POSTED[name]
     assert call("POST", path, json=request).status_code == 200
     model, problem = TypeAdapter(answer_model("POST", path)), TypeAdapter(Problem)

@@ -126,7 +126,7 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
         ({"format": "json", "field": "amount"}, "field-not-used"),
     ],
 )
-def test_what_cannot_be_shown_is_refused_with_what_could(call: Call, more: dict[str, str], code: str) -> None:
+def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more: dict[str, str], code: str) -> None:
     url = "/v1/convert?amount=1&unit=us_cup&to=g&ingredient=plain%20flour"
     refused = call("GET", asked(url, **more))
     assert refused.status_code == 422
@@ -138,7 +138,7 @@ def test_what_cannot_be_shown_is_refused_with_what_could(call: Call, more: dict[
         assert call("GET", asked(url, format="text", field=candidate)).status_code == 200
 
 
-def test_a_parameter_of_ours_twice_is_refused(call: Call) -> None:
+def test_format_or_field_given_twice_is_refused(call: Call) -> None:
     for more in ("format=csv&format=xml", "format=text&field=unit&field=amount"):
         assert call("GET", f"/v1/convert?amount=1&unit=g&to=kg&{more}").status_code == 422
 
@@ -150,7 +150,7 @@ def test_a_list_shows_no_figure_until_one_is_named(call: Call) -> None:
     assert call("GET", f"/v1/units?format=text&field={error['candidates'][0]}").status_code == 200
 
 
-# What a cell can show.
+# Errors in a spreadsheet cell.
 
 REFUSED = [
     "/v1/convert?amount=1&unit=cup&to=ml",
@@ -168,7 +168,7 @@ REFUSED = [
 
 
 @pytest.mark.parametrize("url", REFUSED)
-def test_a_cell_says_why_there_is_no_figure(call: Call, url: str) -> None:
+def test_a_cell_shows_the_reason_for_an_error(call: Call, url: str) -> None:
     shown = call("GET", asked(url, format="cell"))
     assert shown.status_code == 200
     assert shown.headers["content-type"] == "text/plain; charset=utf-8"
@@ -183,7 +183,7 @@ def test_a_cell_says_why_there_is_no_figure(call: Call, url: str) -> None:
             assert refused.headers["content-type"] == "application/problem+json"
 
 
-def test_a_cell_is_told_the_candidates(call: Call) -> None:
+def test_a_cell_shows_the_candidates(call: Call) -> None:
     assert "us_large" in call("GET", "/v1/eggs?whole=4&class=large&format=cell").text
     assert "amount" in call("GET", "/v1/convert?amount=1&unit=g&to=kg&format=cell&field=amuont").text
 

@@ -19,7 +19,7 @@ GETS = [
 
 
 @pytest.mark.parametrize("url", GETS)
-def test_a_get_carries_a_strong_tag_and_is_not_sent_twice(call: Call, url: str) -> None:
+def test_a_get_has_a_strong_entity_tag_and_is_revalidated(call: Call, url: str) -> None:
     first = call("GET", url)
     assert first.status_code == 200
     tag = first.headers["etag"]
@@ -34,20 +34,20 @@ def test_a_get_carries_a_strong_tag_and_is_not_sent_twice(call: Call, url: str) 
 
 
 @pytest.mark.parametrize("url", [*GETS, "/healthz", "/readyz"])
-def test_head_says_what_get_would(call: Call, url: str) -> None:
+def test_head_has_the_headers_of_get(call: Call, url: str) -> None:
     get, head = call("GET", url), call("HEAD", url)
     assert (head.status_code, head.content) == (200, b"")
     assert head.headers["content-length"] == get.headers["content-length"] == str(len(get.content))
 
 
-def test_options_name_the_methods(call: Call) -> None:
+def test_options_lists_the_methods(call: Call) -> None:
     answer = call("OPTIONS", "/v1/convert")
     assert (answer.status_code, answer.content) == (204, b"")
     assert answer.headers["allow"] == "GET, HEAD, OPTIONS, POST"
     assert call("OPTIONS", "/nowhere").status_code == 404
 
 
-def test_posts_are_not_kept(call: Call) -> None:
+def test_post_responses_are_not_cached(call: Call) -> None:
     answer = call("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"})
     assert answer.headers["cache-control"] == "no-store"
 
@@ -65,8 +65,8 @@ def test_the_docs_need_no_other_host(call: Call) -> None:
 
 
 @pytest.mark.parametrize("url", GETS)
-def test_a_range_is_passed_over(call: Call, url: str) -> None:
-    """A calc sheet asks for one byte to see whether something is there (RFC 9110, 14.2: a server may ignore Range)."""
+def test_a_range_is_ignored(call: Call, url: str) -> None:
+    """LibreOffice requests one byte to see whether a resource exists (RFC 9110, 14.2: a server may ignore Range)."""
     whole = call("GET", url)
     probe = call("GET", url, headers={"Range": "bytes=0-0"})
     assert (probe.status_code, probe.content) == (200, whole.content)
@@ -74,7 +74,7 @@ def test_a_range_is_passed_over(call: Call, url: str) -> None:
 
 
 @pytest.mark.parametrize("path", ["/v1/units", "/v1/sources", "/v1/tins", "/v1/eggs/classes", "/v1/ingredients/salt"])
-def test_a_list_refuses_parameters_that_it_does_not_know(call: Call, path: str) -> None:
+def test_a_list_rejects_unknown_parameters(call: Call, path: str) -> None:
     refused = call("GET", f"{path}?fromat=csv")
     assert refused.status_code == 422
     assert refused.json()["errors"][0]["parameter"] == "fromat"
@@ -91,8 +91,8 @@ def test_a_compressed_body_is_refused_before_it_is_read(call: Call) -> None:
     assert call("POST", "/v1/convert", content=b"{}").headers["accept-post"] == "application/json"
 
 
-def test_a_trailing_slash_is_not_sent_elsewhere(call: Call) -> None:
-    """A redirect would name whatever host the request did, and lose a key in its query."""
+def test_a_trailing_slash_is_not_redirected(call: Call) -> None:
+    """A redirect would use the request's Host, and drop a key in the query."""
     answer = call("GET", "/v1/units/", headers={"Host": "elsewhere.example"})
     assert answer.status_code == 404
     assert "location" not in answer.headers

@@ -1,4 +1,4 @@
-"""Answers as tables: what makes the rows, text that a sheet would run, a column in one GET."""
+"""Answers as tables: their rows and columns, formulas in texts, limits, and a column in one GET."""
 
 import re
 from typing import Any
@@ -9,31 +9,55 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from api.wire import routing, table_writing
 from api.wire.figures import plain
+from api.wire.table_writing import MAX_ANSWER_BYTES, MAX_CELLS, as_csv, as_xml, check_cells
+from domain.errors import OutOfRangeError
 from tests.api.conftest import Call
 from tests.api.samples import EXAMPLES, POSTS, asked, table
 
-# Text that a sheet would run.
+# Text that a spreadsheet would run as a formula.
 
-DANGEROUS = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1", '=HYPERLINK("http://x")', "=cmd|' /C calc'!A0")
+DANGEROUS = (
+    "=1+1",
+    "+1",
+    "rye;=1+1",
+    'rye; "=1+1',
+    "rye\t@SUM(A1)",
+    "rye\r\n-1",
+    "-1",
+    "@SUM(A1)",
+    "\t=1",
+    "\r=1",
+    "＝1",
+    '=HYPERLINK("http://x")',
+    "=cmd|' /C calc'!A0",
+)
 
 
 def rescaled(call: Call, formula: dict[str, Any], kind: str, names: list[str]) -> httpx.Response:
-    """The main job with names of the caller's choosing, as a table."""
+    """A rescaling with component names of the caller's choosing, as a table."""
     line = {"ingredient": "butter", "quantity": "100 g"}
     formula["components"] = [{"name": name, "lines": [line]} for name in names]
     request = {"formula": formula, "targets": [{"label": names[0], "factor": 2}]}
     return call("POST", "/v1/rescale", json=request, headers={"Accept": kind})
 
 
-def test_csv_text_is_guarded_against_being_read_as_a_formula(call: Call, formula: dict[str, Any]) -> None:
+def starts_a_formula(cell: str) -> bool:
+    """Whether any spreadsheet, with any of the usual separators, would find a formula in a text."""
+    parts = re.split(r"[;\t\r\n]", cell)
+    return any(part.lstrip(" \"'").startswith(("=", "+", "-", "@")) and not part.startswith("'") for part in parts)
+
+
+def test_csv_text_is_neutralised_where_it_could_be_a_formula(call: Call, formula: dict[str, Any]) -> None:
     got = rescaled(call, formula, "text/csv", list(DANGEROUS))
     assert got.status_code == 200, got.text
     header, rows = table(got.content)
     shown = [row[header.index("targets.components.name")] for row in rows]
-    assert shown == [f"'{name}" for name in DANGEROUS]
+    assert [re.sub(r"(^|(?<=[;\t\r\n]))'", "", cell) for cell in shown] == list(DANGEROUS)
+    assert not any(starts_a_formula(cell) for cell in shown)
     assert {row[header.index("targets.label")] for row in rows} == {"'=1+1"}
-    # A number below zero is no text and stays one.
+    # A negative number is not a text.
     cold = call("GET", "/v1/convert?amount=0&unit=fahrenheit&to=celsius&format=csv")
     assert table(cold.content)[1][0][0].startswith("-17.7")
 
@@ -46,9 +70,9 @@ def test_any_text_survives_csv_and_xml(call: Call, text: str) -> None:
         return
     header, rows = table(got.content)
     cell = rows[0][header.index("targets.components.name")]
-    assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+    assert not starts_a_formula(cell)
     kept = re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]", "\ufffd", text)
-    assert cell in {kept, f"'{kept}"}
+    assert re.sub(r"(^|(?<=[;\t\r\n]))'", "", cell) == re.sub(r"(^|(?<=[;\t\r\n]))'", "", kept)
     root = ET.fromstring(rescaled(call, formula, "application/xml", [text]).content)  # noqa: S314 - our own answer
     found = root.findtext("./row/targets.components.name") or ""
     assert found.replace("\n", "") == kept.replace("\r\n", "").replace("\r", "").replace("\n", "")
@@ -111,6 +135,70 @@ def test_a_rescaling_has_a_row_for_each_line_of_each_target(call: Call) -> None:
     at = [header.index(f"targets.{name}") for name in names]
     shown = [tuple(row[i] for i in at) for row in rows]
     assert shown == [(plain(factor), name, ingredient, plain(grams)) for factor, name, ingredient, grams in lines]
+
+
+def test_a_row_holds_its_own_figures_and_only_names_from_outside(call: Call) -> None:
+    request = EXAMPLES["rescale-parkin"]["request"]
+    header, rows = table(call("POST", "/v1/rescale?format=csv", json=request).content)
+    outside = {name for name in header if not name.startswith("targets.components.lines.")}
+    assert outside == {"targets.label", "targets.tin", "targets.factor", "targets.components.name"}
+    warned = table(call("POST", "/v1/rescale?format=csv&field=targets", json=request).content)
+    assert len(warned[1]) == len(rows)
+
+
+def test_a_drawing_never_enters_a_table(call: Call) -> None:
+    url = "/v1/cuts?tin=square%2020%20cm&pieces=4&drawing=true"
+    for kind in ("csv", "xml"):
+        answer = call("GET", f"{url}&format={kind}")
+        assert answer.status_code == 200
+        assert b"svg" not in answer.content
+        assert call("GET", f"{url}&format={kind}&field=drawing").json()["type"] == "/problems/no-table"
+    assert call("GET", f"{url}&format=text&field=drawing").text.startswith("<svg")
+
+
+def test_every_text_of_a_csv_is_quoted_and_no_number_is(call: Call) -> None:
+    answer = call("GET", "/v1/units?format=csv").text
+    for line in answer.split("\r\n")[1:-1]:
+        for cell in re.findall(r'(?:^|,)("(?:[^"]|"")*"|[^,]*)', line):
+            assert cell.startswith('"') or re.fullmatch(r"-?[0-9]+(\.[0-9]+)?|", cell), cell
+
+
+@pytest.mark.parametrize("kind", ["csv", "xml"])
+def test_a_table_with_too_many_cells_is_refused(call: Call, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    names = ["flour", "butter"]
+    line = {"ingredient": "mine", "own": True, "quantity": "1 g"}
+    formula = {"name": "x", "components": [{"name": name, "lines": [line] * 20} for name in names]}
+    body = {"formula": formula, "targets": [{"factor": 1 + i / 7} for i in range(50)]}
+    assert len(call("POST", f"/v1/rescale?format={kind}", json=body).content) < MAX_ANSWER_BYTES
+    monkeypatch.setattr(table_writing, "MAX_CELLS", 1_000)
+    answer = call("POST", f"/v1/rescale?format={kind}", json=body)
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["code"] == "answer-too-large"
+    assert "`field`" in error["message"]
+
+
+@pytest.mark.parametrize("kind", ["json", "csv", "xml"])
+def test_an_answer_with_too_many_bytes_is_refused(call: Call, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    assert call("POST", "/v1/convert", json={"items": [{"quantity": "1 g", "to": "kg"}]}).status_code == 200
+    monkeypatch.setattr(routing, "MAX_ANSWER_BYTES", 100)
+    monkeypatch.setattr(table_writing, "MAX_ANSWER_BYTES", 100)
+    body = {"items": [{"quantity": "1 g", "to": "kg"}] * 20}
+    answer = call("POST", f"/v1/convert?format={kind}", json=body)
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/answer-too-large"
+    assert "Split the request" in answer.json()["detail"]
+    assert call("GET", f"/v1/units?format={kind}").status_code == 422
+
+
+def test_a_table_has_a_limit_of_cells_and_of_bytes() -> None:
+    check_cells(MAX_CELLS // 10, 10)
+    with pytest.raises(OutOfRangeError):
+        check_cells(MAX_CELLS // 10 + 1, 10)
+    long = [["x" * 100_000]] * (MAX_ANSWER_BYTES // 100_000 + 1)
+    for write in (as_csv, as_xml):
+        with pytest.raises(OutOfRangeError):
+            write(["column"], long)
 
 
 # A column in one GET.

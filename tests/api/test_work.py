@@ -1,4 +1,4 @@
-"""What one request may ask at most, said with what to do instead; and whole numbers written with a point."""
+"""The limits of one request, with what to do instead; and integers that are written with a decimal point."""
 
 from typing import Any
 

@@ -2,8 +2,9 @@
 
 Reads from standard input a JSON object: `port` of the office, `document` (a path, or "" for an empty one) and `steps`:
 `["set", sheet, cell, value]` (text, number, or a formula that starts with =), `["calculate"]`,
-`["read", sheet, range]` and `["link", sheet, url, range]`. Prints a list, a dictionary of cells for each step
-that reads.
+`["read", sheet, range]`, `["link", sheet, url, range]`, the last with the character codes of the separators if they are
+not the comma (`"59"`, `"44/59/9"`), and `["formulas", sheet]`, which reads only the cells that are formulas. Prints a
+list, a dictionary of cells for each step that reads.
 """
 
 import json
@@ -18,7 +19,9 @@ from com.sun.star.sheet.SheetLinkMode import NORMAL
 
 FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed, where the location is trusted
 # Separator comma, text delimiter ", UTF-8, from line 1, language en-US (so that a point is a point), detect numbers.
-CSV_FILTER = "44,34,76,1,,1033,false,true"
+CSV_FILTER = "{separators},34,76,1,,1033,false,true"
+COMMA = "44"
+FORMULA = 16  # com.sun.star.sheet.CellFlags.FORMULA
 NUMBER = 1  # com.sun.star.sheet.FormulaResult.VALUE
 
 
@@ -57,8 +60,10 @@ def run(desktop: Any, asked: dict[str, Any]) -> list[dict[str, Any]]:
         elif name == "calculate":
             document.calculateAll()
         elif name == "link":
-            link(document, *arguments[:2])
+            link(document, *arguments[:2], *arguments[3:])
             found.append(cells(document, arguments[0], arguments[2]))
+        elif name == "formulas":
+            found.append(formulas(document, *arguments))
         else:
             found.append(cells(document, *arguments))
     document.close(True)
@@ -74,11 +79,13 @@ def put(document: Any, sheet: str, cell: str, value: Any) -> None:
         place.setValue(value)
 
 
-def link(document: Any, sheet: str, url: str) -> None:
+def link(document: Any, sheet: str, url: str, separators: str = COMMA) -> None:
     """A sheet of that name, linked to a CSV at an address."""
     if not document.Sheets.hasByName(sheet):
         document.Sheets.insertNewByName(sheet, document.Sheets.Count)
-    document.Sheets.getByName(sheet).link(url, "", "Text - txt - csv (StarCalc)", CSV_FILTER, NORMAL)
+    document.Sheets.getByName(sheet).link(
+        url, "", "Text - txt - csv (StarCalc)", CSV_FILTER.format(separators=separators), NORMAL
+    )
 
 
 def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
@@ -97,6 +104,19 @@ def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
                 "number": cell.Value if is_number else None,
                 "error": cell.getError(),
             }
+    return found
+
+
+def formulas(document: Any, sheet: str) -> dict[str, Any]:
+    """Every cell of a sheet that is a formula."""
+    found: dict[str, Any] = {}
+    areas = document.Sheets.getByName(sheet).queryContentCells(FORMULA)
+    for address in areas.RangeAddresses:
+        for row in range(address.StartRow, address.EndRow + 1):
+            for column in range(address.StartColumn, address.EndColumn + 1):
+                place = document.Sheets.getByName(sheet).getCellByPosition(column, row)
+                name = place.AbsoluteName.rpartition(".")[2].replace("$", "")
+                found[name] = {"text": place.String, "number": None, "error": place.getError()}
     return found
 
 

@@ -1,16 +1,16 @@
-"""Requests made from the contract, right ones and wrong ones, and whether each answer is what the contract says.
+"""Sends valid and invalid requests generated from the OpenAPI document, and checks each answer against it.
 
-What is left out, and why:
+Checks that are disabled, and why:
 
-- `positive_data_acceptance`: a request may fit the schema and still be refused, since names of units and ingredients,
-  sizes that fit each other and amounts as text are the domain's to judge. In its place stands a check of our own: the
-  refusal is then the domain's, and not of the models that the schema was made from.
-- `negative_data_rejection` where a spreadsheet's cell asks: the refusal has status 200 then, so that the cell shows it.
-  A request may also be refused for its size alone (413, 414), whatever else is wrong with it.
-- `ignored_auth`, `use_after_free`, `ensure_resource_availability`, stateful tests: nobody signs in, nothing is stored.
+- `positive_data_acceptance`: a request may fit the schema and still be rejected, since the domain judges names of units
+  and ingredients, sizes that must fit each other and amounts as text. Our own check replaces it: such an error comes
+  from the domain, and not from the models that the schema was generated from.
+- `negative_data_rejection` with `format=cell`: the error has status 200 then, so that the cell shows it. A request may
+  also be rejected for its size alone (413, 414), whatever else is wrong with it.
+- `ignored_auth`, `use_after_free`, `ensure_resource_availability`, stateful tests: there are no accounts and no state.
 
-The operations stand in several files, since pytest-xdist gives a file to one worker. What takes the time is making the
-requests, not answering them: nine tenths of it for small bodies, more for large ones.
+The operations are in several files, since pytest-xdist gives a file to one worker. Generating the requests takes most
+of the time.
 """
 
 import os
@@ -28,7 +28,7 @@ from api.app import create_app
 LONG = bool(os.environ.get("TINWRIGHT_LONG_TESTS"))
 EXAMPLES = 5_000 if LONG else 200
 SEED = 20_261_125
-# What the models refuse by rules that stand in words only, such as "give one of tin, factor and grams".
+# What the models reject by rules that the schema cannot express, such as "give one of tin, factor and grams".
 RULES_IN_WORDS = {"value-error"}
 REFUSED = (400, 404, 406, 413, 414, 415, 422)
 LEFT_OUT = ("positive_data_acceptance", "ignored_auth", "use_after_free", "ensure_resource_availability")
@@ -59,14 +59,14 @@ often = settings(
 
 
 def only(*names: str) -> BaseSchema:
-    """The contract with these operations alone."""
+    """The document with these operations only."""
     ids = [operation["operationId"] for path in SCHEMA.raw_schema["paths"].values() for operation in path.values()]
     return SCHEMA.exclude(operation_id=[name for name in ids if name not in names])
 
 
 @schemathesis.check
 def refused_by_the_domain_only(_: CheckContext, response: Response, case: Case[Any]) -> bool | None:
-    """A request that fits the schema is not refused as one that does not."""
+    """A request that fits the schema is not rejected as invalid."""
     fits = case.meta is not None and case.meta.generation.mode == GenerationMode.POSITIVE
     if not fits or response.status_code != 422:
         return None
@@ -77,12 +77,12 @@ def refused_by_the_domain_only(_: CheckContext, response: Response, case: Case[A
 
 
 def check_answer(case: Case[Any]) -> None:
-    """Make one request and put its answer through every check."""
+    """Send one request and run every check on its answer."""
     response = case.call()
     case.validate_response(response, excluded_checks=[negative_data_rejection] if _in_a_cell(case, response) else [])
 
 
 def _in_a_cell(case: Case[Any], response: Response) -> bool:
-    """Whether a refusal is shown in a spreadsheet's cell."""
-    told = response.status_code == 200 and response.content.startswith(b"# ")
-    return told and case.method == "GET" and "cell" in str(case.query.get("format"))
+    """Whether an error is answered as text for a spreadsheet's cell."""
+    as_text = response.status_code == 200 and response.content.startswith(b"# ")
+    return as_text and case.method == "GET" and "cell" in str(case.query.get("format"))

@@ -1,36 +1,36 @@
-"""The committed contract: it is the code's, and a client of the last one still works."""
+"""The committed OpenAPI document equals the code's, and a client of the last one still works."""
 
 import re
 import subprocess
+from pathlib import Path
 from typing import Any
 
 import orjson
 import pytest
 
 from api.app import create_api
-from api.contract.examples import FOLDER
+from api.contract import docs
 from api.settings import Settings
 from tests.contract.breaking import breaks
 
-FILE = FOLDER / "openapi.json"
-NAME = f"{FOLDER.name}/{FILE.name}"
+ROOT = Path(__file__).parents[2]
+FILE = Path(str(docs.COMMITTED))
+NAME = str(FILE.relative_to(ROOT))
 WRITE = f"python -m api openapi > {NAME}"
 MOST_SHOWN = 40
 
 
 def git(*arguments: str) -> str | None:
-    """What git says, or None if it cannot: no git, no history, no such file."""
+    """The output of git, or None where there is no git, no history or no such file."""
     try:
-        ran = subprocess.run(
-            ["git", *arguments], cwd=FOLDER.parent, capture_output=True, text=True, timeout=60, check=True
-        )
+        ran = subprocess.run(["git", *arguments], cwd=ROOT, capture_output=True, text=True, timeout=60, check=True)
     except (OSError, subprocess.CalledProcessError):
         return None
     return ran.stdout
 
 
 def last_other(now: str) -> str | None:
-    """The committed contract before this one: that of HEAD, or where HEAD has this one, the one it replaced."""
+    """The committed document before this one: that of HEAD or, if HEAD has this one, the one that it replaced."""
     commits = (git("log", "-n", "2", "--format=%H", "--", NAME) or "").split()
     found = [text for commit in commits if (text := git("show", f"{commit}:{NAME}")) is not None]
     return next((text for text in found if text != now), None)

@@ -9,8 +9,9 @@ from fastapi import Query as QueryParameters
 from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
+from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.problems import RESPONSES
-from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
+from api.wire.routing import PureRoute
 
 router = APIRouter(prefix="/v1/eggs", tags=["eggs"], responses=RESPONSES, route_class=PureRoute)
 

@@ -9,8 +9,9 @@ from fastapi import Query as QueryParameters
 
 from api.v1.reference.answers import ingredient_answer, ingredients_answer, sources_answer, units_answer
 from api.v1.reference.schemas import IngredientAnswer, IngredientsAnswer, IngredientsQuery, SourcesAnswer, UnitsAnswer
+from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.problems import RESPONSES, MissingResource
-from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
+from api.wire.routing import PureRoute
 from domain.errors import DomainError
 from domain.things.ingredients import find_ingredient, search_ingredients
 

@@ -16,9 +16,10 @@ from api.v1.tins.schemas import (
     MeasureRequest,
     TinsAnswer,
 )
+from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
-from api.wire.routing import PureRoute, SerializedAnswer, serialize_answer
+from api.wire.routing import PureRoute
 
 router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_class=PureRoute)
 _TINS = serialize_answer(tins_answer())

@@ -1,10 +1,13 @@
-"""One hostile request straight into the application, and what it costs beside a fixed piece of work."""
+"""Sends one hostile request straight into the application, and measures its processor time and its memory."""
 
 import asyncio
+import gc
 import json
 import time
-from collections.abc import Callable
-from dataclasses import dataclass, field
+import tracemalloc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from urllib.parse import quote, urlencode
 
@@ -12,12 +15,12 @@ import orjson
 from starlette.types import ASGIApp, Message
 
 ROUNDS = 3
-Build = Callable[[int], "Asked"]  # of a turn, so that no two requests share what a cache remembers
+Build = Callable[[int], "Asked"]  # of a turn, so that no two requests share a cache entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """A request; `headers` beside the content type and length."""
+    """A request; `headers` come in addition to the content type and length."""
 
     path: str
     body: bytes | None = None
@@ -32,12 +35,48 @@ def post(path: str, body: object, show: str = "json") -> Asked:
 
 def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
     """A GET with query parameters."""
-    return Asked(path=quote(path), query=urlencode([*pairs, *more.items()]).encode())
+    return Asked(path=path, query=urlencode([*pairs, *more.items()]).encode())
+
+
+def shown_as(build: Build, format_name: str) -> Build:
+    """The same request in another format; one that names a format itself stays as it is."""
+
+    def built(turn: int) -> Asked:
+        asked = build(turn)
+        named = b"format=" in asked.query
+        joined = b"&".join(part for part in (asked.query, f"format={format_name}".encode()) if part)
+        return asked if named else replace(asked, query=joined)
+
+    return built
 
 
 def cost_ms(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     """The status, the least milliseconds of processor time of a few turns, and the last answer."""
-    return asyncio.run(_cost(app, build))
+    with _existing_objects_frozen():
+        return asyncio.run(_cost(app, build))
+
+
+def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
+    """The status, the most memory that one request takes at once, and the size of its answer."""
+    asked = build(ROUNDS)
+    gc.collect()
+    tracemalloc.start()
+    try:
+        status, answer = asyncio.run(send(app, asked))
+        return status, tracemalloc.get_traced_memory()[1], len(answer)
+    finally:
+        tracemalloc.stop()
+
+
+@contextmanager
+def _existing_objects_frozen() -> Iterator[None]:
+    """The garbage collector leaves alone what was there before, here the objects of the tests."""
+    gc.collect()
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
@@ -45,12 +84,13 @@ async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     for turn in range(ROUNDS):
         asked = build(turn)
         begin = time.process_time()
-        status, answer = await _ask(app, asked)
+        status, answer = await send(app, asked)
         best = min(best, time.process_time() - begin)
     return status, best * 1_000, answer
 
 
-async def _ask(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
+async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
+    """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
     body = asked.body or b""
 
@@ -63,7 +103,7 @@ async def _ask(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
     kind = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
     scope = {
         "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "scheme": "http",
-        "method": "GET" if asked.body is None else "POST", "path": asked.path, "raw_path": asked.path.encode(),
+        "method": "GET" if asked.body is None else "POST", "path": asked.path, "raw_path": quote(asked.path).encode(),
         "query_string": asked.query, "root_path": "", "headers": [*(kind if asked.body is not None else []),
         *asked.headers], "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 80),
     }  # fmt: skip

@@ -9,6 +9,7 @@ from api.v1.convert.schemas import MAX_ITEMS
 from tests.load.worst.asking import Asked, Build, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 
+TOO_SMALL = b'{"quantity":{"amount":1e-400,"unit":"g"},"to":"kg"}'
 DEEP = b"[" * 400_000 + b"]" * 400_000
 
 
@@ -123,6 +124,12 @@ WORST: dict[str, Build] = {
     ),
     "convert: a long string": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
+    ),
+    "convert: a megabyte of tiny numbers": lambda _: Asked(
+        path="/v1/convert", body=b'{"items":[' + b",".join([b"1e-300"] * 130_000) + b"]}"
+    ),
+    "convert: numbers too small": lambda _: Asked(
+        path="/v1/convert", body=b'{"items":[' + b",".join([TOO_SMALL] * 18_000) + b"]}"
     ),
     "convert: not JSON": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000

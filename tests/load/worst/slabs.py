@@ -199,6 +199,9 @@ WORST: dict[str, Build] = {
     "cuts_object: 50 octagons, one fits": many_cuts("octagon {} x 50 mm", piece="1200 x 1200 mm"),
     "cuts_object: 50 rings": many_cuts("round {} x 50 mm", rings=RING),
     "cuts_object: 50 without drawings": many_cuts(BIG, drawing=False, rows=50, columns=20),
+    "cuts: rings, drawn": get_cuts(
+        "round {} x 50 mm", rings="1," + ",".join(["52"] * 19), rings_by="equal_pieces", drawing="true"
+    ),
     "cuts: svg of 1,000": get_cuts(BIG, rows=40, columns=25, format="svg"),
     "cuts: round, svg": get_cuts("round {} x 50 mm", piece="58 x 54 mm", format="svg"),
     "cuts: octagon, svg": get_cuts("octagon {} x 50 mm", piece="58 x 54 mm", format="svg"),

@@ -63,6 +63,7 @@ WORST: dict[str, Build] = {
     "list_ingredients: XML": lambda turn: get("/v1/ingredients", format="xml", field=f"ingredients.{turn}"),
     "list_ingredients: field": lambda turn: get("/v1/ingredients", format="csv", field=f"ingredients.{turn}"),
     "list_ingredients: unknown field": lambda turn: get("/v1/ingredients", format="csv", field=f"ingredients.{turn}x"),
+    "get_ingredient: a long name": lambda turn: get("/v1/ingredients/" + f"{turn} {LONG}" * 900),
     "get_ingredient: unknown": lambda turn: get(f"/v1/ingredients/{turn} {LONG}"),
     "list_units: field": lambda turn: get("/v1/units", format="xml", field=f"units.{turn}"),
     "list_units: unknown field": lambda turn: get("/v1/units", format="text", field=f"units.{turn}x.factor"),

@@ -1,0 +1,347 @@
+"""Reads the path, the query and the body of a request by the models that an endpoint declares.
+
+Each reader returns the validated value, or a list of everything that is wrong with its part of the request.
+"""
+
+import json
+import re
+import sys
+from collections.abc import Callable, Coroutine, Mapping
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from typing import Annotated, Any, get_origin
+
+from fastapi.routing import APIRoute
+from pydantic import BaseModel, TypeAdapter, ValidationError
+from starlette.datastructures import QueryParams
+from starlette.requests import Request
+
+from api.wire.bounded import MAX_FIELDS, TooManyFields, bounded
+from api.wire.formats import NAMES, header_of
+from api.wire.partial import Places, path_in, removed
+from api.wire.problems import MOST_ERRORS, RequestProblem, error_item
+from api.wire.schemas import FORM_TAGS, adapter
+from api.wire.tables import alternatives
+from domain.errors import Path
+
+JSON_TYPE = "application/json"
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+MAX_PARTIAL_BYTES = 20_000  # our own limit: larger bodies with schema errors are not read a second time
+# Messages of pydantic that repeat a key or value of the caller, or that use the library's words.
+_PLAIN_MESSAGES = {
+    "extra_forbidden": "This field is not known here",
+    "union_tag_invalid": "Not one of the shapes known here",
+}
+# Error types by which pydantic says that a value is not of the type of one alternative of a union.
+_OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type", "dict_type"}
+# A number near or below the least normal double: an exponent of three digits, or hundreds of zeros.
+_TINY_EXPONENT = re.compile(rb"[eE]-[0-9]{3}")
+_MANY_ZEROS = b"0" * 200
+_UNDERFLOW = "This number is too small to be represented; write 0, or a number of at least 1e-307"
+_NUMBER = re.compile(r"\s*[+-]?[0-9._]+(?:[eE][+-]?[0-9]+)?\s*", re.ASCII)
+
+Validate = Callable[[Any], Any]
+
+
+@dataclass(slots=True)
+class Reading:
+    """What was read of one part of a request.
+
+    `sent` is the part as it was sent, `places` what has to be removed from it, and `validate` reads the rest.
+    `fits_schema` tells whether all errors are beyond what a schema can express.
+    """
+
+    value: Any = None
+    errors: list[dict[str, Any]] = field(default_factory=list)
+    sent: Any = None
+    places: Places = field(default_factory=set)
+    validate: Validate | None = None
+    fits_schema: bool = False
+
+
+def reader(
+    route: APIRoute, quick: Callable[[bytes], Any] | None
+) -> Callable[[Request], Coroutine[Any, Any, dict[str, Reading]]]:
+    """A reader of all parts of a request, by the name of the endpoint's argument.
+
+    Args:
+        route: whose endpoint declares the parts.
+        quick: a faster reader of the usual form of the body, which returns None for everything else.
+    """
+    read_path = path_reader(route)
+    query_name, read_query = query_reader(route)
+    body_name, read_body = body_reader(route, quick)
+
+    async def read(request: Request) -> dict[str, Reading]:
+        readings = read_path(request) if request.path_params else {}
+        if read_body is not None:
+            readings[body_name] = read_body(await body_of(request))
+        elif read_query is not None:
+            readings[query_name] = read_query(request)
+        elif request.scope["query_string"] and request.method == "GET":
+            readings[""] = _no_query(request)
+        return readings
+
+    return read
+
+
+def path_reader(route: APIRoute) -> Callable[[Request], dict[str, Reading]]:
+    """A reader of all path parameters, each by its own declaration."""
+    adapters = {
+        parameter.name: _declared(parameter.field_info.annotation, parameter.field_info.metadata)
+        for parameter in route.dependant.path_params
+    }
+
+    def read(request: Request) -> dict[str, Reading]:
+        return {name: _read_path(one, name, request.path_params[name]) for name, one in adapters.items()}
+
+    return read
+
+
+def _declared(annotation: Any, metadata: list[Any]) -> TypeAdapter[Any]:  # noqa: ANN401 - any annotation
+    limited: Any = Annotated[annotation, *metadata]
+    return adapter(limited)
+
+
+def _read_path(declared: TypeAdapter[Any], name: str, written: str) -> Reading:
+    try:
+        return Reading(declared.validate_python(written))
+    except ValidationError as error:
+        found = error.errors(include_url=False, include_input=False, include_context=False)
+        return Reading(errors=[_item(each, (name,), in_query=True) for each in found])
+
+
+def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | None]:
+    """The name of the endpoint's query argument and its reader; no reader if it takes no query."""
+    fields = route.dependant.query_params
+    if not fields:
+        return "", None
+    model: type[BaseModel] = fields[0].field_info.annotation  # type: ignore[assignment]
+    lists = frozenset(name for name, info in model.model_fields.items() if get_origin(info.annotation) is list)
+    numbers = frozenset(
+        info.alias or name for name, info in model.model_fields.items() if float in alternatives(info.annotation)
+    )
+    validate = adapter(model).validate_python
+
+    def read(request: Request) -> Reading:
+        try:
+            values = _values(request.query_params, lists)
+        except TooManyFields:
+            raise too_many() from None
+        tiny = [
+            error_item(_UNDERFLOW, "out-of-range", (name,), in_query=True)
+            for name in sorted(numbers & values.keys())
+            if _underflows(values[name])
+        ]
+        try:
+            reading = Reading(validate(values))
+        except ValidationError as error:
+            found = error.errors(include_url=False, include_input=False, include_context=False)
+            reading = Reading(
+                errors=[_item(each, tuple(each["loc"]), in_query=True) for each in found],
+                sent=values,
+                places={removed(values, tuple(each["loc"]), missing=each["type"] == "missing") for each in found},
+                validate=validate,
+            )
+        reading.fits_schema = not reading.errors
+        reading.errors += tiny
+        return reading
+
+    return fields[0].name, read
+
+
+def _no_query(request: Request) -> Reading:
+    """The errors of a GET that takes only the parameters of every operation."""
+    unknown = [name for name in request.query_params if name not in NAMES]
+    message = _PLAIN_MESSAGES["extra_forbidden"]
+    return Reading(errors=[error_item(message, "extra_forbidden", (name,), in_query=True) for name in unknown])
+
+
+def _values(params: QueryParams, lists: frozenset[str]) -> Mapping[str, object]:
+    values: dict[str, object] = {}
+    written: dict[str, list[str]] = {}
+    for name, value in params.multi_items():  # once, since a query may repeat a name thousands of times
+        if name not in NAMES:
+            written.setdefault(name, []).append(value)
+    if len(written) > MAX_FIELDS:
+        raise TooManyFields
+    for name, several in written.items():
+        values[name] = several if name in lists or len(several) > 1 else several[0]
+    return values
+
+
+def _underflows(value: object) -> bool:
+    if not isinstance(value, str) or not _NUMBER.fullmatch(value):
+        return False
+    mantissa = value.casefold().partition("e")[0]
+    try:
+        return abs(float(value)) < sys.float_info.min and any(digit in "123456789" for digit in mantissa)
+    except ValueError:
+        return False
+
+
+def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[str, Callable[[bytes], Reading] | None]:
+    """The name of the endpoint's body argument and its reader; no reader if it takes no body.
+
+    Args:
+        route: whose endpoint.
+        quick: a faster reader of the usual form, which returns None for everything else.
+    """
+    if route.body_field is None:
+        return "", None
+    annotation = route.body_field.field_info.annotation
+    declared = adapter(annotation)
+    load = bounded(declared, annotation)
+
+    def read(raw: bytes) -> Reading:
+        raw = raw.removeprefix(BYTE_ORDER_MARK)  # RFC 8259, section 8.1: a parser may ignore it
+        if tiny := underflows(raw):
+            return _underflowed(raw, tiny, declared)
+        if quick is not None and (value := quick(raw)) is not None:
+            return Reading(value)
+        try:
+            return Reading(load(raw))
+        except ValidationError as error:
+            return _refused_body(raw, error, declared)
+        except TooManyFields:
+            raise too_many() from None
+
+    return route.dependant.body_params[0].name, read
+
+
+def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> Reading:
+    """The errors of a body with numbers that are too small, which the model would read as 0."""
+    tiny = [error_item(_UNDERFLOW, "out-of-range", path) for path in places[:MOST_ERRORS]]
+    reading = Reading(errors=tiny, fits_schema=True)
+    if len(raw) <= MAX_PARTIAL_BYTES:
+        try:
+            declared.validate_json(raw)
+        except ValidationError as error:
+            known = {item["pointer"] for item in reading.errors}
+            others = _refused_body(raw, error, declared).errors
+            others = [item for item in others if item["pointer"] not in known]
+            reading.errors += others
+            reading.fits_schema = not others
+    return reading
+
+
+def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
+    found = of_the_intended_form(error.errors(include_url=False, include_input=False, include_context=False))
+    if any(each["type"] == "json_invalid" for each in found):
+        raise RequestProblem(HTTPStatus.BAD_REQUEST, "malformed-json", "The body is not valid JSON (RFC 8259).")
+    body = _decoded(raw)
+    placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in found]
+    reading = Reading(errors=[_item(each, path, in_query=False) for each, path in placed])
+    if len(raw) <= MAX_PARTIAL_BYTES:
+        reading.sent = body
+        reading.places = {removed(body, path, missing=each["type"] == "missing") for each, path in placed}
+        # As JSON, since the strict models take some values from JSON only.
+        reading.validate = lambda value: declared.validate_json(json.dumps(value))
+    return reading
+
+
+def _item(error: Mapping[str, Any], path: Path, *, in_query: bool) -> dict[str, Any]:
+    return error_item(_plain_message(error["type"], error["msg"]), error["type"], path, in_query=in_query)
+
+
+def _plain_message(kind: str, message: str) -> str:
+    own = message.removeprefix("Value error, ")  # pydantic puts its own words before ours
+    return _PLAIN_MESSAGES.get(kind, own[:1].upper() + own[1:])
+
+
+def _decoded(raw: bytes) -> object:
+    try:
+        # The standard library's reader, since it takes NaN, as pydantic does in order to refuse it by its place.
+        return json.loads(raw)
+    except (ValueError, RecursionError):
+        return None
+
+
+class _Tiny(float):
+    """A number that became 0, or lost digits, because it is below the least normal double."""
+
+
+def underflows(raw: bytes) -> list[Path]:
+    """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
+    if not ((b"e-" in raw or b"E-" in raw) and _TINY_EXPONENT.search(raw)) and _MANY_ZEROS not in raw:
+        return []
+    seen: list[str] = []
+
+    def parse(written: str) -> float:
+        value = float(written)
+        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not _underflows(written):
+            return value
+        seen.append(written)
+        return _Tiny(value)
+
+    try:
+        body = json.loads(raw, parse_float=parse)
+    except (ValueError, RecursionError):
+        return []  # the model refuses it
+    return list(_tiny_in(body)) if seen else []
+
+
+def _tiny_in(body: object) -> list[Path]:
+    found: list[Path] = []
+    left: list[tuple[Path, object]] = [((), body)]
+    while left:
+        path, value = left.pop()
+        if isinstance(value, _Tiny):
+            found.append(path)
+        elif isinstance(value, dict):
+            left += [((*path, key), inner) for key, inner in value.items()]
+        elif isinstance(value, list):
+            left += [((*path, position), inner) for position, inner in enumerate(value)]
+    return found[::-1]
+
+
+def of_the_intended_form(errors: list[Any]) -> list[Any]:
+    """Where a value may have several forms, only the errors of the form that the value has.
+
+    For each of the other forms pydantic reports that the value is of another type, at the form's tag and no deeper.
+    """
+    kept: list[Any] = []
+    type_errors: dict[Path, Any] = {}
+    intended: set[Path] = set()
+    for error in errors:
+        tagged = [i for i, part in enumerate(error["loc"]) if part in FORM_TAGS]
+        intended |= {error["loc"][:i] for i in tagged[:-1]}
+        if tagged and tagged[-1] == len(error["loc"]) - 1 and error["type"] in _OTHER_TYPE:
+            type_errors.setdefault(error["loc"][:-1], error)
+            continue
+        intended |= {error["loc"][:i] for i in tagged[-1:]}
+        kept.append(error)
+    return kept + [error for place, error in type_errors.items() if place not in intended]
+
+
+def too_many() -> RequestProblem:
+    """The refusal of a request with more fields or list items than any request has."""
+    return RequestProblem(
+        HTTPStatus.UNPROCESSABLE_ENTITY,
+        "invalid-request",
+        "The request has more fields or list items than any request of this service. Split it into several requests.",
+    )
+
+
+async def body_of(request: Request) -> bytes:
+    """The bytes of a JSON body.
+
+    Raises:
+        RequestProblem: the headers name another media type, or a content coding.
+    """
+    kind = header_of(request, b"content-type").partition(";")[0].strip().casefold()
+    if kind != JSON_TYPE and not (kind.startswith("application/") and kind.endswith("+json")):
+        raise RequestProblem(
+            HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+            "unsupported-media-type",
+            f"Send the body with Content-Type: {JSON_TYPE}.",
+            headers={"Accept-Post": JSON_TYPE},
+        )
+    if header_of(request, b"content-encoding").strip().casefold() not in {"", "identity"}:
+        raise RequestProblem(
+            HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+            "unsupported-content-encoding",
+            "Send the body uncompressed, without Content-Encoding.",
+            headers={"Accept-Encoding": "identity"},
+        )
+    return await request.body()

@@ -1,0 +1,167 @@
+"""Fills every cache of the service with requests, and prints how the resident memory grows.
+
+`python -m tests.load.cache_memory` prints a JSON object: `entries`, the distinct keys that each cache was asked for;
+`warm` and `full`, the resident bytes after the caches were filled and after many times as many keys.
+"""
+
+import asyncio
+import gc
+import importlib
+import json
+import pkgutil
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import psutil
+
+import api
+import domain
+from api.app import create_app
+from tests.load.worst.asking import Asked, get, post, send
+
+KEYS = 20_000  # distinct keys that every cache is asked for, unless its entries are slow to compute
+LONG = "sugared plain flour of the dark soft brown and white whole grain meal"
+
+
+def caches() -> dict[str, Any]:
+    """Every function of the service that `functools` caches, by module and name."""
+    found: dict[str, Any] = {}
+    for package in (api, domain):
+        for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
+            if module.name.endswith("__main__"):
+                continue
+            for value in vars(importlib.import_module(module.name)).values():
+                if hasattr(value, "cache_parameters") and value.__module__.startswith(("api.", "domain.")):
+                    found[f"{value.__module__}.{value.__qualname__}"] = value
+    return found
+
+
+def padded(name: str) -> str:
+    """A name of the 80 characters that a name may have."""
+    return f"{name} {LONG}"[:80].rstrip()
+
+
+def conversions(i: int) -> Asked:
+    """A table whose every row is another, and whose conversions differ as much as they may."""
+    rows = [
+        {
+            "quantity": {"amount": f"{i} {row + 1}/{1733 + i}", "unit": spelling(row, i)},
+            "to": "g",
+            "ingredient": "butter" if row % 3 else padded(f"{i} {row}"),
+            "g_per_ml": 0.02 + (i * 1000 + row) / 1e7,
+        }
+        for row in range(1_000)
+    ]  # fmt: skip
+    return post("/v1/convert", {"items": rows})
+
+
+def spelling(row: int, i: int) -> str:
+    """One of the many ways to write a unit in upper and lower case."""
+    number = row + 1_000 * i
+    letters = "usfluidounces"
+    cased = "".join(letter.upper() if number >> place & 1 else letter for place, letter in enumerate(letters))
+    return f"{cased[:2]} {cased[2:7]} {cased[7:]}"
+
+
+def formula(i: int) -> Asked:
+    """A formula of the caller's own lines, each with other words, other amounts and another density."""
+    lines = [
+        {
+            "ingredient": padded(f"{i} {row}"),
+            "own": True,
+            "quantity": f"{row + 1}.{i} g" if i % 2 else {"amount": f"{row + 1}.{i}", "unit": "ml"},
+            "g_per_ml": 0.3 + (i * 200 + row) / 1e6,
+        }
+        for row in range(200)
+    ]
+    components = [{"name": f"part {part}", "lines": lines[part * 50 : part * 50 + 50]} for part in range(4)]
+    return post("/v1/rescale", {"formula": {"name": "x", "components": components}, "targets": [{"factor": 2}]})
+
+
+def goods(i: int) -> Asked:
+    """A costing of a shop whose goods are none of the formula's lines, which are looked up one by one."""
+    rows = [{"name": padded(f"good {i}"), "currency": "GBP", "packs": [{"size": "1 kg", "price": "1"}]}]
+    lines = [{"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i} g"} for row in range(200)]
+    made = {"name": "x", "components": [{"name": f"part {n}", "lines": lines[n * 50 : n * 50 + 50]} for n in range(4)]}
+    return post("/v1/cost", {"formula": made, "currency": "GBP", "own_ingredients": rows})
+
+
+def bake(i: int) -> Asked:
+    """A bake in another tin, another oven and another depth."""
+    batter = {
+        "tin": f"square {20 + i / 1e4:.4f} x 9 cm",
+        "filled_depth": "40 mm",
+        "oven": f"{180 + i / 1e3:.3f} celsius",
+    }
+    target = {"tin": f"round {20 + i / 1e4:.4f} x 9 cm", "filled_depth": f"{40 + i / 1e4:.4f} mm"}
+    return post(
+        "/v1/bake", {"reference": batter | {"minutes": 44}, "target": target | {"oven": f"{170 + i / 1e3:.3f} celsius"}}
+    )
+
+
+def bakes_of_a_formula(i: int) -> Asked:
+    """A formula whose targets get their own windows."""
+    line = {"ingredient": "plain flour", "quantity": "400 g"}
+    made = {
+        "name": "x", "tin": "square 20 x 9 cm", "filled_depth": "40 mm",
+        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
+        "components": [{"name": "c", "lines": [line]}],
+    }  # fmt: skip
+    return post("/v1/rescale", {"formula": made, "targets": [{"tin": f"round {21 + i / 1e4:.4f} x 9 cm"}]})
+
+
+def accepted(i: int) -> Asked:
+    """A request with an Accept header of 300 characters."""
+    header = f"text/csv;level={i}, " + ", ".join(["application/json;q=0.123"] * 11)
+    return Asked(path="/v1/units", headers=[(b"accept", header[:300].encode())])
+
+
+# What asks, how often before the memory is noted, and how often in all.
+PROGRAMME: tuple[tuple[Callable[[int], Asked], int, int], ...] = (
+    (conversions, 6, 21),
+    (formula, 30, 210),
+    (goods, 12, 101),
+    (lambda i: get(f"/v1/ingredients/{padded(str(i))}"), 1_500, KEYS + 1),
+    (lambda i: get("/v1/oven", setting=f"{150 + i / 1e3:.3f} celsius", fan="true"), 1_500, KEYS),
+    (lambda i: get("/v1/oven", setting=f"{100 + i}/{i + 7} gas_mark"), 100, 2_000),
+    (lambda i: get("/v1/convert", amount=f"1 {i + 1}/{i + 1733}", unit="gas_mark", to="celsius"), 1_500, KEYS),
+    (lambda i: get("/v1/tins/measure", tin=f"rectangle {20 + i / 1e4:.4f} x 30 x 5 cm"), 1_500, KEYS),
+    (accepted, 1_000, KEYS),
+    (lambda i: get("/v1/ingredients", format="csv", field=f"ingredients.{i % 300}"), 40, 300),
+    (bake, 130, 400),
+    (bakes_of_a_formula, 130, 1_300),
+)
+
+
+async def run() -> dict[str, Any]:
+    """Send the programme: each part until its caches are full, then all of it."""
+    app = create_app()
+    process = psutil.Process()
+    for build, first, _ in PROGRAMME:
+        for i in range(first):
+            await send(app, build(i))
+    gc.collect()
+    warm = process.memory_info().rss
+    for build, first, total in PROGRAMME:
+        for i in range(first, total):
+            status, _ = await send(app, build(i))
+            assert status < 500
+    gc.collect()
+    full = process.memory_info().rss
+    entries = {name: cache.cache_info().misses for name, cache in caches().items()}
+    return {"entries": entries, "warm": warm, "full": full}
+
+
+def many_keys() -> Iterator[str]:
+    """Names of the caches that requests can ask for more keys than they hold."""
+    for name, cache in caches().items():
+        size = cache.cache_parameters()["maxsize"]
+        if size is None or size > 1:
+            yield name
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).parents[2]))
+    sys.stdout.write(json.dumps(asyncio.run(run())))

@@ -1,0 +1,64 @@
+"""No cache grows with what clients send: its keys are bounded in number and in length."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.load.cache_memory import KEYS, caches, many_keys
+
+pytestmark = pytest.mark.benchmark
+MAX_GROWTH = 15_000_000  # bytes of resident memory after the caches are full
+# Caches whose keys come from our own tables and models, whatever a client sends.
+OF_OUR_OWN = {
+    "api.v1.eggs.routes._classes",
+    "api.v1.reference.routes._all",
+    "api.v1.reference.routes._sources",
+    "api.v1.reference.routes._units",
+    "api.wire.answers._sources",
+    "api.wire.answers.source_refs",
+    "api.wire.bounded._failing_fast_model",
+    "api.wire.bounded._longest_list_of",
+    "api.wire.tables._table",
+    "domain.baking.cases.cases",
+    "domain.baking.special_functions.bessel_zero",
+    "domain.sources.cite",
+    "domain.things.eggs.egg_mass",
+    "domain.things.ingredients._exact",
+    "domain.things.ingredients._measure",
+}
+# Entries that take milliseconds each, so that a few times the size of the cache must do.
+SLOW = {
+    "api.v1.rescale.bake._setting",
+    "api.wire.routing._rewritten",
+    "domain.baking.cases._solved",
+    "domain.baking.conduction._terms",
+    "domain.baking.oven.conventional_c",
+    "domain.baking.window.estimate_bake",
+}
+
+
+def test_memory_stays_flat_when_every_cache_is_asked_for_new_keys() -> None:
+    root = Path(__file__).parents[2]
+    command = [sys.executable, "-m", "tests.load.cache_memory"]
+    ran = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=900, check=False)
+    assert ran.returncode == 0, ran.stderr[-2_000:]
+    measured = json.loads(ran.stdout)
+    print(f"resident {measured['warm'] / 1e6:.1f} MB with full caches, {measured['full'] / 1e6:.1f} MB at the end")
+    for name in sorted(many_keys()):
+        print(f"{name}: {measured['entries'][name]} keys")
+    all_caches = caches()
+    lacking = {
+        name: measured["entries"][name]
+        for name in set(many_keys()) - OF_OUR_OWN
+        if measured["entries"][name] < (1.2 * all_caches[name].cache_parameters()["maxsize"] if name in SLOW else KEYS)
+    }
+    assert not lacking, "a cache is not tried: add a request to cache_memory, or name it as our own"
+    assert measured["full"] - measured["warm"] < MAX_GROWTH
+
+
+def test_no_cache_that_a_client_can_fill_is_without_a_bound() -> None:
+    unbounded = {name for name, cache in caches().items() if cache.cache_parameters()["maxsize"] is None}
+    assert unbounded <= OF_OUR_OWN
