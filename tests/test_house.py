@@ -85,8 +85,8 @@ def test_domain_loads_without_the_web_and_without_numpy() -> None:
 
 
 @pytest.mark.parametrize("path", PYTHON_FILES, ids=name_of)
-def test_no_file_is_longer_than_300_lines(path: Path) -> None:
-    assert len(path.read_text("utf-8").splitlines()) <= 300
+def test_no_file_is_longer_than_400_lines(path: Path) -> None:
+    assert len(path.read_text("utf-8").splitlines()) <= 400
 
 
 def rows_of(table: Path) -> list[dict[str, str]]:

@@ -58,24 +58,12 @@ def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[
             )
 
 
-def check_baked_depth(tin: Tin, baked_depth_mm: float | None) -> None:
-    """Refuse a baked depth above the rim of a tin with sloping walls, where the face would be unknown.
-
-    Args:
-        tin: any tin.
-        baked_depth_mm: height of the baked slab, if it is given.
-    Raises:
-        OutOfRangeError: the slab would be higher than the tin.
-    """
-    if isinstance(tin, TaperedRectangleTin | TaperedRoundTin) and (baked_depth_mm or 0.0) > tin.depth_mm:
-        raise OutOfRangeError("The slab is higher than the tin's rim; measure it.", path=("baked_depth",))
-
-
 def _tapered(
     tin: TaperedRectangleTin | TaperedRoundTin, baked_depth_mm: float | None
 ) -> tuple[Slab, tuple[Notice, ...]]:
-    check_baked_depth(tin, baked_depth_mm)
     depth = tin.depth_mm if baked_depth_mm is None else baked_depth_mm
+    if depth > tin.depth_mm:
+        raise OutOfRangeError("The slab is higher than the tin's rim; measure it.", path=("baked_depth",))
     share = depth / tin.depth_mm
     height = f"{depth:g} mm above the base" if baked_depth_mm is not None else "the rim, as baked_depth is not given"
     notice = Notice(

@@ -155,7 +155,7 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         lines = []
         for j, line in enumerate(component.lines):
             try:
-                weighed, told = _weigh_line(line)
+                weighed, told = weigh_line(line)
             except DomainError as error:
                 findings.errors.append(error.within("components", i, "lines", j))
                 continue
@@ -222,7 +222,16 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
 
 
 @lru_cache(maxsize=1024)  # a shop asks for the same formulas all day
-def _weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
+def weigh_line(line: Line) -> tuple[WeighedLine, tuple[Notice, ...]]:
+    """Convert a line to grams.
+
+    Args:
+        line: a line of a formula.
+    Returns:
+        The line in grams, and warnings about it.
+    Raises:
+        DomainError: the line cannot be weighed, for example because a volume has no density.
+    """
     thing, amount = line.thing, line.quantity.amount
     rate = grams_per(line.quantity.unit, thing)
     egg_part, spoon_g_per_ml = _kind_of(thing)

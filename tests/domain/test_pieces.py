@@ -7,12 +7,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from domain.cutting.slabs import RectangleSlab
-from domain.errors import DomainError, NeededError, OutOfRangeError
+from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Mass
 from domain.pieces.dividing import PieceWish, ball_mm, divide_mix
 from domain.pieces.scoops import SCOOPS, find_scoop, nearest_scoops
 from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.tins.shapes import CavitiesTin, RectangleTin, RoundTin, SquareTin
 from tests.strategies import LAW
 
 mixes = st.floats(50, 20_000)
@@ -139,18 +139,28 @@ def test_pieces_on_trays_keep_their_distances(room: TrayRoom, count: int) -> Non
 
 @LAW
 @given(room=rooms, count=st.integers(1, 300))
-def test_trays_hold_the_count_and_no_tray_too_many(room: TrayRoom, count: int) -> None:
+def test_trays_hold_the_count_and_none_is_empty(room: TrayRoom, count: int) -> None:
     for fit in fit_trays(count, room):
         assert (fit.trays - 1) * fit.pattern.per_tray + fit.on_last == count
         assert 1 <= fit.on_last <= fit.pattern.per_tray
 
 
-def test_a_tray_too_small_is_refused() -> None:
-    slab = RectangleSlab(length_mm=100, width_mm=60)
+def test_a_tray_that_is_too_small_or_too_large_is_refused() -> None:
     with pytest.raises(OutOfRangeError):
-        fit_trays(5, tray_of(slab, 50, spacing_mm=10, margin_mm=10))
+        fit_trays(5, tray_of(RectangleTin(length_mm=100, width_mm=60), 50, spacing_mm=10, margin_mm=10))
     with pytest.raises(OutOfRangeError):
-        fit_trays(5, tray_of(RectangleSlab(length_mm=2_000, width_mm=2_000), 5, spacing_mm=0, margin_mm=0))
+        fit_trays(5, tray_of(SquareTin(side_mm=2_000), 5, spacing_mm=0, margin_mm=0))
+
+
+def test_a_tray_is_rectangular_and_its_pieces_have_a_diameter() -> None:
+    with pytest.raises(MismatchError) as refusal:
+        tray_of(RoundTin(diameter_mm=300), 50, spacing_mm=0, margin_mm=0)
+    assert refusal.value.path == ("tray",)
+    with pytest.raises(MismatchError):
+        tray_of(CavitiesTin(count=12, volume_ml=80), 50, spacing_mm=0, margin_mm=0)
+    with pytest.raises(NeededError) as needed:
+        tray_of(SquareTin(side_mm=300), None, spacing_mm=0, margin_mm=0)
+    assert needed.value.path == ("diameter",)
 
 
 def middles(fit: TrayFit, room: TrayRoom) -> list[tuple[float, float]]:

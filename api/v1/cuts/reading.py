@@ -11,7 +11,6 @@ from api.v1.cuts.schemas import (
     CutWishIn,
     RingsIn,
     SizeIn,
-    TargetCutsIn,
 )
 from api.wire.reading import read_grams, read_length_mm, read_optional_mm, read_tin
 from domain.cutting.budget import CutBudget
@@ -31,10 +30,9 @@ from domain.cutting.layouts import (
 )
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.text import parse_aspect, parse_size
-from domain.cutting.tin_slabs import check_baked_depth, slab_of
+from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_path
 from domain.notices import Notice
-from domain.tins.shapes import Tin
 from domain.tins.text import tin_notices
 
 WISHES = ("rows", "columns", "pieces", "piece", "piece_grams", "wedges", "rings")
@@ -125,44 +123,6 @@ def read_tins(request: CutsRequest) -> list[CutQuestion | TinErrors]:
         errors.errors += [error for tin in questions if isinstance(tin, TinErrors) for error in tin.errors]
     errors.raise_if_any()
     return questions
-
-
-def read_target_cuts(cuts: TargetCutsIn, tin: Tin, mix_g: float, *, label: str | None, path: Path) -> CutQuestion:
-    """Read the cuts of one target of `/v1/rescale`.
-
-    Args:
-        cuts: how to divide the slab.
-        tin: the target's tin.
-        mix_g: mass of the mix in one tin.
-        label: the target's label.
-        path: where the target is in the request.
-    Returns:
-        The question; its warnings have their place in the request.
-    Raises:
-        DomainErrors: everything that is wrong with the cuts, with its place in the request.
-    """
-    errors, slab_g = ErrorCollector(), None
-    with errors.at(*path):
-        with at_path("cuts"):
-            depth_mm = read_optional_mm(cuts.baked_depth, "baked_depth")
-            check_baked_depth(tin, depth_mm)
-        slab, notices = slab_of(tin, depth_mm)
-    with errors.at(*path, "cuts"):
-        wish = read_wish(cuts)
-    if cuts.bake_loss_percent is not None:
-        slab_g = baked_grams(mix_g, cuts.bake_loss_percent)
-    with errors.at(*path, "cuts"):
-        cutting = read_cutting(cuts, slab_g)
-    errors.raise_if_any()
-    return CutQuestion(
-        slab=slab,
-        wish=wish,
-        cutting=cutting,
-        notices=tuple(notice.within(*path) for notice in notices),
-        label=label,
-        drawing=cuts.drawing,
-        path=(*path, "cuts"),
-    )
 
 
 def read_wish(request: CutWishIn | CutsQuery) -> Wish:
