@@ -74,7 +74,7 @@ asked: st.SearchStrategy[tuple[Slab, Wish]] = st.one_of(
 
 
 def cut(slab: Slab, wish: Wish, cutting: Cutting) -> CutLayout:
-    """The layout, or another example if this one cannot be cut so."""
+    """The layout; hypothesis tries another example if this one cannot be cut."""
     try:
         return cut_slab(slab, wish, cutting)
     except DomainError:

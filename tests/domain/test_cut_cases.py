@@ -11,6 +11,7 @@ from domain.cutting.marks import Mark, inches_text
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from tests.domain.cut_strategies import EXACT
+from tests.strategies import LAW
 
 
 @given(mm=st.floats(0, 2_000))
@@ -169,12 +170,13 @@ def test_errors_name_the_argument_they_are_about(
     assert refusal.value.path == path, refusal.value.detail
 
 
+@LAW
 @given(
     length=st.floats(40, 400),
     width=st.floats(40, 400),
     pieces=st.integers(1, 40),
-    longest=st.floats(10, 120),
-    heaviest=st.floats(3, 100),
+    longest=st.floats(20, 120),
+    heaviest=st.floats(10, 100),
 )
 def test_the_next_count_is_the_least_that_keeps_the_limit(
     length: float, width: float, pieces: int, longest: float, heaviest: float

@@ -151,7 +151,9 @@ def test_no_more_pieces_of_that_size_fit(slab: RectangleSlab, wish: SizeWish, cu
 
 @LAW
 @given(slab=rectangles, wish=st.builds(MassWish, piece_g=st.floats(15, 400)), cutting=cuttings())
-def test_the_error_is_what_the_piece_is_off_by(slab: RectangleSlab, wish: MassWish, cutting: Cutting) -> None:
+def test_the_error_is_the_difference_from_the_requested_mass(
+    slab: RectangleSlab, wish: MassWish, cutting: Cutting
+) -> None:
     sharp = RectangleSlab(length_mm=slab.length_mm, width_mm=slab.width_mm)
     layout = cut(sharp, wish, cutting)
     assert layout.error_percent is not None
@@ -187,13 +189,13 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
 
 @LAW
 @given(slab=rectangles | rounds | rings, wish=grid_wishes | round_wishes, cutting=cuttings())
-def test_an_alternative_asked_for_answers_what_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
+def test_requesting_an_alternative_gives_what_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
     for offer in cut(slab, wish, cutting).alternatives:
         if offer.rows is None or offer.columns is None:
             again: Wish = WedgesWish(wedges=offer.pieces)
         elif offer.reason in {"turned", "less_offcut"} and isinstance(wish, SizeWish):
-            continue  # pieces of that size can be cut either way round; asking for it answers the better way
+            continue  # a size can be cut in two orientations; requesting it gives the better one
         else:
             again = GridWish(rows=offer.rows, columns=offer.columns)
         layout = cut_slab(slab, again, cutting)

@@ -31,7 +31,7 @@ async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, 
 
 @router.post("", operation_id="cuts_object", summary="Where to cut one slab or several", response_model=CutsResult)
 async def post_cuts(body: CutsRequest) -> dict[str, Any]:
-    """A calculation: nothing is stored, and it can be repeated safely. A tin of `tins` with an error gets a `problem`.
+    """A calculation; nothing is stored, and repeating it is safe. A tin of `tins` with an error gets a `problem`.
 
     The problem stands in the tin's place; the other tins are answered.
     """

@@ -31,5 +31,5 @@ async def get_pieces(query: Annotated[PiecesQuery, QueryParameters()]) -> dict[s
 @router.post("", operation_id="pieces_object", summary="Pieces from a mix", response_model=PiecesAnswer)
 @shown_as(rows="")
 async def post_pieces(body: PiecesRequest) -> dict[str, Any]:
-    """A calculation: nothing is stored, and it can be repeated safely. POST takes a mix in lines."""
+    """A calculation; nothing is stored, and repeating it is safe. POST takes a mix in lines."""
     return pieces_answer(read_pieces(body))
