@@ -31,8 +31,8 @@ class RectangleSlab:
 
     @property
     def area_mm2(self) -> float:
-        """Area of the whole slab."""
-        return self.cell_mm2(0.0, 0.0, self.length_mm, self.width_mm)
+        """Area of the whole slab: the rectangle without what the four rounded corners lack."""
+        return self.length_mm * self.width_mm - (4 - math.pi) * self.corner_radius_mm**2
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of a cell within the rectangle, without what the rounded corners lack."""
