@@ -1,4 +1,4 @@
-"""What a drawing of cuts says in words: heading, lines, key, and the description for screen readers."""
+"""The text of a drawing of cuts: heading, lines, key, and the description for screen readers."""
 
 from api.drawings.outlines import size_of
 from api.drawings.page import KeyEntry, Words
@@ -9,7 +9,7 @@ from domain.cutting.slabs import RectangleSlab
 
 
 def cut_words(layout: CutLayout, label: str) -> Words:
-    """Heading and lines of one layout; the description also reads out the marks."""
+    """The heading and lines of one layout; the description for screen readers also lists the marks."""
     count = counted(layout.pieces, "piece")
     cutting = layout.cutting
     lost = [f"trim {_mm(cutting.trim_mm)} all round"] * bool(cutting.trim_mm)
@@ -26,7 +26,7 @@ def cut_words(layout: CutLayout, label: str) -> Words:
 
 
 def cut_key(layout: CutLayout) -> list[KeyEntry]:
-    """What each hatching stands for, with counts and masses."""
+    """The meaning of each hatching, with counts and masses."""
     entries = []
     whole = layout.layout == "grid" and not isinstance(layout.slab, RectangleSlab)
     for place, name in (("corner", "corner"), ("edge", "edge"), ("centre", "whole" if whole else "centre")):
@@ -76,11 +76,11 @@ def _spoken(marks: CutMarks) -> list[str]:
         ("Cuts along the width", marks.width),
         ("Rings from the middle", marks.radius),
     )
-    said = [f"{name} at {', '.join(figure(mark.mm) for mark in found)} mm" for name, found in named if found]
+    sentences = [f"{name} at {', '.join(figure(mark.mm) for mark in found)} mm" for name, found in named if found]
     outer = [mark for mark in marks.rim if mark.ring == marks.rim[-1].ring]
     if outer:
-        said.append(f"Cuts round the rim at {', '.join(figure(mark.rim_mm) for mark in outer)} mm")
-    return said
+        sentences.append(f"Cuts round the rim at {', '.join(figure(mark.rim_mm) for mark in outer)} mm")
+    return sentences
 
 
 def _mm(value: float) -> str:

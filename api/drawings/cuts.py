@@ -1,4 +1,4 @@
-"""A cut layout as a drawing a person can put a ruler to."""
+"""A drawing of a cut layout, to scale and with rulers."""
 
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
@@ -14,14 +14,14 @@ from domain.cutting.slabs import PolygonSlab, RectangleSlab
 
 
 def draw_cuts(layout: CutLayout, label: str = "") -> str:
-    """The drawing of one layout.
+    """Draw one layout.
 
     Args:
-        layout: to draw.
-        label: the caller's own name for it, as heading.
+        layout: the layout to draw.
+        label: the caller's own name for it, used as the heading.
     Returns:
-        SVG text: to scale, viewBox in millimetres, millimetres along top and left, inches along bottom and right;
-        of wedges both round the rim.
+        SVG text to scale, with its viewBox in millimetres. Rulers show millimetres at the top and left and inches at
+        the bottom and right; wedges have both around the rim.
     """
     size = length, width = size_of(layout.slab)
     unit = max(size) / 100
@@ -40,7 +40,7 @@ def _rulers(layout: CutLayout, size: tuple[float, float], unit: float) -> list[R
         return four_rulers([mark.mm for mark in marks.length], [mark.mm for mark in marks.width], size, unit)
     if not marks.radius:
         return []
-    # Where rings, and the middle, are met by a ruler laid right across.
+    # The places where a ruler across the middle crosses the rings.
     radii = [mark.mm for mark in marks.radius]
     across = [middle - radius for radius in reversed(radii)] + [middle] + [middle + radius for radius in radii]
     return four_rulers(across, across, size, unit)
@@ -64,7 +64,7 @@ def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:
 
 
 def _clipped(layout: CutLayout) -> bool:
-    """Whether pieces, drawn whole, would stick out of the slab."""
+    """Whether pieces would extend beyond the slab if they were drawn whole."""
     slab = layout.slab
     if isinstance(slab, RectangleSlab | PolygonSlab) and slab.corner_radius_mm:
         return True

@@ -1,4 +1,4 @@
-"""Core temperatures against time, with the window shaded: axes with units, legible in greyscale."""
+"""A chart of core temperatures against time, with the window shaded; it is legible in greyscale."""
 
 import hashlib
 import math
@@ -9,18 +9,18 @@ from xml.etree import ElementTree as ET
 from api.drawings.svg import INK, LINE_HEIGHT, element, figure, number, serialised, text, width_of, wrapped
 from domain.baking.window import BakeEstimate, CurvePoint
 
-# All in the drawing's own units, of which it is as wide as a screen has pixels.
+# In units of the drawing, which are about pixels on a screen.
 WIDTH, LEFT, RIGHT, PLOT_HEIGHT = 760.0, 74.0, 24.0, 340.0
 HEADING, LABEL, TICK = 20.0, 15.0, 14.0
 TICKS_WANTED = 8
-HEADROOM_C = 4  # between the hottest point and the frame
+HEADROOM_C = 4  # distance between the hottest point and the frame
 FAINT, SHADE, HATCH = "#c8c8c8", "#e4e4e4", "#a0a0a0"
 SOLID, FINE, DOTTED = "", "6 4", "2 5"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plot:
-    """Where a number of minutes and a temperature lie on the drawing."""
+    """The place of minutes and temperatures on the drawing."""
 
     top: float
     most_minutes: float
@@ -33,24 +33,24 @@ class Plot:
         return self.top + PLOT_HEIGHT
 
     def x(self, minutes: float) -> float:
-        """Left to right."""
+        """Horizontal place of a time."""
         return LEFT + minutes / self.most_minutes * (WIDTH - LEFT - RIGHT)
 
     def y(self, celsius: float) -> float:
-        """Upwards."""
+        """Vertical place of a temperature."""
         return self.bottom - (celsius - self.least_c) / (self.most_c - self.least_c) * PLOT_HEIGHT
 
 
 def draw_heating(found: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]) -> str:
-    """The drawing of one estimate.
+    """Draw one estimate.
 
     Args:
         found: the estimate.
-        reference_minutes: how long the reference takes.
-        curve: of `heating_curve`.
+        reference_minutes: how long the reference bakes.
+        curve: the points from `heating_curve`.
     Returns:
-        SVG text with title and description: target and reference as curves, the slowest and the fastest case
-        beside the target's, the window shaded, the time to check from and the core's temperature marked.
+        SVG text with title and description. It shows the curves of the target, of its slowest and fastest case and of
+        the reference, the window as a shaded area, the time to check from, and the core temperature.
     """
     title = f"Core temperature: done between {found.minutes_low} and {found.minutes_high} minutes"
     description = _describe(found, reference_minutes)
@@ -67,7 +67,7 @@ def draw_heating(found: BakeEstimate, reference_minutes: float, curve: tuple[Cur
     _curves(root, plot, found, reference_minutes, curve)
     bottom = _key(root, plot.bottom + 62, prefix, found)
     root.set("viewBox", f"0 0 {number(WIDTH)} {number(bottom)}")
-    root[2].set("height", number(bottom))  # the white sheet under it all
+    root[2].set("height", number(bottom))  # the white background
     return serialised(root)
 
 
@@ -76,7 +76,7 @@ def _describe(found: BakeEstimate, reference_minutes: float) -> str:
     return (
         f"Target: {figure(found.minutes)} minutes to a core of {figure(found.core_c)} °C{pieces}; "
         f"check from {found.check_from_minutes} minutes with a probe. Reference: {figure(reference_minutes)} minutes. "
-        "An estimate: the core's temperature decides."
+        "An estimate: the core temperature decides."
     )
 
 
@@ -114,7 +114,7 @@ def _window(root: ET.Element, plot: Plot, found: BakeEstimate, prefix: str) -> N
     _line(root, check, plot.top, check, plot.bottom, stroke=INK, width=1, dash=FINE)
     window = f"{found.minutes_low} to {found.minutes_high} minutes"
     start = min(left + 2, WIDTH - RIGHT - width_of(window, TICK))
-    # "check from" ends at its own line, or before the window's words where the two lines are close.
+    # "check from" ends at its own line, or before the window's text where the two lines are close.
     end = min(check, start - TICK)
     text(root, start, plot.top - 8, window, TICK, weight="bold").set("fill", INK)
     check_text = text(root, end, plot.top - 8, f"check from {found.check_from_minutes}", TICK, anchor="end")
@@ -140,7 +140,7 @@ def _axes(root: ET.Element, plot: Plot) -> None:
 
 
 def _ticks(low: float, high: float) -> list[float]:
-    """Round figures, a handful of them, between two ends."""
+    """A few round figures between two ends."""
     raw = (high - low) / TICKS_WANTED
     scale = 10.0 ** math.floor(math.log10(raw))
     step = next(nice * scale for nice in (1, 2, 5, 10) if nice * scale >= raw)
@@ -164,7 +164,7 @@ def _curves(
 
 
 def _key(root: ET.Element, top: float, prefix: str, found: BakeEstimate) -> float:
-    """What the lines are, in two columns; the height it ends at."""
+    """Draw the key in two columns, and return the height at which it ends."""
     entries = (
         ("target, central estimate", 3.0, SOLID, "square"),
         ("reference, the bake that works", 2.2, DOTTED, "circle"),

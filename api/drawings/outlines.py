@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import INK, element, number
@@ -21,7 +20,7 @@ def size_of(slab: Slab) -> tuple[float, float]:
 
 
 def origin_of(slab: Slab) -> tuple[float, float]:
-    """Top left of that rectangle in the slab's own coordinates."""
+    """The top left of that rectangle in the slab's coordinates."""
     if isinstance(slab, RectangleSlab):
         return 0.0, 0.0
     if isinstance(slab, PolygonSlab):
@@ -32,7 +31,7 @@ def origin_of(slab: Slab) -> tuple[float, float]:
 def draw_outline(
     parent: ET.Element, slab: Slab, *, fill: str, stroke: str, stroke_width: float, inset: float = 0.0
 ) -> None:
-    """The slab's outline, drawn in its own coordinates; `inset` is cut off all round, straight where sides are."""
+    """Draw the slab's outline in its own coordinates; `inset` is cut off all round, parallel to the sides."""
     look: dict[str, str | float] = {"fill": fill, "stroke": stroke, "stroke_width": stroke_width}
     match slab:
         case RectangleSlab(length_mm=length, width_mm=width, corner_radius_mm=radius):
@@ -56,7 +55,7 @@ def draw_outline(
 
 
 def clip_to(root: ET.Element, prefix: str, slab: Slab, inset: float) -> str:
-    """A clip to what is left of the slab once trimmed: rounded corners stay round where the trim spares them."""
+    """A clip path of the trimmed slab; rounded corners stay round where the trim does not reach them."""
     made = element(root, "clipPath", id=f"{prefix}-slab")
     draw_outline(made, slab, fill="#000000", stroke="none", stroke_width=0.0)
     if not inset:
@@ -69,10 +68,9 @@ def clip_to(root: ET.Element, prefix: str, slab: Slab, inset: float) -> str:
 def draw_sectors(
     parent: ET.Element, sectors: Sequence[Sector], knife_mm: float, unit: float, fills: Mapping[Place, str]
 ) -> None:
-    """Rings cut into sectors; the knife's width shows as a gap between two lines."""
+    """Draw rings cut into sectors; the knife's width is shown as a gap between two lines."""
     line = 0.25 * unit
 
-    @cache  # where one sector ends the next begins
     def at(radius: float, degrees: float) -> tuple[str, str]:
         angle = math.radians(degrees)
         return number(radius * math.sin(angle)), number(-radius * math.cos(angle))
@@ -120,7 +118,7 @@ def _circle(radius: float) -> str:
 
 
 def _polygon(slab: PolygonSlab, inset: float) -> str:
-    """Sides joined by arcs where corners are rounded; what is trimmed has sharp corners."""
+    """The path of a polygon, with arcs at rounded corners; a trimmed polygon has sharp corners."""
     whole = PolygonSlab(sides=slab.sides, across_flats_mm=slab.across_flats_mm, trim_mm=inset)
     radius = 0.0 if inset else slab.corner_radius_mm
     if radius == 0:

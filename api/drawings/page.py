@@ -1,4 +1,4 @@
-"""The sheet a drawing stands on: words above, rulers round the slab, a key below."""
+"""The sheet of a drawing: text above the slab, rulers around it, and a key below."""
 
 import hashlib
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from api.drawings.svg import HEADING, INK, LINE, LINE_HEIGHT, allowed, element, 
 BORDER = 2.0
 LEAST_WIDTH = 66.0
 SWATCH = 5.0
-UNIT_ROOM = 7.0  # beyond the last figure, for what it is measured in
+UNIT_ROOM = 7.0  # room beyond the last figure, for the unit
 MOST_HEADING_LINES, MOST_LINES = 3, 4
 
 TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#f4f4f4", "offcut": "#f4f4f4"}
@@ -19,7 +19,7 @@ TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
-    """What a sheet says: a heading, lines under it, and the same for those who hear it."""
+    """The text of a sheet: a heading, lines under it, and title and description for screen readers."""
 
     heading: str
     lines: tuple[str, ...]
@@ -29,7 +29,7 @@ class Words:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyEntry:
-    """One line of the key: a hatching and what it stands for."""
+    """One line of the key: a hatching and its meaning."""
 
     fill: str
     label: str
@@ -37,7 +37,7 @@ class KeyEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """The document, the group the slab is drawn in (from its own top left), its unit, and the prefix of its ids."""
+    """The document, the group for the slab (with its origin at the slab's top left), the unit, and the id prefix."""
 
     root: ET.Element
     slab: ET.Element
@@ -45,7 +45,7 @@ class Sheet:
     prefix: str
 
     def fill(self, name: str) -> str:
-        """A hatching, as a fill."""
+        """The fill value of a hatching."""
         return f"url(#{self.prefix}-{name})"
 
 
@@ -59,16 +59,16 @@ def new_sheet(
     unit: float,
     room: tuple[float, float] = (0.0, 0.0),
 ) -> Sheet:
-    """A sheet with everything but the slab.
+    """Make a sheet with everything except the slab.
 
     Args:
-        length: of the slab, left to right, in mm.
-        width: of the slab, top to bottom, in mm.
-        words: above it.
-        key: below it.
-        rulers: round it.
-        unit: of the drawing, in mm.
-        room: left free between slab and rulers, beside it and above and below it, in mm.
+        length: length of the slab, from left to right, in mm.
+        width: width of the slab, from top to bottom, in mm.
+        words: the text above the slab.
+        key: the key below it.
+        rulers: the rulers around it.
+        unit: the unit of the drawing, in mm.
+        room: free space between slab and rulers, at the sides and above and below, in mm.
     Returns:
         The sheet; draw the slab into its `slab` group.
     """
@@ -102,7 +102,7 @@ def new_sheet(
 def _draw_rulers(
     root: ET.Element, rulers: list[Ruler], box: tuple[float, float, float, float], room: tuple[float, float]
 ) -> None:
-    """Rulers round a box (left, top, right, bottom), and which unit is which."""
+    """Draw rulers around a box (left, top, right, bottom), with their units."""
     left, top, right, bottom = box
     beside, above = room
     for ruler in rulers:
@@ -128,9 +128,9 @@ def _root(across: float, down: float, words: Words, prefix: str) -> ET.Element:
 
 
 def _lines(words: Words, room: float, unit: float) -> list[tuple[str, float, str]]:
-    heading = wrapped(words.heading, HEADING * unit, room * 0.94, MOST_HEADING_LINES)  # bold is a little wider
+    heading = wrapped(words.heading, HEADING * unit, room * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
     lines = [part for line in words.lines for part in wrapped(line, LINE * unit, room, MOST_LINES)]
-    return [(one, HEADING * unit, "bold") for one in heading] + [(one, LINE * unit, "normal") for one in lines]
+    return [(line, HEADING * unit, "bold") for line in heading] + [(line, LINE * unit, "normal") for line in lines]
 
 
 def _draw_lines(root: ET.Element, lines: list[tuple[str, float, str]], border: float) -> None:
@@ -165,7 +165,7 @@ def _draw_key(sheet: Sheet, key: list[KeyEntry], columns: int, across: float, to
 
 
 def _hatchings(root: ET.Element, prefix: str, unit: float) -> None:
-    """A tone and a hatching for each kind of piece: crossed, slanted, plain, level lines, dots."""
+    """Define a tone and a hatching for each kind of piece: crossed, slanted, plain, horizontal lines, dots."""
     made = element(root, "defs")
     for name, step, paths in (
         ("corner", 2.0, ("M0 0L2 2M2 0L0 2",)),

@@ -1,4 +1,4 @@
-"""Where pieces go in a tin, as a drawing a person can put a ruler to."""
+"""A drawing of the places of pieces in a tin, to scale and with rulers."""
 
 from api.drawings.outlines import draw_outline, origin_of, size_of
 from api.drawings.page import KeyEntry, Words, new_sheet
@@ -6,19 +6,19 @@ from api.drawings.rulers import four_rulers
 from api.drawings.svg import INK, NBSP, element, figure, serialised
 from domain.pieces.patterns import PiecePattern
 
-UNKNOWN_SHARE = 0.35  # of the least gap: how large a piece is drawn whose size is not known
-SAME_MM = 0.05  # places this near are one mark: finer than a ruler reads
+UNKNOWN_SHARE = 0.35  # diameter of a piece of unknown size in the drawing, as a share of the least gap
+SAME_MM = 0.05  # places that differ by less share one mark: a ruler is not finer
 
 
 def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "") -> str:
-    """The drawing of one pattern.
+    """Draw one pattern.
 
     Args:
-        pattern: to draw.
-        ball_mm: diameter of a piece; if not known, dots stand for pieces.
-        label: the caller's own name for it, as heading.
+        pattern: the pattern to draw.
+        ball_mm: diameter of a piece; if it is not known, pieces are drawn as dots.
+        label: the caller's own name for it, used as the heading.
     Returns:
-        SVG text, with the same rulers as a cut layout has; marks are the middles of pieces.
+        SVG text with the same rulers as a cut layout; the marks are the middles of the pieces.
     """
     length, width = size_of(pattern.slab)
     unit = max(length, width) / 100
@@ -42,11 +42,11 @@ def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "") -
 
 
 def _distinct(places: list[float]) -> list[float]:
-    found: list[float] = []
+    distinct: list[float] = []
     for place in sorted(places):
-        if not found or place - found[-1] > SAME_MM:
-            found.append(place)
-    return found
+        if not distinct or place - distinct[-1] > SAME_MM:
+            distinct.append(place)
+    return distinct
 
 
 def _words(pattern: PiecePattern, ball_mm: float | None, label: str) -> Words:

@@ -1,9 +1,8 @@
-"""Figures round the rim of a round slab: how far along it each cut is, in millimetres and inches."""
+"""Figures around the rim of a round slab: the distance of each cut along the rim, in millimetres and inches."""
 
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 from xml.etree import ElementTree as ET
 
 from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
@@ -14,7 +13,7 @@ TICK, GAP, APART = 1.6, 0.8, 0.7  # in units of the drawing
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RimFigure:
-    """Two lines of figures, their middle, and how wide they are."""
+    """Two lines of figures, their middle, and their width."""
 
     degrees: float
     lines: tuple[str, str]
@@ -25,9 +24,9 @@ class RimFigure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rim:
-    """Ticks at every cut of the outer ring, figures at as many as have room.
+    """Ticks at every cut of the outer ring, and figures at as many of them as have room.
 
-    `room` is what they need beside the slab, and above and below it.
+    `room` is the space that the figures need beside the slab, and above and below it.
     """
 
     ticks: tuple[float, ...]
@@ -37,17 +36,16 @@ class Rim:
 
 
 def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
-    """The figures of the outer ring; where they would touch, only every second, third ... cut has one."""
+    """The figures of the outer ring; where they would touch, only every second, third, ... cut has one."""
     outer = [mark for mark in marks if mark.ring == marks[-1].ring]
     lines = [(f"{figure(mark.rim_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in") for mark in outer]
     widths = [max(width_of(line, FIGURE * unit) for line in pair) for pair in lines]
 
-    @cache
     def made(index: int) -> RimFigure:
         return _figure(outer[index].degrees, lines[index], widths[index], radius, unit)
 
     every_nth = (_apart(map(made, range(0, len(outer), step)), unit) for step in range(1, len(outer) + 1))
-    shown = next((found for found in every_nth if found is not None), [])
+    shown = next((figures for figures in every_nth if figures is not None), [])
     down = 2 * LINE_HEIGHT * FIGURE * unit
     clear = (TICK + 2 * GAP) * unit
     room = (clear + max(widths), clear + down) if outer else (0.0, 0.0)
@@ -55,21 +53,21 @@ def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
 
 
 def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:
-    """Ticks and figures, into a group whose origin is the top left of the square round the slab."""
+    """Draw ticks and figures into a group whose origin is the top left of the square around the slab."""
     lines = element(parent, "g", stroke=INK, stroke_width=0.2 * rim.unit)
     for degrees in rim.ticks:
         (x1, y1), (x2, y2) = (_at(radius, radius + far * rim.unit, degrees) for far in (0.4, TICK))
         element(lines, "line", x1=x1, y1=y1, x2=x2, y2=y2)
     words = element(parent, "g", fill=INK, text_anchor="middle")
     size = FIGURE * rim.unit
-    for one in rim.figures:
-        text(words, one.x, one.y - 0.25 * size, one.lines[0], size, anchor="middle")
-        text(words, one.x, one.y + (LINE_HEIGHT - 0.25) * size, one.lines[1], size, anchor="middle")
+    for label in rim.figures:
+        text(words, label.x, label.y - 0.25 * size, label.lines[0], size, anchor="middle")
+        text(words, label.x, label.y + (LINE_HEIGHT - 0.25) * size, label.lines[1], size, anchor="middle")
 
 
 def _figure(degrees: float, lines: tuple[str, str], across: float, radius: float, unit: float) -> RimFigure:
     down = 2 * LINE_HEIGHT * FIGURE * unit
-    # The middle of a box that clears the rim by the tick and a gap, whichever way it lies from it.
+    # The middle of a box that stays clear of the rim by a tick and a gap, in every direction.
     angle = math.radians(degrees)
     reach = radius + (TICK + GAP) * unit + abs(math.sin(angle)) * across / 2 + abs(math.cos(angle)) * down / 2
     x, y = _at(radius, reach, degrees)
@@ -77,16 +75,16 @@ def _figure(degrees: float, lines: tuple[str, str], across: float, radius: float
 
 
 def _apart(figures: Iterable[RimFigure], unit: float) -> list[RimFigure] | None:
-    """All of them, unless two would touch."""
+    """All the figures, or None if two of them would touch."""
     down = 2 * LINE_HEIGHT * FIGURE * unit
-    found: list[RimFigure] = []
-    for one in figures:
-        for other in found:
-            beside = abs(one.x - other.x) >= (one.across + other.across) / 2 + APART * unit
-            if not beside and abs(one.y - other.y) < down + APART * unit:
+    placed: list[RimFigure] = []
+    for label in figures:
+        for other in placed:
+            beside = abs(label.x - other.x) >= (label.across + other.across) / 2 + APART * unit
+            if not beside and abs(label.y - other.y) < down + APART * unit:
                 return None
-        found.append(one)
-    return found
+        placed.append(label)
+    return placed
 
 
 def _at(middle: float, reach: float, degrees: float) -> tuple[float, float]:

@@ -1,6 +1,7 @@
 """Rulers along the sides of a drawing: a tick for every mark, and as many figures as have room.
 
-Where figures would touch they go to a second level, then are turned upright, then thinned out; ticks stay.
+Where figures would touch, a second level is used, then figures are turned upright, then some are left out. Every mark
+keeps its tick.
 """
 
 from bisect import bisect_left, insort
@@ -13,14 +14,15 @@ from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, wi
 from domain.cutting.marks import FITS, Mark
 
 Side = Literal["top", "bottom", "left", "right"]
-TICK = 1.6  # all in units of the drawing
+# In units of the drawing.
+TICK = 1.6
 PAD = 0.9
 LEADER = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A figure at a place along a side: a mark's, or an end's, which gives way to marks."""
+    """A figure at a place along a side, for a mark or for an end; figures of marks take precedence."""
 
     place: float
     label: str
@@ -29,7 +31,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
-    """Figures that have room, each with its level; `depth` is what the ruler needs beside the slab."""
+    """The figures that have room, each with its level; `depth` is the space that the ruler needs beside the slab."""
 
     side: Side
     ticks: tuple[float, ...]
@@ -41,10 +43,10 @@ class Ruler:
     size: float
 
     def overhang(self, end: float) -> tuple[float, float]:
-        """How far figures reach beyond 0 and beyond `end`, along the ruler."""
+        """How far figures extend beyond 0 and beyond `end`, along the ruler."""
         halves = [
-            (one.place, (self.size * LINE_HEIGHT if self.turned else width_of(one.label, self.size)) / 2)
-            for one, _ in self.figures
+            (shown.place, (self.size * LINE_HEIGHT if self.turned else width_of(shown.label, self.size)) / 2)
+            for shown, _ in self.figures
         ]
         before = max((half - place for place, half in halves), default=0.0)
         after = max((place + half - end for place, half in halves), default=0.0)
@@ -58,7 +60,9 @@ def four_rulers(along: Sequence[float], down: Sequence[float], size: tuple[float
         along: places along the length, in mm.
         down: places along the width, in mm.
         size: length and width of the slab.
-        unit: of the drawing, in mm.
+        unit: the unit of the drawing, in mm.
+    Returns:
+        The rulers at the top, left, bottom and right.
     """
     length, width = size
     return [
@@ -84,7 +88,7 @@ def _inches(place: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """How figures may be set: how much of the side each takes, how deep a level is, how many levels."""
+    """A way to place figures: the length that each takes, the depth of a level, and the number of levels."""
 
     extents: dict[str, float]
     depth: float
@@ -93,17 +97,17 @@ class _Way:
 
 
 def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) -> Ruler:
-    """The ruler with most figures.
+    """Make the ruler that shows most figures.
 
     Args:
-        side: of the slab.
-        figures: in any order; every one gets a tick.
-        unit: of the drawing, in mm.
-        size: of the figures, in mm.
+        side: the side of the slab.
+        figures: the figures in any order; each gets a tick.
+        unit: the unit of the drawing, in mm.
+        size: the size of the figures, in mm.
     Returns:
-        Which figures are shown, and how.
+        The ruler, with the figures that are shown and their levels.
     """
-    widths = {one.label: width_of(one.label, size) for one in figures}
+    widths = {shown.label: width_of(shown.label, size) for shown in figures}
     height = size * LINE_HEIGHT
     heights = dict.fromkeys(widths, height)
     longest = max(widths.values(), default=0.0)
@@ -121,7 +125,7 @@ def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) ->
     used = 1 + max((level for _, level in placed), default=0)
     return Ruler(
         side=side,
-        ticks=tuple(sorted({one.place for one in figures})),
+        ticks=tuple(sorted({shown.place for shown in figures})),
         figures=tuple(placed),
         turned=way.turned,
         level_depth=way.depth,
@@ -135,14 +139,14 @@ def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:
     """Put a ruler beside a slab; (x, y) is where the side it runs along starts, at its figure 0."""
     group = element(parent, "g", stroke=INK, stroke_width=0.2 * ruler.unit)
     words = element(parent, "g", fill=INK, text_anchor="middle")
-    levels = {one.place: level for one, level in ruler.figures}
+    levels = {shown.place: level for shown, level in ruler.figures}
     for place in ruler.ticks:
         reach = TICK * ruler.unit + levels.get(place, 0) * ruler.level_depth
         x0, y0 = _at(ruler.side, x, y, place, 0.4 * ruler.unit)
         x1, y1 = _at(ruler.side, x, y, place, reach)
         element(group, "line", x1=x0, y1=y0, x2=x1, y2=y1)
-    for one, level in ruler.figures:
-        _draw_figure(words, ruler, one.label, _at(ruler.side, x, y, one.place, _reach(ruler, level)))
+    for shown, level in ruler.figures:
+        _draw_figure(words, ruler, shown.label, _at(ruler.side, x, y, shown.place, _reach(ruler, level)))
 
 
 def _reach(ruler: Ruler, level: int) -> float:
@@ -151,7 +155,7 @@ def _reach(ruler: Ruler, level: int) -> float:
 
 def _draw_figure(parent: ET.Element, ruler: Ruler, label: str, at: tuple[float, float]) -> None:
     x, y = at
-    rise = 0.35 * ruler.size  # from a figure's middle to the line it stands on
+    rise = 0.35 * ruler.size  # distance from the middle of a figure to its baseline
     match ruler.side:
         case "left":
             text(parent, x, y + rise, label, ruler.size, anchor="end")
@@ -177,50 +181,50 @@ def _at(side: Side, x: float, y: float, place: float, reach: float) -> tuple[flo
 
 
 def _placed(figures: list[Figure], way: _Way, unit: float) -> list[tuple[Figure, int]] | None:
-    """Each figure on the lowest level where it and the line that leads to it touch nothing; None if a mark has none."""
+    """Each figure on the lowest level where it and its leader touch nothing; None if a mark's figure has no room."""
     shelf = _Shelf(way, unit)
-    for one in sorted(figures, key=lambda one: (("mark", "end", "zero").index(one.kind), one.place)):
-        if not shelf.put(one) and one.kind == "mark":
+    for shown in sorted(figures, key=lambda shown: (("mark", "end", "zero").index(shown.kind), shown.place)):
+        if not shelf.put(shown) and shown.kind == "mark":
             return None
     return shelf.placed
 
 
 def _thinned(figures: list[Figure], way: _Way, unit: float) -> list[tuple[Figure, int]]:
-    """Those that find room, the end's before the marks'."""
+    """The figures that have room; the figure of the end takes precedence over those of marks."""
     shelf = _Shelf(way, unit)
-    for one in sorted(figures, key=lambda one: (("end", "mark", "zero").index(one.kind), one.place)):
-        shelf.put(one)
+    for shown in sorted(figures, key=lambda shown: (("end", "mark", "zero").index(shown.kind), shown.place)):
+        shelf.put(shown)
     return shelf.placed
 
 
 class _Shelf:
-    """Figures set along a side one after the other, each looked at beside those near enough to touch it."""
+    """Places figures along a side one after the other; each is compared with those near enough to touch it."""
 
     def __init__(self, way: _Way, unit: float) -> None:
         self.placed: list[tuple[Figure, int]] = []
         self._way, self._unit = way, unit
-        self._reach = max(way.extents.values(), default=0.0) + PAD * unit  # what is further apart never touches
-        self._order: list[tuple[float, int]] = []  # places, ascending, and whose they are
+        self._reach = max(way.extents.values(), default=0.0) + PAD * unit  # figures further apart never touch
+        self._order: list[tuple[float, int]] = []  # places in ascending order, and the index of the figure
 
-    def put(self, one: Figure) -> bool:
-        """Set a figure on the lowest level that has room, if one has."""
-        first = bisect_left(self._order, (one.place - self._reach * (1 + FITS), -1))
+    def put(self, shown: Figure) -> bool:
+        """Place a figure on the lowest level that has room; False if none has."""
+        first = bisect_left(self._order, (shown.place - self._reach * (1 + FITS), -1))
         near = []
         for place, index in self._order[first:]:
-            if place - one.place > self._reach * (1 + FITS):
+            if place - shown.place > self._reach * (1 + FITS):
                 break
             near.append(self.placed[index])
         for level in range(self._way.levels):
-            if all(_clear((one, level), other, self._way.extents, self._unit) for other in near):
-                insort(self._order, (one.place, len(self.placed)))
-                self.placed.append((one, level))
+            if all(_clear((shown, level), other, self._way.extents, self._unit) for other in near):
+                insort(self._order, (shown.place, len(self.placed)))
+                self.placed.append((shown, level))
                 return True
         return False
 
 
-def _clear(one: tuple[Figure, int], other: tuple[Figure, int], extents: dict[str, float], unit: float) -> bool:
-    apart = abs(one[0].place - other[0].place)
-    if one[1] == other[1]:
-        return apart >= (extents[one[0].label] + extents[other[0].label]) / 2 + PAD * unit
-    lower = one[0] if one[1] < other[1] else other[0]
+def _clear(shown: tuple[Figure, int], other: tuple[Figure, int], extents: dict[str, float], unit: float) -> bool:
+    apart = abs(shown[0].place - other[0].place)
+    if shown[1] == other[1]:
+        return apart >= (extents[shown[0].label] + extents[other[0].label]) / 2 + PAD * unit
+    lower = shown[0] if shown[1] < other[1] else other[0]
     return apart >= extents[lower.label] / 2 + LEADER * unit

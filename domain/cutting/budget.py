@@ -15,6 +15,7 @@ RING_OF_PIECES = 18  # one ring of pieces with a given area, found by iteration
 DRAWING = 60  # any drawing
 DRAWN_PIECE = 1.0  # a rectangle in a drawing
 DRAWN_WEDGE = 1.6  # a wedge or a part of a ring in a drawing
+DRAWN_KNIFE = 0.8  # the gap that a knife leaves beside a wedge in a drawing
 DRAWN_MARK = 1.3  # a mark on a ruler in a drawing
 MAX_WORK = 2_600  # our own limit: one drawing of 1,000 pieces fits, whatever their shape
 

@@ -73,7 +73,9 @@ def charge_drawing(layout: CutLayout, budget: CutBudget) -> None:
     Raises:
         OutOfRangeError: the budget is used up.
     """
-    each = costs.DRAWN_PIECE if layout.layout == "grid" else costs.DRAWN_WEDGE
+    each = costs.DRAWN_PIECE
+    if layout.layout != "grid":
+        each = costs.DRAWN_WEDGE + (costs.DRAWN_KNIFE if layout.cutting.knife_mm else 0.0)
     marks = layout.marks
     # Each circle between rings crosses both rulers twice.
     on_rulers = len(marks.length) + len(marks.width) + 4 * len(marks.radius)

@@ -1,6 +1,6 @@
-"""Where to put the knife: places from the edge, to read off a ruler in millimetres or inches.
+"""Where to cut: distances from the edge, as read off a ruler in millimetres or inches.
 
-Every mark is worked out from the edge, never from the mark before it, so rounding cannot add up.
+Every mark is worked out from the edge, never from the mark before it, so rounding errors do not add up.
 """
 
 import math
@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 MM_PER_SIXTEENTH = 25.4 / 16  # definition of the inch
-FITS = 1e-9  # relative: what differs by less is the same length
+FITS = 1e-9  # relative: lengths that differ by less are equal
 
 MarkKind = Literal["trim", "cut", "offcut"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """The middle of one cut, `mm` from the edge the ruler starts at.
+    """The middle of one cut, `mm` from the edge where the ruler starts.
 
-    `kind`: `trim` takes the slab's edge off, `cut` parts pieces, `offcut` parts the last piece from what is left.
+    `kind`: `trim` removes the slab's edge, `cut` separates pieces, `offcut` separates the last piece from the rest.
     """
 
     mm: float
@@ -25,17 +25,17 @@ class Mark:
 
     @property
     def nearest_mm(self) -> int:
-        """The nearest whole millimetre; a half goes up."""
+        """The nearest whole millimetre; halves are rounded up."""
         return math.floor(self.mm + 0.5)
 
     @property
     def nearest_sixteenths(self) -> int:
-        """The nearest sixteenth of an inch; a half goes up."""
+        """The nearest sixteenth of an inch; halves are rounded up."""
         return math.floor(self.mm / MM_PER_SIXTEENTH + 0.5)
 
     @property
     def inches(self) -> str:
-        """The nearest sixteenth as a ruler is read."""
+        """The nearest sixteenth, written as on a ruler."""
         return inches_text(self.nearest_sixteenths)
 
 
@@ -43,8 +43,8 @@ class Mark:
 class RimMark:
     """One radial cut: its direction, clockwise from the top, and where it meets the outer edge of its ring.
 
-    `ring` counts from the middle, 0 first. `rim_mm` runs along that edge from the first cut; `x_mm` and `y_mm`
-    are measured from the left and the top of the square that just holds the slab.
+    `ring` counts from the middle, starting with 0. `rim_mm` is measured along that edge from the first cut, `x_mm` and
+    `y_mm` from the left and the top of the square that just holds the slab.
     """
 
     ring: int
@@ -56,7 +56,7 @@ class RimMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutMarks:
-    """All marks of a layout: along its length, its width, out from its middle, and round its rings."""
+    """All marks of a layout: along its length and width, outwards from its middle, and around its rings."""
 
     length: tuple[Mark, ...] = ()
     width: tuple[Mark, ...] = ()
@@ -66,9 +66,9 @@ class CutMarks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Axis:
-    """One direction of a grid: `count` pieces of `size_mm` one knife width apart, after the trim.
+    """One direction of a grid: after the trim, `count` pieces of `size_mm`, one knife width apart.
 
-    What is left beyond the last piece is `rest_mm`; the knife takes its width of it first.
+    `rest_mm` is the length beyond the last piece. The cut that separates it takes the knife's width from it.
     """
 
     side_mm: float
@@ -84,7 +84,7 @@ class Axis:
 
     @property
     def pitch_mm(self) -> float:
-        """From the start of one piece to the start of the next."""
+        """Distance from the start of one piece to the start of the next."""
         return self.size_mm + self.knife_mm
 
     @property
@@ -94,17 +94,17 @@ class Axis:
 
     @property
     def rest_mm(self) -> float:
-        """What is left beyond the last piece, 0 if the pieces fill the side."""
+        """The length beyond the last piece, 0 if the pieces fill the side."""
         rest = self.side_mm - self.trim_mm - self.end_mm
         return rest if rest > FITS * self.side_mm else 0.0
 
     @property
     def offcut_mm(self) -> float:
-        """What is left beyond the last cut."""
+        """The length beyond the last cut."""
         return max(0.0, self.rest_mm - self.knife_mm)
 
     def start_mm(self, index: int) -> float:
-        """Where a piece starts."""
+        """The place where a piece starts."""
         return self.trim_mm + index * self.pitch_mm
 
     def marks(self) -> tuple[Mark, ...]:
@@ -112,7 +112,7 @@ class Axis:
         half = self.knife_mm / 2
         marks = [Mark(mm=self.start_mm(i) - half) for i in range(1, self.count)]
         if self.rest_mm:
-            # A rest narrower than the knife is shaved off: the mark is the middle of what is lost.
+            # A rest that is narrower than the knife is lost completely; the mark is its middle.
             marks.append(Mark(mm=self.end_mm + min(self.knife_mm, self.rest_mm) / 2, kind="offcut"))
         if self.trim_mm:
             near, far = self.trim_mm - half, self.side_mm - self.trim_mm + half
@@ -127,7 +127,7 @@ def even_axis(side_mm: float, count: int, *, trim_mm: float, knife_mm: float) ->
 
 
 def sized_axis(side_mm: float, size_mm: float, *, trim_mm: float, knife_mm: float) -> Axis:
-    """As many pieces of one size as a side holds; none if it is too short."""
+    """The largest number of pieces of one size that fit on a side; 0 if it is too short."""
     room = (side_mm - 2 * trim_mm + knife_mm) / (size_mm + knife_mm)
     count = math.floor(room * (1 + FITS))
     return Axis(side_mm=side_mm, trim_mm=trim_mm, knife_mm=knife_mm, count=count, size_mm=size_mm)

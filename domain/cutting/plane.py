@@ -1,10 +1,10 @@
-"""Exact areas in the plane: convex polygons clipped by each other and by a disc, all in closed form."""
+"""Exact areas in the plane: convex polygons clipped by each other and by a disc, in closed form."""
 
 import math
 from collections.abc import Sequence
 
 Point = tuple[float, float]
-SURELY = 1e-9  # relative: what lies deeper than this is inside, however its figures were rounded
+SURELY = 1e-9  # relative: a point deeper inside than this is inside, whatever the rounding errors
 
 
 def polygon_area(points: Sequence[Point]) -> float:
@@ -34,36 +34,36 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
 
 
 def clip(subject: Sequence[Point], window: Sequence[Point]) -> list[Point]:
-    """What a convex polygon and a convex window share.
+    """The intersection of a convex polygon and a convex window.
 
     Args:
-        subject: convex, any number of points.
-        window: convex, its points in positive order.
+        subject: a convex polygon.
+        window: a convex polygon, its points in positive order.
     Returns:
-        The shared polygon's points; empty if they share nothing but an edge or a point.
+        The points of the intersection; empty if they share no more than an edge or a point.
     Source:
         Clipping by each side's half-plane in turn (Sutherland and Hodgman, 1974).
 
     >>> polygon_area(clip(rectangle(0, 0, 2, 2), rectangle(1, 1, 3, 3)))
     1.0
     """
-    found = list(subject)
+    shared = list(subject)
     for i in range(len(window)):
-        if not found:
+        if not shared:
             break
-        found = half_plane(found, window[i - 1], window[i])
-    return found
+        shared = half_plane(shared, window[i - 1], window[i])
+    return shared
 
 
 def half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
-    """What of a convex polygon lies on one side of a line.
+    """The part of a convex polygon on one side of a line.
 
     Args:
-        points: of the polygon.
+        points: the points of the polygon.
         start: a point of the line.
-        end: another, ahead; what lies on the positive side of that direction is kept, what is on the line too.
+        end: another point of the line; the part on the positive side of the direction from *start* to *end* is kept.
     Returns:
-        The points of what is kept.
+        The points of the part that is kept.
     """
     ax, ay = start
     dx, dy = end[0] - ax, end[1] - ay
@@ -84,14 +84,14 @@ def half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
 
 
 def disc_overlap(points: Sequence[Point], radius: float, centre: Point = (0.0, 0.0)) -> float:
-    """Area that a polygon shares with a disc.
+    """Area of the intersection of a polygon and a disc.
 
     Args:
         points: a simple polygon in positive order.
-        radius: of the disc, above 0.
-        centre: of the disc.
+        radius: radius of the disc, above 0.
+        centre: centre of the disc.
     Returns:
-        The shared area; exact but for rounding.
+        The shared area, exact except for rounding.
     Source:
         Green's theorem: each side adds the triangle it spans with the centre where it runs inside the
         disc, and a sector where it runs outside.
@@ -108,7 +108,7 @@ def disc_overlap(points: Sequence[Point], radius: float, centre: Point = (0.0, 0
 
 
 def _triangle(p: Point, q: Point) -> float:
-    """What `_seen_from_centre` comes to where both ends lie inside the disc, to the last digit."""
+    """The result of `_seen_from_centre` if both ends lie inside the disc, to the last digit."""
     px, py = p
     return (px * (py + (q[1] - py)) - py * (px + (q[0] - px))) / 2
 

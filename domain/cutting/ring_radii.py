@@ -1,4 +1,4 @@
-"""How wide concentric rings are so that they, or their pieces, come out equal, knife width and all."""
+"""The radii of concentric rings of equal area, or with pieces of equal area, with the knife's width lost."""
 
 import math
 from collections.abc import Callable
@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from domain.cutting.layouts import MIN_PIECE_MM, RingsWish
 from domain.errors import OutOfRangeError
 
-STEPS = 200  # of bisection: more than a double has digits
+STEPS = 200  # most steps of an iteration: a double has fewer digits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ring:
-    """`pieces` equal ones between two circles; the inner one may have no size."""
+    """A ring of `pieces` equal pieces between two circles; the inner radius may be 0."""
 
     pieces: int
     inner_mm: float
@@ -24,16 +24,16 @@ class Ring:
 
 
 def wedge_mm2(pieces: int, radius_mm: float, knife_mm: float) -> float:
-    """Area of one of equal wedges of a disc whose sides are each moved in by half a knife width.
+    """Area of a wedge of a disc whose two sides are moved inwards by half a knife width.
 
     Args:
-        pieces: how many wedges; 1 is the whole disc, with no cut.
-        radius_mm: of the disc.
-        knife_mm: lost between wedges.
+        pieces: number of equal wedges; 1 is the whole disc without a cut.
+        radius_mm: radius of the disc.
+        knife_mm: width lost between wedges.
     Returns:
-        The area, 0 where the knife leaves nothing.
+        The area; 0 if the knife leaves nothing.
     Source:
-        The sector between the ends of the moved sides, less the two triangles beside the wedge's point.
+        The sector between the ends of the moved sides, minus the two triangles beside the wedge's point.
 
     >>> round(wedge_mm2(4, 1, 0) / math.pi, 12)
     0.25
@@ -49,16 +49,16 @@ def wedge_mm2(pieces: int, radius_mm: float, knife_mm: float) -> float:
 
 
 def ring_radii(radius_mm: float, wish: RingsWish, knife_mm: float) -> list[Ring]:
-    """The rings of a disc, from the middle outwards, a knife width apart.
+    """The rings of a disc, from the middle outwards, one knife width apart.
 
     Args:
-        radius_mm: of the disc, trimmed.
-        wish: pieces of each ring and how the rings are to compare.
-        knife_mm: lost at each cut, round ones too.
+        radius_mm: radius of the trimmed disc.
+        wish: the number of pieces in each ring, and how wide the rings are.
+        knife_mm: width lost at each cut, including the circular cuts between rings.
     Returns:
         The rings.
     Raises:
-        OutOfRangeError: they do not fit.
+        OutOfRangeError: the rings do not fit.
     """
     if wish.width_mm is not None:
         return _by_width(radius_mm, wish.pieces, wish.width_mm, knife_mm)
@@ -94,13 +94,13 @@ def _by_width(radius_mm: float, pieces: tuple[int, ...], width_mm: float, knife_
 
 
 def _widen_ring(pieces: int, inner: float, area: float, knife_mm: float, radius_mm: float) -> float:
-    """The outer radius that gives a ring an area, its straight cuts not counted."""
+    """The outer radius at which a ring has an area; its straight cuts are not subtracted."""
     del pieces, knife_mm, radius_mm
     return math.sqrt(inner * inner + area / math.pi)
 
 
 def _widen_pieces(pieces: int, inner: float, area: float, knife_mm: float, radius_mm: float) -> float:
-    """The outer radius that gives each piece of a ring an area; not beyond twice the disc."""
+    """The outer radius at which each piece of a ring has an area; at most twice the disc's."""
     wanted = wedge_mm2(pieces, inner, knife_mm) + area
     if knife_mm == 0 or pieces == 1:
         return math.sqrt(wanted * pieces / math.pi)
@@ -108,10 +108,10 @@ def _widen_pieces(pieces: int, inner: float, area: float, knife_mm: float, radiu
 
 
 def _radius_of(pieces: int, wedge: float, knife_mm: float) -> float:
-    """The disc's radius at which its wedges have an area: `wedge_mm2` the other way round.
+    """The radius of the disc at which its wedges have an area: the inverse of `wedge_mm2`.
 
-    The area is convex in the radius, and its slope is the arc; so Newton's steps from above only ever come down. Above
-    is where a whole sector of that area lies inside the moved sides.
+    The area is convex in the radius and its derivative is the arc, so Newton's iteration from above decreases
+    monotonically. It starts at a radius where a whole sector of that area lies inside the moved sides.
     """
     half, angle = knife_mm / 2, math.tau / pieces
     radius = math.sqrt(wedge * pieces / math.pi) + half / math.sin(angle / 2)
@@ -127,7 +127,7 @@ def _radius_of(pieces: int, wedge: float, knife_mm: float) -> float:
 
 
 def _solve(rising: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function crosses zero, to the last digit."""
+    """The zero of a rising function, to the last digit, by bisection."""
     for _ in range(STEPS):
         middle = (low + high) / 2
         if middle in (low, high):
@@ -137,4 +137,4 @@ def _solve(rising: Callable[[float], float], low: float, high: float) -> float:
 
 
 def _too_narrow() -> OutOfRangeError:
-    return OutOfRangeError("The rings do not fit: ask for fewer, or narrower ones.", path=("rings",))
+    return OutOfRangeError("The rings do not fit: ask for fewer rings, or for narrower ones.", path=("rings",))

@@ -1,7 +1,7 @@
-"""Slabs seen from above: what is divided.
+"""Slabs seen from above, ready to be divided.
 
-A slab lies with its length from left to right and its width from top to bottom. Rectangles have their
-top left corner at (0, 0); discs, rings and polygons their middle, polygons a flat side at the bottom.
+A slab's length runs from left to right and its width from top to bottom. A rectangle has its top left corner at (0, 0);
+a disc, a ring and a polygon have their middle there. A polygon has a flat side at the bottom.
 """
 
 import math
@@ -13,29 +13,29 @@ from functools import cached_property
 from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
 from domain.tins.shapes import RectangleTin
 
-SHARP_MM = 1e-3  # a corner rounded by less than a micrometre is sharp
-ROUNDING = 1e-14  # relative: more than a few sums of doubles are wrong by
+SHARP_MM = 1e-3  # corners rounded by less than a micrometre count as sharp
+ROUNDING = 1e-14  # relative: an upper bound of the rounding error of a few sums
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RectangleSlab:
-    """A rectangle, its corners rounded where the tin's are."""
+    """A rectangle whose corners are rounded like the tin's."""
 
     length_mm: float
     width_mm: float
     corner_radius_mm: float = 0.0
 
     def __post_init__(self) -> None:
-        """Check the sizes as a tin's are."""
+        """Check the sizes in the same way as a tin's."""
         RectangleTin(length_mm=self.length_mm, width_mm=self.width_mm, corner_radius_mm=self.corner_radius_mm)
 
     @property
     def area_mm2(self) -> float:
-        """Area of the whole slab."""
-        return self.cell_mm2(0.0, 0.0, self.length_mm, self.width_mm)
+        """Area of the whole slab: the rectangle without what the four rounded corners lack."""
+        return self.length_mm * self.width_mm - (4 - math.pi) * self.corner_radius_mm**2
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
-        """Area of the part of a cell, itself within the rectangle, that is slab."""
+        """Area of a cell within the rectangle, without what the rounded corners lack."""
         area, radius = (x1 - x0) * (y1 - y0), self.corner_radius_mm
         if radius == 0:
             return area
@@ -73,16 +73,16 @@ class RoundSlab:
         return -radius, -radius, radius, radius
 
     def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
-        """Half the width of the slab at each height; below zero outside it."""
+        """Half the width of the slab at each height; below 0 outside it."""
         radius = self.diameter_mm / 2
         return [math.sqrt((radius - y) * (radius + y)) if abs(y) <= radius else -1.0 for y in heights]
 
     def whole_mm(self, y0: float, y1: float) -> float:
-        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        """How far a whole cell may reach from the vertical through the middle; below 0 if no cell is whole."""
         return min(self.half_chords_mm((y0, y1)))
 
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
-        """Area of the part that is slab of each cell of a row, from one x to another."""
+        """For each cell of a row, from one x to another, the area that lies on the slab."""
         radius, nearest = self.diameter_mm / 2, max(0.0, y0, -y1)
         reach = math.sqrt(max(0.0, radius * radius * (1 + SURELY) - nearest * nearest))
         return [
@@ -91,7 +91,7 @@ class RoundSlab:
         ]
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
-        """Area of the part of a cell that is slab."""
+        """Area of the part of a cell that lies on the slab."""
         return self.row_mm2(y0, y1, [(x0, x1)])[0]
 
 
@@ -108,9 +108,9 @@ class RingSlab:
         return math.pi / 4 * (self.diameter_mm - self.hole_mm) * (self.diameter_mm + self.hole_mm)
 
 
-@dataclass(frozen=True, kw_only=True)  # no slots: the corners are worked out once
+@dataclass(frozen=True, kw_only=True)  # without slots, for the cached properties
 class PolygonSlab:
-    """A regular polygon, its corners rounded where the tin's are; `trim_mm` is already cut off all round."""
+    """A regular polygon whose corners are rounded like the tin's; `trim_mm` is already cut off all round."""
 
     sides: int
     across_flats_mm: float
@@ -124,12 +124,12 @@ class PolygonSlab:
 
     @property
     def area_mm2(self) -> float:
-        """Area of what is left after trimming."""
+        """Area after trimming."""
         return self.outline_mm2(self.corners)
 
     @cached_property
     def normals(self) -> tuple[Point, ...]:
-        """Outward directions of the sides, the bottom one first."""
+        """Outward directions of the sides, the bottom side first."""
         return tuple(_around(i / self.sides) for i in range(self.sides))
 
     @cached_property
@@ -156,14 +156,14 @@ class PolygonSlab:
 
     @cached_property
     def _right_sides(self) -> tuple[list[float], list[tuple[Point, Point, Point]]]:
-        """Heights between sides that face right, and for each stretch its side's direction and its neighbours'."""
-        facing = sorted((one for one in self.normals if one[0] > 1e-9), key=lambda one: one[1])
+        """Heights between the sides facing right, and for each stretch the directions of its side and neighbours."""
+        facing = sorted((normal for normal in self.normals if normal[0] > 1e-9), key=lambda normal: normal[1])
         middle, half_side = self.across_flats_mm / 2 - self.trim_mm, math.tan(math.pi / self.sides)
         starts = [middle * (ny - nx * half_side) for nx, ny in facing[1:]]
         return starts, list(zip([facing[0], *facing], facing, [*facing[1:], facing[-1]], strict=False))
 
     def whole_mm(self, y0: float, y1: float) -> float:
-        """How far from the upright through its middle a cell may reach and be whole; below zero if none is."""
+        """How far a whole cell may reach from the vertical through the middle; below 0 if no cell is whole."""
         _, top, _, bottom = self.bounds_mm
         if y0 < top or y1 > bottom:
             return -1.0
@@ -176,7 +176,7 @@ class PolygonSlab:
         return min(reaches)
 
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
-        """Area of the part that is slab of each cell of a row, from one x to another."""
+        """For each cell of a row, from one x to another, the area that lies on the slab."""
         reach, walls, found = self.whole_mm(y0, y1), self._walls(y0, y1), []
         for x0, x1 in stretches:
             cell = rectangle(x0, y0, x1, y1)
@@ -191,13 +191,15 @@ class PolygonSlab:
         return found
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
-        """Area of the part of a cell that is slab."""
+        """Area of the part of a cell that lies on the slab."""
         return self.row_mm2(y0, y1, [(x0, x1)])[0]
 
     def _walls(self, y0: float, y1: float) -> list[tuple[float, float, Point, Point]]:
-        """Sides a row may stick out of: for each how far to the right its direction points, how far a cell may reach
-        that way and surely not stick out, and its ends.
-        """  # noqa: D205 - one sentence
+        """The sides that a row may cross.
+
+        For each: the horizontal part of its direction, how far a cell may reach that way without crossing it, and its
+        ends.
+        """
         inside = (self.across_flats_mm / 2 - self.trim_mm) * (1 - SURELY)
         return [
             (nx, inside - (y1 if ny > 0 else y0) * ny, self.corners[i - 1], self.corners[i])
@@ -205,7 +207,7 @@ class PolygonSlab:
         ]
 
     def outline_mm2(self, outline: list[Point] | tuple[Point, ...]) -> float:
-        """Area of a convex part of the sharp polygon, less what the rounded corners lack."""
+        """Area of a convex part of the polygon with sharp corners, minus what the rounded corners lack."""
         area = polygon_area(outline)
         if not self._kites or not outline:
             return area
@@ -214,7 +216,7 @@ class PolygonSlab:
         for centre, kite, (kite_left, kite_top, kite_right, kite_bottom), (before, after) in self._kites:
             if kite_right <= left or kite_left >= right or kite_bottom <= top or kite_top >= bottom:
                 continue
-            # Wholly on the wrong side of a straight edge that runs from the circle's middle outwards.
+            # Skip parts that lie completely outside the kite, beyond one of its edges at the circle's middle.
             (nx, ny), (mx, my), (cx, cy) = before, after, centre
             if nx * ((bottom if nx > 0 else top) - cy) - ny * ((left if ny > 0 else right) - cx) < -SHARP_MM:
                 continue
@@ -226,13 +228,13 @@ class PolygonSlab:
 
     @cached_property
     def _arcs(self) -> tuple[tuple[float, float, float, float], ...]:
-        """For each rounded corner that is not on the left its circle's middle, and the heights it is round between.
+        """For each rounded corner not on the left: its circle's middle, and the heights between which it is round.
 
-        There is no end to those heights where the round runs into a level side, or through the topmost point.
+        The range is unbounded (±inf) where the arc meets a horizontal side or contains the topmost point.
         """
         found, level = [], self.corner_radius_mm * (1 - SURELY)
-        for (x, y), (_, (_, one), _, (_, other)), *_ in self._kites:
-            low, high = min(one, other), max(one, other)
+        for (x, y), (_, (_, start), _, (_, end)), *_ in self._kites:
+            low, high = min(start, end), max(start, end)
             if x > -SHARP_MM:
                 topmost = x < SHARP_MM or low < y - level
                 found.append((x, y, -math.inf if topmost else low, math.inf if high > y + level else high))
@@ -240,9 +242,10 @@ class PolygonSlab:
 
     @cached_property
     def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float], list[Point]], ...]:
-        """For each rounded corner its circle's middle, the kite between middle, sides and sharp corner, its bounds,
-        and the directions of its two sides.
-        """  # noqa: D205 - one sentence
+        """The kites between the middle of each rounded corner's circle, its two sides and the sharp corner.
+
+        For each: the circle's middle, the kite, its bounds, and the directions of the two sides.
+        """
         if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
@@ -262,5 +265,5 @@ Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab
 
 
 def _around(turn: float) -> Point:
-    """The direction at a share of a full turn from straight down, y growing downwards, positive order."""
+    """The direction after a share of a full turn, starting straight down; y grows downwards, positive order."""
     return -math.sin(math.tau * turn), math.cos(math.tau * turn)

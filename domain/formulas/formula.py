@@ -209,12 +209,11 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         lines = []
         for j, line in enumerate(component.lines):
             try:
-                weight = line.weight
+                lines.append(weigh_line(line))
             except DomainError as error:
                 errors.errors.append(place_line_error(error, i, j))
                 continue
-            lines.append(WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml))
-            notices += [notice.within("components", i, "lines", j) for notice in weight.notices]
+            notices += [notice.within("components", i, "lines", j) for notice in line.weight.notices]
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
                 components.append(_weigh_component(component, tuple(lines)))
@@ -293,6 +292,20 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
     count = math.floor(exact * (1 + NEARLY_WHOLE))
     leftover_g = max(0.0, dough_g - count * grams_each)
     return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g)
+
+
+def weigh_line(line: Line) -> WeighedLine:
+    """Convert a line to grams; its warnings are in `line.weight`.
+
+    Args:
+        line: a line of a formula.
+    Returns:
+        The line in grams.
+    Raises:
+        DomainError: the line cannot be weighed, for example because a volume has no density.
+    """
+    weight = line.weight
+    return WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml)
 
 
 def _raises(line: Line) -> bool:

@@ -1,44 +1,62 @@
-"""A mix divided into pieces before baking: how many, how heavy, what is left."""
+"""A mix divided into pieces before baking: how many there are, what each weighs, and what is left over."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
-from domain.errors import NeededError, OutOfRangeError
-from domain.formulas.formula import Mass
+from domain.errors import NeededError, OutOfRangeError, Path
+from domain.formulas.formula import Mass, WeighedLine, total
 from domain.notices import Notice
 from domain.pieces.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
 
 MAX_PORTIONS = 100_000  # our own limit, no source
-LEAST_PIECE_G = 0.001  # our own limit, no source: less is a slip
-WHOLE = 1e-9  # relative: a count this near a whole number is whole
+LEAST_PIECE_G = 0.001  # our own limit, no source: less is a typing slip
+WHOLE = 1e-9  # relative: a count this near to a whole number is whole
 MM3_PER_ML = 1_000  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    """The mix to divide: its mass, the sources of its figures, and warnings."""
+
+    mass: Mass
+    cited: tuple[Cited, ...] = ()
+    notices: tuple[Notice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWish:
-    """One of: pieces of `piece_g`, `count` equal pieces, or level scoops of a number."""
+    """How to divide a mix: into pieces of `piece_g`, into `count` equal pieces, or into level scoops of a number."""
 
     piece_g: float | None = None
     count: int | None = None
     scoop: int | None = None
 
     def __post_init__(self) -> None:
-        """Check that there is one wish, and that it can be met."""
-        if sum(wish is not None for wish in (self.piece_g, self.count, self.scoop)) != 1:
-            raise NeededError("Say one of grams_each, count or scoop.", code="pieces-needed")
+        """Check that there is exactly one wish and that it is possible."""
+        wishes = {"grams_each": self.piece_g, "count": self.count, "scoop": self.scoop}
+        sent = [name for name, wish in wishes.items() if wish is not None]
+        if len(sent) != 1:
+            raise NeededError("Give one of grams_each, count and scoop.", path=tuple(sent[:1]), code="pieces-needed")
         if self.piece_g is not None and self.piece_g < LEAST_PIECE_G:
-            raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g.", path=("grams_each",))
+            raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g.", path=self.argument)
         if self.count is not None and not 1 <= self.count <= MAX_PORTIONS:
-            raise OutOfRangeError(f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", path=("count",))
+            raise OutOfRangeError(f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", path=self.argument)
+
+    @property
+    def argument(self) -> Path:
+        """The argument that errors about the number of pieces name."""
+        return ("count",) if self.count is not None else ("scoop",) if self.scoop is not None else ("grams_each",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceYield:
-    """Whole pieces of a mix. `low`, `high`: mass of one, and with them the counts, where a scoop is not exact.
+    """The whole pieces of a mix.
 
-    `ball_mm`: diameter of one as a ball, None if the density is not known.
+    `low` and `high` are bounds of the mass of one piece, and `count_low` and `count_high` the counts that follow, since
+    scoops are not exact. `ball_mm` is the diameter of one piece as a ball, None if the density is not known.
     """
 
     count: int
@@ -56,27 +74,43 @@ class PieceYield:
 
 
 class _Density(TypedDict):
-    """What only a density tells."""
+    """Figures that need a density."""
 
     ball_mm: float | None
     nearest: tuple[ScoopOffer, ...]
 
 
-def divide_mix(mix: Mass, wish: PieceWish, g_per_ml: float | None = None) -> PieceYield:
-    """How many pieces a mix makes.
+def mix_of(lines: Sequence[WeighedLine], notices: Sequence[Notice] = ()) -> Mix:
+    """The mix that weighed lines make together.
 
     Args:
-        mix: the whole mix, above 0, with its range.
+        lines: the lines in grams.
+        notices: warnings about them.
+    Returns:
+        The sum of the lines, with every source once.
+    """
+    return Mix(
+        mass=total([line.mass for line in lines]),
+        cited=tuple(dict.fromkeys(source for line in lines for source in line.cited)),
+        notices=tuple(notices),
+    )
+
+
+def divide_mix(mix: Mass, wish: PieceWish, g_per_ml: float | None = None) -> PieceYield:
+    """Divide a mix into pieces.
+
+    Args:
+        mix: mass of the whole mix, above 0, with its range.
         wish: the mass of a piece, a count, or a scoop.
         g_per_ml: density of the mix as it is divided; a scoop needs it.
     Returns:
-        Whole pieces and what is left; with a density, the nearest scoops for such a piece.
+        Whole pieces and the rest; with a density, also the scoops nearest to such a piece.
     Raises:
-        NeededError: a scoop without a density.
-        OutOfRangeError: not one whole piece, or too many.
+        NeededError: a scoop is requested without a density.
+        OutOfRangeError: there is not one whole piece, or there are too many.
 
-    >>> found = divide_mix(Mass(1000.0, 1000.0, 1000.0), PieceWish(piece_g=45.0))
-    >>> found.count, found.leftover_g
+    >>> result = divide_mix(Mass(1000.0, 1000.0, 1000.0), PieceWish(piece_g=45.0))
+    >>> result.count, result.leftover_g
     (22, 10.0)
     """
     if wish.count is not None:
@@ -99,8 +133,8 @@ def ball_mm(piece_g: float, g_per_ml: float) -> float:
     """Diameter of a piece rolled into a ball.
 
     Args:
-        piece_g: its mass.
-        g_per_ml: its density.
+        piece_g: mass of the piece.
+        g_per_ml: density of the mix.
     Returns:
         Millimetres.
     Source:
@@ -130,14 +164,14 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
 
 def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None = None) -> PieceYield:
     field = "grams_each" if scoop is None else "scoop"
-    # Before any counting: a mass may be so small that there is no end of pieces.
+    # Checked before counting, since a very small mass gives a count beyond what a float holds.
     if mix.high > each.low * (MAX_PORTIONS + 1):
-        raise OutOfRangeError(f"More than {MAX_PORTIONS:,} pieces.", path=(field,))
+        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=(field,))
     count, most = _whole(mix.grams / each.grams), _whole(mix.high / each.low)
     if count < 1:
         raise OutOfRangeError("The mix does not make one whole piece.", path=(field,))
     if most > MAX_PORTIONS:
-        raise OutOfRangeError(f"More than {MAX_PORTIONS:,} pieces.", path=(field,))
+        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=(field,))
     density = _of_density(each.grams, g_per_ml)
     if scoop is not None:
         density["nearest"] = ()

@@ -1,4 +1,4 @@
-"""Pieces set into a batter: an even pattern of a given count, placed with a ruler."""
+"""Pieces set into a batter: an even pattern of a given count that can be placed with a ruler."""
 
 import math
 from collections.abc import Iterator
@@ -7,20 +7,20 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, Path
 from domain.notices import Notice
 from domain.pieces.rings import PieceRing, even_rings
 
-MAX_SET = 300  # our own limit, no source: more are sprinkled, not set
-UNEVEN = 0.98  # what a pattern's gap counts for if it is not the same from both ends; our own choice
-LONGEST_CELL = 1.7  # more rows or fewer than square spaces ask for, by this factor; our own choice
-MOST_TRIED = 24  # about so many numbers of rows are looked at; our own choice
-STEPS = 40  # of bisection, to well under a micrometre
+MAX_SET = 300  # our own limit, no source: more pieces are sprinkled, not set
+UNEVEN = 0.98  # factor on the gap of a pattern that is not the same from both ends; our own choice
+LONGEST_CELL = 1.7  # how far from square the space of a piece may be, as a ratio; our own choice
+MOST_TRIED = 24  # numbers of rows that are compared, approximately; our own choice
+STEPS = 40  # steps of bisection, to well under a micrometre
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceRow:
-    """A straight row: its distance from the first side, where its first piece is and how far to the next."""
+    """A straight row: its distance from the first side, the place of its first piece, and the distance to the next."""
 
     count: int
     at_mm: float
@@ -30,10 +30,10 @@ class PieceRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecePattern:
-    """Where pieces go, from the left and the top of the tin (of the rectangle that just holds it).
+    """Positions of pieces, measured from the left and the top of the tin (of the rectangle that just holds it).
 
-    Rows run `along` the tin's length or width; rings are round its middle. `nearest_mm` is the least distance
-    between two pieces' middles, `wall_mm` between a middle and a wall.
+    Rows run `along` the tin's length or width; rings run around its middle. `nearest_mm` is the least distance between
+    the middles of two pieces, `wall_mm` the least distance between a middle and a wall.
     """
 
     slab: Slab
@@ -47,7 +47,7 @@ class PiecePattern:
 
 
 class _Spread(NamedTuple):
-    """One row before it is placed: how many pieces, how far apart, centred on the run."""
+    """One row before it is placed: the number of pieces and their distance, centred along the row."""
 
     pieces: int
     first_mm: float
@@ -56,7 +56,7 @@ class _Spread(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rows:
-    """Rows across a depth, `margin_mm` from either end; `gap_mm` is what the pattern is judged by."""
+    """Rows across a depth, `margin_mm` from either end. Patterns are compared by `gap_mm`."""
 
     spreads: list[_Spread]
     margin_mm: float
@@ -76,21 +76,22 @@ class _Rows:
         )
 
 
-def set_pieces(slab: Slab, count: int, ball_mm: float | None = None) -> PiecePattern:
+def set_pieces(slab: Slab, count: int, ball_mm: float | None = None, *, count_path: Path = ("count",)) -> PiecePattern:
     """An even pattern of pieces in a tin.
 
     Args:
         slab: the batter seen from above.
-        count: of pieces, at most 300.
-        ball_mm: a piece's diameter, to see whether pieces touch.
+        count: number of pieces, at most 300.
+        ball_mm: diameter of a piece, to check whether pieces touch.
+        count_path: the argument that decides the count, for errors.
     Returns:
-        Rows in a rectangle, rings in a round tin (and in a polygon's inner circle): of the patterns looked
-        at, the one whose least gap, between two pieces or twice that to a wall, is widest.
+        Rows in a rectangle, rings in a round tin (and in a polygon's inner circle). Of the patterns compared, it is
+        the one with the widest gap: the least distance between two pieces, or twice that to a wall if it is less.
     Raises:
-        OutOfRangeError: too many pieces.
+        OutOfRangeError: there are too many pieces.
     """
     if not 1 <= count <= MAX_SET:
-        raise OutOfRangeError(f"1 to {MAX_SET} pieces are set into one tin.", path=("count",))
+        raise OutOfRangeError(f"1 to {MAX_SET} pieces can be set into one tin.", path=count_path)
     pattern = _in_rectangle(slab, count) if isinstance(slab, RectangleSlab) else _in_round(slab, count)
     return replace(pattern, notices=(_COOK_LAST, *_touching(pattern, ball_mm)))
 
@@ -121,11 +122,11 @@ def _best_rows(count: int, run_mm: float, depth_mm: float) -> _Rows:
         for counts in dict.fromkeys(_row_counts(count, rows))
         for spreads in _spread(counts, run_mm)
     ]
-    return max(found, key=lambda one: one.worth)
+    return max(found, key=lambda rows: rows.worth)
 
 
 def _likely(count: int, run_mm: float, depth_mm: float) -> range:
-    """Numbers of rows whose pieces each stand in a space that is not far from square."""
+    """Numbers of rows that give each piece a space that is not far from square."""
     square = math.sqrt(count * depth_mm / run_mm)
     least, most = math.floor(square / LONGEST_CELL), math.ceil(square * LONGEST_CELL)
     first, last = min(count, max(1, least)), min(count, most)
@@ -133,7 +134,7 @@ def _likely(count: int, run_mm: float, depth_mm: float) -> range:
 
 
 def _row_counts(count: int, rows: int) -> Iterator[tuple[int, ...]]:
-    """Ways to share pieces among rows that differ by one at most: evenly spread, and mirrored about the middle."""
+    """Ways to divide pieces among rows that differ by at most one: spread evenly, and mirrored about the middle."""
     base, extra = divmod(count, rows)
     longer = {(2 * k + 1) * rows // (2 * extra) for k in range(extra)}
     yield tuple(base + (i in longer) for i in range(rows))
@@ -146,10 +147,10 @@ def _row_counts(count: int, rows: int) -> Iterator[tuple[int, ...]]:
 
 
 def _spread(counts: tuple[int, ...], run_mm: float) -> Iterator[list[_Spread]]:
-    """Rows along the run: each spread by itself; and, if lengths alternate, the shorter set between the longer's."""
+    """Rows with each spread by itself and, if their counts alternate, with the shorter rows set between the longer."""
     yield [_row(count, run_mm / count, run_mm) for count in counts]
     most = max(counts)
-    if len(counts) > 1 and all(abs(one - other) == 1 for one, other in pairwise(counts)):
+    if len(counts) > 1 and all(abs(count - following) == 1 for count, following in pairwise(counts)):
         yield [_row(count, run_mm / most, run_mm) for count in counts]
 
 
@@ -158,8 +159,8 @@ def _row(count: int, pitch_mm: float, run_mm: float) -> _Spread:
 
 
 def _judged(rows: list[_Spread], depth_mm: float) -> _Rows:
-    """Rows set across the depth so that the gap to the walls is half the least gap between them."""
-    # Rows are of two kinds at most, so few pairs are unlike each other.
+    """Rows placed across the depth so that the gap to the walls is half the least gap between rows."""
+    # There are at most two kinds of rows, so few pairs differ.
     beside = min((_least_shift(*pair) for pair in set(pairwise(rows))), default=0.0)
     beyond = min((_least_shift(*pair) for pair in set(zip(rows, rows[2:], strict=False))), default=math.inf)
 
@@ -179,11 +180,11 @@ def _judged(rows: list[_Spread], depth_mm: float) -> _Rows:
     return _Rows(spreads=rows, margin_mm=high, nearest_mm=nearest, gap_mm=min(nearest, walls))
 
 
-def _least_shift(one: _Spread, other: _Spread) -> float:
-    """The least distance along the run between pieces of two rows."""
+def _least_shift(row: _Spread, other: _Spread) -> float:
+    """The least distance between pieces of two rows, measured along the rows."""
     least = math.inf
-    for i in range(one.pieces):
-        place = one.first_mm + i * one.pitch_mm
+    for i in range(row.pieces):
+        place = row.first_mm + i * row.pitch_mm
         j = min(max(round((place - other.first_mm) / other.pitch_mm), 0), other.pieces - 1)
         least = min(least, abs(place - other.first_mm - j * other.pitch_mm))
     return least
@@ -215,11 +216,11 @@ def _touching(pattern: PiecePattern, ball_mm: float | None) -> tuple[Notice, ...
     touch = pattern.nearest_mm is not None and pattern.nearest_mm < ball_mm
     if not touch and pattern.wall_mm >= ball_mm / 2:
         return ()
-    what = "each other" if touch else "the wall"
-    return (Notice(code="pieces_touch", message=f"Pieces this size touch {what}: take fewer or smaller ones."),)
+    neighbour = "each other" if touch else "the wall"
+    return (Notice(code="pieces_touch", message=f"Pieces of this size touch {neighbour}: use fewer or smaller ones."),)
 
 
 _COOK_LAST = Notice(
     code="pieces_cook_last",
-    message="Dough pieces inside a batter are the last place to cook: probe the middle of one to be sure.",
+    message="Dough pieces inside a batter cook last: check the core of one with a probe.",
 )

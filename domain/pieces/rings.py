@@ -1,4 +1,4 @@
-"""Pieces set round the middle of a round tin, in rings."""
+"""Pieces set around the middle of a round tin, in rings."""
 
 import math
 from collections.abc import Iterator
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceRing:
-    """`count` pieces round the middle; the first stands `first_degrees` clockwise from the top."""
+    """`count` pieces around the middle; the first is `first_degrees` clockwise from the top."""
 
     count: int
     radius_mm: float
@@ -15,11 +15,11 @@ class PieceRing:
 
     @property
     def step_degrees(self) -> float:
-        """From one piece to the next."""
+        """Angle from one piece to the next."""
         return 360 / self.count
 
     def positions(self) -> Iterator[tuple[float, float]]:
-        """Where its pieces are, from the middle, y downwards."""
+        """The positions of the pieces, measured from the middle, y downwards."""
         for i in range(self.count):
             angle = math.radians(self.first_degrees + i * self.step_degrees)
             yield self.radius_mm * math.sin(angle), -self.radius_mm * math.cos(angle)
@@ -27,7 +27,7 @@ class PieceRing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rings:
-    """Rings from the middle outwards, and how near their pieces come to each other and to a wall."""
+    """Rings from the middle outwards, with the least distances between two pieces and between a piece and a wall."""
 
     rings: tuple[PieceRing, ...]
     nearest_mm: float | None
@@ -35,7 +35,7 @@ class Rings:
 
     @property
     def gap_mm(self) -> float:
-        """What a pattern is judged by."""
+        """The gap by which patterns are compared."""
         return 2 * self.wall_mm if self.nearest_mm is None else min(self.nearest_mm, 2 * self.wall_mm)
 
 
@@ -43,20 +43,20 @@ def even_rings(count: int, outer_mm: float, hole_mm: float = 0.0) -> Rings:
     """The pattern of rings with the widest least gap.
 
     Args:
-        count: of pieces.
+        count: number of pieces.
         outer_mm: radius of the tin.
         hole_mm: radius of its tube, 0 if it has none.
     Returns:
-        Rings whose counts go with their radii, every other one turned by half a step.
+        Rings whose counts are in proportion to their radii; every other ring is turned by half a step.
     """
-    return max(_patterns(count, outer_mm, hole_mm), key=lambda one: one.gap_mm)
+    return max(_patterns(count, outer_mm, hole_mm), key=lambda rings: rings.gap_mm)
 
 
 def _patterns(count: int, outer_mm: float, hole_mm: float) -> Iterator[Rings]:
     if count == 1 and hole_mm == 0:
         yield Rings(rings=(PieceRing(count=1, radius_mm=0.0, first_degrees=0.0),), nearest_mm=None, wall_mm=outer_mm)
         return
-    # A ring is about as deep as its pieces are apart: area / count, squared, whatever the number of rings.
+    # Rings are about as far apart as their pieces: the square root of the area of each piece.
     pitch = math.sqrt(math.pi * (outer_mm**2 - hole_mm**2) / count)
     likely = (outer_mm - hole_mm) / pitch
     for number in range(max(1, math.floor(likely) - 1), math.ceil(likely) + 2):
@@ -67,7 +67,7 @@ def _patterns(count: int, outer_mm: float, hole_mm: float) -> Iterator[Rings]:
 
 
 def _shares(number: int, middle: int, hole_share: float) -> list[float]:
-    """Radii as shares of the tin's: in the middle of equal bands."""
+    """Radii as shares of the tin's radius, in the middle of bands of equal width."""
     if middle:
         return [(i + 1) / (number + 0.5) for i in range(number)]
     return [hole_share + (1 - hole_share) * (i + 0.5) / number for i in range(number)]
@@ -76,7 +76,7 @@ def _shares(number: int, middle: int, hole_share: float) -> list[float]:
 def _counts(count: int, shares: list[float]) -> list[int]:
     """Pieces per ring in proportion to radius, largest remainders first; none if a ring would have fewer than 2."""
     exact = [count * share / sum(shares) for share in shares]
-    counts = [math.floor(one) for one in exact]
+    counts = [math.floor(share) for share in exact]
     by_remainder = sorted(range(len(shares)), key=lambda i: (counts[i] - exact[i], i))
     for i in by_remainder[: count - sum(counts)]:
         counts[i] += 1
@@ -91,7 +91,7 @@ def _rings(middle: int, counts: list[int], shares: list[float], outer_mm: float,
         rings.append(PieceRing(count=count, radius_mm=share * outer_mm, first_degrees=turned))
     nearest = _nearest(rings)
     if hole_mm == 0 and nearest is not None:
-        # Grown or shrunk as a whole so that the gap to the wall is half the gap between pieces.
+        # Scale the pattern so that the gap to the wall is half the gap between pieces.
         scale = outer_mm / (rings[-1].radius_mm + nearest / 2)
         rings = [
             PieceRing(count=ring.count, radius_mm=ring.radius_mm * scale, first_degrees=ring.first_degrees)
@@ -106,15 +106,15 @@ def _rings(middle: int, counts: list[int], shares: list[float], outer_mm: float,
 
 def _nearest(rings: list[PieceRing]) -> float | None:
     within = [2 * ring.radius_mm * math.sin(math.pi / ring.count) for ring in rings if ring.count > 1]
-    between = [_between(one, other) for i, one in enumerate(rings) for other in rings[i + 1 : i + 3]]
+    between = [_between(ring, other) for i, ring in enumerate(rings) for other in rings[i + 1 : i + 3]]
     return min(within + between, default=None)
 
 
-def _between(one: PieceRing, other: PieceRing) -> float:
+def _between(ring: PieceRing, other: PieceRing) -> float:
     least = math.inf
-    for i in range(one.count):
-        angle = one.first_degrees + i * one.step_degrees - other.first_degrees
+    for i in range(ring.count):
+        angle = ring.first_degrees + i * ring.step_degrees - other.first_degrees
         off = math.radians(abs(angle - round(angle / other.step_degrees) * other.step_degrees))
-        far = one.radius_mm**2 + other.radius_mm**2 - 2 * one.radius_mm * other.radius_mm * math.cos(off)
+        far = ring.radius_mm**2 + other.radius_mm**2 - 2 * ring.radius_mm * other.radius_mm * math.cos(off)
         least = min(least, far)
     return math.sqrt(max(0.0, least))

@@ -1,4 +1,4 @@
-"""Numbered scoops: what one holds, level, by the rule and as it is printed."""
+"""Numbered scoops: what a level scoop holds, by the rule and by printed measures."""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -11,15 +11,15 @@ from domain.notices import Notice
 from domain.reference import rows
 from domain.sources import Cited, cite, cited
 
-MIN_SCOOP, MAX_SCOOP = 4, 120  # our own limits, no source: no scoop outside them was read of
-NEAREST = 3  # as many as a person chooses from
+MIN_SCOOP, MAX_SCOOP = 4, 120  # our own limits: no source lists scoops beyond them
+NEAREST = 3  # our own choice: a person compares no more
 _QUART_ML = UNITS["us_quart"].factor
 _QUART_RULE = cite("icn-glance", "footnote 1: number = level scoops per quart")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scoop:
-    """A numbered scoop: level millilitres by the rule, and the range of the measures that are printed."""
+    """A numbered scoop: millilitres when level by the rule, and the range of printed measures."""
 
     number: int
     ml: Fraction
@@ -31,7 +31,7 @@ class Scoop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScoopOffer:
-    """A scoop for a wanted mass: what it gives, in grams, and how far that is off."""
+    """A scoop for a requested mass: the grams it gives, and the difference in percent."""
 
     scoop: Scoop
     grams: float
@@ -41,13 +41,13 @@ class ScoopOffer:
 
 
 def find_scoop(number: int) -> Scoop:
-    """What a numbered scoop holds, level.
+    """What a numbered scoop holds when level.
 
     Args:
-        number: as stamped on the scoop, 4 to 120.
+        number: the number on the scoop, 4 to 120.
     Returns:
-        1/number US quart, and the range of printed level measures; of a number in no table, the rule alone,
-        with a notice.
+        1/number US quart, and the range of printed level measures. For a number in no table: the rule alone, with a
+        warning.
     Raises:
         OutOfRangeError: no such scoop is sold.
     Source:
@@ -56,27 +56,27 @@ def find_scoop(number: int) -> Scoop:
     >>> round(float(find_scoop(16).ml), 3)
     59.147
     """
-    if known := SCOOPS.get(number):
-        return known
+    if scoop := SCOOPS.get(number):
+        return scoop
     if not MIN_SCOOP <= number <= MAX_SCOOP:
         raise OutOfRangeError(
             f"Scoops are numbered {MIN_SCOOP} to {MAX_SCOOP}: a higher number is a smaller scoop.",
             path=("scoop",),
-            candidates=tuple(str(one) for one in SCOOPS),
+            candidates=tuple(str(scoop) for scoop in SCOOPS),
         )
-    message = f"No printed measure of a No. {number} scoop was read: taken as 1/{number} US quart. Weigh one."
+    message = f"We have no printed measure of a No. {number} scoop: 1/{number} US quart is assumed. Weigh one."
     ml, notice = _QUART_ML / number, Notice(code="scoop_by_rule", message=message, path=("scoop",))
     return Scoop(number=number, ml=ml, low_ml=ml, high_ml=ml, cited=(_QUART_RULE,), notices=(notice,))
 
 
 def nearest_scoops(piece_g: float, g_per_ml: float) -> tuple[ScoopOffer, ...]:
-    """The scoops that come nearest a mass, nearest first.
+    """The scoops that come nearest to a mass, nearest first.
 
     Args:
-        piece_g: the mass wanted.
-        g_per_ml: density of the mix as it sits in the scoop.
+        piece_g: the requested mass.
+        g_per_ml: density of the mix in the scoop.
     Returns:
-        Three of those in the table.
+        Three scoops of the table.
     """
     offers = []
     for scoop in SCOOPS.values():
@@ -95,21 +95,21 @@ def nearest_scoops(piece_g: float, g_per_ml: float) -> tuple[ScoopOffer, ...]:
 
 def _load() -> MappingProxyType[int, Scoop]:
     table = rows("scoops")
-    found = {}
+    scoops = {}
     for row in table:
         if row["use"] == "rule":
             number = int(row["number"])
             ranges = [other for other in table if other["use"] == "range" and int(other["number"]) == number]
             volumes = [_QUART_ML / number]
             volumes += [parse_amount(other["amount"]) * UNITS[other["unit"]].factor for other in ranges]
-            found[number] = Scoop(
+            scoops[number] = Scoop(
                 number=number,
                 ml=volumes[0],
                 low_ml=min(volumes),
                 high_ml=max(volumes),
-                cited=tuple(cited(one) for one in (row, *ranges)),
+                cited=tuple(cited(source_row) for source_row in (row, *ranges)),
             )
-    return MappingProxyType(found)
+    return MappingProxyType(scoops)
 
 
 SCOOPS = _load()

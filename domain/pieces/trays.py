@@ -1,20 +1,20 @@
-"""Pieces on a tray: how many sit on it, in straight rows or staggered."""
+"""Pieces on a tray: how many fit, in straight or in staggered rows."""
 
 import math
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.cutting.slabs import RectangleSlab
-from domain.errors import OutOfRangeError
+from domain.errors import MismatchError, NeededError, OutOfRangeError
+from domain.tins.shapes import RectangleTin, SquareTin, TaperedRectangleTin, Tin
 
-FITS = 1e-9  # relative: what differs by less is the same length
+FITS = 1e-9  # relative: lengths that differ by less are equal
 MAX_ON_TRAY = 10_000  # our own limit, no source
-STEP = math.sqrt(3) / 2  # rows of circles packed in triangles are this share of their pitch apart
+STEP = math.sqrt(3) / 2  # distance of the rows of circles packed in triangles, as a share of their pitch
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrayRoom:
-    """A tray, inside, and how pieces must sit: `spacing_mm` between them, `margin_mm` from the walls."""
+    """The inside of a tray, and the distances to keep: `spacing_mm` between pieces, `margin_mm` from the walls."""
 
     length_mm: float
     width_mm: float
@@ -24,15 +24,15 @@ class TrayRoom:
 
     @property
     def pitch_mm(self) -> float:
-        """From middle to middle."""
+        """Distance from middle to middle."""
         return self.diameter_mm + self.spacing_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrayPattern:
-    """Rows on a tray; `rows` says how many sit in each, `along` which side they run along.
+    """Rows on a tray: the number of pieces in each, and the side that they run `along`.
 
-    The middles of two rows are `row_pitch_mm` apart, those of two in a row `pitch_mm`.
+    The middles of two neighbouring rows are `row_pitch_mm` apart, those of two pieces in a row `pitch_mm`.
     """
 
     pattern: Literal["square", "staggered"]
@@ -43,13 +43,13 @@ class TrayPattern:
 
     @property
     def per_tray(self) -> int:
-        """How many sit on one tray."""
+        """Number of pieces on one tray."""
         return sum(self.rows)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrayFit:
-    """Trays that a count needs, and what sits on the last one."""
+    """The number of trays that a count needs, and the number of pieces on the last one."""
 
     pattern: TrayPattern
     trays: int
@@ -57,37 +57,64 @@ class TrayFit:
 
 
 def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
-    """How pieces sit on trays, in straight rows and staggered.
+    """Fit pieces on trays, in straight and in staggered rows.
 
     Args:
-        count: of pieces.
-        room: the tray and the distances.
+        count: number of pieces.
+        room: the tray and the distances to keep.
     Returns:
-        Square first, then staggered, each the better of rows along the length and along the width.
+        The square pattern, then the staggered one: the better of rows along the length and along the width.
     Raises:
-        OutOfRangeError: not one piece fits, or too many to be true.
+        OutOfRangeError: not one piece fits, or more than anybody bakes.
     Source:
         Plane geometry: circles in straight rows, and in triangles.
     """
     if _in_a_row(room.length_mm, room) < 1 or _in_a_row(room.width_mm, room) < 1:
         raise OutOfRangeError("Not one piece fits the tray within its margin.", path=("tray",), code="piece-too-large")
     if room.length_mm * room.width_mm > MAX_ON_TRAY * room.pitch_mm**2:
-        raise OutOfRangeError(f"More than {MAX_ON_TRAY:,} on a tray.", path=("tray",))
+        raise OutOfRangeError(f"There would be more than {MAX_ON_TRAY:,} pieces on a tray.", path=("tray",))
     square = _square(room)
     runs: tuple[Literal["length", "width"], ...] = ("length", "width")
-    staggered = max((_staggered(room, run) for run in runs), key=lambda one: one.per_tray)
+    staggered = max((_staggered(room, run) for run in runs), key=lambda pattern: pattern.per_tray)
     return _fit(count, square), _fit(count, staggered)
 
 
-def tray_of(slab: RectangleSlab, diameter_mm: float, *, spacing_mm: float, margin_mm: float) -> TrayRoom:
-    """A rectangular tray for pieces of one diameter."""
+def tray_of(tin: Tin, diameter_mm: float | None, *, spacing_mm: float, margin_mm: float) -> TrayRoom:
+    """The room on a tray for pieces of one diameter.
+
+    Args:
+        tin: the tray, inside.
+        diameter_mm: diameter of a piece, None if it is not known.
+        spacing_mm: distance between pieces.
+        margin_mm: distance from the walls.
+    Returns:
+        The tray and the distances.
+    Raises:
+        MismatchError: the tray is not rectangular.
+        NeededError: the diameter is not known.
+    """
+    if not isinstance(tin, SquareTin | RectangleTin | TaperedRectangleTin):
+        raise MismatchError("Trays are rectangular: give its length and width.", path=("tray",), code="tray-mismatch")
+    if diameter_mm is None:
+        raise NeededError(
+            "Give diameter, or g_per_ml to use the diameter of a ball: pieces need room.",
+            path=("diameter",),
+            code="diameter-needed",
+        )
+    length_mm, width_mm = _size_mm(tin)
     return TrayRoom(
-        length_mm=slab.length_mm,
-        width_mm=slab.width_mm,
-        diameter_mm=diameter_mm,
-        spacing_mm=spacing_mm,
-        margin_mm=margin_mm,
+        length_mm=length_mm, width_mm=width_mm, diameter_mm=diameter_mm, spacing_mm=spacing_mm, margin_mm=margin_mm
     )
+
+
+def _size_mm(tin: SquareTin | RectangleTin | TaperedRectangleTin) -> tuple[float, float]:
+    match tin:
+        case SquareTin():
+            return tin.side_mm, tin.side_mm
+        case RectangleTin():
+            return tin.length_mm, tin.width_mm
+        case TaperedRectangleTin():
+            return tin.top_length_mm, tin.top_width_mm
 
 
 def _square(room: TrayRoom) -> TrayPattern:
@@ -100,7 +127,7 @@ def _square(room: TrayRoom) -> TrayPattern:
 def _staggered(room: TrayRoom, along: Literal["length", "width"]) -> TrayPattern:
     run, across = (room.length_mm, room.width_mm) if along == "length" else (room.width_mm, room.length_mm)
     odd = _in_a_row(run, room)
-    even = _in_a_row(run - room.pitch_mm / 2, room)  # its first piece stands half a pitch further in
+    even = _in_a_row(run - room.pitch_mm / 2, room)  # the first piece is half a pitch further in
     depth = across - 2 * room.margin_mm - room.diameter_mm
     rows = math.floor(depth / (room.pitch_mm * STEP) * (1 + FITS)) + 1
     counts = tuple(even if j % 2 else odd for j in range(rows))

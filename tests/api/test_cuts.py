@@ -1,4 +1,4 @@
-"""`/v1/cuts` over HTTP: the fixed fields, the wishes, drawings, many tins, and refusals where they belong."""
+"""`/v1/cuts` over HTTP: the fixed fields, the ways to divide, drawings, several tins, and errors with their place."""
 
 from typing import Any
 
@@ -15,12 +15,12 @@ SVG = "image/svg+xml"
 
 
 def fits(answer: Any) -> Any:
-    """An answer, once its declared model has agreed."""
+    """The answer, after validation by its declared model."""
     TypeAdapter(CutsResult).validate_json(answer.content, strict=True)
     return answer.json()
 
 
-def test_the_fields_other_programs_count_on(call: Call) -> None:
+def test_the_fields_that_other_programs_depend_on(call: Call) -> None:
     answer = fits(call("GET", "/v1/cuts", params={"tin": "square 20 cm", "rows": 4, "columns": 4, "slab_grams": 960}))
     assert (answer["pieces"], answer["rows"], answer["columns"]) == (16, 4, 4)
     assert (answer["corner"], answer["edge"], answer["centre"]) == (4, 8, 4)
@@ -70,7 +70,7 @@ def test_rings_in_query_and_body(call: Call) -> None:
     assert "length_mm" not in answer["piece"], "rings have no one size"
 
 
-def test_mass_comes_from_the_mix_less_its_bake_loss(call: Call) -> None:
+def test_the_bake_loss_is_subtracted_from_the_mix(call: Call) -> None:
     asked = {"tin": "square 20 cm", "pieces": 16, "mix_grams": 1_000, "bake_loss_percent": 12}
     assert fits(call("GET", "/v1/cuts", params=asked))["piece"]["grams"] == 55
 
@@ -93,7 +93,7 @@ def test_a_drawing_is_cached_like_any_answer(call: Call) -> None:
     assert (again.status_code, again.content) == (304, b"")
 
 
-def test_many_tins_at_once_each_answered_in_its_place(call: Call) -> None:
+def test_each_of_several_tins_is_answered_in_its_place(call: Call) -> None:
     asked = {
         "piece_grams": 60,
         "bake_loss_percent": 10,
@@ -111,13 +111,13 @@ def test_many_tins_at_once_each_answered_in_its_place(call: Call) -> None:
     assert lost["problem"]["errors"][0]["pointer"] == "/tins/3/slab_grams"
 
 
-def test_what_a_tin_takes_over_is_mended_where_it_stands(call: Call) -> None:
+def test_an_error_in_a_shared_field_points_to_the_shared_field(call: Call) -> None:
     asked = {"tins": [{"tin": "square 20 cm"}], "pieces": 16, "trim": "30 cm"}
     [tin] = fits(call("POST", "/v1/cuts", json=asked))["tins"]
     assert tin["problem"]["errors"][0]["pointer"] == "/trim"
 
 
-def test_tapered_tins_say_which_face_is_cut(call: Call) -> None:
+def test_a_warning_says_which_face_of_a_tapered_tin_is_cut(call: Call) -> None:
     tin = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "5 cm"}
     rim = fits(call("POST", "/v1/cuts", json={"tin": tin, "wedges": 8}))
     half = fits(call("POST", "/v1/cuts", json={"tin": tin, "wedges": 8, "baked_depth": "25 mm"}))
@@ -150,12 +150,19 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"tin": "square 20 cm", "pieces": 4, "knife_width": "3 mm", "trim": "1 mm"}, "out-of-range", "/trim"),
     ({"tin": "square 20 cm", "pieces": 4, "limit": {"longest_side": "9 g"}}, "unit-mismatch", "/limit/longest_side"),
     ({"tin": "square 20 cm", "pieces": 4, "limit": {"longest_side": "5 cm"}}, "limit-broken", "/limit/longest_side"),
+    ({"tin": "round 23 cm", "pieces": 900}, "out-of-range", "/pieces"),
+    ({"tin": "round 23 cm", "wedges": 900}, "out-of-range", "/wedges"),
+    ({"tin": "round 23 cm", "slab_grams": 900, "piece_grams": 0.95}, "out-of-range", "/piece_grams"),
+    ({"tin": "round 23 cm", "rings": {"pieces": [900]}}, "out-of-range", "/rings/pieces/0"),
+    ({"tin": "round 23 cm", "rings": {"pieces": [1, 6], "by": "width"}}, "out-of-range", "/rings/width"),
+    ({"tin": "round 23 cm", "rows": 1, "columns": 1}, "piece-too-large", "/rows"),
+    ({"tin": "round 23 cm", "piece": "5 x 5 cm", "limit": {"largest_mass": "5 g"}}, "slab-grams-needed", "/slab_grams"),
     ({"tin": "square 20 cm", "tins": [{"tin": "square 20 cm"}], "pieces": 4}, "given-twice", "/tins"),
 ]
 
 
 @pytest.mark.parametrize(("body", "code", "pointer"), REFUSED, ids=[f"{c} {b}" for b, c, _ in REFUSED])
-def test_refusals_say_what_and_where(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
+def test_errors_have_a_code_and_a_pointer(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
     answer = call("POST", "/v1/cuts", json=body)
     problem = answer.json()
     assert (answer.status_code, answer.headers["content-type"]) == (422, "application/problem+json")
@@ -171,13 +178,113 @@ def test_refusals_say_what_and_where(call: Call, body: dict[str, Any], code: str
         ({"rings": "0, 6"}, "rings"),
         ({"rings": "1, x"}, "rings"),
         ({"rings": "1, 6", "rings_by": "width"}, "ring_width"),
+        ({"rings": "1, 6", "ring_width": "5 cm"}, "ring_width"),
+        ({"rings": "900"}, "rings"),
+        ({"tin": "round 23 cm", "pieces": 900}, "pieces"),
+        ({"tin": "round 23 cm", "slab_grams": 900, "piece_grams": 0.95}, "piece_grams"),
+        ({"tin": "round 23 cm", "wedges": 900}, "wedges"),
+        ({"tin": "round 23 cm", "wedges": 4, "longest_side": "5 cm"}, "longest_side"),
     ],
 )
-def test_refusals_of_a_query_name_its_parameter(call: Call, params: dict[str, Any], parameter: str) -> None:
+def test_errors_of_a_query_name_its_parameter(call: Call, params: dict[str, Any], parameter: str) -> None:
     tin = "round 23 cm" if "rings" in params else "square 20 cm"
     answer = call("GET", "/v1/cuts", params={"tin": tin, **params})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["parameter"] == parameter
+
+
+SEVERAL: list[tuple[dict[str, Any], dict[str, Any], set[str], set[str]]] = [
+    (
+        {"tin": "moon", "wedges": 8, "pieces": 4, "trim": "1 g", "knife_width": "x"},
+        {},
+        {"/tin", "/pieces", "/trim", "/knife_width"},
+        {"tin", "pieces", "trim", "knife_width"},
+    ),
+    (
+        {"slab": "30 cm", "piece": "5 x 4 x 3 cm", "shape": "round", "baked_depth": "3 g", "mix_grams": 900},
+        {},
+        {"/slab", "/piece", "/shape", "/baked_depth", "/bake_loss_percent"},
+        {"slab", "piece", "shape", "baked_depth", "bake_loss_percent"},
+    ),
+    (
+        {
+            "tin": "square 20 cm",
+            "pieces": 4,
+            "slab_grams": 9,
+            "mix_grams": 9,
+            "limit": {"longest_side": "9 g", "largest_mass": "9 cm"},
+        },
+        {"limit": None, "longest_side": "9 g", "largest_mass": "9 cm"},
+        {"/mix_grams", "/limit/longest_side", "/limit/largest_mass"},
+        {"mix_grams", "longest_side", "largest_mass"},
+    ),
+    (
+        {"tin": "moon", "rings": {"pieces": [1, 6], "by": "width", "width": "5 g"}},
+        {"rings": "0, 6", "rings_by": "width", "ring_width": "5 g"},
+        {"/tin", "/rings/width"},
+        {"tin", "rings", "ring_width"},
+    ),
+]
+
+
+@pytest.mark.parametrize(("body", "flat", "pointers", "parameters"), SEVERAL, ids=range(len(SEVERAL)))
+def test_every_error_is_reported_at_once(
+    call: Call, body: dict[str, Any], flat: dict[str, Any], pointers: set[str], parameters: set[str]
+) -> None:
+    posted = call("POST", "/v1/cuts", json=body)
+    got = call("GET", "/v1/cuts", params={name: value for name, value in (body | flat).items() if value is not None})
+    page = call(
+        "GET", "/cards/cuts", params={name: value for name, value in (body | flat).items() if value is not None}
+    )
+    assert (posted.status_code, got.status_code, page.status_code) == (422, 422, 422)
+    assert {error["pointer"] for error in posted.json()["errors"]} == pointers
+    assert {error["parameter"] for error in got.json()["errors"]} == parameters
+
+
+def test_every_error_of_a_tin_and_of_the_shared_fields_is_reported_at_once(call: Call) -> None:
+    bad = {"tin": "moon", "slab_grams": 9, "mix_grams": 9, "piece": "5 cm"}
+    good = {"tin": "square 20 cm"}
+    [refused, answered] = fits(call("POST", "/v1/cuts", json={"tins": [bad, good], "pieces": 16}))["tins"]
+    pointers = {error["pointer"] for error in refused["problem"]["errors"]}
+    assert pointers == {"/tins/0/tin", "/tins/0/mix_grams", "/tins/0/piece"}
+    assert answered["pieces"] == 16
+    shared = {"shape": "round", "trim": "1 g", "knife_width": "x", "limit": {"longest_side": "1 g"}}
+    answer = call("POST", "/v1/cuts", json={"tins": [bad, good], "pieces": 16, **shared})
+    assert answer.status_code == 422
+    shared_pointers = {"/shape", "/trim", "/knife_width", "/limit/longest_side"}
+    assert {error["pointer"] for error in answer.json()["errors"]} == pointers | shared_pointers
+
+
+@pytest.mark.parametrize("wedges", range(2, 60))
+def test_a_limit_equal_to_the_piece_is_kept(call: Call, wedges: int) -> None:
+    params = {"tin": "round 30 cm", "slab_grams": 1_000, "wedges": wedges, "largest_mass": f"{1_000 / wedges:.13g} g"}
+    assert fits(call("GET", "/v1/cuts", params=params))["pieces"] == wedges
+
+
+@pytest.mark.parametrize(
+    "params",
+    [
+        {"piece_grams": 600, "slab_grams": 1_000},
+        {"piece_grams": 110, "slab_grams": 1_000},
+        {"piece_grams": 110, "slab_grams": 1_000, "knife_width": "5 mm"},
+        {"piece_grams": 45, "slab_grams": 1_000, "knife_width": "3 mm", "trim": "6 mm"},
+    ],
+)
+def test_an_alternative_of_wedges_is_answered_as_offered(call: Call, params: dict[str, Any]) -> None:
+    answer = fits(call("GET", "/v1/cuts", params={"tin": "round 20 cm", **params}))
+    for offer in answer["alternatives"]:
+        asked = {name: value for name, value in params.items() if name != "piece_grams"}
+        again = fits(call("GET", "/v1/cuts", params={"tin": "round 20 cm", "wedges": offer["pieces"], **asked}))
+        assert again["pieces"] == offer["pieces"] > 1
+        assert again["piece"]["width_mm"] == offer["width_mm"]
+        assert again["piece"]["grams"] == offer["grams"]
+
+
+def test_searches_that_end_in_an_error_use_up_the_budget(call: Call) -> None:
+    slow = {"tins": [{"tin": f"octagon {1_700 + i} x 50 mm"} for i in range(50)], "piece": "45 x 45 mm"}
+    errors = [tin["problem"]["errors"][0] for tin in fits(call("POST", "/v1/cuts", json=slow))["tins"]]
+    assert (errors[0]["pointer"], errors[-1]["pointer"]) == ("/piece", "/tins/49")
+    assert "another request" in errors[-1]["message"]
 
 
 written = st.floats(1e-6, 5_000).map(lambda mm: f"{mm:.6f} mm")
@@ -217,7 +324,7 @@ bodies = st.tuples(wishes, others).map(lambda parts: parts[0] | parts[1])
 
 @LAW
 @given(body=bodies)
-def test_nothing_sent_breaks_it(call: Call, body: dict[str, Any]) -> None:
+def test_no_request_causes_a_server_error(call: Call, body: dict[str, Any]) -> None:
     answer = call("POST", "/v1/cuts", json=body)
     assert answer.status_code in {200, 422}, answer.text
     if answer.status_code == 200:

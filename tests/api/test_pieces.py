@@ -1,4 +1,4 @@
-"""`/v1/pieces` over HTTP: the fixed fields, lines, scoops, trays, patterns, drawings, refusals."""
+"""`/v1/pieces` over HTTP: the fixed fields, lines, scoops, trays, patterns, drawings and errors."""
 
 from typing import Any
 
@@ -13,12 +13,12 @@ from tests.strategies import LAW
 
 
 def fits(answer: Any) -> Any:
-    """An answer, once its declared model has agreed."""
+    """The answer, after validation by its declared model."""
     TypeAdapter(PiecesAnswer).validate_json(answer.content, strict=True)
     return answer.json()
 
 
-def test_the_fields_other_programs_count_on(call: Call) -> None:
+def test_the_fields_that_other_programs_depend_on(call: Call) -> None:
     answer = fits(call("GET", "/v1/pieces", params={"grams": 1_000, "grams_each": 45}))
     assert (answer["count"], answer["grams_each"], answer["leftover_grams"]) == (22, 45, 10)
 
@@ -37,7 +37,7 @@ def test_lines_are_weighed_and_carry_their_range(call: Call) -> None:
     assert {source["source"] for source in answer["mix"]["sources"]} >= {"usda-sr26"}
 
 
-def test_a_scoop_says_its_measures_and_sources(call: Call) -> None:
+def test_a_scoop_has_its_measures_and_sources(call: Call) -> None:
     answer = fits(call("GET", "/v1/pieces", params={"grams": 1_000, "scoop": 30, "g_per_ml": 1}))
     scoop = answer["scoop"]
     # 1/30 US quart; 2 tablespoons by one source, 2.2 by the other: reference/scoops.csv.
@@ -49,7 +49,8 @@ def test_a_scoop_says_its_measures_and_sources(call: Call) -> None:
 def test_trays_square_and_staggered(call: Call) -> None:
     tray_asked = {"tray": "rectangle 60 x 40 cm", "diameter": "4 cm", "spacing": "3 cm", "edge": "2 cm"}
     tray = fits(call("GET", "/v1/pieces", params={"grams": 1_800, "grams_each": 30, **tray_asked}))["tray"]
-    # 56 cm hold 8, 7 cm from middle to middle (the last needs no gap), 36 cm hold 5; staggered rows are 6.06 cm apart.
+    # 8 pieces fit in 56 cm at 7 cm from middle to middle (the last needs no gap), and 5 in 36 cm. Staggered rows are
+    # 6.06 cm apart.
     assert (tray["square"]["rows"], tray["square"]["trays"], tray["square"]["on_last_tray"]) == ([8] * 5, 2, 20)
     assert (tray["staggered"]["rows"], tray["staggered"]["per_tray"]) == ([8, 7, 8, 7, 8, 7], 45)
 
@@ -69,7 +70,7 @@ UNKNOWN = "unknown-ingredient"
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"count": 3}, "mix-needed", "/grams"),
     ({"grams": 100}, "pieces-needed", ""),
-    ({"grams": 100, "count": 3, "scoop": 16}, "pieces-needed", ""),
+    ({"grams": 100, "count": 3, "scoop": 16}, "pieces-needed", "/count"),
     ({"grams": 100, "scoop": 16}, "density-needed", "/g_per_ml"),
     ({"grams": 10, "grams_each": 45}, "out-of-range", "/grams_each"),
     ({"grams": 10, "lines": [{"ingredient": "butter", "quantity": "1 g"}], "count": 2}, "given-twice", "/grams"),
@@ -84,16 +85,59 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"grams": 100, "count": 3, "tray": "round 30 cm", "diameter": "3 cm"}, "tray-mismatch", "/tray"),
     ({"grams": 100, "count": 3, "tray": "square 3 cm", "diameter": "4 cm"}, "piece-too-large", "/tray"),
     ({"grams": 1_000, "count": 500, "tin": "square 20 cm"}, "out-of-range", "/count"),
+    ({"grams": 1_000, "grams_each": 2, "tin": "square 20 cm"}, "out-of-range", "/grams_each"),
+    ({"grams": 10_000, "scoop": 30, "g_per_ml": 1, "tin": "square 20 cm"}, "out-of-range", "/scoop"),
     ({"grams": 1_000, "count": 5, "tin": "cavities 12 x 80 ml"}, "nothing-to-cut", "/tin"),
+    ({"grams": 1_000, "count": 5, "diameter": "3 cm", "tray": "cavities 12 x 80 ml"}, "tray-mismatch", "/tray"),
 ]
 
 
 @pytest.mark.parametrize(("body", "code", "pointer"), REFUSED, ids=[f"{c} {b}" for b, c, _ in REFUSED])
-def test_refusals_say_what_and_where(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
+def test_errors_have_a_code_and_a_pointer(call: Call, body: dict[str, Any], code: str, pointer: str) -> None:
     answer = call("POST", "/v1/pieces", json=body)
     error = answer.json()["errors"][0]
     assert answer.status_code == 422
     assert (error["code"], error["pointer"]) == (code, pointer)
+
+
+SEVERAL: list[tuple[dict[str, Any], set[str]]] = [
+    (
+        {"grams": 100, "count": 3, "tray": "moon", "spacing": "1 g", "edge": "x", "diameter": "0 mm", "tin": "none"},
+        {"tray", "spacing", "edge", "diameter", "tin"},
+    ),
+    ({"grams": 100, "count": 3, "scoop": 16, "tray": "moon"}, {"count", "tray"}),
+    (
+        {"grams": 100, "count": 3, "grams_each": 4, "baked_depth": "3 g", "tin": "square 20 cm"},
+        {"grams_each", "baked_depth"},
+    ),
+    ({"grams": 1_000, "count": 400, "tray": "half-sheet", "tin": "square 20 cm"}, {"diameter", "count"}),
+    (
+        {"grams": 1_000, "count": 400, "tray": "round 30 cm", "diameter": "4 cm", "tin": "square 20 cm"},
+        {"tray", "count"},
+    ),
+]
+
+
+@pytest.mark.parametrize(("request_", "names"), SEVERAL, ids=[str(sorted(names)) for _, names in SEVERAL])
+def test_every_error_is_reported_at_once(call: Call, request_: dict[str, Any], names: set[str]) -> None:
+    posted, got = call("POST", "/v1/pieces", json=request_), call("GET", "/v1/pieces", params=request_)
+    assert (posted.status_code, got.status_code) == (422, 422)
+    assert {error["pointer"] for error in posted.json()["errors"]} == {f"/{name}" for name in names}
+    assert {error["parameter"] for error in got.json()["errors"]} == names
+
+
+def test_every_error_of_a_mix_in_lines_is_reported_at_once(call: Call) -> None:
+    lines = [
+        {"ingredient": "butter", "quantity": "30 g"},
+        {"ingredient": "moon dust", "quantity": "1 parsec"},
+        {"ingredient": "egg", "quantity": "1 each"},
+        {"ingredient": "rolled oats", "quantity": "1 cup"},
+    ]
+    body = {"lines": lines, "grams": 100, "egg_class": "giant", "count": 3, "tray": "moon"}
+    pointers = {error["pointer"] for error in call("POST", "/v1/pieces", json=body).json()["errors"]}
+    expected = {"/grams", "/egg_class", "/lines/1/ingredient", "/lines/1/quantity", "/lines/3/quantity", "/tray"}
+    assert expected <= pointers
+    assert pointers <= expected | {"/lines/2/egg_class"}
 
 
 lengths = st.floats(1e-6, 5_000).map(lambda mm: f"{mm:.6f} mm") | st.sampled_from(["0 mm", "-1 cm", "1 cup", "x"])
@@ -121,7 +165,7 @@ bodies = st.tuples(wishes, others).map(lambda parts: parts[0] | parts[1])
 
 @LAW
 @given(body=bodies)
-def test_nothing_sent_breaks_it(call: Call, body: dict[str, Any]) -> None:
+def test_no_request_causes_a_server_error(call: Call, body: dict[str, Any]) -> None:
     answer = call("POST", "/v1/pieces", json=body)
     assert answer.status_code in {200, 422}, answer.text
     if answer.status_code == 200:

@@ -32,8 +32,8 @@ from domain.tins.shapes import (
 )
 
 CASES = 500
-SEGMENTS = 4_096  # of shapely's quarter circle; its polygon then lacks a share of (π/2/4096)²/6, about 2.5e-8
-CIRCLE = 1e-7  # relative to the disc: what shapely's polygon may lack
+SEGMENTS = 4_096  # in shapely's quarter circle; its polygon is then too small by (π/2/4096)²/6, about 2.5e-8
+CIRCLE = 1e-7  # relative to the disc: tolerance for that
 
 
 def disc(radius: float, x: float = 0.0, y: float = 0.0) -> Polygon:
@@ -41,7 +41,7 @@ def disc(radius: float, x: float = 0.0, y: float = 0.0) -> Polygon:
 
 
 def polygon_of(slab: PolygonSlab) -> Polygon:
-    """Drawn by shapely from its own description: a corner turned round the middle, flat side down, y downwards."""
+    """The polygon built with shapely: a corner rotated about the middle, a flat side at the bottom, y downwards."""
     reach = slab.across_flats_mm / 2 / math.cos(math.pi / slab.sides)
     first = Point(0, reach)
     turns = [180 / slab.sides + i * 360 / slab.sides for i in range(slab.sides)]
@@ -49,7 +49,7 @@ def polygon_of(slab: PolygonSlab) -> Polygon:
 
 
 def test_500_cells_against_a_disc() -> None:
-    rng = random.Random(20)  # noqa: S311 - repeatable cases, no secret
+    rng = random.Random(20)  # noqa: S311 - reproducible cases, not a secret
     for _ in range(CASES):
         radius, size = rng.uniform(20, 300), rng.uniform(5, 300)
         x, y = rng.uniform(-400, 400), rng.uniform(-400, 400)
@@ -114,7 +114,7 @@ TINS: list[Tin] = [
 
 
 @pytest.mark.parametrize("tin", TINS, ids=lambda tin: type(tin).__name__)
-def test_a_slab_has_its_tins_area(tin: Tin) -> None:
+def test_a_slab_has_the_area_of_its_tin(tin: Tin) -> None:
     slab, notices = slab_of(tin)
     walls = walls_of(tin)
     assert walls is not None
@@ -142,7 +142,7 @@ def test_a_tapered_slab_has_the_section_at_its_depth(depth: float | None) -> Non
     ("tin", "code"),
     [(CavitiesTin(count=12, volume_ml=80), "nothing-to-cut"), (MeasuredTin(volume_ml=2_000), "shape-needed")],
 )
-def test_what_has_no_shape_is_not_cut(tin: Tin, code: str) -> None:
+def test_tins_without_a_shape_cannot_be_cut(tin: Tin, code: str) -> None:
     with pytest.raises(MismatchError) as refusal:
         slab_of(tin)
     assert refusal.value.code == code
@@ -150,8 +150,8 @@ def test_what_has_no_shape_is_not_cut(tin: Tin, code: str) -> None:
 
 @pytest.mark.parametrize("pieces", [2, 3, 4, 5, 7, 12, 20])
 @pytest.mark.parametrize("knife", [0.0, 1.0, 3.0])
-def test_wedges_are_what_the_knife_leaves(pieces: int, knife: float) -> None:
-    """Shapely takes strips of the knife's width, from the middle out, off the disc."""
+def test_wedges_are_the_disc_without_the_strips_of_the_knife(pieces: int, knife: float) -> None:
+    """Shapely subtracts strips of the knife's width, from the middle outwards, from the disc."""
     radius = 120.0
     strips = [
         LineString([(0, 0), (2 * radius * math.cos(a), 2 * radius * math.sin(a))]).buffer(knife / 2, cap_style="flat")
@@ -160,7 +160,7 @@ def test_wedges_are_what_the_knife_leaves(pieces: int, knife: float) -> None:
     left = disc(radius).difference(shapely.union_all(strips)) if knife else disc(radius)
     wedges = sorted(part.area for part in getattr(left, "geoms", [left]))
     if knife:
-        # Flat strips that end in the middle may leave a speck there, which no knife does.
+        # Strips that end in the middle may leave a tiny area there.
         assert wedges[-1] == pytest.approx(wedge_mm2(pieces, radius, knife), rel=1e-5)
     assert pieces * wedge_mm2(pieces, radius, knife) == pytest.approx(sum(wedges), rel=1e-4 if knife else CIRCLE)
 
@@ -212,7 +212,7 @@ def test_no_random_shift_finds_more_whole_pieces(sides: int) -> None:
         assert max(_whole(outline, x, y, length, width) for x, y in shifts) <= most
 
 
-def test_of_both_turns_the_one_with_more_whole_pieces_is_cut() -> None:
+def test_the_orientation_with_more_whole_pieces_is_cut() -> None:
     rng = random.Random(25)  # noqa: S311
     for _ in range(60):
         across = rng.uniform(150, 400)
@@ -222,13 +222,13 @@ def test_of_both_turns_the_one_with_more_whole_pieces_is_cut() -> None:
         shapely.prepare(outline)
         size = rng.uniform(10, 60), rng.uniform(10, 60)
         lattices = [best_shift(slab, *turned, 0, CutBudget()) for turned in (size, size[::-1])]
-        most = max(_whole(outline, one.x_mm, one.y_mm, one.length_mm, one.width_mm) for one in lattices)
+        most = max(_whole(outline, grid.x_mm, grid.y_mm, grid.length_mm, grid.width_mm) for grid in lattices)
         if most:
             layout = cut_slab(slab, SizeWish(length_mm=size[0], width_mm=size[1]), Cutting())
             assert layout.pieces == most
 
 
-def test_a_polygon_too_is_cut_into_1000_pieces_at_most() -> None:
+def test_a_polygon_is_cut_into_at_most_1000_pieces() -> None:
     slab = PolygonSlab(sides=4, across_flats_mm=1_000)
     assert cut_slab(slab, SizeWish(length_mm=32, width_mm=32), Cutting()).pieces == 31 * 31
     with pytest.raises(OutOfRangeError, match="more than 1,000 pieces"):
@@ -244,7 +244,7 @@ def _whole(outline: Polygon, x: float, y: float, length: float, width: float) ->
     return int(shapely.contains(outline, boxes).sum())
 
 
-def test_the_knife_in_a_disc_is_the_strips_between_the_cells() -> None:
+def test_the_knife_area_in_a_disc_is_the_strips_between_the_cells() -> None:
     layout = cut_slab(RoundSlab(diameter_mm=240), GridWish(rows=5, columns=6), Cutting(knife_mm=3))
     marks = layout.marks
     vertical = [box(mark.mm - 120 - 1.5, -200, mark.mm - 120 + 1.5, 200) for mark in marks.length]

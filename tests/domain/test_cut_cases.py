@@ -1,15 +1,17 @@
-"""Single cases of cutting: marks on a ruler, offcuts, offers, and what is refused."""
+"""Single cases of cutting: marks on a ruler, offcuts, alternatives, limits and errors."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.layouts import CountWish, Cutting, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.cutting.marks import Mark, inches_text
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from tests.domain.cut_strategies import EXACT
+from tests.strategies import LAW
 
 
 @given(mm=st.floats(0, 2_000))
@@ -26,14 +28,14 @@ def test_inches_are_read_as_on_a_ruler(sixteenths: int, text: str) -> None:
     assert inches_text(sixteenths) == text
 
 
-def test_rounding_never_adds_up() -> None:
+def test_rounding_errors_do_not_add_up() -> None:
     """70 mm in seven with no knife: every mark is the multiple itself, not a sum of rounded tenths."""
     layout = cut_slab(RectangleSlab(length_mm=100, width_mm=70), GridWish(rows=7, columns=3), Cutting())
     assert [mark.mm for mark in layout.marks.width] == [10, 20, 30, 40, 50, 60]
     assert [mark.mm for mark in layout.marks.length] == pytest.approx([100 / 3, 200 / 3], rel=1e-15)
 
 
-def test_an_offcut_takes_the_crust_with_it() -> None:
+def test_a_side_with_an_offcut_is_no_edge() -> None:
     layout = cut_slab(RectangleSlab(length_mm=230, width_mm=200), SizeWish(length_mm=50, width_mm=50), Cutting())
     assert (layout.rows, layout.columns, layout.pieces) == (4, 4, 16)
     assert (layout.count_of("corner"), layout.count_of("edge"), layout.count_of("centre")) == (2, 8, 6)
@@ -42,14 +44,14 @@ def test_an_offcut_takes_the_crust_with_it() -> None:
     assert layout.cuts_to_make == 7
 
 
-def test_a_prime_count_is_offered_better_neighbours() -> None:
+def test_a_prime_count_gets_alternatives_of_a_better_shape() -> None:
     layout = cut_slab(RectangleSlab(length_mm=300, width_mm=200), CountWish(pieces=23), Cutting())
     assert [notice.code for notice in layout.notices] == ["poor_shape"]
     best = layout.alternatives[0]
     assert (best.pieces, best.rows, best.columns, best.reason) == (24, 4, 6, "near_count")
 
 
-def test_a_limit_that_no_grid_keeps_names_the_next_count() -> None:
+def test_a_limit_that_no_grid_of_the_count_keeps_names_the_next_count() -> None:
     slab = RectangleSlab(length_mm=300, width_mm=200)
     with pytest.raises(MismatchError) as refusal:
         cut_slab(slab, CountWish(pieces=5), Cutting(longest_side_mm=60))
@@ -80,12 +82,149 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("slab", "wish", "cutting", "error"), REFUSED, ids=range(len(REFUSED)))
-def test_what_cannot_be_cut_is_refused(slab: Slab, wish: Wish, cutting: Cutting, error: type[DomainError]) -> None:
+def test_impossible_cuts_are_refused(slab: Slab, wish: Wish, cutting: Cutting, error: type[DomainError]) -> None:
     with pytest.raises(error):
         cut_slab(slab, wish, cutting)
 
 
-def test_a_mix_loses_its_bake_loss() -> None:
+def test_the_bake_loss_is_subtracted_from_the_mix() -> None:
     assert baked_grams(1_200, 12.5) == 1_050
     with pytest.raises(NeededError):
         baked_grams(1_200, None)
+
+
+@pytest.mark.parametrize("wedges", range(2, 60))
+@pytest.mark.parametrize("hole_mm", [0, 80])
+def test_a_wedge_that_weighs_exactly_its_limit_keeps_it(wedges: int, hole_mm: int) -> None:
+    slab = RingSlab(diameter_mm=300, hole_mm=hole_mm) if hole_mm else RoundSlab(diameter_mm=300)
+    limited = Cutting(slab_g=1_000, largest_g=1_000 / wedges)
+    assert cut_slab(slab, WedgesWish(wedges=wedges), limited).pieces == wedges
+    with pytest.raises(MismatchError):
+        cut_slab(slab, WedgesWish(wedges=wedges), Cutting(slab_g=1_000, largest_g=1_000 / wedges * (1 - 1e-6)))
+
+
+@pytest.mark.parametrize("wedges", range(2, 60))
+def test_a_wedge_that_is_exactly_as_long_as_its_limit_keeps_it(wedges: int) -> None:
+    slab = RoundSlab(diameter_mm=300)
+    piece = cut_slab(slab, WedgesWish(wedges=wedges), Cutting()).piece
+    longest = max(piece.length_mm, piece.width_mm)
+    assert cut_slab(slab, WedgesWish(wedges=wedges), Cutting(longest_side_mm=longest)).pieces == wedges
+
+
+@pytest.mark.parametrize("rings", [(1, 6), (1, 6, 12), (3, 7, 11), (2, 5, 9, 17)])
+def test_rings_of_equal_pieces_that_weigh_exactly_their_limit_keep_it(rings: tuple[int, ...]) -> None:
+    limited = Cutting(slab_g=1_000, largest_g=1_000 / sum(rings))
+    wish = RingsWish(pieces=rings, by="equal_pieces")
+    assert cut_slab(RoundSlab(diameter_mm=300), wish, limited).pieces == sum(rings)
+
+
+def test_one_wedge_is_never_offered() -> None:
+    layout = cut_slab(RoundSlab(diameter_mm=200), MassWish(piece_g=600), Cutting(slab_g=1_000))
+    assert layout.pieces == 2
+    assert layout.alternatives == ()
+
+
+LIMITED = Cutting(slab_g=900, longest_side_mm=20)
+ROUND, RING = RoundSlab(diameter_mm=200), RingSlab(diameter_mm=250, hole_mm=80)
+SQUARE, HEXAGON = RectangleSlab(length_mm=200, width_mm=200), PolygonSlab(sides=6, across_flats_mm=200)
+NAMED: list[tuple[Slab, Wish, Cutting, tuple[str | int, ...]]] = [
+    (ROUND, WedgesWish(wedges=900), Cutting(), ("wedges",)),
+    (ROUND, CountWish(pieces=900), Cutting(), ("pieces",)),
+    (RING, CountWish(pieces=900), Cutting(), ("pieces",)),
+    (ROUND, MassWish(piece_g=1.2), Cutting(slab_g=1_000), ("piece_grams",)),
+    (ROUND, MassWish(piece_g=0.6), Cutting(slab_g=1_000), ("piece_grams",)),
+    (ROUND, RingsWish(pieces=(900,)), Cutting(), ("rings", "pieces", 0)),
+    (ROUND, RingsWish(pieces=(1, 900)), Cutting(), ("rings", "pieces", 1)),
+    (ROUND, RingsWish(pieces=(1,) * 20, by="width", width_mm=20), Cutting(), ("rings",)),
+    (ROUND, GridWish(rows=90, columns=2), Cutting(), ("rows",)),
+    (ROUND, GridWish(rows=1, columns=1), Cutting(), ("rows",)),
+    (ROUND, SizeWish(length_mm=190, width_mm=190), Cutting(), ("piece",)),
+    (HEXAGON, SizeWish(length_mm=5, width_mm=5), Cutting(), ("piece",)),
+    (SQUARE, GridWish(rows=90, columns=2), Cutting(), ("rows",)),
+    (SQUARE, CountWish(pieces=997), Cutting(), ("pieces",)),
+    (SQUARE, SizeWish(length_mm=250, width_mm=30), Cutting(), ("piece",)),
+    (SQUARE, MassWish(piece_g=0.5), Cutting(slab_g=1_000), ("piece_grams",)),
+    (SQUARE, WedgesWish(wedges=8), Cutting(), ("wedges",)),
+    (HEXAGON, CountWish(pieces=8), Cutting(), ("pieces",)),
+    (ROUND, WedgesWish(wedges=8), LIMITED, ("limit", "longest_side")),
+    (ROUND, WedgesWish(wedges=8), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
+    (ROUND, SizeWish(length_mm=50, width_mm=40), LIMITED, ("limit", "longest_side")),
+    (HEXAGON, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
+    (SQUARE, CountWish(pieces=8), LIMITED, ("limit", "longest_side")),
+    (SQUARE, CountWish(pieces=1), Cutting(longest_side_mm=5), ("limit", "longest_side")),
+    (SQUARE, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
+    (SQUARE, SizeWish(length_mm=50, width_mm=40), LIMITED, ("limit", "longest_side")),
+    (SQUARE, CountWish(pieces=8), Cutting(trim_mm=99), ("trim",)),
+    (ROUND, WedgesWish(wedges=8), Cutting(largest_g=9), ("slab_grams",)),
+    (HEXAGON, SizeWish(length_mm=50, width_mm=40), Cutting(largest_g=9), ("slab_grams",)),
+    (RectangleSlab(length_mm=200, width_mm=4), CountWish(pieces=8), Cutting(), ()),
+]
+
+
+@pytest.mark.parametrize(("slab", "wish", "cutting", "path"), NAMED, ids=range(len(NAMED)))
+def test_errors_name_the_argument_they_are_about(
+    slab: Slab, wish: Wish, cutting: Cutting, path: tuple[str | int, ...]
+) -> None:
+    with pytest.raises(DomainError) as refusal:
+        cut_slab(slab, wish, cutting)
+    assert refusal.value.path == path, refusal.value.detail
+
+
+@LAW
+@given(
+    length=st.floats(40, 400),
+    width=st.floats(40, 400),
+    pieces=st.integers(1, 40),
+    longest=st.floats(20, 120),
+    heaviest=st.floats(10, 100),
+)
+def test_the_next_count_is_the_least_that_keeps_the_limit(
+    length: float, width: float, pieces: int, longest: float, heaviest: float
+) -> None:
+    """The search skips most grids; here every grid of every count is tried."""
+    slab, limited = (
+        RectangleSlab(length_mm=length, width_mm=width),
+        Cutting(knife_mm=1, slab_g=1_000, longest_side_mm=longest, largest_g=heaviest),
+    )
+    try:
+        cut_slab(slab, CountWish(pieces=pieces), limited)
+    except MismatchError as error:
+        if error.path == ("pieces",):
+            return  # the count itself has no grid, whatever the limit
+        candidates = error.candidates
+    else:
+        return
+    for count in range(pieces + 1, int(candidates[0]) + 1 if candidates else 200):
+        grids = [GridWish(rows=rows, columns=count // rows) for rows in range(1, count + 1) if count % rows == 0]
+        assert any(_can_be_cut(slab, grid, limited) for grid in grids) == (str(count) in candidates)
+
+
+def _can_be_cut(slab: Slab, wish: Wish, cutting: Cutting) -> bool:
+    try:
+        cut_slab(slab, wish, cutting)
+    except DomainError:
+        return False
+    return True
+
+
+def test_work_is_charged_for_refused_searches_too() -> None:
+    budget = CutBudget()
+    before = budget.left
+    with pytest.raises(MismatchError):
+        cut_slab(SQUARE, CountWish(pieces=1), Cutting(longest_side_mm=5), budget)
+    assert budget.left < before
+
+
+def test_an_exhausted_budget_refuses_everything_after_it() -> None:
+    budget = CutBudget(100)
+    with pytest.raises(OutOfRangeError, match="another request"):
+        cut_slab(SQUARE, SizeWish(length_mm=7, width_mm=7), Cutting(), budget=CutBudget(50))
+    for _ in range(8):
+        try:
+            cut_slab(SQUARE, GridWish(rows=4, columns=4), Cutting(), budget)
+        except OutOfRangeError:
+            break
+    else:
+        pytest.fail("the budget is never used up")
+    with pytest.raises(OutOfRangeError):
+        cut_slab(SQUARE, GridWish(rows=1, columns=1), Cutting(), budget)

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import (
+    MIN_PIECE_MM,
     Cell,
     CountWish,
     Cutting,
@@ -18,7 +20,7 @@ from domain.cutting.layouts import (
     WedgesWish,
     Wish,
 )
-from domain.cutting.slabs import PolygonSlab, RectangleSlab, RoundSlab, Slab
+from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from tests.domain.cut_strategies import (
     EXACT,
     asked,
@@ -149,7 +151,9 @@ def test_no_more_pieces_of_that_size_fit(slab: RectangleSlab, wish: SizeWish, cu
 
 @LAW
 @given(slab=rectangles, wish=st.builds(MassWish, piece_g=st.floats(15, 400)), cutting=cuttings())
-def test_the_error_is_what_the_piece_is_off_by(slab: RectangleSlab, wish: MassWish, cutting: Cutting) -> None:
+def test_the_error_is_the_difference_from_the_requested_mass(
+    slab: RectangleSlab, wish: MassWish, cutting: Cutting
+) -> None:
     sharp = RectangleSlab(length_mm=slab.length_mm, width_mm=slab.width_mm)
     layout = cut(sharp, wish, cutting)
     assert layout.error_percent is not None
@@ -181,3 +185,22 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
     layout = cut(slab, CountWish(pieces=pieces), limited)
     assert max(layout.piece.length_mm, layout.piece.width_mm) <= longest * (1 + EXACT)
     assert all(max(other.length_mm, other.width_mm) <= longest * (1 + EXACT) for other in layout.alternatives)
+
+
+@LAW
+@given(slab=rectangles | rounds | rings, wish=grid_wishes | round_wishes, cutting=cuttings())
+def test_requesting_an_alternative_gives_what_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
+    assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
+    for offer in cut(slab, wish, cutting).alternatives:
+        if offer.rows is None or offer.columns is None:
+            again: Wish = WedgesWish(wedges=offer.pieces)
+        elif offer.reason in {"turned", "less_offcut"} and isinstance(wish, SizeWish):
+            continue  # a size can be cut in two orientations; requesting it gives the better one
+        else:
+            again = GridWish(rows=offer.rows, columns=offer.columns)
+        layout = cut_slab(slab, again, cutting)
+        assert layout.pieces == offer.pieces > 1
+        assert (layout.piece.length_mm, layout.piece.width_mm) == (offer.length_mm, offer.width_mm)
+        assert min(offer.length_mm, offer.width_mm) >= MIN_PIECE_MM
+        if isinstance(slab, RoundSlab | RingSlab) or not slab.corner_radius_mm:
+            assert layout.piece.grams == pytest.approx(offer.grams)

@@ -1,4 +1,4 @@
-"""Laws of pieces set into a batter: the count asked for, inside, even, and as far apart as is said."""
+"""Laws of pieces set into a batter: the right count, inside the tin, even, and as far apart as stated."""
 
 import math
 from itertools import combinations
@@ -28,7 +28,7 @@ def least_gap(pattern: PiecePattern) -> float:
 
 @LAW
 @given(slab=slabs, count=counts)
-def test_as_many_as_asked_and_as_far_apart_as_said(slab: Slab, count: int) -> None:
+def test_the_count_and_the_least_distance_are_as_stated(slab: Slab, count: int) -> None:
     pattern = set_pieces(slab, count)
     assert len(pattern.positions) == count
     assert sum(row.count for row in pattern.rows) + sum(ring.count for ring in pattern.rings) == count
@@ -40,7 +40,7 @@ def test_as_many_as_asked_and_as_far_apart_as_said(slab: Slab, count: int) -> No
 
 @LAW
 @given(slab=slabs, count=counts)
-def test_the_wall_is_as_far_as_said(slab: Slab, count: int) -> None:
+def test_the_distance_to_the_wall_is_as_stated(slab: Slab, count: int) -> None:
     pattern = set_pieces(slab, count)
     match slab:
         case RectangleSlab(length_mm=length, width_mm=width):
@@ -74,12 +74,12 @@ def test_rows_are_mirrored_left_to_right(length: float, width: float, count: int
 @LAW
 @given(length=sides, width=sides, count=counts)
 def test_no_plain_grid_is_more_even(length: float, width: float, count: int) -> None:
-    """Of a count that divides into a grid, the grid's own gap is the least to be had."""
+    """If a count divides into a plain grid, the pattern's gap is at least that grid's."""
     pattern = set_pieces(RectangleSlab(length_mm=length, width_mm=width), count)
     gap = min(pattern.nearest_mm or math.inf, 2 * pattern.wall_mm)
     grids = [(count // rows, rows) for rows in range(1, count + 1) if count % rows == 0]
     best = max(min(length / columns, width / rows) for columns, rows in grids)
-    assert gap >= best * 0.979  # an uneven pattern must be 2 % better to be taken
+    assert gap >= best * 0.979  # an uneven pattern is only chosen if it is 2 % better
 
 
 @LAW
@@ -90,13 +90,13 @@ def test_growing_the_tin_grows_the_pattern(diameter: float, count: int) -> None:
         assert (2 * x, 2 * y) == pytest.approx((x2, y2), abs=1e-6)
 
 
-def test_touching_pieces_are_warned_of() -> None:
+def test_touching_pieces_cause_a_warning() -> None:
     slab = RectangleSlab(length_mm=200, width_mm=200)
     assert [n.code for n in set_pieces(slab, 16, ball_mm=30).notices] == ["pieces_cook_last"]
     assert [n.code for n in set_pieces(slab, 16, ball_mm=51).notices] == ["pieces_cook_last", "pieces_touch"]
 
 
 @pytest.mark.parametrize("count", [0, 301])
-def test_too_many_are_not_set_one_by_one(count: int) -> None:
+def test_too_many_pieces_are_refused(count: int) -> None:
     with pytest.raises(OutOfRangeError):
         set_pieces(RoundSlab(diameter_mm=200), count)

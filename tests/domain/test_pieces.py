@@ -7,12 +7,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from domain.cutting.slabs import RectangleSlab
-from domain.errors import DomainError, NeededError, OutOfRangeError
+from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Mass
 from domain.pieces.dividing import PieceWish, ball_mm, divide_mix
 from domain.pieces.scoops import SCOOPS, find_scoop, nearest_scoops
 from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.tins.shapes import CavitiesTin, RectangleTin, RoundTin, SquareTin
 from tests.strategies import LAW
 
 mixes = st.floats(50, 20_000)
@@ -21,13 +21,13 @@ WATER = 1.0
 
 
 def exactly(grams: float) -> Mass:
-    """A mix that was weighed."""
+    """The mass of a mix without a range."""
     return Mass(grams, grams, grams)
 
 
 @LAW
 @given(mix=mixes, each=st.floats(5, 500))
-def test_pieces_and_leftover_are_the_mix(mix: float, each: float) -> None:
+def test_pieces_and_rest_add_up_to_the_mix(mix: float, each: float) -> None:
     assume(each <= mix)
     found = divide_mix(exactly(mix), PieceWish(piece_g=each))
     assert found.count * found.piece_g + found.leftover_g == pytest.approx(mix)
@@ -44,14 +44,14 @@ def test_a_count_uses_the_whole_mix(mix: float, count: int) -> None:
 
 @LAW
 @given(mix=mixes, count=st.integers(1, 500))
-def test_count_there_and_grams_each_back(mix: float, count: int) -> None:
+def test_the_mass_of_a_count_gives_that_count_back(mix: float, count: int) -> None:
     each = divide_mix(exactly(mix), PieceWish(count=count)).piece_g
     assert divide_mix(exactly(mix), PieceWish(piece_g=each)).count == count
 
 
 @LAW
 @given(mix=mixes, spread=st.floats(0, 0.3), each=st.floats(5, 500))
-def test_a_spread_mix_makes_a_range_of_counts(mix: float, spread: float, each: float) -> None:
+def test_a_mix_with_a_range_gives_a_range_of_counts(mix: float, spread: float, each: float) -> None:
     assume(each <= mix)
     found = divide_mix(Mass(mix, mix * (1 - spread), mix * (1 + spread)), PieceWish(piece_g=each))
     assert found.count_low <= found.count <= found.count_high
@@ -85,7 +85,7 @@ def test_a_ball_holds_its_volume(each: float, density: float) -> None:
     assert 4 / 3 * math.pi * (ball_mm(each, density) / 20) ** 3 * density == pytest.approx(each)
 
 
-def test_a_scoop_of_no_table_goes_by_the_rule_and_says_so() -> None:
+def test_a_scoop_that_is_in_no_table_follows_the_rule_with_a_warning() -> None:
     scoop = find_scoop(36)
     assert float(scoop.ml) == pytest.approx(946.352946 / 36)
     assert [notice.code for notice in scoop.notices] == ["scoop_by_rule"]
@@ -102,13 +102,13 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("wish", "density", "error"), REFUSED, ids=range(len(REFUSED)))
-def test_what_cannot_be_divided_is_refused(wish: PieceWish, density: float | None, error: type[DomainError]) -> None:
+def test_impossible_divisions_are_refused(wish: PieceWish, density: float | None, error: type[DomainError]) -> None:
     with pytest.raises(error):
         divide_mix(exactly(1_000), wish, density)
 
 
 @pytest.mark.parametrize("wish", [{}, {"count": 3, "scoop": 16}, {"piece_g": 5.0, "count": 2}])
-def test_one_wish_at_a_time(wish: dict[str, int]) -> None:
+def test_exactly_one_wish_is_allowed(wish: dict[str, int]) -> None:
     with pytest.raises(NeededError):
         PieceWish(**wish)
 
@@ -139,22 +139,32 @@ def test_pieces_on_trays_keep_their_distances(room: TrayRoom, count: int) -> Non
 
 @LAW
 @given(room=rooms, count=st.integers(1, 300))
-def test_trays_hold_the_count_and_no_tray_too_many(room: TrayRoom, count: int) -> None:
+def test_trays_hold_the_count_and_none_is_empty(room: TrayRoom, count: int) -> None:
     for fit in fit_trays(count, room):
         assert (fit.trays - 1) * fit.pattern.per_tray + fit.on_last == count
         assert 1 <= fit.on_last <= fit.pattern.per_tray
 
 
-def test_a_tray_too_small_is_refused() -> None:
-    slab = RectangleSlab(length_mm=100, width_mm=60)
+def test_a_tray_that_is_too_small_or_too_large_is_refused() -> None:
     with pytest.raises(OutOfRangeError):
-        fit_trays(5, tray_of(slab, 50, spacing_mm=10, margin_mm=10))
+        fit_trays(5, tray_of(RectangleTin(length_mm=100, width_mm=60), 50, spacing_mm=10, margin_mm=10))
     with pytest.raises(OutOfRangeError):
-        fit_trays(5, tray_of(RectangleSlab(length_mm=2_000, width_mm=2_000), 5, spacing_mm=0, margin_mm=0))
+        fit_trays(5, tray_of(SquareTin(side_mm=2_000), 5, spacing_mm=0, margin_mm=0))
+
+
+def test_a_tray_is_rectangular_and_its_pieces_have_a_diameter() -> None:
+    with pytest.raises(MismatchError) as refusal:
+        tray_of(RoundTin(diameter_mm=300), 50, spacing_mm=0, margin_mm=0)
+    assert refusal.value.path == ("tray",)
+    with pytest.raises(MismatchError):
+        tray_of(CavitiesTin(count=12, volume_ml=80), 50, spacing_mm=0, margin_mm=0)
+    with pytest.raises(NeededError) as needed:
+        tray_of(SquareTin(side_mm=300), None, spacing_mm=0, margin_mm=0)
+    assert needed.value.path == ("diameter",)
 
 
 def middles(fit: TrayFit, room: TrayRoom) -> list[tuple[float, float]]:
-    """Where pieces sit, drawn from the pattern's own description."""
+    """The positions of the pieces, worked out from the description of the pattern."""
     start = room.margin_mm + room.diameter_mm / 2
     shift = room.pitch_mm / 2 if fit.pattern.pattern == "staggered" else 0.0
     return [

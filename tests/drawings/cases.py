@@ -1,4 +1,4 @@
-"""Every kind of drawing, from 2 pieces to 200; `python -m tests.drawings.cases` draws the kept ones anew.
+"""Every kind of drawing, from 2 to 200 pieces; `python -m tests.drawings.cases` writes the reviewed files again.
 
 Look at every drawing that changed before you commit it.
 """
@@ -15,7 +15,7 @@ from domain.pieces.patterns import set_pieces
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = (
     'Parkin <script>alert("1")</script> & \x00\x1b]]> of the day, ' + "unbroken" * 12
-)  # escaped, wrapped, cut short
+)  # must be escaped, wrapped and shortened
 
 SQUARE = RectangleSlab(length_mm=200, width_mm=200)
 SHEET = RectangleSlab(length_mm=660.4, width_mm=457.2)
@@ -50,7 +50,7 @@ PIECES: dict[str, tuple[Slab, int, float | None]] = {
     "pieces-round-19": (ROUND, 19, 28.0),
     "pieces-ring-12": (RING, 12, 30.0),
 }
-# From 2 to 200 on a square, a sheet, a loaf and an upright slab; only looked at in the browser.
+# From 2 to 200 pieces on a square, a sheet, a loaf and an upright slab; only tested in the browser.
 COUNTS = (2, 3, 5, 8, 12, 16, 24, 35, 54, 77, 96, 120, 150, 200)
 MORE: dict[str, tuple[Slab, Wish, Cutting, str]] = {
     f"{name}-{count}-pieces": (slab, CountWish(pieces=count), cutting, "")
@@ -76,7 +76,7 @@ def draw_case(name: str) -> str:
 
 
 def write_all() -> None:
-    """Draw every kept drawing anew."""
+    """Write every reviewed drawing again."""
     for name in (*CUTS, *PIECES):
         (GOLDEN / f"{name}.svg").write_text(draw_case(name) + "\n", "utf-8")
 

@@ -1,4 +1,4 @@
-"""Drawings in a real browser: no two labels overlap, none leaves the sheet, and they are large enough to read.
+"""Drawings in a real browser: no labels overlap or leave the sheet, and all are large enough to read.
 
 Playwright drives Debian's chromium. Without a browser these tests fail and say so; TINWRIGHT_NO_BROWSER skips them.
 """
@@ -16,7 +16,7 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif("TINWRIGHT_NO_BROWSER" in os.environ, reason="TINWRIGHT_NO_BROWSER is set"),
 ]
-# The browser's own services are off: they would look for the internet.
+# The browser's background services are off, since they would connect to the internet.
 QUIET = [
     "--no-sandbox",
     "--disable-gpu",
@@ -26,14 +26,18 @@ QUIET = [
     "--disable-component-update",
     "--disable-sync",
 ]
-SCREENS = {"tablet": (1280, 800), "tablet upright": (800, 1280), "A4": (718, 1047)}  # A4 less 10 mm, at 96 px an inch
+SCREENS = {
+    "tablet": (1280, 800),
+    "tablet upright": (800, 1280),
+    "A4": (718, 1047),
+}  # A4 minus 10 mm margins, at 96 px per inch
 LEAST_PX = {"tablet": 12.0, "tablet upright": 12.0, "A4": 11.0}  # 2 mm on a 10 in tablet, 2.9 mm on A4
 MEASURE = """() => [...document.querySelectorAll('text')].map(one => {
     const box = one.getBoundingClientRect();
     const scale = one.ownerSVGElement.getScreenCTM().a;
     return [one.textContent, box.left, box.top, box.right, box.bottom, one.getAttribute('font-size') * scale];
 })"""
-TOUCH = 0.5  # px: boxes of glyphs are a little larger than the glyphs
+TOUCH = 0.5  # px: the boxes of glyphs are slightly larger than the glyphs
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +45,7 @@ def page() -> Iterator[Any]:
     chromium = shutil.which("chromium")
     if chromium is None:
         pytest.fail("No chromium here: install Debian's package `chromium`, or set TINWRIGHT_NO_BROWSER.")
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only where a browser is wanted
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only needed for tests with a browser
 
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
@@ -51,7 +55,7 @@ def page() -> Iterator[Any]:
 
 @pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize("name", [*CUTS, *PIECES, *MORE])
-def test_labels_are_apart_inside_and_large_enough(page: Any, name: str, screen: str) -> None:
+def test_labels_do_not_overlap_and_are_legible(page: Any, name: str, screen: str) -> None:
     width, height = SCREENS[screen]
     page.set_viewport_size({"width": width, "height": height})
     svg = draw_case(name).replace("<svg ", '<svg style="display:block;width:100vw;height:100vh" ', 1)
@@ -69,7 +73,7 @@ def test_labels_are_apart_inside_and_large_enough(page: Any, name: str, screen: 
             assert across <= TOUCH or down <= TOUCH, f"{one!r} and {other!r} overlap"
 
 
-def test_nothing_in_a_label_runs(page: Any) -> None:
+def test_no_script_in_a_label_runs(page: Any) -> None:
     said: list[str] = []
 
     def dismiss(dialog: Any) -> None:

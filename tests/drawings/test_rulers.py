@@ -1,4 +1,4 @@
-"""Figures along a ruler: none touches another, and none is left out that has room."""
+"""Figures along a ruler: no two touch, and every figure that has room is shown."""
 
 import random
 from itertools import combinations
@@ -30,8 +30,8 @@ def touch(ruler: Ruler, one: tuple[Figure, int], other: tuple[Figure, int]) -> b
 
 @pytest.mark.parametrize("side", ["top", "left"])
 @pytest.mark.parametrize("count", [1, 4, 9, 20, 40, 300])
-def test_every_pair_is_apart_and_what_is_left_out_has_no_room(side: Side, count: int) -> None:
-    rng = random.Random(count)  # noqa: S311 - repeatable cases, no secret
+def test_no_figures_touch_and_omitted_figures_have_no_room(side: Side, count: int) -> None:
+    rng = random.Random(count)  # noqa: S311 - reproducible cases, not a secret
     for _ in range(10):
         figures = some_figures(rng, count)
         ruler = fit_ruler(side, figures, unit=1.0, size=FIGURE)
@@ -41,7 +41,7 @@ def test_every_pair_is_apart_and_what_is_left_out_has_no_room(side: Side, count:
             assert any(touch(ruler, (left_out, 0), placed) for placed in ruler.figures)
 
 
-def test_where_all_have_room_all_are_shown_on_one_level() -> None:
+def test_all_figures_are_on_one_level_if_they_have_room() -> None:
     figures = [Figure(place=20.0 * i, label=str(i)) for i in range(6)]
     ruler = fit_ruler("bottom", figures, unit=1.0, size=FIGURE)
     assert [(one.place, level) for one, level in ruler.figures] == [(20.0 * i, 0) for i in range(6)]

@@ -1,4 +1,4 @@
-"""Portion cuts, packings and lattice counts as others print them.
+"""Portion cuts, packings and lattice counts, compared with published figures.
 
 Nothing here was computed by this project: where a figure was not read but recalled, it says so.
 """
@@ -48,7 +48,7 @@ def test_portion_cuts(tin: str, pieces: int, grid: tuple[int, int], size: tuple[
 
 
 # Online Encyclopedia of Integer Sequences, A001182, unit squares wholly inside a quarter of a disc of radius n about a
-# lattice point, n = 1, 2, ...; from memory, and borne out by counting below.
+# lattice point, n = 1, 2, ...; quoted from memory, and confirmed by counting below.
 QUARTER_SQUARES = [0, 1, 4, 8, 15, 22, 30, 41, 54, 69, 83]
 
 
@@ -77,7 +77,7 @@ CIRCLES_IN_CIRCLE = [
 
 
 @pytest.mark.parametrize(("count", "ratio"), CIRCLES_IN_CIRCLE)
-def test_few_pieces_in_a_round_tin_sit_as_far_apart_as_can_be(count: int, ratio: str) -> None:
+def test_few_pieces_in_a_round_tin_are_as_far_apart_as_possible(count: int, ratio: str) -> None:
     pattern = set_pieces(RoundSlab(diameter_mm=230), count)
     assert pattern.nearest_mm is not None
     assert pattern.wall_mm == pytest.approx(pattern.nearest_mm / 2, rel=1e-9)
@@ -88,6 +88,6 @@ SQUARE_GRIDS = [4, 9, 16, 25]  # densest packings of circles in a square up to 3
 
 
 @pytest.mark.parametrize("count", SQUARE_GRIDS)
-def test_square_numbers_sit_in_a_grid(count: int) -> None:
+def test_square_numbers_form_a_grid(count: int) -> None:
     pattern = set_pieces(RectangleSlab(length_mm=200, width_mm=200), count)
     assert pattern.nearest_mm == pytest.approx(200 / math.isqrt(count))

@@ -1,4 +1,4 @@
-"""Numbered scoops against the level measures two sources print."""
+"""Numbered scoops compared with the level measures that two sources print."""
 
 import pytest
 
@@ -29,7 +29,7 @@ PRINTED = [
     (30, "2.2", "us_tbsp", BOOK),
     (40, "1.6", "us_tbsp", BOOK),
 ]
-ROUNDED = 0.005  # of the measure: what kitchen fractions of a spoon leave open (No. 70: 2 3/4 tsp for 2.743)
+ROUNDED = 0.005  # relative: kitchen fractions of a spoon are rounded (No. 70: 2 3/4 tsp for 2.743)
 
 
 @pytest.mark.parametrize(("number", "amount", "unit", "source"), PRINTED, ids=[f"No. {p[0]}, {p[3]}" for p in PRINTED])
@@ -45,11 +45,11 @@ RULE = [(6, 157.725), (8, 118.294), (10, 94.635), (16, 59.147), (20, 47.318), (3
 
 
 @pytest.mark.parametrize(("number", "ml"), RULE)
-def test_the_number_is_scoops_to_a_quart(number: int, ml: float) -> None:
+def test_the_number_is_the_number_of_scoops_in_a_quart(number: int, ml: float) -> None:
     assert float(SCOOPS[number].ml) == pytest.approx(ml, abs=0.0005)
 
 
 def test_portions_of_a_quart() -> None:
-    """Open textbook, portion table: how many of so many fl oz are a quart; a scoop of that number holds one."""
+    """Open textbook, portion table: the number of portions in a quart is the number of the scoop that holds one."""
     for fl_oz, portions in ((1, 32), (2, 16), (8 / 3, 12), (4, 8)):
         assert float(find_scoop(portions).ml) == pytest.approx(fl_oz * float(UNITS["us_fl_oz"].factor))

@@ -11,9 +11,10 @@ from domain.cutting.cuts import charge_drawing
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.marks import CutMarks, Mark
 from domain.errors import DomainError, at_path
+from domain.notices import Notice
 
 
-def cuts_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = False) -> dict[str, Any]:
+def question_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = False) -> dict[str, Any]:
     """Divide one slab and describe the layout.
 
     Args:
@@ -26,10 +27,57 @@ def cuts_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = Fa
         DomainError: the slab cannot be divided like this, or the budget is used up.
     """
     layout, notices = question.cut(budget)
+    with at_path(*question.path):
+        return cuts_answer(layout, notices, budget, label=question.label, drawing=question.drawing, in_query=in_query)
+
+
+def tin_answer(tin: CutQuestion | TinErrors, budget: CutBudget) -> dict[str, Any]:
+    """The answer for one tin of `tins`, or what is wrong with it."""
+    if isinstance(tin, TinErrors):
+        errors = tin.errors
+    else:
+        try:
+            return question_answer(tin, budget)
+        except DomainError as error:
+            errors = [error]
+    return without_none(label=tin.label, problem=domain_problem(errors, in_query=False))
+
+
+def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
+    """The drawing of one layout, as SVG."""
+    layout, _ = question.cut(budget)
+    charge_drawing(layout, budget)
+    return draw_cuts(layout, question.label or "")
+
+
+def cuts_answer(
+    layout: CutLayout,
+    notices: tuple[Notice, ...],
+    budget: CutBudget,
+    *,
+    label: str | None = None,
+    drawing: bool = False,
+    in_query: bool = False,
+) -> dict[str, Any]:
+    """Describe one layout.
+
+    Args:
+        layout: how the slab is divided.
+        notices: warnings, with their place in the request.
+        budget: is charged for the drawing.
+        label: the caller's own name for the slab.
+        drawing: whether to draw the layout.
+        in_query: whether warnings name query parameters.
+    Returns:
+        The answer, without the fields that are not known.
+    Raises:
+        OutOfRangeError: the budget is used up.
+    """
+    if drawing:
+        charge_drawing(layout, budget)
     areas = layout.areas
-    drawing = _drawn(layout, question, budget) if question.drawing else None
     return without_none(
-        label=question.label,
+        label=label,
         layout=layout.layout,
         pieces=layout.pieces,
         rows=layout.rows,
@@ -49,33 +97,9 @@ def cuts_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = Fa
         offcut=_share(layout, areas.offcut_mm2),
         error_percent=layout.error_percent,
         alternatives=[_alternative(alternative) for alternative in layout.alternatives],
-        drawing=drawing,
+        drawing=draw_cuts(layout, label or "") if drawing else None,
         warnings=warnings(notices, in_query=in_query),
     )
-
-
-def tin_answer(tin: CutQuestion | TinErrors, budget: CutBudget) -> dict[str, Any]:
-    """The answer for one tin of `tins`, or what is wrong with it."""
-    if isinstance(tin, TinErrors):
-        errors = tin.errors
-    else:
-        try:
-            return cuts_answer(tin, budget)
-        except DomainError as error:
-            errors = [error]
-    return without_none(label=tin.label, problem=domain_problem(errors, in_query=False))
-
-
-def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
-    """The drawing of one layout, as SVG."""
-    layout, _ = question.cut(budget)
-    return _drawn(layout, question, budget)
-
-
-def _drawn(layout: CutLayout, question: CutQuestion, budget: CutBudget) -> str:
-    with at_path(*question.path):
-        charge_drawing(layout, budget)
-    return draw_cuts(layout, question.label or "")
 
 
 def _mean(layout: CutLayout) -> dict[str, Any]:

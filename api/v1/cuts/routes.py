@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
 from api.drawings.svg import MEDIA_TYPE
-from api.v1.cuts.answers import cut_drawing, cuts_answer, tin_answer
+from api.v1.cuts.answers import cut_drawing, question_answer, tin_answer
 from api.v1.cuts.reading import read_cut, read_tins
 from api.v1.cuts.schemas import CutsAnswer, CutsQuery, CutsRequest, CutsResult
 from api.wire.formats import CustomFormat, response_formats
@@ -26,7 +26,7 @@ async def draw(query: CutsQuery) -> str:
 @response_formats(figure=("pieces",), svg=CustomFormat(MEDIA_TYPE, draw))
 async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, Any]:
     """Rows, columns, marks and masses; with `format=svg`, the drawing alone."""
-    return cuts_answer(read_cut(query), CutBudget(), in_query=True)
+    return question_answer(read_cut(query), CutBudget(), in_query=True)
 
 
 @router.post("", operation_id="cuts_object", summary="Where to cut one slab or several", response_model=CutsResult)
@@ -37,5 +37,5 @@ async def post_cuts(body: CutsRequest) -> dict[str, Any]:
     """
     budget = CutBudget()
     if body.tins is None:
-        return cuts_answer(read_cut(body), budget)
+        return question_answer(read_cut(body), budget)
     return {"tins": [tin_answer(tin, budget) for tin in read_tins(body)]}

@@ -26,22 +26,25 @@ from domain.pieces.scoops import MAX_SCOOP, MIN_SCOOP
 MAX_MIX_GRAMS = 10_000_000  # our own limit, no source
 MAX_PIECE_GRAMS = 100_000  # our own limit, no source
 
-MixMass = Annotated[float, Field(gt=0, le=MAX_MIX_GRAMS, description="The whole mix.")]
-PieceMass = Annotated[float, Field(gt=0, le=MAX_PIECE_GRAMS)]
-Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="So many equal pieces."), WHOLE]
+MixMass = Annotated[float, Field(gt=0, le=MAX_MIX_GRAMS, description="Mass of the whole mix in grams.")]
+PieceMass = Annotated[float, Field(gt=0, le=MAX_PIECE_GRAMS, description="Mass of each piece in grams.")]
+Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="Number of equal pieces."), WHOLE]
 ScoopNumber = Annotated[
     int,
-    Field(ge=MIN_SCOOP, le=MAX_SCOOP, examples=[30], description="A numbered scoop, level; needs `g_per_ml`."),
+    Field(ge=MIN_SCOOP, le=MAX_SCOOP, examples=[30], description="Number of a scoop, filled level; needs `g_per_ml`."),
     WHOLE,
 ]
 
 
 class PiecesRequest(Schema):
-    """A mix (`grams` or `lines`) and one of `grams_each`, `count`, `scoop`; a tray to sit on, a tin to be set into."""
+    """A mix (`grams` or `lines`) and one of `grams_each`, `count`, `scoop`; optionally a tray, and a tin of batter."""
 
     grams: MixMass | None = None
     lines: list[LineIn] | None = Field(
-        default=None, min_length=1, max_length=MAX_LINES, description="The mix as in a formula, instead of `grams`."
+        default=None,
+        min_length=1,
+        max_length=MAX_LINES,
+        description="The mix line by line, as in a formula, instead of `grams`.",
     )
     measures: MeasuresName | None = None
     egg_class: EggClassName | None = None
@@ -49,38 +52,57 @@ class PiecesRequest(Schema):
     count: Portions | None = None
     scoop: ScoopNumber | None = None
     g_per_ml: Density | None = None
-    tray: TinIn | None = Field(default=None, description="A rectangular tray, inside, to bake the pieces on.")
-    spacing: Quantity | None = Field(default=None, description="Between pieces on the tray.")
-    edge: Quantity | None = Field(default=None, description="Left free along the tray's walls.")
+    tray: TinIn | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
+    spacing: Quantity | None = Field(default=None, description="Distance between pieces on the tray.")
+    edge: Quantity | None = Field(default=None, description="Distance to keep from the tray's walls.")
     diameter: Quantity | None = Field(
-        default=None, description="Of a piece on the tray or in the tin; a ball of its mass and density if left out."
+        default=None, description="Diameter of a piece. If it is left out, that of a ball of its mass and density."
     )
     tin: TinIn | None = Field(default=None, description="A tin of batter that the pieces are set into.")
-    baked_depth: Quantity | None = Field(default=None, description="Where walls slope: height of the face they lie in.")
+    baked_depth: Quantity | None = Field(
+        default=None,
+        description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
+    )
     label: Label | None = None
-    drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
+    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
 
 
 class PiecesQuery(Query):
-    """The same as query parameters, the mix by its mass."""
+    """The same as query parameters; the mix is given by its mass."""
 
     grams: MixMass
     grams_each: PieceMass | None = None
     count: Portions | None = None
     scoop: ScoopNumber | None = None
     g_per_ml: Density | None = None
-    tray: TinText | None = None
-    spacing: QuantityText | None = None
-    edge: QuantityText | None = None
-    diameter: QuantityText | None = None
-    tin: TinText | None = None
-    baked_depth: QuantityText | None = None
+    tray: TinText | None = Field(
+        default=None,
+        description="Inside of a rectangular tray to bake the pieces on.",
+        examples=["rectangle 60 x 40 cm"],
+    )
+    spacing: QuantityText | None = Field(
+        default=None, description="Distance between pieces on the tray.", examples=["3 cm"]
+    )
+    edge: QuantityText | None = Field(
+        default=None, description="Distance to keep from the tray's walls.", examples=["2 cm"]
+    )
+    diameter: QuantityText | None = Field(
+        default=None,
+        description="Diameter of a piece. If it is left out, that of a ball of its mass and density.",
+        examples=["4 cm"],
+    )
+    tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
+    baked_depth: QuantityText | None = Field(
+        default=None,
+        description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
+        examples=["3 cm"],
+    )
     label: Label | None = None
-    drawing: bool = False
+    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
 
 
 class ScoopAnswer(Answer):
-    """A numbered scoop, level: by the rule, and the range of printed measures."""
+    """A numbered scoop filled level: its measure by the rule, and the range of printed measures."""
 
     number: int
     ml: float
@@ -89,25 +111,27 @@ class ScoopAnswer(Answer):
     grams: float | None = None
     low: float | None = None
     high: float | None = None
-    error_percent: float | None = Field(default=None, description="From the mass wanted.")
+    error_percent: float | None = Field(default=None, description="Difference from the requested mass, in percent.")
     sources: list[SourceRef]
 
 
 class TrayPatternAnswer(Answer):
-    """One way to sit pieces on trays."""
+    """One way to arrange pieces on trays."""
 
     pattern: Literal["square", "staggered"]
-    along: Literal["length", "width"] = Field(description="Which side of the tray the rows run along.")
-    rows: list[int] = Field(description="Pieces in each row; every other staggered one half a pitch further in.")
+    along: Literal["length", "width"] = Field(description="The side of the tray that the rows run along.")
+    rows: list[int] = Field(
+        description="Number of pieces in each row. In staggered rows, every other row starts half a pitch further in."
+    )
     per_tray: int
     trays: int
     on_last_tray: int
-    pitch_mm: float = Field(description="From middle to middle in a row.")
-    row_pitch_mm: float
+    pitch_mm: float = Field(description="Distance from middle to middle in a row.")
+    row_pitch_mm: float = Field(description="Distance from row to row.")
 
 
 class TrayAnswer(Answer):
-    """How many pieces sit on the tray."""
+    """How many pieces fit on the tray, in two arrangements."""
 
     length_mm: float
     width_mm: float
@@ -117,7 +141,7 @@ class TrayAnswer(Answer):
 
 
 class PieceRowAnswer(Answer):
-    """A straight row: its distance from the first side, its first piece, and how far to the next."""
+    """A straight row: its distance from the first side, its first piece, and the distance to the next piece."""
 
     count: int
     at_mm: float
@@ -126,7 +150,7 @@ class PieceRowAnswer(Answer):
 
 
 class PieceRingAnswer(Answer):
-    """A ring round the middle: its first piece, clockwise from the top, and how far to the next."""
+    """A ring around the middle: its first piece, clockwise from the top, and the angle to the next piece."""
 
     count: int
     radius_mm: float
@@ -135,7 +159,7 @@ class PieceRingAnswer(Answer):
 
 
 class PiecePositionAnswer(Answer):
-    """The middle of one piece, from the left and the top of the tin."""
+    """The middle of one piece, measured from the left and the top of the tin."""
 
     x_mm: float
     y_mm: float
@@ -148,12 +172,12 @@ class PiecePatternAnswer(Answer):
     rows: list[PieceRowAnswer]
     rings: list[PieceRingAnswer]
     positions: list[PiecePositionAnswer]
-    nearest_mm: float | None = Field(default=None, description="Least distance between two middles.")
-    wall_mm: float = Field(description="Least distance of a middle from a wall.")
+    nearest_mm: float | None = Field(default=None, description="Least distance between the middles of two pieces.")
+    wall_mm: float = Field(description="Least distance between the middle of a piece and a wall.")
 
 
 class MixAnswer(Answer):
-    """The mix that is divided; a range and sources where it was weighed line by line."""
+    """The mix that is divided. A mix in lines has a range and sources."""
 
     grams: float
     low: float
@@ -162,7 +186,7 @@ class MixAnswer(Answer):
 
 
 class PiecesAnswer(Answer):
-    """Whole pieces of a mix; low and high where a scoop's measure is not one figure."""
+    """The whole pieces of a mix; `low` and `high` differ where a scoop's measure has a range."""
 
     label: str | None = None
     count: int
@@ -178,5 +202,5 @@ class PiecesAnswer(Answer):
     nearest_scoops: list[ScoopAnswer]
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
-    drawing: str | None = Field(default=None, description="SVG: to scale, viewBox in millimetres.")
+    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
     warnings: list[Warned]

@@ -6,7 +6,7 @@ from typing import Any
 import orjson
 
 from api.v1.bake.answers import target_bake_answers
-from api.v1.cuts.answers import cuts_answer
+from api.v1.cuts.answers import question_answer
 from api.v1.cuts.reading import read_target_cuts
 from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.reading import record_cut_errors
@@ -93,7 +93,7 @@ def cuts_answers(
             elif target.cuts is not None and result.target.tin is not None:
                 tin, path = result.target.tin, ("targets", i)
                 question = read_target_cuts(target.cuts, tin, result.grams_per_tin, label=target.label, path=path)
-                answer = cuts_answer(question, budget)
+                answer = question_answer(question, budget)
         answers.append(answer)
     return answers
 

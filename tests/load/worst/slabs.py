@@ -139,6 +139,26 @@ WORST: dict[str, Build] = {
     "cuts_object: 50 slabs, a prime count": refused_slabs("{} x 557 mm", pieces=997),
     "cuts_object: 50 narrow slabs, a count of poor shape": refused_slabs("{} x 12 mm", pieces=100),
     "cuts_object: 50 slabs by mass": many_cuts("square {} x 50 mm", drawing=False, piece_grams=91),
+    "cuts_object: 50 slabs with round corners by mass": lambda turn: post(
+        "/v1/cuts",
+        {
+            "tins": [
+                {
+                    "tin": {
+                        "shape": "rectangle",
+                        "length": f"{1_900 + i}.{turn} mm",
+                        "width": "1440 mm",
+                        "corner_radius": "4 mm",
+                    },
+                    "slab_grams": 90_000,
+                }
+                for i in range(MAX_TINS)
+            ],
+            "piece_grams": 1_093,
+            "limit": {"largest_mass": "1200 g"},
+        },
+    ),
+    "cuts_object: 50 rounds in wedges with a knife": many_cuts("round {} x 50 mm", wedges=289),
     "cuts_object: 50 rounds by mass with a wide knife": many_cuts(
         "round {} x 50 mm", drawing=False, piece_grams=1_000, knife_width="4.9 mm"
     ),
