@@ -153,6 +153,21 @@ def _nearest_names(name: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
 
 
+def check_packing(packing: str | None, ingredient: Ingredient | None) -> None:
+    """Check a packing whose density is not needed, because another part of the request is wrong.
+
+    Args:
+        packing: how the measure was filled, if that is known.
+        ingredient: the ingredient, if it is known.
+    Raises:
+        UnknownError: no ingredient, or not this one, has this packing.
+    """
+    packings = PACKINGS if ingredient is None or not ingredient.densities else frozenset(ingredient.densities)
+    if packing is not None and packing not in packings and not (packing in PACKINGS and packings == {UNSTATED}):
+        candidates = tuple(sorted(packings))
+        raise UnknownError("There is no such packing.", code="unknown-packing", candidates=candidates)
+
+
 def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Density, bool]:
     """The density of an ingredient in a packing.
 

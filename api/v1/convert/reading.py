@@ -23,7 +23,7 @@ from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError
 from domain.measures.quantities import amount_ratio, check_amount, parse_quantity
 from domain.measures.units import Measures, Unit, resolve_unit
 from domain.things.conversion import Rate, Thing, constant_rate
-from domain.things.ingredients import density_of
+from domain.things.ingredients import check_packing
 
 ROW_PARTS = ("amount", "unit", "ingredient", "to", "packing")
 Ratio = tuple[int, int]  # an amount as numerator and denominator, as `amount_ratio` returns it
@@ -119,9 +119,9 @@ def read_conversion(question: Question) -> Conversion:
         egg_class = read_egg_class(question.egg_class, "egg_class")
     with errors.at():
         thing = read_thing(question.ingredient, question.packing, question.g_per_ml, egg_class)
-    if errors.errors and thing is not None and thing.ingredient is not None and thing.ingredient.densities:
-        with errors.at():  # the rate would report an unknown packing, but there is no rate
-            density_of(thing.ingredient, thing.packing)
+    if errors.errors:
+        with errors.at("packing"):
+            check_packing(question.packing, None if thing is None else thing.ingredient)
     if errors.errors or thing is None:
         raise DomainErrors(errors.errors)
     return Conversion(unit, to, thing, constant_rate(unit, to, thing))
