@@ -11,6 +11,7 @@ NoticeCode = Literal[
     "analogy",
     "assumed_class_weight",
     "assumed_figure",
+    "bake_loss_missing",
     "composition_assumed",
     "compound_unlisted",
     "contradicts_reference",

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
 from domain.errors import ErrorCollector, UnknownError
 from domain.reference import rows, words
@@ -10,6 +10,7 @@ from domain.sources import Cited, cited
 from domain.things.ingredients import INGREDIENTS
 
 Market = Literal["eu", "uk", "us"]
+MARKETS: tuple[Market, ...] = get_args(Market)
 LabelList = Literal["eu", "us"]
 LIST_OF: MappingProxyType[Market, LabelList] = MappingProxyType({"eu": "eu", "uk": "eu", "us": "us"})
 

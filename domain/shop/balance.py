@@ -12,6 +12,7 @@ from domain.reference import rows
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.goods import Book
 from domain.shop.nutrition import Nutrient
+from domain.shop.scaled import scaled
 from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import DRY_FORMS, INGREDIENTS, normal_name
 
@@ -77,15 +78,18 @@ class Compared:
         return (self.second_percent or 0.0) - (self.first_percent or 0.0)
 
 
-def balance(weighed: WeighedFormula, book: Book, base: Sequence[str] = (), component: str | None = None) -> Balance:
-    """Baker's percentages of a formula.
+def balance(
+    weighed: WeighedFormula, book: Book, base: Sequence[str] = (), component: str | None = None, factor: float = 1.0
+) -> Balance:
+    """Baker's percentages of a formula, with grams at the factor of a target.
 
     Args:
-        weighed: the formula in grams.
+        weighed: the formula as written, in grams.
         book: the shop's goods.
         base: names of the lines that together are 100. By default these are the flours or, without flour, the heaviest
             dry ingredient that is no sugar, salt or raising agent.
         component: one component by name; the whole formula if None.
+        factor: of the target. Percentages do not depend on it.
     Returns:
         The percentages.
     Raises:
@@ -97,7 +101,7 @@ def balance(weighed: WeighedFormula, book: Book, base: Sequence[str] = (), compo
         Percent = mass / flour × 100, common practice of the trade (worked examples in tests/published).
     """
     names = tuple(component.component.name for component in weighed.components)
-    uses = uses_of(weighed, book, component_places(names, component))
+    uses = uses_of(scaled(weighed, factor), book, component_places(names, component))
     kind, base_uses = _base(uses, base)
     base_g = math.fsum(use.mass.grams for use in base_uses)
     rest = [use for use in uses if use not in base_uses]

@@ -1,4 +1,4 @@
-"""The cost of a formula, by line, component, tin and piece, in decimal money that adds up to the last minor unit.
+"""The cost of a formula, by line, component, tin and portion, in decimal money that adds up to the last minor unit.
 
 The cost of a line is the mass to buy for it (edible portion over usable yield) times the price of a gram out of the
 chosen pack. Sums are exact fractions. The total is rounded once, half to even, to the minor unit, and each line gets
@@ -16,19 +16,20 @@ from domain.formulas.formula import WeighedFormula, WeighedLine
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
 from domain.shop.money import Currency, even_split, shares
+from domain.shop.scaled import scaled
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
 from domain.things.eggs import EggClass
 
 MINUTES_PER_HOUR = 60
 PackChoice = Literal["first", "cheapest", "dearest"]
-Per = Literal["batch", "tin", "piece"]
+Per = Literal["batch", "tin", "portion"]
 ExtraKind = Literal["packaging", "labour", "other"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
-    """A cost beside the ingredients: an amount of money per batch, tin or piece."""
+    """A cost beside the ingredients: an amount of money per batch, tin or portion."""
 
     name: str
     kind: ExtraKind
@@ -38,11 +39,11 @@ class Extra:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Costing:
-    """How to cost a formula. `tins` and `pieces` are what all of it makes; `pieces` is None if it makes no pieces."""
+    """How to cost a formula. `tins` and `portions` are what all of it makes; without portions their number is None."""
 
     currency: Currency
     tins: int = 1
-    pieces: int | None = None
+    portions: int | None = None
     pack_choice: PackChoice = "first"
     extras: tuple[Extra, ...] = ()
 
@@ -155,9 +156,9 @@ class Cost:
         return self._each(self.costing.tins)
 
     @property
-    def each_piece(self) -> EachCost | None:
-        """The cost of one piece; None if no pieces were given."""
-        return None if self.costing.pieces is None else self._each(self.costing.pieces)
+    def each_portion(self) -> EachCost | None:
+        """The cost of one portion; None if no portions were given."""
+        return None if self.costing.portions is None else self._each(self.costing.portions)
 
     def _each(self, count: int) -> EachCost:
         exact = self.exact / count
@@ -166,20 +167,22 @@ class Cost:
         )
 
 
-def cost(weighed: WeighedFormula, costing: Costing, book: Book) -> Cost:
-    """The cost of a formula.
+def cost(weighed: WeighedFormula, costing: Costing, book: Book, factor: float = 1.0) -> Cost:
+    """The cost of a formula at the factor of a target.
 
     Args:
-        weighed: the formula in grams.
-        costing: currency, tins, pieces, packaging, labour.
+        weighed: the formula as written, in grams.
+        costing: currency, tins, portions, packaging, labour.
         book: the shop's goods with their packs and prices.
+        factor: of the target; every line is bought that many times.
     Returns:
         Costs that add up to the last minor unit.
     Raises:
         DomainErrors: every line whose good has a pack that cannot be weighed or a price in another currency, or that
             means several goods; each path leads to the line in the formula.
-        NeededError: there is a cost per piece, and no number of pieces.
+        NeededError: there is a cost per portion, and no number of portions.
     """
+    weighed = scaled(weighed, factor)
     errors, lines = ErrorCollector(), []
     chosen: dict[Good | None, ChosenPack | None] = {None: None}
     for i, component in enumerate(weighed.components):
@@ -210,32 +213,34 @@ def labour_cost(rate_per_hour: Fraction, minutes: Fraction) -> Fraction:
     return rate_per_hour * minutes / MINUTES_PER_HOUR
 
 
-def check_per(per: Per, pieces: int | None) -> None:
-    """Check that a figure per piece has a number of pieces.
+def check_per(per: Per, portions: int | None) -> None:
+    """Check that a figure per portion has a number of portions.
 
     Args:
         per: what the figure is for.
-        pieces: how many pieces the batch makes, if that is known.
+        portions: how many portions the batch makes, if that is known.
     Raises:
-        NeededError: *per* is `piece` and there are no pieces.
+        NeededError: *per* is `portion` and there are no portions.
     """
-    if per == "piece" and pieces is None:
-        raise NeededError("Give pieces: a figure per piece needs their number.", path=("per",), code="pieces-needed")
+    if per == "portion" and portions is None:
+        raise NeededError(
+            "Give portions: a figure per portion needs their number.", path=("per",), code="portions_needed"
+        )
 
 
 def units_of(per: Per, costing: Costing) -> int:
-    """How many batches, tins or pieces the batch makes.
+    """How many batches, tins or portions the batch makes.
 
     Args:
         per: what to count.
-        costing: the tins and pieces of the batch.
+        costing: the tins and portions of the batch.
     Returns:
         The number, at least 1.
     Raises:
-        NeededError: pieces are to be counted, and there is no number of them.
+        NeededError: portions are to be counted, and there is no number of them.
     """
-    check_per(per, costing.pieces)
-    return {"batch": 1, "tin": costing.tins, "piece": costing.pieces or 1}[per]
+    check_per(per, costing.portions)
+    return {"batch": 1, "tin": costing.tins, "portion": costing.portions or 1}[per]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

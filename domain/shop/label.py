@@ -13,6 +13,7 @@ from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
 from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_lines, round_for_label
 from domain.shop.nutrition import Nutrient
+from domain.shop.scaled import scaled
 
 SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our own limit, no source
 
@@ -21,16 +22,16 @@ SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our ow
 class Sold:
     """How the product is sold.
 
-    Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake, weighed) is set. `pieces` or
-    `piece_grams` gives the mass of a piece; both are None if no pieces are sold.
+    Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake of the formula as written,
+    weighed) is set. `portions` or `portion_grams` gives the mass of a portion; both are None if no portions are sold.
     """
 
     name: str
     market: Market
     bake_loss_percent: float | None = None
     baked_grams: float | None = None
-    pieces: int | None = None
-    piece_grams: float | None = None
+    portions: int | None = None
+    portion_grams: float | None = None
     quantified: tuple[str, ...] | None = None
     may_contain: tuple[str, ...] = ()
 
@@ -50,18 +51,18 @@ class Sold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Declared:
-    """A line of the nutrition label: exact and printed figures, per 100 g and per piece.
+    """A line of the nutrition label: exact and printed figures, per 100 g and per portion.
 
     `complete` is False if an ingredient's figure is missing; then the amounts are too small.
     """
 
     line: LabelLine
     per_100g: float
-    per_piece: float | None
+    per_portion: float | None
     printed_per_100g: Rounded
-    printed_per_piece: Rounded | None
+    printed_per_portion: Rounded | None
     intake_percent_per_100g: float | None
-    intake_percent_per_piece: float | None
+    intake_percent_per_portion: float | None
     coverage_percent: float
     missing: tuple[str, ...]
 
@@ -84,7 +85,7 @@ class LabelFigures:
     mix_g: float
     finished_g: float
     bake_loss_percent: float
-    piece_g: float | None
+    portion_g: float | None
     declared: tuple[Declared, ...]
     contents_per_100g: MappingProxyType[Nutrient, Content]
     entries: tuple[Entry, ...]
@@ -94,41 +95,43 @@ class LabelFigures:
     sold_notices: tuple[Notice, ...]
 
 
-def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
-    """The figures of a label.
+def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) -> LabelFigures:
+    """The figures of a label, for the formula at the factor of a target.
 
     Args:
-        weighed: the formula in grams, all of which is baked.
-        sold: market, bake loss and pieces.
+        weighed: the formula as written, in grams, all of which is baked.
+        sold: market, bake loss and portions.
         book: the shop's goods.
+        factor: of the target. Figures per 100 g and percentages do not depend on it.
     Returns:
-        Nutrition per 100 g and per piece, ingredients, allergens and what to check. Only water is lost in the oven;
+        Nutrition per 100 g and per portion, ingredients, allergens and what to check. Only water is lost in the oven;
         every other nutrient stays, so a figure per 100 g is its mass in the mix over the finished mass.
     Raises:
-        DomainErrors: the bake is heavier than the mix, more is lost than there is water, a piece is heavier than the
+        DomainErrors: the bake is heavier than the mix, more is lost than there is water, a portion is heavier than the
             whole bake; each path is a field of *sold*.
         AmbiguousError: a line means several of the shop's goods.
     Source:
         Conservation of mass; rules of the market in label_rules.csv, label_rounding.csv, label_nutrients.csv.
     """
+    weighed = scaled(weighed, factor)
     uses = uses_of(weighed, book)
     mix_g = weighed.mass.grams
     contents = contents_of(uses)
     errors = ErrorCollector()
     finished_g = mix_g
-    piece_g: float | None = None
+    portion_g: float | None = None
     loss_notices: tuple[Notice, ...] = ()
     with errors.at():
-        finished_g = _finished_g(mix_g, sold)
+        finished_g = _finished_g(mix_g, sold, factor)
     with errors.at():
         loss_notices = _check_loss(mix_g - finished_g, contents, sold)
     with errors.at():
-        piece_g = _piece_g(finished_g, sold)
+        portion_g = _portion_g(finished_g, sold)
     errors.raise_if_any()
     per_100g = _after_oven(contents, mix_g, finished_g)
     entries = ingredient_list(uses, sold.market, finished_g, sold.name, sold.quantified)
     lines = label_lines(sold.market)
-    declared = tuple(_declare(line, per_100g[line.nutrient], piece_g, sold.market) for line in lines)
+    declared = tuple(_declare(line, per_100g[line.nutrient], portion_g, sold.market) for line in lines)
     return LabelFigures(
         sold=sold,
         uses=uses,
@@ -137,7 +140,7 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
         bake_loss_percent=(
             (1 - finished_g / mix_g) * 100 if sold.bake_loss_percent is None else sold.bake_loss_percent
         ),
-        piece_g=piece_g,
+        portion_g=portion_g,
         declared=declared,
         contents_per_100g=per_100g,
         entries=entries,
@@ -148,15 +151,17 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book) -> LabelFigures:
     )
 
 
-def _finished_g(mix_g: float, sold: Sold) -> float:
-    if sold.baked_grams is not None:
-        if sold.baked_grams > mix_g * (1 + 1e-9):
-            raise OutOfRangeError(
-                f"The bake is heavier than the mix of {mix_g:.0f} g: give the mass of the whole bake, without its tin.",
-                path=("baked_grams",),
-            )
-        return min(sold.baked_grams, mix_g)
-    return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
+def _finished_g(mix_g: float, sold: Sold, factor: float) -> float:
+    if sold.baked_grams is None:
+        return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
+    baked_g = sold.baked_grams * factor
+    if baked_g > mix_g * (1 + 1e-9):
+        raise OutOfRangeError(
+            f"The bake is heavier than the mix of {mix_g / factor:.0f} g: give the mass of the whole bake, without its"
+            " tin.",
+            path=("baked_grams",),
+        )
+    return min(baked_g, mix_g)
 
 
 def _after_oven(
@@ -187,24 +192,24 @@ def _check_loss(lost_g: float, contents: MappingProxyType[Nutrient, Content], so
     return (Notice(code="loss_unchecked", message=message, path=(field,)),)
 
 
-def _piece_g(finished_g: float, sold: Sold) -> float | None:
-    if sold.piece_grams is not None:
-        if sold.piece_grams > finished_g * (1 + 1e-9):
-            raise OutOfRangeError("One piece is heavier than the whole bake.", path=("piece_grams",))
-        return sold.piece_grams
-    return None if sold.pieces is None else finished_g / sold.pieces
+def _portion_g(finished_g: float, sold: Sold) -> float | None:
+    if sold.portion_grams is not None:
+        if sold.portion_grams > finished_g * (1 + 1e-9):
+            raise OutOfRangeError("One portion is heavier than the whole bake.", path=("portion_grams",))
+        return sold.portion_grams
+    return None if sold.portions is None else finished_g / sold.portions
 
 
-def _declare(line: LabelLine, content: Content, piece_g: float | None, market: Market) -> Declared:
-    per_piece = None if piece_g is None else content.amount * piece_g / 100
+def _declare(line: LabelLine, content: Content, portion_g: float | None, market: Market) -> Declared:
+    per_portion = None if portion_g is None else content.amount * portion_g / 100
     return Declared(
         line=line,
         per_100g=content.amount,
-        per_piece=per_piece,
+        per_portion=per_portion,
         printed_per_100g=round_for_label(content.amount, line.nutrient, market),
-        printed_per_piece=None if per_piece is None else round_for_label(per_piece, line.nutrient, market),
+        printed_per_portion=None if per_portion is None else round_for_label(per_portion, line.nutrient, market),
         intake_percent_per_100g=intake_percent(content.amount, line.intake),
-        intake_percent_per_piece=None if per_piece is None else intake_percent(per_piece, line.intake),
+        intake_percent_per_portion=None if per_portion is None else intake_percent(per_portion, line.intake),
         coverage_percent=content.coverage_percent,
         missing=content.missing,
     )

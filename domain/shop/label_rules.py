@@ -96,7 +96,7 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
     """A figure as a market's label prints it.
 
     Args:
-        amount: per 100 g or per piece, in the label's unit, at least 0.
+        amount: per 100 g or per portion, in the label's unit, at least 0.
         nutrient: whose amount it is.
         market: whose rule applies; the UK follows the EU's.
     Returns:

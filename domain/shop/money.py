@@ -15,7 +15,7 @@ from domain.measures.quantities import parse_amount
 from domain.reference import rows
 from domain.sources import Cited, cited
 
-MAX_PRICE = 1_000_000  # our own limit, no source: a higher price of a pack or a piece is a typing slip
+MAX_PRICE = 1_000_000  # our own limit, no source: a higher price of a pack or a portion is a typing slip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # compared by identity: one object per code

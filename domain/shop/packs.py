@@ -7,7 +7,7 @@ is a branch and bound search that takes the sizes in ascending order of price pe
   mass w needs at most w_best / gcd(w, w_best) - 1 packs.
 - No set can cover the remaining grams for less than their mass at the best remaining price per gram.
 
-The fewest tins for a number of pieces are the same problem, with pieces in place of grams.
+The fewest tins for a number of portions are the same problem, with portions in place of grams.
 """
 
 import math

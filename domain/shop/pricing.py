@@ -10,7 +10,7 @@ from domain.shop.money import Currency
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Priced:
-    """A price of one piece, tin or batch, without and with tax, and what it leaves.
+    """A price of one portion, tin or batch, without and with tax, and what it leaves.
 
     Amounts are in minor units. `margin_percent` is (price - cost) / price; `ingredient_cost_percent` is the cost of
     the ingredients / price. Both are of the rounded price without tax, and None at a price of 0.
@@ -66,7 +66,7 @@ def target_price(cost: Cost, target: PriceTarget, tax_percent: Fraction = Fracti
     Returns:
         The rounded price and what it leaves.
     Raises:
-        NeededError: a price per piece, and no number of pieces.
+        NeededError: a price per portion, and no number of portions.
         OutOfRangeError: a target that no price reaches, or a price step that the currency does not have.
     """
     whole, ingredients = _cost_of_one(cost, target.per)
@@ -88,7 +88,7 @@ def asked_price(cost: Cost, asked: PriceAsked, tax_percent: Fraction = Fraction(
     Returns:
         The rounded price and what it leaves.
     Raises:
-        NeededError: a price per piece, and no number of pieces.
+        NeededError: a price per portion, and no number of portions.
     """
     price = without_tax(asked.amount, tax_percent) if asked.includes_tax else asked.amount
     return _figures(cost, asked.per, price, tax_percent, None)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from domain.baking.oven import Oven, read_oven
 from domain.errors import DomainErrors, ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
 from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
@@ -18,38 +19,42 @@ ALL_STEPS = 10_000  # search steps for all products of one answer together; our 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinSize:
-    """A size that a product is sold in: its tin (None for the formula's own), the pieces of one tin, how it bakes.
+    """A size that a product is sold in: its tin (None for the formula's own), the portions of one tin, how it bakes.
 
-    Tins with the same `oven` and `bake_minutes` may share a load. Without minutes no loads are counted.
+    Tins whose ovens are at the same temperature for the same `bake_minutes` may share a load. Without minutes no loads
+    are counted.
     """
 
     name: str
-    pieces_per_tin: int
+    portions_per_tin: int
     tin: Tin | None = None
     depth_mm: float | None = None
-    oven: str = ""
+    oven: Oven | None = None
     bake_minutes: float | None = None
     tins_per_shelf: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Product:
-    """A product: a formula, the sizes it is sold in, and the share of spare pieces beyond the order."""
+    """A product: a formula, the sizes it is sold in, and the share of spare portions beyond the order.
+
+    Without `bake_loss_percent` its portions have no mass.
+    """
 
     name: str
     weighed: WeighedFormula
     sizes: tuple[TinSize, ...]
-    bake_loss_percent: float = 0.0
+    bake_loss_percent: float | None = None
     spare_percent: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """An order of pieces: `product` and `size` are places in their lists; `size` is None for any size."""
+    """An order of portions: `product` and `size` are places in their lists; `size` is None for any size."""
 
     product: int
     size: int | None
-    pieces: int
+    portions: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,15 +69,18 @@ class DoughPieces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinsOfSize:
-    """The tins of one size of a product. `factor` is that of one tin; `pieces_each_g` is the mass after the oven."""
+    """The tins of one size of a product. `factor` is that of one tin; `portion_g` is the mass after the oven.
+
+    It is None if the bake loss is not known.
+    """
 
     product: int
     size: int
     tins: int
     factor: float
     scaled: Rescaled
-    pieces_made: int
-    pieces_each_g: float
+    portions_made: int
+    portion_g: float | None
     dough_pieces: tuple[DoughPieces, ...]
 
     @property
@@ -83,7 +91,7 @@ class TinsOfSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProductPlan:
-    """The tins of a product, and its pieces: ordered, needed with the spare ones, and made."""
+    """The tins of a product, and its portions: ordered, needed with the spare ones, and made."""
 
     product: int
     tins: tuple[TinsOfSize, ...]
@@ -93,15 +101,15 @@ class ProductPlan:
 
     @property
     def over(self) -> int:
-        """Pieces made beyond the order."""
+        """Portions made beyond the order."""
         return self.made - self.ordered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OvenGroup:
-    """Tins that may share a load, the shelves they fill and the fewest loads."""
+    """Tins that may share a load, the shelves they fill and the fewest loads. `oven` is that of the first of them."""
 
-    oven: str
+    oven: Oven | None
     bake_minutes: float
     tins: int
     shelves: int
@@ -121,8 +129,8 @@ def plan_tins(products: Sequence[Product], orders: Sequence[Order]) -> tuple[Pro
         orders: of the day. Orders of the same product and size add up.
     Returns:
         One plan for each product that is ordered. Orders of a size are covered by tins of that size. Orders of any
-        size take the pieces that these leave over, then the fewest more tins, and of these the fewest pieces over
-        (solved exactly). Spare pieces must be covered too, rounded up for each size.
+        size take the portions that these leave over, then the fewest more tins, and of these the fewest portions over
+        (solved exactly). Spare portions must be covered too, rounded up for each size.
     Raises:
         DomainErrors: every size whose tin cannot take the formula, and every product with sizes too uneven to search.
     """
@@ -147,14 +155,14 @@ def check_sizes(product: Product) -> None:
     _rescaled(product)
 
 
-def pieces_of_grid(rows: int, columns: int) -> int:
-    """The pieces of a slab that is cut into a grid.
+def portions_of_grid(rows: int, columns: int) -> int:
+    """The portions of a slab that is cut into a grid.
 
     Args:
         rows: of the grid.
         columns: of the grid.
     Returns:
-        The number of pieces.
+        The number of portions.
     """
     return rows * columns
 
@@ -176,16 +184,16 @@ def check_tins_per_shelf(bake_minutes: float | None, tins_per_shelf: int | None)
         )
 
 
-def pieces_needed(ordered: int, spare_percent: Fraction) -> int:
-    """The pieces to make for an order, with spare ones, rounded up.
+def portions_needed(ordered: int, spare_percent: Fraction) -> int:
+    """The portions to make for an order, with spare ones, rounded up.
 
     Args:
         ordered: at least 0.
         spare_percent: at least 0.
     Returns:
-        Whole pieces.
+        Whole portions.
 
-    >>> pieces_needed(40, Fraction(5)), pieces_needed(41, Fraction(5))
+    >>> portions_needed(40, Fraction(5)), portions_needed(41, Fraction(5))
     (42, 44)
     """
     return math.ceil(ordered * (1 + spare_percent / 100))
@@ -205,7 +213,8 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
         DomainErrors: every size that has minutes and does not say how many of its tins fit a shelf.
     """
     errors = ErrorCollector()
-    groups: dict[tuple[str, float], list[tuple[int, int]]] = {}
+    groups: dict[tuple[object, float], list[tuple[int, int]]] = {}
+    ovens: dict[tuple[object, float], Oven | None] = {}
     for plan in plans:
         for tins in plan.tins:
             size = products[tins.product].sizes[tins.size]
@@ -213,35 +222,50 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
                 check_tins_per_shelf(size.bake_minutes, size.tins_per_shelf)
                 if size.bake_minutes is not None and size.tins_per_shelf is not None:
                     shelves_taken = -(-tins.tins // size.tins_per_shelf)
-                    groups.setdefault((size.oven, size.bake_minutes), []).append((tins.tins, shelves_taken))
+                    key = (_heat(size.oven), size.bake_minutes)
+                    groups.setdefault(key, []).append((tins.tins, shelves_taken))
+                    ovens.setdefault(key, size.oven)
     errors.raise_if_any()
     return tuple(
         OvenGroup(
-            oven=oven,
-            bake_minutes=minutes,
+            oven=ovens[key],
+            bake_minutes=key[1],
             tins=sum(n for n, _ in entries),
             shelves=sum(taken for _, taken in entries),
             loads=-(-sum(taken for _, taken in entries) // shelves),
         )
-        for (oven, minutes), entries in groups.items()
+        for key, entries in groups.items()
     )
 
 
-def plan_notices(plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
-    """The warnings of rescaling, each with the path of its size."""
-    return tuple(_moved(notice, tins) for plan in plans for tins in plan.tins for notice in tins.scaled.notices)
+def plan_notices(products: Sequence[Product], plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
+    """The warnings of rescaling, each with the path of its size, and of products whose bake loss is not known."""
+    of_sizes = (_moved(notice, tins) for plan in plans for tins in plan.tins for notice in tins.scaled.notices)
+    without_loss = (plan.product for plan in plans if products[plan.product].bake_loss_percent is None)
+    return (*of_sizes, *(bake_loss_missing("products", product, "bake_loss_percent") for product in without_loss))
+
+
+def bake_loss_missing(*path: str | int) -> Notice:
+    """The warning that portions have no mass."""
+    message = "Portions have no mass after the oven: give bake_loss_percent, or 0 if nothing is baked."
+    return Notice(code="bake_loss_missing", message=message, path=path)
+
+
+def _heat(oven: Oven | None) -> object:
+    """What ovens have in common that can bake the same load: the temperature without a fan, or the word."""
+    return None if oven is None else read_oven(oven).celsius.amount or oven.word
 
 
 def _plan(product: Product, place: int, orders: Sequence[Order], budget: StepBudget) -> ProductPlan:
-    ordered = [sum(order.pieces for order in orders if order.size == i) for i in range(len(product.sizes))]
-    of_any_size = sum(order.pieces for order in orders if order.size is None)
-    needed = [pieces_needed(pieces, product.spare_percent) for pieces in ordered]
-    tins = [-(-pieces // size.pieces_per_tin) for pieces, size in zip(needed, product.sizes, strict=True)]
-    over = sum(n * size.pieces_per_tin for n, size in zip(tins, product.sizes, strict=True)) - sum(needed)
-    rest = pieces_needed(of_any_size, product.spare_percent) - over
+    ordered = [sum(order.portions for order in orders if order.size == i) for i in range(len(product.sizes))]
+    of_any_size = sum(order.portions for order in orders if order.size is None)
+    needed = [portions_needed(portions, product.spare_percent) for portions in ordered]
+    tins = [-(-portions // size.portions_per_tin) for portions, size in zip(needed, product.sizes, strict=True)]
+    over = sum(n * size.portions_per_tin for n, size in zip(tins, product.sizes, strict=True)) - sum(needed)
+    rest = portions_needed(of_any_size, product.spare_percent) - over
     if rest > 0:
         # Every tin costs one: the cheapest cover is the fewest tins.
-        offered = [Size(holds=Fraction(size.pieces_per_tin), cost=Fraction(1)) for size in product.sizes]
+        offered = [Size(holds=Fraction(size.portions_per_tin), cost=Fraction(1)) for size in product.sizes]
         cover = budget.cover(Fraction(rest), offered)
         tins = [n + more for n, more in zip(tins, cover.counts, strict=True)]
     scaled = _rescaled(product)
@@ -249,9 +273,9 @@ def _plan(product: Product, place: int, orders: Sequence[Order], budget: StepBud
     return ProductPlan(
         product=place,
         tins=sizes,
-        ordered=sum(order.pieces for order in orders),
-        needed=sum(needed) + pieces_needed(of_any_size, product.spare_percent),
-        made=sum(size.pieces_made for size in sizes),
+        ordered=sum(order.portions for order in orders),
+        needed=sum(needed) + portions_needed(of_any_size, product.spare_percent),
+        made=sum(size.portions_made for size in sizes),
     )
 
 
@@ -278,15 +302,15 @@ def _rescaled(product: Product) -> tuple[Rescaled, ...]:
 
 
 def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Rescaled) -> TinsOfSize:
-    pieces_per_tin = product.sizes[size].pieces_per_tin
+    portions_per_tin, loss_percent = product.sizes[size].portions_per_tin, product.bake_loss_percent
     return TinsOfSize(
         product=place,
         size=size,
         tins=tins,
         factor=scaled.factor,
         scaled=scaled,
-        pieces_made=tins * pieces_per_tin,
-        pieces_each_g=scaled.mass.grams * (1 - product.bake_loss_percent / 100) / pieces_per_tin,
+        portions_made=tins * portions_per_tin,
+        portion_g=None if loss_percent is None else scaled.mass.grams * (1 - loss_percent / 100) / portions_per_tin,
         dough_pieces=tuple(
             DoughPieces(
                 component=component.weighed.component.name,

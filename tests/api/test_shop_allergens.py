@@ -19,7 +19,7 @@ DOUGH: list[dict[str, Any]] = [
 
 def label_request(*rows: dict[str, Any], lines: list[dict[str, Any]] = DOUGH) -> dict[str, Any]:
     formula = {"name": "dough", "components": [{"name": "mix", "lines": lines}]}
-    return {"formula": formula, "market": "eu", "bake_loss_percent": 0, "own_ingredients": list(rows)}
+    return {"formula": formula, "shop": {"market": "eu", "bake_loss_percent": 0, "own_ingredients": list(rows)}}
 
 
 def warnings(answer: dict[str, Any], code: str) -> list[str]:
@@ -87,14 +87,14 @@ def test_an_allergen_cannot_be_claimed_and_denied(call: Call, field: str) -> Non
     answer = call("POST", "/v1/label", json=label_request(row))
     assert answer.status_code == 422
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/0/free_from/1", "allergen-contradiction")
+        ("/shop/own_ingredients/0/free_from/1", "allergen-contradiction")
     ]
 
 
 def test_an_unknown_allergen_in_free_from_is_refused(call: Call) -> None:
     answer = call("POST", "/v1/label", json=label_request({"name": "plain flour", "free_from": ["dust"]}))
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/0/free_from/0", "unknown-allergen")
+        ("/shop/own_ingredients/0/free_from/0", "unknown-allergen")
     ]
 
 

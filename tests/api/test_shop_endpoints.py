@@ -11,15 +11,19 @@ import pytest
 from api.app import create_app
 from api.contract.examples import FOLDER, load_examples
 from api.settings import Settings
+from api.wire.answers import without_none
 from tests.api.conftest import Call
 
 EXAMPLES = load_examples()
 SHOP = [name for name in EXAMPLES if name.split("-")[0] in {"batches", "cost", "label", "balance"}]
 
 
-def example_request(name: str, **changes: Any) -> dict[str, Any]:
-    request: dict[str, Any] = deepcopy(EXAMPLES[name]["request"])
-    return request | changes
+def example_request(name: str, shop: dict[str, Any] | None = None, **changes: Any) -> dict[str, Any]:
+    """The request of an example with changes, some of them in its shop; None leaves a field out."""
+    request: dict[str, Any] = deepcopy(EXAMPLES[name]["request"]) | changes
+    if shop is not None:
+        request["shop"] = without_none(**(request.get("shop", {}) | shop))
+    return without_none(**request)
 
 
 def pointers(answer: httpx.Response) -> dict[str, str]:
@@ -38,13 +42,15 @@ def test_costs_add_up_in_the_answer(call: Call) -> None:
     lines = [Decimal(line["cost"]) for component in answer["components"] for line in component["lines"]]
     extras = [Decimal(extra["cost"]) for extra in answer["extras"]]
     assert sum(lines) + sum(extras) == sum(components) + sum(extras) == total
-    for each in (answer["per_tin"], answer["per_piece"]):
+    for each in (answer["per_tin"], answer["per_portion"]):
         assert sum(part["count"] for part in each["split"]) == each["count"]
         assert sum(part["count"] * Decimal(part["cost"]) for part in each["split"]) == total
 
 
 def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=example_request("cost-torte-missing", target={"margin_percent": 60})).json()
+    answer = call(
+        "POST", "/v1/cost", json=example_request("cost-torte-missing", {"target_price": {"margin_percent": 60}})
+    ).json()
     assert not answer["complete"]
     assert [line["pointer"] for line in answer["missing_prices"]] == [
         f"/formula/components/0/lines/{i}" for i in range(2, 8)
@@ -61,23 +67,24 @@ def test_a_target_price_leaves_at_least_its_margin(call: Call) -> None:
 
 
 REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
-    ("cost-parkin", {"currency": "XXX"}, "/currency", "unknown-currency"),
-    ("cost-parkin", {"currency": "EUR"}, "/formula/components/0/lines/0", "currency-mismatch"),
-    ("cost-parkin", {"pieces": None}, "/packaging/0/per", "pieces-needed"),
-    ("label-parkin-uk", {"bake_loss_percent": None}, "/bake_loss_percent", "bake-loss-needed"),
-    ("label-parkin-uk", {"bake_loss_percent": 60}, "/bake_loss_percent", "loss-over-water"),
-    ("label-parkin-uk", {"may_contain": ["dust"]}, "/may_contain/0", "unknown-allergen"),
-    ("label-parkin-uk", {"market": "moonbase"}, "/market", "literal-error"),
+    ("cost-parkin", {"shop": {"currency": "XXX"}}, "/shop/currency", "unknown-currency"),
+    ("cost-parkin", {"shop": {"currency": None}}, "/shop/currency", "currency_needed"),
+    ("cost-parkin", {"portions": None}, "/shop/packaging/0/per", "portions_needed"),
+    ("label-parkin-uk", {"shop": {"market": None}}, "/shop/market", "market_needed"),
+    ("label-parkin-uk", {"shop": {"bake_loss_percent": None}}, "/shop/bake_loss_percent", "bake-loss-needed"),
+    ("label-parkin-uk", {"shop": {"bake_loss_percent": 60}}, "/shop/bake_loss_percent", "loss-over-water"),
+    ("label-parkin-uk", {"shop": {"may_contain": ["dust"]}}, "/shop/may_contain/0", "unknown-allergen"),
+    ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "literal-error"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown-base"),
     ("balance-loaf", {"component": "icing"}, "/component", "unknown-component"),
-    ("batches-monday", {"orders": [{"product": "pie", "pieces": 1}]}, "/orders/0/product", "unknown-product"),
+    ("batches-monday", {"orders": [{"product": "pie", "portions": 1}]}, "/orders/0/product", "unknown-product"),
     (
         "batches-monday",
-        {"orders": [{"product": "parkin", "size": "huge", "pieces": 1}]},
+        {"orders": [{"product": "parkin", "size": "huge", "portions": 1}]},
         "/orders/0/size",
         "unknown-size",
     ),
-    ("batches-monday", {"available_eggs": ["large"]}, "/available_eggs/0", "ambiguous-egg-class"),
+    ("batches-monday", {"available_egg_classes": ["large"]}, "/available_egg_classes/0", "ambiguous-egg-class"),
     (
         "batches-monday",
         {"stock": [{"ingredient": "salt", "quantity": "1 kg"}, {"ingredient": "xanthan gum", "quantity": "3 each"}]},
@@ -91,11 +98,22 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
 def test_an_error_has_a_pointer_and_a_code(
     call: Call, name: str, changes: dict[str, Any], pointer: str, code: str
 ) -> None:
-    body = {key: value for key, value in example_request(name, **changes).items() if value is not None}
-    if name == "cost-parkin" and changes == {"currency": "EUR"}:
-        for row in body["own_ingredients"]:
-            row["currency"] = "GBP"
+    body = example_request(name, **changes)
     assert pointers(call("POST", EXAMPLES[name]["path"], json=body)).get(pointer) == code
+
+
+def test_a_price_in_another_currency_is_reported_at_the_line_that_needs_it(call: Call) -> None:
+    body = example_request("cost-parkin", {"currency": "EUR"})
+    for row in body["shop"]["own_ingredients"]:
+        row["currency"] = "GBP"
+    assert pointers(call("POST", "/v1/cost", json=body))["/formula/components/0/lines/0"] == "currency-mismatch"
+
+
+@pytest.mark.parametrize("price", [1.29, 1])
+def test_money_is_text(call: Call, price: object) -> None:
+    rows = [{"name": "butter", "packs": [{"size": "1 kg", "price": price}]}]
+    body = example_request("cost-parkin", {"own_ingredients": rows})
+    assert "/shop/own_ingredients/0/packs/0/price" in pointers(call("POST", "/v1/cost", json=body))
 
 
 def test_every_bad_row_is_reported_at_once(call: Call) -> None:
@@ -106,19 +124,19 @@ def test_every_bad_row_is_reported_at_once(call: Call) -> None:
         {"name": "d", "ingredient": "moon dust"},
         {"name": "e", "contains": ["dust"]},
     ]
-    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", own_ingredients=rows)))
+    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", {"own_ingredients": rows})))
     assert listed == {
-        "/own_ingredients/0/packs/0/size": "unknown-unit",
-        "/own_ingredients/2/nutrition": "too-much-in-100g",
-        "/own_ingredients/3/ingredient": "unknown-ingredient",
-        "/own_ingredients/4/contains/0": "unknown-allergen",
+        "/shop/own_ingredients/0/packs/0/size": "unknown-unit",
+        "/shop/own_ingredients/2/nutrition": "too-much-in-100g",
+        "/shop/own_ingredients/3/ingredient": "unknown-ingredient",
+        "/shop/own_ingredients/4/contains/0": "unknown-allergen",
     }
 
 
 def test_a_repeated_name_is_rejected(call: Call) -> None:
     rows = [{"name": "mill flour"}, {"name": "Mill  Flour"}]
-    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", own_ingredients=rows)))
-    assert listed == {"/own_ingredients/1/name": "good-twice"}
+    listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", {"own_ingredients": rows})))
+    assert listed == {"/shop/own_ingredients/1/name": "good-twice"}
     day = example_request("batches-monday")
     day["products"][1]["name"] = day["products"][0]["name"]
     assert pointers(call("POST", "/v1/batches", json=day))["/products/1/name"] == "name-twice"
@@ -127,7 +145,7 @@ def test_a_repeated_name_is_rejected(call: Call) -> None:
 def test_percentages_of_a_formula_give_its_grams_back(call: Call) -> None:
     there = call("POST", "/v1/balance", json=example_request("balance-loaf")).json()
     percentages = [{"ingredient": line["ingredient"], "percent": line["percent"]} for line in there["lines"]]
-    back = call("POST", "/v1/balance", json={"percentages": percentages, "grams": there["grams"]}).json()
+    back = call("POST", "/v1/balance/grams", json={"percentages": percentages, "grams": there["grams"]}).json()
     assert [line["grams"] for line in back["lines"]] == pytest.approx([line["grams"] for line in there["lines"]])
     assert back["total_percent"] == pytest.approx(there["total_percent"])
 
@@ -142,13 +160,13 @@ def test_percentages_of_a_formula_give_its_grams_back(call: Call) -> None:
         {"percentages": [{"ingredient": "flour", "percent": 1}], "pieces": {"count": 100_000, "grams_each": 100_000}},
     ],
 )
-def test_balance_takes_either_a_formula_or_percentages(call: Call, body: dict[str, Any]) -> None:
-    assert call("POST", "/v1/balance", json=body).status_code == 422
+def test_grams_need_percentages_and_one_size_of_the_mix(call: Call, body: dict[str, Any]) -> None:
+    assert call("POST", "/v1/balance/grams", json=body).status_code == 422
 
 
 def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(call: Call) -> None:
     body = example_request("label-parkin-uk")
-    plain = call("POST", "/v1/label", json=body | {"own_ingredients": []}).json()
+    plain = call("POST", "/v1/label", json=example_request("label-parkin-uk", {"own_ingredients": []})).json()
     own = call("POST", "/v1/label", json=body).json()
     assert plain["ingredients"][0]["nutrition"] == "reference"
     assert own["ingredients"][0]["nutrition"] == "own"
@@ -160,7 +178,7 @@ def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(
 
 def test_rules_from_memory_are_marked(call: Call) -> None:
     answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
-    rounding = answer["nutrition"][0]["printed_per_100g"]["sources"][0]
+    rounding = answer["nutrition"][0]["printed_per_100g"]["cited"][0]
     assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "memory")
     sources = {source["id"]: source["read"] for source in call("GET", "/v1/sources").json()["sources"]}
     assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == ("no", "yes", "secondary")
@@ -170,6 +188,26 @@ def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:
     answer = call("POST", "/v1/label", json=example_request("label-torte-us")).json()
     assert "trans fat" in answer["not_computed"]
     assert not call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()["not_computed"]
+
+
+def test_sizes_at_the_same_temperature_share_a_load_however_it_is_written(call: Call) -> None:
+    body = example_request("batches-monday")
+    tray, square = body["products"][0]["sizes"]
+    tray |= {"oven": "150 celsius", "fan": True, "bake_minutes": 48}
+    square |= {"oven": "338 F", "fan": False, "bake_minutes": 48}
+    answer = call("POST", "/v1/batches", json=body).json()
+    (shared,) = [load for load in answer["oven_loads"] if load["celsius"] == 170 and load["bake_minutes"] == 48]
+    assert shared["fan_celsius"] == 150
+    assert shared["tins"] == sum(tins["tins"] for tins in answer["products"][0]["tins"])
+
+
+def test_without_a_bake_loss_portions_have_no_mass_and_a_warning(call: Call) -> None:
+    body = example_request("batches-monday")
+    del body["products"][0]["bake_loss_percent"]
+    answer = call("POST", "/v1/batches", json=body).json()
+    assert not any("portion_grams" in tins for tins in answer["products"][0]["tins"])
+    assert all("portion_grams" in tins for tins in answer["products"][1]["tins"])
+    assert "bake_loss_missing" in {warning["code"] for warning in answer["warnings"]}
 
 
 def test_the_sums_of_a_day_agree(call: Call) -> None:
@@ -190,7 +228,6 @@ def test_the_sums_of_a_day_agree(call: Call) -> None:
 def test_the_shop_file_gives_the_prices_that_a_request_leaves_out() -> None:
     app = create_app(Settings(shop_file=FOLDER / "shop" / "halfmoon-wharf.csv"))
     body = {
-        "currency": "GBP",
         "formula": {
             "name": "crumb base",
             "components": [
@@ -206,21 +243,21 @@ def test_the_shop_file_gives_the_prices_that_a_request_leaves_out() -> None:
         },
     }
 
-    async def ask(extra: dict[str, Any]) -> dict[str, Any]:
+    async def ask(**shop: Any) -> dict[str, Any]:
         transport = httpx.ASGITransport(app=app)
         async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
-            answer = await client.post("/v1/cost", json=body | extra)
+            answer = await client.post("/v1/cost", json=body | {"shop": {"currency": "GBP", **shop}})
             assert answer.status_code == 200, answer.text
             listed: dict[str, Any] = answer.json()
             return listed
 
-    file = asyncio.run(ask({}))
+    file = asyncio.run(ask())
     costs = [line["cost"] for line in file["components"][0]["lines"]]
     # By hand: 200 g of 3.20 a kg is 0.64, 100 g of 7.96 a kg 0.796, 360 g at 78 % of 1.40 a kg 0.6462; together
     # 2.0822, so 2.08. Rounded down they leave one penny, which goes to the apple: it lost most.
     assert (costs, file["cost"]) == (["0.64", "0.79", "0.65"], "2.08")
     own = [{"name": "butter", "packs": [{"size": "1 kg", "price": "10.00"}]}]
-    assert asyncio.run(ask({"own_ingredients": own}))["components"][0]["lines"][1]["cost"] == "1.00"
+    assert asyncio.run(ask(own_ingredients=own))["components"][0]["lines"][1]["cost"] == "1.00"
 
 
 HOSTILE: list[Any] = [0, -1, 1e308, "NaN", "1e9", "", "9" * 21, None, [], {}, True, "½", "../etc", "\x00"]
@@ -232,26 +269,31 @@ def test_no_request_causes_a_server_error(call: Call, name: str, value: Any) -> 
     request = EXAMPLES[name]["request"]
     for key in request:
         assert call("POST", EXAMPLES[name]["path"], json=request | {key: value}).status_code < 500, key
-    if request.get("own_ingredients"):
-        row = request["own_ingredients"][0]
-        for key in row:
-            body = request | {"own_ingredients": [row | {key: value}]}
-            assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key
+    shop = request.get("shop", {})
+    for key in shop:
+        body = request | {"shop": shop | {key: value}}
+        assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key
+    row = next(iter(shop.get("own_ingredients", [])), {})
+    for key in row:
+        body = request | {"shop": shop | {"own_ingredients": [row | {key: value}]}}
+        assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key
 
 
 def test_tiny_packs_and_huge_lines_can_be_costed(call: Call) -> None:
     body = {
-        "currency": "KWD",
-        "pieces": 100_000,
+        "portions": 100_000,
         "formula": {
             "name": "x",
             "tins": 1,
             "components": [{"name": "y", "lines": [{"ingredient": "honey", "quantity": "1000000 imperial_gallon"}]}],
         },
-        "own_ingredients": [{"name": "honey", "packs": [{"size": "0.1 g", "price": 1000000}]}],
-        "labour": [{"minutes": 100_000, "rate_per_hour": 1000000, "per": "piece"}],
-        "target": {"margin_percent": 99.9, "per": "piece"},
-        "tax_percent": 1000,
+        "shop": {
+            "currency": "KWD",
+            "own_ingredients": [{"name": "honey", "packs": [{"size": "0.1 g", "price": "1000000"}]}],
+            "labour": [{"minutes": 100_000, "rate_per_hour": "1000000", "per": "portion"}],
+            "target_price": {"margin_percent": 99.9, "per": "portion"},
+            "tax_percent": 1000,
+        },
     }
     answer = call("POST", "/v1/cost", json=body)
     assert answer.status_code == 200, answer.text

@@ -19,13 +19,13 @@ BAD_ROW: dict[str, Any] = {
     "nutrition": {"fat_g": 90, "protein_g": 90},
 }
 BAD_ROW_ERRORS = {
-    "/own_ingredients/0/ingredient": "unknown-ingredient",
-    "/own_ingredients/0/currency": "unknown-currency",
-    "/own_ingredients/0/packs/0/size": "unknown-unit",
-    "/own_ingredients/0/packs/1/price": "unreadable",
-    "/own_ingredients/0/contains/0": "unknown-allergen",
-    "/own_ingredients/0/contains/2": "unknown-allergen",
-    "/own_ingredients/0/nutrition": "too-much-in-100g",
+    "/shop/own_ingredients/0/ingredient": "unknown-ingredient",
+    "/shop/own_ingredients/0/currency": "unknown-currency",
+    "/shop/own_ingredients/0/packs/0/size": "unknown-unit",
+    "/shop/own_ingredients/0/packs/1/price": "unreadable",
+    "/shop/own_ingredients/0/contains/0": "unknown-allergen",
+    "/shop/own_ingredients/0/contains/2": "unknown-allergen",
+    "/shop/own_ingredients/0/nutrition": "too-much-in-100g",
 }
 
 
@@ -50,22 +50,24 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
         "/v1/cost",
         {
             "formula": BAD_FORMULA,
-            "currency": "XXX",
-            "own_ingredients": [BAD_ROW],
-            "packaging": [{"name": "band", "amount": "much", "per": "piece"}],
-            "labour": [{"minutes": 5, "rate_per_hour": "a lot", "per": "piece"}],
-            "target": {"margin_percent": 60, "per": "piece"},
-            "price": {"amount": "dear", "per": "piece"},
+            "shop": {
+                "currency": "XXX",
+                "own_ingredients": [BAD_ROW],
+                "packaging": [{"name": "band", "amount": "much", "per": "portion"}],
+                "labour": [{"minutes": 5, "rate_per_hour": "a lot", "per": "portion"}],
+                "target_price": {"margin_percent": 60, "per": "portion"},
+                "asked_price": {"amount": "dear", "per": "portion"},
+            },
         },
         {
-            "/currency": "unknown-currency",
-            "/packaging/0/amount": "unreadable",
-            "/packaging/0/per": "pieces-needed",
-            "/labour/0/rate_per_hour": "unreadable",
-            "/labour/0/per": "pieces-needed",
-            "/target/per": "pieces-needed",
-            "/price/per": "pieces-needed",
-            "/price/amount": "unreadable",
+            "/shop/currency": "unknown-currency",
+            "/shop/packaging/0/amount": "unreadable",
+            "/shop/packaging/0/per": "portions_needed",
+            "/shop/labour/0/rate_per_hour": "unreadable",
+            "/shop/labour/0/per": "portions_needed",
+            "/shop/target_price/per": "portions_needed",
+            "/shop/asked_price/per": "portions_needed",
+            "/shop/asked_price/amount": "unreadable",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
@@ -73,37 +75,44 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
     (
         "/v1/cost",
         {
-            "formula": formula({"ingredient": "butter", "quantity": "1 kg"}, UNKNOWN_LINE),
-            "currency": "GBP",
-            "own_ingredients": [{"name": "butter", "currency": "EUR", "packs": [{"size": "1 kg", "price": 9}]}],
-            "target": {"margin_percent": 60, "per": "batch", "price_step": "0.001"},
+            "formula": formula(
+                {"ingredient": "butter", "quantity": "1 kg"}, UNKNOWN_LINE, {"ingredient": "butter", "quantity": "1 g"}
+            ),
+            "shop": {
+                "currency": "GBP",
+                "own_ingredients": [{"name": "butter", "currency": "EUR", "packs": [{"size": "1 kg", "price": "9"}]}],
+                "target_price": {"margin_percent": 60, "per": "batch", "price_step": "0.001"},
+            },
         },
         {
             "/formula/components/0/lines/0": "currency-mismatch",
             "/formula/components/0/lines/1/ingredient": "unknown-ingredient",
-            "/target/price_step": "out-of-range",
+            "/shop/target_price/price_step": "out-of-range",
         },
     ),
     (
         "/v1/label",
         {
             "formula": BAD_FORMULA,
-            "market": "eu",
-            "may_contain": ["fog", "milk", "dust"],
-            "own_ingredients": [BAD_ROW],
+            "shop": {"market": "eu", "may_contain": ["fog", "milk", "dust"], "own_ingredients": [BAD_ROW]},
         },
         {
-            "/bake_loss_percent": "bake-loss-needed",
-            "/may_contain/0": "unknown-allergen",
-            "/may_contain/2": "unknown-allergen",
+            "/shop/bake_loss_percent": "bake-loss-needed",
+            "/shop/may_contain/0": "unknown-allergen",
+            "/shop/may_contain/2": "unknown-allergen",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
     ),
     (
         "/v1/label",
-        {"formula": formula(GOOD_LINE), "market": "eu", "baked_grams": 600, "piece_grams": 700},
-        {"/baked_grams": "out-of-range", "/piece_grams": "out-of-range"},
+        {"formula": formula(GOOD_LINE), "shop": {"baked_grams": 600}, "portion_grams": 700},
+        {"/shop/market": "market_needed"},
+    ),
+    (
+        "/v1/label",
+        {"formula": formula(GOOD_LINE), "shop": {"market": "eu", "baked_grams": 600}, "portion_grams": 700},
+        {"/shop/baked_grams": "out-of-range", "/portion_grams": "out-of-range"},
     ),
     (
         "/v1/balance",
@@ -111,7 +120,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "formula": BAD_FORMULA,
             "compare_with": formula(UNKNOWN_LINE),
             "component": "icing",
-            "own_ingredients": [BAD_ROW],
+            "shop": {"own_ingredients": [BAD_ROW]},
         },
         {
             "/component": "unknown-component",
@@ -130,7 +139,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
         {"/base/0": "unknown-base", "/base/2": "unknown-base", "/compare_with": "base-needed"},
     ),
     (
-        "/v1/balance",
+        "/v1/balance/grams",
         {"percentages": [{"ingredient": "flour", "percent": 100}], "pieces": {"count": 100_000, "grams_each": 100_000}},
         {"/pieces": "out-of-range"},
     ),
@@ -142,25 +151,32 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
                     "name": "bun",
                     "formula": BAD_FORMULA,
                     "sizes": [
-                        {"name": "one", "pieces_per_tin": 6, "tin": "cube 5 cm", "depth": "2 kg", "bake_minutes": 20},
-                        {"name": "one", "pieces_per_tin": 6},
+                        {
+                            "name": "one",
+                            "portions_per_tin": 6,
+                            "tin": "cube 5 cm",
+                            "depth": "2 kg",
+                            "bake_minutes": 20,
+                            "oven": "lukewarm-ish",
+                        },
+                        {"name": "one", "portions_per_tin": 6},
                     ],
                 },
                 {
                     "name": "bun",
                     "formula": formula(GOOD_LINE),
-                    "sizes": [{"name": "tray", "pieces_per_tin": 24, "tin": "square 20 x 5 cm"}],
+                    "sizes": [{"name": "tray", "portions_per_tin": 24, "tin": "square 20 x 5 cm"}],
                 },
             ],
-            "orders": [{"product": "pie", "pieces": 1}, {"product": "bun", "size": "huge", "pieces": 1}],
+            "orders": [{"product": "pie", "portions": 1}, {"product": "bun", "size": "huge", "portions": 1}],
             "stock": [UNKNOWN_LINE, {"ingredient": "salt", "quantity": "1 kg"}, UNWEIGHABLE_LINE],
-            "available_eggs": ["large", "eu_m", "eu_xxl"],
+            "available_egg_classes": ["large", "eu_m", "eu_xxl"],
             "oven_shelves": 4,
-            "currency": "XXX",
-            "own_ingredients": [BAD_ROW],
+            "shop": {"currency": "XXX", "own_ingredients": [BAD_ROW]},
         },
         {
-            "/currency": "unknown-currency",
+            "/shop/currency": "unknown-currency",
+            "/products/0/sizes/0/oven": "unreadable-oven",
             "/products/0/sizes/0/tin": "unreadable-tin",
             "/products/0/sizes/0/depth": "unit-mismatch",
             "/products/0/sizes/0/tins_per_shelf": "tins-per-shelf-needed",
@@ -171,8 +187,8 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "/orders/1/size": "unknown-size",
             "/stock/0/ingredient": "unknown-ingredient",
             "/stock/2": "no-piece-weight",
-            "/available_eggs/0": "ambiguous-egg-class",
-            "/available_eggs/2": "unknown-egg-class",
+            "/available_egg_classes/0": "ambiguous-egg-class",
+            "/available_egg_classes/2": "unknown-egg-class",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/products/0/formula"),
         },
@@ -184,15 +200,15 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
                 {
                     "name": "bun",
                     "formula": formula(UNKNOWN_LINE),
-                    "sizes": [{"name": "one", "pieces_per_tin": 6}],
+                    "sizes": [{"name": "one", "portions_per_tin": 6}],
                 },
                 {
                     "name": "slab",
                     "formula": formula(GOOD_LINE),
-                    "sizes": [{"name": "tray", "pieces_per_tin": 24, "tin": "square 20 x 5 cm"}],
+                    "sizes": [{"name": "tray", "portions_per_tin": 24, "tin": "square 20 x 5 cm"}],
                 },
             ],
-            "orders": [{"product": "bun", "pieces": 1}, {"product": "slab", "pieces": 1}],
+            "orders": [{"product": "bun", "portions": 1}, {"product": "slab", "portions": 1}],
         },
         {
             "/products/0/formula/components/0/lines/0/ingredient": "unknown-ingredient",
@@ -222,68 +238,60 @@ def test_everything_wrong_is_reported_at_once(
     assert all(is_sent(body, pointer) for pointer, _ in listed)
 
 
-PRICED_ROWS = [
-    {"name": f"good {i}", "packs": [{"size": "1 kg", "price": "1.00"}], "contains": ["dust"] if i == 3 else []}
-    for i in range(15)
-]
+ASKED: dict[str, dict[str, Any]] = {
+    "/v1/cost": {"formula": formula(GOOD_LINE)},
+    "/v1/label": {"formula": formula(GOOD_LINE)},
+    "/v1/balance": {"formula": formula(GOOD_LINE)},
+    "/v1/batches": {
+        "products": [{"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "portions_per_tin": 6}]}],
+        "orders": [{"product": "bun", "portions": 1}],
+    },
+}
+SELLING = {"market": "eu", "bake_loss_percent": 10}
 
 
-@pytest.mark.parametrize(
-    ("path", "body"), [("/v1/label", {"market": "eu", "bake_loss_percent": 10}), ("/v1/balance", {})]
-)
-def test_where_prices_are_not_used_rows_need_no_currency(call: Call, path: str, body: dict[str, Any]) -> None:
-    body = body | {"formula": formula(GOOD_LINE), "own_ingredients": PRICED_ROWS}
-    answer = call("POST", path, json=body)
+@pytest.mark.parametrize("path", ASKED)
+def test_an_error_in_the_shops_rows_is_reported_once_and_the_same_in_every_endpoint(call: Call, path: str) -> None:
+    rows = [{"name": f"good {i}", "packs": [{"size": "1 kg", "price": "1.00"}]} for i in range(15)]
+    answer = call("POST", path, json=ASKED[path] | {"shop": SELLING | {"own_ingredients": rows}})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/3/contains/0", "unknown-allergen")
+        ("/shop/currency", "currency_needed")
     ]
-    rows = [row for row in PRICED_ROWS if not row["contains"]]
-    assert call("POST", path, json=body | {"own_ingredients": rows}).status_code == 200
-
-
-def test_a_missing_currency_of_the_day_is_reported_once(call: Call) -> None:
-    body = {
-        "products": [
-            {"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "pieces_per_tin": 6}]},
-        ],
-        "orders": [{"product": "bun", "pieces": 1}],
-        "own_ingredients": [row | {"contains": []} for row in PRICED_ROWS],
-    }
-    answer = call("POST", "/v1/batches", json=body)
+    shop = SELLING | {"currency": "GBP", "own_ingredients": rows}
+    assert call("POST", path, json=ASKED[path] | {"shop": shop}).status_code == 200
+    rows[3] |= {"contains": ["dust"]}
+    answer = call("POST", path, json=ASKED[path] | {"shop": shop})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/currency", "currency-needed")
+        ("/shop/own_ingredients/3/contains/0", "unknown-allergen")
     ]
-    assert call("POST", "/v1/batches", json=body | {"currency": "GBP"}).status_code == 200
 
 
 def test_lines_of_a_row_with_errors_are_not_reported_as_unknown(call: Call) -> None:
     body = {
         "formula": formula({"ingredient": "wharf dust", "quantity": "2 us_cup"}),
-        "market": "eu",
-        "bake_loss_percent": 0,
-        "own_ingredients": [{"name": "wharf dust", "contains": ["fog"]}],
+        "shop": SELLING | {"own_ingredients": [{"name": "wharf dust", "contains": ["fog"]}]},
     }
     answer = call("POST", "/v1/label", json=body)
-    assert [error["pointer"] for error in answer.json()["errors"]] == ["/own_ingredients/0/contains/0"]
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/shop/own_ingredients/0/contains/0"]
 
 
 def test_eggs_by_number_without_a_class_are_reported_where_they_are_used(call: Call) -> None:
     eggs = {"ingredient": "egg", "quantity": "12 each"}
     body: dict[str, Any] = {
         "products": [
-            {"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "pieces_per_tin": 6}]},
+            {"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "portions_per_tin": 6}]},
         ],
-        "orders": [{"product": "bun", "pieces": 1}],
+        "orders": [{"product": "bun", "portions": 1}],
         "stock": [eggs],
     }
     answer = call("POST", "/v1/batches", json=body)
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
         ("/stock/0", "egg-class-needed")
     ]
-    assert call("POST", "/v1/batches", json=body | {"available_eggs": ["eu_m"]}).status_code == 200
+    assert call("POST", "/v1/batches", json=body | {"available_egg_classes": ["eu_m"]}).status_code == 200
     rows = [{"name": "egg", "packs": [{"size": "30 each", "price": "5.40"}]}]
     by_mass = formula({"ingredient": "egg", "quantity": "100 g"})
-    answer = call("POST", "/v1/cost", json={"formula": by_mass, "currency": "GBP", "own_ingredients": rows})
+    answer = call("POST", "/v1/cost", json={"formula": by_mass, "shop": {"currency": "GBP", "own_ingredients": rows}})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
         ("/formula/components/0/lines/0", "egg-class-needed")
     ]

@@ -21,7 +21,7 @@ def refused(call: Call, path: str, body: dict[str, Any]) -> dict[str, Any]:
 
 @pytest.mark.parametrize(
     ("path", "more"),
-    [("/v1/label", {"market": "eu"}), ("/v1/cost", {"currency": "GBP"}), ("/v1/balance", {})],
+    [("/v1/label", {"shop": {"market": "eu"}}), ("/v1/cost", {"shop": {"currency": "GBP"}}), ("/v1/balance", {})],
 )
 def test_a_formula_of_very_many_lines_is_refused(call: Call, path: str, more: dict[str, Any]) -> None:
     error = refused(call, path, {"formula": TOO_MANY_LINES, **more})
@@ -46,9 +46,11 @@ def test_lines_times_sizes_are_counted(call: Call) -> None:
 def test_rows_with_very_much_in_them_are_refused(call: Call) -> None:
     rows = [formulas.good(i, 0) for i in range(MOST_DETAILS // 23 + 1)]
     small = formulas.formula(formulas.line, 0, 1, 1)
-    error = refused(call, "/v1/cost", {"formula": small, "currency": "GBP", "own_ingredients": rows})
-    assert error["pointer"] == "/own_ingredients"
-    assert call("POST", "/v1/cost", json={"formula": small, "currency": "GBP", "own_ingredients": rows[:-1]}).is_success
+    shop = {"currency": "GBP", "own_ingredients": rows}
+    error = refused(call, "/v1/cost", {"formula": small, "shop": shop})
+    assert error["pointer"] == "/shop/own_ingredients"
+    shop["own_ingredients"] = rows[:-1]
+    assert call("POST", "/v1/cost", json={"formula": small, "shop": shop}).is_success
 
 
 def test_many_drawings_are_answered_until_they_are_too_many(call: Call) -> None:

@@ -42,10 +42,10 @@ def labelled(
     market: Market = "eu",
     book: Book = EMPTY_BOOK,
     name: str = "bake",
-    pieces: int | None = None,
+    portions: int | None = None,
 ) -> LabelFigures:
     """The label of a formula."""
-    sold = Sold(name=name, market=market, bake_loss_percent=loss, pieces=pieces)
+    sold = Sold(name=name, market=market, bake_loss_percent=loss, portions=portions)
     return label(weighed(lines, name=name), sold, book)
 
 

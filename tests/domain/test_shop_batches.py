@@ -1,6 +1,7 @@
 """A day's orders: the fewest tins against an exhaustive search; mixes, bowls, eggs and oven loads."""
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -8,13 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.baking.oven import parse_oven
 from domain.errors import DomainErrors
 from domain.formulas.formula import Component, Formula, weigh_formula
 from domain.shop.buying import ingredient_totals
 from domain.shop.composition import key_of
 from domain.shop.goods import EMPTY_BOOK, make_book
 from domain.shop.mixes import day_mixes, eggs_needed
-from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_tins
+from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_notices, plan_tins
 from domain.things.eggs import EGG_CLASSES
 from domain.tins.text import parse_tin
 from tests.domain.shop_kitchen import EU_M, good, line, weighed
@@ -25,7 +27,7 @@ def bun(*sizes: int, spare: int = 0, tins: int = 1) -> Product:
     return Product(
         name="bun",
         weighed=weighed({"plain flour": 500, "egg": "2 each"}, tins=tins),
-        sizes=tuple(TinSize(name=str(i), pieces_per_tin=n) for i, n in enumerate(sizes)),
+        sizes=tuple(TinSize(name=str(i), portions_per_tin=n) for i, n in enumerate(sizes)),
         spare_percent=Fraction(spare),
     )
 
@@ -46,34 +48,34 @@ def fewest(sizes: list[int], of_size: list[int], any_size: int) -> int:
 def test_orders_are_covered_with_the_fewest_tins(data: st.DataObject, sizes: list[int]) -> None:
     of_size = [data.draw(st.integers(0, 14)) for _ in sizes]
     any_size = data.draw(st.integers(0 if any(of_size) else 1, 14))
-    orders = [Order(product=0, size=i, pieces=n) for i, n in enumerate(of_size) if n]
-    orders += [Order(product=0, size=None, pieces=any_size)] if any_size else []
+    orders = [Order(product=0, size=i, portions=n) for i, n in enumerate(of_size) if n]
+    orders += [Order(product=0, size=None, portions=any_size)] if any_size else []
     (plan,) = plan_tins([bun(*sizes)], orders)
-    made = {of.size: of.pieces_made for of in plan.tins}
+    made = {of.size: of.portions_made for of in plan.tins}
     assert all(made.get(i, 0) >= need for i, need in enumerate(of_size))
     assert plan.made >= plan.needed == sum(of_size) + any_size
     assert sum(of.tins for of in plan.tins) == fewest(sizes, of_size, any_size)
 
 
 @LAW
-@given(pieces=st.integers(1, 500), spare=st.integers(0, 100), per_tin=st.integers(1, 40))
-def test_spare_pieces_are_covered_too(pieces: int, spare: int, per_tin: int) -> None:
-    (plan,) = plan_tins([bun(per_tin, spare=spare)], [Order(product=0, size=0, pieces=pieces)])
-    assert plan.made >= pieces * (1 + spare / 100) - 1e-9
-    assert plan.made - per_tin < math.ceil(Fraction(pieces) * (100 + spare) / 100)
-    assert plan.over == plan.made - pieces
+@given(portions=st.integers(1, 500), spare=st.integers(0, 100), per_tin=st.integers(1, 40))
+def test_spare_portions_are_covered_too(portions: int, spare: int, per_tin: int) -> None:
+    (plan,) = plan_tins([bun(per_tin, spare=spare)], [Order(product=0, size=0, portions=portions)])
+    assert plan.made >= portions * (1 + spare / 100) - 1e-9
+    assert plan.made - per_tin < math.ceil(Fraction(portions) * (100 + spare) / 100)
+    assert plan.over == plan.made - portions
 
 
 @LAW
-@given(bowl=st.floats(50, 20_000), pieces=st.integers(1, 300), tins=st.integers(1, 4))
-def test_bowls_are_equal_fit_and_hold_everything(bowl: float, pieces: int, tins: int) -> None:
+@given(bowl=st.floats(50, 20_000), portions=st.integers(1, 300), tins=st.integers(1, 4))
+def test_bowls_are_equal_fit_and_hold_everything(bowl: float, portions: int, tins: int) -> None:
     products = [bun(10, tins=tins)]
-    plans = plan_tins(products, [Order(product=0, size=0, pieces=pieces)])
+    plans = plan_tins(products, [Order(product=0, size=0, portions=portions)])
     (mix,) = day_mixes(products, plans, EMPTY_BOOK, bowl)
     assert mix.bowl_g <= bowl * (1 + 1e-6)
     assert mix.bowls == 1 or mix.mass.grams / (mix.bowls - 1) > bowl
     per_tin = products[0].weighed.mass.grams / tins
-    assert mix.mass.grams == pytest.approx(per_tin * -(-pieces // 10))
+    assert mix.mass.grams == pytest.approx(per_tin * -(-portions // 10))
 
 
 def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
@@ -82,10 +84,10 @@ def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
         own = (line("caster sugar", extra),)
         components = (Component(name=f"{name} base", lines=lines), Component(name=f"{name} own", lines=own))
         weighed_ = weigh_formula(Formula(name=name, components=components))
-        return Product(name=name, weighed=weighed_, sizes=(TinSize(name="one", pieces_per_tin=1),))
+        return Product(name=name, weighed=weighed_, sizes=(TinSize(name="one", portions_per_tin=1),))
 
     products = [made("a", 300, 100, 50), made("b", 150, 50, 70), made("c", 150, 60, 10)]
-    plans = plan_tins(products, [Order(product=i, size=0, pieces=2) for i in range(3)])
+    plans = plan_tins(products, [Order(product=i, size=0, portions=2) for i in range(3)])
     mixes = day_mixes(products, plans, EMPTY_BOOK, None)
     # Sugar alone is the same mix everywhere; the base of c has other proportions.
     assert [[part.product for part in mix.parts] for mix in mixes] == [[0, 1], [0, 1, 2], [2]]
@@ -102,29 +104,39 @@ def test_a_larger_tin_takes_more_of_the_mix() -> None:
         tin=parse_tin("square 20 x 5 cm"),
         filled_depth_mm=30,
     )
-    sizes = (TinSize(name="tray", pieces_per_tin=24, tin=parse_tin("rectangle 20 x 30 x 5 cm")),)
+    sizes = (TinSize(name="tray", portions_per_tin=24, tin=parse_tin("rectangle 20 x 30 x 5 cm")),)
     slab = Product(name="slab", weighed=weigh_formula(formula), sizes=sizes, bake_loss_percent=10)
-    (plan,) = plan_tins([slab], [Order(product=0, size=0, pieces=30)])
+    (plan,) = plan_tins([slab], [Order(product=0, size=0, portions=30)])
     (of,) = plan.tins
     assert of.tins == 2
     assert [of.factor, of.mix_factor] == pytest.approx([1.5, 3])
-    assert of.pieces_each_g == pytest.approx(400 * 1.5 * 0.9 / 24)
+    assert of.portion_g == pytest.approx(400 * 1.5 * 0.9 / 24)
+
+
+def test_without_a_bake_loss_portions_have_no_mass_and_a_warning() -> None:
+    products = [bun(10), replace(bun(10), bake_loss_percent=0.0)]
+    orders = [Order(product=i, size=0, portions=10) for i in range(2)]
+    plans = plan_tins(products, orders)
+    assert plans[0].tins[0].portion_g is None
+    assert plans[1].tins[0].portion_g == pytest.approx(products[1].weighed.mass.grams / 10)
+    notices = plan_notices(products, plans)
+    assert [(notice.code, notice.path[:2]) for notice in notices] == [("bake_loss_missing", ("products", 0))]
 
 
 def test_a_size_with_a_tin_needs_the_tin_of_the_formula() -> None:
     sized = Product(
         name="x",
         weighed=weighed({"plain flour": 400}),
-        sizes=(TinSize(name="tray", pieces_per_tin=24, tin=parse_tin("square 20 x 5 cm")),),
+        sizes=(TinSize(name="tray", portions_per_tin=24, tin=parse_tin("square 20 x 5 cm")),),
     )
     with pytest.raises(DomainErrors) as refused:
-        plan_tins([bun(4), sized], [Order(product=1, size=0, pieces=1)])
+        plan_tins([bun(4), sized], [Order(product=1, size=0, portions=1)])
     assert [error.path for error in refused.value.errors] == [("products", 1, "formula", "tin")]
 
 
 def test_stock_is_used_before_packs_are_bought() -> None:
     products = [bun(10)]
-    plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
+    plans = plan_tins(products, [Order(product=0, size=0, portions=40)])
     book = make_book([good("plain flour", ("1.5 kg", "1.29"), ("16 kg", "11.20")), good("egg", ("30 each", "5.40"))])
     mixes = day_mixes(products, plans, book, None)
     flour = mixes[0].lines[0]
@@ -137,7 +149,7 @@ def test_stock_is_used_before_packs_are_bought() -> None:
 
 def test_a_pack_of_unknown_mass_is_a_warning_and_no_error() -> None:
     products = [bun(10)]
-    plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
+    plans = plan_tins(products, [Order(product=0, size=0, portions=40)])
     mixes = day_mixes(products, plans, make_book([good("plain flour", ("3 each", "1.00"))]), None)
     needed, notices = ingredient_totals(mixes, {}, None)
     assert needed[0].packs is None
@@ -146,8 +158,8 @@ def test_a_pack_of_unknown_mass_is_a_warning_and_no_error() -> None:
 
 def test_eggs_to_crack_are_the_whole_ones_and_the_larger_of_yolks_and_whites() -> None:
     mixed = weighed({"egg": "3 each", "egg yolk": "5 each", "egg white": "2 each"})
-    made = Product(name="x", weighed=mixed, sizes=(TinSize(name="one", pieces_per_tin=1),))
-    plans = plan_tins([made], [Order(product=0, size=0, pieces=4)])
+    made = Product(name="x", weighed=mixed, sizes=(TinSize(name="one", portions_per_tin=1),))
+    plans = plan_tins([made], [Order(product=0, size=0, portions=4)])
     (eggs,) = eggs_needed(day_mixes([made], plans, EMPTY_BOOK, None), [EU_M])
     assert (eggs.crack, eggs.trays, eggs.spare_yolk_g) == (32, 2, 0)
     assert eggs.spare_white_g == pytest.approx(
@@ -159,13 +171,13 @@ def test_eggs_to_crack_are_the_whole_ones_and_the_larger_of_yolks_and_whites() -
 
 def test_sizes_share_an_oven_load_and_no_shelf() -> None:
     sizes = (
-        TinSize(name="a", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=2),
-        TinSize(name="b", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=3),
-        TinSize(name="c", pieces_per_tin=10, oven="180", bake_minutes=20, tins_per_shelf=1),
-        TinSize(name="d", pieces_per_tin=10),
+        TinSize(name="a", portions_per_tin=10, oven=parse_oven("160 celsius"), bake_minutes=40, tins_per_shelf=2),
+        TinSize(name="b", portions_per_tin=10, oven=parse_oven("140 C", fan=True), bake_minutes=40, tins_per_shelf=3),
+        TinSize(name="c", portions_per_tin=10, oven=parse_oven("180 celsius"), bake_minutes=20, tins_per_shelf=1),
+        TinSize(name="d", portions_per_tin=10),
     )
     made = Product(name="x", weighed=weighed({"plain flour": 100}), sizes=sizes)
-    plans = plan_tins([made], [Order(product=0, size=i, pieces=50) for i in range(4)])
+    plans = plan_tins([made], [Order(product=0, size=i, portions=50) for i in range(4)])
     groups = oven_loads([made], plans, 4)
     # 5 tins: 3 shelves of a and 2 of b are 5 shelves, 2 loads; 5 shelves of c are 2 loads.
     assert [(group.tins, group.shelves, group.loads, group.minutes) for group in groups] == [
@@ -176,9 +188,9 @@ def test_sizes_share_an_oven_load_and_no_shelf() -> None:
 
 def test_bake_minutes_need_tins_per_shelf() -> None:
     made = Product(
-        name="x", weighed=weighed({"plain flour": 100}), sizes=(TinSize(name="a", pieces_per_tin=1, bake_minutes=9),)
+        name="x", weighed=weighed({"plain flour": 100}), sizes=(TinSize(name="a", portions_per_tin=1, bake_minutes=9),)
     )
-    plans = plan_tins([made], [Order(product=0, size=0, pieces=1)])
+    plans = plan_tins([made], [Order(product=0, size=0, portions=1)])
     with pytest.raises(DomainErrors) as refused:
         oven_loads([made], plans, 4)
     assert [error.path for error in refused.value.errors] == [("products", 0, "sizes", 0, "tins_per_shelf")]

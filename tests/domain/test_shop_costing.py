@@ -32,8 +32,8 @@ def costed(lines: dict[str, float], price_of: dict[str, str | None], costing: Co
 def test_lines_and_extras_add_up_to_the_last_unit(lines: dict[str, float], data: st.DataObject, code: str) -> None:
     currency = find_currency(code)
     book = make_book(replace(good(name, ("1 kg", data.draw(prices))), currency=currency) for name in lines)
-    extras = (Extra(name="band", kind="packaging", amount=Fraction(data.draw(prices)), per="piece"),)
-    costs = cost(weighed(lines), Costing(currency=currency, pieces=7, extras=extras), book)
+    extras = (Extra(name="band", kind="packaging", amount=Fraction(data.draw(prices)), per="portion"),)
+    costs = cost(weighed(lines), Costing(currency=currency, portions=7, extras=extras), book)
     parts = [line.units for line in costs.lines] + [extra.units for extra in costs.extras]
     assert sum(part for part in parts if part is not None) == costs.units
     assert abs(currency.amount(costs.units) - costs.exact) <= currency.amount(1) / 2
@@ -110,8 +110,8 @@ def test_another_currency_is_rejected() -> None:
     assert [error.code for error in refused.value.errors] == ["currency-mismatch"]
 
 
-def test_a_cost_per_piece_needs_pieces() -> None:
-    extra = Extra(name="band", kind="packaging", amount=Fraction(1, 10), per="piece")
+def test_a_cost_per_portion_needs_portions() -> None:
+    extra = Extra(name="band", kind="packaging", amount=Fraction(1, 10), per="portion")
     with pytest.raises(NeededError):
         costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=GBP, extras=(extra,)))
 
@@ -178,14 +178,14 @@ def test_trimming_is_paid_once_for_goods_bought_by_number() -> None:
     assert float(costs.exact) == pytest.approx(0.80)
 
 
-def test_the_costs_of_tins_and_pieces_are_shares_of_the_whole() -> None:
+def test_the_costs_of_tins_and_portions_are_shares_of_the_whole() -> None:
     lines: dict[str, float | str] = {"plain flour": 1000, "butter": 500}
     book = make_book([good("plain flour", ("1 kg", "1.00")), good("butter", ("1 kg", "8.00"))])
-    costs = cost(weighed(lines, tins=2), Costing(currency=GBP, tins=2, pieces=7), book)
+    costs = cost(weighed(lines, tins=2), Costing(currency=GBP, tins=2, portions=7), book)
     assert (costs.each_tin.exact, costs.each_tin.units) == (Fraction("2.5"), 250)
-    assert costs.each_piece is not None
-    assert costs.each_piece.exact == Fraction(5, 7)
-    assert sum(count * units for count, units in costs.each_piece.split) == costs.units == 500
+    assert costs.each_portion is not None
+    assert costs.each_portion.exact == Fraction(5, 7)
+    assert sum(count * units for count, units in costs.each_portion.split) == costs.units == 500
     assert sum(component.units for component in costs.components) == costs.ingredient_units
 
 

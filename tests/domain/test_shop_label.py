@@ -85,13 +85,13 @@ def test_entries_descend_and_percentages_add_up(lines: dict[str, float | str], l
 
 
 @LAW
-@given(lines=bakes(), pieces=st.integers(1, 60))
-def test_pieces_add_up_to_the_bake(lines: dict[str, float | str], pieces: int) -> None:
-    figures = labelled(lines, 0, pieces=pieces)
+@given(lines=bakes(), portions=st.integers(1, 60))
+def test_portions_add_up_to_the_bake(lines: dict[str, float | str], portions: int) -> None:
+    figures = labelled(lines, 0, portions=portions)
     for declared in figures.declared:
-        assert declared.per_piece is not None
+        assert declared.per_portion is not None
         whole = declared.per_100g * figures.finished_g / 100
-        assert declared.per_piece * pieces == pytest.approx(whole, abs=1e-9)
+        assert declared.per_portion * portions == pytest.approx(whole, abs=1e-9)
 
 
 def test_two_lines_of_an_ingredient_are_listed_once() -> None:
@@ -141,7 +141,7 @@ def test_a_loss_above_the_known_water_is_a_warning_if_some_water_is_unknown() ->
     assert "loss_unchecked" in {notice.code for notice in (*figures.formula_notices, *figures.sold_notices)}
 
 
-def test_a_label_needs_the_loss_and_a_piece_is_lighter_than_the_bake() -> None:
+def test_a_label_needs_the_loss_and_a_portion_is_lighter_than_the_bake() -> None:
     mix = weighed({"plain flour": 100})
     needed = (("bake_loss_percent",), "bake-loss-needed")
     assert refused(lambda: Sold(name="bake", market="eu", may_contain=("dust", "milk", "fog"))) == [
@@ -149,13 +149,13 @@ def test_a_label_needs_the_loss_and_a_piece_is_lighter_than_the_bake() -> None:
         (("may_contain", 2), "unknown-allergen"),
         needed,
     ]
-    too_heavy = Sold(name="bake", market="eu", baked_grams=101, piece_grams=102)
+    too_heavy = Sold(name="bake", market="eu", baked_grams=101, portion_grams=102)
     assert refused(lambda: label(mix, too_heavy, make_book([]))) == [
         (("baked_grams",), "out-of-range"),
-        (("piece_grams",), "out-of-range"),
+        (("portion_grams",), "out-of-range"),
     ]
-    heavy_piece = Sold(name="bake", market="eu", baked_grams=90, piece_grams=91)
-    assert refused(lambda: label(mix, heavy_piece, make_book([]))) == [(("piece_grams",), "out-of-range")]
+    heavy_portion = Sold(name="bake", market="eu", baked_grams=90, portion_grams=91)
+    assert refused(lambda: label(mix, heavy_portion, make_book([]))) == [(("portion_grams",), "out-of-range")]
 
 
 def test_added_water_counts_by_what_is_left_of_it() -> None:

@@ -85,7 +85,7 @@ def goods(i: int) -> Asked:
     rows = [{"name": padded(f"good {i}"), "currency": "GBP", "packs": [{"size": "1 kg", "price": "1"}]}]
     lines = [{"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i} g"} for row in range(200)]
     made = {"name": "x", "components": [{"name": f"part {n}", "lines": lines[n * 50 : n * 50 + 50]} for n in range(4)]}
-    return post("/v1/cost", {"formula": made, "currency": "GBP", "own_ingredients": rows})
+    return post("/v1/cost", {"formula": made, "shop": {"currency": "GBP", "own_ingredients": rows}})
 
 
 def bake(i: int) -> Asked:

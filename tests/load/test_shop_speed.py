@@ -31,10 +31,10 @@ def formula(lines: int) -> dict[str, Any]:
 
 def day(orders: int) -> dict[str, Any]:
     products = [
-        {"name": f"bun {i}", "formula": formula(10), "sizes": [{"name": "tray", "pieces_per_tin": 12}]}
+        {"name": f"bun {i}", "formula": formula(10), "sizes": [{"name": "tray", "portions_per_tin": 12}]}
         for i in range(max(1, orders // 4))
     ]
-    ordered = [{"product": f"bun {i % len(products)}", "pieces": 30 + i} for i in range(orders)]
+    ordered = [{"product": f"bun {i % len(products)}", "portions": 30 + i} for i in range(orders)]
     return {"products": products, "orders": ordered}
 
 
@@ -43,8 +43,8 @@ def day_with_packs(packs: list[dict[str, Any]]) -> dict[str, Any]:
     mix = {"name": "mix", "lines": lines}
     product = {"name": "bun", "formula": {"name": "bun", "components": [mix]}}
     return {
-        "products": [product | {"sizes": [{"name": "one", "pieces_per_tin": 1}]}],
-        "orders": [{"product": "bun", "pieces": 9}],
+        "products": [product | {"sizes": [{"name": "one", "portions_per_tin": 1}]}],
+        "orders": [{"product": "bun", "portions": 9}],
         "currency": "GBP",
         "own_ingredients": [{"name": name, "packs": packs} for name in NAMES],
     }

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from api.v1.balance.reading import Balanced
-from api.v1.balance.schemas import PercentageIn
+from api.v1.balance.schemas import BalancePercentageIn
 from api.wire.answers import source_refs, sources, warnings, without_none
 from domain.shop.balance import Against, Balance, BalanceLine, compare, total_percent
 from domain.shop.composition import use_citations
 
 
-def grams_answer(rows: Sequence[PercentageIn], grams: Sequence[float], mix_g: float) -> dict[str, Any]:
-    """The answer for percentages that become grams.
+def grams_answer(rows: Sequence[BalancePercentageIn], grams: Sequence[float], mix_g: float) -> dict[str, Any]:
+    """The answer of `/v1/balance/grams`.
 
     Args:
         rows: of the request.
@@ -27,8 +27,6 @@ def grams_answer(rows: Sequence[PercentageIn], grams: Sequence[float], mix_g: fl
         ],
         "total_percent": total_percent([row.percent for row in rows]),
         "grams": mix_g,
-        "warnings": [],
-        "sources": [],
     }
 
 
@@ -48,10 +46,7 @@ def balance_answer(balanced: Sequence[Balanced]) -> dict[str, Any]:
     ]
     return without_none(
         lines=[_line(line) for line in first.lines],
-        low=first.mass.low,
-        high=first.mass.high,
-        water_of_mix_percent=first.water_of_mix_percent,
-        **_summary(first),
+        **_figures(first),
         compared=None if second is None else _compared(first, second.balance, second.weighed.formula.name),
         warnings=warnings(dict.fromkeys(notices)),
         sources=sources(
@@ -60,10 +55,12 @@ def balance_answer(balanced: Sequence[Balanced]) -> dict[str, Any]:
     )
 
 
-def _summary(balance_: Balance) -> dict[str, Any]:
+def _figures(balance_: Balance) -> dict[str, Any]:
     return {
         "total_percent": balance_.total_percent,
         "grams": balance_.mass.grams,
+        "grams_low": balance_.mass.low,
+        "grams_high": balance_.mass.high,
         "base": {
             "kind": balance_.base_kind,
             "ingredients": [line.use.name for line in balance_.lines if line.is_base],
@@ -74,6 +71,7 @@ def _summary(balance_: Balance) -> dict[str, Any]:
         "fat": _against(balance_.fat),
         "egg": _against(balance_.egg),
         "leavening": _against(balance_.leavening),
+        "water_of_mix_percent": balance_.water_of_mix_percent,
     }
 
 
@@ -84,10 +82,10 @@ def _line(line: BalanceLine) -> dict[str, Any]:
         ingredient_id=None if use.ingredient is None else use.ingredient.id,
         percent=line.percent,
         grams=use.mass.grams,
-        low=use.mass.low,
-        high=use.mass.high,
+        grams_low=use.mass.low,
+        grams_high=use.mass.high,
         is_base=line.is_base,
-        sources=source_refs(use_citations(use)),
+        cited=source_refs(use_citations(use)),
     )
 
 
@@ -110,4 +108,4 @@ def _compared(first: Balance, second: Balance, name: str) -> dict[str, Any]:
         )
         for line in compare(first, second)
     ]
-    return {"name": name, **_summary(second), "lines": lines}
+    return {"name": name, **_figures(second), "lines": lines}

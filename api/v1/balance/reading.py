@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from api.v1.balance.schemas import BalanceRequest
-from api.v1.shop.reading import check_work, read_book, read_weighed_formula
+from api.v1.balance.schemas import BalanceRequest, FormulaGramsRequest
+from api.v1.shop.reading import check_work, read_shop, read_weighed_formula
 from domain.errors import ErrorCollector, at_path
 from domain.formulas.formula import WeighedFormula
 from domain.shop.balance import Balance, balance, component_places, pieces_mix_g
@@ -18,7 +18,7 @@ class Balanced:
     balance: Balance
 
 
-def read_percentages(body: BalanceRequest) -> tuple[list[float], float]:
+def read_percentages(body: FormulaGramsRequest) -> tuple[list[float], float]:
     """The percentages of a request, and the mix that it wants in grams.
 
     Args:
@@ -28,32 +28,30 @@ def read_percentages(body: BalanceRequest) -> tuple[list[float], float]:
     Raises:
         OutOfRangeError: the pieces weigh too much together.
     """
-    percentages = [row.percent for row in body.percentages or []]
+    percentages = [row.percent for row in body.percentages]
     if body.pieces is None:
         return percentages, body.grams or 0.0
     with at_path("pieces"):
         return percentages, pieces_mix_g(body.pieces.count, body.pieces.grams_each)
 
 
-def read_balance(body: BalanceRequest, shop: Book) -> tuple[Balanced, ...]:
+def read_balance(body: BalanceRequest, file: Book) -> tuple[Balanced, ...]:
     """The balances that a request asks for: of its formula, and of the second one if there is one.
 
     Args:
         body: the request.
-        shop: the book of the shop file.
+        file: the book of the shop file.
     Returns:
         One or two balances.
     Raises:
         DomainErrors: everything that is wrong with the request.
     """
     both = ((body.formula, ("formula",), 0), (body.compare_with, ("compare_with",), 0))
-    check_work(body.own_ingredients, *both)
+    check_work(body.shop, *both)
     collector = ErrorCollector()
-    book = read_book(body.own_ingredients, shop, None, collector)
+    book, _ = read_shop(body.shop, file, collector)
     with collector.at():
-        component_places(
-            [] if body.formula is None else [part.name for part in body.formula.components], body.component
-        )
+        component_places([part.name for part in body.formula.components], body.component)
     formulas = [
         read_weighed_formula(formula, body.measures, book, collector, at=path)
         for formula, path, _ in both

@@ -5,6 +5,7 @@ from typing import Any
 
 from api.v1.eggs.answers import egg_count_answer
 from api.wire.answers import source_refs, sources, warnings, without_none
+from domain.baking.oven import Oven, nearest_half_mark, read_oven
 from domain.notices import Notice
 from domain.shop.buying import Needed, PacksToBuy, day_bill
 from domain.shop.mixes import EggsNeeded, Mix
@@ -50,7 +51,7 @@ def batches_answer(
         oven_loads=None if loads is None else [_load(group) for group in loads],
         to_buy_cost=None if bill is None else bill.currency.text(bill.units),
         to_buy_currency=None if bill is None else bill.currency.code,
-        warnings=warnings([*formula_notices, *plan_notices(plans), *pack_notices]),
+        warnings=warnings([*formula_notices, *plan_notices(products, plans), *pack_notices]),
         sources=sources(cited for needed in totals for cited in needed.cited),
     )
 
@@ -58,10 +59,10 @@ def batches_answer(
 def _product(product: Product, plan: ProductPlan) -> dict[str, Any]:
     return {
         "product": product.name,
-        "pieces_ordered": plan.ordered,
-        "pieces_needed": plan.needed,
-        "pieces_made": plan.made,
-        "pieces_over": plan.over,
+        "portions_ordered": plan.ordered,
+        "portions_needed": plan.needed,
+        "portions_made": plan.made,
+        "portions_over": plan.over,
         "tins": [_tins(product, tins) for tins in plan.tins],
     }
 
@@ -71,12 +72,12 @@ def _tins(product: Product, tins: TinsOfSize) -> dict[str, Any]:
     return without_none(
         size=size.name,
         tins=tins.tins,
-        pieces_per_tin=size.pieces_per_tin,
-        pieces_made=tins.pieces_made,
+        portions_per_tin=size.portions_per_tin,
+        portions_made=tins.portions_made,
         factor=tins.factor,
         filled_depth_mm=tins.scaled.filled_depth_mm,
         grams_per_tin=tins.scaled.mass.grams,
-        piece_grams=tins.pieces_each_g,
+        portion_grams=tins.portion_g,
         dough_pieces=[
             {
                 "component": pieces.component,
@@ -104,10 +105,10 @@ def _mix(mix: Mix, products: Sequence[Product]) -> dict[str, Any]:
                 ingredient=line.name,
                 ingredient_id=_id(line.line.line.thing.ingredient),
                 grams=line.mass.grams,
-                low=line.mass.low,
-                high=line.mass.high,
+                grams_low=line.mass.low,
+                grams_high=line.mass.high,
                 grams_per_bowl=mix.in_one_bowl(line.mass.grams),
-                sources=source_refs(line.line.cited),
+                cited=source_refs(line.line.cited),
             )
             for line in mix.lines
         ],
@@ -119,14 +120,14 @@ def _needed(needed: Needed) -> dict[str, Any]:
         ingredient=needed.name,
         ingredient_id=_id(needed.ingredient),
         grams=needed.mass.grams,
-        low=needed.mass.low,
-        high=needed.mass.high,
+        grams_low=needed.mass.low,
+        grams_high=needed.mass.high,
         usable_yield_percent=needed.usable_yield_percent,
         purchased_grams=needed.purchased_g,
         stock_grams=needed.stock_g,
         to_buy_grams=needed.to_buy_g,
         to_buy=None if needed.packs is None else _packs(needed.packs, needed.currency),
-        sources=source_refs(needed.cited),
+        cited=source_refs(needed.cited),
     )
 
 
@@ -147,7 +148,7 @@ def _packs(bought: PacksToBuy, currency: Currency | None) -> dict[str, Any]:
 
 def _eggs(eggs: EggsNeeded) -> dict[str, Any]:
     return {
-        "class": eggs.egg_class.id,
+        "egg_class": eggs.egg_class.id,
         "parts": [egg_count_answer(count) for count in eggs.parts],
         "crack": eggs.crack,
         "trays": eggs.trays,
@@ -157,13 +158,24 @@ def _eggs(eggs: EggsNeeded) -> dict[str, Any]:
 
 
 def _load(group: OvenGroup) -> dict[str, Any]:
+    return without_none(
+        **({} if group.oven is None else _oven(group.oven)),
+        bake_minutes=group.bake_minutes,
+        tins=group.tins,
+        shelves=group.shelves,
+        loads=group.loads,
+        minutes=group.minutes,
+    )
+
+
+def _oven(oven: Oven) -> dict[str, Any]:
+    reading = read_oven(oven)
+    celsius, fan_celsius, mark = reading.celsius.amount, reading.fan_celsius.amount, reading.gas_mark
     return {
-        "oven": group.oven,
-        "bake_minutes": group.bake_minutes,
-        "tins": group.tins,
-        "shelves": group.shelves,
-        "loads": group.loads,
-        "minutes": group.minutes,
+        "celsius": None if celsius is None else float(celsius),
+        "fan_celsius": None if fan_celsius is None else float(fan_celsius),
+        "gas_mark": None if mark is None or mark.amount is None else float(nearest_half_mark(mark.amount)),
+        "word": oven.word or None,
     }
 
 

@@ -5,16 +5,24 @@ from dataclasses import dataclass
 
 from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
 from api.v1.rescale.schemas import LineIn
-from api.v1.shop.reading import UnreadGood, check_work, read_book, read_shop_line, read_weighed_formula
+from api.v1.shop.reading import UnreadGood, check_work, read_shop, read_shop_line, read_weighed_formula
 from api.v1.tins.reading import read_tin
 from api.wire.reading import read_length_mm
-from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, NeededError, UnknownError, at_path
+from domain.baking.oven import Oven, parse_oven, read_oven
+from domain.errors import (
+    AmbiguousError,
+    DomainErrors,
+    ErrorCollector,
+    NeededError,
+    UnknownError,
+    at_arguments,
+    at_path,
+)
 from domain.formulas.formula import Line
 from domain.measures.quantities import parse_amount
 from domain.shop.buying import add_stock
 from domain.shop.goods import Book, Good, find_good
-from domain.shop.money import Currency, find_currency
-from domain.shop.tin_plan import Order, Product, TinSize, check_sizes, check_tins_per_shelf, pieces_of_grid
+from domain.shop.tin_plan import Order, Product, TinSize, check_sizes, check_tins_per_shelf, portions_of_grid
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EggClass, find_egg_class
 from domain.tins.shapes import Tin
@@ -31,12 +39,12 @@ class Day:
     book: Book
 
 
-def read_day(body: BatchesRequest, shop: Book) -> Day:
+def read_day(body: BatchesRequest, file: Book) -> Day:
     """The parts of a batches request.
 
     Args:
         body: the request.
-        shop: the book of the shop file.
+        file: the book of the shop file.
     Returns:
         The parts.
     Raises:
@@ -45,13 +53,9 @@ def read_day(body: BatchesRequest, shop: Book) -> Day:
     formulas = (
         (product.formula, ("products", i, "formula"), len(product.sizes)) for i, product in enumerate(body.products)
     )
-    check_work(body.own_ingredients, *formulas)
+    check_work(body.shop, *formulas)
     collector = ErrorCollector()
-    currency: Currency | None = None
-    with collector.at("currency"):
-        currency = None if body.currency is None else find_currency(body.currency)
-    priced = body.currency is None or currency is not None
-    book = read_book(body.own_ingredients, shop, currency, collector, priced=priced)
+    book, _ = read_shop(body.shop, file, collector)
     products = [_product(row, i, body, book, collector) for i, row in enumerate(body.products)]
     orders = _orders(body, collector)
     classes = _classes(body, collector)
@@ -105,13 +109,19 @@ def _size(size: BatchSizeIn) -> TinSize:
         tin = None if size.tin is None else read_tin(size.tin)
     with collector.at():
         depth_mm = None if size.depth is None or size.depth == "keep" else read_length_mm(size.depth, "depth")
+    oven: Oven | None = None
+    with collector.at(), at_arguments(setting=("oven",)):
+        oven = None if size.oven is None else parse_oven(size.oven, fan=size.fan)
+        if oven is not None:
+            read_oven(oven)
     collector.raise_if_any()
     return TinSize(
         name=size.name,
-        pieces_per_tin=size.pieces_per_tin or (pieces_of_grid(size.cuts.rows, size.cuts.columns) if size.cuts else 1),
+        portions_per_tin=size.portions_per_tin
+        or (portions_of_grid(size.cuts.rows, size.cuts.columns) if size.cuts else 1),
         tin=tin,
         depth_mm=depth_mm,
-        oven=size.oven,
+        oven=oven,
         bake_minutes=size.bake_minutes,
         tins_per_shelf=size.tins_per_shelf,
     )
@@ -127,7 +137,7 @@ def _orders(body: BatchesRequest, collector: ErrorCollector) -> tuple[Order, ...
         with collector.at("orders", i):
             place = _place(places, order.product, "product")
             size = None if order.size is None else _place(sizes[place], order.size, "size")
-            orders.append(Order(product=place, size=size, pieces=order.pieces))
+            orders.append(Order(product=place, size=size, portions=order.portions))
     return tuple(orders)
 
 
@@ -153,10 +163,10 @@ def _check_names(names: Sequence[str], collector: ErrorCollector, field: str) ->
 def _classes(body: BatchesRequest, collector: ErrorCollector) -> tuple[EggClass, ...]:
     """The classes of eggs in the shop, or else those of the formulas, whose errors are collected with the formulas."""
     classes = []
-    for i, name in enumerate(body.available_eggs):
-        with collector.at("available_eggs", i):
+    for i, name in enumerate(body.available_egg_classes):
+        with collector.at("available_egg_classes", i):
             classes.append(find_egg_class(name))
-    for product in body.products if not body.available_eggs else []:
+    for product in body.products if not body.available_egg_classes else []:
         if product.formula.egg_class is not None:
             with ErrorCollector().at():
                 classes.append(find_egg_class(product.formula.egg_class))
@@ -186,5 +196,5 @@ def _stock_line(row: StockIn, body: BatchesRequest, book: Book, egg_class: EggCl
         shop_line.quantity.unit.dimension == "count" and ingredient is not None and ingredient.id in EGG_PARTS
     )
     if is_counted_egg and egg_class is None:
-        raise NeededError("Eggs are counted by weight class: give available_eggs.", code="egg-class-needed")
+        raise NeededError("Eggs are counted by weight class: give available_egg_classes.", code="egg-class-needed")
     return shop_line, good

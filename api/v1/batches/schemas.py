@@ -6,7 +6,7 @@ from pydantic import Field, model_validator
 
 from api.v1.eggs.schemas import EggCountAnswer
 from api.v1.rescale.schemas import MAX_CLASSES, FormulaIn
-from api.v1.shop.schemas import CurrencyCode, MoneyText, Name, OwnIngredients, Percent
+from api.v1.shop.schemas import BakeLoss, MoneyText, Name, Percent, PortionCount, Shop
 from api.v1.tins.schemas import TinIn
 from api.wire.schemas import (
     WHOLE,
@@ -15,6 +15,7 @@ from api.wire.schemas import (
     IngredientName,
     MeasuresName,
     Quantity,
+    QuantityText,
     Schema,
     SourceAnswer,
     SourceRef,
@@ -22,76 +23,81 @@ from api.wire.schemas import (
 )
 
 MAX_PRODUCTS, MAX_SIZES, MAX_ORDERS, MAX_STOCK, MAX_CUTS = 40, 8, 500, 200, 200  # our own limits
-MAX_PIECES = 100_000  # our own limit
-CutCount = Annotated[int, Field(ge=1, le=MAX_CUTS), WHOLE]
-PieceCount = Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]
-Shelves = Annotated[int, Field(ge=1, le=200), WHOLE]
+CutCount = Annotated[int, Field(ge=1, le=MAX_CUTS, examples=[4]), WHOLE]
+Shelves = Annotated[int, Field(ge=1, le=200, examples=[4]), WHOLE]
 
 
-class CutsIn(Schema):
+class BatchCutsIn(Schema):
     """A grid cut."""
 
-    rows: CutCount
-    columns: CutCount
+    rows: CutCount = Field(description="Rows across the width.")
+    columns: CutCount = Field(description="Columns along the length.")
 
 
 class BatchSizeIn(Schema):
     """A size that a product is sold in."""
 
-    name: Name
+    name: Name = Field(description="Name that orders use.", examples=["tray"])
     tin: TinIn | None = Field(default=None, description="If left out, the formula's own tin.")
     depth: Quantity | None = Field(default=None, description="`keep` (the default) or the depth of the raw mix.")
-    pieces_per_tin: PieceCount | None = None
-    cuts: CutsIn | None = Field(default=None, description="Rows and columns, instead of `pieces_per_tin`.")
-    oven: str = Field(
-        default="", max_length=60, description="Oven setting. Sizes with the same setting and minutes may share a load."
+    portions_per_tin: PortionCount | None = Field(default=None, description="Portions of one tin.")
+    cuts: BatchCutsIn | None = Field(default=None, description="Rows and columns, instead of `portions_per_tin`.")
+    oven: str | None = Field(
+        default=None,
+        min_length=1,
+        max_length=80,
+        description="Oven setting. Sizes with the same temperature and minutes may share a load.",
+        examples=["150 celsius", "gas mark 4"],
     )
-    bake_minutes: float | None = Field(default=None, gt=0, le=1_440)
-    tins_per_shelf: Shelves | None = None
+    fan: bool = Field(default=False, description="Whether `oven` is the setting of a fan oven.")
+    bake_minutes: float | None = Field(default=None, gt=0, le=1_440, description="Time in the oven.", examples=[50])
+    tins_per_shelf: Shelves | None = Field(default=None, description="How many of these tins fit a shelf.")
 
     @model_validator(mode="after")
     def _one_of_two(self) -> "BatchSizeIn":
-        if (self.pieces_per_tin is None) == (self.cuts is None):
-            raise ValueError("give one of pieces_per_tin and cuts")
+        if (self.portions_per_tin is None) == (self.cuts is None):
+            raise ValueError("give one of portions_per_tin and cuts")
         return self
 
 
 class ProductIn(Schema):
     """A product of the shop."""
 
-    name: Name
-    formula: FormulaIn
-    sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES)
-    bake_loss_percent: float = Field(
-        default=0, ge=0, lt=95, description="Mass lost in the oven and in cooling, in percent."
+    name: Name = Field(description="Name that orders use.", examples=["parkin"])
+    formula: FormulaIn = Field(description="The formula as written.")
+    sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES, description="Sizes that it is sold in.")
+    bake_loss_percent: BakeLoss | None = Field(
+        default=None,
+        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked. Without it"
+        " portions have no mass.",
     )
     spare_percent: Percent = Field(
-        default=0, description="Spare pieces beyond the order, in percent, for breakage and tasting."
+        default=0, description="Spare portions beyond the order, in percent, for breakage and tasting."
     )
 
 
 class OrderIn(Schema):
-    """An order of pieces of a product, in one of its sizes or in any."""
+    """An order of portions of a product, in one of its sizes or in any."""
 
-    product: Name
-    size: Name | None = Field(default=None, description="If left out, any size.")
-    pieces: PieceCount
+    product: Name = Field(description="Name of the product.", examples=["parkin"])
+    size: Name | None = Field(default=None, description="Name of the size. If left out, any size.", examples=["tray"])
+    portions: PortionCount = Field(description="How many portions.")
 
 
 class StockIn(Schema):
     """An ingredient in stock."""
 
     ingredient: IngredientName
-    quantity: Quantity
+    quantity: QuantityText = Field(description="How much there is.", examples=["1.2 kg"])
 
 
 class BatchesRequest(Schema):
     """Products, the day's orders, and the shop's stock and equipment."""
 
-    products: list[ProductIn] = Field(min_length=1, max_length=MAX_PRODUCTS)
-    orders: list[OrderIn] = Field(min_length=1, max_length=MAX_ORDERS)
-    stock: list[StockIn] = Field(default=[], max_length=MAX_STOCK)
-    available_eggs: list[EggClassName] = Field(
+    products: list[ProductIn] = Field(min_length=1, max_length=MAX_PRODUCTS, description="What the shop bakes.")
+    orders: list[OrderIn] = Field(min_length=1, max_length=MAX_ORDERS, description="The day's orders.")
+    stock: list[StockIn] = Field(default=[], max_length=MAX_STOCK, description="Ingredients that need not be bought.")
+    available_egg_classes: list[EggClassName] = Field(
         default=[],
         max_length=MAX_CLASSES,
         description="Egg classes in the shop, the one it buys first. If left out, those of the formulas.",
@@ -101,150 +107,170 @@ class BatchesRequest(Schema):
         ge=1,
         le=10_000_000,
         description="Capacity of the mixing bowl. Larger mixes are split into equal batches.",
+        examples=[4000],
     )
     oven_shelves: Shelves | None = Field(
         default=None, description="Number of shelves of the oven. If left out, no oven loads are counted."
     )
-    currency: CurrencyCode | None = Field(
-        default=None, description="Currency of prices in `own_ingredients` whose row gives none."
-    )
     measures: MeasuresName | None = None
-    own_ingredients: OwnIngredients = Field(default=[])
+    shop: Shop = Field(default_factory=Shop, description="Only `own_ingredients` and `currency` are used.")
 
 
-class PiecesOfComponentAnswer(Answer):
+class BatchDoughPiecesAnswer(Answer):
     """The dough pieces of a component, per tin and in all tins of the size."""
 
-    component: str
-    per_tin: int
-    count: int
-    grams_each: float
+    component: str = Field(description="Name of the component.", examples=["nuggets"])
+    per_tin: int = Field(description="Pieces in one tin.", examples=[18])
+    count: int = Field(description="Pieces in all tins.", examples=[54])
+    grams_each: float = Field(description="Mass of one raw piece.", examples=[17.5])
 
 
 class BatchTinsAnswer(Answer):
     """The tins of one size."""
 
-    size: str
-    tins: int
-    pieces_per_tin: int
-    pieces_made: int
-    factor: float = Field(description="Factor on the formula for one tin.")
-    filled_depth_mm: float | None = None
-    grams_per_tin: float
-    piece_grams: float = Field(description="Mass of a piece after the oven.")
-    dough_pieces: list[PiecesOfComponentAnswer]
+    size: str = Field(description="Name of the size.", examples=["tray"])
+    tins: int = Field(description="How many tins.", examples=[3])
+    portions_per_tin: int = Field(description="Portions of one tin.", examples=[24])
+    portions_made: int = Field(description="Portions of all these tins.", examples=[72])
+    factor: float = Field(description="Factor on the formula for one tin.", examples=[1.134])
+    filled_depth_mm: float | None = Field(default=None, description="Depth of the raw mix.", examples=[26])
+    grams_per_tin: float = Field(description="Raw mix in one tin.", examples=[1676])
+    portion_grams: float | None = Field(
+        default=None,
+        description="Mass of a portion after the oven. Left out if the bake loss is not known.",
+        examples=[62.1],
+    )
+    dough_pieces: list[BatchDoughPiecesAnswer] = Field(description="For components that are divided into pieces.")
 
 
 class ProductBatchAnswer(Answer):
     """The fewest tins of a product that cover its orders."""
 
-    product: str
-    pieces_ordered: int
-    pieces_needed: int = Field(description="Pieces with the spare ones, rounded up.")
-    pieces_made: int
-    pieces_over: int
-    tins: list[BatchTinsAnswer]
+    product: str = Field(description="Name of the product.", examples=["parkin"])
+    portions_ordered: int = Field(description="Portions of all its orders.", examples=[86])
+    portions_needed: int = Field(description="Portions with the spare ones, rounded up.", examples=[91])
+    portions_made: int = Field(description="Portions of all tins.", examples=[96])
+    portions_over: int = Field(description="Portions made beyond the order.", examples=[10])
+    tins: list[BatchTinsAnswer] = Field(description="Its tins by size.")
 
 
 class MixPartAnswer(Answer):
     """A product's part of a mix."""
 
-    product: str
-    component: str
-    grams: float
+    product: str = Field(description="Name of the product.", examples=["parkin"])
+    component: str = Field(description="Name of the component.", examples=["batter"])
+    grams: float = Field(description="Mass that it takes.", examples=[5030])
 
 
 class MixLineAnswer(Answer):
     """An ingredient of a mix, in the whole mix and in one bowl."""
 
-    ingredient: str
-    ingredient_id: str | None = None
-    grams: float
-    low: float
-    high: float
-    grams_per_bowl: float
-    sources: list[SourceRef]
+    ingredient: str = Field(description="Name in the formula, or that of the shop's good.", examples=["butter"])
+    ingredient_id: str | None = Field(
+        default=None,
+        description="Id in `/v1/ingredients`; left out for ingredients of the shop's own.",
+        examples=["butter"],
+    )
+    grams: float = Field(description="Mass in the whole mix.", examples=[1443.1])
+    grams_low: float = Field(description="Low end of its range.", examples=[1443.1])
+    grams_high: float = Field(description="High end of its range.", examples=[1443.1])
+    grams_per_bowl: float = Field(description="Mass in one bowl.", examples=[360.8])
+    cited: list[SourceRef] = Field(description="Where the mass comes from.")
 
 
 class BatchMixAnswer(Answer):
     """A mix: a component of one product, or of several that share it."""
 
-    name: str
-    parts: list[MixPartAnswer]
-    grams: float
-    bowls: int = Field(description="Number of equal batches that fit the mixing bowl. 1 if its capacity was not given.")
-    bowl_grams: float
-    lines: list[MixLineAnswer]
+    name: str = Field(description="Names of its components.", examples=["batter"])
+    parts: list[MixPartAnswer] = Field(description="Who takes how much.")
+    grams: float = Field(description="Mass of the whole mix.", examples=[12372])
+    bowls: int = Field(
+        description="Number of equal batches that fit the mixing bowl. 1 if its capacity was not given.", examples=[4]
+    )
+    bowl_grams: float = Field(description="Mass in one bowl.", examples=[3093])
+    lines: list[MixLineAnswer] = Field(description="Its ingredients.")
 
 
 class PackCountAnswer(Answer):
     """A number of packs of a size."""
 
-    pack: str
-    count: int
+    pack: str = Field(description="Size of the pack.", examples=["16 kg"])
+    count: int = Field(description="How many.", examples=[1])
 
 
 class PacksAnswer(Answer):
     """The cheapest packs that hold enough. Of equal ones, those that leave least over, then the fewest."""
 
-    packs: list[PackCountAnswer]
-    grams: float
-    grams_over: float
+    packs: list[PackCountAnswer] = Field(description="The packs to buy.")
+    grams: float = Field(description="Mass in them.", examples=[16000])
+    grams_over: float = Field(description="Mass left over.", examples=[2100])
     cost: MoneyText | None = Field(default=None, description="Left out unless every pack has a price.")
-    currency: str | None = None
+    currency: str | None = Field(default=None, description="ISO 4217 code of `cost`.", examples=["GBP"])
 
 
 class IngredientTotalAnswer(Answer):
     """The day's total of an ingredient."""
 
-    ingredient: str
-    ingredient_id: str | None = None
-    grams: float
-    low: float
-    high: float
-    usable_yield_percent: float
-    purchased_grams: float
-    stock_grams: float
-    to_buy_grams: float
+    ingredient: str = Field(description="Name in the formula, or that of the shop's good.", examples=["butter"])
+    ingredient_id: str | None = Field(
+        default=None,
+        description="Id in `/v1/ingredients`; left out for ingredients of the shop's own.",
+        examples=["butter"],
+    )
+    grams: float = Field(description="Mass that goes in.", examples=[2310])
+    grams_low: float = Field(description="Low end of its range.", examples=[2310])
+    grams_high: float = Field(description="High end of its range.", examples=[2310])
+    usable_yield_percent: float = Field(description="Share of what is bought that is used.", examples=[100])
+    purchased_grams: float = Field(description="Mass as purchased.", examples=[2310])
+    stock_grams: float = Field(description="Mass in stock.", examples=[0])
+    to_buy_grams: float = Field(description="Mass to buy.", examples=[2310])
     to_buy: PacksAnswer | None = Field(default=None, description="Left out if no packs are known.")
-    sources: list[SourceRef]
+    cited: list[SourceRef] = Field(description="Where its mass and its usable yield come from.")
 
 
 class BatchEggsAnswer(Answer):
     """The day's eggs in one class."""
 
-    egg_class: str = Field(alias="class")
-    parts: list[EggCountAnswer]
+    egg_class: str = Field(description="Id of the class.", examples=["eu_m"])
+    parts: list[EggCountAnswer] = Field(description="Whole eggs, yolks and whites, each by itself.")
     crack: int = Field(
-        description="Number of eggs to break: the whole ones, and as many more as the yolks or the whites need."
+        description="Number of eggs to break: the whole ones, and as many more as the yolks or the whites need.",
+        examples=[43],
     )
-    trays: int = Field(description="Number of trays of 30 that hold them.")
-    spare_white_grams: float
-    spare_yolk_grams: float
+    trays: int = Field(description="Number of trays of 30 that hold them.", examples=[2])
+    spare_white_grams: float = Field(description="White left over.", examples=[0])
+    spare_yolk_grams: float = Field(description="Yolk left over.", examples=[137])
 
 
 class OvenLoadsAnswer(Answer):
     """Tins that may share loads, one size to a shelf."""
 
-    oven: str
-    bake_minutes: float
-    tins: int
-    shelves: int
-    loads: int
-    minutes: float = Field(description="Baking time only, without loading and heating up.")
+    celsius: float | None = Field(
+        default=None, description="The setting without a fan; left out for words.", examples=[170]
+    )
+    fan_celsius: float | None = Field(
+        default=None, description="The setting with a fan; left out for words.", examples=[150]
+    )
+    gas_mark: float | None = Field(default=None, description="The nearest gas mark, if there is one.", examples=[3])
+    word: str | None = Field(default=None, description="The oven word, if the setting is one.", examples=["moderate"])
+    bake_minutes: float = Field(description="Time in the oven.", examples=[50])
+    tins: int = Field(description="How many tins.", examples=[5])
+    shelves: int = Field(description="Shelves that they fill.", examples=[3])
+    loads: int = Field(description="How many loads.", examples=[1])
+    minutes: float = Field(description="Baking time of all loads, without loading and heating up.", examples=[50])
 
 
 class BatchesAnswer(Answer):
     """The plan of a day: tins, mixes, ingredients, eggs, oven loads."""
 
-    products: list[ProductBatchAnswer]
-    mixes: list[BatchMixAnswer]
+    products: list[ProductBatchAnswer] = Field(description="Products that are ordered.")
+    mixes: list[BatchMixAnswer] = Field(description="What to mix.")
     ingredients: list[IngredientTotalAnswer] = Field(description="Heaviest first.")
-    eggs: list[BatchEggsAnswer]
+    eggs: list[BatchEggsAnswer] = Field(description="In each egg class.")
     oven_loads: list[OvenLoadsAnswer] | None = Field(default=None, description="Given if `oven_shelves` was.")
     to_buy_cost: MoneyText | None = Field(
         default=None, description="Cost of all packs, if all have prices in one currency."
     )
-    to_buy_currency: str | None = None
-    warnings: list[Warned]
-    sources: list[SourceAnswer]
+    to_buy_currency: str | None = Field(default=None, description="ISO 4217 code of `to_buy_cost`.", examples=["GBP"])
+    warnings: list[Warned] = Field(description="What to know before using the figures.")
+    sources: list[SourceAnswer] = Field(description="Every source that is cited.")

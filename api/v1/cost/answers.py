@@ -33,7 +33,7 @@ def cost_answer(
     """
     currency = costs.costing.currency
     notices = [notice.within("formula") for notice in (*weighed.notices, *costs.notices)]
-    each_piece = costs.each_piece
+    each_portion = costs.each_portion
     return without_none(
         currency=currency.code,
         rounding=ROUNDING,
@@ -55,7 +55,7 @@ def cost_answer(
             for extra_cost in costs.extras
         ],
         per_tin=_each(costs.each_tin, currency),
-        per_piece=None if each_piece is None else _each(each_piece, currency),
+        per_portion=None if each_portion is None else _each(each_portion, currency),
         target_price=None if target is None else _price(target, currency),
         asked_price=None if asked is None else _price(asked, currency),
         warnings=warnings(notices),
@@ -78,15 +78,15 @@ def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
         ingredient=line.line.line.name,
         ingredient_id=None if ingredient is None else ingredient.id,
         grams=line.line.mass.grams,
-        low=line.line.mass.low,
-        high=line.line.mass.high,
+        grams_low=line.line.mass.low,
+        grams_high=line.line.mass.high,
         usable_yield_percent=line.usable_yield_percent,
         purchased_grams=line.purchased_g,
         pack=None if line.pack is None else line.pack.text,
         price_per_kg=None if line.price_per_kg is None else exact_text(line.price_per_kg),
         cost=None if line.units is None else currency.text(line.units),
         cost_exact=None if line.exact is None else exact_text(line.exact),
-        sources=source_refs(_line_cited(line)),
+        cited=source_refs(_line_cited(line)),
     )
 
 

@@ -19,10 +19,10 @@ from domain.shop.pricing import asked_price, target_price
 router = APIRouter(prefix="/v1/cost", tags=["cost"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="cost", summary="Cost of a formula", response_model=CostAnswer)
-@response_formats(figure=("per_piece.cost", "cost"), rows="components.lines")
+@router.post("", operation_id="compute_cost", summary="Cost of a formula", response_model=CostAnswer)
+@response_formats(figure=("per_portion.cost", "cost"), rows="components.lines")
 async def post_cost(body: CostRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
-    """The cost of every line, component, tin and piece, in decimal money that adds up to the last minor unit.
+    """The cost of every line, component, tin and portion, in decimal money that adds up to the last minor unit.
 
     Missing prices are listed and never guessed, and no tax is assumed. A calculation: nothing is stored, and
     repeating it is safe. It is a POST because a formula does not fit into a URL.
@@ -32,9 +32,9 @@ async def post_cost(body: CostRequest, shop: Annotated[Book, Depends(shop_book)]
         costs = cost(question.weighed, question.costing, question.book)
     target = asked = None
     if costs.complete and question.target is not None:
-        with at_path("target"):
+        with at_path("shop", "target_price"):
             target = target_price(costs, question.target, question.tax_percent)
     if costs.complete and question.asked is not None:
-        with at_path("price"):
+        with at_path("shop", "asked_price"):
             asked = asked_price(costs, question.asked, question.tax_percent)
     return cost_answer(costs, question.weighed, target, asked)

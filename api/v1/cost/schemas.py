@@ -2,181 +2,131 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from api.v1.rescale.schemas import FormulaIn
-from api.v1.shop.schemas import CurrencyCode, Money, MoneyText, Name, OwnIngredients, PercentAmount
-from api.wire.schemas import WHOLE, Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.v1.shop.schemas import MoneyText, PerName, PortionCount, Shop
+from api.wire.schemas import Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 
-MAX_EXTRAS = 40  # our own limit
-PerName = Annotated[
-    Literal["batch", "tin", "piece"], Field(description="The whole formula, one of its tins, or one piece.")
-]
 ExactMoney = Annotated[
     str, Field(description="The exact amount, rounded half to even to six decimals.", examples=["0.412857"])
 ]
 
 
-class ExtraIn(Schema):
-    """A cost beside the ingredients: packaging, or anything else that is not labour."""
-
-    name: Name
-    amount: Money
-    per: PerName = "batch"
-
-
-class LabourIn(Schema):
-    """Working time and its hourly rate."""
-
-    name: Name = "labour"
-    minutes: float = Field(ge=0, le=100_000)
-    rate_per_hour: Money
-    per: PerName = "batch"
-
-
-class PriceIn(Schema):
-    """A price that the shop asks, to see what it leaves."""
-
-    amount: Money
-    per: PerName = "piece"
-    includes_tax: bool = False
-
-
-class TargetPriceIn(Schema):
-    """The price to work out: the one that leaves a margin, or the one of which the ingredients are a share."""
-
-    margin_percent: float | None = Field(
-        default=None, ge=0, lt=100, description="(price - all costs) / price, in percent."
-    )
-    ingredient_cost_percent: float | None = Field(
-        default=None, gt=0, le=100, description="Cost of the ingredients / price, in percent."
-    )
-    per: PerName = "piece"
-    price_step: Money | None = Field(default=None, description="The price is rounded up to a multiple of this.")
-
-    @model_validator(mode="after")
-    def _one_of_two(self) -> "TargetPriceIn":
-        if (self.margin_percent is None) == (self.ingredient_cost_percent is None):
-            raise ValueError("give one of margin_percent and ingredient_cost_percent")
-        return self
-
-
 class CostRequest(Schema):
-    """A formula for `formula.tins` tins, with packaging, labour and prices."""
+    """A formula for `formula.tins` tins, and the shop with its currency, prices, packaging and labour."""
 
-    formula: FormulaIn
-    currency: CurrencyCode
-    pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
-        default=None, description="Number of pieces that the whole formula makes."
-    )
-    pack_choice: Literal["first", "cheapest", "dearest"] = Field(
-        default="first",
-        description="The pack whose price is used, of those that have a price. `first` is the one listed first.",
-    )
-    packaging: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS)
-    labour: list[LabourIn] = Field(default=[], max_length=MAX_EXTRAS)
-    other: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS)
-    target: TargetPriceIn | None = None
-    price: PriceIn | None = None
-    tax_percent: PercentAmount = Field(
-        default=0, description="Tax in percent of the price without tax. No tax is assumed."
-    )
+    formula: FormulaIn = Field(description="The formula as written.")
+    portions: PortionCount | None = Field(default=None, description="Number of portions that the whole formula makes.")
     measures: MeasuresName | None = None
-    own_ingredients: OwnIngredients = Field(default=[])
+    shop: Shop = Field(description="Needs `currency`.")
 
 
 class LineCostAnswer(Answer):
     """A line: the mass that goes in, the mass to buy, and its cost."""
 
-    ingredient: str
-    ingredient_id: str | None = None
-    grams: float
-    low: float
-    high: float
-    usable_yield_percent: float
-    purchased_grams: float = Field(description="Mass as purchased: the edible portion over the usable yield.")
-    pack: str | None = Field(default=None, description="The pack whose price is used.")
-    price_per_kg: ExactMoney | None = None
-    cost: MoneyText | None = Field(default=None, description="Left out if no price is known.")
+    ingredient: str = Field(description="Name in the formula.", examples=["butter"])
+    ingredient_id: str | None = Field(
+        default=None,
+        description="Id in `/v1/ingredients`; left out for ingredients of the shop's own.",
+        examples=["butter"],
+    )
+    grams: float = Field(description="Mass that goes in.", examples=[150])
+    grams_low: float = Field(description="Low end of its range.", examples=[150])
+    grams_high: float = Field(description="High end of its range.", examples=[150])
+    usable_yield_percent: float = Field(description="Share of what is bought that is used.", examples=[100])
+    purchased_grams: float = Field(
+        description="Mass as purchased: the edible portion over the usable yield.", examples=[150]
+    )
+    pack: str | None = Field(default=None, description="The pack whose price is used.", examples=["5 kg"])
+    price_per_kg: ExactMoney | None = Field(default=None, description="Price of a kilogram out of the pack.")
+    cost: MoneyText | None = Field(
+        default=None, description="Its share of the rounded total. Left out if no price is known.", examples=["1.03"]
+    )
     cost_exact: ExactMoney | None = None
-    sources: list[SourceRef]
+    cited: list[SourceRef] = Field(description="Where its mass and its usable yield come from.")
 
 
 class ComponentCostAnswer(Answer):
     """A component: the sum of its lines."""
 
-    name: str
+    name: str = Field(description="Name in the formula.", examples=["batter"])
     cost: MoneyText
-    complete: bool
-    lines: list[LineCostAnswer]
+    complete: bool = Field(description="Whether every line has a price.")
+    lines: list[LineCostAnswer] = Field(description="Its lines.")
 
 
 class ExtraCostAnswer(Answer):
-    """A cost beside the ingredients, for the whole formula."""
+    """A cost beside the ingredients, for the whole bake."""
 
-    name: str
-    kind: Literal["packaging", "labour", "other"]
+    name: str = Field(description="As in the request.", examples=["paper band"])
+    kind: Literal["packaging", "labour", "other"] = Field(description="List of the request that it is from.")
     cost: MoneyText
     cost_exact: ExactMoney
 
 
-class SplitAnswer(Answer):
-    """A number of parts of the same cost. All parts together are the total, to the last minor unit."""
+class CostSplitAnswer(Answer):
+    """A number of tins or portions of the same cost. All of them together are the total, to the last minor unit."""
 
-    count: int
-    cost: MoneyText
+    count: int = Field(description="Number of them.", examples=[9])
+    cost: MoneyText = Field(description="Cost of each.", examples=["0.41"])
 
 
-class EachAnswer(Answer):
-    """The cost of one tin or one piece."""
+class UnitCostAnswer(Answer):
+    """The cost of one tin or one portion."""
 
-    count: int
+    count: int = Field(description="Number of them in the whole bake.", examples=[16])
     cost: MoneyText = Field(
-        description="Rounded half to even. Times `count` it can differ from the total; `split` adds up."
+        description="Rounded half to even. Times `count` it can differ from the total; `split` adds up.",
+        examples=["0.41"],
     )
     cost_exact: ExactMoney
-    split: list[SplitAnswer]
+    split: list[CostSplitAnswer] = Field(description="The total in whole minor units.")
 
 
 class MissingPriceAnswer(Answer):
     """A line without a price. It is in no sum."""
 
-    ingredient: str
-    component: str
-    grams: float
-    pointer: str
+    ingredient: str = Field(description="Name in the formula.", examples=["almond meal"])
+    component: str = Field(description="Its component.", examples=["batter"])
+    grams: float = Field(description="Mass to buy.", examples=[210])
+    pointer: str = Field(description="JSON pointer to the line.", examples=["/formula/components/0/lines/2"])
 
 
 class PriceAnswer(Answer):
     """A price and what it leaves. Tax is included only if a rate was given."""
 
     per: PerName
-    price: MoneyText
-    price_with_tax: MoneyText
-    tax_percent: float
-    cost_exact: ExactMoney = Field(description="All costs of the piece, tin or batch.")
+    price: MoneyText = Field(description="Without tax.", examples=["1.10"])
+    price_with_tax: MoneyText = Field(description="With tax.", examples=["1.32"])
+    tax_percent: float = Field(description="As in the request.", examples=[20])
+    cost_exact: ExactMoney = Field(description="All costs of the portion, tin or batch.")
     margin: ExactMoney = Field(description="Price without tax less cost. A negative margin is a loss.")
-    margin_percent: float | None = None
-    ingredient_cost_percent: float | None = None
+    margin_percent: float | None = Field(default=None, description="Share of the price without tax.", examples=[62.5])
+    ingredient_cost_percent: float | None = Field(
+        default=None, description="Cost of the ingredients in percent of the price without tax.", examples=[14.2]
+    )
 
 
 class CostAnswer(Answer):
-    """The cost of the formula. If a price is missing, `complete` is false and every sum is too small."""
+    """The cost of the bake. If a price is missing, `complete` is false and every sum is too small."""
 
-    currency: str
-    rounding: str
-    cost: MoneyText
+    currency: str = Field(description="ISO 4217 code.", examples=["GBP"])
+    rounding: str = Field(description="How money is rounded.", examples=["Sums are exact."])
+    cost: MoneyText = Field(description="The total.", examples=["6.63"])
     cost_exact: ExactMoney
     cost_low: ExactMoney = Field(description="The cost with every mass at the low end of its range.")
-    cost_high: ExactMoney
-    ingredient_cost: MoneyText
-    complete: bool
-    missing_prices: list[MissingPriceAnswer]
-    components: list[ComponentCostAnswer]
-    extras: list[ExtraCostAnswer]
-    per_tin: EachAnswer
-    per_piece: EachAnswer | None = None
+    cost_high: ExactMoney = Field(description="The cost with every mass at the high end of its range.")
+    ingredient_cost: MoneyText = Field(description="The ingredients' part of the total.", examples=["2.51"])
+    complete: bool = Field(description="Whether every line has a price.")
+    missing_prices: list[MissingPriceAnswer] = Field(description="Lines without a price.")
+    components: list[ComponentCostAnswer] = Field(description="In the order of the formula.")
+    extras: list[ExtraCostAnswer] = Field(description="Packaging, labour and other costs.")
+    per_tin: UnitCostAnswer = Field(description="The cost of one tin.")
+    per_portion: UnitCostAnswer | None = Field(
+        default=None, description="The cost of one portion. Left out if their number is not known."
+    )
     target_price: PriceAnswer | None = Field(default=None, description="Left out while a price is missing.")
     asked_price: PriceAnswer | None = Field(default=None, description="Left out while a price is missing.")
-    warnings: list[Warned]
-    sources: list[SourceAnswer]
+    warnings: list[Warned] = Field(description="What to know before using the figures.")
+    sources: list[SourceAnswer] = Field(description="Every source that is cited.")

@@ -24,14 +24,14 @@ def label_answer(figures: LabelFigures, weighed: WeighedFormula) -> dict[str, An
     """
     sold, runs = figures.sold, list_text(figures.entries)
     notices = [notice.within("formula") for notice in (*weighed.notices, *figures.formula_notices)]
-    notices += figures.sold_notices
+    notices += [notice.within("shop") for notice in figures.sold_notices]
     return without_none(
         product_name=sold.name,
         market=sold.market,
         mix_grams=figures.mix_g,
         finished_grams=figures.finished_g,
         bake_loss_percent=figures.bake_loss_percent,
-        piece_grams=figures.piece_g,
+        portion_grams=figures.portion_g,
         nutrition=[_declared(line) for line in figures.declared],
         ingredients_text=_text(runs),
         ingredients_runs=[{"text": run.text, "emphasised": run.emphasised} for run in runs],
@@ -45,9 +45,7 @@ def label_answer(figures: LabelFigures, weighed: WeighedFormula) -> dict[str, An
             for content in figures.contents_per_100g.values()
             if content.coverage_percent > 0
         ],
-        rules=[
-            {"id": rule.id, "text": rule.text, "sources": source_refs((rule.cited,))} for rule in rules(sold.market)
-        ],
+        rules=[{"id": rule.id, "text": rule.text, "cited": source_refs((rule.cited,))} for rule in rules(sold.market)],
         cautions=cautions_answer(),
         warnings=warnings(notices),
         sources=sources(_cited(figures)),
@@ -60,20 +58,20 @@ def _declared(declared: Declared) -> dict[str, Any]:
         name=declared.line.label_name,
         unit=declared.line.unit,
         per_100g=declared.per_100g,
-        per_piece=declared.per_piece,
+        per_portion=declared.per_portion,
         printed_per_100g=_printed(declared.printed_per_100g),
-        printed_per_piece=None if declared.printed_per_piece is None else _printed(declared.printed_per_piece),
+        printed_per_portion=None if declared.printed_per_portion is None else _printed(declared.printed_per_portion),
         intake_percent_per_100g=declared.intake_percent_per_100g,
-        intake_percent_per_piece=declared.intake_percent_per_piece,
+        intake_percent_per_portion=declared.intake_percent_per_portion,
         complete=declared.complete,
         coverage_percent=declared.coverage_percent,
         missing=list(declared.missing),
-        sources=source_refs((declared.line.cited, *declared.line.factors_cited)),
+        cited=source_refs((declared.line.cited, *declared.line.factors_cited)),
     )
 
 
 def _printed(rounded: Rounded) -> dict[str, Any]:
-    return {"text": rounded.text, "sources": source_refs((rounded.cited,))}
+    return {"text": rounded.text, "cited": source_refs((rounded.cited,))}
 
 
 def _listed(entry: Entry) -> dict[str, Any]:
@@ -82,8 +80,8 @@ def _listed(entry: Entry) -> dict[str, Any]:
         name=entry.name,
         ingredient_id=None if use.ingredient is None else use.ingredient.id,
         grams=entry.grams,
-        low=use.mass.low,
-        high=use.mass.high,
+        grams_low=use.mass.low,
+        grams_high=use.mass.high,
         percent_of_mix=entry.percent_of_mix,
         quantity_percent=entry.quantity_percent,
         grams_per_100g=entry.grams_per_100g,
@@ -91,7 +89,7 @@ def _listed(entry: Entry) -> dict[str, Any]:
         may_be_left_out=entry.may_be_left_out,
         text=_text(entry.runs),
         nutrition=_nutrition(use),
-        sources=source_refs(use_citations(use)),
+        cited=source_refs(use_citations(use)),
     )
 
 

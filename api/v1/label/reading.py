@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from api.v1.label.schemas import LabelRequest
-from api.v1.shop.reading import check_work, read_book, read_weighed_formula
-from domain.errors import DomainErrors, ErrorCollector
+from api.v1.shop.reading import check_work, read_shop, read_weighed_formula
+from domain.errors import DomainErrors, ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
+from domain.shop.allergens import MARKETS
 from domain.shop.goods import Book
 from domain.shop.label import Sold
 
@@ -19,31 +20,35 @@ class LabelQuestion:
     book: Book
 
 
-def read_label(body: LabelRequest, shop: Book) -> LabelQuestion:
+def read_label(body: LabelRequest, file: Book) -> LabelQuestion:
     """The parts of a label request.
 
     Args:
         body: the request.
-        shop: the book of the shop file.
+        file: the book of the shop file.
     Returns:
         The parts.
     Raises:
         DomainErrors: everything that is wrong with the request.
     """
-    check_work(body.own_ingredients, (body.formula, ("formula",), 0))
+    shop = body.shop
+    check_work(shop, (body.formula, ("formula",), 0))
     collector = ErrorCollector()
-    book = read_book(body.own_ingredients, shop, None, collector)
+    book, _ = read_shop(shop, file, collector)
     sold: Sold | None = None
-    with collector.at():
+    if shop.market is None:
+        with collector.at("shop", "market"):
+            raise NeededError("Give market: eu, uk or us.", code="market_needed", candidates=MARKETS)
+    with collector.at("shop"):
         sold = Sold(
-            name=body.product_name or body.formula.name,
-            market=body.market,
-            bake_loss_percent=body.bake_loss_percent,
-            baked_grams=body.baked_grams,
-            pieces=body.pieces,
-            piece_grams=body.piece_grams,
-            quantified=None if body.quantified is None else tuple(body.quantified),
-            may_contain=tuple(body.may_contain),
+            name=shop.product_name or body.formula.name,
+            market=shop.market or MARKETS[0],
+            bake_loss_percent=shop.bake_loss_percent,
+            baked_grams=shop.baked_grams,
+            portions=body.portions,
+            portion_grams=body.portion_grams,
+            quantified=None if shop.quantified is None else tuple(shop.quantified),
+            may_contain=tuple(shop.may_contain),
         )
     weighed = read_weighed_formula(body.formula, body.measures, book, collector, at=("formula",))
     if weighed is None or sold is None or collector.errors:

@@ -7,7 +7,7 @@ from starlette.requests import Request
 
 from api.v1.rescale.reading import LineReader, line_of, read_formula, read_formula_line
 from api.v1.rescale.schemas import FormulaIn, LineIn
-from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn
+from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn, Shop
 from api.wire.reading import read_quantity, read_thing
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Line, WeighedFormula, weigh_formula
@@ -38,20 +38,20 @@ def shop_book(request: Request) -> Book:
     return book
 
 
-def check_work(rows: Sequence[OwnIngredientIn], *formulas: tuple[FormulaIn | None, Path, int]) -> None:
+def check_work(shop: Shop, *formulas: tuple[FormulaIn | None, Path, int]) -> None:
     """Reject a request that would take too long, before any of it is read.
 
     Args:
-        rows: the request's own rows.
+        shop: of the request; its rows are counted.
         formulas: each with its path, and the number of sizes that its lines are scaled to.
     Raises:
         OutOfRangeError: too many lines, lines times sizes, or packs, allergens and parts of rows.
     """
-    if sum(_details(row) for row in rows) > MOST_DETAILS:
+    if sum(_details(row) for row in shop.own_ingredients) > MOST_DETAILS:
         raise OutOfRangeError(
             f"Packs, allergens, parts and nutrition of own_ingredients are at most {MOST_DETAILS} together in one "
             "request: leave out rows that no formula uses, or put them into the shop file.",
-            path=("own_ingredients",),
+            path=("shop", "own_ingredients"),
         )
     lines = scaled = 0
     for formula, path, sizes in formulas:
@@ -68,41 +68,75 @@ def check_work(rows: Sequence[OwnIngredientIn], *formulas: tuple[FormulaIn | Non
             )
 
 
+def read_shop(
+    shop: Shop, file: Book, collector: ErrorCollector, *, needs_currency: bool = False
+) -> tuple[Book, Currency | None]:
+    """The goods and the currency of a request's shop.
+
+    Args:
+        shop: of the request.
+        file: the book of the shop file.
+        collector: takes the errors, each once; they are the same whatever is asked about the shop.
+        needs_currency: whether the answer is money.
+    Returns:
+        The book, and the currency of its prices; None if there is none. A row that could not be read is an
+        `UnreadGood` in the book.
+    """
+    currency: Currency | None = None
+    with collector.at("shop"):
+        currency = _currency(shop, needed=needs_currency)
+    book = read_book(
+        shop.own_ingredients, file, currency, collector, priced=currency is not None, at=("shop", "own_ingredients")
+    )
+    return book, currency
+
+
+def _currency(shop: Shop, *, needed: bool) -> Currency | None:
+    if shop.currency is not None:
+        with at_path("currency"):
+            return find_currency(shop.currency)
+    if needed:
+        raise NeededError("Give currency: a cost is money.", path=("currency",), code="currency_needed")
+    if any(row.currency is None and _has_price(row) for row in shop.own_ingredients):
+        raise NeededError(
+            "Give currency: rows of own_ingredients have prices without one.",
+            path=("currency",),
+            code="currency_needed",
+        )
+    return None
+
+
 def read_book(
     rows: Sequence[OwnIngredientIn],
-    shop: Book,
+    file: Book,
     currency: Currency | None,
     collector: ErrorCollector,
     *,
     priced: bool = False,
+    at: Path = ("own_ingredients",),
 ) -> Book:
     """The book of the request's rows and the shop file's goods.
 
     Args:
         rows: the request's own rows; they replace the shop file's.
-        shop: the book of the shop file.
+        file: the book of the shop file.
         currency: of the prices in rows that do not give one.
         collector: takes the errors.
-        priced: whether the answer uses prices. If not, prices are checked and left out.
+        priced: whether prices without a currency of their own are kept.
+        at: the path of the rows in the request.
     Returns:
         The book. A row that could not be read is an `UnreadGood` in it.
     """
     goods: list[Good] = []
-    without_currency = False
     for i, row in enumerate(rows):
-        lacks_currency = priced and currency is None and row.currency is None and _has_price(row)
-        without_currency = without_currency or lacks_currency
-        with collector.at("own_ingredients", i):
-            goods.append(read_good(row, currency, priced=priced and not lacks_currency))
+        with collector.at(*at, i):
+            goods.append(read_good(row, currency, priced=priced or row.currency is not None))
         if len(goods) == i:
             goods.append(UnreadGood(name=row.name))
-    if without_currency:
-        with collector.at("currency"):
-            raise NeededError("Give currency: rows of own_ingredients have prices without one.", code="currency-needed")
-    with collector.at("own_ingredients"):
-        return make_book(goods, shop)
+    with collector.at(*at):
+        return make_book(goods, file)
     first_of_name = {normal_name(good.name): good for good in reversed(goods)}
-    return make_book(first_of_name.values(), shop)
+    return make_book(first_of_name.values(), file)
 
 
 def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced: bool = True) -> Good:
@@ -182,6 +216,18 @@ def read_weighed_formula(
     return None
 
 
+def once_for_each_good(check: GoodCheck) -> GoodCheck:
+    """The same check, which reports what is wrong with a good at the first line that names it."""
+    checked: set[Good] = set()
+
+    def check_once(good: Good, egg_class: EggClass | None) -> None:
+        if good not in checked:
+            checked.add(good)
+            check(good, egg_class)
+
+    return check_once
+
+
 def line_reader(book: Book, check_good: GoodCheck | None = None) -> LineReader:
     """A reader of lines that may name the shop's goods.
 
@@ -222,7 +268,7 @@ def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, 
     return Line(name=line.ingredient, thing=thing, quantity=quantity, shop_good=True)
 
 
-def read_money(written: str | float, *path: str | int) -> Fraction:
+def read_money(written: str, *path: str | int) -> Fraction:
     """An amount of money; its errors have the path."""
     with at_path(*path):
         return parse_money(written)

@@ -1,38 +1,43 @@
-"""The rows of a shop, in `own_ingredients` of a request and in the shop file."""
+"""The shop, which cost, label, balance and batches take: its own ingredients, prices, losses, and how it sells.
+
+The rows of the shop file have the fields of `OwnIngredientIn`.
+"""
 
 from typing import Annotated, Literal
 
-from pydantic import Field, Tag, model_validator
+from pydantic import Field, model_validator
 
-from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    NUMBER_TAG,
-    TEXT_TAG,
-    Answer,
-    Density,
-    IngredientName,
-    Quantity,
-    Schema,
-    SourceRef,
-)
-from domain.shop.money import MAX_PRICE
+from api.wire.schemas import WHOLE, Answer, Density, IngredientName, QuantityText, Schema, SourceRef
 from domain.shop.packs import MAX_SIZES
 
-MAX_OWN, MAX_PARTS, MAX_ALLERGENS = 200, 40, 30  # our own limits
-Name = Annotated[str, Field(min_length=1, max_length=120)]
-type Money = Annotated[
-    Annotated[Annotated[float, Field(ge=0, le=MAX_PRICE, examples=[1.29])], Tag(NUMBER_TAG)]
-    | Annotated[Annotated[str, Field(min_length=1, max_length=20, examples=["1.29"])], Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="An exact amount of money: a number, or a decimal as text such as `1.29`."),
+MAX_OWN, MAX_PARTS, MAX_ALLERGENS, MAX_EXTRAS, MAX_QUANTIFIED = 200, 40, 30, 40, 60  # our own limits
+MAX_PORTIONS = 100_000  # our own limit
+Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["wharf flour"])]
+Money = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=20,
+        description="An exact amount of money: a decimal with a point, without a sign.",
+        examples=["1.29"],
+    ),
 ]
 CurrencyCode = Annotated[
     str, Field(min_length=3, max_length=3, examples=["GBP"], description="ISO 4217 code of the currency.")
 ]
 MoneyText = Annotated[str, Field(description="A decimal in whole minor units of the currency.", examples=["12.30"])]
-Percent = Annotated[float, Field(ge=0, le=100)]
-PercentAmount = Annotated[float, Field(ge=0, le=1_000)]
-Per100 = Annotated[float, Field(ge=0, le=100, description="Grams in 100 g.")]
+Percent = Annotated[float, Field(ge=0, le=100, examples=[5])]
+Per100 = Annotated[float, Field(ge=0, le=100, description="Grams in 100 g.", examples=[3.1])]
+PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, examples=[16]), WHOLE]
+BakeLoss = Annotated[
+    float,
+    Field(
+        ge=0,
+        lt=95,
+        examples=[11],
+        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked.",
+    ),
+]
 AllergenName = Annotated[
     str,
     Field(
@@ -45,12 +50,17 @@ AllergenName = Annotated[
 MarketName = Annotated[
     Literal["eu", "uk", "us"], Field(description="The market whose rules apply. The UK still uses the EU's.")
 ]
+PerName = Annotated[
+    Literal["batch", "tin", "portion"], Field(description="The whole bake, one of its tins, or one portion.")
+]
 
 
 class PackIn(Schema):
     """A size that the good is sold in."""
 
-    size: Quantity = Field(description="A mass or a volume; for eggs and goods with `grams_each`, also a count.")
+    size: QuantityText = Field(
+        description="A mass or a volume; for eggs and goods with `grams_each`, also a count.", examples=["16 kg"]
+    )
     price: Money | None = Field(
         default=None, description="Leave it out if it is not known. A missing price is never zero."
     )
@@ -59,7 +69,7 @@ class PackIn(Schema):
 class PartIn(Schema):
     """An ingredient of a compound good."""
 
-    name: Name
+    name: Name = Field(description="Its name in the list of ingredients.", examples=["calcium carbonate"])
     percent: Percent | None = Field(default=None, description="Its share of the good, if the packet gives it.")
 
 
@@ -69,16 +79,22 @@ class NutritionIn(Schema):
     water_g: Per100 | None = None
     fat_g: Per100 | None = None
     saturates_g: Per100 | None = None
-    carbohydrate_g: Per100 | None = Field(default=None, description="Without fibre, as on EU and UK packets.")
-    total_carbohydrate_g: Per100 | None = Field(default=None, description="With fibre, as on US packets.")
+    carbohydrate_g: Per100 | None = Field(
+        default=None, description="Grams in 100 g, without fibre, as on EU and UK packets."
+    )
+    total_carbohydrate_g: Per100 | None = Field(
+        default=None, description="Grams in 100 g, with fibre, as on US packets."
+    )
     sugars_g: Per100 | None = None
     polyols_g: Per100 | None = None
     fibre_g: Per100 | None = None
     protein_g: Per100 | None = None
     organic_acids_g: Per100 | None = None
     alcohol_g: Per100 | None = None
-    sodium_mg: float | None = Field(default=None, ge=0, le=40_000)
-    salt_g: Per100 | None = Field(default=None, description="Sodium times 2.5. Give salt or sodium.")
+    sodium_mg: float | None = Field(default=None, ge=0, le=40_000, description="Milligrams in 100 g.", examples=[4])
+    salt_g: Per100 | None = Field(
+        default=None, description="Grams in 100 g: sodium times 2.5. Give salt or sodium.", examples=[0.01]
+    )
 
     @model_validator(mode="after")
     def _one_carbohydrate(self) -> "NutritionIn":
@@ -90,22 +106,30 @@ class NutritionIn(Schema):
 class OwnIngredientIn(Schema):
     """A good that the shop buys. If it is one of our ingredients, our tables fill the fields that it leaves out."""
 
-    name: IngredientName
+    name: IngredientName = Field(description="The name that formulas use.", examples=["wharf flour"])
     ingredient: IngredientName | None = Field(
         default=None,
         description="The ingredient of `/v1/ingredients` that it is. If left out, it is found by its name.",
     )
-    label_name: Name | None = Field(default=None, description="Its name in the list of ingredients.")
+    label_name: Name | None = Field(
+        default=None, description="Its name in the list of ingredients.", examples=["fortified wheat flour"]
+    )
     g_per_ml: Density | None = None
-    grams_each: float | None = Field(default=None, gt=0, le=100_000, description="Mass of one, trimmed.")
+    grams_each: float | None = Field(
+        default=None, gt=0, le=100_000, description="Mass of one, trimmed.", examples=[180]
+    )
     currency: CurrencyCode | None = Field(
-        default=None, description="Currency of its prices. If left out, that of the request."
+        default=None, description="Currency of its prices. If left out, that of the shop."
     )
     packs: list[PackIn] = Field(
         default=[], max_length=MAX_SIZES, description="The pack that is usually bought comes first."
     )
     usable_yield_percent: float | None = Field(
-        default=None, gt=0, le=100, description="Share of what is bought that goes into a formula, in percent."
+        default=None,
+        gt=0,
+        le=100,
+        description="Share of what is bought that goes into a formula, in percent.",
+        examples=[78],
     )
     contains: list[AllergenName] | None = Field(
         default=None,
@@ -126,7 +150,7 @@ class OwnIngredientIn(Schema):
     parts: list[PartIn] = Field(
         default=[], max_length=MAX_PARTS, description="The ingredients of a compound good, heaviest first."
     )
-    nutrition: NutritionIn | None = None
+    nutrition: NutritionIn | None = Field(default=None, description="From the packet. It replaces our figures.")
 
 
 OwnIngredients = Annotated[
@@ -139,9 +163,114 @@ OwnIngredients = Annotated[
 ]
 
 
+class ExtraIn(Schema):
+    """A cost beside the ingredients: packaging, or anything else that is not labour."""
+
+    name: Name = Field(description="What it is for.", examples=["paper band"])
+    amount: Money
+    per: PerName = "batch"
+
+
+class LabourIn(Schema):
+    """Working time and its hourly rate."""
+
+    name: Name = Field(default="labour", description="What is done.", examples=["bench"])
+    minutes: float = Field(ge=0, le=100_000, description="Minutes of work.", examples=[25])
+    rate_per_hour: Money
+    per: PerName = "batch"
+
+
+class AskedPriceIn(Schema):
+    """A price that the shop asks, to see what it leaves."""
+
+    amount: Money
+    per: PerName = "portion"
+    includes_tax: bool = Field(default=False, description="Whether `amount` includes tax at `tax_percent`.")
+
+
+class TargetPriceIn(Schema):
+    """The price to work out: the one that leaves a margin, or the one of which the ingredients are a share."""
+
+    margin_percent: float | None = Field(
+        default=None, ge=0, lt=100, description="(price - all costs) / price, in percent.", examples=[62]
+    )
+    ingredient_cost_percent: float | None = Field(
+        default=None, gt=0, le=100, description="Cost of the ingredients / price, in percent.", examples=[28]
+    )
+    per: PerName = "portion"
+    price_step: Money | None = Field(
+        default=None, description="The price is rounded up to a multiple of this.", examples=["0.05"]
+    )
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> "TargetPriceIn":
+        if (self.margin_percent is None) == (self.ingredient_cost_percent is None):
+            raise ValueError("give one of margin_percent and ingredient_cost_percent")
+        return self
+
+
+class Shop(Schema):
+    """What the shop buys, spends, loses and prints. Cost, label, balance and batches each read what they need."""
+
+    own_ingredients: OwnIngredients = Field(default=[])
+    currency: CurrencyCode | None = Field(
+        default=None, description="Currency of every price. A cost needs it, and so do prices of `own_ingredients`."
+    )
+    pack_choice: Literal["first", "cheapest", "dearest"] = Field(
+        default="first",
+        description="The pack whose price is used, of those that have a price. `first` is the one listed first.",
+    )
+    packaging: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS, description="Costs of packaging.")
+    labour: list[LabourIn] = Field(default=[], max_length=MAX_EXTRAS, description="Costs of labour.")
+    other: list[ExtraIn] = Field(default=[], max_length=MAX_EXTRAS, description="Other costs, such as energy.")
+    target_price: TargetPriceIn | None = Field(default=None, description="A price to work out.")
+    asked_price: AskedPriceIn | None = Field(default=None, description="A price to see what it leaves.")
+    tax_percent: float = Field(
+        default=0,
+        ge=0,
+        le=1_000,
+        description="Tax in percent of the price without tax. No tax is assumed.",
+        examples=[20],
+    )
+    bake_loss_percent: BakeLoss | None = Field(
+        default=None,
+        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked. Without it"
+        " figures of the baked product are left out.",
+    )
+    baked_grams: float | None = Field(
+        default=None,
+        gt=0,
+        le=10_000_000,
+        description="Mass of the whole bake of the formula as written, instead of `bake_loss_percent`.",
+        examples=[1287],
+    )
+    market: MarketName | None = Field(default=None, description="The market of the label: `eu`, `uk` or `us`.")
+    product_name: Name | None = Field(
+        default=None,
+        description="Name of the product as sold. If left out, that of the formula.",
+        examples=["Ginger parkin with oat and treacle nuggets"],
+    )
+    quantified: list[IngredientName] | None = Field(
+        default=None,
+        max_length=MAX_QUANTIFIED,
+        description="Ingredients to give a quantity for, instead of those that the product's name mentions.",
+    )
+    may_contain: list[AllergenName] = Field(
+        default=[],
+        max_length=MAX_ALLERGENS,
+        description="Allergens that the shop cannot keep out of the product, besides those that its goods may contain.",
+    )
+
+    @model_validator(mode="after")
+    def _one_loss(self) -> "Shop":
+        if self.bake_loss_percent is not None and self.baked_grams is not None:
+            raise ValueError("give one of bake_loss_percent and baked_grams")
+        return self
+
+
 class CautionAnswer(Answer):
     """One of the usual cautions."""
 
-    id: str
-    text: str
-    sources: list[SourceRef]
+    id: str = Field(description="Id of the caution.", examples=["cross_contact"])
+    text: str = Field(description="What to take care of.", examples=["Cross-contact is not computed."])
+    cited: list[SourceRef] = Field(description="Where it is published.")

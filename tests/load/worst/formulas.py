@@ -128,11 +128,14 @@ def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> 
     """A label of everything."""
 
     def build(turn: int) -> Asked:
-        request = {
-            "formula": formula(make, turn, lines=SHOP_LINES), "market": market, "bake_loss_percent": 12, "pieces": 24,
+        shop = {
+            "market": market,
+            "bake_loss_percent": 12,
             "may_contain": ["milk", "almond"],
+            "currency": "GBP",
             "own_ingredients": rows(goods, turn),
-        }  # fmt: skip
+        }
+        request = {"formula": formula(make, turn, lines=SHOP_LINES), "portions": 24, "shop": shop}
         return post("/v1/label", request, show)
 
     return build
@@ -142,15 +145,18 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
     """A costing of everything."""
 
     def build(turn: int) -> Asked:
-        extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "piece"} for i in range(40)]
-        labour = [{"minutes": 10 + i / 7, "rate_per_hour": f"{i}.37", "per": "tin"} for i in range(40)]
-        request = {
-            "formula": formula(make, turn, lines=SHOP_LINES), "currency": "GBP", "pieces": 99_991,
+        extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "portion"} for i in range(40)]
+        shop = {
+            "currency": "GBP",
             "pack_choice": "cheapest",
-            "packaging": extras, "labour": labour, "other": extras,
-            "target": {"margin_percent": 33.3, "price_step": "0.05"}, "price": {"amount": "3.10"},
+            "packaging": extras,
+            "labour": [{"minutes": 10 + i / 7, "rate_per_hour": f"{i}.37", "per": "tin"} for i in range(40)],
+            "other": extras,
+            "target_price": {"margin_percent": 33.3, "price_step": "0.05"},
+            "asked_price": {"amount": "3.10"},
             "own_ingredients": rows(goods, turn),
-        }  # fmt: skip
+        }
+        request = {"formula": formula(make, turn, lines=SHOP_LINES), "portions": 99_991, "shop": shop}
         return post("/v1/cost", request, show)
 
     return build
@@ -158,8 +164,8 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
 
 def filled_up(path: str, **row: Any) -> Build:
     """A small request, but for as many rows of one's own as a body holds."""
-    rows = [row] * (980_000 // len(orjson.dumps(row)))
-    return lambda turn: post(path, {"formula": formula(line, turn, 1, 2), "currency": "GBP", "own_ingredients": rows})
+    shop = {"currency": "GBP", "own_ingredients": [row] * (980_000 // len(orjson.dumps(row)))}
+    return lambda turn: post(path, {"formula": formula(line, turn, 1, 2), "shop": shop})
 
 
 def junk(path: str, one: bytes) -> Build:

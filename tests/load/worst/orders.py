@@ -27,9 +27,9 @@ PRIMES = (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
 def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
     """As many sizes as may be."""
     return [
-        {"name": f"size {s}", "tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm", "pieces_per_tin": pieces,
-         "oven": f"deck {s % 3}", "bake_minutes": 40 + s % 2, "tins_per_shelf": 3}
-        for s, pieces in enumerate(counts)
+        {"name": f"size {s}", "tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm", "portions_per_tin": portions,
+         "oven": f"{150 + 10 * (s % 3)} celsius", "bake_minutes": 40 + s % 2, "tins_per_shelf": 3}
+        for s, portions in enumerate(counts)
     ]  # fmt: skip
 
 
@@ -43,15 +43,15 @@ def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[st
 
     def order(o: int) -> dict[str, Any]:
         size = {"size": f"size {o % MAX_SIZES}"} if o % 2 else {}
-        return {"product": f"product {o % products}", "pieces": 99_991 - 7 * o - turn, **size}
+        return {"product": f"product {o % products}", "portions": 99_991 - 7 * o - turn, **size}
 
     return {
         "products": [product(p) for p in range(products)],
         "orders": [order(o) for o in range(MAX_ORDERS)],
-        "available_eggs": EIGHT,
+        "available_egg_classes": EIGHT,
         "mixing_bowl_grams": 997,
         "oven_shelves": 7,
-        "currency": "GBP",
+        "shop": {"currency": "GBP", "own_ingredients": more.pop("own_ingredients", [])},
         **{name: value for name, value in more.items() if name != "counts"},
     }
 
@@ -70,7 +70,10 @@ def prime_packs(turn: int) -> Any:
     """As many goods as may be in eight packs each, of prime sizes at one price a gram: nothing can be pruned."""
     goods = MOST_DETAILS // MAX_SIZES
     own = [
-        {"name": f"good {i}", "packs": [{"size": f"{g + 2 * turn} g", "price": (g + 2 * turn) / 100} for g in PRIMES]}
+        {
+            "name": f"good {i}",
+            "packs": [{"size": f"{g + 2 * turn} g", "price": f"{(g + 2 * turn) / 100:.2f}"} for g in PRIMES],
+        }
         for i in range(goods)
     ]
 
@@ -83,7 +86,10 @@ def prime_packs(turn: int) -> Any:
 def uneven_packs(turn: int) -> Any:
     """The same of sizes for which the search is given up."""
     goods, sizes = MOST_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
-    own = [{"name": f"good {i}", "packs": [{"size": f"{g} g", "price": g / 100} for g in sizes]} for i in range(goods)]
+    own = [
+        {"name": f"good {i}", "packs": [{"size": f"{g} g", "price": f"{g / 100:.2f}"} for g in sizes]}
+        for i in range(goods)
+    ]
 
     def plain(i: int, _: int) -> dict[str, Any]:
         return {"ingredient": f"good {i % goods}", "quantity": f"{250_001 + i + turn} g"}
@@ -100,7 +106,7 @@ def nothing_right(components: int) -> Build:
 def nothing_but(**row: Any) -> Build:
     """A day without a product, and a megabyte of rows of the shop that need not be looked at."""
     rows = [row] * (900_000 // len(orjson.dumps(row)))
-    return lambda turn: post("/v1/batches", {"oven_shelves": turn + 1, "own_ingredients": rows})
+    return lambda turn: post("/v1/batches", {"oven_shelves": turn + 1, "shop": {"own_ingredients": rows}})
 
 
 def stock(make: Any) -> Build:
