@@ -20,7 +20,7 @@ Path = tuple[str | int, ...]
 class DomainError(ValueError):
     """Base of all errors; `path` names the argument or field, outermost part first."""
 
-    code = "domain-error"
+    code = "domain_error"
 
     def __init__(self, detail: str, *, path: Path = (), candidates: tuple[str, ...] = (), code: str = "") -> None:
         """Keep what the caller needs to know.
@@ -70,7 +70,7 @@ class MismatchError(DomainError):
 class OutOfRangeError(DomainError):
     """A figure outside its limits."""
 
-    code = "out-of-range"
+    code = "out_of_range"
 
 
 class UnreadableError(DomainError):

@@ -30,7 +30,7 @@ class ProblemError(Answer):
         default=None, description="JSON pointer (RFC 6901) to the field of the body. Long field names are shortened."
     )
     parameter: str | None = Field(default=None, description="Name of the query or path parameter.")
-    code: str = Field(description="Stable code of the error.", examples=["unknown-ingredient"])
+    code: str = Field(description="Stable code of the error.", examples=["unknown_ingredient"])
     message: str = Field(description="What is wrong, for people.")
     candidates: list[str] | None = Field(
         default=None, description="Values that would have been accepted, the nearest first."
@@ -40,7 +40,7 @@ class ProblemError(Answer):
 class Problem(Answer):
     """Problem details (RFC 9457)."""
 
-    type: str = Field(description="Path of a page that explains the error.", examples=["/problems/unknown-ingredient"])
+    type: str = Field(description="Path of a page that explains the error.", examples=["/problems/unknown_ingredient"])
     title: str = Field(description="The code in words.")
     status: int = Field(description="The HTTP status.")
     detail: str = Field(description="What is wrong with this request.")
@@ -125,14 +125,14 @@ def problem(
 
 
 def title_of(code: str) -> str:
-    """The code as words: `unknown-ingredient` is "Unknown ingredient"."""
-    return code.replace("-", " ").capitalize()
+    """The code as words: `unknown_ingredient` is "Unknown ingredient"."""
+    return code.replace("_", " ").capitalize()
 
 
 def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
     """The problem of one item, inside an answer that has results for other items."""
     items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
-    code = errors[0].code if len({error.code for error in errors}) == 1 else "several-problems"
+    code = errors[0].code if len({error.code for error in errors}) == 1 else "several_problems"
     return {
         "type": f"/problems/{code}",
         "title": title_of(code),
@@ -156,7 +156,7 @@ def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
 
 def error_item(message: str, code: str, path: Path, *, in_query: bool = False) -> dict[str, Any]:
     """A schema error as an item of `errors`; the code is pydantic's, in our spelling."""
-    return {**_place(path, in_query=in_query), "code": code.replace("_", "-"), "message": message}
+    return {**_place(path, in_query=in_query), "code": code, "message": message}
 
 
 def install(app: FastAPI) -> None:
@@ -234,9 +234,9 @@ async def _on_invalid(_: Request, error: InvalidRequest) -> Response:
     items = error.errors
     if error.fits_schema:
         codes = {item["code"] for item in items}
-        code = codes.pop() if len(codes) == 1 else "several-problems"
+        code = codes.pop() if len(codes) == 1 else "several_problems"
     else:
-        code = "invalid-request"
+        code = "invalid_request"
     detail = _detail(len(items), f"{items[0]['message'].removesuffix('.')}.")
     return problem(HTTPStatus.UNPROCESSABLE_ENTITY, code, detail, items[:MOST_ERRORS])
 
@@ -246,7 +246,7 @@ async def _on_http_exception(request: Request, error: HTTPException) -> Response
     headers = dict(error.headers or {})
     if status == HTTPStatus.METHOD_NOT_ALLOWED:
         headers["Allow"] = ", ".join(allowed_methods(request.app.state.paths, request.url.path))
-    code = status.phrase.casefold().replace(" ", "-")
+    code = status.phrase.casefold().replace(" ", "_")
     details = {
         HTTPStatus.NOT_FOUND: "There is nothing at this path; GET /openapi.json lists every path.",
         HTTPStatus.METHOD_NOT_ALLOWED: f"This path allows {headers.get('Allow')}.",
@@ -258,7 +258,7 @@ def unexpected() -> Response:
     """The response to an error in the service; `api.serving.observing.request_log` logs it with the request's id."""
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR,
-        "internal-error",
+        "internal_error",
         "The service has a fault, which was logged; the same request will fail again.",
     )
 

@@ -129,7 +129,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
         except TooManyFields:
             raise too_many() from None
         tiny = [
-            error_item(_UNDERFLOW, "out-of-range", (name,), in_query=True)
+            error_item(_UNDERFLOW, "out_of_range", (name,), in_query=True)
             for name in sorted(numbers & values.keys())
             if _underflows(values[name])
         ]
@@ -211,7 +211,7 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
 
 def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> Reading:
     """The errors of a body with numbers that are too small, which the model would read as 0."""
-    tiny = [error_item(_UNDERFLOW, "out-of-range", path) for path in places[:MOST_ERRORS]]
+    tiny = [error_item(_UNDERFLOW, "out_of_range", path) for path in places[:MOST_ERRORS]]
     reading = Reading(errors=tiny, fits_schema=True)
     if len(raw) <= MAX_PARTIAL_BYTES:
         try:
@@ -228,7 +228,7 @@ def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> 
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
     found = of_the_intended_form(error.errors(include_url=False, include_input=False, include_context=False))
     if any(each["type"] == "json_invalid" for each in found):
-        raise RequestProblem(HTTPStatus.BAD_REQUEST, "malformed-json", "The body is not valid JSON (RFC 8259).")
+        raise RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
     body = _decoded(raw)
     placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in found]
     reading = Reading(errors=[_item(each, path, in_query=False) for each, path in placed])
@@ -318,7 +318,7 @@ def too_many() -> RequestProblem:
     """The refusal of a request with more fields or list items than any request has."""
     return RequestProblem(
         HTTPStatus.UNPROCESSABLE_ENTITY,
-        "invalid-request",
+        "invalid_request",
         "The request has more fields or list items than any request of this service. Split it into several requests.",
     )
 
@@ -333,14 +333,14 @@ async def body_of(request: Request) -> bytes:
     if kind != JSON_TYPE and not (kind.startswith("application/") and kind.endswith("+json")):
         raise RequestProblem(
             HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-            "unsupported-media-type",
+            "unsupported_media_type",
             f"Send the body with Content-Type: {JSON_TYPE}.",
             headers={"Accept-Post": JSON_TYPE},
         )
     if header_of(request, b"content-encoding").strip().casefold() not in {"", "identity"}:
         raise RequestProblem(
             HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-            "unsupported-content-encoding",
+            "unsupported_content_encoding",
             "Send the body uncompressed, without Content-Encoding.",
             headers={"Accept-Encoding": "identity"},
         )

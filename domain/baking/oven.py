@@ -69,7 +69,7 @@ class Oven:
                 if self.fan and self.quantity.unit.id == "gas_mark":
                     raise MismatchError(
                         "A gas mark is a setting without a fan: leave fan out; the answer has fan_celsius too.",
-                        code="gas-mark-with-fan",
+                        code="gas_mark_with_fan",
                     )
         if len(errors.errors) == 1:
             raise errors.errors[0]
@@ -190,7 +190,7 @@ def conventional_c(oven: Oven, usual_offset_c: float) -> float:
         NeededError: an oven word, which is only a range.
     """
     if oven.quantity is None:
-        raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven-needed")
+        raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven_needed")
     celsius = float(_celsius(oven.quantity).amount)
     offset = usual_offset_c if oven.fan_offset_c is None else float(oven.fan_offset_c)
     return celsius + offset if oven.fan else celsius
@@ -228,7 +228,7 @@ def _parse_setting(text: str) -> Quantity:
     try:
         return parse_degrees(text)
     except (UnreadableError, UnknownError, AmbiguousError):
-        raise UnreadableError(_HOW, code="unreadable-oven", candidates=tuple(OVEN_WORDS)) from None
+        raise UnreadableError(_HOW, code="unreadable_oven", candidates=tuple(OVEN_WORDS)) from None
 
 
 def _offset(oven: Oven) -> OvenScale:

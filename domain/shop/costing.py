@@ -269,7 +269,7 @@ def chosen_pack(good: Good, costing: Costing, egg_class: EggClass | None) -> Cho
         raise MismatchError(
             f"{good.name} is priced in {good.currency.code}, and this service has no exchange rates: give its price"
             f" in {costing.currency.code}.",
-            code="currency-mismatch",
+            code="currency_mismatch",
         )
     choices = [
         ChosenPack(pack=pack, price_per_gram=pack.price / pack_grams(good, pack, egg_class))

@@ -60,7 +60,7 @@ def find_currency(code: str) -> Currency:
         return CURRENCIES[code.strip().upper()]
     except KeyError:
         raise UnknownError(
-            "This currency code is not in our table of ISO 4217 codes.", code="unknown-currency"
+            "This currency code is not in our table of ISO 4217 codes.", code="unknown_currency"
         ) from None
 
 

@@ -106,12 +106,12 @@ def find_egg_class(name: str) -> EggClass:
     if candidates:
         raise AmbiguousError(
             f"Egg sizes differ by country; give one of {', '.join(candidates)}.",
-            code="ambiguous-egg-class",
+            code="ambiguous_egg_class",
             candidates=candidates,
         )
     raise UnknownError(
         "This egg class is unknown; GET /v1/eggs/classes lists all classes.",
-        code="unknown-egg-class",
+        code="unknown_egg_class",
         candidates=tuple(EGG_CLASSES),
     )
 

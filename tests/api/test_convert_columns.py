@@ -102,7 +102,7 @@ def test_problems_have_a_pointer(call: Call) -> None:
     odd = call("POST", URL, json={"amount": [1, 2], "unit": ["g"], "to": ["kg", "kg", "kg"]})
     assert odd.status_code == 422
     assert [error["pointer"] for error in odd.json()["errors"]] == ["/unit", "/to"]
-    assert odd.json()["type"] == "/problems/rows-differ"
+    assert odd.json()["type"] == "/problems/rows_differ"
 
 
 def test_a_unit_mismatch_does_not_point_at_the_amount(call: Call) -> None:
@@ -200,7 +200,7 @@ def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:
     densities = [0.02 + i / 1_000 for i in range(MAX_QUESTIONS + 1)]
     body = {"amount": [1] * len(densities), "unit": "us_cup", "to": "g", "g_per_ml": densities}
     many = call("POST", URL, json=body)
-    assert (many.status_code, many.json()["type"]) == (422, "/problems/out-of-range")
+    assert (many.status_code, many.json()["type"]) == (422, "/problems/out_of_range")
     assert "in parts" in many.json()["detail"]
     body["g_per_ml"] = densities[:-1] + densities[:1]
     assert call("POST", URL, json=body).status_code == 200

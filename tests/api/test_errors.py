@@ -63,7 +63,7 @@ def test_a_byte_order_mark_is_ignored(call: Call) -> None:
     assert answers[0].status_code == answers[1].status_code == 200
     assert answers[0].content == answers[1].content
     two = refused(call("POST", "/v1/convert", content=b"\xef\xbb\xbf" * 2 + body, headers=JSON), 400)
-    assert two["type"] == "/problems/malformed-json"
+    assert two["type"] == "/problems/malformed_json"
 
 
 @pytest.mark.parametrize("tiny", ["1e-400", "-1e-400", "0." + "0" * 320 + "1", "0." + "0" * 310 + "12e-9", "4e-310"])
@@ -180,12 +180,12 @@ def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) 
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
     found = {error["pointer"]: error["code"] for error in body["errors"]}
     assert found == {
-        "/formula/tin": "unreadable-tin",
-        "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
-        "/formula/components/0/lines/2/quantity": "ambiguous-unit",
-        "/targets/0/tin": "unreadable-tin",
+        "/formula/tin": "unreadable_tin",
+        "/formula/components/0/lines/0/ingredient": "unknown_ingredient",
+        "/formula/components/0/lines/2/quantity": "ambiguous_unit",
+        "/targets/0/tin": "unreadable_tin",
     }
-    flour = next(error for error in body["errors"] if error["code"] == "unknown-ingredient")
+    flour = next(error for error in body["errors"] if error["code"] == "unknown_ingredient")
     assert flour["candidates"][0] == "plain-flour"
 
 
@@ -208,7 +208,7 @@ def test_input_is_never_echoed_raw(call: Call) -> None:
 def test_not_found(call: Call) -> None:
     refused(call("GET", "/v2/rescale"), 404)
     body = refused(call("GET", "/v1/ingredients/no-such-thing"), 404)
-    assert body["type"] == "/problems/unknown-ingredient"
+    assert body["type"] == "/problems/unknown_ingredient"
 
 
 @pytest.mark.parametrize(
@@ -244,7 +244,7 @@ def test_large_bodies_are_refused_with_and_without_a_declared_length(call: Call)
 def test_unknown_query_parameters_are_refused(call: Call) -> None:
     body = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&ingredeint=flour"), 422)
     assert body["errors"] == [
-        {"parameter": "ingredeint", "code": "extra-forbidden", "message": "This field is not known here"}
+        {"parameter": "ingredeint", "code": "extra_forbidden", "message": "This field is not known here"}
     ]
 
 

@@ -67,29 +67,29 @@ def test_a_target_price_leaves_at_least_its_margin(call: Call) -> None:
 
 
 REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
-    ("cost-parkin", {"shop": {"currency": "XXX"}}, "/shop/currency", "unknown-currency"),
+    ("cost-parkin", {"shop": {"currency": "XXX"}}, "/shop/currency", "unknown_currency"),
     ("cost-parkin", {"shop": {"currency": None}}, "/shop/currency", "currency_needed"),
     ("cost-parkin", {"portions": None}, "/shop/packaging/0/per", "portions_needed"),
     ("label-parkin-uk", {"shop": {"market": None}}, "/shop/market", "market_needed"),
-    ("label-parkin-uk", {"shop": {"bake_loss_percent": None}}, "/shop/bake_loss_percent", "bake-loss-needed"),
-    ("label-parkin-uk", {"shop": {"bake_loss_percent": 60}}, "/shop/bake_loss_percent", "loss-over-water"),
-    ("label-parkin-uk", {"shop": {"may_contain": ["dust"]}}, "/shop/may_contain/0", "unknown-allergen"),
-    ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "literal-error"),
-    ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown-base"),
-    ("balance-loaf", {"component": "icing"}, "/component", "unknown-component"),
-    ("batches-monday", {"orders": [{"product": "pie", "portions": 1}]}, "/orders/0/product", "unknown-product"),
+    ("label-parkin-uk", {"shop": {"bake_loss_percent": None}}, "/shop/bake_loss_percent", "bake_loss_needed"),
+    ("label-parkin-uk", {"shop": {"bake_loss_percent": 60}}, "/shop/bake_loss_percent", "loss_over_water"),
+    ("label-parkin-uk", {"shop": {"may_contain": ["dust"]}}, "/shop/may_contain/0", "unknown_allergen"),
+    ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "literal_error"),
+    ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown_base"),
+    ("balance-loaf", {"component": "icing"}, "/component", "unknown_component"),
+    ("batches-monday", {"orders": [{"product": "pie", "portions": 1}]}, "/orders/0/product", "unknown_product"),
     (
         "batches-monday",
         {"orders": [{"product": "parkin", "size": "huge", "portions": 1}]},
         "/orders/0/size",
-        "unknown-size",
+        "unknown_size",
     ),
-    ("batches-monday", {"available_egg_classes": ["large"]}, "/available_egg_classes/0", "ambiguous-egg-class"),
+    ("batches-monday", {"available_egg_classes": ["large"]}, "/available_egg_classes/0", "ambiguous_egg_class"),
     (
         "batches-monday",
         {"stock": [{"ingredient": "salt", "quantity": "1 kg"}, {"ingredient": "xanthan gum", "quantity": "3 each"}]},
         "/stock/1",
-        "no-piece-weight",
+        "no_piece_weight",
     ),
 ]
 
@@ -106,7 +106,7 @@ def test_a_price_in_another_currency_is_reported_at_the_line_that_needs_it(call:
     body = example_request("cost-parkin", {"currency": "EUR"})
     for row in body["shop"]["own_ingredients"]:
         row["currency"] = "GBP"
-    assert pointers(call("POST", "/v1/cost", json=body))["/formula/components/0/lines/0"] == "currency-mismatch"
+    assert pointers(call("POST", "/v1/cost", json=body))["/formula/components/0/lines/0"] == "currency_mismatch"
 
 
 @pytest.mark.parametrize("price", [1.29, 1])
@@ -126,20 +126,20 @@ def test_every_bad_row_is_reported_at_once(call: Call) -> None:
     ]
     listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", {"own_ingredients": rows})))
     assert listed == {
-        "/shop/own_ingredients/0/packs/0/size": "unknown-unit",
-        "/shop/own_ingredients/2/nutrition": "too-much-in-100g",
-        "/shop/own_ingredients/3/ingredient": "unknown-ingredient",
-        "/shop/own_ingredients/4/contains/0": "unknown-allergen",
+        "/shop/own_ingredients/0/packs/0/size": "unknown_unit",
+        "/shop/own_ingredients/2/nutrition": "too_much_in_100g",
+        "/shop/own_ingredients/3/ingredient": "unknown_ingredient",
+        "/shop/own_ingredients/4/contains/0": "unknown_allergen",
     }
 
 
 def test_a_repeated_name_is_rejected(call: Call) -> None:
     rows = [{"name": "mill flour"}, {"name": "Mill  Flour"}]
     listed = pointers(call("POST", "/v1/balance", json=example_request("balance-loaf", {"own_ingredients": rows})))
-    assert listed == {"/shop/own_ingredients/1/name": "good-twice"}
+    assert listed == {"/shop/own_ingredients/1/name": "good_twice"}
     day = example_request("batches-monday")
     day["products"][1]["name"] = day["products"][0]["name"]
-    assert pointers(call("POST", "/v1/batches", json=day))["/products/1/name"] == "name-twice"
+    assert pointers(call("POST", "/v1/batches", json=day))["/products/1/name"] == "name_twice"
 
 
 def test_percentages_of_a_formula_give_its_grams_back(call: Call) -> None:
@@ -273,7 +273,7 @@ def test_no_request_causes_a_server_error(call: Call, name: str, value: Any) -> 
     for key in shop:
         body = request | {"shop": shop | {key: value}}
         assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key
-    row = next(iter(shop.get("own_ingredients", [])), {})
+    row: dict[str, Any] = next(iter(shop.get("own_ingredients", [])), {})
     for key in row:
         body = request | {"shop": shop | {"own_ingredients": [row | {key: value}]}}
         assert call("POST", EXAMPLES[name]["path"], json=body).status_code < 500, key

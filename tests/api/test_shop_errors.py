@@ -19,13 +19,13 @@ BAD_ROW: dict[str, Any] = {
     "nutrition": {"fat_g": 90, "protein_g": 90},
 }
 BAD_ROW_ERRORS = {
-    "/shop/own_ingredients/0/ingredient": "unknown-ingredient",
-    "/shop/own_ingredients/0/currency": "unknown-currency",
-    "/shop/own_ingredients/0/packs/0/size": "unknown-unit",
+    "/shop/own_ingredients/0/ingredient": "unknown_ingredient",
+    "/shop/own_ingredients/0/currency": "unknown_currency",
+    "/shop/own_ingredients/0/packs/0/size": "unknown_unit",
     "/shop/own_ingredients/0/packs/1/price": "unreadable",
-    "/shop/own_ingredients/0/contains/0": "unknown-allergen",
-    "/shop/own_ingredients/0/contains/2": "unknown-allergen",
-    "/shop/own_ingredients/0/nutrition": "too-much-in-100g",
+    "/shop/own_ingredients/0/contains/0": "unknown_allergen",
+    "/shop/own_ingredients/0/contains/2": "unknown_allergen",
+    "/shop/own_ingredients/0/nutrition": "too_much_in_100g",
 }
 
 
@@ -38,10 +38,10 @@ BAD_FORMULA = formula(GOOD_LINE, UNKNOWN_LINE, UNWEIGHABLE_LINE, BAD_UNIT_LINE, 
 
 def bad_formula_errors(at: str) -> dict[str, str]:
     return {
-        f"{at}/egg_class": "unknown-egg-class",
-        f"{at}/components/0/lines/1/ingredient": "unknown-ingredient",
-        f"{at}/components/0/lines/2": "no-piece-weight",
-        f"{at}/components/0/lines/3/quantity": "unknown-unit",
+        f"{at}/egg_class": "unknown_egg_class",
+        f"{at}/components/0/lines/1/ingredient": "unknown_ingredient",
+        f"{at}/components/0/lines/2": "no_piece_weight",
+        f"{at}/components/0/lines/3/quantity": "unknown_unit",
     }
 
 
@@ -60,7 +60,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             },
         },
         {
-            "/shop/currency": "unknown-currency",
+            "/shop/currency": "unknown_currency",
             "/shop/packaging/0/amount": "unreadable",
             "/shop/packaging/0/per": "portions_needed",
             "/shop/labour/0/rate_per_hour": "unreadable",
@@ -85,9 +85,9 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             },
         },
         {
-            "/formula/components/0/lines/0": "currency-mismatch",
-            "/formula/components/0/lines/1/ingredient": "unknown-ingredient",
-            "/shop/target_price/price_step": "out-of-range",
+            "/formula/components/0/lines/0": "currency_mismatch",
+            "/formula/components/0/lines/1/ingredient": "unknown_ingredient",
+            "/shop/target_price/price_step": "out_of_range",
         },
     ),
     (
@@ -97,9 +97,9 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "shop": {"market": "eu", "may_contain": ["fog", "milk", "dust"], "own_ingredients": [BAD_ROW]},
         },
         {
-            "/shop/bake_loss_percent": "bake-loss-needed",
-            "/shop/may_contain/0": "unknown-allergen",
-            "/shop/may_contain/2": "unknown-allergen",
+            "/shop/bake_loss_percent": "bake_loss_needed",
+            "/shop/may_contain/0": "unknown_allergen",
+            "/shop/may_contain/2": "unknown_allergen",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
@@ -112,7 +112,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
     (
         "/v1/label",
         {"formula": formula(GOOD_LINE), "shop": {"market": "eu", "baked_grams": 600}, "portion_grams": 700},
-        {"/shop/baked_grams": "out-of-range", "/portion_grams": "out-of-range"},
+        {"/shop/baked_grams": "out_of_range", "/portion_grams": "out_of_range"},
     ),
     (
         "/v1/balance",
@@ -123,8 +123,8 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "shop": {"own_ingredients": [BAD_ROW]},
         },
         {
-            "/component": "unknown-component",
-            "/compare_with/components/0/lines/0/ingredient": "unknown-ingredient",
+            "/component": "unknown_component",
+            "/compare_with/components/0/lines/0/ingredient": "unknown_ingredient",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
@@ -136,12 +136,12 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "compare_with": formula({"ingredient": "water", "quantity": "1 kg"}),
             "base": ["butter", "plain flour", "salt"],
         },
-        {"/base/0": "unknown-base", "/base/2": "unknown-base", "/compare_with": "base-needed"},
+        {"/base/0": "unknown_base", "/base/2": "unknown_base", "/compare_with": "base_needed"},
     ),
     (
         "/v1/balance/grams",
         {"percentages": [{"ingredient": "flour", "percent": 100}], "pieces": {"count": 100_000, "grams_each": 100_000}},
-        {"/pieces": "out-of-range"},
+        {"/pieces": "out_of_range"},
     ),
     (
         "/v1/batches",
@@ -175,20 +175,20 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "shop": {"currency": "XXX", "own_ingredients": [BAD_ROW]},
         },
         {
-            "/shop/currency": "unknown-currency",
-            "/products/0/sizes/0/oven": "unreadable-oven",
-            "/products/0/sizes/0/tin": "unreadable-tin",
-            "/products/0/sizes/0/depth": "unit-mismatch",
-            "/products/0/sizes/0/tins_per_shelf": "tins-per-shelf-needed",
-            "/products/0/sizes/1/name": "name-twice",
-            "/products/1/name": "name-twice",
-            "/products/1/formula/tin": "tin-needed",
-            "/orders/0/product": "unknown-product",
-            "/orders/1/size": "unknown-size",
-            "/stock/0/ingredient": "unknown-ingredient",
-            "/stock/2": "no-piece-weight",
-            "/available_egg_classes/0": "ambiguous-egg-class",
-            "/available_egg_classes/2": "unknown-egg-class",
+            "/shop/currency": "unknown_currency",
+            "/products/0/sizes/0/oven": "unreadable_oven",
+            "/products/0/sizes/0/tin": "unreadable_tin",
+            "/products/0/sizes/0/depth": "unit_mismatch",
+            "/products/0/sizes/0/tins_per_shelf": "tins_per_shelf_needed",
+            "/products/0/sizes/1/name": "name_twice",
+            "/products/1/name": "name_twice",
+            "/products/1/formula/tin": "tin_needed",
+            "/orders/0/product": "unknown_product",
+            "/orders/1/size": "unknown_size",
+            "/stock/0/ingredient": "unknown_ingredient",
+            "/stock/2": "no_piece_weight",
+            "/available_egg_classes/0": "ambiguous_egg_class",
+            "/available_egg_classes/2": "unknown_egg_class",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/products/0/formula"),
         },
@@ -211,8 +211,8 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "orders": [{"product": "bun", "portions": 1}, {"product": "slab", "portions": 1}],
         },
         {
-            "/products/0/formula/components/0/lines/0/ingredient": "unknown-ingredient",
-            "/products/1/formula/tin": "tin-needed",
+            "/products/0/formula/components/0/lines/0/ingredient": "unknown_ingredient",
+            "/products/1/formula/tin": "tin_needed",
         },
     ),
 ]
@@ -262,7 +262,7 @@ def test_an_error_in_the_shops_rows_is_reported_once_and_the_same_in_every_endpo
     rows[3] |= {"contains": ["dust"]}
     answer = call("POST", path, json=ASKED[path] | {"shop": shop})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/shop/own_ingredients/3/contains/0", "unknown-allergen")
+        ("/shop/own_ingredients/3/contains/0", "unknown_allergen")
     ]
 
 
@@ -286,12 +286,12 @@ def test_eggs_by_number_without_a_class_are_reported_where_they_are_used(call: C
     }
     answer = call("POST", "/v1/batches", json=body)
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/stock/0", "egg-class-needed")
+        ("/stock/0", "egg_class_needed")
     ]
     assert call("POST", "/v1/batches", json=body | {"available_egg_classes": ["eu_m"]}).status_code == 200
     rows = [{"name": "egg", "packs": [{"size": "30 each", "price": "5.40"}]}]
     by_mass = formula({"ingredient": "egg", "quantity": "100 g"})
     answer = call("POST", "/v1/cost", json={"formula": by_mass, "shop": {"currency": "GBP", "own_ingredients": rows}})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/formula/components/0/lines/0", "egg-class-needed")
+        ("/formula/components/0/lines/0", "egg_class_needed")
     ]
