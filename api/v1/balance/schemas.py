@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.v1.rescale.schemas import MAX_LINES, FormulaIn
+from api.v1.job.schemas import MAX_LINES, Formula
 from api.v1.shop.schemas import Name, OwnIngredients
 from api.wire.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 
@@ -28,8 +28,8 @@ class PiecesIn(Schema):
 class BalanceRequest(Schema):
     """Either a formula, for its percentages; or percentages with the mix or the pieces wanted, for grams."""
 
-    formula: FormulaIn | None = None
-    compare_with: FormulaIn | None = Field(default=None, description="A second formula to compare with.")
+    formula: Formula | None = None
+    compare_with: Formula | None = Field(default=None, description="A second formula to compare with.")
     component: Name | None = Field(
         default=None, description="The name of one component. If left out, the whole formula."
     )

@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from api.v1.eggs.schemas import EggCountAnswer
-from api.v1.rescale.schemas import MAX_CLASSES, FormulaIn
+from api.v1.job.schemas import MAX_CLASSES, Formula
 from api.v1.shop.schemas import CurrencyCode, MoneyText, Name, OwnIngredients, Percent
 from api.v1.tins.schemas import TinIn
 from api.wire.schemas import (
@@ -15,6 +15,7 @@ from api.wire.schemas import (
     IngredientName,
     MeasuresName,
     Quantity,
+    QuantityText,
     Schema,
     SourceAnswer,
     SourceRef,
@@ -60,7 +61,7 @@ class ProductIn(Schema):
     """A product of the shop."""
 
     name: Name
-    formula: FormulaIn
+    formula: Formula
     sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES)
     bake_loss_percent: float = Field(
         default=0, ge=0, lt=95, description="Mass lost in the oven and in cooling, in percent."
@@ -82,7 +83,7 @@ class StockIn(Schema):
     """An ingredient in stock."""
 
     ingredient: IngredientName
-    quantity: Quantity
+    quantity: QuantityText
 
 
 class BatchesRequest(Schema):

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.v1.rescale.schemas import FormulaIn
+from api.v1.job.schemas import Formula
 from api.v1.shop.schemas import CurrencyCode, Money, MoneyText, Name, OwnIngredients, PercentAmount
 from api.wire.schemas import WHOLE, Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 
@@ -64,7 +64,7 @@ class TargetPriceIn(Schema):
 class CostRequest(Schema):
     """A formula for `formula.tins` tins, with packaging, labour and prices."""
 
-    formula: FormulaIn
+    formula: Formula
     currency: CurrencyCode
     pieces: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = Field(
         default=None, description="Number of pieces that the whole formula makes."

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.v1.rescale.schemas import MAX_LINES, FormulaIn
+from api.v1.job.schemas import MAX_LINES, Formula
 from api.v1.shop.schemas import MAX_ALLERGENS, AllergenName, CautionAnswer, MarketName, Name, OwnIngredients
 from api.wire.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
 
@@ -12,7 +12,7 @@ from api.wire.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema
 class LabelRequest(Schema):
     """A formula, all of which is baked, and how the product is sold."""
 
-    formula: FormulaIn
+    formula: Formula
     market: MarketName
     product_name: Name | None = Field(
         default=None, description="Name of the product as sold. If left out, that of the formula."

@@ -4,7 +4,7 @@ from typing import Any
 
 import orjson
 
-from api.v1.rescale.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.job.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
 from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
 from api.v1.shop.schemas import MAX_OWN
 from domain.shop.packs import MAX_SIZES
