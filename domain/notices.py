@@ -23,6 +23,7 @@ NoticeCode = Literal[
     "no_composition",
     "no_bake_window",
     "no_gas_mark",
+    "not_cut",
     "nominal_size",
     "nutrition_incomplete",
     "nuts_unnamed",

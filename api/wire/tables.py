@@ -63,7 +63,7 @@ class Column:
 
 @dataclass(slots=True)
 class Level:
-    """One object on the way to the rows: its columns, its lists of objects by name, and the first it always has."""
+    """One object on the way to the rows: its columns, its lists of objects by dotted name, and the first it has."""
 
     columns: list[Column] = field(default_factory=list)
     lists: dict[str, tuple[type[BaseModel], ...]] = field(default_factory=dict)
@@ -113,7 +113,11 @@ class Table:
         return sum(self._count(item, depth + 1) for item in inner) or 1
 
     def _inner(self, member: Any, depth: int) -> Any:  # noqa: ANN401 - a list, unless it is serialised already
-        return member.get(self.levels[depth + 1][0]) or []
+        for part in self.levels[depth + 1][0].split("."):
+            if not isinstance(member, dict):
+                break
+            member = member.get(part)
+        return member or []
 
 
 def table_of(annotation: Any, answer: Any, rows: str | None = None) -> Table:  # noqa: ANN401 - what a route declares
@@ -210,7 +214,9 @@ def _chain(level: Level, way: tuple[str, ...], *, first: bool) -> Table:
     levels = [("", level)]
     while way or (first and level.first):
         way = way or (level.first or "",)
-        key, way = way[0], way[1:]
+        # A list inside an object of the level has a dotted name.
+        length = next(n for n in range(1, len(way) + 1) if ".".join(way[:n]) in level.lists)
+        key, way = ".".join(way[:length]), way[length:]
         level = _level(level.lists[key])
         levels.append((key, level))
     header: list[str] = []
@@ -252,9 +258,9 @@ def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, seen: f
             level.columns.append(Column(path, _joined))
         elif listed[0] in _JOINED:
             level.columns.append(Column(path, _joiner(_JOINED[listed[0]])))
-        elif not before:
-            level.lists[path[0]] = listed
-            if level.first is None and info.is_required():
+        else:
+            level.lists[".".join(path)] = listed
+            if not before and level.first is None and info.is_required():
                 level.first = path[0]
 
 

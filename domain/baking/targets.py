@@ -3,13 +3,14 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
-from domain.baking.cases import USUAL_START_C, Bake, BatterPieces, TinMaterial, piece_diameter_mm
+from domain.baking.cases import DOUGH_G_PER_ML, USUAL_START_C, Bake, BatterPieces, TinMaterial, piece_diameter_mm
 from domain.baking.core_safety import Caution, cautions
 from domain.baking.oven import Oven
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
-from domain.formulas.formula import Pieces, WeighedComponent, WeighedFormula
+from domain.formulas.formula import Division, Pieces, WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 
@@ -20,7 +21,7 @@ MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one reques
 class FormulaBake:
     """How a formula is baked in its own tin.
 
-    A temperature that is None has its usual value; `piece_start_c` is then that of the batter.
+    A temperature that is None has its usual value.
     """
 
     oven: Oven
@@ -28,7 +29,15 @@ class FormulaBake:
     minutes: float | None = None
     core_c: float | None = None
     start_c: float | None = None
-    piece_start_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BakeChange:
+    """What differs in the bake of one target; a field that is None is as in the formula's own bake."""
+
+    oven: Oven | None = None
+    material: TinMaterial | None = None
+    start_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,21 +47,29 @@ class TargetBake:
     Paths of `notices` start with `formula` or with `("targets", index)`.
     """
 
+    oven: Oven
     core_c: float
     estimate: BakeEstimate | None
     cautions: tuple[Caution, ...]
     notices: tuple[Notice, ...]
 
 
-def bake_targets(formula: WeighedFormula, bake: FormulaBake, targets: Sequence[Rescaled]) -> tuple[TargetBake, ...]:
+def bake_targets(
+    formula: WeighedFormula,
+    bake: FormulaBake,
+    targets: Sequence[Rescaled | None],
+    changes: Sequence[BakeChange | None] = (),
+) -> tuple[TargetBake | None, ...]:
     """Estimate the bake of each target.
 
     Args:
         formula: in grams.
         bake: how the formula is baked in its own tin.
-        targets: the formula for each target.
+        targets: the formula for each target; None for a target without an answer.
+        changes: what differs for each target; empty if nothing does.
     Returns:
-        One bake for each target, in order. A target that cannot be estimated gets a warning instead of a window.
+        One bake for each target, in order; None for a target without an answer. A target that cannot be estimated gets
+        a warning instead of a window.
     Raises:
         OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter.
     """
@@ -64,11 +81,15 @@ def bake_targets(formula: WeighedFormula, bake: FormulaBake, targets: Sequence[R
             path=("targets",),
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
+    reference: Bake | DomainError | DomainErrors
     try:
         reference = _reference(formula, bake)
     except (DomainError, DomainErrors) as error:
-        return tuple(_no_window(error, core_c, target, index) for index, target in enumerate(targets))
-    return tuple(_bake_target(reference, bake, core_c, target, index) for index, target in enumerate(targets))
+        reference = error
+    return tuple(
+        None if target is None else _bake_target(reference, bake, core_c, target, index, change or BakeChange())
+        for index, (target, change) in enumerate(zip_longest(targets, changes))
+    )
 
 
 def pieces_in_batter(components: Sequence[WeighedComponent | ScaledComponent]) -> Pieces | None:
@@ -111,45 +132,70 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
         oven=bake.oven,
         start_c=_start_c(bake),
         material=bake.material,
-        pieces=_in_one_tin(pieces_in_batter(formula.components), written.tins, bake),
+        pieces=_in_one_tin(pieces_in_batter(formula.components), written.tins, _start_c(bake)),
     )
 
 
-def _bake_target(reference: Bake, bake: FormulaBake, core_c: float, target: Rescaled, index: int) -> TargetBake:
+def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them share
+    reference: Bake | DomainError | DomainErrors,
+    bake: FormulaBake,
+    core_c: float,
+    target: Rescaled,
+    index: int,
+    change: BakeChange,
+) -> TargetBake:
+    oven = change.oven or bake.oven
+    if not isinstance(reference, Bake):
+        return _no_window(reference, oven, core_c, target, index)
     try:
-        estimate = _estimate(reference, bake, core_c, target)
+        new_bake = _new_bake(reference, target, change)
+        estimate = estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c)
     except (DomainError, DomainErrors) as error:
-        return _no_window(error, core_c, target, index)
+        return _no_window(error, oven, core_c, target, index)
     notices = tuple(_of_formula_or_target(notice, target, index) for notice in estimate.notices)
-    return TargetBake(core_c=core_c, estimate=estimate, cautions=estimate.cautions, notices=notices)
+    return TargetBake(oven=oven, core_c=core_c, estimate=estimate, cautions=estimate.cautions, notices=notices)
 
 
-def _estimate(reference: Bake, bake: FormulaBake, core_c: float, target: Rescaled) -> BakeEstimate:
+def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
     tin, depth_mm = target.target.tin, target.filled_depth_mm
     if tin is None or depth_mm is None:
         raise NeededError("it needs a target tin whose depth of batter is known.")
-    pieces = _in_one_tin(pieces_in_batter(target.components), target.target.tins, bake)
-    new_bake = replace(reference, tin=tin, filled_depth_mm=depth_mm, pieces=pieces)
-    return estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c)
+    start_c = reference.start_c if change.start_c is None else change.start_c
+    pieces = _in_one_tin(pieces_in_batter(target.components), target.target.tins, start_c)
+    return replace(
+        reference,
+        tin=tin,
+        filled_depth_mm=depth_mm,
+        pieces=pieces,
+        oven=change.oven or reference.oven,
+        material=change.material or reference.material,
+        start_c=start_c,
+    )
 
 
-def _no_window(error: DomainError | DomainErrors, core_c: float, target: Rescaled, index: int) -> TargetBake:
+def _no_window(
+    error: DomainError | DomainErrors, oven: Oven, core_c: float, target: Rescaled, index: int
+) -> TargetBake:
     reasons = [each.detail for each in error.errors] if isinstance(error, DomainErrors) else [error.detail]
     notice = Notice(code="no_bake_window", message=f"No window: {' '.join(reasons)}", path=("targets", index))
     usual = cautions(pieces=pieces_in_batter(target.components) is not None)
-    return TargetBake(core_c=core_c, estimate=None, cautions=usual, notices=(notice,))
+    return TargetBake(oven=oven, core_c=core_c, estimate=None, cautions=usual, notices=(notice,))
 
 
 def _start_c(bake: FormulaBake) -> float:
     return USUAL_START_C if bake.start_c is None else bake.start_c
 
 
-def _in_one_tin(pieces: Pieces | None, tins: int, bake: FormulaBake) -> BatterPieces | None:
+def _in_one_tin(pieces: Pieces | None, tins: int, batter_c: float) -> BatterPieces | None:
     if pieces is None:
         return None
+    division = pieces.division or Division(grams_each=pieces.grams_each)
+    diameter_mm = division.diameter_mm
+    if diameter_mm is None:
+        diameter_mm = piece_diameter_mm(pieces.grams_each, division.g_per_ml or DOUGH_G_PER_ML)
     return BatterPieces(
-        diameter_mm=piece_diameter_mm(pieces.grams_each),
-        start_c=_start_c(bake) if bake.piece_start_c is None else bake.piece_start_c,
+        diameter_mm=diameter_mm,
+        start_c=batter_c if division.start_c is None else division.start_c,
         count=pieces_per_tin(pieces.count, tins),
     )
 

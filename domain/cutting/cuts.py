@@ -24,8 +24,8 @@ from domain.errors import MismatchError, NeededError, OutOfRangeError
 def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None = None) -> CutLayout:
     """Divide a slab.
 
-    Errors name the argument of the wish (`rows`, `pieces`, `piece`, `piece_grams`, `wedges`, `rings`), of the cutting
-    (`trim`, `slab_grams`) or the limit that they are about.
+    Errors name the argument of the wish (`rows`, `portions`, `portion_size`, `portion_grams`, `wedges`, `rings`), of
+    the cutting (`trim`, `slab_grams`) or the limit that they are about.
 
     Args:
         slab: what comes out of the tin, seen from above.
@@ -40,7 +40,7 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
         NeededError: masses are requested and the slab's mass is not known.
 
     >>> slab = RectangleSlab(length_mm=200, width_mm=200)
-    >>> cut = cut_slab(slab, CountWish(pieces=16), Cutting(slab_g=960))
+    >>> cut = cut_slab(slab, CountWish(portions=16), Cutting(slab_g=960))
     >>> cut.rows, cut.columns, cut.count_of("corner"), cut.count_of("edge"), cut.count_of("centre"), cut.piece.grams
     (4, 4, 4, 8, 4, 60.0)
     """
@@ -120,8 +120,8 @@ def _refuse_narrow(slab: Slab, cutting: Cutting) -> None:
 
 _NAMES = {RectangleSlab: "A rectangular", RoundSlab: "A round", RingSlab: "A ring", PolygonSlab: "A polygonal"}
 _WAYS = {
-    RectangleSlab: ("rows and columns", "pieces", "piece", "piece_grams"),
-    RoundSlab: ("wedges", "rings", "piece", "rows and columns", "pieces", "piece_grams"),
-    RingSlab: ("wedges", "pieces", "piece_grams"),
-    PolygonSlab: ("piece", "rows and columns"),
+    RectangleSlab: ("rows and columns", "portions", "portion_size", "portion_grams"),
+    RoundSlab: ("wedges", "rings", "portion_size", "rows and columns", "portions", "portion_grams"),
+    RingSlab: ("wedges", "portions", "portion_grams"),
+    PolygonSlab: ("portion_size", "rows and columns"),
 }

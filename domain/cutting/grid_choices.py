@@ -122,7 +122,7 @@ def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
 
 
 def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: CutBudget) -> Choice:
-    grids = _grids_of(wish.pieces, slab, cutting, wish.aspect, budget)
+    grids = _grids_of(wish.portions, slab, cutting, wish.aspect, budget)
     if not grids:
         raise _no_grid_of(wish, slab, cutting, budget)
     best = grids[0]
@@ -135,7 +135,7 @@ def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: Cu
     if error <= POOR_SHAPE:
         return Choice(grid=best, alternatives=tuple(offers[:MAX_ALTERNATIVES]))
     near = _near_counts(slab, wish, cutting, error, budget)
-    message = f"No grid of {wish.pieces} comes near the shape asked for" + (": see alternatives." if near else ".")
+    message = f"No grid of {wish.portions} comes near the shape asked for" + (": see alternatives." if near else ".")
     return Choice(
         grid=best,
         alternatives=(*near, *offers)[:MAX_ALTERNATIVES],
@@ -147,16 +147,16 @@ def _near_counts(
     slab: RectangleSlab, wish: CountWish, cutting: Cutting, error: float, budget: CutBudget
 ) -> tuple[Alternative, ...]:
     """Grids of a few pieces more or fewer whose shape is at most half as far off."""
-    reach = max(2, math.floor(wish.pieces * NEAR_COUNTS))
+    reach = max(2, math.floor(wish.portions * NEAR_COUNTS))
     near = []
-    for count in range(max(1, wish.pieces - reach), min(MAX_PIECES, wish.pieces + reach) + 1):
-        grids = _grids_of(count, slab, cutting, wish.aspect, budget) if count != wish.pieces else []
+    for count in range(max(1, wish.portions - reach), min(MAX_PIECES, wish.portions + reach) + 1):
+        grids = _grids_of(count, slab, cutting, wish.aspect, budget) if count != wish.portions else []
         if grids and (shape := grids[0].shape_error(wish.aspect)) < error / 2:
-            off = abs(math.log(count / wish.pieces))
+            off = abs(math.log(count / wish.portions))
             near.append((shape + off, count, grids[0]))
     near.sort(key=lambda candidate: candidate[:2])
     return tuple(
-        _offer(grid, slab, cutting, "near_count", f"{count} instead of {wish.pieces} comes nearer the shape")
+        _offer(grid, slab, cutting, "near_count", f"{count} instead of {wish.portions} comes nearer the shape")
         for _, count, grid in near[:MAX_ALTERNATIVES]
     )
 
@@ -195,7 +195,7 @@ def _near_sizes(slab: RectangleSlab, best: Grid, other: Grid, cutting: Cutting) 
 
 
 def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutBudget) -> Choice:
-    wanted_mm2 = wish.piece_g / cutting.slab_grams() * slab.area_mm2
+    wanted_mm2 = wish.portion_g / cutting.slab_grams() * slab.area_mm2
     grids = [grid for grid in _grids_near(slab, wanted_mm2, cutting, budget) if _possible(grid, slab, cutting)]
     if not grids:
         raise MismatchError(
@@ -273,17 +273,17 @@ def _unlike(grids: Iterable[Grid]) -> list[Grid]:
 
 def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> MismatchError:
     """The error for a count of which no grid is possible: it names the limit, if that is the reason."""
-    grids = [_even(slab, columns, rows, cutting) for columns, rows in _factor_pairs(wish.pieces)]
+    grids = [_even(slab, columns, rows, cutting) for columns, rows in _factor_pairs(wish.portions)]
     large = [grid for grid in grids if min(grid.sizes_mm) >= MIN_PIECE_MM]
     if not large:
-        detail = f"No grid of {wish.pieces} has pieces of at least {MIN_PIECE_MM:g} mm each way."
+        detail = f"No grid of {wish.portions} has pieces of at least {MIN_PIECE_MM:g} mm each way."
         return MismatchError(detail, path=wish.argument, code="no_grid")
-    limit = _broken_limit(large[0], slab, cutting) or cutting.limit_path
-    more = _next_count(wish.pieces, slab, cutting, budget)
+    limit = _broken_limit(large[0], slab, cutting) or ("longest_side",)
+    more = _next_count(wish.portions, slab, cutting, budget)
     if more is None:
         detail = f"No grid keeps the limit with pieces of at least {MIN_PIECE_MM:g} mm each way: raise the limit."
         return MismatchError(detail, path=limit, code="no_grid")
-    detail = f"No grid of {wish.pieces} keeps the limit; {more} is the next count that does."
+    detail = f"No grid of {wish.portions} keeps the limit; {more} is the next count that does."
     return MismatchError(detail, path=limit, code="limit_broken", candidates=(str(more),))
 
 

@@ -49,13 +49,13 @@ class GridWish:
 class CountWish:
     """A number of pieces whose shape is as near as possible to `aspect` (longer side over shorter, 1 is square)."""
 
-    argument: ClassVar[Path] = ("pieces",)
-    pieces: int
+    argument: ClassVar[Path] = ("portions",)
+    portions: int
     aspect: float = 1.0
 
     def __post_init__(self) -> None:
         """Check the count and the shape."""
-        check_count(self.pieces, self.argument)
+        check_count(self.portions, self.argument)
         check_aspect(self.aspect)
 
 
@@ -63,7 +63,7 @@ class CountWish:
 class SizeWish:
     """Pieces of one size, as many whole ones as possible. Its own checks name `length` and `width`."""
 
-    argument: ClassVar[Path] = ("piece",)
+    argument: ClassVar[Path] = ("portion_size",)
     length_mm: float
     width_mm: float
 
@@ -78,13 +78,13 @@ class SizeWish:
 class MassWish:
     """Pieces as near as possible to one mass, and to the shape `aspect`."""
 
-    argument: ClassVar[Path] = ("piece_grams",)
-    piece_g: float
+    argument: ClassVar[Path] = ("portion_grams",)
+    portion_g: float
     aspect: float = 1.0
 
     def __post_init__(self) -> None:
         """Check the mass and the shape."""
-        if self.piece_g < MIN_G:
+        if self.portion_g < MIN_G:
             raise OutOfRangeError("A piece weighs at least a milligram.", path=self.argument)
         check_aspect(self.aspect)
 
@@ -103,22 +103,22 @@ class WedgesWish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingsWish:
-    """Concentric rings with `pieces` in each, from the middle outwards; the pieces of one ring are equal.
+    """Concentric rings with so many portions in each, from the middle outwards; the portions of one ring are equal.
 
-    `by`: the rings have equal areas, or all pieces have, or every ring but the middle is `width_mm` wide. Its own
-    checks name `pieces` and `width`.
+    `by`: the rings have equal areas, or all portions have, or every ring but the middle is `width_mm` wide. Its own
+    checks name `rings` and `ring_width`.
     """
 
     argument: ClassVar[Path] = ("rings",)
-    pieces: tuple[int, ...]
+    rings: tuple[int, ...]
     by: RingsBy = "equal_rings"
     width_mm: float | None = None
 
     def __post_init__(self) -> None:
         """Check the counts and the width."""
-        with at_path("pieces"):
-            check_rings(self.pieces)
-        with at_path("width"):
+        with at_path("rings"):
+            check_rings(self.rings)
+        with at_path("ring_width"):
             check_ring_width(self.by, self.width_mm)
 
 
@@ -130,8 +130,7 @@ class Cutting:
     """How the slab is cut, whatever it is divided into.
 
     `trim_mm` is cut off all round first and includes the knife's width; `knife_mm` is lost at each cut. `slab_g` is
-    the mass of the whole slab, if known. No piece may exceed `longest_side_mm` and `largest_g`; errors about these two
-    limits are placed under `limit_path`.
+    the mass of the whole slab, if known. No piece may exceed `longest_side_mm` and `largest_g`.
     """
 
     trim_mm: float = 0.0
@@ -139,7 +138,6 @@ class Cutting:
     slab_g: float | None = None
     longest_side_mm: float | None = None
     largest_g: float | None = None
-    limit_path: Path = ("limit",)
 
     def __post_init__(self) -> None:
         """Check the trim and the mass."""
@@ -162,9 +160,9 @@ class Cutting:
         """
         longest, largest = self.longest_side_mm, self.largest_g
         if longest is not None and max(length_mm, width_mm) > longest * (1 + FITS):
-            return (*self.limit_path, "longest_side")
+            return ("longest_side",)
         if largest is not None and grams is not None and grams > largest * (1 + FITS):
-            return (*self.limit_path, "largest_mass")
+            return ("largest_mass",)
         return None
 
     def slab_grams(self) -> float:
@@ -324,7 +322,7 @@ def check_aspect(aspect: float) -> None:
     """
     if not 1 <= aspect <= MAX_ASPECT:
         raise OutOfRangeError(
-            f"A shape is its longer side over its shorter, from 1 (square) to {MAX_ASPECT:g}.", path=("shape",)
+            f"A shape is its longer side over its shorter, from 1 (square) to {MAX_ASPECT:g}.", path=("portion_shape",)
         )
 
 

@@ -61,15 +61,15 @@ def ring_radii(radius_mm: float, wish: RingsWish, knife_mm: float) -> list[Ring]
         OutOfRangeError: the rings do not fit.
     """
     if wish.width_mm is not None:
-        return _by_width(radius_mm, wish.pieces, wish.width_mm, knife_mm)
-    room = radius_mm - (len(wish.pieces) - 1) * knife_mm
-    if room < MIN_PIECE_MM / 2 * len(wish.pieces):
+        return _by_width(radius_mm, wish.rings, wish.width_mm, knife_mm)
+    room = radius_mm - (len(wish.rings) - 1) * knife_mm
+    if room < MIN_PIECE_MM / 2 * len(wish.rings):
         raise _too_narrow()
     widen = _widen_ring if wish.by == "equal_rings" else _widen_pieces
 
     def chain(area: float) -> list[Ring]:
         rings, inner = [], 0.0
-        for pieces in wish.pieces:
+        for pieces in wish.rings:
             outer = widen(pieces, inner, area, knife_mm, radius_mm)
             rings.append(Ring(pieces=pieces, inner_mm=inner, outer_mm=outer))
             inner = outer + knife_mm

@@ -71,7 +71,7 @@ def cut_wedges(
         count, error, alternatives = _nearest_count(slab, annulus, wish, cutting, budget)
         layout = _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
         return replace(layout, error_percent=error, alternatives=alternatives)
-    count = wish.wedges if isinstance(wish, WedgesWish) else wish.pieces
+    count = wish.wedges if isinstance(wish, WedgesWish) else wish.portions
     return _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
 
 
@@ -89,7 +89,7 @@ def cut_rings(slab: RoundSlab, wish: RingsWish, cutting: Cutting, budget: CutBud
         OutOfRangeError: the rings are too narrow or do not fit.
         MismatchError: a piece exceeds a limit.
     """
-    budget.spend((costs.RING_OF_PIECES if wish.by == "equal_pieces" else costs.RING) * len(wish.pieces))
+    budget.spend((costs.RING_OF_PIECES if wish.by == "equal_pieces" else costs.RING) * len(wish.rings))
     rings = ring_radii(_trimmed(slab, cutting).outer_mm, wish, cutting.knife_mm)
     return _layout(slab, wish, rings, cutting, budget)
 
@@ -109,7 +109,7 @@ def _layout(
         if kind is None:
             raise OutOfRangeError(
                 f"Pieces would be under {MIN_PIECE_MM:g} mm across: ask for fewer.",
-                path=(*wish.argument, "pieces", i) if isinstance(wish, RingsWish) else wish.argument,
+                path=(*wish.argument, i) if isinstance(wish, RingsWish) else wish.argument,
             )
         kinds.append(kind)
     _keep_limit(kinds, cutting)
@@ -208,7 +208,7 @@ def _nearest_count(
     slab: RoundSlab | RingSlab, annulus: _Annulus, wish: MassWish, cutting: Cutting, budget: CutBudget
 ) -> tuple[int, float, tuple[Alternative, ...]]:
     """The count whose wedges come nearest a mass, how far their mass is off in percent, and the next nearest count."""
-    wanted_mm2 = wish.piece_g / cutting.slab_grams() * slab.area_mm2
+    wanted_mm2 = wish.portion_g / cutting.slab_grams() * slab.area_mm2
     # The knife makes wedges smaller, so the count that fits is at most the quotient of the areas, rounded up.
     most = max(1, math.floor(annulus.area_mm2 / wanted_mm2) + 1)
     check_count(most, wish.argument)

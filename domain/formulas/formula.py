@@ -98,14 +98,22 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Division:
-    """How a dough is divided before baking: into `count` pieces, or pieces of `grams_each`."""
+    """How a dough is divided before baking: into `count` pieces, or pieces of `grams_each`.
+
+    The density, diameter and temperature of the pieces matter where they are baked inside a batter.
+    """
 
     count: int | None = None
     grams_each: float | None = None
+    g_per_ml: float | None = None
+    diameter_mm: float | None = None
+    start_c: float | None = None
 
     def __post_init__(self) -> None:
         """Reject figures that are not above 0."""
         above_zero(count=self.count, grams_each=self.grams_each)
+        if (self.count is None) == (self.grams_each is None):
+            raise NeededError("Give one of count and grams_each.", code="pieces_needed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +162,7 @@ class Pieces:
     count: int
     grams_each: float
     leftover_grams: float
+    division: Division | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,12 +284,30 @@ def total(masses: Iterable[Mass]) -> Mass:
     return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 
 
-def pieces_of(dough_g: float, grams_each: float) -> Pieces:
+def divide(dough_g: float, division: Division) -> Pieces:
+    """Divide a dough as the division says.
+
+    Args:
+        dough_g: mass of the dough.
+        division: into how many pieces, or pieces of which mass.
+    Returns:
+        The pieces.
+    Raises:
+        OutOfRangeError: one piece would be heavier than the dough, or there would be too many.
+    """
+    grams_each = division.grams_each or dough_g / (division.count or 1)
+    if grams_each > dough_g * WHOLE_MASS:
+        raise OutOfRangeError("One piece would be heavier than the whole component.", path=("grams_each",))
+    return pieces_of(dough_g, grams_each, division)
+
+
+def pieces_of(dough_g: float, grams_each: float, division: Division | None = None) -> Pieces:
     """Divide a dough into whole pieces.
 
     Args:
         dough_g: mass of the dough.
         grams_each: mass of one piece, above 0.
+        division: what the pieces are like, if it is known.
     Returns:
         The exact quotient, the number of whole pieces and the dough left over.
     Raises:
@@ -291,7 +318,7 @@ def pieces_of(dough_g: float, grams_each: float) -> Pieces:
     exact = dough_g / grams_each
     count = math.floor(exact * (1 + NEARLY_WHOLE))
     leftover_g = max(0.0, dough_g - count * grams_each)
-    return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g)
+    return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g, division=division)
 
 
 def weigh_line(line: Line) -> WeighedLine:
@@ -313,14 +340,8 @@ def _raises(line: Line) -> bool:
 
 
 def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> WeighedComponent:
-    mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
-    if division is not None:
-        if division.grams_each is None and division.count is None:
-            raise NeededError("Give count or grams_each.", code="pieces_needed")
-        grams_each = division.grams_each or mass.grams / (division.count or 1)
-        if grams_each > mass.grams * WHOLE_MASS:
-            raise OutOfRangeError("One piece would be heavier than the whole component.", path=("grams_each",))
-        pieces = pieces_of(mass.grams, grams_each)
+    mass = total([line.mass for line in lines])
+    pieces = None if component.pieces is None else divide(mass.grams, component.pieces)
     return WeighedComponent(component=component, lines=lines, mass=mass, pieces=pieces)
 
 

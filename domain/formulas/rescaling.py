@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from domain.errors import ErrorCollector, NeededError, OutOfRangeError, at_arguments
+from domain.errors import ErrorCollector, MismatchError, OutOfRangeError, at_path
 from domain.formulas.formula import (
     EggTotal,
     Formula,
@@ -15,40 +15,21 @@ from domain.formulas.formula import (
     WeighedComponent,
     WeighedFormula,
     WeighedLine,
-    above_zero,
+    divide,
     pieces_of,
     total,
 )
+from domain.formulas.targets import Fit, Target, fit_targets
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams, weigh_total
 from domain.notices import Notice
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
-from domain.tins.geometry import depth_mm, fill_of, tin_factor
-from domain.tins.shapes import Tin, walls_of
-from domain.tins.text import tin_notices
+from domain.tins.geometry import depth_mm, fill_of
+from domain.tins.shapes import walls_of
 
 MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
 TWO_THIRDS = 200 / 3  # percent; common practice for a batter that rises
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Target:
-    """What to rescale to: a factor, a mass in grams, or `tins` tins.
-
-    Tins are filled to `depth_mm`, or as deep as the formula's own tin if that is None.
-    """
-
-    label: str
-    tin: Tin | None = None
-    tins: int = 1
-    depth_mm: float | None = None
-    factor: float | None = None
-    grams: float | None = None
-
-    def __post_init__(self) -> None:
-        """Reject figures that are not above 0."""
-        above_zero(tins=self.tins, depth=self.depth_mm, factor=self.factor, grams=self.grams)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,26 +138,29 @@ def rescale(formula: WeighedFormula, targets: Sequence[Target], bench: Bench) ->
 
 
 def rescale_each(
-    formula: WeighedFormula, targets: Sequence[Target], bench: Bench, errors: ErrorCollector
+    formula: WeighedFormula, targets: Sequence[Target | None], bench: Bench, errors: ErrorCollector
 ) -> list[Rescaled | None]:
     """Rescale a formula to each target that can be answered.
 
     Args:
         formula: in grams.
-        targets: each is answered independently of the others.
+        targets: each is answered independently of the others; None for a target that is not to be answered.
         bench: what there is to measure with.
         errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`.
     Returns:
         One entry for each target, in order; None for a target that cannot be answered.
     """
-    fits = fit_targets(formula.formula, targets, errors)
-    return [
-        None if fit is None else _rescale_one(formula, target, bench, fit, i)
-        for i, (target, fit) in enumerate(zip(targets, fits, strict=True))
-    ]
+    fits, results = fit_targets(formula.formula, targets, errors), list[Rescaled | None]()
+    for i, (target, fit) in enumerate(zip(targets, fits, strict=True)):
+        result = None
+        if target is not None and fit is not None:
+            with errors.at("targets", i):
+                result = _rescale_one(formula, target, bench, fit, i)
+        results.append(result)
+    return results
 
 
-def check_work(formula: Formula, targets: Sequence[Target], bench: Bench) -> None:
+def check_work(formula: Formula, targets: Sequence[object], bench: Bench) -> None:
     """Check that rescaling is not too much work for one call.
 
     Args:
@@ -196,71 +180,14 @@ def check_work(formula: Formula, targets: Sequence[Target], bench: Bench) -> Non
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
-    """The factor of a target, and how far the batter fills its tins."""
-
-    factor: float
-    filled_depth_mm: float | None = None
-    fill_percent: float | None = None
-    notices: tuple[Notice, ...] = ()
-
-
-def fit_targets(formula: Formula, targets: Sequence[Target], errors: ErrorCollector) -> list[Fit | None]:
-    """The factor of each target, as far as it does not depend on what the formula weighs.
-
-    Args:
-        formula: as written; its lines are not used.
-        targets: what to rescale to.
-        errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`. An error
-            about the formula is recorded once, not once for each target.
-    Returns:
-        One entry for each target, in order; None for a target that cannot be answered. The factor of a target in
-        grams is still unknown, and 1 here.
-    """
-    own_errors, fits = ErrorCollector(), list[Fit | None]()
-    for i, target in enumerate(targets):
-        fit = None
-        with own_errors.at():
-            fit = _fit(formula, target, i)
-        fits.append(fit)
-    errors.errors += {(error.path, error.code): error for error in own_errors.errors}.values()
-    return fits
-
-
-def _fit(formula: Formula, target: Target, index: int) -> Fit:
-    if target.factor is not None:
-        return Fit(factor=target.factor)
-    if target.grams is not None:
-        return Fit(factor=1.0)
-    place = ("targets", index)
-    if target.tin is None:
-        raise NeededError("Give one of tin, factor or grams.", path=place, code="target_needed")
-    if formula.tin is None:
-        message = "To fill another tin, the formula's own tin is needed: give formula.tin."
-        raise NeededError(message, path=("formula", "tin"), code="tin_needed")
-    with at_arguments(
-        have=("formula", "tin"),
-        filled_depth=("formula", "filled_depth"),
-        want=(*place, "tin"),
-        depth=(*place, "depth"),
-        want_depth=(*place, "depth"),
-    ):
-        fit = tin_factor(
-            formula.tin,
-            target.tin,
-            have_tins=formula.tins,
-            want_tins=target.tins,
-            filled_depth_mm=formula.filled_depth_mm,
-            want_depth_mm=target.depth_mm,
-        )
-    notices = (*tin_notices(target.tin), *fit.notices)
-    return Fit(factor=fit.factor, filled_depth_mm=fit.filled_depth_mm, fill_percent=fit.fill_percent, notices=notices)
-
-
 def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit, index: int) -> Rescaled:
-    factor = fit.factor if target.grams is None else target.grams / weighed.mass.grams
-    components = tuple(_scale_component(component, factor, bench) for component in weighed.components)
+    mix_g = target.mix_g
+    factor = fit.factor if mix_g is None else mix_g / weighed.mass.grams
+    divided = _divided(weighed, target)
+    components = tuple(
+        _scale_component(component, factor, bench, target if component is divided else None)
+        for component in weighed.components
+    )
     lines = [line for component in components for line in component.lines]
     notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
     notices += [
@@ -293,10 +220,30 @@ def _fill_notices(weighed: WeighedFormula, percent: float | None) -> tuple[Notic
     return (Notice(code="past_two_thirds", message=message),)
 
 
-def _scale_component(component: WeighedComponent, factor: float, bench: Bench) -> ScaledComponent:
+def _divided(weighed: WeighedFormula, target: Target) -> WeighedComponent | None:
+    """The component that the target's own division is about."""
+    if target.pieces is None:
+        return None
+    doughs = [component for component in weighed.components if component.pieces is not None] or weighed.components
+    if len(doughs) > 1:
+        names = ", ".join(component.component.name for component in doughs)
+        raise MismatchError(
+            f"Give `pieces` with the component that is divided, since there are several: {names}.", path=("pieces",)
+        )
+    return doughs[0]
+
+
+def _scale_component(
+    component: WeighedComponent, factor: float, bench: Bench, target: Target | None
+) -> ScaledComponent:
     lines = tuple([_scale_line(line, factor, bench) for line in component.lines])
     mass = total([line.mass for line in lines])
-    pieces = pieces_of(mass.grams, component.pieces.grams_each) if component.pieces else None
+    pieces = None
+    if target is not None and target.pieces is not None:
+        with at_path("pieces"):
+            pieces = divide(mass.grams, target.pieces)
+    elif component.pieces is not None:
+        pieces = pieces_of(mass.grams, component.pieces.grams_each, component.pieces.division)
     return ScaledComponent(
         weighed=component,
         lines=lines,

@@ -39,10 +39,10 @@ class Extra:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Costing:
-    """How to cost a formula. `tins` and `portions` are what all of it makes; without portions their number is None."""
+    """How to cost a bake. `tins` and `portions` are what all of it makes; a number that is not known is None."""
 
     currency: Currency
-    tins: int = 1
+    tins: int | None = 1
     portions: int | None = None
     pack_choice: PackChoice = "first"
     extras: tuple[Extra, ...] = ()
@@ -151,9 +151,9 @@ class Cost:
         return _sum_of(line.exact for line in self.lines)
 
     @property
-    def each_tin(self) -> EachCost:
-        """The cost of one tin."""
-        return self._each(self.costing.tins)
+    def each_tin(self) -> EachCost | None:
+        """The cost of one tin; None if there are no tins."""
+        return None if self.costing.tins is None else self._each(self.costing.tins)
 
     @property
     def each_portion(self) -> EachCost | None:
@@ -179,8 +179,8 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book, factor: float = 
         Costs that add up to the last minor unit.
     Raises:
         DomainErrors: every line whose good has a pack that cannot be weighed or a price in another currency, or that
-            means several goods; each path leads to the line in the formula.
-        NeededError: there is a cost per portion, and no number of portions.
+            means several goods, with a path to the line in the formula; every extra per tin or portion whose number is
+            not known, with the path `extras`, its index, `per`.
     """
     weighed = scaled(weighed, factor)
     errors, lines = ErrorCollector(), []
@@ -193,8 +193,11 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book, factor: float = 
                 if good is not None and good not in chosen:
                     chosen[good] = chosen_pack(good, costing, weighed.formula.egg_class)
                 lines.append(_cost_line(line, component.component.name, path, good, chosen[good]))
+    extras = []
+    for i, extra in enumerate(costing.extras):
+        with errors.at("extras", i):
+            extras.append((extra, extra.amount * units_of(extra.per, costing)))
     errors.raise_if_any()
-    extras = [(extra, extra.amount * units_of(extra.per, costing)) for extra in costing.extras]
     return _add_up(weighed, lines, extras, costing)
 
 
@@ -213,34 +216,24 @@ def labour_cost(rate_per_hour: Fraction, minutes: Fraction) -> Fraction:
     return rate_per_hour * minutes / MINUTES_PER_HOUR
 
 
-def check_per(per: Per, portions: int | None) -> None:
-    """Check that a figure per portion has a number of portions.
-
-    Args:
-        per: what the figure is for.
-        portions: how many portions the batch makes, if that is known.
-    Raises:
-        NeededError: *per* is `portion` and there are no portions.
-    """
-    if per == "portion" and portions is None:
-        raise NeededError(
-            "Give portions: a figure per portion needs their number.", path=("per",), code="portions_needed"
-        )
-
-
 def units_of(per: Per, costing: Costing) -> int:
-    """How many batches, tins or portions the batch makes.
+    """How many batches, tins or portions the bake makes.
 
     Args:
         per: what to count.
-        costing: the tins and portions of the batch.
+        costing: the tins and portions of the bake.
     Returns:
         The number, at least 1.
     Raises:
-        NeededError: portions are to be counted, and there is no number of them.
+        NeededError: tins or portions are to be counted, and their number is not known.
     """
-    check_per(per, costing.portions)
-    return {"batch": 1, "tin": costing.tins, "portion": costing.portions or 1}[per]
+    number = {"batch": 1, "tin": costing.tins, "portion": costing.portions}[per]
+    if number is None:
+        how = "a tin" if per == "tin" else "cuts, or portions of the target"
+        raise NeededError(
+            f"Give {how}: a figure per {per} needs the number of {per}s.", path=("per",), code=f"{per}s_needed"
+        )
+    return number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

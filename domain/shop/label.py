@@ -22,8 +22,8 @@ SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our ow
 class Sold:
     """How the product is sold.
 
-    Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake of the formula as written,
-    weighed) is set. `portions` or `portion_grams` gives the mass of a portion; both are None if no portions are sold.
+    Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake of the target, weighed) is set.
+    `portions` or `portion_grams` gives the mass of a portion; both are None if no portions are sold.
     """
 
     name: str
@@ -43,7 +43,7 @@ class Sold:
         if self.baked_grams is None and self.bake_loss_percent is None:
             with errors.at("bake_loss_percent"):
                 raise NeededError(
-                    "Give bake_loss_percent (0 if it is not baked) or baked_grams: figures per 100 g depend on it.",
+                    "Give bake_loss_percent (0 if it is not baked), or weigh the bake: figures per 100 g depend on it.",
                     code="bake_loss_needed",
                 )
         errors.raise_if_any()
@@ -122,7 +122,7 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
     portion_g: float | None = None
     loss_notices: tuple[Notice, ...] = ()
     with errors.at():
-        finished_g = _finished_g(mix_g, sold, factor)
+        finished_g = _finished_g(mix_g, sold)
     with errors.at():
         loss_notices = _check_loss(mix_g - finished_g, contents, sold)
     with errors.at():
@@ -146,22 +146,20 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
         entries=entries,
         allergens=allergen_groups(entries),
         may_contain=_may_contain(uses, sold),
-        formula_notices=(*composition_notices(uses), *allergen_notices(uses)),
-        sold_notices=(*_incomplete(declared), *loss_notices, *_alcohol(per_100g["alcohol_g"])),
+        formula_notices=(*composition_notices(uses), *allergen_notices(uses), *_incomplete(declared)),
+        sold_notices=(*loss_notices, *_alcohol(per_100g["alcohol_g"])),
     )
 
 
-def _finished_g(mix_g: float, sold: Sold, factor: float) -> float:
-    if sold.baked_grams is None:
-        return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
-    baked_g = sold.baked_grams * factor
-    if baked_g > mix_g * (1 + 1e-9):
-        raise OutOfRangeError(
-            f"The bake is heavier than the mix of {mix_g / factor:.0f} g: give the mass of the whole bake, without its"
-            " tin.",
-            path=("baked_grams",),
-        )
-    return min(baked_g, mix_g)
+def _finished_g(mix_g: float, sold: Sold) -> float:
+    if sold.baked_grams is not None:
+        if sold.baked_grams > mix_g * (1 + 1e-9):
+            raise OutOfRangeError(
+                f"The bake is heavier than the mix of {mix_g:.0f} g: give the mass of the whole bake, without its tin.",
+                path=("baked_grams",),
+            )
+        return min(sold.baked_grams, mix_g)
+    return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
 
 
 def _after_oven(

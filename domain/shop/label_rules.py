@@ -6,6 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from types import MappingProxyType
 from typing import Literal
 
+from domain.baking.core_safety import Caution
 from domain.reference import rows
 from domain.shop.allergens import LIST_OF, LabelList, Market
 from domain.shop.nutrition import EU_ENERGY_CITED, NUTRIENTS, US_ENERGY_CITED, Nutrient
@@ -44,15 +45,6 @@ class Rule:
     id: str
     text: str
     value: float | None
-    cited: Cited
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
-    """A caution that goes with every label."""
-
-    id: str
-    text: str
     cited: Cited
 
 

@@ -43,7 +43,11 @@ def scaled(weighed: WeighedFormula, factor: float) -> WeighedFormula:
 def _component(component: WeighedComponent, factor: float) -> WeighedComponent:
     lines = tuple(_line(line, factor) for line in component.lines)
     mass = total(line.mass for line in lines)
-    pieces = None if component.pieces is None else pieces_of(mass.grams, component.pieces.grams_each)
+    pieces = (
+        None
+        if component.pieces is None
+        else pieces_of(mass.grams, component.pieces.grams_each, component.pieces.division)
+    )
     return replace(component, lines=lines, mass=mass, pieces=pieces)
 
 

@@ -8,7 +8,8 @@ from fractions import Fraction
 from domain.baking.oven import Oven, read_oven
 from domain.errors import DomainErrors, ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
-from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
+from domain.formulas.rescaling import Bench, Rescaled, rescale
+from domain.formulas.targets import Target
 from domain.notices import Notice
 from domain.shop.packs import Size, StepBudget
 from domain.tins.shapes import Tin

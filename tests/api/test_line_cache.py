@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from api.v1.rescale.reading import formula_line
+from api.v1.job.reading import formula_line
 from domain.formulas.formula import Component, Formula, Line, weigh_formula
 from domain.measures.quantities import parse_quantity
 from domain.things.conversion import Thing

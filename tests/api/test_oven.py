@@ -1,8 +1,10 @@
 """`/v1/oven`: every scale at once, the same by GET and POST, and what is refused."""
 
+from typing import get_args
+
 import pytest
 
-from api.v1.bake.schemas import MaterialName
+from api.v1.job.schemas import TinMaterial
 from domain.baking.cases import TIN_MATERIALS
 from tests.api.conftest import Call
 
@@ -80,4 +82,4 @@ def test_a_cell_gets_one_figure(call: Call) -> None:
 
 
 def test_materials_in_the_schema_are_those_of_the_table() -> None:
-    assert set(MaterialName.__value__.__origin__.__args__) == set(TIN_MATERIALS)
+    assert set(get_args(get_args(TinMaterial)[0])) == set(TIN_MATERIALS)

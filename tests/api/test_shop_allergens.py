@@ -26,6 +26,14 @@ def warnings(answer: dict[str, Any], code: str) -> list[str]:
     return [warning["message"] for warning in answer["warnings"] if warning["code"] == code]
 
 
+def label_of(response: httpx.Response) -> dict[str, Any]:
+    """The label of the only target, with the warnings about the formula."""
+    assert response.status_code == 200, response.text
+    answer = response.json()
+    figures: dict[str, Any] = answer["targets"][0]["label_figures"]
+    return figures | {"warnings": answer["written"]["warnings"]}
+
+
 def with_shop_file(file: Path, body: dict[str, Any]) -> dict[str, Any]:
     app = create_app(Settings(shop_file=file))
 
@@ -33,10 +41,7 @@ def with_shop_file(file: Path, body: dict[str, Any]) -> dict[str, Any]:
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://tinwright") as client:
             return await client.post("/v1/label", json=body)
 
-    response = asyncio.run(ask())
-    assert response.status_code == 200, response.text
-    answer: dict[str, Any] = response.json()
-    return answer
+    return label_of(asyncio.run(ask()))
 
 
 # What the shop says of its plain flour, the statement on the label, and how many removals are reported.
@@ -56,7 +61,7 @@ STATEMENTS: list[tuple[dict[str, list[str]], str, int]] = [
 def test_a_request_row_adds_allergens_and_removes_them_only_by_free_from(
     call: Call, fields: dict[str, list[str]], contains_text: str, removals: int
 ) -> None:
-    answer = call("POST", "/v1/label", json=label_request({"name": "plain flour"} | fields)).json()
+    answer = label_of(call("POST", "/v1/label", json=label_request({"name": "plain flour"} | fields)))
     assert answer["contains_text"] == contains_text
     assert len(warnings(answer, "contradicts_reference")) == removals
 
@@ -74,7 +79,7 @@ def test_a_shop_file_adds_allergens_and_removes_them_only_by_free_from(
 
 
 def test_the_warning_names_the_ingredient_the_allergen_and_both_sides(call: Call) -> None:
-    answer = call("POST", "/v1/label", json=label_request({"name": "plain flour", "free_from": ["wheat"]})).json()
+    answer = label_of(call("POST", "/v1/label", json=label_request({"name": "plain flour", "free_from": ["wheat"]})))
     (warning,) = [warning for warning in answer["warnings"] if warning["code"] == "contradicts_reference"]
     for part in ("plain flour", "wheat", "free_from", "our table"):
         assert part in warning["message"]
@@ -114,7 +119,7 @@ def test_allergens_that_differ_by_make_are_asked_for_until_the_row_names_them(
 ) -> None:
     lines = [{"ingredient": "dark chocolate", "quantity": "100 g"}]
     body = label_request({"name": "dark chocolate"} | fields, lines=lines)
-    answer = call("POST", "/v1/label", json=body).json()
+    answer = label_of(call("POST", "/v1/label", json=body))
     messages = " ".join(warnings(answer, "allergens_depend"))
     assert [allergen for allergen in ("milk", "soybeans") if allergen in messages] == asked_for
     assert not warnings(answer, "contradicts_reference")
@@ -123,11 +128,11 @@ def test_allergens_that_differ_by_make_are_asked_for_until_the_row_names_them(
 def test_mixed_nuts_are_declared_until_each_nut_is_named(call: Call) -> None:
     lines = [{"ingredient": "mixed nuts", "quantity": "100 g"}]
     more = {"name": "mixed nuts", "contains": ["almond"]}
-    answer = call("POST", "/v1/label", json=label_request(more, lines=lines)).json()
+    answer = label_of(call("POST", "/v1/label", json=label_request(more, lines=lines)))
     assert answer["ingredients"][0]["allergens"] == ["mixed_nuts", "almond"]
     assert warnings(answer, "nuts_unnamed")
     named = {"name": "mixed nuts", "contains": ["almond", "hazelnut"], "free_from": ["mixed_nuts"]}
-    answer = call("POST", "/v1/label", json=label_request(named, lines=lines)).json()
+    answer = label_of(call("POST", "/v1/label", json=label_request(named, lines=lines)))
     assert answer["ingredients"][0]["allergens"] == ["almond", "hazelnut"]
     assert not warnings(answer, "nuts_unnamed")
     assert not warnings(answer, "contradicts_reference")
@@ -135,10 +140,10 @@ def test_mixed_nuts_are_declared_until_each_nut_is_named(call: Call) -> None:
 
 def test_a_good_that_is_none_of_our_ingredients_has_the_allergens_that_it_says(call: Call) -> None:
     lines = [{"ingredient": "wharf dust", "quantity": "100 g"}]
-    unknown = call("POST", "/v1/label", json=label_request({"name": "wharf dust"}, lines=lines)).json()
-    none = call("POST", "/v1/label", json=label_request({"name": "wharf dust", "contains": []}, lines=lines)).json()
+    unknown = label_of(call("POST", "/v1/label", json=label_request({"name": "wharf dust"}, lines=lines)))
+    none = label_of(call("POST", "/v1/label", json=label_request({"name": "wharf dust", "contains": []}, lines=lines)))
     free = {"name": "wharf dust", "free_from": ["wheat"]}
-    only_free = call("POST", "/v1/label", json=label_request(free, lines=lines)).json()
+    only_free = label_of(call("POST", "/v1/label", json=label_request(free, lines=lines)))
     assert warnings(unknown, "allergens_unknown")
     assert warnings(only_free, "allergens_unknown")
     assert not warnings(none, "allergens_unknown")
@@ -169,9 +174,9 @@ def test_a_row_may_add_again_what_the_shop_file_says_it_is_free_from(tmp_path: P
 def test_a_row_named_like_one_ingredient_and_mapped_to_another_has_the_allergens_of_both(call: Call) -> None:
     lines = [{"ingredient": "butter", "quantity": "100 g"}]
     row: dict[str, Any] = {"name": "butter", "ingredient": "soya oil"}
-    both = call("POST", "/v1/label", json=label_request(row, lines=lines)).json()
+    both = label_of(call("POST", "/v1/label", json=label_request(row, lines=lines)))
     assert both["contains_text"] == "Contains soya, milk."
-    free = call("POST", "/v1/label", json=label_request(row | {"free_from": ["milk"]}, lines=lines)).json()
+    free = label_of(call("POST", "/v1/label", json=label_request(row | {"free_from": ["milk"]}, lines=lines)))
     assert free["contains_text"] == "Contains soya."
     (message,) = warnings(free, "contradicts_reference")
     assert "butter contains milk" in message

@@ -31,12 +31,28 @@ def pointers(answer: httpx.Response) -> dict[str, str]:
     return {error["pointer"]: error["code"] for error in answer.json()["errors"]}
 
 
+def the_part(response: httpx.Response, name: str) -> dict[str, Any]:
+    """A part of the only target's answer."""
+    assert response.status_code == 200, response.text
+    (target,) = response.json()["targets"]
+    assert "problem" not in target, target
+    part: dict[str, Any] = target[name]
+    return part
+
+
+def problem_of(response: httpx.Response) -> dict[str, str]:
+    """Pointers and codes of the only target's problem."""
+    assert response.status_code == 200, response.text
+    (target,) = response.json()["targets"]
+    return {error["pointer"]: error["code"] for error in target["problem"]["errors"]}
+
+
 def test_each_topic_has_an_example() -> None:
     assert {name.split("-")[0] for name in SHOP} == {"batches", "cost", "label", "balance"}
 
 
 def test_costs_add_up_in_the_answer(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=example_request("cost-parkin")).json()
+    answer = the_part(call("POST", "/v1/cost", json=example_request("cost-parkin")), "cost")
     total = Decimal(answer["cost"])
     components = [Decimal(component["cost"]) for component in answer["components"]]
     lines = [Decimal(line["cost"]) for component in answer["components"] for line in component["lines"]]
@@ -48,9 +64,8 @@ def test_costs_add_up_in_the_answer(call: Call) -> None:
 
 
 def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
-    answer = call(
-        "POST", "/v1/cost", json=example_request("cost-torte-missing", {"target_price": {"margin_percent": 60}})
-    ).json()
+    body = example_request("cost-torte-missing", {"target_price": {"margin_percent": 60}})
+    answer = the_part(call("POST", "/v1/cost", json=body), "cost")
     assert not answer["complete"]
     assert [line["pointer"] for line in answer["missing_prices"]] == [
         f"/formula/components/0/lines/{i}" for i in range(2, 8)
@@ -60,7 +75,7 @@ def test_missing_prices_are_listed_and_no_price_is_made_up(call: Call) -> None:
 
 
 def test_a_target_price_leaves_at_least_its_margin(call: Call) -> None:
-    answer = call("POST", "/v1/cost", json=example_request("cost-parkin")).json()
+    answer = the_part(call("POST", "/v1/cost", json=example_request("cost-parkin")), "cost")
     assert answer["target_price"]["margin_percent"] >= 62
     assert Decimal(answer["target_price"]["price"]) % Decimal("0.05") == 0
     assert answer["asked_price"]["price"] == "2.00"  # 2.40 with 20 % tax in it
@@ -69,10 +84,7 @@ def test_a_target_price_leaves_at_least_its_margin(call: Call) -> None:
 REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("cost-parkin", {"shop": {"currency": "XXX"}}, "/shop/currency", "unknown_currency"),
     ("cost-parkin", {"shop": {"currency": None}}, "/shop/currency", "currency_needed"),
-    ("cost-parkin", {"portions": None}, "/shop/packaging/0/per", "portions_needed"),
     ("label-parkin-uk", {"shop": {"market": None}}, "/shop/market", "market_needed"),
-    ("label-parkin-uk", {"shop": {"bake_loss_percent": None}}, "/shop/bake_loss_percent", "bake_loss_needed"),
-    ("label-parkin-uk", {"shop": {"bake_loss_percent": 60}}, "/shop/bake_loss_percent", "loss_over_water"),
     ("label-parkin-uk", {"shop": {"may_contain": ["dust"]}}, "/shop/may_contain/0", "unknown_allergen"),
     ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "literal_error"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown_base"),
@@ -100,6 +112,26 @@ def test_an_error_has_a_pointer_and_a_code(
 ) -> None:
     body = example_request(name, **changes)
     assert pointers(call("POST", EXAMPLES[name]["path"], json=body)).get(pointer) == code
+
+
+@pytest.mark.parametrize(
+    ("name", "changes", "pointer", "code"),
+    [
+        ("cost-parkin", {"formula": "uncut"}, "/shop/packaging/0/per", "portions_needed"),
+        ("cost-parkin", {"targets": [{"factor": 2}]}, "/shop/packaging/1/per", "tins_needed"),
+        ("label-parkin-uk", {"shop": {"bake_loss_percent": None}}, "/shop/bake_loss_percent", "bake_loss_needed"),
+        ("label-parkin-uk", {"shop": {"bake_loss_percent": 60}}, "/shop/bake_loss_percent", "loss_over_water"),
+    ],
+)
+def test_a_target_that_lacks_something_has_a_problem(
+    call: Call, name: str, changes: dict[str, Any], pointer: str, code: str
+) -> None:
+    body = example_request(name)
+    if changes.get("formula") == "uncut":
+        del body["formula"]["cuts"]
+    else:
+        body = example_request(name, **changes)
+    assert problem_of(call("POST", EXAMPLES[name]["path"], json=body)).get(pointer) == code
 
 
 def test_a_price_in_another_currency_is_reported_at_the_line_that_needs_it(call: Call) -> None:
@@ -143,7 +175,7 @@ def test_a_repeated_name_is_rejected(call: Call) -> None:
 
 
 def test_percentages_of_a_formula_give_its_grams_back(call: Call) -> None:
-    there = call("POST", "/v1/balance", json=example_request("balance-loaf")).json()
+    there = the_part(call("POST", "/v1/balance", json=example_request("balance-loaf")), "balance")
     percentages = [{"ingredient": line["ingredient"], "percent": line["percent"]} for line in there["lines"]]
     back = call("POST", "/v1/balance/grams", json={"percentages": percentages, "grams": there["grams"]}).json()
     assert [line["grams"] for line in back["lines"]] == pytest.approx([line["grams"] for line in there["lines"]])
@@ -166,18 +198,19 @@ def test_grams_need_percentages_and_one_size_of_the_mix(call: Call, body: dict[s
 
 def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(call: Call) -> None:
     body = example_request("label-parkin-uk")
-    plain = call("POST", "/v1/label", json=example_request("label-parkin-uk", {"own_ingredients": []})).json()
-    own = call("POST", "/v1/label", json=body).json()
+    without_rows = example_request("label-parkin-uk", {"own_ingredients": []})
+    plain = the_part(call("POST", "/v1/label", json=without_rows), "label_figures")
+    response = call("POST", "/v1/label", json=body)
+    own, cautions = the_part(response, "label_figures"), response.json()["written"]["cautions"]
     assert plain["ingredients"][0]["nutrition"] == "reference"
     assert own["ingredients"][0]["nutrition"] == "own"
     assert "soybeans" in own["may_contain"]
     assert "soybeans" not in plain["may_contain"]
-    assert own["cautions"]
-    assert {caution["id"] for caution in own["cautions"]} >= {"not_legal_advice", "cross_contact"}
+    assert {caution["id"] for caution in cautions} >= {"not_legal_advice", "cross_contact"}
 
 
 def test_rules_from_memory_are_marked(call: Call) -> None:
-    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
+    answer = the_part(call("POST", "/v1/label", json=example_request("label-parkin-uk")), "label_figures")
     rounding = answer["nutrition"][0]["printed_per_100g"]["cited"][0]
     assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "memory")
     sources = {source["id"]: source["read"] for source in call("GET", "/v1/sources").json()["sources"]}
@@ -186,8 +219,9 @@ def test_rules_from_memory_are_marked(call: Call) -> None:
 
 def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:
     answer = call("POST", "/v1/label", json=example_request("label-torte-us")).json()
-    assert "trans fat" in answer["not_computed"]
-    assert not call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()["not_computed"]
+    assert "trans fat" in {figure["name"] for figure in answer["label_rules"]["not_computed"]}
+    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
+    assert not answer["label_rules"]["not_computed"]
 
 
 def test_sizes_at_the_same_temperature_share_a_load_however_it_is_written(call: Call) -> None:
@@ -247,9 +281,7 @@ def test_the_shop_file_gives_the_prices_that_a_request_leaves_out() -> None:
         transport = httpx.ASGITransport(app=app)
         async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
             answer = await client.post("/v1/cost", json=body | {"shop": {"currency": "GBP", **shop}})
-            assert answer.status_code == 200, answer.text
-            listed: dict[str, Any] = answer.json()
-            return listed
+            return the_part(answer, "cost")
 
     file = asyncio.run(ask())
     costs = [line["cost"] for line in file["components"][0]["lines"]]
@@ -281,23 +313,21 @@ def test_no_request_causes_a_server_error(call: Call, name: str, value: Any) -> 
 
 def test_tiny_packs_and_huge_lines_can_be_costed(call: Call) -> None:
     body = {
-        "portions": 100_000,
         "formula": {
             "name": "x",
-            "tins": 1,
+            "tins": 1_000,
             "components": [{"name": "y", "lines": [{"ingredient": "honey", "quantity": "1000000 imperial_gallon"}]}],
         },
         "shop": {
             "currency": "KWD",
             "own_ingredients": [{"name": "honey", "packs": [{"size": "0.1 g", "price": "1000000"}]}],
-            "labour": [{"minutes": 100_000, "rate_per_hour": "1000000", "per": "portion"}],
-            "target_price": {"margin_percent": 99.9, "per": "portion"},
+            "labour": [{"minutes": 100_000, "rate_per_hour": "1000000", "per": "tin"}],
+            "target_price": {"margin_percent": 99.9, "per": "tin"},
             "tax_percent": 1000,
         },
     }
-    answer = call("POST", "/v1/cost", json=body)
-    assert answer.status_code == 200, answer.text
-    assert Decimal(answer.json()["cost"]) > 10**15
+    answer = the_part(call("POST", "/v1/cost", json=body), "cost")
+    assert Decimal(answer["cost"]) > 10**15
 
 
 @pytest.mark.parametrize("name", ["batches-monday", "cost-parkin", "label-parkin-uk", "balance-loaf"])

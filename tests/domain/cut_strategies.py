@@ -42,22 +42,22 @@ polygons = st.builds(
 size_wishes = st.builds(SizeWish, length_mm=st.floats(12, 120), width_mm=st.floats(12, 120))
 grid_wishes: st.SearchStrategy[Wish] = st.one_of(
     st.builds(GridWish, rows=st.integers(1, 12), columns=st.integers(1, 12)),
-    st.builds(CountWish, pieces=st.integers(1, 120), aspect=aspects),
+    st.builds(CountWish, portions=st.integers(1, 120), aspect=aspects),
     size_wishes,
-    st.builds(MassWish, piece_g=st.floats(15, 400), aspect=aspects),
+    st.builds(MassWish, portion_g=st.floats(15, 400), aspect=aspects),
 )
 round_wishes: st.SearchStrategy[Wish] = st.one_of(
     st.builds(WedgesWish, wedges=st.integers(1, 40)),
-    st.builds(MassWish, piece_g=st.floats(40, 400)),
-    st.builds(CountWish, pieces=st.integers(1, 40)),
+    st.builds(MassWish, portion_g=st.floats(40, 400)),
+    st.builds(CountWish, portions=st.integers(1, 40)),
 )
 ring_wishes: st.SearchStrategy[Wish] = st.builds(
     RingsWish,
-    pieces=st.lists(st.integers(1, 16), min_size=1, max_size=4).map(tuple),
+    rings=st.lists(st.integers(1, 16), min_size=1, max_size=4).map(tuple),
     by=st.sampled_from(["equal_rings", "equal_pieces"]),
 ) | st.builds(
     RingsWish,
-    pieces=st.lists(st.integers(1, 16), min_size=2, max_size=4).map(tuple),
+    rings=st.lists(st.integers(1, 16), min_size=2, max_size=4).map(tuple),
     by=st.just("width"),
     width_mm=st.floats(10, 40),
 )

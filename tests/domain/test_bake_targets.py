@@ -15,7 +15,8 @@ from domain.baking.targets import (
 from domain.baking.window import USUAL_CORE_C, estimate_bake
 from domain.errors import OutOfRangeError
 from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, weigh_formula
-from domain.formulas.rescaling import Bench, Target, rescale
+from domain.formulas.rescaling import Bench, rescale
+from domain.formulas.targets import Target
 from domain.measures.quantities import parse_quantity
 from domain.things.conversion import Thing
 from domain.things.ingredients import INGREDIENTS
@@ -58,7 +59,8 @@ def formula_bake(minutes: float | None = 40.0) -> FormulaBake:
 
 def baked(formula: WeighedFormula, *targets: Target, minutes: float | None = 40.0) -> tuple[TargetBake, ...]:
     """The bake of each target."""
-    return bake_targets(formula, formula_bake(minutes), rescale(formula, targets, Bench()))
+    bakes = bake_targets(formula, formula_bake(minutes), rescale(formula, targets, Bench()))
+    return tuple(bake for bake in bakes if bake is not None)
 
 
 def test_the_formulas_own_tin_gives_the_formulas_own_minutes() -> None:
@@ -159,15 +161,14 @@ def test_windows_with_pieces_are_limited_and_others_are_not() -> None:
 
 
 @pytest.mark.parametrize(("piece_start_c", "expected_c"), [(None, 12.0), (4.0, 4.0)])
-def test_pieces_start_as_the_batter_does_unless_the_bake_says_otherwise(
+def test_pieces_start_as_the_batter_does_unless_the_pieces_say_otherwise(
     piece_start_c: float | None, expected_c: float
 ) -> None:
-    formula = weighed(component("batter", BATTER), component("dough", DOUGH, Division(count=4)))
+    formula = weighed(component("batter", BATTER), component("dough", DOUGH, Division(count=4, start_c=piece_start_c)))
     results = rescale(formula, (Target(label="", tin=parse_tin("square 30 x 5 cm")),), Bench())
-    cold = FormulaBake(
-        oven=OVEN, material=TIN_MATERIALS["dull_metal"], minutes=40.0, start_c=12.0, piece_start_c=piece_start_c
-    )
+    cold = FormulaBake(oven=OVEN, material=TIN_MATERIALS["dull_metal"], minutes=40.0, start_c=12.0)
     (result,) = bake_targets(formula, cold, results)
+    assert result is not None
     assert result.estimate is not None
     for side in (result.estimate.reference, result.estimate.target):
         assert side.start_c == 12.0

@@ -45,7 +45,7 @@ def test_a_side_with_an_offcut_is_no_edge() -> None:
 
 
 def test_a_prime_count_gets_alternatives_of_a_better_shape() -> None:
-    layout = cut_slab(RectangleSlab(length_mm=300, width_mm=200), CountWish(pieces=23), Cutting())
+    layout = cut_slab(RectangleSlab(length_mm=300, width_mm=200), CountWish(portions=23), Cutting())
     assert [notice.code for notice in layout.notices] == ["poor_shape"]
     best = layout.alternatives[0]
     assert (best.pieces, best.rows, best.columns, best.reason) == (24, 4, 6, "near_count")
@@ -54,11 +54,11 @@ def test_a_prime_count_gets_alternatives_of_a_better_shape() -> None:
 def test_a_limit_that_no_grid_of_the_count_keeps_names_the_next_count() -> None:
     slab = RectangleSlab(length_mm=300, width_mm=200)
     with pytest.raises(MismatchError) as refusal:
-        cut_slab(slab, CountWish(pieces=5), Cutting(longest_side_mm=60))
+        cut_slab(slab, CountWish(portions=5), Cutting(longest_side_mm=60))
     assert refusal.value.code == "limit_broken"
     [more] = refusal.value.candidates
     fine = cut_slab(
-        RectangleSlab(length_mm=300, width_mm=200), CountWish(pieces=int(more)), Cutting(longest_side_mm=60)
+        RectangleSlab(length_mm=300, width_mm=200), CountWish(portions=int(more)), Cutting(longest_side_mm=60)
     )
     assert fine.pieces == int(more)
 
@@ -67,14 +67,14 @@ REFUSED = [
     (RectangleSlab(length_mm=200, width_mm=200), WedgesWish(wedges=8), Cutting(), MismatchError),
     (RingSlab(diameter_mm=250, hole_mm=80), SizeWish(length_mm=30, width_mm=30), Cutting(), MismatchError),
     (PolygonSlab(sides=6, across_flats_mm=200), WedgesWish(wedges=6), Cutting(), MismatchError),
-    (RectangleSlab(length_mm=200, width_mm=200), MassWish(piece_g=50), Cutting(), NeededError),
-    (RoundSlab(diameter_mm=200), MassWish(piece_g=50), Cutting(), NeededError),
-    (RectangleSlab(length_mm=200, width_mm=200), CountWish(pieces=4), Cutting(largest_g=50), NeededError),
-    (RectangleSlab(length_mm=200, width_mm=200), CountWish(pieces=4), Cutting(trim_mm=99), OutOfRangeError),
+    (RectangleSlab(length_mm=200, width_mm=200), MassWish(portion_g=50), Cutting(), NeededError),
+    (RoundSlab(diameter_mm=200), MassWish(portion_g=50), Cutting(), NeededError),
+    (RectangleSlab(length_mm=200, width_mm=200), CountWish(portions=4), Cutting(largest_g=50), NeededError),
+    (RectangleSlab(length_mm=200, width_mm=200), CountWish(portions=4), Cutting(trim_mm=99), OutOfRangeError),
     (RectangleSlab(length_mm=200, width_mm=200), GridWish(rows=1, columns=60), Cutting(), OutOfRangeError),
     (RectangleSlab(length_mm=200, width_mm=200), SizeWish(length_mm=250, width_mm=30), Cutting(), OutOfRangeError),
     (RoundSlab(diameter_mm=100), SizeWish(length_mm=90, width_mm=90), Cutting(), OutOfRangeError),
-    (RoundSlab(diameter_mm=200), RingsWish(pieces=(1, 6), by="width", width_mm=100), Cutting(), OutOfRangeError),
+    (RoundSlab(diameter_mm=200), RingsWish(rings=(1, 6), by="width", width_mm=100), Cutting(), OutOfRangeError),
     (RoundSlab(diameter_mm=100), WedgesWish(wedges=200), Cutting(), OutOfRangeError),
     (RingSlab(diameter_mm=100, hole_mm=80), WedgesWish(wedges=4), Cutting(trim_mm=4), OutOfRangeError),
     (RoundSlab(diameter_mm=300), WedgesWish(wedges=4), Cutting(longest_side_mm=100), MismatchError),
@@ -114,12 +114,12 @@ def test_a_wedge_that_is_exactly_as_long_as_its_limit_keeps_it(wedges: int) -> N
 @pytest.mark.parametrize("rings", [(1, 6), (1, 6, 12), (3, 7, 11), (2, 5, 9, 17)])
 def test_rings_of_equal_pieces_that_weigh_exactly_their_limit_keep_it(rings: tuple[int, ...]) -> None:
     limited = Cutting(slab_g=1_000, largest_g=1_000 / sum(rings))
-    wish = RingsWish(pieces=rings, by="equal_pieces")
+    wish = RingsWish(rings=rings, by="equal_pieces")
     assert cut_slab(RoundSlab(diameter_mm=300), wish, limited).pieces == sum(rings)
 
 
 def test_one_wedge_is_never_offered() -> None:
-    layout = cut_slab(RoundSlab(diameter_mm=200), MassWish(piece_g=600), Cutting(slab_g=1_000))
+    layout = cut_slab(RoundSlab(diameter_mm=200), MassWish(portion_g=600), Cutting(slab_g=1_000))
     assert layout.pieces == 2
     assert layout.alternatives == ()
 
@@ -129,35 +129,35 @@ ROUND, RING = RoundSlab(diameter_mm=200), RingSlab(diameter_mm=250, hole_mm=80)
 SQUARE, HEXAGON = RectangleSlab(length_mm=200, width_mm=200), PolygonSlab(sides=6, across_flats_mm=200)
 NAMED: list[tuple[Slab, Wish, Cutting, tuple[str | int, ...]]] = [
     (ROUND, WedgesWish(wedges=900), Cutting(), ("wedges",)),
-    (ROUND, CountWish(pieces=900), Cutting(), ("pieces",)),
-    (RING, CountWish(pieces=900), Cutting(), ("pieces",)),
-    (ROUND, MassWish(piece_g=1.2), Cutting(slab_g=1_000), ("piece_grams",)),
-    (ROUND, MassWish(piece_g=0.6), Cutting(slab_g=1_000), ("piece_grams",)),
-    (ROUND, RingsWish(pieces=(900,)), Cutting(), ("rings", "pieces", 0)),
-    (ROUND, RingsWish(pieces=(1, 900)), Cutting(), ("rings", "pieces", 1)),
-    (ROUND, RingsWish(pieces=(1,) * 20, by="width", width_mm=20), Cutting(), ("rings",)),
+    (ROUND, CountWish(portions=900), Cutting(), ("portions",)),
+    (RING, CountWish(portions=900), Cutting(), ("portions",)),
+    (ROUND, MassWish(portion_g=1.2), Cutting(slab_g=1_000), ("portion_grams",)),
+    (ROUND, MassWish(portion_g=0.6), Cutting(slab_g=1_000), ("portion_grams",)),
+    (ROUND, RingsWish(rings=(900,)), Cutting(), ("rings", 0)),
+    (ROUND, RingsWish(rings=(1, 900)), Cutting(), ("rings", 1)),
+    (ROUND, RingsWish(rings=(1,) * 20, by="width", width_mm=20), Cutting(), ("rings",)),
     (ROUND, GridWish(rows=90, columns=2), Cutting(), ("rows",)),
     (ROUND, GridWish(rows=1, columns=1), Cutting(), ("rows",)),
-    (ROUND, SizeWish(length_mm=190, width_mm=190), Cutting(), ("piece",)),
-    (HEXAGON, SizeWish(length_mm=5, width_mm=5), Cutting(), ("piece",)),
+    (ROUND, SizeWish(length_mm=190, width_mm=190), Cutting(), ("portion_size",)),
+    (HEXAGON, SizeWish(length_mm=5, width_mm=5), Cutting(), ("portion_size",)),
     (SQUARE, GridWish(rows=90, columns=2), Cutting(), ("rows",)),
-    (SQUARE, CountWish(pieces=997), Cutting(), ("pieces",)),
-    (SQUARE, SizeWish(length_mm=250, width_mm=30), Cutting(), ("piece",)),
-    (SQUARE, MassWish(piece_g=0.5), Cutting(slab_g=1_000), ("piece_grams",)),
+    (SQUARE, CountWish(portions=997), Cutting(), ("portions",)),
+    (SQUARE, SizeWish(length_mm=250, width_mm=30), Cutting(), ("portion_size",)),
+    (SQUARE, MassWish(portion_g=0.5), Cutting(slab_g=1_000), ("portion_grams",)),
     (SQUARE, WedgesWish(wedges=8), Cutting(), ("wedges",)),
-    (HEXAGON, CountWish(pieces=8), Cutting(), ("pieces",)),
-    (ROUND, WedgesWish(wedges=8), LIMITED, ("limit", "longest_side")),
-    (ROUND, WedgesWish(wedges=8), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
-    (ROUND, SizeWish(length_mm=50, width_mm=40), LIMITED, ("limit", "longest_side")),
-    (HEXAGON, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
-    (SQUARE, CountWish(pieces=8), LIMITED, ("limit", "longest_side")),
-    (SQUARE, CountWish(pieces=1), Cutting(longest_side_mm=5), ("limit", "longest_side")),
-    (SQUARE, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("limit", "largest_mass")),
-    (SQUARE, SizeWish(length_mm=50, width_mm=40), LIMITED, ("limit", "longest_side")),
-    (SQUARE, CountWish(pieces=8), Cutting(trim_mm=99), ("trim",)),
+    (HEXAGON, CountWish(portions=8), Cutting(), ("portions",)),
+    (ROUND, WedgesWish(wedges=8), LIMITED, ("longest_side",)),
+    (ROUND, WedgesWish(wedges=8), Cutting(slab_g=900, largest_g=9), ("largest_mass",)),
+    (ROUND, SizeWish(length_mm=50, width_mm=40), LIMITED, ("longest_side",)),
+    (HEXAGON, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("largest_mass",)),
+    (SQUARE, CountWish(portions=8), LIMITED, ("longest_side",)),
+    (SQUARE, CountWish(portions=1), Cutting(longest_side_mm=5), ("longest_side",)),
+    (SQUARE, GridWish(rows=4, columns=4), Cutting(slab_g=900, largest_g=9), ("largest_mass",)),
+    (SQUARE, SizeWish(length_mm=50, width_mm=40), LIMITED, ("longest_side",)),
+    (SQUARE, CountWish(portions=8), Cutting(trim_mm=99), ("trim",)),
     (ROUND, WedgesWish(wedges=8), Cutting(largest_g=9), ("slab_grams",)),
     (HEXAGON, SizeWish(length_mm=50, width_mm=40), Cutting(largest_g=9), ("slab_grams",)),
-    (RectangleSlab(length_mm=200, width_mm=4), CountWish(pieces=8), Cutting(), ()),
+    (RectangleSlab(length_mm=200, width_mm=4), CountWish(portions=8), Cutting(), ()),
 ]
 
 
@@ -187,9 +187,9 @@ def test_the_next_count_is_the_least_that_keeps_the_limit(
         Cutting(knife_mm=1, slab_g=1_000, longest_side_mm=longest, largest_g=heaviest),
     )
     try:
-        cut_slab(slab, CountWish(pieces=pieces), limited)
+        cut_slab(slab, CountWish(portions=pieces), limited)
     except MismatchError as error:
-        if error.path == ("pieces",):
+        if error.path == ("portions",):
             return  # the count itself has no grid, whatever the limit
         candidates = error.candidates
     else:
@@ -211,7 +211,7 @@ def test_work_is_charged_for_refused_searches_too() -> None:
     budget = CutBudget()
     before = budget.left
     with pytest.raises(MismatchError):
-        cut_slab(SQUARE, CountWish(pieces=1), Cutting(longest_side_mm=5), budget)
+        cut_slab(SQUARE, CountWish(portions=1), Cutting(longest_side_mm=5), budget)
     assert budget.left < before
 
 

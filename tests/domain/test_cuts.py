@@ -150,20 +150,20 @@ def test_no_more_pieces_of_that_size_fit(slab: RectangleSlab, wish: SizeWish, cu
 
 
 @LAW
-@given(slab=rectangles, wish=st.builds(MassWish, piece_g=st.floats(15, 400)), cutting=cuttings())
+@given(slab=rectangles, wish=st.builds(MassWish, portion_g=st.floats(15, 400)), cutting=cuttings())
 def test_the_error_is_the_difference_from_the_requested_mass(
     slab: RectangleSlab, wish: MassWish, cutting: Cutting
 ) -> None:
     sharp = RectangleSlab(length_mm=slab.length_mm, width_mm=slab.width_mm)
     layout = cut(sharp, wish, cutting)
     assert layout.error_percent is not None
-    assert layout.piece.grams == pytest.approx(wish.piece_g * (1 + layout.error_percent / 100))
+    assert layout.piece.grams == pytest.approx(wish.portion_g * (1 + layout.error_percent / 100))
 
 
 @LAW
 @given(slab=rounds, pieces=st.lists(st.integers(1, 16), min_size=1, max_size=4), cutting=cuttings())
 def test_equal_pieces_are_equal_whatever_their_ring(slab: RoundSlab, pieces: list[int], cutting: Cutting) -> None:
-    layout = cut(slab, RingsWish(pieces=tuple(pieces), by="equal_pieces"), cutting)
+    layout = cut(slab, RingsWish(rings=tuple(pieces), by="equal_pieces"), cutting)
     for kind in layout.kinds:
         assert kind.area_mm2 == pytest.approx(layout.piece.area_mm2, rel=1e-6)
 
@@ -171,7 +171,7 @@ def test_equal_pieces_are_equal_whatever_their_ring(slab: RoundSlab, pieces: lis
 @LAW
 @given(slab=rounds, pieces=st.lists(st.integers(1, 16), min_size=1, max_size=4))
 def test_equal_rings_are_equal(slab: RoundSlab, pieces: list[int]) -> None:
-    layout = cut(slab, RingsWish(pieces=tuple(pieces)), Cutting())
+    layout = cut(slab, RingsWish(rings=tuple(pieces)), Cutting())
     for kind in layout.kinds:
         assert kind.count * kind.area_mm2 == pytest.approx(slab.area_mm2 / len(pieces), rel=EXACT)
 
@@ -182,7 +182,7 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
     limited = Cutting(
         trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm, slab_g=cutting.slab_g, longest_side_mm=longest
     )
-    layout = cut(slab, CountWish(pieces=pieces), limited)
+    layout = cut(slab, CountWish(portions=pieces), limited)
     assert max(layout.piece.length_mm, layout.piece.width_mm) <= longest * (1 + EXACT)
     assert all(max(other.length_mm, other.width_mm) <= longest * (1 + EXACT) for other in layout.alternatives)
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.errors import DomainError, DomainErrors, MismatchError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Component, Division, Formula, Line, Mass, pieces_of, total, weigh_formula
 from domain.measures.quantities import parse_quantity
 from domain.things.conversion import Thing
@@ -110,9 +110,10 @@ def test_a_dough_divided_by_count_or_by_mass() -> None:
 
 
 def test_a_division_says_count_or_mass() -> None:
-    with pytest.raises(DomainErrors) as refusals:
-        weigh_formula(Formula(name="x", components=(component(("water", "1 kg"), pieces=Division()),)))
-    assert [error.code for error in refusals.value.errors] == ["pieces_needed"]
+    for nothing_or_both in ({}, {"count": 4, "grams_each": 20.0}):
+        with pytest.raises(NeededError) as refusal:
+            Division(**nothing_or_both)  # type: ignore[arg-type]  # the names are the fields'
+        assert refusal.value.code == "pieces_needed"
 
 
 def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from domain.errors import DomainError, DomainErrors
 from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, total, weigh_formula
-from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
+from domain.formulas.rescaling import Bench, Rescaled, rescale
+from domain.formulas.targets import Target
 from domain.measures.quantities import parse_quantity
 from domain.measures.weighing import Scales
 from domain.things.conversion import Thing

@@ -11,7 +11,7 @@ from domain.errors import DomainErrors, NeededError, OutOfRangeError, UnknownErr
 from domain.shop.costing import Cost, Costing, Extra, cost, labour_cost
 from domain.shop.goods import make_book
 from domain.shop.money import even_split, exact_text, find_currency, parse_money, shares
-from domain.shop.pricing import price_for_cost_percent, price_for_margin, priced, without_tax
+from domain.shop.pricing import PriceAsked, asked_price, price_for_cost_percent, price_for_margin, priced, without_tax
 from tests.domain.shop_kitchen import good, weighed
 from tests.strategies import LAW
 
@@ -112,8 +112,16 @@ def test_another_currency_is_rejected() -> None:
 
 def test_a_cost_per_portion_needs_portions() -> None:
     extra = Extra(name="band", kind="packaging", amount=Fraction(1, 10), per="portion")
-    with pytest.raises(NeededError):
+    with pytest.raises(DomainErrors) as refused:
         costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=GBP, extras=(extra,)))
+    assert [(error.path, error.code) for error in refused.value.errors] == [(("extras", 0, "per"), "portions_needed")]
+
+
+def test_a_price_per_portion_needs_portions() -> None:
+    costs = costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=GBP, tins=None))
+    assert costs.each_tin is None
+    with pytest.raises(NeededError):
+        asked_price(costs, PriceAsked(per="portion", amount=Fraction(1)))
 
 
 @LAW
@@ -182,6 +190,7 @@ def test_the_costs_of_tins_and_portions_are_shares_of_the_whole() -> None:
     lines: dict[str, float | str] = {"plain flour": 1000, "butter": 500}
     book = make_book([good("plain flour", ("1 kg", "1.00")), good("butter", ("1 kg", "8.00"))])
     costs = cost(weighed(lines, tins=2), Costing(currency=GBP, tins=2, portions=7), book)
+    assert costs.each_tin is not None
     assert (costs.each_tin.exact, costs.each_tin.units) == (Fraction("2.5"), 250)
     assert costs.each_portion is not None
     assert costs.each_portion.exact == Fraction(5, 7)

@@ -1,5 +1,6 @@
 """Cost, label and balance of a formula at a factor: money scales with it, shares and figures per 100 g do not."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -8,7 +9,8 @@ from hypothesis import strategies as st
 
 from domain.errors import OutOfRangeError
 from domain.formulas.formula import WeighedFormula, weigh_formula
-from domain.formulas.rescaling import Bench, Target, rescale
+from domain.formulas.rescaling import Bench, rescale
+from domain.formulas.targets import Target
 from domain.shop.balance import balance
 from domain.shop.costing import Costing, Extra, cost
 from domain.shop.goods import EMPTY_BOOK, make_book
@@ -88,11 +90,13 @@ def test_packaging_of_a_batch_does_not_scale() -> None:
 
 
 @LAW
-@given(factor=factors, sold=st.sampled_from([{"bake_loss_percent": 12.5}, {"baked_grams": 640.0}]))
-def test_a_label_per_100_g_does_not_change_with_the_factor(factor: float, sold: dict[str, float]) -> None:
+@given(factor=factors, weigh_the_bake=st.booleans())
+def test_a_label_per_100_g_does_not_change_with_the_factor(factor: float, *, weigh_the_bake: bool) -> None:
     mix = weighed(LINES)
-    how = Sold(name="butter bake", market="uk", **sold)  # type: ignore[arg-type]
-    first, more = label(mix, how, EMPTY_BOOK), label(mix, how, EMPTY_BOOK, factor)
+    loss, baked_g = (None, 640.0) if weigh_the_bake else (12.5, None)
+    how = Sold(name="butter bake", market="uk", bake_loss_percent=loss, baked_grams=baked_g)
+    larger = replace(how, baked_grams=None if baked_g is None else baked_g * factor)
+    first, more = label(mix, how, EMPTY_BOOK), label(mix, larger, EMPTY_BOOK, factor)
     assert more.finished_g == pytest.approx(first.finished_g * factor)
     assert more.bake_loss_percent == pytest.approx(first.bake_loss_percent)
     for line, other in zip(first.declared, more.declared, strict=True):

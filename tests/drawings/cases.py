@@ -30,16 +30,16 @@ TRIMMED = Cutting(slab_g=1_500, trim_mm=5, knife_mm=2)
 WEIGHED = Cutting(slab_g=960)
 
 CUTS: dict[str, tuple[Slab, Wish, Cutting, str]] = {
-    "square-16": (SQUARE, CountWish(pieces=16), WEIGHED, ""),
-    "tray-24-trimmed": (TRAY, CountWish(pieces=24), TRIMMED, "Ginger parkin, tray"),
+    "square-16": (SQUARE, CountWish(portions=16), WEIGHED, ""),
+    "tray-24-trimmed": (TRAY, CountWish(portions=24), TRIMMED, "Ginger parkin, tray"),
     "tray-offcut": (TRAY, SizeWish(length_mm=66, width_mm=43), Cutting(slab_g=1_500, knife_mm=1), ""),
-    "sheet-200": (SHEET, CountWish(pieces=200), Cutting(slab_g=9_000), ""),
+    "sheet-200": (SHEET, CountWish(portions=200), Cutting(slab_g=9_000), ""),
     "sheet-200-strips": (SHEET, GridWish(rows=2, columns=100), Cutting(), ""),
-    "hostile-label": (SQUARE, CountWish(pieces=9), WEIGHED, HOSTILE),
+    "hostile-label": (SQUARE, CountWish(portions=9), WEIGHED, HOSTILE),
     "wedges-12-trimmed": (ROUND, WedgesWish(wedges=12), Cutting(slab_g=940, knife_mm=3, trim_mm=4), ""),
     "wedges-60": (ROUND, WedgesWish(wedges=60), WEIGHED, ""),
     "ring-14": (RING, WedgesWish(wedges=14), WEIGHED, "Ring cake"),
-    "rings": (ROUND, RingsWish(pieces=(1, 6, 12), by="equal_pieces"), Cutting(slab_g=940, knife_mm=1), ""),
+    "rings": (ROUND, RingsWish(rings=(1, 6, 12), by="equal_pieces"), Cutting(slab_g=940, knife_mm=1), ""),
     "round-squares": (ROUND, SizeWish(length_mm=40, width_mm=40), WEIGHED, ""),
     "hexagon-trimmed": (HEXAGON, SizeWish(length_mm=40, width_mm=30), Cutting(slab_g=900, trim_mm=4), ""),
     "pentagon": (PENTAGON, SizeWish(length_mm=35, width_mm=35), WEIGHED, ""),
@@ -53,7 +53,7 @@ PIECES: dict[str, tuple[Slab, int, float | None]] = {
 # From 2 to 200 pieces on a square, a sheet, a loaf and an upright slab; only tested in the browser.
 COUNTS = (2, 3, 5, 8, 12, 16, 24, 35, 54, 77, 96, 120, 150, 200)
 MORE: dict[str, tuple[Slab, Wish, Cutting, str]] = {
-    f"{name}-{count}-pieces": (slab, CountWish(pieces=count), cutting, "")
+    f"{name}-{count}-pieces": (slab, CountWish(portions=count), cutting, "")
     for name, slab, cutting, most in (
         ("square", SQUARE, TRIMMED, 200),
         ("sheet", SHEET, WEIGHED, 200),

@@ -16,7 +16,7 @@ CUTTING = Cutting(slab_g=9_000, trim_mm=5, knife_mm=2)
 
 
 def test_a_layout_of_200_pieces() -> None:
-    ratio = best_ms(lambda: cut_slab(SHEET, CountWish(pieces=200), CUTTING), 5) / yardstick_ms()
+    ratio = best_ms(lambda: cut_slab(SHEET, CountWish(portions=200), CUTTING), 5) / yardstick_ms()
     print(f"\nlayout of 200 pieces: {ratio:.2f} times the yardstick")
     assert ratio < 0.2
 
@@ -38,7 +38,7 @@ def test_a_grid_over_a_polygon() -> None:
 
 
 def test_a_drawing_of_200_pieces() -> None:
-    layout = cut_slab(SHEET, CountWish(pieces=200), CUTTING)
+    layout = cut_slab(SHEET, CountWish(portions=200), CUTTING)
     ratio = best_ms(lambda: draw_cuts(layout)) / yardstick_ms()
     print(f"\ndrawing of 200 pieces: {ratio:.2f} times the yardstick")
     assert ratio < 2

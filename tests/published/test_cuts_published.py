@@ -41,7 +41,7 @@ PORTIONS = [  # tin, portions, rows by columns, size in inches, where
 )
 def test_portion_cuts(tin: str, pieces: int, grid: tuple[int, int], size: tuple[str, str], source: str) -> None:
     slab, _ = slab_of(parse_tin(tin))
-    layout = cut_slab(slab, CountWish(pieces=pieces), Cutting())
+    layout = cut_slab(slab, CountWish(portions=pieces), Cutting())
     assert (layout.rows, layout.columns) == grid, source
     assert layout.piece.length_mm / 25.4 == printed(size[0])
     assert layout.piece.width_mm / 25.4 == printed(size[1])

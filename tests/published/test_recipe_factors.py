@@ -5,7 +5,8 @@ from fractions import Fraction
 import pytest
 
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
-from domain.formulas.rescaling import Bench, Rescaled, Target, rescale
+from domain.formulas.rescaling import Bench, Rescaled, rescale
+from domain.formulas.targets import Target
 from domain.measures.quantities import parse_quantity
 from domain.measures.weighing import Scales, weigh_grams
 from domain.things.conversion import Thing

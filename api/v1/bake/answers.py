@@ -1,20 +1,19 @@
 """From the domain's bake estimates to the dictionaries that are sent."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import Any
 
 import orjson
 
 from api.drawings.heating import draw_heating
-from api.v1.bake.reading import BakeQuestion
-from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
+from api.wire.answers import as_json_fragment, source_refs, without_none
 from domain.baking.cases import MODEL, RANGES, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
 from domain.baking.oven import Oven, conventional_c, fahrenheit, nearest_half_mark, read_oven
 from domain.baking.targets import TargetBake
 from domain.baking.window import BakeEstimate, CurvePoint, RuleOfThumb, heating_curve
-from domain.notices import Notice
+from domain.errors import NeededError
 from domain.sources import Cited
 
 _WITHOUT_PIECES = tuple(swept for name, swept in RANGES.items() if name != "piece_slowness")
@@ -25,23 +24,48 @@ _RULES = {
 }
 
 
-def bake_answer(question: BakeQuestion, estimate: BakeEstimate, *, curve: bool, drawing: bool) -> dict[str, Any]:
-    """The answer of `/v1/bake`."""
-    with_pieces = question.reference.has_pieces or question.target.has_pieces
-    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
-    points = heating_curve(estimate, question.minutes) if curve or drawing else ()
+def bake_part(bake: TargetBake, own_cautions: Iterable[Caution], said: list[dict[str, Any]]) -> dict[str, Any]:
+    """The `bake` of one target.
+
+    Args:
+        bake: of the target.
+        own_cautions: those that are not said with the formula.
+        said: its warnings.
+    """
+    return {
+        "oven": _setting(bake.oven),
+        "core_celsius": bake.core_c,
+        **({} if bake.estimate is None else _window(bake.estimate)),
+        "cautions": caution_answers(own_cautions),
+        "warnings": said,
+    }
+
+
+def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool) -> dict[str, Any]:
+    """What `/v1/bake` says of one target besides the window; nothing if there is no window."""
+    estimate = bake.estimate
+    if estimate is None:
+        return {}
+    points = heating_curve(estimate, minutes) if curve or drawing else ()
     return without_none(
-        **_window(estimate),
         minutes_without_pieces=estimate.without_pieces,
-        core_celsius=estimate.core_c,
-        reference=_side(question.reference, estimate),
-        target=_side(question.target, estimate),
+        reference_side=_side(estimate.reference, estimate),
+        target_side=_side(estimate.target, estimate),
         rule_of_thumb=_rule_of_thumb(estimate.rule_of_thumb),
         lethality=_lethality(estimate.lethality),
-        holds=_HOLDS,
-        cautions=_cautions(estimate.cautions),
-        model=list(MODEL) if with_pieces else list(MODEL[:-1]),
-        assumptions=[
+        diffusivity_mm2_per_minute=estimate.central.diffusivity,
+        curve=[_point(point) for point in points] if curve else None,
+        drawing=draw_heating(estimate, minutes, points) if drawing else None,
+    )
+
+
+def model_answer(*, with_pieces: bool) -> dict[str, Any]:
+    """What holds for every estimate: holding times, the model and the figures that it assumes."""
+    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
+    return {
+        "holds": _HOLDS,
+        "model": list(MODEL) if with_pieces else list(MODEL[:-1]),
+        "assumptions": [
             {
                 "parameter": swept_range.parameter,
                 "meaning": swept_range.meaning,
@@ -49,44 +73,40 @@ def bake_answer(question: BakeQuestion, estimate: BakeEstimate, *, curve: bool, 
                 "low": swept_range.low,
                 "central": swept_range.central,
                 "high": swept_range.high,
-                "sources": source_refs((swept_range.cited,)),
+                "cited": source_refs((swept_range.cited,)),
             }
             for swept_range in swept
         ],
-        diffusivity_mm2_per_minute=estimate.central.diffusivity,
-        warnings=warnings((*question.notices, *estimate.notices)),
-        sources=sources(_cited(estimate, (swept_range.cited for swept_range in swept))),
-        curve=[_point(point) for point in points] if curve else None,
-        drawing=draw_heating(estimate, question.minutes, points) if drawing else None,
-    )
+    }
 
 
-def bake_drawing(question: BakeQuestion, estimate: BakeEstimate) -> str:
-    """The answer of `/v1/bake` as an SVG drawing."""
-    return draw_heating(estimate, question.minutes, heating_curve(estimate, question.minutes))
+def model_sources(bakes: Iterable[TargetBake], *, with_pieces: bool) -> set[Cited]:
+    """Every source of `model_answer` and of the details of the bakes."""
+    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
+    estimates = [bake.estimate for bake in bakes if bake.estimate is not None]
+    return {
+        *(swept_range.cited for swept_range in swept),
+        *(hold.cited for hold in HOLDS),
+        *(estimate.rule_of_thumb.cited for estimate in estimates),
+        *(estimate.lethality.cited for estimate in estimates),
+    }
 
 
-def target_bake_answers(
-    oven: Oven, bakes: Sequence[TargetBake], assumed: Iterable[Notice]
-) -> list[dict[str, Any] | None]:
-    """The `bake` of each target of `/v1/rescale`.
+def bake_drawing(bake: TargetBake, minutes: float) -> str:
+    """The curve of one target as an SVG drawing.
 
-    Args:
-        oven: which all of them are baked in.
-        bakes: one for each target.
-        assumed: warnings about usual figures; they go with every window.
+    Raises:
+        NeededError: there is no window to draw.
     """
-    setting, assumed_warnings = _setting(oven), warnings(assumed)
-    return [
-        {
-            "oven": setting,
-            "core_celsius": bake.core_c,
-            **({} if bake.estimate is None else _window(bake.estimate)),
-            "cautions": _cautions(bake.cautions),
-            "warnings": [*([] if bake.estimate is None else assumed_warnings), *warnings(bake.notices)],
-        }
-        for bake in bakes
-    ]
+    if bake.estimate is None:
+        reasons = " ".join(notice.message for notice in bake.notices)
+        raise NeededError(f"There is no window to draw. {reasons}", path=("targets",), code="no_bake_window")
+    return draw_heating(bake.estimate, minutes, heating_curve(bake.estimate, minutes))
+
+
+def caution_answers(cautions: Iterable[Caution]) -> list[dict[str, Any]]:
+    """Cautions with their sources."""
+    return [{"id": caution.id, "text": caution.text, "cited": source_refs((caution.cited,))} for caution in cautions]
 
 
 def _window(estimate: BakeEstimate) -> dict[str, Any]:
@@ -96,10 +116,6 @@ def _window(estimate: BakeEstimate) -> dict[str, Any]:
         "minutes_high": estimate.minutes_high,
         "check_from_minutes": estimate.check_from_minutes,
     }
-
-
-def _cautions(cautions: Iterable[Caution]) -> list[dict[str, Any]]:
-    return [{"id": caution.id, "text": caution.text, "sources": source_refs((caution.cited,))} for caution in cautions]
 
 
 @lru_cache(maxsize=256)
@@ -132,7 +148,7 @@ def _rule_of_thumb(rule: RuleOfThumb) -> dict[str, Any]:
         "factor": rule.factor,
         "minutes": rule.minutes,
         "text": f"Common practice: {_RULES[rule.factor]}.",
-        "sources": source_refs((rule.cited,)),
+        "cited": source_refs((rule.cited,)),
     }
 
 
@@ -144,7 +160,7 @@ def _lethality(lethality: Lethality) -> dict[str, Any]:
         "reference_celsius": lethality.reference_c,
         "z_celsius": lethality.z_c,
         "text": "In the slowest case, if taken out at the window's start: a figure to compare, no proof of safety.",
-        "sources": source_refs((lethality.cited,)),
+        "cited": source_refs((lethality.cited,)),
     }
 
 
@@ -158,23 +174,13 @@ def _point(point: CurvePoint) -> dict[str, float]:
     }
 
 
-def _cited(estimate: BakeEstimate, swept: Iterable[Cited]) -> set[Cited]:
-    return {
-        *swept,
-        *(caution.cited for caution in estimate.cautions),
-        *(hold.cited for hold in HOLDS),
-        estimate.rule_of_thumb.cited,
-        estimate.lethality.cited,
-    }
-
-
 _HOLDS = [
     {
         "agency": hold.agency,
         "applies_to": hold.applies_to,
         "celsius": hold.celsius,
         "seconds": hold.seconds,
-        "sources": source_refs((hold.cited,)),
+        "cited": source_refs((hold.cited,)),
     }
     for hold in HOLDS
 ]

@@ -1,13 +1,13 @@
-"""From the domain's balances to the answer of `/v1/balance`."""
+"""From the domain's balances to the `balance` of a target."""
 
 from collections.abc import Sequence
 from typing import Any
 
-from api.v1.balance.reading import Balanced
 from api.v1.balance.schemas import BalancePercentageIn
-from api.wire.answers import source_refs, sources, warnings, without_none
+from api.wire.answers import source_refs, without_none
 from domain.shop.balance import Against, Balance, BalanceLine, compare, total_percent
 from domain.shop.composition import use_citations
+from domain.sources import Cited
 
 
 def grams_answer(rows: Sequence[BalancePercentageIn], grams: Sequence[float], mix_g: float) -> dict[str, Any]:
@@ -30,29 +30,14 @@ def grams_answer(rows: Sequence[BalancePercentageIn], grams: Sequence[float], mi
     }
 
 
-def balance_answer(balanced: Sequence[Balanced]) -> dict[str, Any]:
-    """The answer for a formula, and for a second one beside it.
+def balance_figures(balanced: Balance) -> dict[str, Any]:
+    """The balance of one target."""
+    return {"lines": [_line(line) for line in balanced.lines], **_figures(balanced)}
 
-    Args:
-        balanced: one or two formulas with their balances.
-    Returns:
-        The answer.
-    """
-    first, second = balanced[0].balance, balanced[1] if len(balanced) > 1 else None
-    notices = [
-        notice.within(field)
-        for field, formula in zip(("formula", "compare_with"), balanced, strict=False)
-        for notice in (*formula.weighed.notices, *formula.balance.notices)
-    ]
-    return without_none(
-        lines=[_line(line) for line in first.lines],
-        **_figures(first),
-        compared=None if second is None else _compared(first, second.balance, second.weighed.formula.name),
-        warnings=warnings(dict.fromkeys(notices)),
-        sources=sources(
-            cited for formula in balanced for line in formula.balance.lines for cited in use_citations(line.use)
-        ),
-    )
+
+def balance_cited(balanced: Balance) -> list[Cited]:
+    """The sources of a balance."""
+    return [cited for line in balanced.lines for cited in use_citations(line.use)]
 
 
 def _figures(balance_: Balance) -> dict[str, Any]:
@@ -98,7 +83,8 @@ def _against(part: Against) -> dict[str, Any]:
     }
 
 
-def _compared(first: Balance, second: Balance, name: str) -> dict[str, Any]:
+def compared_answer(first: Balance, second: Balance, name: str) -> dict[str, Any]:
+    """The second formula, and both formulas line by line."""
     lines = [
         without_none(
             ingredient=line.name,

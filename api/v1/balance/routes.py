@@ -4,9 +4,10 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends
 
-from api.v1.balance.answers import balance_answer, grams_answer
-from api.v1.balance.reading import read_balance, read_percentages
+from api.v1.balance.answers import grams_answer
+from api.v1.balance.reading import read_percentages
 from api.v1.balance.schemas import BalanceAnswer, BalanceRequest, FormulaGramsAnswer, FormulaGramsRequest
+from api.v1.balance.views import balance_view
 from api.v1.shop.reading import shop_book
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
@@ -18,14 +19,14 @@ router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, 
 
 
 @router.post("", operation_id="compute_balance", summary="Baker's percentages", response_model=BalanceAnswer)
-@response_formats(figure=("total_percent",))
+@response_formats(figure=("targets.0.balance.total_percent",), rows="targets.balance.lines")
 async def post_balance(body: BalanceRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
-    """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening.
+    """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening, the grams of each target.
 
     A calculation: nothing is stored, and repeating it is safe. It is a POST because a formula does not fit into a
     URL.
     """
-    return balance_answer(read_balance(body, shop))
+    return balance_view(body, shop)
 
 
 @router.post(

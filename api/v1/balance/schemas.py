@@ -4,18 +4,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.v1.rescale.schemas import MAX_LINES, FormulaIn
-from api.v1.shop.schemas import Name, Shop
-from api.wire.schemas import WHOLE, Answer, IngredientName, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.v1.job.schemas import MAX_LINES, Formula, Job, JobAnswer
+from api.v1.shop.schemas import Name
+from api.v1.shop.sold import SoldTargetAnswer
+from api.wire.schemas import WHOLE, Answer, IngredientName, Schema, SourceRef
 
 MAX_PIECES = 100_000  # our own limit
 
 
-class BalanceRequest(Schema):
+class BalanceRequest(Job):
     """A formula, for its baker's percentages, and a second one to compare with."""
 
-    formula: FormulaIn = Field(description="The formula as written.")
-    compare_with: FormulaIn | None = Field(default=None, description="A second formula to compare with.")
+    compare_with: Formula | None = Field(default=None, description="A second formula to compare with.")
     component: Name | None = Field(
         default=None, description="The name of one component. If left out, the whole formula.", examples=["dough"]
     )
@@ -24,8 +24,6 @@ class BalanceRequest(Schema):
         max_length=MAX_LINES,
         description="The ingredients that together are 100. If left out: the flours, or else the heaviest dry one.",
     )
-    measures: MeasuresName | None = None
-    shop: Shop = Field(default_factory=Shop, description="Only `own_ingredients` are used.")
 
 
 class BalancePercentageIn(Schema):
@@ -116,7 +114,7 @@ class BalanceBaseAnswer(Answer):
     grams: float = Field(description="Their mass.", examples=[1000])
 
 
-class BalanceFiguresAnswer(Answer):
+class BalanceSummary(Answer):
     """The balance of one formula."""
 
     total_percent: float = Field(description="The whole mix in percent of the base.", examples=[171.2])
@@ -147,17 +145,27 @@ class ComparedLineAnswer(Answer):
     difference: float = Field(description="Second less first, in percentage points.", examples=[-16.7])
 
 
-class ComparedFormulaAnswer(BalanceFiguresAnswer):
+class ComparedFormulaAnswer(BalanceSummary):
     """The second formula, and both formulas line by line."""
 
     name: str = Field(description="Name of the second formula.", examples=["Almond torte"])
     lines: list[ComparedLineAnswer] = Field(description="Ingredients of the first formula first.")
 
 
-class BalanceAnswer(BalanceFiguresAnswer):
-    """Baker's percentages of a formula."""
+class BalanceFigures(BalanceSummary):
+    """Baker's percentages of a formula, with grams."""
 
     lines: list[BalanceLineAnswer] = Field(description="Every ingredient, in the order of the formula.")
+
+
+class BalanceTargetAnswer(SoldTargetAnswer):
+    """The balance of one target, or its problem. Percentages are the same for every target."""
+
+    balance: BalanceFigures | None = Field(default=None, description="Left out if there is a `problem`.")
+
+
+class BalanceAnswer(JobAnswer):
+    """Baker's percentages of a formula."""
+
+    targets: list[BalanceTargetAnswer] = Field(description="In the order of the request.")
     compared: ComparedFormulaAnswer | None = Field(default=None, description="Given if `compare_with` was.")
-    warnings: list[Warned] = Field(description="What to know before using the figures.")
-    sources: list[SourceAnswer] = Field(description="Every source that is cited.")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
-from api.v1.rescale.schemas import LineIn
+from api.v1.job.schemas import Line as SentLine
 from api.v1.shop.reading import UnreadGood, check_work, read_shop, read_shop_line, read_weighed_formula
 from api.v1.tins.reading import read_tin
 from api.wire.reading import read_length_mm
@@ -189,7 +189,7 @@ def _stock(
 def _stock_line(row: StockIn, body: BatchesRequest, book: Book, egg_class: EggClass | None) -> tuple[Line, Good | None]:
     with at_path("ingredient"):
         good = find_good(book, row.ingredient)
-    line = LineIn(ingredient=row.ingredient, quantity=row.quantity)
+    line = SentLine(ingredient=row.ingredient, quantity=row.quantity)
     shop_line = read_shop_line(line, good, egg_class, body.measures)
     ingredient = shop_line.thing.ingredient
     is_counted_egg = (

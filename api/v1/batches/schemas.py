@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from api.v1.eggs.schemas import EggCountAnswer
-from api.v1.rescale.schemas import MAX_CLASSES, FormulaIn
+from api.v1.job.schemas import MAX_CLASSES, Formula
 from api.v1.shop.schemas import BakeLoss, MoneyText, Name, Percent, PortionCount, Shop
 from api.v1.tins.schemas import TinIn
 from api.wire.schemas import (
@@ -64,7 +64,7 @@ class ProductIn(Schema):
     """A product of the shop."""
 
     name: Name = Field(description="Name that orders use.", examples=["parkin"])
-    formula: FormulaIn = Field(description="The formula as written.")
+    formula: Formula = Field(description="The formula as written.")
     sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES, description="Sizes that it is sold in.")
     bake_loss_percent: BakeLoss | None = Field(
         default=None,

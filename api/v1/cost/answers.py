@@ -1,11 +1,9 @@
-"""From the domain's costs to the answer of `/v1/cost`."""
+"""From the domain's costs to the `cost` of a target."""
 
-from collections.abc import Iterable
 from typing import Any
 
-from api.wire.answers import source_refs, sources, warnings, without_none
+from api.wire.answers import source_refs, without_none
 from api.wire.problems import pointer_to
-from domain.formulas.formula import WeighedFormula
 from domain.shop.costing import ComponentCost, Cost, EachCost, LineCost
 from domain.shop.money import Currency, exact_text
 from domain.shop.pricing import PriceFigures
@@ -18,22 +16,18 @@ ROUNDING = (
 )
 
 
-def cost_answer(
-    costs: Cost, weighed: WeighedFormula, target: PriceFigures | None, asked: PriceFigures | None
-) -> dict[str, Any]:
-    """The answer of `/v1/cost`.
+def cost_figures(costs: Cost, target: PriceFigures | None, asked: PriceFigures | None) -> dict[str, Any]:
+    """The cost of one target.
 
     Args:
-        costs: of the formula.
-        weighed: the formula in grams.
-        target: the price that reaches the target, if one was asked for.
+        costs: of the formula for the target.
+        target: the price that reaches the shop's target, if there is one.
         asked: what the shop's price leaves, if there is one.
     Returns:
-        The answer.
+        The figures, without those that are not known.
     """
     currency = costs.costing.currency
-    notices = [notice.within("formula") for notice in (*weighed.notices, *costs.notices)]
-    each_portion = costs.each_portion
+    each_tin, each_portion = costs.each_tin, costs.each_portion
     return without_none(
         currency=currency.code,
         rounding=ROUNDING,
@@ -54,13 +48,18 @@ def cost_answer(
             }
             for extra_cost in costs.extras
         ],
-        per_tin=_each(costs.each_tin, currency),
+        per_tin=None if each_tin is None else _each(each_tin, currency),
         per_portion=None if each_portion is None else _each(each_portion, currency),
         target_price=None if target is None else _price(target, currency),
         asked_price=None if asked is None else _price(asked, currency),
-        warnings=warnings(notices),
-        sources=sources((*_cited(costs.lines), currency.cited)),
+        cited=source_refs((currency.cited,)),
     )
+
+
+def cost_cited(costs: Cost) -> list[Cited]:
+    """The sources of a cost, besides those of the masses."""
+    yields = [line.yield_cited for line in costs.lines if line.yield_cited is not None]
+    return [costs.costing.currency.cited, *yields]
 
 
 def _component(component: ComponentCost, currency: Currency) -> dict[str, Any]:
@@ -73,10 +72,8 @@ def _component(component: ComponentCost, currency: Currency) -> dict[str, Any]:
 
 
 def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
-    ingredient = line.good.ingredient if line.good is not None else line.line.line.thing.ingredient
     return without_none(
         ingredient=line.line.line.name,
-        ingredient_id=None if ingredient is None else ingredient.id,
         grams=line.line.mass.grams,
         grams_low=line.line.mass.low,
         grams_high=line.line.mass.high,
@@ -86,7 +83,7 @@ def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
         price_per_kg=None if line.price_per_kg is None else exact_text(line.price_per_kg),
         cost=None if line.units is None else currency.text(line.units),
         cost_exact=None if line.exact is None else exact_text(line.exact),
-        cited=source_refs(_line_cited(line)),
+        cited=None if line.yield_cited is None else source_refs((line.yield_cited,)),
     )
 
 
@@ -120,11 +117,3 @@ def _price(figures: PriceFigures, currency: Currency) -> dict[str, Any]:
         margin_percent=price.margin_percent,
         ingredient_cost_percent=price.ingredient_cost_percent,
     )
-
-
-def _line_cited(line: LineCost) -> tuple[Cited, ...]:
-    return (*line.line.cited, *((line.yield_cited,) if line.yield_cited is not None else ()))
-
-
-def _cited(lines: Iterable[LineCost]) -> list[Cited]:
-    return [cited for line in lines for cited in _line_cited(line)]

@@ -1,36 +1,23 @@
-"""Requests and answers of `/v1/cost`."""
+"""Answers of `/v1/cost`."""
 
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.v1.rescale.schemas import FormulaIn
-from api.v1.shop.schemas import MoneyText, PerName, PortionCount, Shop
-from api.wire.schemas import Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
+from api.v1.job.schemas import JobAnswer
+from api.v1.shop.schemas import MoneyText, PerName
+from api.v1.shop.sold import SoldTargetAnswer
+from api.wire.schemas import Answer, SourceRef
 
 ExactMoney = Annotated[
     str, Field(description="The exact amount, rounded half to even to six decimals.", examples=["0.412857"])
 ]
 
 
-class CostRequest(Schema):
-    """A formula for `formula.tins` tins, and the shop with its currency, prices, packaging and labour."""
-
-    formula: FormulaIn = Field(description="The formula as written.")
-    portions: PortionCount | None = Field(default=None, description="Number of portions that the whole formula makes.")
-    measures: MeasuresName | None = None
-    shop: Shop = Field(description="Needs `currency`.")
-
-
 class LineCostAnswer(Answer):
-    """A line: the mass that goes in, the mass to buy, and its cost."""
+    """A line: the mass that goes in, the mass to buy, and its cost. Its id and sources stand in `written`."""
 
     ingredient: str = Field(description="Name in the formula.", examples=["butter"])
-    ingredient_id: str | None = Field(
-        default=None,
-        description="Id in `/v1/ingredients`; left out for ingredients of the shop's own.",
-        examples=["butter"],
-    )
     grams: float = Field(description="Mass that goes in.", examples=[150])
     grams_low: float = Field(description="Low end of its range.", examples=[150])
     grams_high: float = Field(description="High end of its range.", examples=[150])
@@ -44,7 +31,9 @@ class LineCostAnswer(Answer):
         default=None, description="Its share of the rounded total. Left out if no price is known.", examples=["1.03"]
     )
     cost_exact: ExactMoney | None = None
-    cited: list[SourceRef] = Field(description="Where its mass and its usable yield come from.")
+    cited: list[SourceRef] | None = Field(
+        default=None, description="Source of the usable yield, if it is one of our figures."
+    )
 
 
 class ComponentCostAnswer(Answer):
@@ -108,7 +97,7 @@ class PriceAnswer(Answer):
     )
 
 
-class CostAnswer(Answer):
+class CostFigures(Answer):
     """The cost of the bake. If a price is missing, `complete` is false and every sum is too small."""
 
     currency: str = Field(description="ISO 4217 code.", examples=["GBP"])
@@ -122,11 +111,24 @@ class CostAnswer(Answer):
     missing_prices: list[MissingPriceAnswer] = Field(description="Lines without a price.")
     components: list[ComponentCostAnswer] = Field(description="In the order of the formula.")
     extras: list[ExtraCostAnswer] = Field(description="Packaging, labour and other costs.")
-    per_tin: UnitCostAnswer = Field(description="The cost of one tin.")
+    per_tin: UnitCostAnswer | None = Field(
+        default=None, description="The cost of one tin. Left out for a target without tins."
+    )
     per_portion: UnitCostAnswer | None = Field(
         default=None, description="The cost of one portion. Left out if their number is not known."
     )
     target_price: PriceAnswer | None = Field(default=None, description="Left out while a price is missing.")
     asked_price: PriceAnswer | None = Field(default=None, description="Left out while a price is missing.")
-    warnings: list[Warned] = Field(description="What to know before using the figures.")
-    sources: list[SourceAnswer] = Field(description="Every source that is cited.")
+    cited: list[SourceRef] = Field(description="Source of the minor unit of the currency.")
+
+
+class CostTargetAnswer(SoldTargetAnswer):
+    """The cost of one target, or its problem."""
+
+    cost: CostFigures | None = Field(default=None, description="Left out if there is a `problem`.")
+
+
+class CostAnswer(JobAnswer):
+    """The formula as sent and in grams, and the cost of every target."""
+
+    targets: list[CostTargetAnswer] = Field(description="In the order of the request.")

@@ -3,15 +3,13 @@
 from typing import Any
 
 from api.drawings.cuts import draw_cuts
-from api.v1.cuts.reading import CutQuestion, TinErrors
+from api.v1.cuts.reading import CutQuestion
 from api.wire.answers import warnings, without_none
-from api.wire.problems import domain_problem
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import charge_drawing
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.marks import CutMarks, Mark
-from domain.errors import DomainError, at_path
-from domain.notices import Notice
+from domain.errors import at_path
 
 
 def question_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool = False) -> dict[str, Any]:
@@ -28,19 +26,8 @@ def question_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool 
     """
     layout, notices = question.cut(budget)
     with at_path(*question.path):
-        return cuts_answer(layout, notices, budget, label=question.label, drawing=question.drawing, in_query=in_query)
-
-
-def tin_answer(tin: CutQuestion | TinErrors, budget: CutBudget) -> dict[str, Any]:
-    """The answer for one tin of `tins`, or what is wrong with it."""
-    if isinstance(tin, TinErrors):
-        errors = tin.errors
-    else:
-        try:
-            return question_answer(tin, budget)
-        except DomainError as error:
-            errors = [error]
-    return without_none(label=tin.label, problem=domain_problem(errors, in_query=False))
+        said = warnings(notices, in_query=in_query)
+        return cuts_answer(layout, said, budget, label=question.label, drawing=question.drawing)
 
 
 def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
@@ -52,22 +39,22 @@ def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
 
 def cuts_answer(
     layout: CutLayout,
-    notices: tuple[Notice, ...],
+    said: list[dict[str, Any]],
     budget: CutBudget,
     *,
     label: str | None = None,
     drawing: bool = False,
-    in_query: bool = False,
+    title: str = "",
 ) -> dict[str, Any]:
     """Describe one layout.
 
     Args:
         layout: how the slab is divided.
-        notices: warnings, with their place in the request.
+        said: its warnings.
         budget: is charged for the drawing.
         label: the caller's own name for the slab.
         drawing: whether to draw the layout.
-        in_query: whether warnings name query parameters.
+        title: of the drawing, where there is no label.
     Returns:
         The answer, without the fields that are not known.
     Raises:
@@ -79,14 +66,14 @@ def cuts_answer(
     return without_none(
         label=label,
         layout=layout.layout,
-        pieces=layout.pieces,
+        portions=layout.pieces,
         rows=layout.rows,
         columns=layout.columns,
-        corner=layout.count_of("corner"),
-        edge=layout.count_of("edge"),
-        centre=layout.count_of("centre"),
-        piece=_mean(layout),
-        kinds=[
+        corner_portions=layout.count_of("corner"),
+        edge_portions=layout.count_of("edge"),
+        centre_portions=layout.count_of("centre"),
+        portion=_mean(layout),
+        portion_kinds=[
             without_none(place=kind.place, ring=kind.ring, count=kind.count, **_piece(kind)) for kind in layout.kinds
         ],
         marks=_marks(layout.marks),
@@ -97,8 +84,8 @@ def cuts_answer(
         offcut=_share(layout, areas.offcut_mm2),
         error_percent=layout.error_percent,
         alternatives=[_alternative(alternative) for alternative in layout.alternatives],
-        drawing=draw_cuts(layout, label or "") if drawing else None,
-        warnings=warnings(notices, in_query=in_query),
+        drawing=draw_cuts(layout, label or title) if drawing else None,
+        warnings=said,
     )
 
 
@@ -117,7 +104,7 @@ def _share(layout: CutLayout, area_mm2: float) -> dict[str, Any]:
 
 def _alternative(alternative: Alternative) -> dict[str, Any]:
     return without_none(
-        pieces=alternative.pieces,
+        portions=alternative.pieces,
         rows=alternative.rows,
         columns=alternative.columns,
         length_mm=alternative.length_mm,

@@ -2,178 +2,51 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, Tag
+from pydantic import Field
 
-from api.v1.tins.schemas import TinIn, TinText
-from api.wire.problems import Problem
-from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    OBJECT_TAG,
-    TEXT_TAG,
-    WHOLE,
-    Answer,
-    Label,
-    Quantity,
-    QuantityText,
-    Query,
-    Schema,
-    Warned,
+from api.v1.job.schemas import (
+    MAX_RINGS,
+    MAX_TARGETS,
+    BakeLoss,
+    Cuts,
+    Formula,
+    Grams,
+    Length,
+    PortionCount,
+    RingsBy,
+    ShapeText,
+    SizeText,
+    Target,
+    TargetHeadAnswer,
+    WrittenAnswer,
 )
-from domain.cutting.layouts import MAX_PIECES, MAX_RINGS, Reason
+from api.v1.shop.schemas import Shop
+from api.v1.tins.schemas import TinObject, TinText
+from api.wire.schemas import Answer, Label, MeasuresName, QuantityText, Query, Schema, SourceAnswer, Warned
+from domain.cutting.layouts import Reason
 
-MAX_TINS = 50  # our own limit: no shop has more sizes
-MAX_GRAMS = 1_000_000  # our own limit, no source
-
-RowCount = Annotated[
-    int, Field(ge=1, le=MAX_PIECES, description="Number of rows, counted along the width; needs `columns`."), WHOLE
-]
-ColumnCount = Annotated[
-    int, Field(ge=1, le=MAX_PIECES, description="Number of columns, counted along the length; needs `rows`."), WHOLE
-]
-PieceCount = Annotated[
-    int,
-    Field(
-        ge=1,
-        le=MAX_PIECES,
-        description="Number of pieces: the grid nearest to `shape`. A round or ring-shaped slab is cut into wedges.",
-    ),
-    WHOLE,
-]
-WedgeCount = Annotated[
-    int, Field(ge=1, le=MAX_PIECES, description="Number of wedges of a round or ring-shaped slab."), WHOLE
-]
-Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS)]
-PieceGrams = Annotated[
-    float, Field(gt=0, le=MAX_GRAMS, description="Mass of a piece in grams; the pieces come as near to it as possible.")
-]
-SlabGrams = Annotated[
-    float, Field(gt=0, le=MAX_GRAMS, description="Mass of the whole cooled slab in grams, before trimming.")
-]
-MixGrams = Annotated[
-    float, Field(gt=0, le=MAX_GRAMS, description="Mass of the raw mix in grams; needs `bake_loss_percent`.")
-]
-BakeLoss = Annotated[
-    float, Field(ge=0, lt=100, description="Mass lost in the oven and in cooling, percent of the mix.")
-]
-ShapeText = Annotated[
-    str,
-    Field(
-        min_length=1,
-        max_length=20,
-        examples=["square", "3:2"],
-        description="Shape of a piece: `square`, or the longer side to the shorter. Pieces may lie either way.",
-    ),
-]
-SizeText = Annotated[
-    str,
-    Field(min_length=1, max_length=80, examples=["30 x 20 cm"], description="A length and a width with their unit."),
-]
-RingsBy = Annotated[
-    Literal["equal_rings", "equal_pieces", "width"],
-    Field(description="How wide the rings are: rings of equal area, all pieces of equal area, or rings of one width."),
-]
+MixGrams = Annotated[Grams, Field(description="Mass of the raw mix in the tin; needs `bake_loss_percent`.")]
 
 
-class SizeIn(Schema):
-    """A length and a width."""
+class CutsRequest(Cuts):
+    """One slab and how to cut it: a tin, or the slab's own length and width."""
 
-    length: Quantity
-    width: Quantity
-
-
-type Size = Annotated[
-    Annotated[SizeIn, Tag(OBJECT_TAG)] | Annotated[SizeText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A length and a width, as an object or as text: `30 x 20 cm`."),
-]
-
-
-class RingsIn(Schema):
-    """Concentric rings of a round slab. With `by: width`, each ring but the middle is `width` wide."""
-
-    pieces: list[Annotated[int, Field(ge=1, le=MAX_PIECES), WHOLE]] = Field(
-        min_length=1,
-        max_length=MAX_RINGS,
-        description="Number of pieces in each ring, from the middle outwards.",
-        examples=[[1, 6, 12]],
-    )
-    by: RingsBy = "equal_rings"
-    width: Quantity | None = Field(default=None, description="Width of each ring but the middle, with `by: width`.")
-
-
-class CutLimitIn(Schema):
-    """Limits that no piece may exceed. A piece that is exactly as long or as heavy as a limit keeps it."""
-
-    longest_side: Quantity | None = Field(default=None, description="No side of a piece is longer.")
-    largest_mass: Quantity | None = Field(
-        default=None, description="No piece is heavier; the mass of the slab must be known."
-    )
-
-
-class CutWishIn(Schema):
-    """How to divide: give one of `rows` and `columns`, `pieces`, `piece`, `piece_grams`, `wedges`, `rings`."""
-
-    rows: RowCount | None = None
-    columns: ColumnCount | None = None
-    pieces: PieceCount | None = None
-    shape: ShapeText | None = Field(
-        default=None, description="Shape of a piece, with `pieces` or `piece_grams`; square if it is left out."
-    )
-    piece: Size | None = Field(
-        default=None, description="Size of a piece; the slab is cut into as many whole pieces as possible."
-    )
-    piece_grams: PieceGrams | None = None
-    wedges: WedgeCount | None = None
-    rings: RingsIn | None = Field(default=None, description="Concentric rings of a round slab.")
-
-
-class CutMethodIn(Schema):
-    """How the slab is cut, whatever it is divided into."""
-
-    trim: Quantity | None = Field(
-        default=None, description="Width cut off all round first, the knife's width included."
-    )
-    knife_width: Quantity | None = Field(default=None, description="Width lost at each cut.")
-    limit: CutLimitIn | None = Field(default=None, description="Limits that no piece may exceed.")
-    drawing: bool = Field(default=False, description="Whether to add an SVG drawing to each layout.")
-
-
-class CutSlabIn(CutWishIn):
-    """One slab: a tin, or the slab's own length and width, with its mass if it is known and how to divide it."""
-
-    tin: TinIn | None = Field(default=None, description="The tin that the slab was baked in.")
-    slab: Size | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
-    baked_depth: Quantity | None = Field(
-        default=None,
-        description="Baked height. For tins with sloping walls, the cut face is measured at this height.",
-    )
-    slab_grams: SlabGrams | None = None
+    tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
+    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of a tin.")
     mix_grams: MixGrams | None = None
-    bake_loss_percent: BakeLoss | None = None
     label: Label | None = None
 
 
-class CutsRequest(CutSlabIn, CutMethodIn):
-    """One slab, or several in `tins`. A tin without a way to divide it, or without a bake loss, uses the request's."""
+class CutsBatchRequest(Schema):
+    """The slabs of several targets. With a formula their masses are computed, as in `/v1/rescale`."""
 
-    tins: list[CutSlabIn] | None = Field(
-        default=None,
-        min_length=1,
-        max_length=MAX_TINS,
-        description="Several slabs at once, instead of `tin` or `slab`.",
+    formula: Formula | None = None
+    targets: list[Target] = Field(
+        default=[], max_length=MAX_TARGETS, description="Each with its `cuts`, unless the formula has them."
     )
-
-
-class TargetCutsIn(CutWishIn, CutMethodIn):
-    """How to cut the slab from each tin of a target of `/v1/rescale`."""
-
-    bake_loss_percent: BakeLoss | None = Field(
-        default=None,
-        description="Mass lost in the oven and in cooling, percent of the mix. Without it, pieces have no mass.",
-    )
-    baked_depth: Quantity | None = Field(
-        default=None, description="Baked height. For tins with sloping walls, the cut face is measured at this height."
-    )
+    shop: Shop | None = None
+    measures: MeasuresName | None = None
 
 
 class CutsQuery(Query):
@@ -181,50 +54,36 @@ class CutsQuery(Query):
 
     tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
     slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
-    baked_depth: QuantityText | None = Field(
-        default=None,
-        description="Baked height. For tins with sloping walls, the cut face is measured at this height.",
-        examples=["3 cm"],
-    )
-    rows: RowCount | None = None
-    columns: ColumnCount | None = None
-    pieces: PieceCount | None = None
-    shape: ShapeText | None = None
-    piece: SizeText | None = Field(
-        default=None,
-        description="Size of a piece; the slab is cut into as many whole pieces as possible.",
-        examples=["50 x 40 mm"],
-    )
-    piece_grams: PieceGrams | None = None
-    wedges: WedgeCount | None = None
-    rings: Annotated[str, Field(max_length=120, pattern=r"^\s*[0-9]{1,4}(\s*,\s*[0-9]{1,4})*\s*$")] | None = Field(
-        default=None, examples=["1, 6, 12"], description="Number of pieces in each ring, from the middle outwards."
+    baked_depth: Length | None = Field(default=None, description="Height of the bake; matters where walls slope.")
+    rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
+    columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
+    portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
+    portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
+    portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
+    portion_shape: ShapeText | None = None
+    wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
+    rings: list[PortionCount] = Field(
+        default=[],
+        max_length=MAX_RINGS,
+        description="Rings of a round: portions in each, from the middle outwards. Repeat the parameter for each ring.",
     )
     rings_by: RingsBy = "equal_rings"
-    ring_width: QuantityText | None = Field(
-        default=None,
-        description="Width of each ring but the middle, with `rings_by=width`.",
-        examples=["3 cm"],
-    )
-    slab_grams: SlabGrams | None = None
+    ring_width: Length | None = Field(default=None, description="Goes with `rings_by=width`.")
+    slab_grams: Grams | None = Field(default=None, description="Mass of the whole cooled slab.")
     mix_grams: MixGrams | None = None
     bake_loss_percent: BakeLoss | None = None
-    trim: QuantityText | None = Field(
-        default=None, description="Width cut off all round first, the knife's width included.", examples=["5 mm"]
-    )
-    knife_width: QuantityText | None = Field(default=None, description="Width lost at each cut.", examples=["2 mm"])
-    longest_side: QuantityText | None = Field(
-        default=None, description="No side of a piece is longer.", examples=["60 mm"]
-    )
+    trim: Length | None = Field(default=None, description="Cut off all round first, the knife's width included.")
+    knife_width: Length | None = Field(default=None, description="Lost at each cut.")
+    longest_side: Length | None = Field(default=None, description="No side of a portion may be longer.")
     largest_mass: QuantityText | None = Field(
-        default=None, description="No piece is heavier; the mass of the slab must be known.", examples=["70 g"]
+        default=None, description="No portion may be heavier; the mass of the slab must be known.", examples=["70 g"]
     )
     label: Label | None = None
     drawing: bool = Field(default=False, description="Whether to add an SVG drawing.")
 
 
-class CutPieceAnswer(Answer):
-    """The mean of all whole pieces: its size if all pieces have the same, and its mass if the slab's is known."""
+class CutPortionAnswer(Answer):
+    """The mean of all whole portions: its size if all portions have the same, and its mass if the slab's is known."""
 
     length_mm: float | None = None
     width_mm: float | None = None
@@ -233,7 +92,7 @@ class CutPieceAnswer(Answer):
 
 
 class CutKindAnswer(Answer):
-    """Pieces of the same kind, by place; `part` pieces are incomplete, because the rim cuts through them."""
+    """Portions of the same kind, by place; `part` portions are incomplete, because the rim cuts through them."""
 
     place: Literal["corner", "edge", "centre", "part"]
     ring: int | None = Field(default=None, description="Number of the ring, for wedges and rings; 0 is the middle.")
@@ -284,7 +143,7 @@ class CutShareAnswer(Answer):
 class CutAlternativeAnswer(Answer):
     """Another way to divide the slab, and the reason why it may be better."""
 
-    pieces: int
+    portions: int
     rows: int | None = None
     columns: int | None = None
     length_mm: float
@@ -295,46 +154,43 @@ class CutAlternativeAnswer(Answer):
 
 
 class CutsAnswer(Answer):
-    """How one slab is divided. Pieces, knife, trim and offcut add up to the slab."""
+    """How one slab is divided. Portions, knife, trim and offcut add up to the slab."""
 
     label: str | None = None
     layout: Literal["grid", "wedges", "rings"]
-    pieces: int = Field(description="Number of whole pieces.")
+    portions: int = Field(description="Number of whole portions.")
     rows: int | None = None
     columns: int | None = None
-    corner: int
-    edge: int
-    centre: int
-    piece: CutPieceAnswer
-    kinds: list[CutKindAnswer]
+    corner_portions: int
+    edge_portions: int
+    centre_portions: int
+    portion: CutPortionAnswer
+    portion_kinds: list[CutKindAnswer]
     marks: CutMarksAnswer
     cuts_to_make: int
     slab: CutShareAnswer
     knife: CutShareAnswer
     trim: CutShareAnswer
-    offcut: CutShareAnswer = Field(description="The rest of the slab, part pieces included.")
+    offcut: CutShareAnswer = Field(description="The rest of the slab, part portions included.")
     error_percent: float | None = Field(
-        default=None, description="Difference of the mass from `piece_grams`, in percent."
+        default=None, description="Difference of the mass from `portion_grams`, in percent."
     )
     alternatives: list[CutAlternativeAnswer]
     drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
     warnings: list[Warned]
 
 
-class CutsProblem(Answer):
-    """The problem of a tin that cannot be cut, in the tin's place."""
+class CutsTargetAnswer(TargetHeadAnswer):
+    """The cuts of one target, or its problem."""
 
-    label: str | None = None
-    problem: Problem
-
-
-type CutsOfTin = CutsAnswer | CutsProblem
+    cuts: CutsAnswer | None = None
+    warnings: list[Warned] | None = None
 
 
-class CutsOfTinsAnswer(Answer):
-    """One answer or problem for each tin, in order."""
+class CutsBatchAnswer(Answer):
+    """One answer or problem for each target, in order; with a formula, also that as sent and as written."""
 
-    tins: list[CutsOfTin]
-
-
-type CutsResult = CutsAnswer | CutsOfTinsAnswer
+    formula: Formula | None = None
+    written: WrittenAnswer | None = None
+    targets: list[CutsTargetAnswer]
+    sources: list[SourceAnswer] | None = None

@@ -1,33 +1,27 @@
-"""From the domain's label figures to the answer of `/v1/label`."""
+"""From the domain's label figures to the `label_figures` of a target."""
 
 from typing import Any
 
-from api.v1.shop.answers import cautions_answer
-from api.wire.answers import source_refs, sources, warnings, without_none
-from domain.formulas.formula import WeighedFormula
-from domain.shop.allergens import PLAIN
+from api.wire.answers import source_refs, without_none
+from domain.shop.allergens import PLAIN, Market
 from domain.shop.composition import Use, use_citations
 from domain.shop.ingredient_list import AllergenGroup, Entry, Run, list_text
 from domain.shop.label import Declared, LabelFigures
-from domain.shop.label_rules import CAUTIONS, Rounded, omissions, rules
+from domain.shop.label_rules import Rounded, omissions, rules
 from domain.sources import Cited
 
 
-def label_answer(figures: LabelFigures, weighed: WeighedFormula) -> dict[str, Any]:
-    """The answer of `/v1/label`.
+def label_figures(figures: LabelFigures) -> dict[str, Any]:
+    """The label of one target.
 
     Args:
         figures: of the label.
-        weighed: the formula in grams.
     Returns:
-        The answer.
+        The figures, without those that are not known.
     """
     sold, runs = figures.sold, list_text(figures.entries)
-    notices = [notice.within("formula") for notice in (*weighed.notices, *figures.formula_notices)]
-    notices += [notice.within("shop") for notice in figures.sold_notices]
     return without_none(
         product_name=sold.name,
-        market=sold.market,
         mix_grams=figures.mix_g,
         finished_grams=figures.finished_g,
         bake_loss_percent=figures.bake_loss_percent,
@@ -39,17 +33,42 @@ def label_answer(figures: LabelFigures, weighed: WeighedFormula) -> dict[str, An
         contains=[_group(group) for group in figures.allergens],
         contains_text=_contains_text(figures.allergens),
         may_contain=list(figures.may_contain),
-        not_computed=[omission.name for omission in omissions(sold.market)],
         contents=[
             {"nutrient": content.nutrient, "per_100g": content.amount, "coverage_percent": content.coverage_percent}
             for content in figures.contents_per_100g.values()
             if content.coverage_percent > 0
         ],
-        rules=[{"id": rule.id, "text": rule.text, "cited": source_refs((rule.cited,))} for rule in rules(sold.market)],
-        cautions=cautions_answer(),
-        warnings=warnings(notices),
-        sources=sources(_cited(figures)),
     )
+
+
+def label_rules_answer(market: Market) -> dict[str, Any]:
+    """The rules of a market, which all targets have in common."""
+    return {
+        "market": market,
+        "rules": [{"id": rule.id, "text": rule.text, "cited": source_refs((rule.cited,))} for rule in rules(market)],
+        "not_computed": [
+            {"name": omission.name, "cited": source_refs((omission.cited,))} for omission in omissions(market)
+        ],
+    }
+
+
+def label_cited(figures: LabelFigures) -> list[Cited]:
+    """The sources of a label."""
+    market = figures.sold.market
+    return [
+        *(cited for entry in figures.entries for cited in _entry_cited(entry)),
+        *(cited for line in figures.declared for cited in (line.line.cited, *line.line.factors_cited)),
+        *(line.printed_per_100g.cited for line in figures.declared),
+        *(rule.cited for rule in rules(market)),
+        *(omission.cited for omission in omissions(market)),
+    ]
+
+
+def _entry_cited(entry: Entry) -> tuple[Cited, ...]:
+    """The sources of the mass, the composition and the allergens of an ingredient."""
+    use = entry.use
+    plain = () if use.ingredient is None else (PLAIN[use.ingredient.id].cited,)
+    return tuple(dict.fromkeys((*use_citations(use), *plain, *(listed.cited for listed in entry.allergens))))
 
 
 def _declared(declared: Declared) -> dict[str, Any]:
@@ -89,7 +108,7 @@ def _listed(entry: Entry) -> dict[str, Any]:
         may_be_left_out=entry.may_be_left_out,
         text=_text(entry.runs),
         nutrition=_nutrition(use),
-        cited=source_refs(use_citations(use)),
+        cited=source_refs(_entry_cited(entry)),
     )
 
 
@@ -114,16 +133,3 @@ def _contains_text(groups: tuple[AllergenGroup, ...]) -> str:
 
 def _text(runs: tuple[Run, ...]) -> str:
     return "".join(run.text for run in runs)
-
-
-def _cited(figures: LabelFigures) -> list[Cited]:
-    return [
-        *(cited for use in figures.uses for cited in use_citations(use)),
-        *(PLAIN[use.ingredient.id].cited for use in figures.uses if use.ingredient is not None),
-        *(cited for line in figures.declared for cited in (line.line.cited, *line.line.factors_cited)),
-        *(line.printed_per_100g.cited for line in figures.declared),
-        *(listed.cited for entry in figures.entries for listed in entry.allergens),
-        *(rule.cited for rule in rules(figures.sold.market)),
-        *(omission.cited for omission in omissions(figures.sold.market)),
-        *(caution.cited for caution in CAUTIONS),
-    ]

@@ -1,56 +1,40 @@
-"""From a label request to the domain's formula and product, with every error at once."""
+"""From the shop of a request to the domain's product as sold."""
 
 from dataclasses import dataclass
 
-from api.v1.label.schemas import LabelRequest
-from api.v1.shop.reading import check_work, read_shop, read_weighed_formula
-from domain.errors import DomainErrors, ErrorCollector, NeededError
-from domain.formulas.formula import WeighedFormula
-from domain.shop.allergens import MARKETS
-from domain.shop.goods import Book
-from domain.shop.label import Sold
+from api.v1.shop.schemas import Shop
+from domain.errors import ErrorCollector, NeededError
+from domain.shop.allergens import MARKETS, Market, check_allergens
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelQuestion:
-    """A label request in the domain's types."""
+    """What the label of every target has in common."""
 
-    weighed: WeighedFormula
-    sold: Sold
-    book: Book
+    product_name: str
+    market: Market
+    quantified: tuple[str, ...] | None
+    may_contain: tuple[str, ...]
 
 
-def read_label(body: LabelRequest, file: Book) -> LabelQuestion:
-    """The parts of a label request.
+def read_label(shop: Shop, formula_name: str, errors: ErrorCollector) -> LabelQuestion:
+    """What the label of every target has in common.
 
     Args:
-        body: the request.
-        file: the book of the shop file.
+        shop: of the request.
+        formula_name: name of the product, if the shop gives none.
+        errors: collects the errors.
     Returns:
-        The parts.
-    Raises:
-        DomainErrors: everything that is wrong with the request.
+        The question, to be used only if there are no errors.
     """
-    shop = body.shop
-    check_work(shop, (body.formula, ("formula",), 0))
-    collector = ErrorCollector()
-    book, _ = read_shop(shop, file, collector)
-    sold: Sold | None = None
-    if shop.market is None:
-        with collector.at("shop", "market"):
+    with errors.at("shop", "market"):
+        if shop.market is None:
             raise NeededError("Give market: eu, uk or us.", code="market_needed", candidates=MARKETS)
-    with collector.at("shop"):
-        sold = Sold(
-            name=shop.product_name or body.formula.name,
-            market=shop.market or MARKETS[0],
-            bake_loss_percent=shop.bake_loss_percent,
-            baked_grams=shop.baked_grams,
-            portions=body.portions,
-            portion_grams=body.portion_grams,
-            quantified=None if shop.quantified is None else tuple(shop.quantified),
-            may_contain=tuple(shop.may_contain),
-        )
-    weighed = read_weighed_formula(body.formula, body.measures, book, collector, at=("formula",))
-    if weighed is None or sold is None or collector.errors:
-        raise DomainErrors(collector.errors)
-    return LabelQuestion(weighed=weighed, sold=sold, book=book)
+    with errors.at("shop"):
+        check_allergens(tuple(shop.may_contain), "may_contain")
+    return LabelQuestion(
+        product_name=shop.product_name or formula_name,
+        market=shop.market or MARKETS[0],
+        quantified=None if shop.quantified is None else tuple(shop.quantified),
+        may_contain=tuple(shop.may_contain),
+    )

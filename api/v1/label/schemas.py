@@ -1,30 +1,13 @@
-"""Requests and answers of `/v1/label`."""
+"""Answers of `/v1/label`."""
 
 from typing import Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from api.v1.rescale.schemas import FormulaIn
-from api.v1.shop.schemas import CautionAnswer, MarketName, PortionCount, Shop
-from api.wire.schemas import Answer, MeasuresName, Schema, SourceAnswer, SourceRef, Warned
-
-
-class LabelRequest(Schema):
-    """A formula, all of which is baked, and how the shop sells it."""
-
-    formula: FormulaIn = Field(description="The formula as written.")
-    portions: PortionCount | None = Field(default=None, description="Number of portions that the whole bake makes.")
-    portion_grams: float | None = Field(
-        default=None, gt=0, le=1_000_000, description="Mass of one baked portion.", examples=[80.4]
-    )
-    measures: MeasuresName | None = None
-    shop: Shop = Field(description="Needs `market`, and `bake_loss_percent` or `baked_grams`.")
-
-    @model_validator(mode="after")
-    def _one_of_each(self) -> "LabelRequest":
-        if self.portions is not None and self.portion_grams is not None:
-            raise ValueError("give one of portions and portion_grams")
-        return self
+from api.v1.job.schemas import JobAnswer
+from api.v1.shop.schemas import MarketName
+from api.v1.shop.sold import SoldTargetAnswer
+from api.wire.schemas import Answer, SourceRef
 
 
 class PrintedFigureAnswer(Answer):
@@ -91,7 +74,7 @@ class LabelIngredientAnswer(Answer):
     may_be_left_out: bool = Field(description="True for added water of at most 5 % of the finished product.")
     text: str = Field(description="Text in the list, with allergens in capitals.", examples=["OATmeal"])
     nutrition: Literal["own", "reference", "none"] = Field(description="Where its composition comes from.")
-    cited: list[SourceRef] = Field(description="Sources of the mass and of the composition.")
+    cited: list[SourceRef] = Field(description="Sources of the mass, the composition and the allergens.")
 
 
 class LabelTextRunAnswer(Answer):
@@ -118,15 +101,31 @@ class LabelRuleAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where it is published.")
 
 
-class LabelAnswer(Answer):
-    """The figures of a label. They are not legal advice: a competent person must check them, see `cautions`."""
+class NotComputedAnswer(Answer):
+    """A figure that the market's label also needs and that is not computed here."""
+
+    name: str = Field(description="Name of the figure.", examples=["trans fat"])
+    cited: list[SourceRef] = Field(description="Where it is required.")
+
+
+class LabelRulesAnswer(Answer):
+    """What the market asks of every label."""
+
+    market: MarketName
+    rules: list[LabelRuleAnswer] = Field(description="Rules of the market that were applied.")
+    not_computed: list[NotComputedAnswer] = Field(description="Figures that are not computed here.")
+
+
+class LabelFigures(Answer):
+    """The figures of a label."""
 
     product_name: str = Field(description="Name of the product as sold.", examples=["Ginger parkin"])
-    market: MarketName
     mix_grams: float = Field(description="Mass of the raw mix.", examples=[1461])
     finished_grams: float = Field(description="Mass of the whole bake.", examples=[1300])
     bake_loss_percent: float = Field(description="Mass lost in the oven, in percent of the mix.", examples=[11])
-    portion_grams: float | None = Field(default=None, description="Mass of one baked portion.", examples=[81.3])
+    portion_grams: float | None = Field(
+        default=None, description="Mass of one portion, as in `cuts`. Left out if it is not known.", examples=[81.3]
+    )
     nutrition: list[NutritionLineAnswer] = Field(description="The lines of the market's nutrition label, in order.")
     ingredients_text: str = Field(
         description="The list of ingredients, with allergens in capitals.", examples=["OATmeal, WHEAT flour"]
@@ -141,12 +140,17 @@ class LabelAnswer(Answer):
     may_contain: list[str] = Field(
         description="Allergens that may get in, of the goods and of the shop.", examples=[["almond", "sesame"]]
     )
-    not_computed: list[str] = Field(
-        description="Figures that the market's label also needs and that are not computed here.",
-        examples=[["trans fat"]],
-    )
     contents: list[NutrientContentAnswer] = Field(description="Every nutrient that is known.")
-    rules: list[LabelRuleAnswer] = Field(description="Rules of the market that were applied.")
-    cautions: list[CautionAnswer] = Field(description="What to take care of.")
-    warnings: list[Warned] = Field(description="What to know before using the figures.")
-    sources: list[SourceAnswer] = Field(description="Every source that is cited.")
+
+
+class LabelTargetAnswer(SoldTargetAnswer):
+    """The label of one target, or its problem."""
+
+    label_figures: LabelFigures | None = Field(default=None, description="Left out if there is a `problem`.")
+
+
+class LabelAnswer(JobAnswer):
+    """The label of every target. It is no legal advice: a competent person must check it, see `written.cautions`."""
+
+    targets: list[LabelTargetAnswer] = Field(description="In the order of the request.")
+    label_rules: LabelRulesAnswer = Field(description="What the market asks of every label.")

@@ -2,17 +2,19 @@
 
 from dataclasses import dataclass
 
+from api.v1.job.reading import line_of, written_quantity
+from api.v1.job.schemas import Line as SentLine
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
-from api.v1.rescale.schemas import LineIn
 from api.v1.tins.reading import read_tin
-from api.wire.reading import read_egg_class, read_optional_mm, read_quantity, read_thing
+from api.wire.reading import read_egg_class, read_optional_mm, read_thing
 from domain.cutting.slabs import Slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_path
+from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError
 from domain.formulas.formula import Line, Mass, WeighedLine, weigh_line
 from domain.measures.units import Measures
 from domain.notices import Notice
 from domain.pieces.dividing import Mix, PieceWish, mix_of
+from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.tins.shapes import Tin
 from domain.tins.text import tin_notices
@@ -111,15 +113,14 @@ def _mix(request: PiecesRequest | PiecesQuery) -> Mix:
     return mix_of(weighed, notices)
 
 
-def _line(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
+def _line(line: SentLine, egg_class: EggClass | None, measures: Measures | None) -> Line:
     """Read a line; it is not cached, because a mix is rarely sent again."""
     errors = ErrorCollector()
     thing = quantity = None
     with errors.at():
         thing = read_thing(line.ingredient, line.packing, line.g_per_ml, egg_class, own=line.own)
-    with errors.at("quantity"):
-        quantity = read_quantity(line.quantity, measures)
+    with errors.at():
+        quantity = line_of(line.ingredient, Thing(), written_quantity(line), measures).quantity
     if thing is None or quantity is None:
         raise DomainErrors(errors.errors)
-    with at_path("quantity"):
-        return Line(name=line.ingredient, thing=thing, quantity=quantity)
+    return Line(name=line.ingredient, thing=thing, quantity=quantity)

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.v1.rescale.schemas import MAX_LINES, LineIn
+from api.v1.job.schemas import MAX_LINES, Line
 from api.v1.tins.schemas import TinIn, TinText
 from api.wire.schemas import (
     WHOLE,
@@ -40,7 +40,7 @@ class PiecesRequest(Schema):
     """A mix (`grams` or `lines`) and one of `grams_each`, `count`, `scoop`; optionally a tray, and a tin of batter."""
 
     grams: MixMass | None = None
-    lines: list[LineIn] | None = Field(
+    lines: list[Line] | None = Field(
         default=None,
         min_length=1,
         max_length=MAX_LINES,

@@ -1,265 +1,68 @@
-"""Request and answer models of `/v1/rescale`."""
+"""Requests and answers of `/v1/rescale`."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from api.v1.bake.schemas import FormulaBakeIn, TargetBakeAnswer
-from api.v1.cuts.schemas import CutsAnswer, TargetCutsIn
-from api.v1.eggs.schemas import EggCountAnswer, PartName
-from api.v1.shop.schemas import OwnIngredients
-from api.v1.tins.schemas import TinCount, TinIn
-from api.wire.schemas import (
-    WHOLE,
-    Answer,
-    Density,
-    EggClassName,
-    IngredientName,
-    Label,
-    MeasuresName,
-    PackingName,
-    Quantity,
-    QuantityAnswer,
-    Schema,
-    SourceAnswer,
-    SourceRef,
-    Warned,
+from api.v1.bake.schemas import TargetBakeAnswer
+from api.v1.balance.schemas import BalanceFigures
+from api.v1.cost.schemas import CostFigures
+from api.v1.cuts.schemas import CutsAnswer
+from api.v1.job.schemas import (
+    ComponentAnswer,
+    EggTotalAnswer,
+    Job,
+    JobAnswer,
+    TargetHeadAnswer,
+    WholeEggBatchAnswer,
 )
+from api.v1.label.schemas import LabelFigures, LabelRulesAnswer
+from api.wire.schemas import Warned
 
-MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
-MAX_CLASSES = 40  # our own limit: there are fewer egg classes
-Name = Annotated[str, Field(min_length=1, max_length=120)]
-
-
-class LineIn(Schema):
-    """One ingredient with its amount."""
-
-    ingredient: IngredientName
-    quantity: Quantity
-    packing: PackingName | None = None
-    g_per_ml: Density | None = None
-    own: bool = Field(
-        default=False, description="Your own ingredient, not in our tables. Give a mass, or g_per_ml as well."
-    )
+PARTS = ("lines", "eggs", "pieces", "bake", "cuts")
+PartNames = Annotated[
+    list[Literal["lines", "eggs", "pieces", "bake", "cuts", "cost", "label", "balance"]],
+    Field(
+        max_length=20,
+        description="The parts of the answer. If left out: lines, eggs and pieces, and the bake and the cuts where the"
+        " formula or the target has them. Cost, label and balance need what `shop` says.",
+        examples=[["lines", "cuts"]],
+    ),
+]
 
 
-class DivisionIn(Schema):
-    """How a dough is divided before baking. Give one of the two."""
+class RescaleRequest(Job):
+    """The main job: a formula, its targets, and the parts of the answer."""
 
-    count: Annotated[int, Field(ge=1, le=100_000), WHOLE] | None = None
-    grams_each: float | None = Field(default=None, gt=0, le=100_000)
-
-    @model_validator(mode="after")
-    def _one_of_two(self) -> "DivisionIn":
-        if (self.count is None) == (self.grams_each is None):
-            raise ValueError("give one of count and grams_each")
-        return self
+    include: PartNames = Field(default=[])
 
 
-class ComponentIn(Schema):
-    """A part of the formula that is mixed separately."""
+class TargetAnswer(TargetHeadAnswer):
+    """The formula for one target, or its problem."""
 
-    name: Name
-    lines: list[LineIn] = Field(min_length=1, max_length=MAX_LINES)
-    pieces: DivisionIn | None = None
-
-
-class FormulaIn(Schema):
-    """A recipe as written, for the tin it was made in."""
-
-    name: Name
-    tin: TinIn | None = Field(default=None, description="Required if a target is a tin.")
-    tins: TinCount = 1
-    filled_depth: Quantity | None = Field(default=None, description="Depth of the raw mix in the tin.")
-    egg_class: EggClassName | None = Field(default=None, description="Required if eggs are counted.")
-    components: list[ComponentIn] = Field(min_length=1, max_length=MAX_COMPONENTS)
-    bake: FormulaBakeIn | None = Field(
-        default=None, description="Returned unchanged. Gives every target its oven, and each tin its window."
-    )
-
-
-class TargetIn(Schema):
-    """What to rescale to. Give one of a tin, a factor, or grams of mix."""
-
-    label: Label | None = None
-    tin: TinIn | None = None
-    tins: TinCount = 1
-    depth: Quantity | None = Field(default=None, description="For a tin: its filled depth, or `keep` (the default).")
-    factor: float | None = Field(default=None, gt=0, le=10_000)
-    grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Total mass of the mix.")
-    cuts: TargetCutsIn | None = Field(default=None, description="How to cut the slab that one tin gives.")
-
-    @model_validator(mode="after")
-    def _one_of_three(self) -> "TargetIn":
-        if sum(wish is not None for wish in (self.tin, self.factor, self.grams)) != 1:
-            raise ValueError("give one of tin, factor and grams")
-        if self.tin is None and (self.depth is not None or self.tins != 1 or self.cuts is not None):
-            raise ValueError("depth, tins and cuts go with a tin")
-        return self
-
-
-class RescaleRequest(Schema):
-    """A formula, its targets, and what there is to measure with."""
-
-    formula: FormulaIn
-    targets: list[TargetIn] = Field(min_length=1, max_length=MAX_TARGETS)
-    measures: MeasuresName | None = None
-    available_eggs: list[EggClassName] = Field(
-        default=[], max_length=MAX_CLASSES, description="Egg classes in the shop. Default: the formula's own class."
-    )
-    own_ingredients: OwnIngredients = Field(
-        default=[], description="The shop's own ingredients. They take precedence over the shop file."
-    )
-    scale_step: Quantity = Field(default="1 g", description="The smallest step of the scale.")
-    small_step: Quantity = Field(default="0.1 g", description="The step of the scale for lines under 10 g.")
-
-
-class SpoonsAnswer(Answer):
-    """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
-
-    text: str = Field(examples=["1 tbsp + 1/4 tsp"])
-    tablespoons: int
-    teaspoons: float
-    tablespoon_unit: str
-    teaspoon_unit: str
-    grams: float
-    error_percent: float
-
-
-class WrittenLineAnswer(Answer):
-    """A line as written, and in grams."""
-
-    ingredient: str
-    ingredient_id: str | None = Field(default=None, description="Left out for your own ingredients.")
-    quantity: QuantityAnswer
-    grams: float
-    low: float
-    high: float
-    sources: list[SourceRef]
-
-
-class LineAnswer(Answer):
-    """A line for a target."""
-
-    ingredient: str
-    ingredient_id: str | None = None
-    quantity: QuantityAnswer = Field(description="As written in the formula.")
-    scaled_quantity: QuantityAnswer = Field(description="The quantity times the factor.")
-    grams: float
-    low: float
-    high: float
-    weigh_grams: float = Field(description="Rounded to the step of the scale.")
-    rounding_error_percent: float
-    spoons: SpoonsAnswer | None = None
-    eggs: list[EggCountAnswer] | None = Field(
-        default=None, description="For egg lines: the eggs in each class available."
-    )
-    sources: list[SourceRef]
-
-
-class ComponentPiecesAnswer(Answer):
-    """The pieces of a dough: their mass stays the same, their count scales."""
-
-    count: int = Field(description="Whole pieces that the dough gives.")
-    exact_count: float
-    grams_each: float
-    leftover_grams: float = Field(description="Dough left over.")
-
-
-class WrittenComponentAnswer(Answer):
-    """A component as written, in grams."""
-
-    name: str
-    grams: float
-    low: float
-    high: float
-    lines: list[WrittenLineAnswer]
-    pieces: ComponentPiecesAnswer | None = None
-
-
-class ComponentAnswer(Answer):
-    """A component for a target."""
-
-    name: str
-    grams: float
-    low: float
-    high: float
-    weigh_grams: float = Field(description="The sum of `weigh_grams` of the lines.")
-    lines: list[LineAnswer]
-    pieces: ComponentPiecesAnswer | None = None
-
-
-class FormulaAnswer(Answer):
-    """The formula as written, in grams."""
-
-    name: str
-    tins: int
+    factor: float | None = None
+    tins: int | None = Field(default=None, description="Left out for a target without a tin.")
     filled_depth_mm: float | None = None
     fill_percent: float | None = None
-    grams: float
-    low: float
-    high: float
-    components: list[WrittenComponentAnswer]
-    bake: FormulaBakeIn | None = Field(default=None, description="As in the request.")
-    warnings: list[Warned]
-
-
-class EggTotalAnswer(Answer):
-    """The sum of all lines of one part of the egg."""
-
-    part: PartName
-    grams: float
-    low: float
-    high: float
-    counts: list[EggCountAnswer]
-
-
-class EggBatchCount(Answer):
-    """Eggs of one part in a batch."""
-
-    part: PartName
-    count: int
-    exact_count: float
-    error_percent: float
-
-
-class WholeEggBatchAnswer(Answer):
-    """The nearest batch with a whole number of eggs."""
-
-    egg_class: str = Field(alias="class")
-    factor: float
-    grams: float
-    filled_depth_mm: float | None = None
-    fill_percent: float | None = None
-    eggs: list[EggBatchCount]
-
-
-class TargetAnswer(Answer):
-    """The formula for one target."""
-
-    label: str | None = None
-    tin: TinIn | None = Field(default=None, description="As in the request.")
-    tins: int | None = None
-    factor: float
-    filled_depth_mm: float | None = None
-    fill_percent: float | None = None
-    grams: float
-    low: float
-    high: float
-    components: list[ComponentAnswer]
-    eggs: list[EggTotalAnswer]
-    whole_egg_batches: list[WholeEggBatchAnswer] = Field(
-        description="The batches below and above, for each egg class available."
+    grams: float | None = None
+    grams_low: float | None = None
+    grams_high: float | None = None
+    components: list[ComponentAnswer] | None = Field(default=None, description="In the order of the formula.")
+    eggs: list[EggTotalAnswer] | None = None
+    whole_egg_batches: list[WholeEggBatchAnswer] | None = Field(
+        default=None, description="The batches below and above, for each egg class available."
     )
-    rounding_error_percent: float = Field(description="The largest rounding error of any line.")
-    bake: TargetBakeAnswer | None = Field(default=None, description="Present if the formula's `bake` names an oven.")
-    cuts: CutsAnswer | None = Field(default=None, description="For one tin, if the target has `cuts`.")
-    warnings: list[Warned] = Field(description="Warnings about the formula and about this target.")
+    rounding_error_percent: float | None = Field(default=None, description="The largest rounding error of any line.")
+    bake: TargetBakeAnswer | None = Field(default=None, description="If the formula's `bake` names an oven.")
+    cuts: CutsAnswer | None = Field(default=None, description="For one tin, if the target or the formula has `cuts`.")
+    cost: CostFigures | None = Field(default=None, description="As in `/v1/cost`, if it is included.")
+    label_figures: LabelFigures | None = Field(default=None, description="As in `/v1/label`, if it is included.")
+    balance: BalanceFigures | None = Field(default=None, description="As in `/v1/balance`, if it is included.")
+    warnings: list[Warned] | None = Field(default=None, description="About this target only.")
 
 
-class RescaleAnswer(Answer):
-    """The formula in grams, and for every target."""
+class RescaleAnswer(JobAnswer):
+    """The formula as sent and in grams, and what to weigh for every target."""
 
-    formula: FormulaAnswer
     targets: list[TargetAnswer]
-    sources: list[SourceAnswer] = Field(description="Every source cited in the answer.")
+    label_rules: LabelRulesAnswer | None = Field(default=None, description="If labels are included.")

@@ -5,8 +5,9 @@ from fractions import Fraction
 
 from starlette.requests import Request
 
-from api.v1.rescale.reading import LineReader, line_of, read_formula, read_formula_line
-from api.v1.rescale.schemas import FormulaIn, LineIn
+from api.v1.job.reading import LineReader, line_of, read_formula, read_line, written_quantity
+from api.v1.job.schemas import Formula
+from api.v1.job.schemas import Line as SentLine
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn, Shop
 from api.wire.reading import read_quantity, read_thing
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
@@ -38,7 +39,7 @@ def shop_book(request: Request) -> Book:
     return book
 
 
-def check_work(shop: Shop, *formulas: tuple[FormulaIn | None, Path, int]) -> None:
+def check_work(shop: Shop, *formulas: tuple[Formula | None, Path, int]) -> None:
     """Reject a request that would take too long, before any of it is read.
 
     Args:
@@ -188,7 +189,7 @@ def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced:
 
 
 def read_weighed_formula(
-    formula: FormulaIn,
+    formula: Formula,
     measures: Measures | None,
     book: Book,
     collector: ErrorCollector,
@@ -238,9 +239,9 @@ def line_reader(book: Book, check_good: GoodCheck | None = None) -> LineReader:
         The reader.
     """
     if not book.goods:
-        return read_formula_line
+        return read_line
 
-    def read_line(line: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
+    def read_shop_good(line: SentLine, egg_class: EggClass | None, measures: Measures | None) -> Line:
         with at_path("ingredient"):
             good = find_good(book, line.ingredient)
         shop_line = read_shop_line(line, good, egg_class, measures)
@@ -250,18 +251,17 @@ def line_reader(book: Book, check_good: GoodCheck | None = None) -> LineReader:
             check_good(good, egg_class)
         return shop_line
 
-    return read_line
+    return read_shop_good
 
 
-def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, measures: Measures | None) -> Line:
+def read_shop_line(line: SentLine, good: Good | None, egg_class: EggClass | None, measures: Measures | None) -> Line:
     """A line of a good of the shop, with its density or the mass of one; without a good, of our own tables."""
     if good is None:
-        return read_formula_line(line, egg_class, measures)
+        return read_line(line, egg_class, measures)
     ingredient = good.ingredient.id if good.ingredient is not None else None
     density = line.g_per_ml if line.g_per_ml is not None or good.g_per_ml is None else float(good.g_per_ml)
     thing = read_thing(ingredient, line.packing, density, egg_class)
-    written = line.quantity if isinstance(line.quantity, str) else (line.quantity["amount"], line.quantity["unit"])
-    shop_line = line_of(line.ingredient, thing, written, measures, shop_good=True)
+    shop_line = line_of(line.ingredient, thing, written_quantity(line), measures, shop_good=True)
     quantity = by_mass(good, shop_line.quantity)
     if quantity is shop_line.quantity:
         return shop_line

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from api.wire.schemas import WHOLE, Answer, Density, IngredientName, QuantityText, Schema, SourceRef
+from api.wire.schemas import WHOLE, Density, IngredientName, QuantityText, Schema
 from domain.shop.packs import MAX_SIZES
 
 MAX_OWN, MAX_PARTS, MAX_ALLERGENS, MAX_EXTRAS, MAX_QUANTIFIED = 200, 40, 30, 40, 60  # our own limits
@@ -234,15 +234,8 @@ class Shop(Schema):
     )
     bake_loss_percent: BakeLoss | None = Field(
         default=None,
-        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked. Without it"
-        " figures of the baked product are left out.",
-    )
-    baked_grams: float | None = Field(
-        default=None,
-        gt=0,
-        le=10_000_000,
-        description="Mass of the whole bake of the formula as written, instead of `bake_loss_percent`.",
-        examples=[1287],
+        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked. Cuts may say"
+        " it for a target; without it portions have no mass, and there is no label.",
     )
     market: MarketName | None = Field(default=None, description="The market of the label: `eu`, `uk` or `us`.")
     product_name: Name | None = Field(
@@ -260,17 +253,3 @@ class Shop(Schema):
         max_length=MAX_ALLERGENS,
         description="Allergens that the shop cannot keep out of the product, besides those that its goods may contain.",
     )
-
-    @model_validator(mode="after")
-    def _one_loss(self) -> "Shop":
-        if self.bake_loss_percent is not None and self.baked_grams is not None:
-            raise ValueError("give one of bake_loss_percent and baked_grams")
-        return self
-
-
-class CautionAnswer(Answer):
-    """One of the usual cautions."""
-
-    id: str = Field(description="Id of the caution.", examples=["cross_contact"])
-    text: str = Field(description="What to take care of.", examples=["Cross-contact is not computed."])
-    cited: list[SourceRef] = Field(description="Where it is published.")

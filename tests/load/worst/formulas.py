@@ -4,7 +4,7 @@ from typing import Any
 
 import orjson
 
-from api.v1.rescale.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.job.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
 from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
 from api.v1.shop.schemas import MAX_OWN
 from domain.shop.packs import MAX_SIZES
@@ -135,7 +135,7 @@ def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> 
             "currency": "GBP",
             "own_ingredients": rows(goods, turn),
         }
-        request = {"formula": formula(make, turn, lines=SHOP_LINES), "portions": 24, "shop": shop}
+        request = {"formula": formula(make, turn, lines=SHOP_LINES) | {"cuts": {"portions": 24}}, "shop": shop}
         return post("/v1/label", request, show)
 
     return build
@@ -156,7 +156,7 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
             "asked_price": {"amount": "3.10"},
             "own_ingredients": rows(goods, turn),
         }
-        request = {"formula": formula(make, turn, lines=SHOP_LINES), "portions": 99_991, "shop": shop}
+        request = {"formula": formula(make, turn, lines=SHOP_LINES) | {"cuts": {"portions": 997}}, "shop": shop}
         return post("/v1/cost", request, show)
 
     return build

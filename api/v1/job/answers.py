@@ -1,0 +1,245 @@
+"""The parts that the answers of the main job share: the formula as written, its targets and their sources."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+import orjson
+
+from api.v1.bake.answers import caution_answers
+from api.v1.eggs.answers import egg_count_answer
+from api.v1.job import schemas as job
+from api.v1.job.placing import as_sent, place_as_sent
+from api.v1.job.reading import JobQuestion
+from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
+from api.wire.problems import domain_problem
+from domain.baking.core_safety import Caution
+from domain.errors import DomainErrors, ErrorCollector
+from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedLine
+from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
+from domain.measures.weighing import Spoons
+from domain.notices import Notice
+from domain.sources import Cited
+
+LINES, EGGS, PIECES = "lines", "eggs", "pieces"
+
+
+def rescale_job(body: job.Job, question: JobQuestion) -> list[Rescaled | None]:
+    """The formula for each target.
+
+    Args:
+        body: the request.
+        question: the same, read. An error of a target is added to its problems.
+    Returns:
+        One result for each target, in order; None for a target with problems.
+    Raises:
+        DomainErrors: the formula lacks something that a target needs; the problems of all targets are included.
+    """
+    errors = ErrorCollector()
+    results = rescale_each(question.weighed, question.targets, question.bench, errors)
+    of_formula = []
+    for error in errors.errors:
+        if error.path[:1] == ("targets",):
+            question.problems[int(error.path[1])].errors.append(error)
+        else:
+            of_formula.append(error)
+    if of_formula:
+        of_formula += [error for problem in question.problems for error in problem.errors]
+        place_as_sent(of_formula, body)
+        raise DomainErrors(of_formula)
+    return results
+
+
+def job_answer(
+    body: job.Job,
+    question: JobQuestion,
+    targets: Sequence[dict[str, Any]],
+    *,
+    notices: Iterable[Notice] = (),
+    cautions: Sequence[Caution] = (),
+    cited: Iterable[Cited] = (),
+    in_query: bool = False,
+) -> dict[str, Any]:
+    """The answer of every endpoint of the main job.
+
+    Args:
+        body: the request.
+        question: the same, read.
+        targets: the answer of each target; not used where the target has problems.
+        notices: warnings about the formula besides those of its lines and tin, with paths in the request.
+        cautions: that go with the formula.
+        cited: sources of figures besides those of the lines and cautions.
+        in_query: whether the request came as a query.
+    Returns:
+        The formula as sent and as written, the answer or the problem of each target, and every source cited.
+    """
+    weighed = question.weighed
+    lines = [line for component in weighed.components for line in component.lines]
+    said = (*(notice.within("formula") for notice in weighed.notices), *notices)
+    return {
+        "formula": orjson.Fragment(body.formula.model_dump_json(exclude_unset=True)),
+        "written": without_none(
+            **mass_answer(weighed.mass),
+            fill_percent=weighed.fill_percent,
+            components=[_written_component(component) for component in weighed.components],
+            warnings=warnings(_once(said, body), in_query=in_query),
+            cautions=caution_answers(cautions),
+        ),
+        "targets": [
+            _head(sent, body) | (_problem(problem, body, in_query=in_query) if problem.errors else answer)
+            for sent, problem, answer in zip(question.sent, question.problems, targets, strict=True)
+        ],
+        "sources": sources({*_line_sources(lines), *(caution.cited for caution in cautions), *cited}),
+    }
+
+
+def target_answer(scaled: Rescaled, include: frozenset[str]) -> dict[str, Any]:
+    """The figures of one target, without warnings.
+
+    Args:
+        scaled: the formula for the target.
+        include: which of `lines`, `eggs` and `pieces` to show.
+    """
+    answer: dict[str, Any] = without_none(
+        factor=scaled.factor,
+        tins=scaled.target.tins if scaled.target.tin is not None else None,
+        filled_depth_mm=scaled.filled_depth_mm,
+        fill_percent=scaled.fill_percent,
+        **mass_answer(scaled.mass),
+        components=[_component(component, include) for component in scaled.components],
+        rounding_error_percent=scaled.rounding_error_percent,
+    )
+    if EGGS in include:
+        answer["eggs"] = [
+            {"part": eggs.part, **mass_answer(eggs.mass), "counts": [egg_count_answer(count) for count in eggs.counts]}
+            for eggs in scaled.eggs
+        ]
+        answer["whole_egg_batches"] = [_batch(batch) for batch in scaled.whole_egg_batches]
+    return answer
+
+
+def target_warnings(notices: Iterable[Notice], body: job.Job, *, in_query: bool = False) -> list[dict[str, Any]]:
+    """The warnings about one target."""
+    return warnings(_once(notices, body), in_query=in_query)
+
+
+def mass_answer(mass: Mass) -> dict[str, float]:
+    """A mass with its bounds."""
+    grams, low, high = mass
+    return {"grams": grams, "grams_low": low, "grams_high": high}
+
+
+def pieces_answer(pieces: Pieces) -> dict[str, Any]:
+    """The pieces of a dough."""
+    return {
+        "count": pieces.count,
+        "exact_count": pieces.exact,
+        "grams_each": pieces.grams_each,
+        "leftover_grams": pieces.leftover_grams,
+    }
+
+
+def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
+    """Each warning once, with the path of the field that was sent."""
+    placed = (Notice(code=code, message=message, path=as_sent(path, body)) for code, message, path in notices)
+    return list(dict.fromkeys(placed))
+
+
+def _line_sources(lines: Iterable[WeighedLine]) -> Iterator[Cited]:
+    for line in lines:
+        yield from line.cited
+
+
+def _head(sent: job.Target, body: job.Job) -> dict[str, Any]:
+    target = as_json_fragment({}) if not body.targets else orjson.Fragment(sent.model_dump_json(exclude_unset=True))
+    return without_none(label=sent.label, target=target)
+
+
+def _problem(problem: ErrorCollector, body: job.Job, *, in_query: bool) -> dict[str, Any]:
+    place_as_sent(problem.errors, body)
+    return {"problem": domain_problem(problem.errors, in_query=in_query)}
+
+
+def _written_component(component: WeighedComponent) -> dict[str, Any]:
+    return without_none(
+        name=component.component.name,
+        **mass_answer(component.mass),
+        lines=[_written_line(line) for line in component.lines],
+        pieces=None if component.pieces is None else pieces_answer(component.pieces),
+    )
+
+
+def _written_line(weighed: WeighedLine) -> dict[str, Any]:
+    grams, low, high = weighed.mass
+    ingredient = weighed.line.thing.ingredient
+    return without_none(
+        ingredient_id=None if ingredient is None else ingredient.id,
+        grams=grams,
+        grams_low=low,
+        grams_high=high,
+        cited=source_refs(weighed.cited),
+    )
+
+
+def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str, Any]:
+    answer: dict[str, Any] = {
+        "name": component.weighed.component.name,
+        **mass_answer(component.mass),
+        "weigh_grams": component.weigh_grams,
+    }
+    if LINES in include:
+        eggs = EGGS in include
+        answer["lines"] = [_line(line, eggs=eggs) for line in component.lines]
+    if PIECES in include and component.pieces is not None:
+        answer["pieces"] = pieces_answer(component.pieces)
+    return answer
+
+
+def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
+    grams, low, high = scaled.mass
+    line = scaled.weighed.line
+    answer = {
+        "ingredient": line.name,
+        "amount": scaled.amount,
+        "unit": line.quantity.unit.id,
+        "grams": grams,
+        "grams_low": low,
+        "grams_high": high,
+        "weigh_grams": scaled.weigh_grams,
+        "rounding_error_percent": scaled.rounding_error_percent,
+    }
+    if scaled.spoons is not None:
+        answer["spoons"] = _spoons(scaled.spoons)
+    if eggs and scaled.weighed.egg_part is not None:
+        answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
+    return answer
+
+
+def _spoons(spoons: Spoons) -> dict[str, Any]:
+    return {
+        "text": spoons.text,
+        "tablespoons": spoons.tablespoons,
+        "teaspoons": spoons.teaspoons,
+        "tablespoon_unit": spoons.tablespoon.id,
+        "teaspoon_unit": spoons.teaspoon.id,
+        "grams": spoons.grams,
+        "error_percent": spoons.error_percent,
+    }
+
+
+def _batch(batch: WholeEggBatch) -> dict[str, Any]:
+    return without_none(
+        egg_class=batch.egg_class,
+        factor=batch.factor,
+        grams=batch.grams,
+        filled_depth_mm=batch.filled_depth_mm,
+        fill_percent=batch.fill_percent,
+        eggs=[
+            {
+                "part": count.part,
+                "count": count.nearest,
+                "exact_count": count.exact,
+                "error_percent": count.error_percent,
+            }
+            for count in batch.eggs
+        ],
+    )

@@ -1,0 +1,339 @@
+"""From the main job's requests to the domain's formula, targets and bench, with every error at once."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from api.v1.job import schemas as job
+from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
+from api.v1.job.placing import place_as_sent
+from api.v1.shop.schemas import Shop
+from api.v1.tins.reading import read_tin
+from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
+from domain.baking.targets import BakeChange, FormulaBake
+from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError, Path, at_path
+from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
+from domain.formulas.rescaling import Bench, check_work
+from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
+from domain.measures.quantities import parse_quantity
+from domain.measures.units import Measures
+from domain.measures.weighing import Scales
+from domain.things.conversion import Thing
+from domain.things.eggs import EggClass
+from domain.tins.shapes import Tin
+
+LineReader = Callable[[job.Line, EggClass | None, Measures | None], Line]
+WrittenQuantity = str | tuple[str, str]  # a quantity, or an amount and a unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobQuestion:
+    """A job as the domain takes it: the formula in grams, and for each target what is wanted or what is wrong with it.
+
+    `sent` has each target as it was sent, or an empty one for the formula as written.
+    """
+
+    weighed: WeighedFormula
+    sent: tuple[job.Target, ...]
+    targets: tuple[Target | None, ...]
+    problems: tuple[ErrorCollector, ...]
+    bench: Bench
+    bake: FormulaBake | None
+    changes: tuple[BakeChange | None, ...]
+
+
+def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | None = None) -> JobQuestion:
+    """Read the formula, the targets and the bench of a job.
+
+    Args:
+        body: the request.
+        errors: collects the errors that concern the whole job; it may hold some already.
+        line_reader: reads one line of the formula; by default by the names in our own tables only.
+    Returns:
+        The job. An error in a target is in `problems`, in the target's place.
+    Raises:
+        DomainErrors: everything that is wrong with the formula and the bench, and with it that of the targets.
+    """
+    formula_errors = ErrorCollector()
+    formula = read_formula(body.formula, body.measures, formula_errors, line_reader=line_reader or read_line)
+    bake = None
+    if body.formula.bake is not None and body.formula.bake.oven is not None:
+        with formula_errors.at("formula", "bake"):
+            bake = read_formula_bake(body.formula.bake, body.formula.bake.oven)
+    errors.errors += formula_errors.errors
+    bench = _bench(body, formula.egg_class, errors)
+    sent = tuple(body.targets) or (job.Target(),)
+    problems = tuple(ErrorCollector() for _ in sent)
+    targets, changes = list[Target | None](), list[BakeChange | None]()
+    for i, (target, problem) in enumerate(zip(sent, problems, strict=True)):
+        change, wanted = None, None
+        with problem.at("targets", i, "bake"):
+            change = None if target.bake is None else read_changes(target.bake)
+        with problem.at("targets", i):
+            wanted = _target(target, body, formula)
+        targets.append(wanted if not problem.errors else None)
+        changes.append(change)
+    with errors.at():
+        check_work(formula, sent, bench)
+    weighed = None
+    if not formula_errors.errors:
+        with errors.at("formula"):
+            weighed = weigh_formula(formula)
+    if weighed is None or errors.errors:
+        _record_unfitting(formula, targets, errors, problems)
+        errors.errors += [error for problem in problems for error in problem.errors]
+        place_as_sent(errors.errors, body)
+        raise DomainErrors(errors.errors)
+    return JobQuestion(
+        weighed=weighed,
+        sent=sent,
+        targets=tuple(targets),
+        problems=problems,
+        bench=bench,
+        bake=bake,
+        changes=tuple(changes),
+    )
+
+
+def read_line(line: job.Line, egg_class: EggClass | None, measures: Measures | None) -> Line:
+    """A line of a formula, by the names in our own tables."""
+    written = written_quantity(line)
+    return formula_line(line.ingredient, line.packing, line.g_per_ml, egg_class, written, measures, own=line.own)
+
+
+def written_quantity(line: job.Line) -> WrittenQuantity:
+    """The quantity of a line in the form that it was sent in.
+
+    Raises:
+        NeededError: there is none, or half of one.
+        MismatchError: there are two.
+    """
+    if line.quantity is None:
+        if line.amount is None or line.unit is None:
+            missing = "quantity" if line.amount is None and line.unit is None else "unit"
+            path = () if missing == "quantity" else ("amount",) if line.unit is None else ("unit",)
+            raise NeededError("Give `quantity`, or `amount` and `unit`.", path=path, code="quantity_needed")
+        return line.amount, line.unit
+    if line.amount is not None or line.unit is not None:
+        raise MismatchError(
+            "Give `quantity`, or `amount` and `unit`, not both.", path=("quantity",), code="given_twice"
+        )
+    return line.quantity
+
+
+def read_formula(
+    sent: job.Formula,
+    measures: Measures | None,
+    errors: ErrorCollector,
+    at: Path = ("formula",),
+    line_reader: LineReader = read_line,
+) -> Formula:
+    """Read a formula.
+
+    Args:
+        sent: the request's model.
+        measures: whose kitchen measures are meant.
+        errors: collects the errors, those of lines that cannot be weighed included if there are others.
+        at: the formula's path in the request.
+        line_reader: reads one line; by default by the names in our own tables only.
+    Returns:
+        The formula without the lines that could not be read: use it only if there are no errors.
+    """
+    tin, filled_depth_mm, egg_class = None, None, None
+    with errors.at(*at):
+        egg_class = read_egg_class(sent.egg_class, "egg_class")
+    with errors.at(*at):
+        tin = read_either_tin(sent)
+    with errors.at(*at):
+        filled_depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
+    lines, divisions = list[list[Line | None]](), list[Division | None]()
+    for i, component in enumerate(sent.components):
+        read = list[Line | None]()
+        for j, line in enumerate(component.lines):
+            try:
+                read.append(line_reader(line, egg_class, measures))
+            except (DomainError, DomainErrors):
+                read.append(None)
+                with errors.at(*at, "components", i, "lines", j):
+                    raise
+        lines.append(read)
+        division = None
+        with errors.at(*at, "components", i, "pieces"):
+            division = None if component.pieces is None else read_pieces(component.pieces)
+        divisions.append(division)
+    if errors.errors:
+        _record_unweighable(lines, errors, at, egg_class_known=egg_class is not None or sent.egg_class is None)
+    return Formula(
+        name=sent.name,
+        tin=tin,
+        tins=sent.tins,
+        filled_depth_mm=filled_depth_mm,
+        egg_class=egg_class,
+        components=tuple(
+            Component(name=component.name, lines=tuple([line for line in read if line is not None]), pieces=division)
+            for component, read, division in zip(sent.components, lines, divisions, strict=True)
+        ),
+    )
+
+
+def read_either_tin(sent: job.Formula | job.Target) -> Tin | None:
+    """The tin of a formula or target, as text or as data; None if there is none.
+
+    Raises:
+        DomainError: both are given, or the tin cannot be read; the path names the field that was sent.
+    """
+    if sent.tin is not None and sent.tin_shape is not None:
+        raise MismatchError("Give one of `tin` and `tin_shape`.", path=("tin_shape",), code="given_twice")
+    if sent.tin is not None:
+        with at_path("tin"):
+            return read_tin(sent.tin)
+    if sent.tin_shape is not None:
+        with at_path("tin_shape"):
+            return read_tin(sent.tin_shape)
+    return None
+
+
+def bake_loss_percent(target: job.Target, formula: job.Formula, shop: Shop | None) -> float | None:
+    """The bake loss of a target's cuts, or else of the formula's, or else of the shop; None if none says it."""
+    for holder in (target.cuts, formula.cuts, shop):
+        if holder is not None and holder.bake_loss_percent is not None:
+            return holder.bake_loss_percent
+    return None
+
+
+@lru_cache(maxsize=1024)  # a formula is sent many times; its lines keep their weight
+def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of the cache
+    ingredient: str,
+    packing: str | None,
+    g_per_ml: float | None,
+    egg_class: EggClass | None,
+    written: WrittenQuantity,
+    measures: Measures | None,
+    *,
+    own: bool,
+) -> Line:
+    """A line of a formula from the fields of the request."""
+    thing = read_thing(ingredient, packing, g_per_ml, egg_class, own=own)
+    return line_of(ingredient, thing, written, measures)
+
+
+def line_of(
+    name: str, thing: Thing, written: WrittenQuantity, measures: Measures | None, *, shop_good: bool = False
+) -> Line:
+    """A line from its parts, checked; its errors name the fields of the line."""
+    if not isinstance(written, str):
+        quantity = quantity_of(*written, measures)
+        with at_path("unit"):
+            return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
+    with at_path("quantity"):
+        quantity = parse_quantity(written, measures)
+        return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
+
+
+def _record_unweighable(
+    lines: Sequence[Sequence[Line | None]], errors: ErrorCollector, at: Path, *, egg_class_known: bool = True
+) -> None:
+    """Record the lines that cannot be weighed, so that they are reported together with what cannot be read."""
+    unweighable = dict[tuple[Path, str], DomainError]()
+    for i, component_lines in enumerate(lines):
+        for j, line in enumerate(component_lines):
+            if line is None:
+                continue
+            try:
+                _ = line.weight
+            except DomainError as error:
+                placed = place_line_error(error, i, j).within(*at)
+                if egg_class_known or placed.path != (*at, "egg_class"):
+                    unweighable[placed.path, placed.code] = placed
+    errors.errors += unweighable.values()
+
+
+def _record_unfitting(
+    formula: Formula, targets: Sequence[Target | None], errors: ErrorCollector, problems: Sequence[ErrorCollector]
+) -> None:
+    """Record the targets that cannot be answered, except where a field of the formula could not be read anyway."""
+    fit_errors = ErrorCollector()
+    fit_targets(formula, targets, fit_errors)
+    unread = [error.path for error in errors.errors if error.path[:2] != ("formula", "components")]
+    for error in fit_errors.errors:
+        if any(path[: len(error.path)] == error.path[: len(path)] for path in unread):
+            continue
+        if error.path[0] == "targets":
+            problems[int(error.path[1])].errors.append(error)
+        else:
+            errors.errors.append(error)
+
+
+def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
+    errors, tin, depth_mm, pieces, portions = ErrorCollector(), None, None, None, None
+    with errors.at():
+        _check_one_wish(sent)
+    with errors.at():
+        tin = read_either_tin(sent)
+    with errors.at():
+        depth_mm = None if sent.depth == "keep" else read_optional_mm(sent.depth, "depth")
+    with errors.at("pieces"):
+        pieces = None if sent.pieces is None else read_pieces(sent.pieces)
+    with errors.at("portions"):
+        portions = (
+            None
+            if sent.portions is None
+            else _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
+        )
+    errors.raise_if_any()
+    label = sent.label or ""
+    if tin is None and sent.factor is None and sent.grams is None and portions is None:
+        return target_as_written(formula, label, pieces)
+    return Target(
+        label=label,
+        tin=tin,
+        tins=sent.tins,
+        depth_mm=depth_mm,
+        factor=sent.factor,
+        grams=sent.grams,
+        portions=portions,
+        pieces=pieces,
+    )
+
+
+def _check_one_wish(sent: job.Target) -> None:
+    tin = "tin" if sent.tin is not None else "tin_shape" if sent.tin_shape is not None else None
+    others = [name for name in ("factor", "grams", "portions") if getattr(sent, name) is not None]
+    wishes = [*([tin] if tin else []), *others]
+    errors = ErrorCollector()
+    if len(wishes) > 1:
+        message = "Give one of `tin`, `tin_shape`, `factor`, `grams` and `portions`."
+        errors.errors.append(MismatchError(message, path=(wishes[1],), code="given_twice"))
+    if tin is None:
+        errors.errors += [
+            NeededError(f"`{name}` goes with a tin.", path=(name,), code="tin_needed")
+            for name, is_sent in (("depth", sent.depth is not None), ("tins", sent.tins != 1))
+            if is_sent
+        ]
+        if others and sent.cuts is not None:
+            errors.errors.append(NeededError("`cuts` go with a tin.", path=("cuts",), code="tin_needed"))
+    errors.raise_if_any()
+
+
+def _portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+    if loss_percent is None:
+        raise NeededError(
+            "Give bake_loss_percent, in the shop or in cuts: portions are weighed after the oven.",
+            code="bake_loss_needed",
+        )
+    return Portions(count=sent.count, grams_each=sent.grams_each, bake_loss_percent=loss_percent)
+
+
+def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) -> Bench:
+    classes = [own_class] if own_class and not body.available_egg_classes else []
+    for i, name in enumerate(body.available_egg_classes):
+        with errors.at("available_egg_classes", i):
+            if (egg_class := read_egg_class(name)) is not None:
+                classes.append(egg_class)
+    step_g = small_step_g = None
+    with errors.at():
+        step_g = read_grams(body.scale_step, "scale_step")
+    with errors.at():
+        small_step_g = read_grams(body.small_scale_step, "small_scale_step")
+    scales = Scales() if step_g is None or small_step_g is None else Scales(step_g=step_g, small_step_g=small_step_g)
+    return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)

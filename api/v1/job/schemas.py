@@ -1,0 +1,344 @@
+"""The main job: one formula, its targets, and how each is cut, divided and baked; and the parts of its answers.
+
+Every endpoint takes these same types, so an object of one request, or of an answer, fits all others.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from api.v1.eggs.schemas import EggCountAnswer, PartName
+from api.v1.shop.schemas import Shop
+from api.v1.tins.schemas import TinCount, TinObject, TinText
+from api.wire.problems import Problem
+from api.wire.schemas import (
+    WHOLE,
+    AmountText,
+    Answer,
+    Density,
+    EggClassName,
+    IngredientName,
+    Label,
+    MeasuresName,
+    PackingName,
+    QuantityText,
+    Schema,
+    SourceAnswer,
+    SourceRef,
+    UnitName,
+    Warned,
+)
+
+MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
+MAX_CLASSES = 40  # our own limit: there are fewer egg classes
+MAX_PORTIONS, MAX_RINGS = 1_000, 20  # our own limits
+MAX_GRAMS, MAX_FACTOR, MAX_MINUTES = 10_000_000, 10_000, 1_440  # our own limits
+
+Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["Ginger parkin slab"])]
+Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Grams.", examples=[1478])]
+PieceCount = Annotated[int, Field(ge=1, le=100_000, description="How many dough pieces.", examples=[16]), WHOLE]
+PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="How many portions.", examples=[16]), WHOLE]
+Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, description="Minutes.", examples=[48])]
+BakeLoss = Annotated[
+    float,
+    Field(
+        ge=0, lt=95, description="Mass lost in the oven and while cooling, in percent of the raw mix.", examples=[11]
+    ),
+]
+Length = Annotated[
+    str, Field(min_length=1, max_length=80, description="A length with its unit.", examples=["26 mm", "1 1/4 in"])
+]
+SizeText = Annotated[
+    str, Field(min_length=1, max_length=80, description="Length x width with a unit.", examples=["60 x 40 mm"])
+]
+Degrees = Annotated[
+    str, Field(min_length=1, max_length=80, description="A temperature with its unit.", examples=["20 celsius"])
+]
+RingsBy = Annotated[
+    Literal["equal_rings", "equal_pieces", "width"],
+    Field(description="Rings of equal area, portions of equal area, or rings of equal width."),
+]
+ShapeText = Annotated[
+    str,
+    Field(
+        min_length=1, max_length=20, description="Shape of a portion: `square`, or a ratio of sides.", examples=["3:2"]
+    ),
+]
+OvenText = Annotated[
+    str,
+    Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),
+]
+TinMaterial = Annotated[
+    Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
+    Field(description="What the tin is made of."),
+]
+
+
+class Line(Schema):
+    """One ingredient and how much of it: `quantity`, or `amount` and `unit`."""
+
+    ingredient: IngredientName
+    quantity: QuantityText | None = Field(default=None, description="An amount with its unit.")
+    amount: AmountText | None = Field(default=None, description="An amount without its unit; goes with `unit`.")
+    unit: UnitName | None = Field(default=None, description="The unit of `amount`.")
+    packing: PackingName | None = Field(default=None, description="How the cup or spoon was filled.")
+    g_per_ml: Density | None = Field(default=None, description="The caller's own density; it wins over our tables.")
+    own: bool = Field(default=False, description="An ingredient that is in none of our tables.")
+
+
+class Pieces(Schema):
+    """How a dough is divided into pieces, and where the pieces go: one of `count` and `grams_each`."""
+
+    count: PieceCount | None = Field(default=None, description="In all tins of the formula or target together.")
+    grams_each: Grams | None = Field(default=None, description="Mass of one raw piece.")
+    g_per_ml: Density | None = Field(default=None, description="Density of the dough.")
+    start_temperature: Degrees | None = Field(default=None, description="Of the pieces when they go into the oven.")
+    diameter: Length | None = Field(default=None, description="Of one piece; from its mass and density if left out.")
+    drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
+
+
+class Component(Schema):
+    """A part of the formula that is mixed by itself."""
+
+    name: Name
+    lines: list[Line] = Field(min_length=1, max_length=MAX_LINES, description="Its ingredients, in mixing order.")
+    pieces: Pieces | None = Field(default=None, description="If this part is divided into pieces.")
+
+
+class Cuts(Schema):
+    """How the bake is cut: `rows` and `columns`, `portions`, `portion_size`, `portion_grams`, `wedges` or `rings`."""
+
+    rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
+    columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
+    portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
+    portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
+    portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
+    wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
+    rings: list[PortionCount] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=MAX_RINGS,
+        description="Rings of a round: portions in each, from the middle outwards.",
+        examples=[[1, 6, 12]],
+    )
+    rings_by: RingsBy = "equal_rings"
+    ring_width: Length | None = Field(default=None, description="Goes with `rings_by: width`.")
+    portion_shape: ShapeText | None = None
+    trim: Length | None = Field(default=None, description="Cut off all round first.")
+    knife_width: Length | None = Field(default=None, description="Lost at each cut.")
+    longest_side: Length | None = Field(default=None, description="No side of a portion may be longer.")
+    largest_mass: QuantityText | None = Field(default=None, description="No portion may be heavier.", examples=["70 g"])
+    baked_depth: Length | None = Field(default=None, description="Height of the bake; matters where walls slope.")
+    bake_loss_percent: BakeLoss | None = Field(
+        default=None, description="Mass lost in the oven and in cooling, in percent of the raw mix."
+    )
+    slab_grams: Grams | None = Field(
+        default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
+    )
+    drawing: bool = Field(default=False, description="Add an SVG drawing.")
+
+
+class Bake(Schema):
+    """How the bake is done. With a formula it is the bake that works; with a target it is what changes."""
+
+    oven: OvenText | None = None
+    fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
+    minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
+    start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
+    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
+    tin_material: TinMaterial | None = None
+    note: str | None = Field(default=None, max_length=500, description="The caller's own words, returned unchanged.")
+    curve: bool = Field(default=False, description="Add core temperatures over time.")
+    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.")
+
+
+class Formula(Schema):
+    """A recipe as it is written, for the tin it was made in."""
+
+    name: Name
+    tin: TinText | None = None
+    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    tins: TinCount = 1
+    filled_depth: Length | None = Field(default=None, description="Height of the raw mix in the tin.")
+    egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
+    components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
+    bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
+    cuts: Cuts | None = Field(default=None, description="How every target is cut that does not say so itself.")
+
+
+class Portions(Schema):
+    """Portions wanted, by their mass after the oven; the bake loss is that of the cuts."""
+
+    count: Annotated[int, Field(ge=1, le=100_000, description="How many portions.", examples=[24]), WHOLE]
+    grams_each: Grams
+
+
+class Target(Schema):
+    """What is wanted: at most one of a tin, `factor`, `grams` and `portions`; with none, the formula as written."""
+
+    label: Label | None = Field(default=None, description="The caller's name for this target.", examples=["tray"])
+    tin: TinText | None = None
+    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    tins: TinCount = 1
+    depth: Length | None = Field(default=None, description="`keep` (the default), or the height of the raw mix.")
+    factor: float | None = Field(default=None, gt=0, le=MAX_FACTOR, description="Multiply every line by this.")
+    grams: Grams | None = Field(default=None, description="Mass of the raw mix wanted.")
+    portions: Portions | None = Field(
+        default=None, description="Portions wanted; needs the `bake_loss_percent` of the cuts, or of the formula's."
+    )
+    cuts: Cuts | None = None
+    pieces: Pieces | None = Field(default=None, description="How the dough of this target is divided.")
+    bake: Bake | None = Field(default=None, description="What differs from the formula's bake.")
+
+
+class Job(Schema):
+    """A formula, the targets, and what the shop works with. Without targets, the formula as it is written."""
+
+    formula: Formula
+    targets: list[Target] = Field(default=[], max_length=MAX_TARGETS, description="What is wanted.")
+    shop: Shop | None = None
+    measures: MeasuresName | None = None
+    available_egg_classes: list[EggClassName] = Field(
+        default=[], max_length=MAX_CLASSES, description="Egg classes at hand; the formula's own if left out."
+    )
+    scale_step: QuantityText = Field(default="1 g", description="The step of the scale.", examples=["1 g"])
+    small_scale_step: QuantityText = Field(
+        default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
+    )
+
+
+class SpoonsAnswer(Answer):
+    """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
+
+    text: str = Field(examples=["1 tbsp + 1/4 tsp"])
+    tablespoons: int
+    teaspoons: float
+    tablespoon_unit: str
+    teaspoon_unit: str
+    grams: float
+    error_percent: float
+
+
+class WrittenLineAnswer(Answer):
+    """A line of the formula as written, in grams; it stands at the line's own place."""
+
+    ingredient_id: str | None = Field(default=None, description="Left out for an ingredient that is not in our tables.")
+    grams: float
+    grams_low: float
+    grams_high: float
+    cited: list[SourceRef]
+
+
+class ComponentPiecesAnswer(Answer):
+    """The pieces of a dough."""
+
+    count: int = Field(description="Whole pieces that the dough gives.")
+    exact_count: float
+    grams_each: float
+    leftover_grams: float = Field(description="Dough left over.")
+
+
+class WrittenComponentAnswer(Answer):
+    """A component as written, in grams."""
+
+    name: str
+    grams: float
+    grams_low: float
+    grams_high: float
+    lines: list[WrittenLineAnswer]
+    pieces: ComponentPiecesAnswer | None = None
+
+
+class CautionAnswer(Answer):
+    """One of the usual cautions."""
+
+    id: str
+    text: str
+    cited: list[SourceRef]
+
+
+class WrittenAnswer(Answer):
+    """The formula as written, in grams; what belongs to it is said here once, and not with each target."""
+
+    grams: float
+    grams_low: float
+    grams_high: float
+    fill_percent: float | None = None
+    components: list[WrittenComponentAnswer]
+    warnings: list[Warned] = Field(description="About the formula, and so about every target.")
+    cautions: list[CautionAnswer]
+
+
+class LineAnswer(Answer):
+    """A line for a target; its id and sources are those of the line at the same place in `written`."""
+
+    ingredient: str
+    amount: float = Field(description="The line's own amount times the factor.")
+    unit: str = Field(description="The unit that the line is written in.")
+    grams: float
+    grams_low: float
+    grams_high: float
+    weigh_grams: float = Field(description="Rounded to the step of the scale.")
+    rounding_error_percent: float
+    spoons: SpoonsAnswer | None = None
+    eggs: list[EggCountAnswer] | None = Field(
+        default=None, description="For egg lines: the eggs in each class available."
+    )
+
+
+class ComponentAnswer(Answer):
+    """A component for a target."""
+
+    name: str
+    grams: float
+    grams_low: float
+    grams_high: float
+    weigh_grams: float = Field(description="The sum of `weigh_grams` of the lines.")
+    lines: list[LineAnswer] | None = Field(default=None, description="In the order of the formula.")
+    pieces: ComponentPiecesAnswer | None = None
+
+
+class EggTotalAnswer(Answer):
+    """The sum of all lines of one part of the egg."""
+
+    part: PartName
+    grams: float
+    grams_low: float
+    grams_high: float
+    counts: list[EggCountAnswer]
+
+
+class EggBatchCount(Answer):
+    """Eggs of one part in a batch."""
+
+    part: PartName
+    count: int
+    exact_count: float
+    error_percent: float
+
+
+class WholeEggBatchAnswer(Answer):
+    """The nearest batch with a whole number of eggs."""
+
+    egg_class: str
+    factor: float
+    grams: float
+    filled_depth_mm: float | None = None
+    fill_percent: float | None = None
+    eggs: list[EggBatchCount]
+
+
+class TargetHeadAnswer(Answer):
+    """What every answer says of a target; `problem` stands instead of the figures if it cannot be answered."""
+
+    label: str | None = None
+    target: Target = Field(description="As sent; it goes back unchanged.")
+    problem: Problem | None = Field(default=None, description="Why this target has no answer.")
+
+
+class JobAnswer(Answer):
+    """The formula as sent and as written, and every source that is cited."""
+
+    formula: Formula = Field(description="As sent; it goes back unchanged.")
+    written: WrittenAnswer
+    sources: list[SourceAnswer] = Field(description="Every source that is cited in the answer, and no other.")

@@ -1,0 +1,147 @@
+"""What a formula is rescaled to: tins, a factor, a mass, portions, or nothing but the formula as written."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from domain.errors import ErrorCollector, NeededError, at_arguments
+from domain.formulas.formula import Division, Formula, above_zero
+from domain.notices import Notice
+from domain.tins.geometry import fill_of, tin_factor, volume_ml
+from domain.tins.shapes import Tin, walls_of
+from domain.tins.text import tin_notices
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Portions:
+    """A number of portions of `grams_each` after the oven, where the mix loses `bake_loss_percent`."""
+
+    count: int
+    grams_each: float
+    bake_loss_percent: float
+
+    def __post_init__(self) -> None:
+        """Reject figures that are not above 0."""
+        above_zero(count=self.count, grams_each=self.grams_each)
+
+    @property
+    def mix_g(self) -> float:
+        """The raw mix that leaves this much after the oven: count × grams_each / (1 - loss).
+
+        >>> Portions(count=30, grams_each=70.0, bake_loss_percent=12.5).mix_g
+        2400.0
+        """
+        return self.count * self.grams_each / (1 - self.bake_loss_percent / 100)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """What to rescale to: a factor, a mass in grams, portions, `tins` tins, or the formula `as_written`.
+
+    Tins are filled to `depth_mm`, or as deep as the formula's own tin if that is None. `pieces` is how the dough of
+    this target is divided, instead of the formula's own division.
+    """
+
+    label: str
+    tin: Tin | None = None
+    tins: int = 1
+    depth_mm: float | None = None
+    factor: float | None = None
+    grams: float | None = None
+    portions: Portions | None = None
+    pieces: Division | None = None
+    as_written: bool = False
+
+    def __post_init__(self) -> None:
+        """Reject figures that are not above 0."""
+        above_zero(tins=self.tins, depth=self.depth_mm, factor=self.factor, grams=self.grams)
+
+    @property
+    def mix_g(self) -> float | None:
+        """The raw mix wanted, if it is given as a mass."""
+        return self.grams if self.portions is None else self.portions.mix_g
+
+
+def target_as_written(formula: Formula, label: str = "", pieces: Division | None = None) -> Target:
+    """The target that is the formula itself, in its own tins and as deep as it is written.
+
+    Args:
+        formula: as written.
+        label: the caller's name for the target.
+        pieces: how its dough is divided, if not as the formula says.
+    Returns:
+        The target, with the factor 1.
+    """
+    return Target(label=label, tin=formula.tin, tins=formula.tins, pieces=pieces, as_written=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """The factor of a target, and how far the batter fills its tins."""
+
+    factor: float
+    filled_depth_mm: float | None = None
+    fill_percent: float | None = None
+    notices: tuple[Notice, ...] = ()
+
+
+def fit_targets(formula: Formula, targets: Sequence[Target | None], errors: ErrorCollector) -> list[Fit | None]:
+    """The factor of each target, as far as it does not depend on what the formula weighs.
+
+    Args:
+        formula: as written; its lines are not used.
+        targets: what to rescale to; None for a target that is not to be answered.
+        errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`. An error
+            about the formula is recorded once, not once for each target.
+    Returns:
+        One entry for each target, in order; None for a target that cannot be answered. The factor of a target in
+        grams is still unknown, and 1 here.
+    """
+    own_errors, fits = ErrorCollector(), list[Fit | None]()
+    for i, target in enumerate(targets):
+        fit = None
+        with own_errors.at():
+            fit = None if target is None else _fit(formula, target, i)
+        fits.append(fit)
+    errors.errors += {(error.path, error.code): error for error in own_errors.errors}.values()
+    return fits
+
+
+def _fit(formula: Formula, target: Target, index: int) -> Fit:
+    if target.factor is not None:
+        return Fit(factor=target.factor)
+    if target.mix_g is not None:
+        return Fit(factor=1.0)
+    if target.as_written:
+        return _fit_as_written(formula)
+    place = ("targets", index)
+    if target.tin is None:
+        raise NeededError("Give one of tin, factor, grams or portions.", path=place, code="target_needed")
+    if formula.tin is None:
+        message = "To fill another tin, the formula's own tin is needed: give formula.tin."
+        raise NeededError(message, path=("formula", "tin"), code="tin_needed")
+    with at_arguments(
+        have=("formula", "tin"),
+        filled_depth=("formula", "filled_depth"),
+        want=(*place, "tin"),
+        depth=(*place, "depth"),
+        want_depth=(*place, "depth"),
+    ):
+        fit = tin_factor(
+            formula.tin,
+            target.tin,
+            have_tins=formula.tins,
+            want_tins=target.tins,
+            filled_depth_mm=formula.filled_depth_mm,
+            want_depth_mm=target.depth_mm,
+        )
+    notices = (*tin_notices(target.tin), *fit.notices)
+    return Fit(factor=fit.factor, filled_depth_mm=fit.filled_depth_mm, fill_percent=fit.fill_percent, notices=notices)
+
+
+def _fit_as_written(formula: Formula) -> Fit:
+    walls = None if formula.tin is None else walls_of(formula.tin)
+    if formula.tin is None or walls is None or formula.filled_depth_mm is None:
+        return Fit(factor=1.0)
+    # The warnings about this tin and its fill are the formula's own.
+    percent, _ = fill_of(formula.tin, volume_ml(walls, formula.filled_depth_mm), formula.filled_depth_mm)
+    return Fit(factor=1.0, filled_depth_mm=formula.filled_depth_mm, fill_percent=percent)
