@@ -151,7 +151,7 @@ def test_a_line_may_have_its_own_density_or_be_an_own_ingredient(call: Call, for
 def test_a_missing_filled_depth_is_reported_once(call: Call, formula: dict[str, Any]) -> None:
     del formula["filled_depth"]
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
-    request = {"formula": formula, "targets": [{"tin": tapered}, {"tin": tapered}]}
+    request = {"formula": formula, "targets": [{"tin_shape": tapered}, {"tin_shape": tapered}]}
     answer = call("POST", "/v1/rescale", json=request)
     assert answer.status_code == 422
     assert [(e["pointer"], e["code"]) for e in answer.json()["errors"]] == [

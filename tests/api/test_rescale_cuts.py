@@ -41,9 +41,9 @@ def test_errors_and_warnings_name_the_field(call: Call, formula: dict[str, Any])
     problem = rescaled(call, formula | {"tin": "square 20 x 5 cm"}, bad, muffins)
     assert [error["pointer"] for error in problem["errors"]] == ["/targets/0/cuts/wedges", "/targets/1/tin"]
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
-    [target] = rescaled(call, formula, {"tin": tapered, "cuts": {"wedges": 8, "trim": "2 mm"}})["targets"]
+    [target] = rescaled(call, formula, {"tin_shape": tapered, "cuts": {"wedges": 8, "trim": "2 mm"}})["targets"]
     pointers = [warning["pointer"] for warning in target["cuts"]["warnings"]]
-    assert pointers == ["/targets/0/tin", "/targets/0/cuts/trim"]
+    assert pointers == ["/targets/0/tin_shape", "/targets/0/cuts/trim"]
 
 
 def test_cuts_need_a_tin(call: Call, formula: dict[str, Any]) -> None:

@@ -5,9 +5,8 @@ from dataclasses import dataclass, replace
 from api.v1.bake.schemas import BakeRequest, FormulaBakeIn, PiecesInBatter, ReferenceBakeIn, TargetBakeIn
 from api.v1.oven.reading import read_setting
 from api.v1.oven.schemas import OvenRequest
-from api.v1.tins.reading import read_tin
-from api.wire.reading import read_length_mm, read_quantity
-from api.wire.schemas import QuantityObject
+from api.v1.tins.reading import read_tin_of, tin_field
+from api.wire.reading import read_length_mm
 from domain.baking.bodies import same_depth
 from domain.baking.cases import (
     DOUGH_G_PER_ML,
@@ -132,10 +131,10 @@ def read_oven_in(given: str | OvenRequest, fan: bool | None) -> Oven:  # noqa: F
         return parse_oven(given, fan=bool(fan))
 
 
-def read_celsius(given: str | QuantityObject, field: str) -> float:
+def read_celsius(given: str, field: str) -> float:
     """A temperature in °C."""
     with at_path(field):
-        quantity = parse_degrees(given) if isinstance(given, str) else read_quantity(given)
+        quantity = parse_degrees(given)
         expect(quantity.unit, "temperature")
         return float(convert_temperature(quantity, UNITS["celsius"]).amount)
 
@@ -144,8 +143,8 @@ def _read_side(given: ReferenceBakeIn | TargetBakeIn, defaults: _Side, errors: E
     """Read the fields that are given, take the others from *defaults*, and check each by itself."""
     tin, filled_depth_mm, oven, start_c, pieces = None, None, None, None, None
     errors_before = len(errors.errors)
-    with errors.at(name, "tin"):
-        tin = read_tin(given.tin)
+    with errors.at(name):
+        tin = read_tin_of(given.tin, given.tin_shape, "tin")
     with errors.at(name):
         oven = _oven(given, defaults.oven)
     with errors.at(name):
@@ -167,7 +166,7 @@ def _read_side(given: ReferenceBakeIn | TargetBakeIn, defaults: _Side, errors: E
     material, bake = _material(given.tin_material, defaults.material), None
     readable = len(errors.errors) == errors_before
     if readable and tin is not None and filled_depth_mm is not None and oven is not None and start_c is not None:
-        with errors.at(name):
+        with errors.at(name), at_arguments(tin=(tin_field(given.tin_shape, "tin"),)):
             bake = Bake(
                 tin=tin, filled_depth_mm=filled_depth_mm, oven=oven, start_c=start_c, material=material, pieces=pieces
             )

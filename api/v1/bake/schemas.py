@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field, Tag, model_validator
 
 from api.v1.oven.schemas import OvenRequest, SettingText
-from api.v1.tins.schemas import TinIn
+from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     FIRST_THAT_FITS,
     OBJECT_TAG,
@@ -13,7 +13,7 @@ from api.wire.schemas import (
     WHOLE,
     Answer,
     Density,
-    Quantity,
+    QuantityText,
     Schema,
     SourceAnswer,
     SourceRef,
@@ -33,7 +33,7 @@ SiblingFan = Annotated[
     bool | None,
     Field(description="Whether the setting is that of a fan oven. For a setting given as text.", examples=[True]),
 ]
-Temperature = Annotated[Quantity, Field(description="A temperature, such as `5 celsius`.")]
+Temperature = Annotated[QuantityText, Field(description="A temperature, such as `5 celsius`.")]
 type MaterialName = Annotated[
     Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
     Field(description="What the tin is made of. It matters only if the reference and the target differ."),
@@ -44,7 +44,7 @@ Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, examples=[45])]
 class PiecesInBatter(Schema):
     """Dough pieces set inside a batter, as balls of one size. Give `diameter` or `grams_each`."""
 
-    diameter: Quantity | None = None
+    diameter: QuantityText | None = None
     grams_each: float | None = Field(default=None, gt=0, le=5_000)
     g_per_ml: Density | None = Field(
         default=None, description="Density of the dough. Default: 1.2, our own assumption."
@@ -67,8 +67,9 @@ class PiecesInBatter(Schema):
 class ReferenceBakeIn(Schema):
     """A bake that works: the reference for the estimate."""
 
-    tin: TinIn
-    filled_depth: Quantity = Field(description="Height of the raw batter in the tin.")
+    tin: TinText | None = None
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    filled_depth: QuantityText = Field(description="Height of the raw batter in the tin.")
     oven: OvenIn
     fan: SiblingFan = None
     minutes: Minutes
@@ -85,8 +86,9 @@ class ReferenceBakeIn(Schema):
 class TargetBakeIn(Schema):
     """The bake to estimate. Fields that are left out are as in the reference."""
 
-    tin: TinIn
-    filled_depth: Quantity | None = None
+    tin: TinText | None = None
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    filled_depth: QuantityText | None = None
     oven: OvenIn | None = None
     fan: SiblingFan = None
     start_temperature: Temperature | None = None

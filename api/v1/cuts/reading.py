@@ -10,11 +10,10 @@ from api.v1.cuts.schemas import (
     CutsRequest,
     CutWishIn,
     RingsIn,
-    SizeIn,
     TargetCutsIn,
 )
-from api.v1.tins.reading import read_tin
-from api.wire.reading import read_grams, read_length_mm, read_optional_mm
+from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
+from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.layouts import (
@@ -33,7 +32,7 @@ from domain.cutting.layouts import (
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.text import parse_aspect, parse_size
 from domain.cutting.tin_slabs import check_baked_depth, slab_of
-from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_path
+from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_arguments, at_path
 from domain.notices import Notice
 from domain.tins.shapes import Tin
 from domain.tins.text import tin_notices
@@ -110,7 +109,7 @@ def read_tins(request: CutsRequest) -> list[CutQuestion | TinErrors]:
         DomainErrors: an error in what the tins share; the errors of the tins are included.
     """
     errors = ErrorCollector()
-    if request.tin is not None or request.slab is not None:
+    if request.tin is not None or request.tin_shape is not None or request.slab is not None:
         errors.errors.append(MismatchError("Give tins, or one tin or slab.", path=("tins",), code="given-twice"))
     # These two stand in until they are read; if that fails, the whole request is refused.
     wish: Wish = CountWish(pieces=1)
@@ -129,7 +128,7 @@ def read_tins(request: CutsRequest) -> list[CutQuestion | TinErrors]:
 
 
 def read_target_cuts(
-    cuts: TargetCutsIn, tin: Tin, mix_g: float | None, *, label: str | None, path: Path
+    cuts: TargetCutsIn, tin: Tin, mix_g: float | None, *, label: str | None, path: Path, tin_name: str = "tin"
 ) -> CutQuestion:
     """Read the cuts of one target of `/v1/rescale`.
 
@@ -139,6 +138,7 @@ def read_target_cuts(
         mix_g: mass of the mix in one tin; None if it is not known.
         label: the target's label.
         path: where the target is in the request.
+        tin_name: the target's field that holds the tin.
     Returns:
         The question; its warnings have their place in the request.
     Raises:
@@ -149,7 +149,8 @@ def read_target_cuts(
         with at_path("cuts"):
             depth_mm = read_optional_mm(cuts.baked_depth, "baked_depth")
             check_baked_depth(tin, depth_mm)
-        slab, notices = slab_of(tin, depth_mm)
+        with at_arguments(tin=(tin_name,)):
+            slab, notices = slab_of(tin, depth_mm)
     with errors.at(*path, "cuts"):
         wish = read_wish(cuts)
     if cuts.bake_loss_percent is not None and mix_g is not None:
@@ -161,7 +162,7 @@ def read_target_cuts(
         slab=slab,
         wish=wish,
         cutting=cutting,
-        notices=tuple(notice.within(*path) for notice in notices),
+        notices=tuple(notice.within(*path) for notice in at_tin_field(notices, tin_name)),
         label=label,
         drawing=cuts.drawing,
         path=(*path, "cuts"),
@@ -184,18 +185,10 @@ def read_wish(request: CutWishIn | CutsQuery) -> Wish:
     return wish
 
 
-def read_size_mm(size: str | SizeIn, field: str) -> tuple[float, float]:
-    """Read a length and a width in millimetres, from either form."""
+def read_size_mm(size: str, field: str) -> tuple[float, float]:
+    """Read a length and a width in millimetres."""
     with at_path(field):
-        if isinstance(size, str):
-            return parse_size(size)
-        errors = ErrorCollector()
-        with errors.at():
-            length_mm = read_length_mm(size.length, "length")
-        with errors.at():
-            width_mm = read_length_mm(size.width, "width")
-        errors.raise_if_any()
-        return length_mm, width_mm
+        return parse_size(size)
 
 
 def read_cutting(request: CutMethodIn | CutsQuery, slab_g: float | None) -> Cutting:
@@ -265,16 +258,18 @@ def _read_tin(
 
 
 def _slab(request: CutSlabIn | CutsQuery, depth_mm: float | None) -> tuple[Slab, tuple[Notice, ...]]:
-    if request.slab is not None and request.tin is None:
+    tin_shape = request.tin_shape if isinstance(request, CutSlabIn) else None
+    has_tin = request.tin is not None or tin_shape is not None
+    if request.slab is not None and not has_tin:
         length_mm, width_mm = read_size_mm(request.slab, "slab")
         with at_path("slab"):
             return RectangleSlab(length_mm=length_mm, width_mm=width_mm), ()
-    if request.tin is None or request.slab is not None:
+    if not has_tin or request.slab is not None:
         raise NeededError("Give one of tin and slab.", path=("tin",), candidates=("tin", "slab"), code="slab-needed")
-    with at_path("tin"):
-        tin = read_tin(request.tin)
-    slab, notices = slab_of(tin, depth_mm)
-    return slab, (*(notice.within("tin") for notice in tin_notices(tin)), *notices)
+    tin, field = read_tin_of(request.tin, tin_shape, "tin"), tin_field(tin_shape, "tin")
+    with at_arguments(tin=(field,)):
+        slab, notices = slab_of(tin, depth_mm)
+    return slab, (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
 
 
 def _wish(request: CutWishIn | CutsQuery, aspect: float) -> Wish:
@@ -297,14 +292,13 @@ def _wish(request: CutWishIn | CutsQuery, aspect: float) -> Wish:
     return _rings_of_query(request) if isinstance(request, CutsQuery) else _rings_of_body(request)
 
 
-def _size_wish(piece: str | SizeIn) -> SizeWish:
+def _size_wish(piece: str) -> SizeWish:
     length_mm, width_mm = read_size_mm(piece, "piece")
     with at_path("piece"):
         try:
             return SizeWish(length_mm=length_mm, width_mm=width_mm)
         except DomainError as error:
-            if isinstance(piece, str):
-                error.path = ()  # a text has no fields to point at
+            error.path = ()  # text has no fields to point at
             raise
 
 

@@ -2,18 +2,14 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, Tag
+from pydantic import Field
 
-from api.v1.tins.schemas import TinIn, TinText
+from api.v1.tins.schemas import TinShape, TinText
 from api.wire.problems import Problem
 from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    OBJECT_TAG,
-    TEXT_TAG,
     WHOLE,
     Answer,
     Label,
-    Quantity,
     QuantityText,
     Query,
     Schema,
@@ -74,20 +70,6 @@ RingsBy = Annotated[
 ]
 
 
-class SizeIn(Schema):
-    """A length and a width."""
-
-    length: Quantity
-    width: Quantity
-
-
-type Size = Annotated[
-    Annotated[SizeIn, Tag(OBJECT_TAG)] | Annotated[SizeText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A length and a width, as an object or as text: `30 x 20 cm`."),
-]
-
-
 class RingsIn(Schema):
     """Concentric rings of a round slab. With `by: width`, each ring but the middle is `width` wide."""
 
@@ -98,14 +80,14 @@ class RingsIn(Schema):
         examples=[[1, 6, 12]],
     )
     by: RingsBy = "equal_rings"
-    width: Quantity | None = Field(default=None, description="Width of each ring but the middle, with `by: width`.")
+    width: QuantityText | None = Field(default=None, description="Width of each ring but the middle, with `by: width`.")
 
 
 class CutLimitIn(Schema):
     """Limits that no piece may exceed. A piece that is exactly as long or as heavy as a limit keeps it."""
 
-    longest_side: Quantity | None = Field(default=None, description="No side of a piece is longer.")
-    largest_mass: Quantity | None = Field(
+    longest_side: QuantityText | None = Field(default=None, description="No side of a piece is longer.")
+    largest_mass: QuantityText | None = Field(
         default=None, description="No piece is heavier; the mass of the slab must be known."
     )
 
@@ -119,7 +101,7 @@ class CutWishIn(Schema):
     shape: ShapeText | None = Field(
         default=None, description="Shape of a piece, with `pieces` or `piece_grams`; square if it is left out."
     )
-    piece: Size | None = Field(
+    piece: SizeText | None = Field(
         default=None, description="Size of a piece; the slab is cut into as many whole pieces as possible."
     )
     piece_grams: PieceGrams | None = None
@@ -130,10 +112,10 @@ class CutWishIn(Schema):
 class CutMethodIn(Schema):
     """How the slab is cut, whatever it is divided into."""
 
-    trim: Quantity | None = Field(
+    trim: QuantityText | None = Field(
         default=None, description="Width cut off all round first, the knife's width included."
     )
-    knife_width: Quantity | None = Field(default=None, description="Width lost at each cut.")
+    knife_width: QuantityText | None = Field(default=None, description="Width lost at each cut.")
     limit: CutLimitIn | None = Field(default=None, description="Limits that no piece may exceed.")
     drawing: bool = Field(default=False, description="Whether to add an SVG drawing to each layout.")
 
@@ -141,9 +123,10 @@ class CutMethodIn(Schema):
 class CutSlabIn(CutWishIn):
     """One slab: a tin, or the slab's own length and width, with its mass if it is known and how to divide it."""
 
-    tin: TinIn | None = Field(default=None, description="The tin that the slab was baked in.")
-    slab: Size | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
-    baked_depth: Quantity | None = Field(
+    tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
+    baked_depth: QuantityText | None = Field(
         default=None,
         description="Baked height. For tins with sloping walls, the cut face is measured at this height.",
     )
@@ -171,7 +154,7 @@ class TargetCutsIn(CutWishIn, CutMethodIn):
         default=None,
         description="Mass lost in the oven and in cooling, percent of the mix. Without it, pieces have no mass.",
     )
-    baked_depth: Quantity | None = Field(
+    baked_depth: QuantityText | None = Field(
         default=None, description="Baked height. For tins with sloping walls, the cut face is measured at this height."
     )
 

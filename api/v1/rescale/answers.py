@@ -11,8 +11,8 @@ from api.v1.cuts.reading import read_target_cuts
 from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.reading import record_cut_errors
 from api.v1.rescale.schemas import FormulaIn, TargetIn
+from api.v1.tins.reading import tin_field
 from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
-from api.wire.schemas import Schema
 from domain.baking.targets import FormulaBake, bake_targets
 from domain.baking.window import assumed_figures
 from domain.cutting.budget import CutBudget
@@ -91,8 +91,14 @@ def cuts_answers(
             if result is None:
                 record_cut_errors(target, None, i, errors)
             elif target.cuts is not None and result.target.tin is not None:
-                tin, path = result.target.tin, ("targets", i)
-                question = read_target_cuts(target.cuts, tin, result.grams_per_tin, label=target.label, path=path)
+                question = read_target_cuts(
+                    target.cuts,
+                    result.target.tin,
+                    result.grams_per_tin,
+                    label=target.label,
+                    path=("targets", i),
+                    tin_name=tin_field(target.tin_shape, "tin"),
+                )
                 answer = question_answer(question, budget)
         answers.append(answer)
     return answers
@@ -118,11 +124,11 @@ def _formula(
 def _target(
     scaled: Rescaled, target: TargetIn, written: Written, formula_warnings: list[orjson.Fragment]
 ) -> dict[str, Any]:
-    tin = target.tin.model_dump(exclude_none=True) if isinstance(target.tin, Schema) else target.tin
     return without_none(
         label=target.label,
-        tin=tin,
-        tins=target.tins if tin is not None else None,
+        tin=target.tin,
+        tin_shape=None if target.tin_shape is None else target.tin_shape.model_dump(exclude_none=True),
+        tins=None if scaled.target.tin is None else target.tins,
         factor=scaled.factor,
         filled_depth_mm=scaled.filled_depth_mm,
         fill_percent=scaled.fill_percent,

@@ -7,8 +7,8 @@ from functools import lru_cache
 from api.v1.bake.reading import read_formula_bake
 from api.v1.cuts.reading import read_cutting, read_target_cuts, read_wish
 from api.v1.rescale.schemas import DivisionIn, FormulaIn, LineIn, RescaleRequest, TargetIn
-from api.v1.tins.reading import read_tin
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
+from api.v1.tins.reading import read_optional_tin_of, tin_field
+from api.wire.reading import read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import FormulaBake
 from domain.errors import DomainError, DomainErrors, ErrorCollector, Path, at_path
 from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
@@ -94,7 +94,8 @@ def record_cut_errors(target: TargetIn, tin: Tin | None, index: int, errors: Err
         return
     if tin is not None:
         with errors.at():
-            read_target_cuts(target.cuts, tin, None, label=None, path=("targets", index))
+            field = tin_field(target.tin_shape, "tin")
+            read_target_cuts(target.cuts, tin, None, label=None, path=("targets", index), tin_name=field)
         return
     with errors.at("targets", index, "cuts"):
         read_wish(target.cuts)
@@ -104,9 +105,9 @@ def record_cut_errors(target: TargetIn, tin: Tin | None, index: int, errors: Err
 
 def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measures | None) -> Line:
     """A line of a formula, by the names in our own tables."""
-    quantity = given.quantity
-    written = quantity if isinstance(quantity, str) else (quantity["amount"], quantity["unit"])
-    return formula_line(given.ingredient, given.packing, given.g_per_ml, egg_class, written, measures, own=given.own)
+    return formula_line(
+        given.ingredient, given.packing, given.g_per_ml, egg_class, given.quantity, measures, own=given.own
+    )
 
 
 def read_formula(
@@ -130,8 +131,8 @@ def read_formula(
     tin, filled_depth_mm, egg_class = None, None, None
     with errors.at(*at):
         egg_class = read_egg_class(given.egg_class, "egg_class")
-    with errors.at(*at, "tin"):
-        tin = None if given.tin is None else read_tin(given.tin)
+    with errors.at(*at):
+        tin = read_optional_tin_of(given.tin, given.tin_shape, "tin")
     with errors.at(*at):
         filled_depth_mm = read_optional_mm(given.filled_depth, "filled_depth")
     lines = list[list[Line | None]]()
@@ -170,7 +171,7 @@ def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of 
     packing: str | None,
     g_per_ml: float | None,
     egg_class: EggClass | None,
-    written: str | tuple[str | float, str],
+    written: str,
     measures: Measures | None,
     *,
     own: bool,
@@ -183,14 +184,14 @@ def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of 
 def line_of(
     name: str,
     thing: Thing,
-    written: str | tuple[str | float, str],
+    written: str,
     measures: Measures | None,
     *,
     shop_good: bool = False,
 ) -> Line:
     """A line from its parts, checked."""
     with at_path("quantity"):
-        quantity = parse_quantity(written, measures) if isinstance(written, str) else quantity_of(*written, measures)
+        quantity = parse_quantity(written, measures)
         return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
 
 
@@ -231,8 +232,8 @@ def _record_unfitting(formula: Formula, targets: Sequence[Target], errors: Error
 def _target(given: TargetIn, index: int, errors: ErrorCollector) -> Target:
     tin: Tin | None = None
     depth_mm = None
-    with errors.at("targets", index, "tin"):
-        tin = None if given.tin is None else read_tin(given.tin)
+    with errors.at("targets", index):
+        tin = read_optional_tin_of(given.tin, given.tin_shape, "tin")
     with errors.at("targets", index):
         depth_mm = None if given.depth == "keep" else read_optional_mm(given.depth, "depth")
     return Target(

@@ -8,7 +8,7 @@ from api.v1.bake.schemas import FormulaBakeIn, TargetBakeAnswer
 from api.v1.cuts.schemas import CutsAnswer, TargetCutsIn
 from api.v1.eggs.schemas import EggCountAnswer, PartName
 from api.v1.shop.schemas import OwnIngredients
-from api.v1.tins.schemas import TinCount, TinIn
+from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.schemas import (
     WHOLE,
     Answer,
@@ -18,8 +18,8 @@ from api.wire.schemas import (
     Label,
     MeasuresName,
     PackingName,
-    Quantity,
     QuantityAnswer,
+    QuantityText,
     Schema,
     SourceAnswer,
     SourceRef,
@@ -35,7 +35,7 @@ class LineIn(Schema):
     """One ingredient with its amount."""
 
     ingredient: IngredientName
-    quantity: Quantity
+    quantity: QuantityText
     packing: PackingName | None = None
     g_per_ml: Density | None = None
     own: bool = Field(
@@ -68,9 +68,10 @@ class FormulaIn(Schema):
     """A recipe as written, for the tin it was made in."""
 
     name: Name
-    tin: TinIn | None = Field(default=None, description="Required if a target is a tin.")
+    tin: TinText | None = Field(default=None, description="Required if a target is a tin.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
-    filled_depth: Quantity | None = Field(default=None, description="Depth of the raw mix in the tin.")
+    filled_depth: QuantityText | None = Field(default=None, description="Depth of the raw mix in the tin.")
     egg_class: EggClassName | None = Field(default=None, description="Required if eggs are counted.")
     components: list[ComponentIn] = Field(min_length=1, max_length=MAX_COMPONENTS)
     bake: FormulaBakeIn | None = Field(
@@ -82,18 +83,24 @@ class TargetIn(Schema):
     """What to rescale to. Give one of a tin, a factor, or grams of mix."""
 
     label: Label | None = None
-    tin: TinIn | None = None
+    tin: TinText | None = None
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
-    depth: Quantity | None = Field(default=None, description="For a tin: its filled depth, or `keep` (the default).")
+    depth: QuantityText | None = Field(
+        default=None, description="For a tin: its filled depth, or `keep` (the default)."
+    )
     factor: float | None = Field(default=None, gt=0, le=10_000)
     grams: float | None = Field(default=None, gt=0, le=10_000_000, description="Total mass of the mix.")
     cuts: TargetCutsIn | None = Field(default=None, description="How to cut the slab that one tin gives.")
 
     @model_validator(mode="after")
     def _one_of_three(self) -> "TargetIn":
-        if sum(wish is not None for wish in (self.tin, self.factor, self.grams)) != 1:
+        tin = self.tin if self.tin_shape is None else self.tin_shape
+        if self.tin is not None and self.tin_shape is not None:
+            raise ValueError("give one of tin and tin_shape")
+        if sum(wish is not None for wish in (tin, self.factor, self.grams)) != 1:
             raise ValueError("give one of tin, factor and grams")
-        if self.tin is None and (self.depth is not None or self.tins != 1 or self.cuts is not None):
+        if tin is None and (self.depth is not None or self.tins != 1 or self.cuts is not None):
             raise ValueError("depth, tins and cuts go with a tin")
         return self
 
@@ -110,8 +117,8 @@ class RescaleRequest(Schema):
     own_ingredients: OwnIngredients = Field(
         default=[], description="The shop's own ingredients. They take precedence over the shop file."
     )
-    scale_step: Quantity = Field(default="1 g", description="The smallest step of the scale.")
-    small_step: Quantity = Field(default="0.1 g", description="The step of the scale for lines under 10 g.")
+    scale_step: QuantityText = Field(default="1 g", description="The smallest step of the scale.")
+    small_step: QuantityText = Field(default="0.1 g", description="The step of the scale for lines under 10 g.")
 
 
 class SpoonsAnswer(Answer):
@@ -238,7 +245,8 @@ class TargetAnswer(Answer):
     """The formula for one target."""
 
     label: str | None = None
-    tin: TinIn | None = Field(default=None, description="As in the request.")
+    tin: TinText | None = Field(default=None, description="As in the request.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: int | None = None
     factor: float
     filled_depth_mm: float | None = None

@@ -214,8 +214,7 @@ def read_shop_line(line: LineIn, good: Good | None, egg_class: EggClass | None, 
     ingredient = good.ingredient.id if good.ingredient is not None else None
     density = line.g_per_ml if line.g_per_ml is not None or good.g_per_ml is None else float(good.g_per_ml)
     thing = read_thing(ingredient, line.packing, density, egg_class)
-    written = line.quantity if isinstance(line.quantity, str) else (line.quantity["amount"], line.quantity["unit"])
-    shop_line = line_of(line.ingredient, thing, written, measures, shop_good=True)
+    shop_line = line_of(line.ingredient, thing, line.quantity, measures, shop_good=True)
     quantity = by_mass(good, shop_line.quantity)
     if quantity is shop_line.quantity:
         return shop_line
