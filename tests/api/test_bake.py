@@ -125,14 +125,19 @@ def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
         ({"pieces": {"grams_each": 40, "count": 900}}, "out-of-range", "/target/pieces/count"),
         ({"pieces": {"count": 9}}, "value-error", "/target/pieces"),
         ({"pieces": {"diameter": "200 cm"}}, "out-of-range", "/target/pieces/diameter"),
-        ({"tin": {"shape": "measured", "volume": "900 ml"}}, "shape-needed", "/target/tin/base_area"),
+        (
+            {"tin": None, "tin_shape": {"shape": "measured", "volume": "900 ml"}},
+            "shape-needed",
+            "/target/tin_shape/base_area",
+        ),
         ({"tin": "cavities 12 x 80 ml", "filled_depth": "6 cm"}, "too-deep-for-cavity", "/target/filled_depth"),
         ({"tin_material": "wood"}, "literal-error", "/target/tin_material"),
         ({"minutes": 3}, "extra-forbidden", "/target/minutes"),
     ],
 )
 def test_an_error_names_the_field(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
-    answer = call("POST", "/v1/bake", json={"reference": PARKIN, "target": {"tin": PARKIN["tin"]} | target})
+    tin = {} if "tin_shape" in target else {"tin": PARKIN["tin"]}
+    answer = call("POST", "/v1/bake", json={"reference": PARKIN, "target": tin | target})
     assert answer.status_code == 422
     error = answer.json()["errors"][0]
     assert (error["code"], error["pointer"]) == (code, pointer)
@@ -227,7 +232,7 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
         {"tin": "square 20 x 5 cm"},
         {"tin": "square 20 x 5 cm", "depth": "40 mm"},
         {"factor": 2},
-        {"tin": {"shape": "measured", "volume": "2 l"}},
+        {"tin_shape": {"shape": "measured", "volume": "2 l"}},
     ]
     answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": targets, "available_eggs": ["eu_m"]})
     assert answer.status_code == 200, answer.text

@@ -265,9 +265,10 @@ def test_an_alternative_of_wedges_is_answered_as_offered(call: Call, params: dic
 
 
 def test_searches_that_end_in_an_error_use_up_the_budget(call: Call) -> None:
-    slow = {"tins": [{"tin": f"octagon {1_700 + i} x 50 mm"} for i in range(50)], "portion_size": "45 x 45 mm"}
-    errors = [tin["problem"]["errors"][0] for tin in fits(call("POST", "/v1/cuts", json=slow))["tins"]]
-    assert (errors[0]["pointer"], errors[-1]["pointer"]) == ("/portion_size", "/tins/49")
+    cuts = {"portion_size": "45 x 45 mm"}
+    slow = {"targets": [{"tin": f"octagon {1_700 + i} x 50 mm", "cuts": cuts} for i in range(50)]}
+    errors = [each["problem"]["errors"][0] for each in fits(call("POST", "/v1/cuts/batch", json=slow))["targets"]]
+    assert (errors[0]["pointer"], errors[-1]["pointer"]) == ("/targets/0/cuts/portion_size", "/targets/49/cuts")
     assert "another request" in errors[-1]["message"]
 
 

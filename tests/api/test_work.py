@@ -75,7 +75,7 @@ def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object,
     if status == 200:
         assert type(answer.json()["pieces"]) is int
         nested = {"shape": "polygon", "sides": 6.0, "across_flats": "20 cm"}
-        assert call("POST", "/v1/tins/measure", json={"tin": nested}).is_success
+        assert call("POST", "/v1/tins/measure", json={"tin_shape": nested}).is_success
 
 
 @pytest.mark.parametrize(

@@ -47,7 +47,7 @@ def conversions(i: int) -> Asked:
     """A table whose every row is another, and whose conversions differ as much as they may."""
     rows = [
         {
-            "quantity": {"amount": f"{i} {row + 1}/{1733 + i}", "unit": spelling(row, i)},
+            "quantity": f"{i} {row + 1}/{1733 + i} {spelling(row, i)}",
             "to": "g",
             "ingredient": "butter" if row % 3 else padded(f"{i} {row}"),
             "g_per_ml": 0.02 + (i * 1000 + row) / 1e7,
@@ -71,7 +71,7 @@ def formula(i: int) -> Asked:
         {
             "ingredient": padded(f"{i} {row}"),
             "own": True,
-            "quantity": f"{row + 1}.{i} g" if i % 2 else {"amount": f"{row + 1}.{i}", "unit": "ml"},
+            "quantity": f"{row + 1}.{i} g" if i % 2 else f"{row + 1}.{i} ml",
             "g_per_ml": 0.3 + (i * 200 + row) / 1e6,
         }
         for row in range(200)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
 from api.v1.job.schemas import Line as SentLine
 from api.v1.shop.reading import UnreadGood, check_work, read_book, read_shop_line, read_weighed_formula
-from api.v1.tins.reading import read_tin
+from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import read_length_mm
 from domain.errors import AmbiguousError, DomainErrors, ErrorCollector, NeededError, UnknownError, at_path
 from domain.formulas.formula import Line
@@ -101,8 +101,8 @@ def _size(size: BatchSizeIn) -> TinSize:
     collector = ErrorCollector()
     tin: Tin | None = None
     depth_mm: float | None = None
-    with collector.at("tin"):
-        tin = None if size.tin is None else read_tin(size.tin)
+    with collector.at():
+        tin = read_optional_tin_of(size.tin, size.tin_shape, "tin")
     with collector.at():
         depth_mm = None if size.depth is None or size.depth == "keep" else read_length_mm(size.depth, "depth")
     collector.raise_if_any()

@@ -7,14 +7,13 @@ from pydantic import Field, model_validator
 from api.v1.eggs.schemas import EggCountAnswer
 from api.v1.job.schemas import MAX_CLASSES, Formula
 from api.v1.shop.schemas import CurrencyCode, MoneyText, Name, OwnIngredients, Percent
-from api.v1.tins.schemas import TinIn
+from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     WHOLE,
     Answer,
     EggClassName,
     IngredientName,
     MeasuresName,
-    Quantity,
     QuantityText,
     Schema,
     SourceAnswer,
@@ -40,8 +39,9 @@ class BatchSizeIn(Schema):
     """A size that a product is sold in."""
 
     name: Name
-    tin: TinIn | None = Field(default=None, description="If left out, the formula's own tin.")
-    depth: Quantity | None = Field(default=None, description="`keep` (the default) or the depth of the raw mix.")
+    tin: TinText | None = Field(default=None, description="If left out, the formula's own tin.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    depth: QuantityText | None = Field(default=None, description="`keep` (the default) or the depth of the raw mix.")
     pieces_per_tin: PieceCount | None = None
     cuts: CutsIn | None = Field(default=None, description="Rows and columns, instead of `pieces_per_tin`.")
     oven: str = Field(

@@ -11,7 +11,7 @@ from api.wire.schemas import (
     Answer,
     Density,
     IngredientName,
-    Quantity,
+    QuantityText,
     Schema,
     SourceRef,
 )
@@ -50,7 +50,7 @@ MarketName = Annotated[
 class PackIn(Schema):
     """A size that the good is sold in."""
 
-    size: Quantity = Field(description="A mass or a volume; for eggs and goods with `grams_each`, also a count.")
+    size: QuantityText = Field(description="A mass or a volume; for eggs and goods with `grams_each`, also a count.")
     price: Money | None = Field(
         default=None, description="Leave it out if it is not known. A missing price is never zero."
     )

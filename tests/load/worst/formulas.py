@@ -24,7 +24,7 @@ def line(i: int, turn: int) -> dict[str, Any]:
     known = WEIGHABLE[i % len(WEIGHABLE)]
     return {
         "ingredient": max((known.id, known.british, known.american, *known.other_names), key=len),
-        "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": UNITS[i % len(UNITS)]},
+        "quantity": f"{turn + 1} {i + 1}/1733 {UNITS[i % len(UNITS)]}",
     }
 
 
@@ -53,7 +53,7 @@ def own_line(i: int, turn: int) -> dict[str, Any]:
 def egg_line(i: int, turn: int) -> dict[str, Any]:
     """Eggs, counted."""
     part = ("egg", "egg yolk", "egg white")[i % 3]
-    return {"ingredient": part, "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": "each"}}
+    return {"ingredient": part, "quantity": f"{turn + 1} {i + 1}/1733 each"}
 
 
 def formula(

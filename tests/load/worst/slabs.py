@@ -144,7 +144,7 @@ WORST: dict[str, Build] = {
         {
             "tins": [
                 {
-                    "tin": {
+                    "tin_shape": {
                         "shape": "rectangle",
                         "length": f"{1_900 + i}.{turn} mm",
                         "width": "1440 mm",
