@@ -91,14 +91,18 @@ def goods(i: int) -> Asked:
 def bake(i: int) -> Asked:
     """A bake in another tin, another oven and another depth."""
     batter = {
+        "name": "x",
         "tin": f"square {20 + i / 1e4:.4f} x 9 cm",
         "filled_depth": "40 mm",
-        "oven": f"{180 + i / 1e3:.3f} celsius",
+        "components": [{"name": "c", "lines": [{"ingredient": "plain flour", "quantity": "400 g"}]}],
+        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
     }
-    target = {"tin": f"round {20 + i / 1e4:.4f} x 9 cm", "filled_depth": f"{40 + i / 1e4:.4f} mm"}
-    return post(
-        "/v1/bake", {"reference": batter | {"minutes": 44}, "target": target | {"oven": f"{170 + i / 1e3:.3f} celsius"}}
-    )
+    target = {
+        "tin": f"round {20 + i / 1e4:.4f} x 9 cm",
+        "depth": f"{40 + i / 1e4:.4f} mm",
+        "bake": {"oven": f"{170 + i / 1e3:.3f} celsius"},
+    }
+    return post("/v1/bake", {"formula": batter, "targets": [target]})
 
 
 def bakes_of_a_formula(i: int) -> Asked:

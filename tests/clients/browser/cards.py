@@ -4,7 +4,7 @@ CARDS = {
     "two": "/cards/cuts?tin=square%2020%20cm&portions=2",
     "square": "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin",
     "prime": "/cards/cuts?tin=rectangle%2030%20x%2020%20cm&portions=13",
-    "trimmed": "/cards/cuts?tin=rectangle%2060%20x%2040%20cm&portions=48&slab_grams=8000&trim=5%20mm&knife_width=2%20mm",
+    "trimmed": "/cards/cuts?tin=rectangle%2060%20x%2040%20cm&portions=48&slab_grams=8000&trim=5%20mm&knife_width=2mm",
     "tray": "/cards/cuts?tin=rectangle%2060%20x%2040%20cm&portions=200&slab_grams=8000&trim=5%20mm&knife_width=2%20mm",
     "by size": "/cards/cuts?slab=31%20x%2020%20cm&portion_size=5%20x%204%20cm",
     "wedges": "/cards/cuts?tin=round%2023%20cm&wedges=12&slab_grams=940",

@@ -55,7 +55,7 @@ def rescale_requests(number: int) -> Iterator[Asked]:
         body = {
             "formula": formula | {"components": components},
             "targets": [{"label": "for the shop", "tin_shape": tin}],
-            "available_eggs": ["eu_m", "eu_l"],
+            "available_egg_classes": ["eu_m", "eu_l"],
         }
         yield Asked("POST", "/v1/rescale", orjson.dumps(body))
 
