@@ -70,11 +70,11 @@ FORM = (
         title="Cut into",
         hint="Fill in one; columns and rows go together.",
         fields=(
-            Field(name="pieces", label="So many pieces", hint="16", numeric=True),
+            Field(name="portions", label="So many pieces", hint="16", numeric=True),
             Field(name="columns", label="Columns, left to right", hint="4, and rows", numeric=True),
             Field(name="rows", label="Rows, top to bottom", hint="4, and columns", numeric=True),
-            Field(name="piece", label="Pieces of this size", hint="50 x 40 mm"),
-            Field(name="piece_grams", label="Pieces of this weight, g", hint="60", numeric=True),
+            Field(name="portion_size", label="Pieces of this size", hint="50 x 40 mm"),
+            Field(name="portion_grams", label="Pieces of this weight, g", hint="60", numeric=True),
             Field(name="wedges", label="Wedges of a round", hint="12", numeric=True),
             Field(name="rings", label="Rings of a round: pieces in each", hint="1, 6, 12 from the middle"),
         ),
@@ -94,7 +94,7 @@ FORM = (
         fields=(
             Field(name="trim", label="Trim all round", hint="5 mm"),
             Field(name="knife_width", label="Lost at each cut", hint="2 mm"),
-            Field(name="shape", label="Shape of a piece", hint="square, or 3:2"),
+            Field(name="portion_shape", label="Shape of a piece", hint="square, or 3:2"),
             Field(name="longest_side", label="No side longer than", hint="60 mm"),
             Field(name="largest_mass", label="No piece heavier than", hint="70 g"),
             Field(name="baked_depth", label="Height of the baked slab", hint="3 cm"),
@@ -162,7 +162,10 @@ def read_query(asked: Asked) -> CutsQuery:
     Raises:
         ValidationError: a value violates the schema; `errors_of` turns it into messages.
     """
-    query: CutsQuery = _load(asked)
+    rings = asked.get("rings")
+    written = [rings] if isinstance(rings, str) else rings or []
+    counts = [count.strip() for text in written for count in text.split(",")]
+    query: CutsQuery = _load({**asked, "rings": counts} if counts else asked)
     return query
 
 

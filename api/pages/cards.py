@@ -14,7 +14,9 @@ from api.v1.cuts.reading import read_cut
 from domain.cutting.budget import CutBudget
 from domain.errors import DomainError, DomainErrors
 
-EXAMPLE = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
+EXAMPLE = (
+    "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
+)
 
 
 async def cuts(request: Request) -> Response:

@@ -17,7 +17,18 @@ from domain.notices import Notice
 ROWS_A_TABLE = 11  # rows of marks in one table; the rest continue in a table beside it
 # CSS class by number of marks; the style sheet sizes the printed drawing by it.
 _MARKS_CLASSES = (("marks-few", 8), ("marks-some", 24), ("marks-many", 40))
-_WISHES = ("rows", "columns", "pieces", "shape", "piece", "piece_grams", "wedges", "rings", "rings_by", "ring_width")
+_WISHES = (
+    "rows",
+    "columns",
+    "portions",
+    "portion_shape",
+    "portion_size",
+    "portion_grams",
+    "wedges",
+    "rings",
+    "rings_by",
+    "ring_width",
+)
 _HINTS = {
     "grid": "To the middle of each cut; inches to the nearest 1/16.",
     "wedges": "Clockwise along the rim; inches to the nearest 1/16.",
@@ -220,11 +231,11 @@ def _other(one: Alternative, asked: Asked) -> OtherWay:
     wish: dict[str, str] = {}
     if one.rows is None or one.columns is None:
         wish = {"wedges": str(one.pieces)}
-    elif "piece" not in asked or one.reason in {"even_grid", "more_pieces"}:
+    elif "portion_size" not in asked or one.reason in {"even_grid", "more_pieces"}:
         wish = {"rows": str(one.rows), "columns": str(one.columns)}
     elif one.reason == "less_offcut":
         # Turned round and as many: asked for in this direction, it is the one taken.
-        wish = {"piece": f"{one.length_mm:.10g} x {one.width_mm:.10g} mm"}
+        wish = {"portion_size": f"{one.length_mm:.10g} x {one.width_mm:.10g} mm"}
     weight = "" if one.grams is None else f" {_grams(one.grams)} each."
     text = f"{one.pieces} pieces. {one.message}{weight}"
     kept = {name: value for name, value in asked.items() if name not in _WISHES}

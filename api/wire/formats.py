@@ -4,7 +4,7 @@ JSON is the default. `format` in the query takes precedence over `Accept`, since
 route declares its own figure, rows or formats with `response_formats`; most need none.
 """
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from http import HTTPStatus
@@ -52,6 +52,7 @@ class ResponseFormats:
 
     figure: tuple[str, ...] = ()
     rows: str | None = None
+    columns: Mapping[str, str] = field(default_factory=dict)
     custom: dict[str, CustomFormat] = field(default_factory=dict)
 
 
@@ -59,7 +60,11 @@ _DECLARED: dict[Callable[..., Any], ResponseFormats] = {}
 
 
 def response_formats(
-    *, figure: tuple[str, ...] = (), rows: str | None = None, **custom: CustomFormat
+    *,
+    figure: tuple[str, ...] = (),
+    rows: str | None = None,
+    columns: Mapping[str, str] = MappingProxyType({}),
+    **custom: CustomFormat,
 ) -> Callable[[Endpoint], Endpoint]:
     """Declare how an endpoint's answer is written; use it below the router's decorator.
 
@@ -68,11 +73,12 @@ def response_formats(
             of the answer.
         rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; by default the first
             list.
+        columns: the columns to keep, in their order, each with its heading; by default all columns.
         custom: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
     """
 
     def register(endpoint: Endpoint) -> Endpoint:
-        _DECLARED[endpoint] = ResponseFormats(figure=figure, rows=rows, custom=custom)
+        _DECLARED[endpoint] = ResponseFormats(figure=figure, rows=rows, columns=columns, custom=custom)
         return endpoint
 
     return register
@@ -127,7 +133,7 @@ class ContentNegotiation:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
             return figure_text(figure, proof=name == CELL).encode()
         if path is None:
-            return _written(table_of(self.answer_model, answer, self.declared.rows), answer, name)
+            return _written(self._table(answer), answer, name)
         part, (annotation, last) = value_at(answer, path), part_of(self.answer_model, answer, path)
         table, wrapped = table_of_part(annotation, last)
         return _written(table, wrapped(part), name)
@@ -139,7 +145,11 @@ class ContentNegotiation:
             OutOfRangeError: it has too many cells.
         """
         if name in _TABLES and path is None:
-            table_of(self.answer_model, answer, self.declared.rows).check_size(answer)
+            self._table(answer).check_size(answer)
+
+    def _table(self, answer: Any) -> Table:  # noqa: ANN401 - parts may be serialised
+        table = table_of(self.answer_model, answer, self.declared.rows)
+        return table.only(self.declared.columns) if self.declared.columns else table
 
     def _negotiated(self, request: Request) -> str:
         accept = header_of(request, b"accept")

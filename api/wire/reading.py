@@ -3,7 +3,6 @@
 from fractions import Fraction
 from functools import lru_cache
 
-from api.wire.schemas import QuantityObject
 from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
 from domain.measures.quantities import Quantity, check_amount, parse_amount, parse_quantity, positive
 from domain.measures.units import Dimension, Measures, resolve_unit
@@ -12,10 +11,8 @@ from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient
 
 
-def read_quantity(quantity: str | QuantityObject, measures: Measures | None = None) -> Quantity:
-    """A quantity in either of its forms."""
-    if not isinstance(quantity, str):
-        return quantity_of(quantity["amount"], quantity["unit"], measures)
+def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:
+    """A quantity from its text."""
     try:
         return parse_quantity(quantity, measures)
     except DomainError as error:
@@ -23,7 +20,7 @@ def read_quantity(quantity: str | QuantityObject, measures: Measures | None = No
         raise
 
 
-def quantity_of(amount: str | float, unit: str, measures: Measures | None = None) -> Quantity:
+def quantity_of(amount: str, unit: str, measures: Measures | None = None) -> Quantity:
     """A quantity from its two fields.
 
     Raises:
@@ -43,23 +40,23 @@ def quantity_of(amount: str | float, unit: str, measures: Measures | None = None
     raise DomainErrors(errors.errors)
 
 
-def read_positive(quantity: str | QuantityObject, field: str, *dimensions: Dimension) -> Quantity:
+def read_positive(quantity: str, field: str, *dimensions: Dimension) -> Quantity:
     """A quantity above zero with one of the expected dimensions."""
     with at_path(field):
         return positive(read_quantity(quantity), *dimensions)
 
 
-def read_length_mm(quantity: str | QuantityObject, field: str) -> float:
+def read_length_mm(quantity: str, field: str) -> float:
     """A length above zero, in millimetres."""
     return float(read_positive(quantity, field, "length").base)
 
 
-def read_optional_mm(given: str | QuantityObject | None, field: str) -> float | None:
+def read_optional_mm(quantity: str | None, field: str) -> float | None:
     """A length above zero in millimetres, or None if the field was not sent."""
-    return None if given is None else read_length_mm(given, field)
+    return None if quantity is None else read_length_mm(quantity, field)
 
 
-def read_grams(quantity: str | QuantityObject, field: str) -> Fraction:
+def read_grams(quantity: str, field: str) -> Fraction:
     """A mass above zero, in grams."""
     return read_positive(quantity, field, "mass").base
 

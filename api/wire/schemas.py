@@ -2,10 +2,8 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, Tag, TypeAdapter
-from typing_extensions import TypedDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter
 
-from domain.measures.quantities import MAX_AMOUNT
 from domain.notices import NoticeCode
 
 # Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
@@ -57,12 +55,14 @@ class Answer(BaseModel):
     model_config = ConfigDict(defer_build=True, extra="forbid", frozen=True, json_schema_extra=_never_null)
 
 
-AmountText = Annotated[str, Field(min_length=1, max_length=40, examples=["1 1/2", "1½", "0.75"])]
-AmountNumber = Annotated[float, Field(ge=-MAX_AMOUNT, le=MAX_AMOUNT, examples=[1.5])]
-type Amount = Annotated[
-    Annotated[AmountNumber, Tag(NUMBER_TAG)] | Annotated[AmountText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A number, or text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Expressions are not evaluated."),
+AmountText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=40,
+        examples=["1 1/2", "1½", "0.75"],
+        description="An amount as text: a decimal, `1/3`, `1 1/2`, `1½`, `½`. Expressions are not evaluated.",
+    ),
 ]
 UnitName = Annotated[
     str,
@@ -105,21 +105,23 @@ Density = Annotated[
 Label = Annotated[str, Field(max_length=120)]
 
 
-class QuantityObject(TypedDict):
-    """An amount and its unit."""
-
-    __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
-
-    # A dictionary instead of a model, since tables have thousands of them.
-    amount: Amount
-    unit: UnitName
-
-
-QuantityText = Annotated[str, Field(min_length=1, max_length=80, examples=["1 1/2 us_cup", "200 g", "20 cm"])]
-type Quantity = Annotated[
-    Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[QuantityText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="An amount and a unit, as an object or as text."),
+QuantityText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        examples=["1 1/2 us_cup", "200 g"],
+        description="An amount and its unit, such as `200 g`.",
+    ),
+]
+LengthText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        examples=["20 cm", "26 mm", "1 1/4 in"],
+        description="A length with its unit, such as `20 cm`.",
+    ),
 ]
 
 

@@ -14,8 +14,8 @@ The rule, for every operation:
 - Other lists and drawings are left out of this table; `field` gives the table of one of the lists.
 """
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
@@ -76,12 +76,23 @@ class Table:
 
     levels: tuple[tuple[str, Level], ...]
     header: tuple[str, ...]
+    kept: tuple[int, ...] = ()
+
+    def only(self, columns: Mapping[str, str]) -> "Table":
+        """The same rows with only some columns.
+
+        Args:
+            columns: their headings in the full table, in order, each with its new heading.
+        """
+        kept = tuple(self.header.index(name) for name in columns)
+        return replace(self, header=tuple(columns.values()), kept=kept)
 
     def rows(self, answer: Any) -> Iterator[list[Cell]]:  # noqa: ANN401 - plain JSON
         """The cells of every row."""
-        width = len(self.header)
+        width = max(self.kept) + 1 if self.kept else len(self.header)
         for row in self._rows(answer, 0, []):
-            yield row + [None] * (width - len(row))
+            whole = row + [None] * (width - len(row))
+            yield [whole[place] for place in self.kept] if self.kept else whole
 
     def check_size(self, answer: Any) -> None:  # noqa: ANN401 - plain JSON, or parts of it serialised already
         """Refuse an answer whose table would be too large, before it is built.

@@ -152,7 +152,7 @@ def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them sh
         estimate = estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c)
     except (DomainError, DomainErrors) as error:
         return _no_window(error, oven, core_c, target, index)
-    notices = tuple(_of_formula_or_target(notice, target, index) for notice in estimate.notices)
+    notices = tuple(_of_formula_or_target(notice, target, index, change) for notice in estimate.notices)
     return TargetBake(oven=oven, core_c=core_c, estimate=estimate, cautions=estimate.cautions, notices=notices)
 
 
@@ -200,7 +200,7 @@ def _in_one_tin(pieces: Pieces | None, tins: int, batter_c: float) -> BatterPiec
     )
 
 
-def _of_formula_or_target(notice: Notice, target: Rescaled, index: int) -> Notice:
+def _of_formula_or_target(notice: Notice, target: Rescaled, index: int, change: BakeChange) -> Notice:
     """Turn a path of `estimate_bake` (`reference`, `target`) into one of `bake_targets` (`formula`, `targets`)."""
     side, *field = notice.path
     path: Path = ("formula",) if side == "reference" else ("targets", index)
@@ -210,4 +210,6 @@ def _of_formula_or_target(notice: Notice, target: Rescaled, index: int) -> Notic
         path = (*path, "filled_depth")
     elif field == ["filled_depth"] and target.target.depth_mm is not None:
         path = (*path, "depth")
+    elif field[:1] == ["oven"]:
+        path = (*path, "bake", "oven") if change.oven is not None else ("formula", "bake", "oven")
     return Notice(code=notice.code, message=notice.message, path=path)

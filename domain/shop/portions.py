@@ -40,6 +40,22 @@ def portions_sold(
     return None
 
 
+def portions_of_one_tin(
+    target: Rescaled, loss_percent: float | None, cut_portions: int | None = None, cut_portion_g: float | None = None
+) -> SoldPortions:
+    """The portions of a target that is one tin; a tin that is not cut is one portion.
+
+    Args:
+        target: the formula for one tin.
+        loss_percent: mass lost in the oven, in percent of the mix; None if it is not known.
+        cut_portions: portions of the tin, if its bake is cut.
+        cut_portion_g: mass of one of them; None if it is not known.
+    """
+    whole_g = None if loss_percent is None else target.mass.grams * (1 - loss_percent / 100)
+    sold = portions_sold(target, loss_percent, cut_portions, cut_portion_g)
+    return sold or SoldPortions(count=1, grams_each=whole_g)
+
+
 def baked_together_g(target: Rescaled, slab_g: float) -> float:
     """The mass of the whole bake of a target, from that of one cooled slab."""
     return slab_g * target.target.tins

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.baking.oven import Oven, read_oven
-from domain.errors import DomainErrors, ErrorCollector, NeededError
+from domain.errors import ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
@@ -22,12 +22,15 @@ ALL_STEPS = 10_000  # search steps for all products of one answer together; our 
 class TinSize:
     """A size that a product is sold in: its tin (None for the formula's own), the portions of one tin, how it bakes.
 
+    `portion_g` is the mass of a portion after the oven; None if it is not known.
+
     Tins whose ovens are at the same temperature for the same `bake_minutes` may share a load. Without minutes no loads
     are counted.
     """
 
     name: str
-    portions_per_tin: int
+    portions_per_tin: int = 1
+    portion_g: float | None = None
     tin: Tin | None = None
     depth_mm: float | None = None
     oven: Oven | None = None
@@ -37,15 +40,11 @@ class TinSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Product:
-    """A product: a formula, the sizes it is sold in, and the share of spare portions beyond the order.
-
-    Without `bake_loss_percent` its portions have no mass.
-    """
+    """A product: a formula, the sizes it is sold in, and the share of spare portions beyond the order."""
 
     name: str
     weighed: WeighedFormula
     sizes: tuple[TinSize, ...]
-    bake_loss_percent: float | None = None
     spare_percent: Fraction = Fraction(0)
 
 
@@ -145,29 +144,6 @@ def plan_tins(products: Sequence[Product], orders: Sequence[Order]) -> tuple[Pro
     return tuple(plans)
 
 
-def check_sizes(product: Product) -> None:
-    """Check that the formula of a product can be scaled to each of its sizes.
-
-    Args:
-        product: with its sizes.
-    Raises:
-        DomainErrors: every size whose tin cannot take the formula.
-    """
-    _rescaled(product)
-
-
-def portions_of_grid(rows: int, columns: int) -> int:
-    """The portions of a slab that is cut into a grid.
-
-    Args:
-        rows: of the grid.
-        columns: of the grid.
-    Returns:
-        The number of portions.
-    """
-    return rows * columns
-
-
 def check_tins_per_shelf(bake_minutes: float | None, tins_per_shelf: int | None) -> None:
     """Check that the oven loads of a size can be counted.
 
@@ -183,6 +159,11 @@ def check_tins_per_shelf(bake_minutes: float | None, tins_per_shelf: int | None)
             path=("tins_per_shelf",),
             code="tins_per_shelf_needed",
         )
+
+
+def portions_of_tins(size: TinSize, tins: int) -> int:
+    """The portions of an order of whole tins."""
+    return tins * size.portions_per_tin
 
 
 def portions_needed(ordered: int, spare_percent: Fraction) -> int:
@@ -219,7 +200,7 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
     for plan in plans:
         for tins in plan.tins:
             size = products[tins.product].sizes[tins.size]
-            with errors.at("products", tins.product, "sizes", tins.size):
+            with errors.at("products", tins.product, "targets", tins.size):
                 check_tins_per_shelf(size.bake_minutes, size.tins_per_shelf)
                 if size.bake_minutes is not None and size.tins_per_shelf is not None:
                     shelves_taken = -(-tins.tins // size.tins_per_shelf)
@@ -239,11 +220,11 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
     )
 
 
-def plan_notices(products: Sequence[Product], plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
-    """The warnings of rescaling, each with the path of its size, and of products whose bake loss is not known."""
+def plan_notices(plans: Sequence[ProductPlan]) -> tuple[Notice, ...]:
+    """The warnings of rescaling, each with the path of its size, and of products whose portions have no mass."""
     of_sizes = (_moved(notice, tins) for plan in plans for tins in plan.tins for notice in tins.scaled.notices)
-    without_loss = (plan.product for plan in plans if products[plan.product].bake_loss_percent is None)
-    return (*of_sizes, *(bake_loss_missing("products", product, "bake_loss_percent") for product in without_loss))
+    without_mass = (plan.product for plan in plans if any(tins.portion_g is None for tins in plan.tins))
+    return (*of_sizes, *(bake_loss_missing("products", product) for product in without_mass))
 
 
 def bake_loss_missing(*path: str | int) -> Notice:
@@ -269,7 +250,7 @@ def _plan(product: Product, place: int, orders: Sequence[Order], budget: StepBud
         offered = [Size(holds=Fraction(size.portions_per_tin), cost=Fraction(1)) for size in product.sizes]
         cover = budget.cover(Fraction(rest), offered)
         tins = [n + more for n, more in zip(tins, cover.counts, strict=True)]
-    scaled = _rescaled(product)
+    scaled = rescaled_sizes(product)
     sizes = tuple(_tins_of_size(product, place, i, tins[i], scaled[i]) for i in range(len(product.sizes)) if tins[i])
     return ProductPlan(
         product=place,
@@ -280,30 +261,28 @@ def _plan(product: Product, place: int, orders: Sequence[Order], budget: StepBud
     )
 
 
-def _rescaled(product: Product) -> tuple[Rescaled, ...]:
+def rescaled_sizes(product: Product) -> tuple[Rescaled, ...]:
     """The formula for one tin of each size.
 
+    Args:
+        product: with its sizes.
+    Returns:
+        One result for each size.
     Raises:
-        DomainErrors: the targets of `rescale` are the sizes of the product, and the paths say so.
+        DomainErrors: every size whose tin cannot take the formula.
     """
     own_tin = 1 / product.weighed.formula.tins
     targets = tuple(
-        Target(label=size.name, factor=own_tin)
+        Target(label=size.name, tin=product.weighed.formula.tin, factor=own_tin)
         if size.tin is None
         else Target(label=size.name, tin=size.tin, depth_mm=size.depth_mm)
         for size in product.sizes
     )
-    try:
-        return rescale(product.weighed, targets, _BENCH)
-    except DomainErrors as errors:
-        for error in errors.errors:
-            argument, *rest = error.path
-            error.path = ("sizes" if argument == "targets" else argument, *rest)
-        raise
+    return rescale(product.weighed, targets, _BENCH)
 
 
 def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Rescaled) -> TinsOfSize:
-    portions_per_tin, loss_percent = product.sizes[size].portions_per_tin, product.bake_loss_percent
+    portions_per_tin = product.sizes[size].portions_per_tin
     return TinsOfSize(
         product=place,
         size=size,
@@ -311,7 +290,7 @@ def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Re
         factor=scaled.factor,
         scaled=scaled,
         portions_made=tins * portions_per_tin,
-        portion_g=None if loss_percent is None else scaled.mass.grams * (1 - loss_percent / 100) / portions_per_tin,
+        portion_g=product.sizes[size].portion_g,
         dough_pieces=tuple(
             DoughPieces(
                 component=component.weighed.component.name,
@@ -327,5 +306,5 @@ def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Re
 
 def _moved(notice: Notice, tins: TinsOfSize) -> Notice:
     _, _, *rest = notice.path  # the target and its place
-    path = ("products", tins.product, "sizes", tins.size, *rest)
+    path = ("products", tins.product, "targets", tins.size, *rest)
     return Notice(code=notice.code, message=notice.message, path=path)

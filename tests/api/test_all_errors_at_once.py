@@ -100,7 +100,7 @@ def test_a_field_that_cannot_be_read_is_not_reported_as_missing_too(call: Call, 
     formula |= {"tin": "square 20 g", "filled_depth": "3 kg", "egg_class": "huge"}
     formula["components"][0]["lines"][2]["quantity"] = "4 each"
     tapered = {"shape": "tapered_round", "top_diameter": "24 cm", "base_diameter": "20 cm", "depth": "6 cm"}
-    body = {"formula": formula, "targets": [{"tin": tapered}, {"tin": "square 20 cm"}]}
+    body = {"formula": formula, "targets": [{"tin_shape": tapered}, {"tin": "square 20 cm"}]}
     assert pointers(call, "/v1/rescale", body) == ["/formula/egg_class", "/formula/filled_depth", "/formula/tin"]
 
 
@@ -163,7 +163,7 @@ def test_bake_reports_both_sides(call: Call) -> None:
             id="the target takes over a start that is reported already",
         ),
         pytest.param(
-            {"filled_depth": "40 cm", "tin": {"shape": "measured", "volume": "900 ml"}},
+            {"filled_depth": "40 cm", "tin": None, "tin_shape": {"shape": "measured", "volume": "900 ml"}},
             {"pieces": {"grams_each": 0.0001}},
             ["/reference/filled_depth", "/target/pieces/grams_each"],
             id="pieces given by their mass",

@@ -4,156 +4,195 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
+from pydantic import TypeAdapter
 
 from api.drawings.svg import width_of
+from api.v1.bake.schemas import BakeAnswer
 from tests.api.conftest import Call
 
-PARKIN = {"tin": "square 20 x 5 cm", "filled_depth": "32 mm", "oven": "170 celsius", "fan": True, "minutes": 38}
+PARKIN = {"oven": "170 celsius", "fan": True, "minutes": 38}
 CAUTIONS = ["raw_flour", "raw_egg", "probe", "local_rules"]
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def bake(call: Call, target: dict[str, Any], reference: dict[str, Any] | None = None, **more: Any) -> dict[str, Any]:
-    answer = call("POST", "/v1/bake", json={"reference": reference or PARKIN, "target": target} | more)
+def parkin(*, pieces: dict[str, Any] | None = None, **bake: Any) -> dict[str, Any]:
+    """A batter in a square tin, with the bake that works; with pieces, also a dough."""
+    components: list[dict[str, Any]] = [{"name": "batter", "lines": [{"ingredient": "oats", "quantity": "600 g"}]}]
+    if pieces is not None:
+        dough = [{"ingredient": "rolled oats", "quantity": "192 g"}]
+        components.append({"name": "nuggets", "lines": dough, "pieces": pieces})
+    tin = {"name": "Parkin", "tin": "square 20 x 5 cm", "filled_depth": "32 mm"}
+    return tin | {"components": components, "bake": PARKIN | bake}
+
+
+def bake(call: Call, target: dict[str, Any], formula: dict[str, Any] | None = None) -> dict[str, Any]:
+    """The answer for one target."""
+    answer = call("POST", "/v1/bake", json={"formula": formula or parkin(), "targets": [target]})
     assert answer.status_code == 200, answer.text
+    TypeAdapter(BakeAnswer).validate_json(answer.content, strict=True)
     result: dict[str, Any] = answer.json()
     return result
 
 
+def baked(call: Call, target: dict[str, Any], formula: dict[str, Any] | None = None) -> dict[str, Any]:
+    """The bake of one target."""
+    details: dict[str, Any] = bake(call, target, formula)["targets"][0]["bake"]
+    return details
+
+
 def test_the_same_bake_takes_the_same_minutes(call: Call) -> None:
-    result = bake(call, {"tin": PARKIN["tin"]})
-    assert result["minutes"] == 38
-    assert (result["minutes_low"], result["minutes_high"], result["check_from_minutes"]) == (37, 39, 33)
-    assert result["rule_of_thumb"]["minutes"] == 38
+    for target in ({"tin": "square 20 x 5 cm"}, {}):
+        result = baked(call, target)
+        assert result["minutes"] == 38
+        assert (result["minutes_low"], result["minutes_high"], result["check_from_minutes"]) == (37, 39, 33)
+        assert result["rule_of_thumb"]["minutes"] == 38
 
 
 def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
-    result = bake(call, {"tin": "rectangle 20 x 30 x 5 cm", "filled_depth": "45 mm"})
+    body = bake(call, {"tin": "rectangle 20 x 30 x 5 cm", "depth": "45 mm"})
+    result = body["targets"][0]["bake"]
     assert result["check_from_minutes"] < result["minutes_low"] < result["minutes"] < result["minutes_high"]
-    assert [caution["id"] for caution in result["cautions"]] == CAUTIONS
-    agencies = {hold["agency"] for hold in result["holds"]}
+    assert [caution["id"] for caution in body["written"]["cautions"]] == CAUTIONS
+    assert result["cautions"] == []
+    agencies = {hold["agency"] for hold in body["holds"]}
     assert agencies == {"Food Standards Agency (UK)", "Food and Drug Administration (US)"}
-    assert {each["parameter"] for each in result["assumptions"]} == {
+    assert {each["parameter"] for each in body["assumptions"]} == {
         "film_coefficient",
         "conductivity",
         "surface_share",
     }
-    assert all(each["low"] < each["central"] < each["high"] and each["sources"] for each in result["assumptions"])
+    assert all(each["low"] < each["central"] < each["high"] and each["cited"] for each in body["assumptions"])
     assert (result["lethality"]["reference_celsius"], result["lethality"]["z_celsius"]) == (70, 7.5)
     assert result["lethality"]["at_minutes"] == result["minutes_low"]
     assert "Common practice" in result["rule_of_thumb"]["text"]
     assert result["rule_of_thumb"]["factor"] == 1.25
-    cited = {source["id"] for source in result["sources"]}
+    cited = {source["id"] for source in body["sources"]}
     assert cited >= {"uk-fsa-2nd", "us-foodcode", "us-cdc", "trade-common", "own-limit", "memory"}
 
 
 def test_usual_figures_are_used_with_a_warning(call: Call) -> None:
-    result = bake(call, {"tin": "round 23 cm"})
-    assert {(w["code"], w["pointer"]) for w in result["warnings"]} == {
-        ("assumed_figure", "/reference/core_temperature"),
-        ("assumed_figure", "/reference/start_temperature"),
+    body = bake(call, {"tin": "round 23 x 5 cm"})
+    assert {(w["code"], w["pointer"]) for w in body["written"]["warnings"]} == {
+        ("assumed_figure", "/formula/bake/core_temperature"),
+        ("assumed_figure", "/formula/bake/start_temperature"),
     }
-    assert (result["core_celsius"], result["target"]["start_celsius"], result["target"]["filled_depth_mm"]) == (
-        96,
-        20,
-        32,
-    )
-    given = bake(
-        call, {"tin": "round 23 cm"}, PARKIN | {"core_temperature": "205 F", "start_temperature": "68 fahrenheit"}
-    )
-    assert given["warnings"] == []
-    assert given["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
+    result = body["targets"][0]["bake"]
+    assert (result["core_celsius"], result["target_side"]["start_celsius"]) == (96, 20)
+    assert result["target_side"]["filled_depth_mm"] == 32
+    told = bake(call, {"tin": "round 23 x 5 cm"}, parkin(core_temperature="205 F", start_temperature="68 fahrenheit"))
+    assert told["written"]["warnings"] == []
+    assert told["targets"][0]["bake"]["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
 
 
 @pytest.mark.parametrize(
     ("target", "longer"),
     [
-        ({"filled_depth": "40 mm"}, True),
-        ({"filled_depth": "25 mm"}, False),
-        ({"oven": "160 celsius", "fan": True}, True),
-        ({"oven": {"setting": "185 celsius", "fan": True}}, False),
-        ({"start_temperature": "5 celsius"}, True),
-        ({"start_temperature": "30 celsius"}, False),
-        ({"tin_material": "bright_metal"}, True),
-        ({"pieces": {"grams_each": 12, "start_temperature": "4 celsius"}}, True),
-        ({"pieces": {"diameter": "3 cm"}}, True),
+        ({"depth": "40 mm"}, True),
+        ({"depth": "25 mm"}, False),
+        ({"bake": {"oven": "160 celsius", "fan": True}}, True),
+        ({"bake": {"oven": "185 celsius", "fan": True}}, False),
+        ({"bake": {"start_temperature": "5 celsius"}}, True),
+        ({"bake": {"start_temperature": "30 celsius"}}, False),
+        ({"bake": {"tin_material": "bright_metal"}}, True),
     ],
 )
 def test_each_field_moves_the_answer_the_right_way(call: Call, target: dict[str, Any], longer: bool) -> None:
-    assert (bake(call, {"tin": PARKIN["tin"]} | target)["minutes"] > 38) is longer
+    assert (baked(call, {"tin": "square 20 x 5 cm"} | target)["minutes"] > 38) is longer
 
 
 def test_pieces_decide_the_time(call: Call) -> None:
-    pieces = {"grams_each": 12, "count": 16, "start_temperature": "4 celsius"}
-    result = bake(call, {"tin": PARKIN["tin"], "pieces": pieces})
-    assert result["minutes_without_pieces"] == 38 < result["minutes"]
-    assert [caution["id"] for caution in result["cautions"]] == ["pieces_last", *CAUTIONS]
-    assert any("dough piece" in sentence for sentence in result["model"])
-    assert "piece_slowness" in {each["parameter"] for each in result["assumptions"]}
-    # The same pieces in both bakes: the same minutes, and none if the count says so.
-    assert bake(call, {"tin": PARKIN["tin"]}, PARKIN | {"pieces": pieces})["minutes"] == 38
-    none = bake(call, {"tin": PARKIN["tin"], "pieces": pieces | {"count": 0}})
-    assert none["minutes"] == 38
-    assert "minutes_without_pieces" not in none
+    formula = parkin(pieces={"grams_each": 12, "start_temperature": "4 celsius"})
+    same = bake(call, {"tin": "square 20 x 5 cm"}, formula)
+    assert same["targets"][0]["bake"]["minutes"] == 38
+    assert [caution["id"] for caution in same["written"]["cautions"]] == ["pieces_last", *CAUTIONS]
+    assert any("dough piece" in sentence for sentence in same["model"])
+    assert "piece_slowness" in {each["parameter"] for each in same["assumptions"]}
+    larger = baked(call, {"tin": "square 20 x 5 cm", "pieces": {"grams_each": 24}}, formula)
+    assert larger["minutes_without_pieces"] < larger["minutes"]
+    wide = parkin(pieces={"grams_each": 12, "diameter": "4 cm"})
+    assert baked(call, {}, wide)["reference_side"]["piece_diameter_mm"] == 40
 
 
 def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
-    result = bake(call, {"tin": "ring 25 x 8 x 12 cm", "filled_depth": "10 cm", "oven": "140 celsius"})
-    warnings = {(w["code"], w["pointer"]) for w in result["warnings"] if w["code"] != "assumed_figure"}
+    target = {"tin": "ring 25 x 8 x 12 cm", "depth": "10 cm", "bake": {"oven": "140 celsius"}}
+    warnings = {(w["code"], w["pointer"]) for w in baked(call, target)["warnings"]}
     assert warnings == {
-        ("depth_stretched", "/target/filled_depth"),
-        ("oven_stretched", "/target/oven"),
-        ("fan_offset_varies", "/target/oven/fan"),
-        ("shape_approximated", "/target/tin"),
-        ("short_of_hold", "/target"),
+        ("depth_stretched", "/targets/0/depth"),
+        ("oven_stretched", "/targets/0/bake/oven"),
+        ("fan_offset_varies", "/targets/0/bake/oven"),
+        ("shape_approximated", "/targets/0/tin"),
+        ("short_of_hold", "/targets/0"),
     }
 
 
 @pytest.mark.parametrize(
     ("target", "code", "pointer"),
     [
-        ({"oven": "moderate"}, "oven_needed", "/target/oven"),
-        ({"oven": "hello"}, "unreadable_oven", "/target/oven"),
-        ({"oven": {"setting": "hello"}}, "unreadable_oven", "/target/oven/setting"),
-        ({"oven": "gas mark 4", "fan": True}, "gas_mark_with_fan", "/target/fan"),
-        ({"oven": {"setting": "180 c", "fan": True}, "fan": False}, "mismatch", "/target/fan"),
-        ({"oven": "60 celsius"}, "core_out_of_reach", "/target/oven"),
-        ({"filled_depth": "40 cm"}, "out_of_range", "/target/filled_depth"),
-        ({"filled_depth": "4 g"}, "unit_mismatch", "/target/filled_depth"),
-        ({"start_temperature": "-18 celsius"}, "out_of_range", "/target/start_temperature"),
-        ({"start_temperature": "4 mm"}, "unit_mismatch", "/target/start_temperature"),
-        ({"pieces": {"grams_each": 40, "count": 900}}, "out_of_range", "/target/pieces/count"),
-        ({"pieces": {"count": 9}}, "value_error", "/target/pieces"),
-        ({"pieces": {"diameter": "200 cm"}}, "out_of_range", "/target/pieces/diameter"),
-        ({"tin": {"shape": "measured", "volume": "900 ml"}}, "shape_needed", "/target/tin/base_area"),
-        ({"tin": "cavities 12 x 80 ml", "filled_depth": "6 cm"}, "too_deep_for_cavity", "/target/filled_depth"),
-        ({"tin_material": "wood"}, "literal_error", "/target/tin_material"),
-        ({"minutes": 3}, "extra_forbidden", "/target/minutes"),
+        ({"bake": {"oven": "hello"}}, "unreadable_oven", "/targets/0/bake/oven"),
+        ({"bake": {"oven": "moderate"}}, "oven_needed", "/targets/0/bake/oven"),
+        ({"bake": {"oven": "gas mark 4", "fan": True}}, "gas_mark_with_fan", "/targets/0/bake/fan"),
+        ({"bake": {"fan": True}}, "oven_needed", "/targets/0/bake/fan"),
+        ({"bake": {"minutes": 40}}, "needed", "/targets/0/bake/minutes"),
+        ({"bake": {"start_temperature": "-18 celsius"}}, "out_of_range", "/targets/0/bake/start_temperature"),
+        ({"bake": {"start_temperature": "4 mm"}}, "unit_mismatch", "/targets/0/bake/start_temperature"),
+        ({"depth": "4 g"}, "unit_mismatch", "/targets/0/depth"),
+        ({"pieces": {"diameter": "2 g", "count": 4}}, "unit_mismatch", "/targets/0/pieces/diameter"),
+        ({"pieces": {"diameter": "2 cm"}}, "pieces_needed", "/targets/0/pieces"),
     ],
 )
-def test_an_error_names_the_field(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
-    answer = call("POST", "/v1/bake", json={"reference": PARKIN, "target": {"tin": PARKIN["tin"]} | target})
-    assert answer.status_code == 422
-    error = answer.json()["errors"][0]
-    assert (error["code"], error["pointer"]) == (code, pointer)
+def test_an_error_of_a_target_names_the_field(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
+    (answer,) = bake(call, {"tin": "square 20 x 5 cm"} | target)["targets"]
+    assert [(error["code"], error["pointer"]) for error in answer["problem"]["errors"]] == [(code, pointer)]
 
 
-@pytest.mark.parametrize("minutes", [0, -1, 1441, "45", None])
+@pytest.mark.parametrize(
+    ("target", "reason"),
+    [
+        ({"bake": {"oven": "60 celsius"}}, "oven"),
+        ({"factor": 2}, "target tin"),
+        ({"tin": "cavities 12 x 80 ml"}, "depth"),
+    ],
+)
+def test_a_target_without_a_window_says_why(call: Call, target: dict[str, Any], reason: str) -> None:
+    tin = {} if {"factor", "tin"} & target.keys() else {"tin": "square 20 x 5 cm"}
+    result = baked(call, tin | target)
+    assert "minutes" not in result
+    assert [warning["code"] for warning in result["warnings"]] == ["no_bake_window"]
+    assert reason in result["warnings"][0]["message"]
+
+
+@pytest.mark.parametrize("minutes", [0, -1, 1441, "45"])
 def test_minutes_have_their_limits(call: Call, minutes: object) -> None:
-    body = {"reference": PARKIN | {"minutes": minutes}, "target": {"tin": PARKIN["tin"]}}
-    answer = call("POST", "/v1/bake", json=body)
+    answer = call("POST", "/v1/bake", json={"formula": parkin(minutes=minutes)})
     assert answer.status_code == 422
-    assert answer.json()["errors"][0]["pointer"] == "/reference/minutes"
+    assert answer.json()["errors"][0]["pointer"] == "/formula/bake/minutes"
+
+
+def test_a_bake_needs_the_one_that_works(call: Call) -> None:
+    formula = parkin()
+    del formula["bake"]
+    answer = call("POST", "/v1/bake", json={"formula": formula})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/formula/bake"
+
+
+def test_bake_and_rescale_have_the_same_window(call: Call) -> None:
+    target = {"tin": "round 23 x 5 cm", "depth": "40 mm", "bake": {"oven": "165 celsius"}}
+    formula = parkin(pieces={"count": 16})
+    (whole,) = call("POST", "/v1/rescale", json={"formula": formula, "targets": [target]}).json()["targets"]
+    details = baked(call, target, formula)
+    assert {name: details[name] for name in whole["bake"]} == whole["bake"]
 
 
 def test_the_curve_goes_through_the_core_at_its_time(call: Call) -> None:
-    result = bake(call, {"tin": "round 23 cm", "filled_depth": "45 mm"}, curve=True)
+    target = {"tin": "round 23 x 5 cm", "depth": "45 mm"}
+    result = baked(call, target, parkin(curve=True))
     curve = result["curve"]
     assert curve[0]["minutes"] == 0
     assert curve[0]["core_celsius"] == curve[0]["reference_celsius"] == 20
     below = max(p["minutes"] for p in curve if p["core_celsius"] < result["core_celsius"])
     assert below <= result["minutes"] <= below + curve[1]["minutes"]
-    assert "curve" not in bake(call, {"tin": "round 23 cm"})
+    assert "curve" not in baked(call, target)
 
 
 def drawing(text: str) -> ET.Element:
@@ -161,12 +200,13 @@ def drawing(text: str) -> ET.Element:
 
 
 def test_the_drawing_has_labels(call: Call) -> None:
-    body: dict[str, Any] = {"reference": PARKIN, "target": {"tin": "round 23 cm", "filled_depth": "45 mm"}}
+    target = {"tin": "round 23 x 5 cm", "depth": "45 mm"}
+    body: dict[str, Any] = {"formula": parkin(), "targets": [target]}
     answer = call("POST", "/v1/bake?format=svg", json=body)
     assert answer.status_code == 200
     assert answer.headers["content-type"].startswith("image/svg+xml")
     root = drawing(answer.text)
-    result = bake(call, body["target"], drawing=True)
+    result = baked(call, target, parkin(drawing=True))
     assert result["drawing"] == answer.text
     words = " ".join(element.text or "" for element in root.iter(f"{SVG}text"))
     for label in (
@@ -187,7 +227,7 @@ def test_the_drawing_has_labels(call: Call) -> None:
 
 
 def test_the_drawing_is_white_paper_and_grey_ink(call: Call) -> None:
-    answer = call("POST", "/v1/bake?format=svg", json={"reference": PARKIN, "target": {"tin": "square 25 cm"}})
+    answer = call("POST", "/v1/bake?format=svg", json={"formula": parkin(), "targets": [{"tin": "square 25 x 5 cm"}]})
     root = drawing(answer.text)
     sheet = root.find(f"{SVG}rect")
     assert sheet is not None
@@ -207,11 +247,9 @@ def test_the_drawing_is_white_paper_and_grey_ink(call: Call) -> None:
             assert 0 <= y <= height
 
 
-@pytest.mark.parametrize(
-    "target", [{}, {"filled_depth": "33 mm"}, {"filled_depth": "70 mm"}, {"filled_depth": "12 mm"}]
-)
+@pytest.mark.parametrize("target", [{}, {"depth": "33 mm"}, {"depth": "70 mm"}, {"depth": "12 mm"}])
 def test_the_labels_over_the_plot_do_not_overlap(call: Call, target: dict[str, Any]) -> None:
-    body = {"reference": PARKIN, "target": {"tin": PARKIN["tin"]} | target}
+    body = {"formula": parkin(), "targets": [{"tin": "square 20 x 5 cm"} | target]}
     root = drawing(call("POST", "/v1/bake?format=svg", json=body).text)
     words = list(root.iter(f"{SVG}text"))
     check = next(word for word in words if (word.text or "").startswith("check from"))
@@ -227,9 +265,11 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
         {"tin": "square 20 x 5 cm"},
         {"tin": "square 20 x 5 cm", "depth": "40 mm"},
         {"factor": 2},
-        {"tin": {"shape": "measured", "volume": "2 l"}},
+        {"tin_shape": {"shape": "measured", "volume": "2 l"}},
     ]
-    answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": targets, "available_eggs": ["eu_m"]})
+    answer = call(
+        "POST", "/v1/rescale", json={"formula": formula, "targets": targets, "available_egg_classes": ["eu_m"]}
+    )
     assert answer.status_code == 200, answer.text
     result = answer.json()
     assert result["formula"]["bake"] == formula["bake"]
@@ -238,7 +278,7 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
     assert deeper["minutes_low"] > 38
     for each in (same, deeper, factor, unknown):
         assert (each["oven"]["fan_celsius"], each["oven"]["celsius"]) == (170, 190)
-        assert [caution["id"] for caution in each["cautions"]] == ["pieces_last", *CAUTIONS]
+    assert [caution["id"] for caution in result["written"]["cautions"]] == ["pieces_last", *CAUTIONS]
     for index, each in ((2, factor), (3, unknown)):
         assert "minutes" not in each
         assert [(w["code"], w["pointer"]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]

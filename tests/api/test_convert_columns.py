@@ -25,7 +25,13 @@ ROWS = st.lists(st.tuples(AMOUNTS.filter(bool), UNITS, UNITS, THINGS, PACKINGS),
 
 def by_columns(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
     amount, unit, to, ingredient, packing = (list(column) for column in zip(*rows, strict=True))
-    return {"amount": amount, "unit": unit, "to": to, "ingredient": ingredient, "packing": packing}
+    return {
+        "amount": [str(each) for each in amount],
+        "unit": unit,
+        "to": to,
+        "ingredient": ingredient,
+        "packing": packing,
+    }
 
 
 def by_rows(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
@@ -33,7 +39,7 @@ def by_rows(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
     for amount, unit, to, ingredient, packing in rows:
         known = {"ingredient": ingredient, "packing": packing}
         items.append(
-            {"quantity": {"amount": amount, "unit": unit}, "to": to} | {k: v for k, v in known.items() if v is not None}
+            {"amount": str(amount), "unit": unit, "to": to} | {k: v for k, v in known.items() if v is not None}
         )
     return {"items": items}
 
@@ -73,7 +79,7 @@ def test_one_value_for_all_rows_equals_a_column_of_it(
     call: Call, rows: list[tuple[Any, ...]], one: tuple[Any, ...]
 ) -> None:
     unit, to, thing = one
-    amounts = [row[0] for row in rows]
+    amounts = [str(row[0]) for row in rows]
     spread = by_columns([(amount, unit, to, thing, None) for amount in amounts])
     short = {"amount": amounts, "unit": unit, "to": to} | ({} if thing is None else {"ingredient": thing})
     answers = [call("POST", URL, json=body).json() for body in (spread, short)]

@@ -24,10 +24,10 @@ POSTED = {
             "formula": {
                 "name": "Halfmoon slab",
                 "components": [
-                    {"name": "base", "lines": [{"ingredient": "butter", "quantity": {"amount": 250, "unit": "g"}}]},
+                    {"name": "base", "lines": [{"ingredient": "butter", "quantity": "250 g"}]},
                     {
                         "name": "nuggets",
-                        "lines": [{"ingredient": "plain flour", "quantity": {"amount": 1, "unit": "us_cup"}}],
+                        "lines": [{"ingredient": "plain flour", "quantity": "1 us_cup"}],
                         "pieces": {"grams_each": 10},
                     },
                 ]
@@ -37,7 +37,7 @@ POSTED = {
     ),
     "pieces by mass": ("/v1/pieces", {"grams": 900, "grams_each": 45, "g_per_ml": 1.1}),
     "pieces by number": ("/v1/pieces", {"grams": 900, "count": 20, "g_per_ml": 1.1}),
-    "cuts by mass": ("/v1/cuts", {"tin": "square 20 x 5 cm", "piece_grams": 60, "slab_grams": 900}),
+    "cuts by mass": ("/v1/cuts", {"tin": "square 20 x 5 cm", "portion_grams": 60, "slab_grams": 900}),
 }  # fmt: skip
 
 
@@ -56,7 +56,7 @@ def with_extremes(body: Any, extreme: float) -> Iterator[Any]:
     elif isinstance(body, str) and body[:1].isdigit() and " " in body:
         unit = body.partition(" ")[2]
         if unit.isalpha():
-            yield {"amount": extreme, "unit": unit}
+            yield f"{extreme} {unit}"
 
 
 def all_at(body: Any, extreme: float) -> Any:
@@ -80,4 +80,4 @@ def test_an_extreme_number_gives_a_valid_answer_or_an_error(call: Call, name: st
             assert answer.status_code in {200, 422}, (body, answer.text)
             (model if answer.is_success else problem).validate_json(answer.content, strict=True)
             tried += 1
-    assert tried > len(EXTREMES)
+    assert tried >= len(EXTREMES)

@@ -20,7 +20,7 @@ from domain import errors
 from tests.api.conftest import Call
 
 ROOT = Path(__file__).parents[2]
-CARD = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11"
+CARD = "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
 PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
@@ -193,7 +193,7 @@ def test_a_card_says_what_the_answer_says(call: Call) -> None:
 
 
 def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
-    questions = ["slab=30%20x%2020%20cm&pieces=13", "slab=31%20x%2020%20cm&piece=5%20x%204%20cm"]
+    questions = ["slab=30%20x%2020%20cm&portions=13", "slab=31%20x%2020%20cm&portion_size=5%20x%204%20cm"]
     questions += ["tin=round%2023%20cm&piece_grams=60&slab_grams=940", "tin=round%2023%20cm&rings=1,6&slab_grams=900"]
     followed = 0
     for question in questions:
@@ -223,19 +223,19 @@ def test_what_a_form_leaves_empty_was_not_asked(call: Call) -> None:
 
 
 WRONG = {
-    "tin=moon&pieces=16": ("Tin:", "square 20 cm"),
+    "tin=moon&portions=16": ("Tin:", "square 20 cm"),
     "tin=square%2020%20cm": ("Fill in one field",),
-    "pieces=16": ("Tin:", "one of the two"),
-    "tin=square%2020%20cm&pieces=many": ("So many pieces:", "whole number"),
-    "tin=square%2020%20cm&pieces=0": ("So many pieces:", "At least 1."),
-    "tin=square%2020%20cm&pieces=9999": ("So many pieces:", "At most 1,000."),
-    "tin=square%2020%20cm&pieces=4&pieces=5": ("So many pieces:", "once only"),
+    "portions=16": ("Tin:", "one of the two"),
+    "tin=square%2020%20cm&portions=many": ("So many pieces:", "whole number"),
+    "tin=square%2020%20cm&portions=0": ("So many pieces:", "At least 1."),
+    "tin=square%2020%20cm&portions=9999": ("So many pieces:", "At most 1,000."),
+    "tin=square%2020%20cm&portions=4&portions=5": ("So many pieces:", "once only"),
     "tin=round%2023%20cm&rings=a": ("from the middle outwards",),
     "tin=square%2020%20cm&wedges=8": ("Accepted:", "So many pieces"),
-    "tin=square%2023%20cm&pieces=16&mix_grams=1478": ("bake_loss_percent",),
-    "tin=square%2020%20cm&pieces=4&trim=11%20cm": ("Trim all round:",),
-    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:",),
-    "tin=square%2020%20cm&pieces=4&candles=3": ("candles:", "no such field"),
+    "tin=square%2023%20cm&portions=16&mix_grams=1478": ("bake_loss_percent",),
+    "tin=square%2020%20cm&portions=4&trim=11%20cm": ("Trim all round:",),
+    "tin=square%2020%20cm&portions=4&trim=wide": ("Trim all round:",),
+    "tin=square%2020%20cm&portions=4&candles=3": ("candles:", "no such field"),
     "tin=square%2020%20cm&piece_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
 }
 
@@ -270,7 +270,7 @@ class Elements(HTMLParser):
 @pytest.mark.parametrize("field", ["label", "tin", "trim", "nothing%3Cscript%3E"])
 def test_what_a_caller_writes_stays_text(call: Call, field: str) -> None:
     hostile = "%3Cscript%3Ealert(1)%3C/script%3E%22%20onload=%22x%00%F0%9F%8D%B0"
-    page = call("GET", f"/cards/cuts?slab=30%20x%2020%20cm&pieces=6&{field}={hostile}")
+    page = call("GET", f"/cards/cuts?slab=30%20x%2020%20cm&portions=6&{field}={hostile}")
     assert page.status_code in {200, 422}
     seen = Elements()
     seen.feed(page.text)

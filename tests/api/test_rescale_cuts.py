@@ -52,7 +52,7 @@ def test_errors_and_warnings_name_the_field(call: Call, formula: dict[str, Any])
 
 def test_the_cuts_of_the_formula_hold_for_every_target_that_has_none(call: Call, formula: dict[str, Any]) -> None:
     formula["cuts"] = {"portions": 12, "bake_loss_percent": 10}
-    targets = [{"tin": "square 24 x 5 cm"}, {"tin": "cavities 12 x 80 ml"}, {"factor": 2}]
+    targets: list[dict[str, Any]] = [{"tin": "square 24 x 5 cm"}, {"tin": "cavities 12 x 80 ml"}, {"factor": 2}]
     cut, muffins, doubled = rescaled(call, formula, *targets)["targets"]
     assert cut["cuts"]["portions"] == 12
     assert cut["cuts"]["slab"]["grams"] == pytest.approx(cut["grams"] * 0.9)

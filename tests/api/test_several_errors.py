@@ -73,7 +73,7 @@ def test_a_get_reports_every_fault_by_parameter(
     assert {error["parameter"] for error in errors} <= set(query)
 
 
-SQUARE = {"shape": "square", "side": {"amount": "x", "unit": "yard"}, "depth": "5 g"}
+SQUARE = {"shape": "square", "side": "x yard", "depth": "5 g"}
 POST_CASES = [  # path, body, the pointer and code of each error
     pytest.param(
         "/v1/eggs",
@@ -88,28 +88,26 @@ POST_CASES = [  # path, body, the pointer and code of each error
     ),
     pytest.param(
         "/v1/tins/measure",
-        {"tin": SQUARE, "filled_depth": "2000000 mm"},
+        {"tin_shape": SQUARE, "filled_depth": "2000000 mm"},
         [
-            ("/tin/side/amount", "unreadable"),
-            ("/tin/side/unit", "unknown_unit"),
-            ("/tin/depth", "unit_mismatch"),
+            ("/tin_shape/side", "unreadable"),
+            ("/tin_shape/depth", "unit_mismatch"),
             ("/filled_depth", "out_of_range"),
         ],
         id="tins/measure",
     ),
     pytest.param(
         "/v1/tins/measure",
-        {"tin": {"shape": "measured", "volume": "2 cm", "base_area": "3 g"}},
-        [("/tin/volume", "unit_mismatch"), ("/tin/base_area", "unit_mismatch")],
+        {"tin_shape": {"shape": "measured", "volume": "2 cm", "base_area": "3 g"}},
+        [("/tin_shape/volume", "unit_mismatch"), ("/tin_shape/base_area", "unit_mismatch")],
         id="tins/measure, measured",
     ),
     pytest.param(
         "/v1/tins/factor",
-        {"have": SQUARE, "want": "bucket", "depth": {"amount": 0, "unit": "cm"}},
+        {"have_shape": SQUARE, "want": "bucket", "depth": "0 cm"},
         [
-            ("/have/side/amount", "unreadable"),
-            ("/have/side/unit", "unknown_unit"),
-            ("/have/depth", "unit_mismatch"),
+            ("/have_shape/side", "unreadable"),
+            ("/have_shape/depth", "unit_mismatch"),
             ("/want", "unreadable_tin"),
             ("/depth", "out_of_range"),
         ],
@@ -117,17 +115,16 @@ POST_CASES = [  # path, body, the pointer and code of each error
     ),
     pytest.param(
         "/v1/oven",
-        {"setting": {"amount": "hot", "unit": "degrees"}, "fan_offset_celsius": 1e-12},
+        {"setting": "hot degrees", "fan_offset_celsius": 1e-12},
         [
             ("/fan_offset_celsius", "out_of_range"),
-            ("/setting/amount", "unreadable"),
-            ("/setting/unit", "unknown_unit"),
+            ("/setting", "unreadable_oven"),
         ],
         id="oven",
     ),
     pytest.param(
         "/v1/oven",
-        {"setting": {"amount": 12, "unit": "gas_mark"}, "fan": True},
+        {"setting": "gas mark 12", "fan": True},
         [("/setting", "out_of_range"), ("/fan", "gas_mark_with_fan")],
         id="oven, out of range",
     ),
@@ -154,10 +151,10 @@ def assert_sent(body: Any, pointer: str) -> None:
 
 ROWS = [  # a row of `POST /v1/convert`, and the pointer and code of each error within the row
     (
-        {"quantity": {"amount": "x", "unit": "cup"}, "to": "stone", "ingredient": "moon dust"},
+        {"amount": "x", "unit": "cup", "to": "stone", "ingredient": "moon dust"},
         [
-            ("/quantity/amount", "unreadable"),
-            ("/quantity/unit", "ambiguous_unit"),
+            ("/amount", "unreadable"),
+            ("/unit", "ambiguous_unit"),
             ("/to", "unknown_unit"),
             ("/ingredient", "unknown_ingredient"),
         ],
@@ -170,7 +167,10 @@ ROWS = [  # a row of `POST /v1/convert`, and the pointer and code of each error 
         {"quantity": "3000000 g", "to": "stone"},
         [("/quantity", "out_of_range"), ("/to", "unknown_unit")],
     ),
-    ({"quantity": {"amount": -1, "unit": "g"}, "to": "kg"}, [("/quantity/amount", "out_of_range")]),
+    ({"amount": "-1", "unit": "g", "to": "kg"}, [("/amount", "out_of_range")]),
+    ({"unit": "g", "to": "stone"}, [("/amount", "one_of_needed"), ("/to", "unknown_unit")]),
+    ({"amount": "1", "to": "kg"}, [("/unit", "one_of_needed")]),
+    ({"quantity": "1 g", "unit": "g", "to": "kg"}, [("/unit", "one_of_needed")]),
     ({"quantity": "900 celsius", "to": "fahrenheit"}, [("/quantity", "out_of_range")]),
 ]
 
@@ -181,8 +181,9 @@ def test_each_row_reports_every_fault(call: Call) -> None:
     for index, (item, (_, expected)) in enumerate(zip(items, ROWS, strict=True)):
         errors = [(error["pointer"], error["code"]) for error in item["problem"]["errors"]]
         assert errors == [(f"/items/{index}{pointer}", code) for pointer, code in expected]
-        for pointer, _ in errors:
-            assert_sent(body, pointer)
+        for pointer, code in errors:
+            if code != "one_of_needed":  # which names a field that is missing
+                assert_sent(body, pointer)
 
 
 def test_each_item_of_a_get_reports_every_fault(call: Call) -> None:

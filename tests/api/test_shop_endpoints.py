@@ -92,9 +92,9 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("batches-monday", {"orders": [{"product": "pie", "portions": 1}]}, "/orders/0/product", "unknown_product"),
     (
         "batches-monday",
-        {"orders": [{"product": "parkin", "size": "huge", "portions": 1}]},
-        "/orders/0/size",
-        "unknown_size",
+        {"orders": [{"product": "parkin", "label": "huge", "portions": 1}]},
+        "/orders/0/label",
+        "unknown_label",
     ),
     ("batches-monday", {"available_egg_classes": ["large"]}, "/available_egg_classes/0", "ambiguous_egg_class"),
     (
@@ -226,9 +226,9 @@ def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:
 
 def test_sizes_at_the_same_temperature_share_a_load_however_it_is_written(call: Call) -> None:
     body = example_request("batches-monday")
-    tray, square = body["products"][0]["sizes"]
-    tray |= {"oven": "150 celsius", "fan": True, "bake_minutes": 48}
-    square |= {"oven": "338 F", "fan": False, "bake_minutes": 48}
+    tray, square = body["products"][0]["targets"]
+    tray["bake"] = {"oven": "150 celsius", "fan": True, "minutes": 48}
+    square["bake"] = {"oven": "338 F", "minutes": 48}
     answer = call("POST", "/v1/batches", json=body).json()
     (shared,) = [load for load in answer["oven_loads"] if load["celsius"] == 170 and load["bake_minutes"] == 48]
     assert shared["fan_celsius"] == 150
@@ -242,6 +242,41 @@ def test_without_a_bake_loss_portions_have_no_mass_and_a_warning(call: Call) -> 
     assert not any("portion_grams" in tins for tins in answer["products"][0]["tins"])
     assert all("portion_grams" in tins for tins in answer["products"][1]["tins"])
     assert "bake_loss_missing" in {warning["code"] for warning in answer["warnings"]}
+
+
+def test_a_portion_of_the_day_weighs_what_it_weighs_in_the_job(call: Call) -> None:
+    day = example_request("batches-monday")
+    product = day["products"][0]
+    product["targets"][0]["cuts"]["knife_width"] = "1 mm"
+    made = call("POST", "/v1/batches", json=day).json()["products"][0]["tins"]
+    job = {
+        "formula": product["formula"],
+        "targets": [without_none(**target | {"tins_per_shelf": None, "bake": None}) for target in product["targets"]],
+        "measures": day["measures"],
+        "shop": {"bake_loss_percent": product["bake_loss_percent"]},
+        "include": ["lines", "cuts"],
+    }
+    rescaled = call("POST", "/v1/rescale", json=job).json()["targets"]
+    for tins, target in zip(made, rescaled, strict=True):
+        assert tins["label"] == target["label"]
+        assert tins["portion_grams"] == target["cuts"]["portion"]["grams"]
+        assert tins["portions_per_tin"] == target["cuts"]["portions"]
+        assert tins["grams_per_tin"] == target["grams"]
+
+
+def test_whole_tins_can_be_ordered(call: Call) -> None:
+    day = example_request("batches-monday")
+    by_tin = day | {"orders": [{"product": "parkin", "label": "tray", "tins": 2}]}
+    by_portion = day | {"orders": [{"product": "parkin", "label": "tray", "portions": 48}]}
+    assert (
+        call("POST", "/v1/batches", json=by_tin).json()["products"]
+        == call("POST", "/v1/batches", json=by_portion).json()["products"]
+    )
+    unlabelled = day | {"orders": [{"product": "parkin", "tins": 2}, {"product": "parkin"}]}
+    assert pointers(call("POST", "/v1/batches", json=unlabelled)) == {
+        "/orders/0/label": "label_needed",
+        "/orders/1": "portions_needed",
+    }
 
 
 def test_the_sums_of_a_day_agree(call: Call) -> None:

@@ -136,25 +136,24 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
                 {
                     "name": "bun",
                     "formula": BAD_FORMULA,
-                    "sizes": [
+                    "targets": [
                         {
-                            "name": "one",
-                            "portions_per_tin": 6,
+                            "label": "one",
                             "tin": "cube 5 cm",
                             "depth": "2 kg",
-                            "bake_minutes": 20,
-                            "oven": "lukewarm-ish",
+                            "factor": 2,
+                            "bake": {"oven": "lukewarm-ish", "minutes": 20},
                         },
-                        {"name": "one", "portions_per_tin": 6},
+                        {"label": "one"},
                     ],
                 },
                 {
                     "name": "bun",
                     "formula": formula(GOOD_LINE),
-                    "sizes": [{"name": "tray", "portions_per_tin": 24, "tin": "square 20 x 5 cm"}],
+                    "targets": [{"label": "tray", "cuts": {"portions": 24}, "tin": "square 20 x 5 cm"}],
                 },
             ],
-            "orders": [{"product": "pie", "portions": 1}, {"product": "bun", "size": "huge", "portions": 1}],
+            "orders": [{"product": "pie", "portions": 1}, {"product": "bun", "label": "huge", "portions": 1}],
             "stock": [UNKNOWN_LINE, {"ingredient": "salt", "quantity": "1 kg"}, UNWEIGHABLE_LINE],
             "available_egg_classes": ["large", "eu_m", "eu_xxl"],
             "oven_shelves": 4,
@@ -162,15 +161,16 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
         },
         {
             "/shop/currency": "unknown_currency",
-            "/products/0/sizes/0/oven": "unreadable_oven",
-            "/products/0/sizes/0/tin": "unreadable_tin",
-            "/products/0/sizes/0/depth": "unit_mismatch",
-            "/products/0/sizes/0/tins_per_shelf": "tins_per_shelf_needed",
-            "/products/0/sizes/1/name": "name_twice",
+            "/products/0/targets/0/bake/oven": "unreadable_oven",
+            "/products/0/targets/0/factor": "field_not_used",
+            "/products/0/targets/0/tin": "unreadable_tin",
+            "/products/0/targets/0/depth": "unit_mismatch",
+            "/products/0/targets/0/tins_per_shelf": "tins_per_shelf_needed",
+            "/products/0/targets/1/label": "name_twice",
             "/products/1/name": "name_twice",
             "/products/1/formula/tin": "tin_needed",
             "/orders/0/product": "unknown_product",
-            "/orders/1/size": "unknown_size",
+            "/orders/1/label": "unknown_label",
             "/stock/0/ingredient": "unknown_ingredient",
             "/stock/2": "no_piece_weight",
             "/available_egg_classes/0": "ambiguous_egg_class",
@@ -186,12 +186,11 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
                 {
                     "name": "bun",
                     "formula": formula(UNKNOWN_LINE),
-                    "sizes": [{"name": "one", "portions_per_tin": 6}],
                 },
                 {
                     "name": "slab",
                     "formula": formula(GOOD_LINE),
-                    "sizes": [{"name": "tray", "portions_per_tin": 24, "tin": "square 20 x 5 cm"}],
+                    "targets": [{"label": "tray", "tin": "square 20 x 5 cm"}],
                 },
             ],
             "orders": [{"product": "bun", "portions": 1}, {"product": "slab", "portions": 1}],
@@ -231,7 +230,7 @@ ASKED: dict[str, dict[str, Any]] = {
     "/v1/label": {"formula": formula(GOOD_LINE)},
     "/v1/balance": {"formula": formula(GOOD_LINE)},
     "/v1/batches": {
-        "products": [{"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "portions_per_tin": 6}]}],
+        "products": [{"name": "bun", "formula": formula(GOOD_LINE)}],
         "orders": [{"product": "bun", "portions": 1}],
     },
 }
@@ -267,7 +266,7 @@ def test_eggs_by_number_without_a_class_are_reported_where_they_are_used(call: C
     eggs = {"ingredient": "egg", "quantity": "12 each"}
     body: dict[str, Any] = {
         "products": [
-            {"name": "bun", "formula": formula(GOOD_LINE), "sizes": [{"name": "one", "portions_per_tin": 6}]},
+            {"name": "bun", "formula": formula(GOOD_LINE)},
         ],
         "orders": [{"product": "bun", "portions": 1}],
         "stock": [eggs],

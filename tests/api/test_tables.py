@@ -147,7 +147,7 @@ def test_a_row_holds_its_own_figures_and_only_names_from_outside(call: Call) -> 
 
 
 def test_a_drawing_never_enters_a_table(call: Call) -> None:
-    url = "/v1/cuts?tin=square%2020%20cm&pieces=4&drawing=true"
+    url = "/v1/cuts?tin=square%2020%20cm&portions=4&drawing=true"
     for kind in ("csv", "xml"):
         answer = call("GET", f"{url}&format={kind}")
         assert answer.status_code == 200

@@ -90,7 +90,7 @@ def test_a_tin_is_measured(call: Call) -> None:
 
 def test_water_that_was_weighed_measures_a_tin(call: Call) -> None:
     tin = {"shape": "measured", "volume": "998 g", "base_area": "200 cm2"}
-    found = call("POST", "/v1/tins/measure", json={"tin": tin}).json()
+    found = call("POST", "/v1/tins/measure", json={"tin_shape": tin}).json()
     assert found["volume_ml"] == pytest.approx(1000)  # FAO: 0.998 g/ml at 20 °C
     assert found["depth_mm"] == pytest.approx(50)
 

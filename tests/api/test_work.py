@@ -77,16 +77,16 @@ def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object,
     if status == 200:
         assert type(answer.json()["pieces"]) is int
         nested = {"shape": "polygon", "sides": 6.0, "across_flats": "20 cm"}
-        assert call("POST", "/v1/tins/measure", json={"tin": nested}).is_success
+        assert call("POST", "/v1/tins/measure", json={"tin_shape": nested}).is_success
 
 
 @pytest.mark.parametrize(
     ("path", "body"),
     [
         ("/v1/pieces", {"grams": 1_000, "grams_each": 5e-324}),
-        ("/v1/cuts", {"tin": "square 20 cm", "slab_grams": 1, "piece_grams": 5e-324}),
-        ("/v1/cuts", {"tin": "square 20 cm", "slab_grams": 5e-324, "piece_grams": 1}),
-        ("/v1/cuts", {"tin": "round 20 cm", "slab_grams": 5e-324, "piece_grams": 1}),
+        ("/v1/cuts", {"tin": "square 20 cm", "slab_grams": 1, "portion_grams": 5e-324}),
+        ("/v1/cuts", {"tin": "square 20 cm", "slab_grams": 5e-324, "portion_grams": 1}),
+        ("/v1/cuts", {"tin": "round 20 cm", "slab_grams": 5e-324, "portion_grams": 1}),
     ],
 )
 def test_a_mass_next_to_nothing_is_refused(call: Call, path: str, body: dict[str, Any]) -> None:

@@ -16,7 +16,8 @@ from domain.shop.buying import ingredient_totals
 from domain.shop.composition import key_of
 from domain.shop.goods import EMPTY_BOOK, make_book
 from domain.shop.mixes import day_mixes, eggs_needed
-from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_notices, plan_tins
+from domain.shop.portions import portions_of_one_tin
+from domain.shop.tin_plan import Order, Product, TinSize, oven_loads, plan_notices, plan_tins, rescaled_sizes
 from domain.things.eggs import EGG_CLASSES
 from domain.tins.text import parse_tin
 from tests.domain.shop_kitchen import EU_M, good, line, weighed
@@ -105,22 +106,38 @@ def test_a_larger_tin_takes_more_of_the_mix() -> None:
         filled_depth_mm=30,
     )
     sizes = (TinSize(name="tray", portions_per_tin=24, tin=parse_tin("rectangle 20 x 30 x 5 cm")),)
-    slab = Product(name="slab", weighed=weigh_formula(formula), sizes=sizes, bake_loss_percent=10)
+    slab = Product(name="slab", weighed=weigh_formula(formula), sizes=sizes)
     (plan,) = plan_tins([slab], [Order(product=0, size=0, portions=30)])
     (of,) = plan.tins
     assert of.tins == 2
     assert [of.factor, of.mix_factor] == pytest.approx([1.5, 3])
-    assert of.portion_g == pytest.approx(400 * 1.5 * 0.9 / 24)
+    assert of.scaled.mass.grams == pytest.approx(400 * 1.5)
 
 
-def test_without_a_bake_loss_portions_have_no_mass_and_a_warning() -> None:
-    products = [bun(10), replace(bun(10), bake_loss_percent=0.0)]
-    orders = [Order(product=i, size=0, portions=10) for i in range(2)]
-    plans = plan_tins(products, orders)
-    assert plans[0].tins[0].portion_g is None
-    assert plans[1].tins[0].portion_g == pytest.approx(products[1].weighed.mass.grams / 10)
-    notices = plan_notices(products, plans)
-    assert [(notice.code, notice.path[:2]) for notice in notices] == [("bake_loss_missing", ("products", 0))]
+def test_portions_without_a_mass_have_a_warning() -> None:
+    weighable = replace(bun(10), sizes=(TinSize(name="0", portions_per_tin=10, portion_g=55.0),))
+    products = [bun(10), weighable]
+    plans = plan_tins(products, [Order(product=i, size=0, portions=10) for i in range(2)])
+    assert [plan.tins[0].portion_g for plan in plans] == [None, 55.0]
+    notices = plan_notices(plans)
+    assert [(notice.code, notice.path) for notice in notices] == [("bake_loss_missing", ("products", 0))]
+
+
+@LAW
+@given(loss=st.floats(0, 50), portions=st.integers(1, 40))
+def test_portions_of_a_tin_add_up_to_its_bake(loss: float, portions: int) -> None:
+    (one,) = rescaled_sizes(bun(portions))
+    baked_g = one.mass.grams * (1 - loss / 100)
+    whole = portions_of_one_tin(one, loss)
+    assert whole.count == 1
+    assert whole.grams_each == pytest.approx(baked_g)
+    cut = portions_of_one_tin(one, loss, portions, baked_g / portions)
+    assert (cut.count, cut.grams_each) == (portions, baked_g / portions)
+    muffins = replace(one, target=replace(one.target, tin=parse_tin(f"cavities {portions} x 90 ml")))
+    each = portions_of_one_tin(muffins, loss)
+    assert each.count == portions
+    assert each.grams_each == pytest.approx(baked_g / portions)
+    assert portions_of_one_tin(one, None).grams_each is None
 
 
 def test_a_size_with_a_tin_needs_the_tin_of_the_formula() -> None:
@@ -193,4 +210,4 @@ def test_bake_minutes_need_tins_per_shelf() -> None:
     plans = plan_tins([made], [Order(product=0, size=0, portions=1)])
     with pytest.raises(DomainErrors) as refused:
         oven_loads([made], plans, 4)
-    assert [error.path for error in refused.value.errors] == [("products", 0, "sizes", 0, "tins_per_shelf")]
+    assert [error.path for error in refused.value.errors] == [("products", 0, "targets", 0, "tins_per_shelf")]

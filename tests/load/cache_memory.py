@@ -47,7 +47,7 @@ def conversions(i: int) -> Asked:
     """A table whose every row is another, and whose conversions differ as much as they may."""
     rows = [
         {
-            "quantity": {"amount": f"{i} {row + 1}/{1733 + i}", "unit": spelling(row, i)},
+            "quantity": f"{i} {row + 1}/{1733 + i} {spelling(row, i)}",
             "to": "g",
             "ingredient": "butter" if row % 3 else padded(f"{i} {row}"),
             "g_per_ml": 0.02 + (i * 1000 + row) / 1e7,
@@ -71,7 +71,7 @@ def formula(i: int) -> Asked:
         {
             "ingredient": padded(f"{i} {row}"),
             "own": True,
-            "quantity": f"{row + 1}.{i} g" if i % 2 else {"amount": f"{row + 1}.{i}", "unit": "ml"},
+            "quantity": f"{row + 1}.{i} g" if i % 2 else f"{row + 1}.{i} ml",
             "g_per_ml": 0.3 + (i * 200 + row) / 1e6,
         }
         for row in range(200)
@@ -91,14 +91,18 @@ def goods(i: int) -> Asked:
 def bake(i: int) -> Asked:
     """A bake in another tin, another oven and another depth."""
     batter = {
+        "name": "x",
         "tin": f"square {20 + i / 1e4:.4f} x 9 cm",
         "filled_depth": "40 mm",
-        "oven": f"{180 + i / 1e3:.3f} celsius",
+        "components": [{"name": "c", "lines": [{"ingredient": "plain flour", "quantity": "400 g"}]}],
+        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
     }
-    target = {"tin": f"round {20 + i / 1e4:.4f} x 9 cm", "filled_depth": f"{40 + i / 1e4:.4f} mm"}
-    return post(
-        "/v1/bake", {"reference": batter | {"minutes": 44}, "target": target | {"oven": f"{170 + i / 1e3:.3f} celsius"}}
-    )
+    target = {
+        "tin": f"round {20 + i / 1e4:.4f} x 9 cm",
+        "depth": f"{40 + i / 1e4:.4f} mm",
+        "bake": {"oven": f"{170 + i / 1e3:.3f} celsius"},
+    }
+    return post("/v1/bake", {"formula": batter, "targets": [target]})
 
 
 def bakes_of_a_formula(i: int) -> Asked:

@@ -31,8 +31,7 @@ def formula(lines: int) -> dict[str, Any]:
 
 def day(orders: int) -> dict[str, Any]:
     products = [
-        {"name": f"bun {i}", "formula": formula(10), "sizes": [{"name": "tray", "portions_per_tin": 12}]}
-        for i in range(max(1, orders // 4))
+        {"name": f"bun {i}", "formula": formula(10), "targets": [{"label": "tray"}]} for i in range(max(1, orders // 4))
     ]
     ordered = [{"product": f"bun {i % len(products)}", "portions": 30 + i} for i in range(orders)]
     return {"products": products, "orders": ordered}
@@ -43,7 +42,7 @@ def day_with_packs(packs: list[dict[str, Any]]) -> dict[str, Any]:
     mix = {"name": "mix", "lines": lines}
     product = {"name": "bun", "formula": {"name": "bun", "components": [mix]}}
     return {
-        "products": [product | {"sizes": [{"name": "one", "portions_per_tin": 1}]}],
+        "products": [product | {"targets": [{"label": "one"}]}],
         "orders": [{"product": "bun", "portions": 9}],
         "currency": "GBP",
         "own_ingredients": [{"name": name, "packs": packs} for name in NAMES],

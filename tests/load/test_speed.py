@@ -25,7 +25,7 @@ def rescale_body(targets: int) -> bytes:
     """A formula of 25 lines in three components, as objects, for so many targets."""
     request = load_examples()["rescale-parkin"]["request"]
     lines = [line for component in request["formula"]["components"] for line in component["lines"]]
-    lines = [dict(line, quantity={"amount": 1.5 + i, "unit": "g"}) for i, line in enumerate((lines * 2)[:25])]
+    lines = [dict(line, quantity=f"{1.5 + i} g") for i, line in enumerate((lines * 2)[:25])]
     components: list[dict[str, Any]] = [
         {"name": "base", "lines": lines[:10]},
         {"name": "batter", "lines": lines[10:20]},
@@ -40,8 +40,7 @@ def convert_body(rows: int) -> bytes:
     """A column of cups of four things."""
     things = ("plain flour", "granulated sugar", "whole milk", "ground ginger")
     items = [
-        {"quantity": {"amount": 1.5 + i / 7, "unit": "us_cup"}, "to": "g", "ingredient": things[i % 4]}
-        for i in range(rows)
+        {"amount": str(1.5 + i / 7), "unit": "us_cup", "to": "g", "ingredient": things[i % 4]} for i in range(rows)
     ]
     return orjson.dumps({"items": items})
 

@@ -8,7 +8,7 @@ MILLION = 1_000_000
 
 
 def conversion_of(amount: bytes) -> bytes:
-    return b'{"items": [{"quantity": {"amount": %s, "unit": "g"}, "to": "g"}]}' % amount
+    return b'{"items": [{"quantity": "1 us_cup", "g_per_ml": %s, "to": "g"}]}' % amount
 
 
 @pytest.mark.parametrize(

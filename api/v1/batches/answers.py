@@ -51,7 +51,7 @@ def batches_answer(
         oven_loads=None if loads is None else [_load(group) for group in loads],
         to_buy_cost=None if bill is None else bill.currency.text(bill.units),
         to_buy_currency=None if bill is None else bill.currency.code,
-        warnings=warnings([*formula_notices, *plan_notices(products, plans), *pack_notices]),
+        warnings=warnings([*formula_notices, *plan_notices(plans), *pack_notices]),
         sources=sources(cited for needed in totals for cited in needed.cited),
     )
 
@@ -70,7 +70,7 @@ def _product(product: Product, plan: ProductPlan) -> dict[str, Any]:
 def _tins(product: Product, tins: TinsOfSize) -> dict[str, Any]:
     size = product.sizes[tins.size]
     return without_none(
-        size=size.name,
+        label=size.name or product.name,
         tins=tins.tins,
         portions_per_tin=size.portions_per_tin,
         portions_made=tins.portions_made,

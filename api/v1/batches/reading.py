@@ -1,18 +1,23 @@
 """From a batches request to the domain's products, orders and stock, with every error at once."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from api.v1.batches.schemas import BatchesRequest, BatchSizeIn, ProductIn, StockIn
+from api.v1.batches.schemas import BatchesRequest, BatchTarget, ProductIn, StockIn
+from api.v1.cuts.reading import read_target_cuts
+from api.v1.job.reading import bake_loss_percent
+from api.v1.job.schemas import Formula
 from api.v1.job.schemas import Line as SentLine
 from api.v1.shop.reading import UnreadGood, check_work, read_shop, read_shop_line, read_weighed_formula
-from api.v1.tins.reading import read_tin
+from api.v1.shop.schemas import Shop
+from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import read_length_mm
-from domain.baking.oven import Oven, parse_oven, read_oven
+from domain.baking.oven import parse_oven, read_oven
+from domain.cutting.budget import CutBudget
 from domain.errors import (
     AmbiguousError,
-    DomainErrors,
     ErrorCollector,
+    MismatchError,
     NeededError,
     UnknownError,
     at_arguments,
@@ -22,10 +27,10 @@ from domain.formulas.formula import Line
 from domain.measures.quantities import parse_amount
 from domain.shop.buying import add_stock
 from domain.shop.goods import Book, Good, find_good
-from domain.shop.tin_plan import Order, Product, TinSize, check_sizes, check_tins_per_shelf, portions_of_grid
+from domain.shop.portions import portions_of_one_tin
+from domain.shop.tin_plan import Order, Product, TinSize, check_tins_per_shelf, portions_of_tins, rescaled_sizes
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EggClass, find_egg_class
-from domain.tins.shapes import Tin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,22 +56,23 @@ def read_day(body: BatchesRequest, file: Book) -> Day:
         DomainErrors: everything that is wrong with the request.
     """
     formulas = (
-        (product.formula, ("products", i, "formula"), len(product.sizes)) for i, product in enumerate(body.products)
+        (product.formula, ("products", i, "formula"), max(1, len(product.targets)))
+        for i, product in enumerate(body.products)
     )
     check_work(body.shop, *formulas)
     collector = ErrorCollector()
     book, _ = read_shop(body.shop, file, collector)
-    products = [_product(row, i, body, book, collector) for i, row in enumerate(body.products)]
-    orders = _orders(body, collector)
+    budget = CutBudget()
+    products = list[Product | None]()
+    for i, row in enumerate(body.products):
+        product = None
+        with collector.at("products", i):
+            product = _product(row, body, book, budget)
+        products.append(product)
+    orders = _orders(body, products, collector)
     classes = _classes(body, collector)
     stock_g = _stock(body, book, classes[0] if classes else None, collector)
-    if collector.errors:
-        # Without errors the sizes are checked when the tins are planned.
-        for i, product in enumerate(products):
-            if product is not None:
-                with collector.at("products", i):
-                    check_sizes(product)
-        raise DomainErrors(collector.errors)
+    collector.raise_if_any()
     return Day(
         products=tuple(product for product in products if product is not None),
         orders=orders,
@@ -76,72 +82,113 @@ def read_day(body: BatchesRequest, file: Book) -> Day:
     )
 
 
-def _product(row: ProductIn, place: int, body: BatchesRequest, book: Book, collector: ErrorCollector) -> Product | None:
-    """A product; None if it has errors."""
+def _product(row: ProductIn, body: BatchesRequest, book: Book, budget: CutBudget) -> Product:
+    """A product.
+
+    Raises:
+        DomainErrors: everything that is wrong with it.
+    """
     of_product = ErrorCollector()
     weighed = read_weighed_formula(row.formula, body.measures, book, of_product, at=("formula",))
-    _check_names([size.name for size in row.sizes], of_product, "sizes")
-    sizes = []
-    for i, size in enumerate(row.sizes):
-        with of_product.at("sizes", i):
-            sizes.append(_size(size))
-        if body.oven_shelves is not None:
-            with of_product.at("sizes", i):
-                check_tins_per_shelf(size.bake_minutes, size.tins_per_shelf)
-    with collector.at("products", place):
-        of_product.raise_if_any()
-    if weighed is None or of_product.errors:
-        return None
-    return Product(
-        name=row.name,
-        weighed=weighed,
-        sizes=tuple(sizes),
-        bake_loss_percent=row.bake_loss_percent,
-        spare_percent=parse_amount(row.spare_percent),
-    )
+    sent = row.targets or [BatchTarget(label=row.name)]
+    _check_names([target.label or "" for target in sent], of_product, "targets", "label")
+    sizes = list[TinSize]()
+    for i, target in enumerate(sent):
+        with of_product.at("targets", i):
+            sizes.append(_size(target, row.formula, needs_shelf=body.oven_shelves is not None))
+    of_product.raise_if_any()
+    if weighed is None:
+        raise AssertionError("a formula without errors has a mass")
+    product = Product(name=row.name, weighed=weighed, sizes=tuple(sizes), spare_percent=parse_amount(row.spare_percent))
+    return replace(product, sizes=_portioned(product, row, sent, body.shop, budget))
 
 
-def _size(size: BatchSizeIn) -> TinSize:
-    collector = ErrorCollector()
-    tin: Tin | None = None
-    depth_mm: float | None = None
-    with collector.at("tin"):
-        tin = None if size.tin is None else read_tin(size.tin)
-    with collector.at():
-        depth_mm = None if size.depth is None or size.depth == "keep" else read_length_mm(size.depth, "depth")
-    oven: Oven | None = None
-    with collector.at(), at_arguments(setting=("oven",)):
-        oven = None if size.oven is None else parse_oven(size.oven, fan=size.fan)
-        if oven is not None:
+def _size(target: BatchTarget, formula: Formula, *, needs_shelf: bool) -> TinSize:
+    errors, tin, depth_mm, oven = ErrorCollector(), None, None, None
+    for name in ("factor", "grams", "portions", "pieces"):
+        if getattr(target, name) is not None:
+            errors.errors.append(
+                MismatchError(f"A size is one tin: leave `{name}` out.", path=(name,), code="field_not_used")
+            )
+    if target.tins != 1:
+        errors.errors.append(MismatchError("A size is one tin: the orders say how many.", path=("tins",)))
+    with errors.at():
+        tin = read_optional_tin_of(target.tin, target.tin_shape, "tin")
+    with errors.at():
+        depth_mm = None if target.depth is None or target.depth == "keep" else read_length_mm(target.depth, "depth")
+    bakes = [bake for bake in (target.bake, formula.bake) if bake is not None and bake.oven is not None]
+    if bakes:
+        with errors.at("bake"), at_arguments(setting=("oven",)):
+            oven = parse_oven(bakes[0].oven or "", fan=bool(bakes[0].fan))
             read_oven(oven)
-    collector.raise_if_any()
+    minutes = None if target.bake is None else target.bake.minutes
+    if minutes is None and tin is None and formula.bake is not None:
+        minutes = formula.bake.minutes
+    if needs_shelf:
+        with errors.at():
+            check_tins_per_shelf(minutes, target.tins_per_shelf)
+    errors.raise_if_any()
     return TinSize(
-        name=size.name,
-        portions_per_tin=size.portions_per_tin
-        or (portions_of_grid(size.cuts.rows, size.cuts.columns) if size.cuts else 1),
+        name=target.label or "",
         tin=tin,
         depth_mm=depth_mm,
         oven=oven,
-        bake_minutes=size.bake_minutes,
-        tins_per_shelf=size.tins_per_shelf,
+        bake_minutes=minutes,
+        tins_per_shelf=target.tins_per_shelf,
     )
 
 
-def _orders(body: BatchesRequest, collector: ErrorCollector) -> tuple[Order, ...]:
+def _portioned(
+    product: Product, row: ProductIn, sent: Sequence[BatchTarget], shop: Shop, budget: CutBudget
+) -> tuple[TinSize, ...]:
+    """The sizes of a product with the portions of their cuts, which are those of `/v1/rescale`."""
+    errors, sizes = ErrorCollector(), list[TinSize]()
+    for i, (target, size, one) in enumerate(zip(sent, product.sizes, rescaled_sizes(product), strict=True)):
+        loss_percent = bake_loss_percent(target, row.formula, shop)
+        loss_percent = row.bake_loss_percent if loss_percent is None else loss_percent
+        tin = size.tin or product.weighed.formula.tin
+        cuts, path = (target.cuts, ("targets", i, "cuts")) if target.cuts else (row.formula.cuts, ("formula", "cuts"))
+        count, grams_each = None, None
+        with errors.at():
+            if target.cuts is not None and tin is None:
+                raise NeededError("`cuts` go with a tin: give the formula's.", path=path, code="tin_needed")
+            if cuts is not None and tin is not None:
+                question = read_target_cuts(
+                    cuts, tin, one.mass.grams, loss_percent, label=None, target_path=("targets", i), path=path
+                )
+                layout, _ = question.cut(budget)
+                count, grams_each = layout.pieces, layout.piece.grams
+        portions = portions_of_one_tin(one, loss_percent, count, grams_each)
+        sizes.append(replace(size, portions_per_tin=portions.count, portion_g=portions.grams_each))
+    errors.raise_if_any()
+    return tuple(sizes)
+
+
+def _orders(body: BatchesRequest, products: Sequence[Product | None], collector: ErrorCollector) -> tuple[Order, ...]:
     names = [product.name for product in body.products]
-    _check_names(names, collector, "products")
+    _check_names(names, collector, "products", "name")
     places = {name: i for i, name in enumerate(names)}
-    sizes = [{size.name: i for i, size in enumerate(product.sizes)} for product in body.products]
+    labels = [
+        {target.label: j for j, target in enumerate(product.targets) if target.label} or {product.name: 0}
+        for product in body.products
+    ]
     orders = []
     for i, order in enumerate(body.orders):
         with collector.at("orders", i):
+            if (order.portions is None) == (order.tins is None):
+                raise NeededError("Give one of portions and tins.", code="portions_needed")
             place = _place(places, order.product, "product")
-            size = None if order.size is None else _place(sizes[place], order.size, "size")
-            orders.append(Order(product=place, size=size, portions=order.portions))
+            size = None if order.label is None else _place(labels[place], order.label, "label")
+            product = products[place]
+            if order.tins is not None and size is None:
+                raise NeededError("Give label: whole tins are of one size.", path=("label",), code="label_needed")
+            if product is not None:
+                portions = order.portions or portions_of_tins(product.sizes[size or 0], order.tins or 0)
+                orders.append(Order(product=place, size=size, portions=portions))
     return tuple(orders)
 
 
-def _place(places: dict[str, int], name: str, field: str) -> int:
+def _place(places: Mapping[str, int], name: str, field: str) -> int:
     try:
         return places[name]
     except KeyError:
@@ -153,10 +200,10 @@ def _place(places: dict[str, int], name: str, field: str) -> int:
         ) from None
 
 
-def _check_names(names: Sequence[str], collector: ErrorCollector, field: str) -> None:
+def _check_names(names: Sequence[str], collector: ErrorCollector, field: str, name_field: str) -> None:
     for i, name in enumerate(names):
-        if name in names[:i]:
-            with collector.at(field, i, "name"):
+        if name and name in names[:i]:
+            with collector.at(field, i, name_field):
                 raise AmbiguousError("This name occurs twice, and an order could mean either.", code="name_twice")
 
 

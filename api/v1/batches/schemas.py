@@ -2,19 +2,17 @@
 
 from typing import Annotated
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer
-from api.v1.job.schemas import MAX_CLASSES, Formula
+from api.v1.job.schemas import MAX_CLASSES, Formula, Target
 from api.v1.shop.schemas import BakeLoss, MoneyText, Name, Percent, PortionCount, Shop
-from api.v1.tins.schemas import TinIn
 from api.wire.schemas import (
     WHOLE,
     Answer,
     EggClassName,
     IngredientName,
     MeasuresName,
-    Quantity,
     QuantityText,
     Schema,
     SourceAnswer,
@@ -22,42 +20,17 @@ from api.wire.schemas import (
     Warned,
 )
 
-MAX_PRODUCTS, MAX_SIZES, MAX_ORDERS, MAX_STOCK, MAX_CUTS = 40, 8, 500, 200, 200  # our own limits
-CutCount = Annotated[int, Field(ge=1, le=MAX_CUTS, examples=[4]), WHOLE]
+MAX_PRODUCTS, MAX_SIZES, MAX_ORDERS, MAX_STOCK = 40, 8, 500, 200  # our own limits
 Shelves = Annotated[int, Field(ge=1, le=200, examples=[4]), WHOLE]
 
 
-class BatchCutsIn(Schema):
-    """A grid cut."""
+class BatchTarget(Target):
+    """A size that a product is sold in: one tin, or the formula's own. A portion is that of the cuts or the cavities.
 
-    rows: CutCount = Field(description="Rows across the width.")
-    columns: CutCount = Field(description="Columns along the length.")
+    Tins at the same temperature for the same `bake.minutes` may share a load.
+    """
 
-
-class BatchSizeIn(Schema):
-    """A size that a product is sold in."""
-
-    name: Name = Field(description="Name that orders use.", examples=["tray"])
-    tin: TinIn | None = Field(default=None, description="If left out, the formula's own tin.")
-    depth: Quantity | None = Field(default=None, description="`keep` (the default) or the depth of the raw mix.")
-    portions_per_tin: PortionCount | None = Field(default=None, description="Portions of one tin.")
-    cuts: BatchCutsIn | None = Field(default=None, description="Rows and columns, instead of `portions_per_tin`.")
-    oven: str | None = Field(
-        default=None,
-        min_length=1,
-        max_length=80,
-        description="Oven setting. Sizes with the same temperature and minutes may share a load.",
-        examples=["150 celsius", "gas mark 4"],
-    )
-    fan: bool = Field(default=False, description="Whether `oven` is the setting of a fan oven.")
-    bake_minutes: float | None = Field(default=None, gt=0, le=1_440, description="Time in the oven.", examples=[50])
     tins_per_shelf: Shelves | None = Field(default=None, description="How many of these tins fit a shelf.")
-
-    @model_validator(mode="after")
-    def _one_of_two(self) -> "BatchSizeIn":
-        if (self.portions_per_tin is None) == (self.cuts is None):
-            raise ValueError("give one of portions_per_tin and cuts")
-        return self
 
 
 class ProductIn(Schema):
@@ -65,11 +38,13 @@ class ProductIn(Schema):
 
     name: Name = Field(description="Name that orders use.", examples=["parkin"])
     formula: Formula = Field(description="The formula as written.")
-    sizes: list[BatchSizeIn] = Field(min_length=1, max_length=MAX_SIZES, description="Sizes that it is sold in.")
+    targets: list[BatchTarget] = Field(
+        default=[], max_length=MAX_SIZES, description="Sizes that it is sold in; the formula's own tin if left out."
+    )
     bake_loss_percent: BakeLoss | None = Field(
         default=None,
-        description="Mass lost in the oven and in cooling, in percent of the mix. 0 if it is not baked. Without it"
-        " portions have no mass.",
+        description="Mass lost in the oven and in cooling, in percent of the mix, if neither the cuts nor the shop say"
+        " it. 0 if it is not baked. Without it portions have no mass.",
     )
     spare_percent: Percent = Field(
         default=0, description="Spare portions beyond the order, in percent, for breakage and tasting."
@@ -77,11 +52,16 @@ class ProductIn(Schema):
 
 
 class OrderIn(Schema):
-    """An order of portions of a product, in one of its sizes or in any."""
+    """An order of portions or of whole tins of a product, in one of its sizes or in any."""
 
     product: Name = Field(description="Name of the product.", examples=["parkin"])
-    size: Name | None = Field(default=None, description="Name of the size. If left out, any size.", examples=["tray"])
-    portions: PortionCount = Field(description="How many portions.")
+    label: Name | None = Field(
+        default=None, description="Label of the target. If left out, any of the product's.", examples=["tray"]
+    )
+    portions: PortionCount | None = Field(default=None, description="How many portions.")
+    tins: PortionCount | None = Field(
+        default=None, description="How many whole tins, instead of `portions`; goes with `label`.", examples=[2]
+    )
 
 
 class StockIn(Schema):
@@ -113,7 +93,9 @@ class BatchesRequest(Schema):
         default=None, description="Number of shelves of the oven. If left out, no oven loads are counted."
     )
     measures: MeasuresName | None = None
-    shop: Shop = Field(default_factory=Shop, description="Only `own_ingredients` and `currency` are used.")
+    shop: Shop = Field(
+        default_factory=Shop, description="Only `own_ingredients`, `currency` and `bake_loss_percent` are used."
+    )
 
 
 class BatchDoughPiecesAnswer(Answer):
@@ -128,7 +110,7 @@ class BatchDoughPiecesAnswer(Answer):
 class BatchTinsAnswer(Answer):
     """The tins of one size."""
 
-    size: str = Field(description="Name of the size.", examples=["tray"])
+    label: str = Field(description="Label of the target.", examples=["tray"])
     tins: int = Field(description="How many tins.", examples=[3])
     portions_per_tin: int = Field(description="Portions of one tin.", examples=[24])
     portions_made: int = Field(description="Portions of all these tins.", examples=[72])

@@ -9,7 +9,6 @@ from api.v1.convert.schemas import MAX_ITEMS, ConvertQuery, ConvertRequest
 from api.wire.quick import limited, many, reader, struct
 from api.wire.reading import read_egg_class, read_thing
 from api.wire.schemas import (
-    AmountNumber,
     AmountText,
     Density,
     EggClassName,
@@ -50,17 +49,12 @@ class Conversion(NamedTuple):
     rate: Rate | None
 
 
-class Parts(Protocol):
-    """A quantity in its object form."""
-
-    amount: str | float
-    unit: str
-
-
 class Row(Protocol):
     """One row of `POST /v1/convert`."""
 
-    quantity: str | Parts
+    quantity: str | None
+    amount: str | None
+    unit: str | None
     to: str
     ingredient: str | None
     packing: str | None
@@ -75,10 +69,11 @@ class Table(Protocol):
     measures: Measures | None
 
 
-_PARTS = struct("Parts", amount=limited(AmountNumber) | limited(AmountText), unit=limited(UnitName))
 _ROW = struct(
     "Row",
-    quantity=_PARTS | limited(QuantityText),
+    quantity=limited(QuantityText) | None,
+    amount=limited(AmountText) | None,
+    unit=limited(UnitName) | None,
     to=limited(UnitName),
     ingredient=limited(IngredientName) | None,
     packing=limited(PackingName) | None,
@@ -93,14 +88,8 @@ def table_of(body: ConvertRequest | Table) -> Table:
     """The body as a table, whichever of the two readers read it."""
     if not isinstance(body, ConvertRequest):
         return body
-    items = [_row_of(dict(item)) for item in body.items]
-    table: Table = _TABLE(items=items, measures=body.measures)
+    table: Table = _TABLE(items=[_ROW(**item) for item in body.items], measures=body.measures)
     return table
-
-
-def _row_of(item: dict[str, Any]) -> Any:  # noqa: ANN401 - a struct made at run time
-    quantity = item["quantity"]
-    return _ROW(**item | {"quantity": quantity if isinstance(quantity, str) else _PARTS(**quantity)})
 
 
 def read_conversion(question: Question) -> Conversion:
@@ -182,7 +171,7 @@ def rows_by_question(
     measures = table.measures
     for index, row in enumerate(table.items):
         try:
-            amount, unit = _read_quantity(row.quantity, measures)
+            amount, unit = _read_quantity(row, measures)
         except DomainError as error:
             refusals[index] = error
             continue
@@ -192,11 +181,27 @@ def rows_by_question(
     return groups
 
 
-def _read_quantity(quantity: str | Parts, measures: Measures | None) -> tuple[Ratio, str]:
-    if isinstance(quantity, str):
-        parsed = parse_quantity(quantity, measures)
-        return parsed.amount.as_integer_ratio(), parsed.unit.id
-    return amount_ratio(quantity.amount), quantity.unit
+def _read_quantity(row: Row, measures: Measures | None) -> tuple[Ratio, str]:
+    amount, unit, quantity = row.amount, row.unit, row.quantity
+    if quantity is None and amount is not None and unit is not None:
+        return amount_ratio(amount), unit
+    if quantity is None or amount is not None or unit is not None:
+        raise _one_form_needed(row)
+    parsed = parse_quantity(quantity, measures)
+    return parsed.amount.as_integer_ratio(), parsed.unit.id
+
+
+def _one_form_needed(row: Row) -> NeededError:
+    parts = {"amount": row.amount, "unit": row.unit}
+    # The part that is missing beside the other one, or that is too much beside quantity.
+    wrong = [name for name, part in parts.items() if (part is None) == (row.quantity is None)]
+    field = wrong[0] if len(wrong) == 1 else "quantity"
+    return NeededError(
+        "Give quantity, or amount and unit.",
+        path=(field,),
+        candidates=("quantity", "amount and unit"),
+        code="one_of_needed",
+    )
 
 
 def _question(row: Row, unit: str | None, measures: Measures | None) -> Question:
@@ -220,21 +225,21 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
         refusal: the error that the row failed with, which is the whole answer if nothing can be read from it anew.
     """
     errors = list[DomainError]()
-    unit = None if isinstance(row.quantity, str) else row.quantity.unit
+    unit = row.unit
     try:
-        ratio, unit = _read_quantity(row.quantity, measures)
+        ratio, unit = _read_quantity(row, measures)
         check_amount(*ratio)
     except DomainError as error:
-        error.path = ("amount",)
+        if error.code != "one_of_needed":
+            error.path = ("amount",) if row.quantity is None else ("quantity",)
         errors.append(error)
     found = _errors_of(_question(row, unit, measures))
     errors += [error for error in found if unit is not None or error.path != ("unit",)]
     if not errors:
         errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
     for placed in errors:
-        if placed.path in {("amount",), ("unit",)}:
-            # A quantity that is text has no fields to point at.
-            placed.path = ("quantity",) if isinstance(row.quantity, str) else ("quantity", *placed.path)
+        if row.quantity is not None and placed.code != "one_of_needed" and placed.path in {("amount",), ("unit",)}:
+            placed.path = ("quantity",)
     return errors
 
 

@@ -14,7 +14,7 @@ from api.wire.schemas import (
     IngredientName,
     MeasuresName,
     PackingName,
-    Quantity,
+    QuantityText,
     Query,
     Schema,
     SourceRef,
@@ -52,11 +52,15 @@ class ConvertQuery(Query):
 
 
 class ConvertItem(TypedDict):
-    """One row; a dictionary, because models are slower to validate."""
+    """One row: `quantity`, or `amount` and `unit`, and the unit to convert to."""
+
+    # A dictionary, because models are slower to validate.
 
     __pydantic_config__ = Schema.model_config  # type: ignore[misc]  # as pydantic has it
 
-    quantity: Quantity
+    quantity: NotRequired[QuantityText | None]
+    amount: NotRequired[AmountText | None]
+    unit: NotRequired[UnitName | None]
     to: UnitName
     ingredient: NotRequired[IngredientName | None]
     packing: NotRequired[PackingName | None]

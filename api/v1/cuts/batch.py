@@ -10,9 +10,9 @@ from api.v1.cuts.reading import read_target_cuts
 from api.v1.cuts.schemas import CutsBatchRequest
 from api.v1.job.answers import job_answer, target_warnings
 from api.v1.job.parts import SharedNotices, cuts_parts
-from api.v1.job.reading import read_either_tin
 from api.v1.job.schemas import Job, Target
 from api.v1.job.views import compute_job
+from api.v1.tins.reading import read_optional_tin_of
 from api.wire.answers import without_none
 from api.wire.problems import domain_problem
 from domain.cutting.budget import CutBudget
@@ -50,7 +50,7 @@ def _without_formula(target: Target, index: int, budget: CutBudget) -> dict[str,
     errors, answer, tin = ErrorCollector(), None, None
     path = ("targets", index)
     with errors.at(*path):
-        tin = read_either_tin(target)
+        tin = read_optional_tin_of(target.tin, target.tin_shape, "tin")
     for name in ("factor", "grams", "portions", "depth", "pieces", "bake"):
         if getattr(target, name) is not None:
             errors.errors.append(NeededError(f"`{name}` needs a formula.", path=(*path, name), code="formula_needed"))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from api.v1.cuts.schemas import CutsQuery, CutsRequest
 from api.v1.job.schemas import Cuts
-from api.v1.tins.reading import read_tin
+from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
 from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
@@ -22,7 +22,7 @@ from domain.cutting.layouts import (
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.text import parse_aspect, parse_size
 from domain.cutting.tin_slabs import check_baked_depth, slab_of
-from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_path
+from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_arguments, at_path
 from domain.notices import Notice
 from domain.tins.shapes import Tin
 from domain.tins.text import tin_notices
@@ -182,18 +182,11 @@ def _slab(request: CutsRequest | CutsQuery, depth_mm: float | None) -> tuple[Sla
         with at_path("slab"):
             length_mm, width_mm = parse_size(request.slab)
             return RectangleSlab(length_mm=length_mm, width_mm=width_mm), ()
-    field, written = ("tin", request.tin) if tin_shape is None else ("tin_shape", tin_shape)
-    with at_path(field):
-        tin = read_tin(written or "")
-    try:
+    tin, field = read_tin_of(request.tin, tin_shape, "tin"), tin_field(tin_shape, "tin")
+    with at_arguments(tin=(field,)):
         check_baked_depth(tin, depth_mm)
         slab, notices = slab_of(tin, depth_mm)
-    except DomainError as error:
-        error.path = (field,) if error.path == ("tin",) else error.path
-        raise
-    return slab, tuple(
-        Notice(code=notice.code, message=notice.message, path=(field,)) for notice in (*tin_notices(tin), *notices)
-    )
+    return slab, (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
 
 
 def _wish(cuts: Cuts | CutsQuery, aspect: float, ring_width_mm: float | None) -> Wish:

@@ -11,7 +11,6 @@ from api.v1.job.schemas import (
     Cuts,
     Formula,
     Grams,
-    Length,
     PortionCount,
     RingsBy,
     ShapeText,
@@ -21,8 +20,8 @@ from api.v1.job.schemas import (
     WrittenAnswer,
 )
 from api.v1.shop.schemas import Shop
-from api.v1.tins.schemas import TinObject, TinText
-from api.wire.schemas import Answer, Label, MeasuresName, QuantityText, Query, Schema, SourceAnswer, Warned
+from api.v1.tins.schemas import TinShape, TinText
+from api.wire.schemas import Answer, Label, LengthText, MeasuresName, QuantityText, Query, Schema, SourceAnswer, Warned
 from domain.cutting.layouts import Reason
 
 MixGrams = Annotated[Grams, Field(description="Mass of the raw mix in the tin; needs `bake_loss_percent`.")]
@@ -32,7 +31,7 @@ class CutsRequest(Cuts):
     """One slab and how to cut it: a tin, or the slab's own length and width."""
 
     tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
-    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of a tin.")
     mix_grams: MixGrams | None = None
     label: Label | None = None
@@ -54,7 +53,7 @@ class CutsQuery(Query):
 
     tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
     slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
-    baked_depth: Length | None = Field(default=None, description="Height of the bake; matters where walls slope.")
+    baked_depth: LengthText | None = Field(default=None, description="Height of the bake; matters where walls slope.")
     rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
     columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
     portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
@@ -68,13 +67,13 @@ class CutsQuery(Query):
         description="Rings of a round: portions in each, from the middle outwards. Repeat the parameter for each ring.",
     )
     rings_by: RingsBy = "equal_rings"
-    ring_width: Length | None = Field(default=None, description="Goes with `rings_by=width`.")
+    ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by=width`.")
     slab_grams: Grams | None = Field(default=None, description="Mass of the whole cooled slab.")
     mix_grams: MixGrams | None = None
     bake_loss_percent: BakeLoss | None = None
-    trim: Length | None = Field(default=None, description="Cut off all round first, the knife's width included.")
-    knife_width: Length | None = Field(default=None, description="Lost at each cut.")
-    longest_side: Length | None = Field(default=None, description="No side of a portion may be longer.")
+    trim: LengthText | None = Field(default=None, description="Cut off all round first, the knife's width included.")
+    knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
+    longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
     largest_mass: QuantityText | None = Field(
         default=None, description="No portion may be heavier; the mass of the slab must be known.", examples=["70 g"]
     )

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from api.wire.schemas import Amount, AmountText, Answer, EggClassName, Query, Schema, SourceRef, Warned
+from api.wire.schemas import AmountText, Answer, EggClassName, Query, Schema, SourceRef, Warned
 
 MAX_CLASSES = 40  # our own limit: there are fewer classes
 PartName = Literal["whole", "yolk", "white"]
@@ -23,9 +23,9 @@ class EggsQuery(Query):
 class EggsRequest(Schema):
     """Numbers of eggs, yolks and whites of one class, and the classes that are available."""
 
-    whole: Amount | None = None
-    yolks: Amount | None = None
-    whites: Amount | None = None
+    whole: AmountText | None = None
+    yolks: AmountText | None = None
+    whites: AmountText | None = None
     egg_class: EggClassName = Field(alias="class")
     available: list[EggClassName] = Field(default=[], max_length=MAX_CLASSES)
 

@@ -83,6 +83,7 @@ def read_changes(bake: job.Bake) -> BakeChange:
     if bake.oven is not None:
         with errors.at():
             oven = _oven(bake.oven, bake.fan)
+            check_batter(oven=oven)
     with errors.at():
         start_c = _optional_celsius(bake.start_temperature, "start_temperature")
         check_batter(start_c=start_c)

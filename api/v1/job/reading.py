@@ -8,7 +8,7 @@ from api.v1.job import schemas as job
 from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
 from api.v1.job.placing import place_as_sent
 from api.v1.shop.schemas import Shop
-from api.v1.tins.reading import read_tin
+from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError, Path, at_path
@@ -20,7 +20,6 @@ from domain.measures.units import Measures
 from domain.measures.weighing import Scales
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
-from domain.tins.shapes import Tin
 
 LineReader = Callable[[job.Line, EggClass | None, Measures | None], Line]
 WrittenQuantity = str | tuple[str, str]  # a quantity, or an amount and a unit
@@ -143,7 +142,7 @@ def read_formula(
     with errors.at(*at):
         egg_class = read_egg_class(sent.egg_class, "egg_class")
     with errors.at(*at):
-        tin = read_either_tin(sent)
+        tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
     with errors.at(*at):
         filled_depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
     lines, divisions = list[list[Line | None]](), list[Division | None]()
@@ -174,23 +173,6 @@ def read_formula(
             for component, read, division in zip(sent.components, lines, divisions, strict=True)
         ),
     )
-
-
-def read_either_tin(sent: job.Formula | job.Target) -> Tin | None:
-    """The tin of a formula or target, as text or as data; None if there is none.
-
-    Raises:
-        DomainError: both are given, or the tin cannot be read; the path names the field that was sent.
-    """
-    if sent.tin is not None and sent.tin_shape is not None:
-        raise MismatchError("Give one of `tin` and `tin_shape`.", path=("tin_shape",), code="given_twice")
-    if sent.tin is not None:
-        with at_path("tin"):
-            return read_tin(sent.tin)
-    if sent.tin_shape is not None:
-        with at_path("tin_shape"):
-            return read_tin(sent.tin_shape)
-    return None
 
 
 def bake_loss_percent(target: job.Target, formula: job.Formula, shop: Shop | None) -> float | None:
@@ -269,7 +251,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
     with errors.at():
         _check_one_wish(sent)
     with errors.at():
-        tin = read_either_tin(sent)
+        tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
     with errors.at():
         depth_mm = None if sent.depth == "keep" else read_optional_mm(sent.depth, "depth")
     with errors.at("pieces"):

@@ -9,7 +9,7 @@ from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
 from api.v1.shop.schemas import Shop
-from api.v1.tins.schemas import TinCount, TinObject, TinText
+from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.problems import Problem
 from api.wire.schemas import (
     WHOLE,
@@ -19,6 +19,7 @@ from api.wire.schemas import (
     EggClassName,
     IngredientName,
     Label,
+    LengthText,
     MeasuresName,
     PackingName,
     QuantityText,
@@ -44,9 +45,6 @@ BakeLoss = Annotated[
     Field(
         ge=0, lt=95, description="Mass lost in the oven and while cooling, in percent of the raw mix.", examples=[11]
     ),
-]
-Length = Annotated[
-    str, Field(min_length=1, max_length=80, description="A length with its unit.", examples=["26 mm", "1 1/4 in"])
 ]
 SizeText = Annotated[
     str, Field(min_length=1, max_length=80, description="Length x width with a unit.", examples=["60 x 40 mm"])
@@ -93,7 +91,9 @@ class Pieces(Schema):
     grams_each: Grams | None = Field(default=None, description="Mass of one raw piece.")
     g_per_ml: Density | None = Field(default=None, description="Density of the dough.")
     start_temperature: Degrees | None = Field(default=None, description="Of the pieces when they go into the oven.")
-    diameter: Length | None = Field(default=None, description="Of one piece; from its mass and density if left out.")
+    diameter: LengthText | None = Field(
+        default=None, description="Of one piece; from its mass and density if left out."
+    )
     drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
 
 
@@ -122,13 +122,13 @@ class Cuts(Schema):
         examples=[[1, 6, 12]],
     )
     rings_by: RingsBy = "equal_rings"
-    ring_width: Length | None = Field(default=None, description="Goes with `rings_by: width`.")
+    ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by: width`.")
     portion_shape: ShapeText | None = None
-    trim: Length | None = Field(default=None, description="Cut off all round first.")
-    knife_width: Length | None = Field(default=None, description="Lost at each cut.")
-    longest_side: Length | None = Field(default=None, description="No side of a portion may be longer.")
+    trim: LengthText | None = Field(default=None, description="Cut off all round first.")
+    knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
+    longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
     largest_mass: QuantityText | None = Field(default=None, description="No portion may be heavier.", examples=["70 g"])
-    baked_depth: Length | None = Field(default=None, description="Height of the bake; matters where walls slope.")
+    baked_depth: LengthText | None = Field(default=None, description="Height of the bake; matters where walls slope.")
     bake_loss_percent: BakeLoss | None = Field(
         default=None, description="Mass lost in the oven and in cooling, in percent of the raw mix."
     )
@@ -157,9 +157,9 @@ class Formula(Schema):
 
     name: Name
     tin: TinText | None = None
-    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
-    filled_depth: Length | None = Field(default=None, description="Height of the raw mix in the tin.")
+    filled_depth: LengthText | None = Field(default=None, description="Height of the raw mix in the tin.")
     egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
     components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
     bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
@@ -178,9 +178,9 @@ class Target(Schema):
 
     label: Label | None = Field(default=None, description="The caller's name for this target.", examples=["tray"])
     tin: TinText | None = None
-    tin_shape: TinObject | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
-    depth: Length | None = Field(default=None, description="`keep` (the default), or the height of the raw mix.")
+    depth: LengthText | None = Field(default=None, description="`keep` (the default), or the height of the raw mix.")
     factor: float | None = Field(default=None, gt=0, le=MAX_FACTOR, description="Multiply every line by this.")
     grams: Grams | None = Field(default=None, description="Mass of the raw mix wanted.")
     portions: Portions | None = Field(

@@ -2,19 +2,9 @@
 
 from typing import Annotated
 
-from pydantic import Field, Tag
+from pydantic import Field
 
-from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    OBJECT_TAG,
-    TEXT_TAG,
-    Answer,
-    QuantityObject,
-    Query,
-    Schema,
-    SourceRef,
-    Warned,
-)
+from api.wire.schemas import Answer, Query, Schema, SourceRef, Warned
 from domain.baking.oven import MAX_FAN_OFFSET_C
 
 SettingText = Annotated[
@@ -25,11 +15,6 @@ SettingText = Annotated[
         examples=["170 celsius", "350 F", "gas mark 4", "moderate"],
         description="Degrees, a gas mark (also halves and quarters), or an oven word, which stands for a range.",
     ),
-]
-type OvenSetting = Annotated[
-    Annotated[QuantityObject, Tag(OBJECT_TAG)] | Annotated[SettingText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A setting as text, or as an amount of `celsius`, `fahrenheit` or `gas_mark`."),
 ]
 Fan = Annotated[bool, Field(description="Whether the setting is for a fan oven.")]
 FanOffset = Annotated[
@@ -54,7 +39,7 @@ class OvenQuery(Query):
 class OvenRequest(Schema):
     """An oven setting."""
 
-    setting: OvenSetting
+    setting: SettingText
     fan: Fan = False
     fan_offset_celsius: FanOffset = None
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from api.v1.job.reading import line_of, written_quantity
 from api.v1.job.schemas import Line as SentLine
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
-from api.v1.tins.reading import read_tin
+from api.v1.tins.reading import at_tin_field, read_optional_tin_of, tin_field
 from api.wire.reading import read_egg_class, read_optional_mm, read_thing
 from domain.cutting.slabs import Slab
 from domain.cutting.tin_slabs import slab_of
-from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError
+from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_arguments
 from domain.formulas.formula import Line, Mass, WeighedLine, weigh_line
 from domain.measures.units import Measures
 from domain.notices import Notice
@@ -59,16 +59,19 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
         margin_mm = read_optional_mm(request.edge, "edge")
     with errors.at():
         depth_mm = read_optional_mm(request.baked_depth, "baked_depth")
-    with errors.at("tray"):
-        tray = None if request.tray is None else read_tin(request.tray)
-    if request.tin is not None:
-        tin = None
-        with errors.at("tin"):
-            tin = read_tin(request.tin)
-        if tin is not None:
-            with errors.at():
-                slab, notices = slab_of(tin, depth_mm)
-            notices = (*(notice.within("tin") for notice in tin_notices(tin)), *notices)
+    tray_shape = tin_shape = None
+    if isinstance(request, PiecesRequest):
+        tray_shape, tin_shape = request.tray_shape, request.tin_shape
+    with errors.at():
+        tray = read_optional_tin_of(request.tray, tray_shape, "tray")
+    tin = None
+    with errors.at():
+        tin = read_optional_tin_of(request.tin, tin_shape, "tin")
+    if tin is not None:
+        field = tin_field(tin_shape, "tin")
+        with errors.at(), at_arguments(tin=(field,)):
+            slab, notices = slab_of(tin, depth_mm)
+        notices = (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
     errors.raise_if_any()
     return PiecesQuestion(
         mix=mix,

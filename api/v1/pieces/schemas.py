@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from api.v1.job.schemas import MAX_LINES, Line
-from api.v1.tins.schemas import TinIn, TinText
+from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     WHOLE,
     Answer,
@@ -13,7 +13,6 @@ from api.wire.schemas import (
     EggClassName,
     Label,
     MeasuresName,
-    Quantity,
     QuantityText,
     Query,
     Schema,
@@ -52,14 +51,16 @@ class PiecesRequest(Schema):
     count: Portions | None = None
     scoop: ScoopNumber | None = None
     g_per_ml: Density | None = None
-    tray: TinIn | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
-    spacing: Quantity | None = Field(default=None, description="Distance between pieces on the tray.")
-    edge: Quantity | None = Field(default=None, description="Distance to keep from the tray's walls.")
-    diameter: Quantity | None = Field(
+    tray: TinText | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
+    tray_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tray`.")
+    spacing: QuantityText | None = Field(default=None, description="Distance between pieces on the tray.")
+    edge: QuantityText | None = Field(default=None, description="Distance to keep from the tray's walls.")
+    diameter: QuantityText | None = Field(
         default=None, description="Diameter of a piece. If it is left out, that of a ball of its mass and density."
     )
-    tin: TinIn | None = Field(default=None, description="A tin of batter that the pieces are set into.")
-    baked_depth: Quantity | None = Field(
+    tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
+    tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
+    baked_depth: QuantityText | None = Field(
         default=None,
         description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
     )

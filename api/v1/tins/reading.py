@@ -1,6 +1,6 @@
 """From tins in requests to the domain's tins."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from api.v1.tins.schemas import (
@@ -10,11 +10,11 @@ from api.v1.tins.schemas import (
     MeasuredTinIn,
     MeasureQuery,
     MeasureRequest,
-    TinObject,
+    TinShape,
 )
 from api.wire.reading import read_length_mm, read_positive
-from api.wire.schemas import QuantityObject
-from domain.errors import DomainError, ErrorCollector
+from domain.errors import DomainError, ErrorCollector, NeededError, at_arguments, at_path
+from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure, measure_tin, tin_factor, water_volume_ml
 from domain.tins.shapes import (
     CavitiesTin,
@@ -41,18 +41,53 @@ _SHAPES: dict[str, Callable[..., Tin]] = {
 }
 
 
-def read_tin(tin: str | TinObject) -> Tin:
-    """A tin in either of its forms.
+def read_tin_of(text: str | None, shape: TinShape | None, field: str) -> Tin:
+    """A tin from the pair of fields that hold it, of which a request has one.
 
+    Args:
+        text: the field *field*.
+        shape: the field *field* with `_shape`.
+        field: its name, such as `tin`. Errors have the path of the field that was sent.
     Raises:
+        NeededError: none of the two was sent, or both.
         DomainError, DomainErrors: everything that is wrong with the tin.
     """
-    if isinstance(tin, str):
+    if (text is None) == (shape is None):
+        raise NeededError(
+            f"Give one of {field} and {field}_shape.",
+            path=(field,),
+            candidates=(field, f"{field}_shape"),
+            code="one_of_needed",
+        )
+    if shape is not None:
+        with at_path(f"{field}_shape"):
+            return _read_shape(shape)
+    with at_path(field):
         try:
-            return parse_tin(tin)
+            return parse_tin(text or "")
         except DomainError as error:
             error.path = ()  # text has no fields to point at
             raise
+
+
+def read_optional_tin_of(text: str | None, shape: TinShape | None, field: str) -> Tin | None:
+    """As `read_tin_of`, or None if none of the two fields was sent."""
+    return None if text is None and shape is None else read_tin_of(text, shape, field)
+
+
+def tin_field(shape: TinShape | None, field: str) -> str:
+    """The name of the field that holds a tin: *field*, or *field* with `_shape` if that was sent."""
+    return field if shape is None else f"{field}_shape"
+
+
+def at_tin_field(notices: Iterable[Notice], field: str) -> tuple[Notice, ...]:
+    """Warnings about the argument `tin`, under the name of the field that was sent."""
+    return tuple(
+        notice._replace(path=(field, *notice.path[1:])) if notice.path[:1] == ("tin",) else notice for notice in notices
+    )
+
+
+def _read_shape(tin: TinShape) -> Tin:
     if isinstance(tin, CavitiesTinIn):
         return CavitiesTin(count=tin.count, volume_ml=float(read_positive(tin.volume, "volume", "volume").base))
     if isinstance(tin, MeasuredTinIn):
@@ -70,12 +105,12 @@ def _read_measured(tin: MeasuredTinIn) -> MeasuredTin:
     return MeasuredTin(volume_ml=volume_ml, base_area_mm2=area_mm2 or None)
 
 
-def _read_water_ml(quantity: str | QuantityObject) -> float:
+def _read_water_ml(quantity: str) -> float:
     water = read_positive(quantity, "volume", "volume", "mass")
     return water_volume_ml(water.base) if water.unit.dimension == "mass" else float(water.base)
 
 
-def _sizes(tin: TinObject) -> dict[str, Any]:
+def _sizes(tin: TinShape) -> dict[str, Any]:
     """The sizes of a tin, under the names of the domain's arguments."""
     sizes, errors = dict[str, Any](), ErrorCollector()
     for name, value in tin:
@@ -95,8 +130,8 @@ def read_measure(request: MeasureQuery | MeasureRequest) -> tuple[Tin, TinMeasur
         DomainErrors: everything that is wrong with the request.
     """
     errors, filled_depth_mm = ErrorCollector(), None
-    with errors.at("tin"):
-        tin = read_tin(request.tin)
+    with errors.at():
+        tin = read_tin_of(request.tin, shape_of(request, "tin"), "tin")
     if request.filled_depth is not None:
         with errors.at():
             filled_depth_mm = read_length_mm(request.filled_depth, "filled_depth")
@@ -111,10 +146,11 @@ def read_factor(request: FactorQuery | FactorRequest) -> tuple[Tin, Tin, TinFact
         DomainErrors: everything that is wrong with the request.
     """
     errors, filled_depth_mm, depth_mm = ErrorCollector(), None, None
-    with errors.at("have"):
-        have = read_tin(request.have)
-    with errors.at("want"):
-        want = read_tin(request.want)
+    have_shape, want_shape = shape_of(request, "have"), shape_of(request, "want")
+    with errors.at():
+        have = read_tin_of(request.have, have_shape, "have")
+    with errors.at():
+        want = read_tin_of(request.want, want_shape, "want")
     if request.filled_depth is not None:
         with errors.at():
             filled_depth_mm = read_length_mm(request.filled_depth, "filled_depth")
@@ -122,17 +158,24 @@ def read_factor(request: FactorQuery | FactorRequest) -> tuple[Tin, Tin, TinFact
         with errors.at():
             depth_mm = read_length_mm(request.depth, "depth")
     errors.raise_if_any()
-    try:
-        factor = tin_factor(
-            have,
-            want,
-            have_tins=request.have_tins,
-            want_tins=request.want_tins,
-            filled_depth_mm=filled_depth_mm,
-            want_depth_mm=depth_mm,
-        )
-    except DomainError as error:
-        if error.path and isinstance(getattr(request, str(error.path[0])), str):
-            error.path = error.path[:1]  # text has no fields to point at
-        raise
+    with at_arguments(have=(tin_field(have_shape, "have"),), want=(tin_field(want_shape, "want"),)):
+        try:
+            factor = tin_factor(
+                have,
+                want,
+                have_tins=request.have_tins,
+                want_tins=request.want_tins,
+                filled_depth_mm=filled_depth_mm,
+                want_depth_mm=depth_mm,
+            )
+        except DomainError as error:
+            if error.path and getattr(request, str(error.path[0])) is not None:
+                error.path = error.path[:1]  # text has no fields to point at
+            raise
     return have, want, factor
+
+
+def shape_of(request: MeasureQuery | MeasureRequest | FactorQuery | FactorRequest, field: str) -> TinShape | None:
+    """The tin as data beside the text *field*; a query has none."""
+    shape: TinShape | None = getattr(request, f"{field}_shape", None)
+    return shape

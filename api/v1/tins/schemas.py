@@ -2,29 +2,17 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, Tag
+from pydantic import Field
 
-from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    OBJECT_TAG,
-    TEXT_TAG,
-    WHOLE,
-    Answer,
-    Quantity,
-    QuantityText,
-    Query,
-    Schema,
-    SourceRef,
-    Warned,
-)
+from api.wire.schemas import WHOLE, Answer, LengthText, QuantityText, Query, Schema, SourceRef, Warned
 from domain.tins.shapes import MAX_CAVITIES, MAX_SIDES
 
 MAX_TINS = 1_000  # our own limit, no source
 TinCount = Annotated[int, Field(ge=1, le=MAX_TINS, description="Number of tins of this kind."), WHOLE]
 
-Length = Annotated[Quantity, Field(description="Inside length, such as `20 cm`.")]
-Depth = Annotated[Quantity | None, Field(description="Inside depth; optional where it is not needed.")]
-CornerRadius = Annotated[Quantity | None, Field(description="Radius of the rounded upright corners.")]
+Length = Annotated[LengthText, Field(description="Inside length.")]
+Depth = Annotated[LengthText | None, Field(description="Inside depth; optional where it is not needed.")]
+CornerRadius = Annotated[LengthText | None, Field(description="Radius of the rounded upright corners.")]
 
 
 class SquareTinIn(Schema):
@@ -99,18 +87,20 @@ class CavitiesTinIn(Schema):
 
     shape: Literal["cavities"]
     count: Annotated[int, Field(ge=1, le=MAX_CAVITIES), WHOLE]
-    volume: Quantity
+    volume: QuantityText = Field(description="Capacity of one cavity.", examples=["80 ml"])
 
 
 class MeasuredTinIn(Schema):
     """Any tin, by the water that fills it (a volume, or a mass of water), and the area of its base if known."""
 
     shape: Literal["measured"]
-    volume: Quantity
-    base_area: Quantity | None = Field(default=None, description="An area, such as `314 cm2`.")
+    volume: QuantityText = Field(
+        description="What fills the tin: a volume, or a mass of water.", examples=["1.4 l", "1400 g"]
+    )
+    base_area: QuantityText | None = Field(default=None, description="Area of the base.", examples=["314 cm2"])
 
 
-type TinObject = Annotated[
+type TinShape = Annotated[
     SquareTinIn
     | RectangleTinIn
     | RoundTinIn
@@ -121,7 +111,11 @@ type TinObject = Annotated[
     | CavitiesTinIn
     | MeasuredTinIn,
     # Repeat `type: object`: validators that only look at the discriminator would accept text here.
-    Field(discriminator="shape", json_schema_extra={"type": "object"}),
+    Field(
+        discriminator="shape",
+        description="A tin as data: its `shape` and inside sizes, each a length as text.",
+        json_schema_extra={"type": "object"},
+    ),
 ]
 TinText = Annotated[
     str,
@@ -132,25 +126,21 @@ TinText = Annotated[
         description="Shape and inside sizes, depth last; or a nominal tin of `/v1/tins`.",
     ),
 ]
-type TinIn = Annotated[
-    Annotated[TinObject, Tag(OBJECT_TAG)] | Annotated[TinText, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A tin as an object with `shape`, or as text."),
-]
 
 
 class MeasureQuery(Query):
     """One tin, as text."""
 
     tin: TinText
-    filled_depth: QuantityText | None = None
+    filled_depth: LengthText | None = Field(default=None, description="Height of the batter in the tin.")
 
 
 class MeasureRequest(Schema):
-    """One tin, and optionally the height of the batter in it."""
+    """One tin, as `tin` or `tin_shape`, and optionally the height of the batter in it."""
 
-    tin: TinIn
-    filled_depth: Quantity | None = None
+    tin: TinText | None = None
+    tin_shape: TinShape | None = None
+    filled_depth: LengthText | None = Field(default=None, description="Height of the batter in the tin.")
 
 
 class MeasureAnswer(Answer):
@@ -166,6 +156,20 @@ class MeasureAnswer(Answer):
     warnings: list[Warned]
 
 
+FilledDepth = Annotated[
+    LengthText, Field(description="Height of the batter in `have`; needed if the walls of a tin slope.")
+]
+KeepOrDepth = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        examples=["keep", "5 cm"],
+        description="`keep` for the same depth, or the height of the batter in `want`, such as `5 cm`.",
+    ),
+]
+
+
 class FactorQuery(Query):
     """Two tins, as text."""
 
@@ -173,26 +177,20 @@ class FactorQuery(Query):
     want: TinText
     have_tins: TinCount = 1
     want_tins: TinCount = 1
-    filled_depth: QuantityText | None = None
-    depth: Annotated[str, Field(max_length=80)] = "keep"
-
-
-type KeepOrDepth = Annotated[
-    Literal["keep"] | Quantity,
-    Field(description="`keep` for the same depth, or another depth in `want`, such as `5 cm`."),
-]
+    filled_depth: FilledDepth | None = None
+    depth: KeepOrDepth = "keep"
 
 
 class FactorRequest(Schema):
     """Two tins. The depth of the batter in the first is kept in the second, unless `depth` gives another."""
 
-    have: TinIn
-    want: TinIn
+    have: TinText | None = None
+    have_shape: TinShape | None = None
+    want: TinText | None = None
+    want_shape: TinShape | None = None
     have_tins: TinCount = 1
     want_tins: TinCount = 1
-    filled_depth: Quantity | None = Field(
-        default=None, description="Height of the batter in `have`; needed if the walls of a tin slope."
-    )
+    filled_depth: FilledDepth | None = None
     depth: KeepOrDepth = "keep"
 
 

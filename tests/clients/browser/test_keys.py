@@ -39,7 +39,7 @@ def draw_another(page: Page) -> None:
     for field, value in (("rows", ""), ("columns", ""), ("pieces", "12")):
         page.fill(f"#{field}", value)
     page.click("button")
-    page.wait_for_url("**pieces=12**")
+    page.wait_for_url("**portions=12**")
     assert page.locator(".figures dd").first.inner_text() == "12"
 
 

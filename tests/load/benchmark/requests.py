@@ -50,12 +50,12 @@ def rescale_requests(number: int) -> Iterator[Asked]:
         ]
         formula = {"name": "Halfmoon slab", "tin": "square 20 cm", "filled_depth": "4 cm", "egg_class": "us_large"}
         tin = {"shape": "rectangle", "depth": "6 cm"} | {
-            name: {"amount": draw.randint(150, 450), "unit": "mm"} for name in ("length", "width")
+            name: f"{draw.randint(150, 450)} mm" for name in ("length", "width")
         }
         body = {
             "formula": formula | {"components": components},
-            "targets": [{"label": "for the shop", "tin": tin}],
-            "available_eggs": ["eu_m", "eu_l"],
+            "targets": [{"label": "for the shop", "tin_shape": tin}],
+            "available_egg_classes": ["eu_m", "eu_l"],
         }
         yield Asked("POST", "/v1/rescale", orjson.dumps(body))
 
@@ -76,8 +76,7 @@ def row_requests(tables: list[list[Row]]) -> Iterator[Asked]:
     """The columns as one item per row."""
     for table in tables:
         items = [
-            {"quantity": {"amount": amount, "unit": unit}, "to": "g", "ingredient": name}
-            for amount, unit, name, _ in table
+            {"amount": str(amount), "unit": unit, "to": "g", "ingredient": name} for amount, unit, name, _ in table
         ]
         yield Asked("POST", "/v1/convert", orjson.dumps({"items": items}))
 
@@ -107,4 +106,4 @@ def cut_requests(number: int, shown: str) -> Iterator[Asked]:
 
 
 def _line(draw: random.Random, name: str, unit: str, step: float, most: int) -> dict[str, Any]:
-    return {"ingredient": name, "quantity": {"amount": draw.randint(1, most) * step, "unit": unit}}
+    return {"ingredient": name, "quantity": f"{draw.randint(1, most) * step} {unit}"}

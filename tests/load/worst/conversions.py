@@ -9,7 +9,7 @@ from api.v1.convert.schemas import MAX_ITEMS
 from tests.load.worst.asking import Asked, Build, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 
-TOO_SMALL = b'{"quantity":{"amount":1e-400,"unit":"g"},"to":"kg"}'
+TOO_SMALL = b'{"quantity":"1 us_cup","g_per_ml":1e-400,"to":"kg"}'
 DEEP = b"[" * 400_000 + b"]" * 400_000
 
 
@@ -66,7 +66,7 @@ def amounts(make: Any, unit: str, to: str, show: str = "json") -> Build:
 
 def gas_mark(i: int, turn: int) -> dict[str, Any]:
     """A row between two gas marks."""
-    return {"quantity": {"amount": f"{i + 1}/{turn + 251}", "unit": "gas_mark"}, "to": "celsius"}
+    return {"amount": f"{i + 1}/{turn + 251}", "unit": "gas_mark", "to": "celsius"}
 
 
 # As many different conversions as a table may have.
@@ -120,7 +120,7 @@ WORST: dict[str, Build] = {
     ),
     "convert: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
     "convert: digits": lambda _: Asked(
-        path="/v1/convert", body=b'{"items":[{"to":"g","quantity":{"unit":"g","amount":' + b"9" * 900_000 + b"}}]}"
+        path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"1 us_cup","g_per_ml":' + b"9" * 900_000 + b"}]}"
     ),
     "convert: a long string": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'

@@ -24,7 +24,7 @@ def line(i: int, turn: int) -> dict[str, Any]:
     known = WEIGHABLE[i % len(WEIGHABLE)]
     return {
         "ingredient": max((known.id, known.british, known.american, *known.other_names), key=len),
-        "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": UNITS[i % len(UNITS)]},
+        "quantity": f"{turn + 1} {i + 1}/1733 {UNITS[i % len(UNITS)]}",
     }
 
 
@@ -53,7 +53,7 @@ def own_line(i: int, turn: int) -> dict[str, Any]:
 def egg_line(i: int, turn: int) -> dict[str, Any]:
     """Eggs, counted."""
     part = ("egg", "egg yolk", "egg white")[i % 3]
-    return {"ingredient": part, "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": "each"}}
+    return {"ingredient": part, "quantity": f"{turn + 1} {i + 1}/1733 each"}
 
 
 def formula(
@@ -178,21 +178,21 @@ PACKS: dict[str, Any] = {"name": "g", "packs": [{"size": "1 g", "price": "1"}] *
 PARTS: dict[str, Any] = {"name": "g", "parts": [{"name": "p", "percent": 1}] * 40}
 EIGHT = ["eu_m", "eu_l", "eu_s", "eu_xl", "us_large", "us_medium", "us_jumbo", "us_small"]
 WORST: dict[str, Build] = {
-    "rescale: unknown names in 1,200 lines": rescale(unknown_line, 1),
-    "rescale: 1,200 lines of one's own": rescale(own_line, 8),
-    "rescale: 200 lines, 50 tins": rescale(line, MAX_TARGETS, 20, 10),
-    "rescale: 1,200 lines, 8 tins": rescale(line, 8),
-    "rescale: 1,200 lines of eggs, 8 classes": rescale(egg_line, 1, available_eggs=EIGHT),
-    "rescale: 200 lines of eggs, 50 tins": rescale(egg_line, MAX_TARGETS, 20, 10),
-    "rescale: 50 lines, 50 tins": rescale(line, MAX_TARGETS, 5, 10),
-    "rescale: 50 lines of one's own, 50 tins": rescale(own_line, MAX_TARGETS, 5, 10),
-    "rescale: 50 lines of eggs, 50 tins": rescale(egg_line, MAX_TARGETS, 5, 10),
-    "rescale: 300 lines of eggs, 8 classes": rescale(egg_line, 1, 30, 10, available_eggs=EIGHT),
-    "rescale: 80 lines of one's own, 50 tins": rescale(own_line, MAX_TARGETS, 40, 2),
-    "rescale: 660 lines of one's own, 6 tins": rescale(own_line, 6, 60, 11),
-    "rescale: 1,200 lines of one's own, 3 tins": rescale(own_line, 3),
-    "rescale: two faults in as much as is read twice": rescale(line, 40, 12, 10, surprise=1),
-    "rescale: goods of the shop": rescale(good_line, 8, own_ingredients=rows(FULL, 0)),
+    "compute_rescale: unknown names in 1,200 lines": rescale(unknown_line, 1),
+    "compute_rescale: 1,200 lines of one's own": rescale(own_line, 8),
+    "compute_rescale: 200 lines, 50 tins": rescale(line, MAX_TARGETS, 20, 10),
+    "compute_rescale: 1,200 lines, 8 tins": rescale(line, 8),
+    "compute_rescale: 1,200 lines of eggs, 8 classes": rescale(egg_line, 1, available_egg_classes=EIGHT),
+    "compute_rescale: 200 lines of eggs, 50 tins": rescale(egg_line, MAX_TARGETS, 20, 10),
+    "compute_rescale: 50 lines, 50 tins": rescale(line, MAX_TARGETS, 5, 10),
+    "compute_rescale: 50 lines of one's own, 50 tins": rescale(own_line, MAX_TARGETS, 5, 10),
+    "compute_rescale: 50 lines of eggs, 50 tins": rescale(egg_line, MAX_TARGETS, 5, 10),
+    "compute_rescale: 300 lines of eggs, 8 classes": rescale(egg_line, 1, 30, 10, available_egg_classes=EIGHT),
+    "compute_rescale: 80 lines of one's own, 50 tins": rescale(own_line, MAX_TARGETS, 40, 2),
+    "compute_rescale: 660 lines of one's own, 6 tins": rescale(own_line, 6, 60, 11),
+    "compute_rescale: 1,200 lines of one's own, 3 tins": rescale(own_line, 3),
+    "compute_rescale: two faults in as much as is read twice": rescale(line, 40, 12, 10, surprise=1),
+    "compute_rescale: goods of the shop": rescale(good_line, 8, shop={"own_ingredients": rows(FULL, 0)}),
     "balance: known": balance(line),
     "balance: unknown": balance(unknown_line),
     "balance: own": balance(own_line),

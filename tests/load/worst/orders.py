@@ -28,12 +28,11 @@ def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
     """As many sizes as may be."""
     return [
         {
-            "name": f"size {s}",
+            "label": f"size {s}",
             "tin": f"round {180 + 11 * s}.{turn} x 80 mm",
             "depth": "40 mm",
-            "portions_per_tin": portions,
-            "oven": f"{150 + 10 * (s % 3)} celsius",
-            "bake_minutes": 40 + s % 2,
+            "cuts": {"wedges": portions},
+            "bake": {"oven": f"{150 + 10 * (s % 3)} celsius", "minutes": 40 + s % 2},
             "tins_per_shelf": 3,
         }
         for s, portions in enumerate(counts)
@@ -46,10 +45,10 @@ def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[st
     def product(p: int) -> dict[str, Any]:
         one = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
         of_it = sizes(turn, more.get("counts", PLAIN))
-        return {"name": f"product {p}", "formula": one, "sizes": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
+        return {"name": f"product {p}", "formula": one, "targets": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
 
     def order(o: int) -> dict[str, Any]:
-        size = {"size": f"size {o % MAX_SIZES}"} if o % 2 else {}
+        size = {"label": f"size {o % MAX_SIZES}"} if o % 2 else {}
         return {"product": f"product {o % products}", "portions": 99_991 - 7 * o - turn, **size}
 
     return {

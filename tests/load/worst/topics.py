@@ -52,7 +52,7 @@ WORST: dict[str, Build] = {
     "oven_object: setting": lambda turn: post(
         "/v1/oven",
         {
-            "setting": {"amount": f"180 {turn + 1}/1733", "unit": "celsius"},
+            "setting": f"180 {turn + 1}/1733 celsius",
             "fan": True,
             "fan_offset_celsius": 19.123456789,
         },

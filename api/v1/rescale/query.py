@@ -1,0 +1,193 @@
+"""`GET /v1/rescale`: the main job as query parameters, turned into the same request as the POST takes."""
+
+from collections.abc import Iterator
+from typing import Annotated, Any
+
+from pydantic import Field, ValidationError
+from starlette.requests import Request
+
+from api.v1.job.placing import QueryJob, as_sent
+from api.v1.job.schemas import (
+    MAX_CLASSES,
+    MAX_COMPONENTS,
+    MAX_LINES,
+    MAX_TARGETS,
+    BakeLoss,
+    Degrees,
+    Minutes,
+    Name,
+    OvenText,
+    PieceCount,
+    PortionCount,
+)
+from api.v1.rescale.schemas import PartNames
+from api.v1.tins.schemas import TinCount, TinText
+from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
+from domain.errors import DomainErrors, ErrorCollector, NeededError, OutOfRangeError
+from domain.formulas.line_text import parse_line, parse_wish
+
+MAX_ALL_LINES = 200  # our own limit: a longer address is refused by most servers
+MAX_PACKING = 40  # as in the body
+
+LineText = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        description="An amount, a unit and an ingredient; without a unit, a count. A packing may stand after a comma.",
+        examples=["150 g butter", "1 3/4 us_cup plain flour, spooned", "3 eggs"],
+    ),
+]
+Want = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        description="A tin, a factor such as `x 2.5`, or a mass of mix such as `1500 g`.",
+        examples=["round 23 x 7 cm", "x 2.5", "1500 g"],
+    ),
+]
+
+
+class RescaleQuery(Query):
+    """A formula line by line, and what is wanted. The order of `component`, `line` and `pieces` matters.
+
+    A `component` starts a part of the formula, and the lines and pieces after it belong to it.
+    """
+
+    line: list[LineText] = Field(min_length=1, max_length=MAX_ALL_LINES, description="A line; repeat it for each.")
+    component: list[Name] = Field(
+        default=[], max_length=MAX_COMPONENTS, description="Starts a component; the lines after it belong to it."
+    )
+    pieces: list[PieceCount] = Field(
+        default=[], max_length=MAX_COMPONENTS, description="How many dough pieces the component before it makes."
+    )
+    name: Name | None = Field(default=None, description="Name of the formula.")
+    tin: TinText | None = Field(default=None, description="The tin that the formula was made in.")
+    tins: TinCount = 1
+    filled_depth: LengthText | None = Field(default=None, description="Height of the raw mix in the tin.")
+    egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
+    want: list[Want] = Field(
+        default=[], max_length=MAX_TARGETS, description="What is wanted; repeat it. Without it: as written."
+    )
+    depth: LengthText | None = Field(default=None, description="Height of the raw mix in every tin that is wanted.")
+    oven: OvenText | None = Field(default=None, description="Oven setting of the bake that works.")
+    fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
+    minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
+    start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
+    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
+    portions: PortionCount | None = Field(default=None, description="Portions that every tin is cut into.")
+    bake_loss_percent: BakeLoss | None = None
+    measures: MeasuresName | None = None
+    available_egg_classes: list[EggClassName] = Field(
+        default=[], max_length=MAX_CLASSES, description="Egg classes at hand; repeat it for each."
+    )
+    scale_step: QuantityText = Field(default="1 g", description="The step of the scale.", examples=["1 g"])
+    small_scale_step: QuantityText = Field(
+        default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
+    )
+    include: PartNames = Field(default=[])
+
+
+def query_order(request: Request) -> tuple[str, ...]:
+    """The names of the parameters that make the formula, in the order of the query string."""
+    return tuple(name for name, _ in request.query_params.multi_items() if name in {"component", "line", "pieces"})
+
+
+def read_query(query: RescaleQuery, order: tuple[str, ...]) -> QueryJob:
+    """The request that a query stands for.
+
+    Args:
+        query: the parameters.
+        order: the names of `component`, `line` and `pieces` as they follow each other.
+    Raises:
+        DomainErrors: every parameter that cannot be read.
+    """
+    errors = ErrorCollector()
+    components = list(_components(query, order, errors))
+    targets = []
+    for i, want in enumerate(query.want):
+        with errors.at("targets", i, "want"):
+            wish = parse_wish(want)
+            target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
+            target |= {"depth": query.depth if wish.tin is not None else None}
+            targets.append(_sent(target))
+    for error in errors.errors:
+        if error.path[:1] == ("line",):
+            error.detail = f"Line {int(error.path[1]) + 1}: {error.detail}"
+        error.path = as_sent(error.path, None)
+    errors.raise_if_any()
+    names = ("oven", "fan", "minutes", "start_temperature", "core_temperature")
+    bake = _sent({name: getattr(query, name) for name in names})
+    cuts = _sent({"portions": query.portions, "bake_loss_percent": query.bake_loss_percent})
+    formula = _sent(
+        {
+            "name": query.name or "Formula",
+            "tin": query.tin,
+            "tins": query.tins if query.tins != 1 else None,
+            "filled_depth": query.filled_depth,
+            "egg_class": query.egg_class,
+            "components": components,
+            "bake": bake or None,
+            "cuts": cuts or None,
+        }
+    )
+    return _job(
+        {
+            "formula": formula,
+            "targets": targets,
+            "measures": query.measures,
+            "available_egg_classes": query.available_egg_classes,
+            "scale_step": query.scale_step,
+            "small_scale_step": query.small_scale_step,
+        }
+    )
+
+
+def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector) -> Iterator[dict[str, Any]]:
+    lines, names, pieces = enumerate(query.line), iter(query.component), iter(query.pieces)
+    component: dict[str, Any] = {"name": query.name or "Formula", "lines": []}
+    for parameter in order:
+        if parameter == "component":
+            if component["lines"]:
+                yield component
+            component = {"name": next(names, ""), "lines": []}
+        elif parameter == "pieces":
+            component["pieces"] = {"count": next(pieces, 1)}
+        elif (numbered := next(lines, None)) is not None:
+            place, text = numbered
+            with errors.at("line", place):
+                component["lines"].append(_line(text, query.measures))
+            if len(component["lines"]) > MAX_LINES:
+                message = f"A component has at most {MAX_LINES} lines."
+                errors.errors.append(OutOfRangeError(message, path=("line", place)))
+                return
+    if component["lines"]:
+        yield component
+    elif not errors.errors:
+        errors.errors.append(NeededError("Give a line after the last component.", path=("component",)))
+
+
+def _line(text: str, measures: Any) -> dict[str, Any]:  # noqa: ANN401 - one of the names of measures
+    line = parse_line(text, measures)
+    if line.packing is not None and len(line.packing) > MAX_PACKING:
+        raise OutOfRangeError(f"A packing has at most {MAX_PACKING} characters.")
+    return _sent({"ingredient": line.ingredient, "quantity": line.quantity, "packing": line.packing})
+
+
+def _job(fields: dict[str, Any]) -> QueryJob:
+    try:
+        job: QueryJob = _load(_sent(fields))
+    except ValidationError as error:  # a figure inside a text, such as the factor of a wish, is beyond its limits
+        found = error.errors(include_url=False, include_input=False)
+        raise DomainErrors(
+            [OutOfRangeError(f"{each['msg']}.", path=as_sent(tuple(each["loc"]), None)) for each in found]
+        ) from None
+    return job
+
+
+def _sent(fields: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in fields.items() if value is not None}
+
+
+_load = adapter(QueryJob).validate_python
