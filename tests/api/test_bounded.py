@@ -46,7 +46,7 @@ def test_a_valid_body_is_read_as_the_model_reads_it(name: str) -> None:
 
 
 def test_a_model_that_is_built_late_is_read_too() -> None:
-    raw = formulas.WORST["rescale: 200 lines, 50 tins"](0).body or b""
+    raw = formulas.WORST["compute_rescale: 200 lines, 50 tins"](0).body or b""
     assert isinstance(bounded(adapter(RescaleRequest), RescaleRequest)(raw), RescaleRequest)
 
 

@@ -91,7 +91,9 @@ def test_every_format_is_answered(call: Call) -> None:
 
 
 def test_lines_without_a_component_make_one(call: Call) -> None:
-    body = call("GET", address(("line", "150 g butter"), ("line", "2 cups of granulated sugar"), ("measures", "us"))).json()
+    body = call(
+        "GET", address(("line", "150 g butter"), ("line", "2 cups of granulated sugar"), ("measures", "us"))
+    ).json()
     (component,) = body["targets"][0]["components"]
     assert [line["unit"] for line in component["lines"]] == ["g", "us_cup"]
     assert body["targets"][0]["factor"] == 1
