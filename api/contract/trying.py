@@ -50,7 +50,12 @@ def answer_table(status: int, answer: dict[str, Any] | str) -> str:
 
 
 def _target(target: dict[str, Any]) -> str:
-    title = f"{target.get('label') or target.get('tin') or 'target'}: factor {target['factor']:.6g}"
+    name = target.get("label") or target["target"].get("tin") or "target"
+    if "problem" in target:
+        return "\n".join([name, *(f"! {error['message']}" for error in target["problem"]["errors"])])
+    if "components" not in target:
+        return tabulate(_fields("", target), headers=["field", name], disable_numparse=True)
+    title = f"{name}: factor {target['factor']:.6g}"
     if "filled_depth_mm" in target:
         title += f", {target['filled_depth_mm']:.1f} mm deep"
     if "fill_percent" in target:
@@ -58,13 +63,12 @@ def _target(target: dict[str, Any]) -> str:
     rows = [row for component in target["components"] for row in _component(component)]
     table = tabulate(
         rows,
-        headers=["component", "ingredient", "as written", "grams", "low", "high", "weigh", "spoons"],
+        headers=["component", "ingredient", "amount", "grams", "low", "high", "weigh", "spoons"],
         floatfmt=("", "", "", ".2f", ".2f", ".2f", "g", ""),
     )
     eggs = [
-        f"{count['exact_count']:.2f} {eggs['part']} of {count['class']}: {count['whole_eggs']} and"
-        f" {count['beaten_grams']:.1f} g beaten, or {count['count']} ({count['error_percent']:+.1f} %)"
-        for eggs in target["eggs"]
+        f"{_eggs_in_words(count, eggs['part'])}, or {count['count']} ({count['error_percent']:+.1f} %)"
+        for eggs in target.get("eggs", ())
         for count in eggs["counts"]
     ]
     warned = [f"! {warning['message']}" for warning in target["warnings"]]
@@ -72,17 +76,23 @@ def _target(target: dict[str, Any]) -> str:
     return "\n".join([title, table, *eggs, worst, *warned])
 
 
+def _eggs_in_words(count: dict[str, Any], part: str) -> str:
+    egg_class = count.get("egg_class") or count["class"]
+    whole = f"{count['whole_eggs']} and {count['beaten_grams']:.1f} g beaten"
+    return f"{count['exact_count']:.2f} {part} of {egg_class}: {whole}"
+
+
 def _component(component: dict[str, Any]) -> Iterator[list[Any]]:
-    for line in component["lines"]:
-        written = f"{line['quantity']['amount']:g} {line['quantity']['unit']}"
+    for line in component.get("lines", ()):
+        written = f"{line['amount']:.4g} {line['unit']}"
         spoons = line.get("spoons", {}).get("text", "")
         yield [
             component["name"],
             line["ingredient"],
             written,
             line["grams"],
-            line["low"],
-            line["high"],
+            line["grams_low"],
+            line["grams_high"],
             line["weigh_grams"],
             spoons,
         ]
@@ -93,8 +103,8 @@ def _component(component: dict[str, Any]) -> Iterator[list[Any]]:
         "= total",
         divided,
         component["grams"],
-        component["low"],
-        component["high"],
+        component["grams_low"],
+        component["grams_high"],
         component["weigh_grams"],
         "",
     ]

@@ -112,6 +112,7 @@ _WHOLE, _NUMBER, _ONCE = (
     "Write a number, such as 940 or 62.5.",
     "Fill this in once only.",
 )
+_RINGS = "Write how many pieces each ring has, from the middle outwards: 1, 6, 12."
 # The validation library writes for programmers; these messages are for bakers.
 _WORDS = {
     "int_parsing": _WHOLE,
@@ -124,7 +125,6 @@ _WORDS = {
     "greater_than": "Above {gt:,}.",
     "less_than": "Below {lt:,}.",
     "string_too_long": "At most {max_length} characters.",
-    "string_pattern_mismatch": "Write how many pieces each ring has, from the middle outwards: 1, 6, 12.",
     "literal_error": "One of {expected}.",
     "extra_forbidden": "This page has no such field; leave it out.",
     "string_type": _ONCE,
@@ -177,7 +177,7 @@ def errors_of(error: ValidationError | DomainError | DomainErrors) -> tuple[Form
         return (_domain_error(error),)
     found = error.errors(include_url=False, include_input=False)[:MAX_ERRORS]
     return tuple(
-        _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {}))) for each in found
+        _form_error(str(each["loc"][0]), _RINGS if each["loc"][0] == "rings" else _in_words(each)) for each in found
     )
 
 
@@ -193,5 +193,6 @@ def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN
     return FormError(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
 
 
-def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:
-    return _WORDS[kind].format(**limits) if kind in _WORDS else f"{message}."
+def _in_words(error: Mapping[str, Any]) -> str:
+    words = _WORDS.get(error["type"])
+    return f"{error['msg']}." if words is None else words.format(**error.get("ctx", {}))

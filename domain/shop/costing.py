@@ -227,13 +227,19 @@ def units_of(per: Per, costing: Costing) -> int:
     Raises:
         NeededError: tins or portions are to be counted, and their number is not known.
     """
-    number = {"batch": 1, "tin": costing.tins, "portion": costing.portions}[per]
-    if number is None:
-        how = "a tin" if per == "tin" else "cuts, or portions of the target"
+    if per == "batch":
+        return 1
+    if per == "tin":
+        if costing.tins is None:
+            raise NeededError("Give a tin: a figure per tin needs their number.", path=("per",), code="tins_needed")
+        return costing.tins
+    if costing.portions is None:
         raise NeededError(
-            f"Give {how}: a figure per {per} needs the number of {per}s.", path=("per",), code=f"{per}s_needed"
+            "Give cuts, or portions of the target: a figure per portion needs their number.",
+            path=("per",),
+            code="portions_needed",
         )
-    return number
+    return costing.portions
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

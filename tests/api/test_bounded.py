@@ -46,7 +46,7 @@ def test_a_valid_body_is_read_as_the_model_reads_it(name: str) -> None:
 
 
 def test_a_model_that_is_built_late_is_read_too() -> None:
-    raw = formulas.WORST["rescale: 200 lines, 50 tins"](0).body or b""
+    raw = formulas.WORST["compute_rescale: 200 lines, 50 tins"](0).body or b""
     assert isinstance(bounded(adapter(RescaleRequest), RescaleRequest)(raw), RescaleRequest)
 
 
@@ -68,7 +68,7 @@ def test_of_very_many_errors_the_first_of_each_list_are_reported(line: object) -
 def test_every_error_of_an_ordinary_body_is_reported(make: Any, name: str) -> None:
     if make is None:
         request = orjson.loads(orders.WORST[name](0).body or b"")
-        request["own_ingredients"] = request["own_ingredients"][:5]
+        request["shop"]["own_ingredients"] = request["shop"]["own_ingredients"][:5]
         request["products"], request["orders"] = request["products"][:4], request["orders"][:4]
         request["orders"][3] = {"product": "x", "pieces": 0}
         request["products"][2]["formula"]["components"][0]["lines"][4]["quantity"] = 12

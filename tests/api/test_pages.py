@@ -181,11 +181,13 @@ def test_the_home_page_shows_three_clients_whose_links_answer(call: Call) -> Non
 def test_a_card_says_what_the_answer_says(call: Call) -> None:
     answer, page = call("GET", CARD.replace("/cards/", "/v1/")).json(), call("GET", CARD).text
     rows = re.findall(r'<tr><th scope="row">(\w+)</th><td>([^<]*)</td>', page)
-    assert rows[:3] == [(place.capitalize(), str(answer[place])) for place in ("corner", "edge", "centre")]
+    assert rows[:3] == [
+        (place.capitalize(), str(answer[f"{place}_portions"])) for place in ("corner", "edge", "centre")
+    ]
     for axis in ("length", "width"):
         for mark in answer["marks"][axis]:
             assert f"<td>{mark['mm']:g}</td><td>{mark['inches']}</td>" in page
-    assert f"{answer['piece']['grams']:.1f}\u00a0g" in page
+    assert f"{answer['portion']['grams']:.1f}\u00a0g" in page
     drawing = call("GET", f"{CARD.replace('/cards/', '/v1/')}&format=svg").text
     assert drawing in page
     for word in ("Raw flour", "probe", "cook last", "competent person"):
@@ -194,7 +196,10 @@ def test_a_card_says_what_the_answer_says(call: Call) -> None:
 
 def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
     questions = ["slab=30%20x%2020%20cm&portions=13", "slab=31%20x%2020%20cm&portion_size=5%20x%204%20cm"]
-    questions += ["tin=round%2023%20cm&piece_grams=60&slab_grams=940", "tin=round%2023%20cm&rings=1,6&slab_grams=900"]
+    questions += [
+        "tin=round%2023%20cm&portion_grams=60&slab_grams=940",
+        "tin=round%2023%20cm&rings=1&rings=6&slab_grams=900",
+    ]
     followed = 0
     for question in questions:
         answer, page = call("GET", f"/v1/cuts?{question}").json(), call("GET", f"/cards/cuts?{question}").text
@@ -202,9 +207,9 @@ def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
         for link, pieces, message in links:
             there = call("GET", link.replace("/cards/", "/v1/").replace("&amp;", "&")).json()
             promised = next(one for one in answer["alternatives"] if one["message"] in message.replace("&#39;", "'"))
-            assert there["pieces"] == int(pieces) == promised["pieces"]
-            assert there["piece"]["length_mm"] == pytest.approx(promised["length_mm"])
-            assert there["piece"]["width_mm"] == pytest.approx(promised["width_mm"])
+            assert there["portions"] == int(pieces) == promised["portions"]
+            assert there["portion"]["length_mm"] == pytest.approx(promised["length_mm"])
+            assert there["portion"]["width_mm"] == pytest.approx(promised["width_mm"])
             followed += 1
     assert followed >= 5
 
@@ -236,7 +241,7 @@ WRONG = {
     "tin=square%2020%20cm&portions=4&trim=11%20cm": ("Trim all round:",),
     "tin=square%2020%20cm&portions=4&trim=wide": ("Trim all round:",),
     "tin=square%2020%20cm&portions=4&candles=3": ("candles:", "no such field"),
-    "tin=square%2020%20cm&piece_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
+    "tin=square%2020%20cm&portion_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
 }
 
 

@@ -54,28 +54,30 @@ def test_rows_with_very_much_in_them_are_refused(call: Call) -> None:
 
 
 def test_many_drawings_are_answered_until_they_are_too_many(call: Call) -> None:
-    tins = [{"tin": f"rectangle {30 + i} x 40 cm", "label": str(i)} for i in range(50)]
-    body = {"tins": tins, "rows": 4, "columns": 6}
-    plain = call("POST", "/v1/cuts", json=body).json()["tins"]
-    assert [one.get("pieces") for one in plain] == [24] * 50
-    drawn = call("POST", "/v1/cuts", json=body | {"drawing": True}).json()["tins"]
-    answered = sum("drawing" in one for one in drawn)
+    def cut(first: int, last: int, *, drawing: bool) -> list[dict[str, Any]]:
+        cuts = {"rows": 4, "columns": 6, "drawing": drawing}
+        targets = [{"tin": f"rectangle {30 + i} x 40 cm", "cuts": cuts} for i in range(first, last)]
+        answers: list[dict[str, Any]] = call("POST", "/v1/cuts/batch", json={"targets": targets}).json()["targets"]
+        return answers
+
+    assert [each["cuts"]["portions"] for each in cut(0, 50, drawing=False)] == [24] * 50
+    drawn = cut(0, 50, drawing=True)
+    answered = sum("cuts" in each for each in drawn)
     assert answered >= 9
-    assert all("pieces" in one for one in drawn[:answered])
+    assert all("drawing" in each["cuts"] for each in drawn[:answered])
     problem = drawn[answered]["problem"]["errors"][0]
-    assert problem["pointer"] == f"/tins/{answered}"
+    assert problem["pointer"] == f"/targets/{answered}/cuts"
     assert "in another" in problem["message"]
-    rest = call("POST", "/v1/cuts", json=body | {"drawing": True, "tins": tins[answered : answered + 9]}).json()["tins"]
-    assert all("drawing" in one for one in rest)
+    assert all("drawing" in each["cuts"] for each in cut(answered, answered + 9, drawing=True))
 
 
 @pytest.mark.parametrize(("written", "status"), [(12.0, 200), (12, 200), (12.5, 422), ("12", 422), (True, 422)])
 def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object, status: int) -> None:
-    asked: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "pieces": written}
+    asked: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "portions": written}
     answer = call("POST", "/v1/cuts", json=asked)
     assert answer.status_code == status
     if status == 200:
-        assert type(answer.json()["pieces"]) is int
+        assert type(answer.json()["portions"]) is int
         nested = {"shape": "polygon", "sides": 6.0, "across_flats": "20 cm"}
         assert call("POST", "/v1/tins/measure", json={"tin_shape": nested}).is_success
 

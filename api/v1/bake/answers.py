@@ -100,7 +100,7 @@ def bake_drawing(bake: TargetBake, minutes: float) -> str:
     """
     if bake.estimate is None:
         reasons = " ".join(notice.message for notice in bake.notices)
-        raise NeededError(f"There is no window to draw. {reasons}", path=("targets",), code="no_bake_window")
+        raise NeededError(f"There is no window to draw. {reasons}", path=("targets",))
     return draw_heating(bake.estimate, minutes, heating_curve(bake.estimate, minutes))
 
 

@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from api.v1.job.schemas import CautionAnswer, JobAnswer, TargetHeadAnswer
+from api.v1.job.schemas import BakeCautionAnswer, JobAnswer, TargetHeadAnswer
 from api.wire.schemas import Answer, SourceRef, Warned
 
 
@@ -97,7 +97,7 @@ class TargetBakeAnswer(Answer):
         default=None, description="A tenth before the start of the window, because ovens differ."
     )
     core_celsius: float = Field(description="Of the core when done; with pieces, of the middle of a piece.")
-    cautions: list[CautionAnswer] = Field(description="Besides those in `written`.")
+    cautions: list[BakeCautionAnswer] = Field(description="Besides those in `written`.")
     warnings: list[Warned]
 
 

@@ -53,7 +53,7 @@ def _without_formula(target: Target, index: int, budget: CutBudget) -> dict[str,
         tin = read_optional_tin_of(target.tin, target.tin_shape, "tin")
     for name in ("factor", "grams", "portions", "depth", "pieces", "bake"):
         if getattr(target, name) is not None:
-            errors.errors.append(NeededError(f"`{name}` needs a formula.", path=(*path, name), code="formula_needed"))
+            errors.errors.append(NeededError(f"`{name}` needs a formula.", path=(*path, name), code="needed"))
     if tin is None and not errors.errors:
         errors.errors.append(NeededError("Give the tin, or a formula.", path=path, code="tin_needed"))
     if target.cuts is None:

@@ -1,9 +1,11 @@
 """From the main job's requests to the domain's formula, targets and bench, with every error at once."""
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 
+from api.v1.cuts.reading import read_target_cuts
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
 from api.v1.job.placing import place_as_sent
@@ -80,6 +82,9 @@ def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | No
             weighed = weigh_formula(formula)
     if weighed is None or errors.errors:
         _record_unfitting(formula, targets, errors, problems)
+        for i, (target, problem) in enumerate(zip(sent, problems, strict=True)):
+            with problem.at():
+                _check_cuts(target, i)
         errors.errors += [error for problem in problems for error in problem.errors]
         place_as_sent(errors.errors, body)
         raise DomainErrors(errors.errors)
@@ -111,7 +116,7 @@ def written_quantity(line: job.Line) -> WrittenQuantity:
         if line.amount is None or line.unit is None:
             missing = "quantity" if line.amount is None and line.unit is None else "unit"
             path = () if missing == "quantity" else ("amount",) if line.unit is None else ("unit",)
-            raise NeededError("Give `quantity`, or `amount` and `unit`.", path=path, code="quantity_needed")
+            raise NeededError("Give `quantity`, or `amount` and `unit`.", path=path, code="needed")
         return line.amount, line.unit
     if line.amount is not None or line.unit is not None:
         raise MismatchError(
@@ -244,6 +249,17 @@ def _record_unfitting(
             problems[int(error.path[1])].errors.append(error)
         else:
             errors.errors.append(error)
+
+
+def _check_cuts(sent: job.Target, index: int) -> None:
+    """Report what is wrong with the cuts of a target whose mass is not known."""
+    if sent.cuts is None:
+        return
+    path, tin = ("targets", index), None
+    with suppress(DomainError, DomainErrors):  # it is reported as the tin's
+        tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
+    if tin is not None:
+        read_target_cuts(sent.cuts, tin, None, None, label=None, target_path=path, path=(*path, "cuts"))
 
 
 def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:

@@ -249,7 +249,7 @@ class WrittenComponentAnswer(Answer):
     pieces: ComponentPiecesAnswer | None = None
 
 
-class CautionAnswer(Answer):
+class BakeCautionAnswer(Answer):
     """One of the usual cautions."""
 
     id: str
@@ -266,7 +266,7 @@ class WrittenAnswer(Answer):
     fill_percent: float | None = None
     components: list[WrittenComponentAnswer]
     warnings: list[Warned] = Field(description="About the formula, and so about every target.")
-    cautions: list[CautionAnswer]
+    cautions: list[BakeCautionAnswer]
 
 
 class LineAnswer(Answer):
