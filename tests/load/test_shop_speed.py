@@ -15,9 +15,9 @@ NAMES = ["plain flour", "butter", "caster sugar", "salt", "rolled oats", "raisin
 # Four times the request may take at most six times as long: proportional growth, with room for noise.
 TIMES_AS_MUCH, MOST_TIMES_AS_LONG = 4, 6.0
 # Prime sizes with the same price per gram: no branch of the search can be left out by its cost.
-EVEN_PACKS = [{"size": f"{grams} g", "price": grams / 100} for grams in (1000, 2000, 4000, 8000)]
+EVEN_PACKS = [{"size": f"{grams} g", "price": f"{grams / 100:.2f}"} for grams in (1000, 2000, 4000, 8000)]
 UNEVEN_PACKS = [
-    {"size": f"{grams} g", "price": grams / 100} for grams in (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
+    {"size": f"{grams} g", "price": f"{grams / 100:.2f}"} for grams in (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
 ]
 # The limit of steps bounds the searches of one answer, whatever the packs.
 MOST_TIMES_AS_LONG_FOR_UNEVEN_PACKS = 40.0
@@ -44,8 +44,7 @@ def day_with_packs(packs: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "products": [product | {"targets": [{"label": "one"}]}],
         "orders": [{"product": "bun", "portions": 9}],
-        "currency": "GBP",
-        "own_ingredients": [{"name": name, "packs": packs} for name in NAMES],
+        "shop": {"currency": "GBP", "own_ingredients": [{"name": name, "packs": packs} for name in NAMES]},
     }
 
 
@@ -56,8 +55,8 @@ def request_ms(path: str, body: dict[str, Any]) -> float:
 @pytest.mark.parametrize(
     ("path", "body"),
     [
-        ("/v1/label", {"market": "eu", "bake_loss_percent": 0}),
-        ("/v1/cost", {"currency": "GBP"}),
+        ("/v1/label", {"shop": {"market": "eu", "bake_loss_percent": 0}}),
+        ("/v1/cost", {"shop": {"currency": "GBP"}}),
         ("/v1/balance", {}),
     ],
 )

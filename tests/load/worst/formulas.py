@@ -156,7 +156,10 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
             "asked_price": {"amount": "3.10"},
             "own_ingredients": rows(goods, turn),
         }
-        request = {"formula": formula(make, turn, lines=SHOP_LINES) | {"cuts": {"portions": 997}}, "shop": shop}
+        request = {
+            "formula": formula(make, turn, lines=SHOP_LINES) | {"cuts": {"rows": 10, "columns": 10}},
+            "shop": shop,
+        }
         return post("/v1/cost", request, show)
 
     return build

@@ -22,20 +22,29 @@ from tests.load.worst.formulas import (
 
 PLAIN = (8, 12, 16, 20, 24, 30, 36, 48)
 PRIMES = (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
+PRIME_CAVITIES = (941, 947, 953, 967, 971, 977, 983, 991)
+
+
+CUT_SIZES = 3  # of each product; the budget of cuts ends with about 130 of them
 
 
 def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
-    """As many sizes as may be."""
+    """As many sizes as may be, the first of them cut; prime counts are those of cavities."""
+    tins = [
+        {"tin": f"cavities {count} x {50 + turn} ml"}
+        if count in PRIME_CAVITIES
+        else {"tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm"}
+        for s, count in enumerate(counts)
+    ]
     return [
-        {
+        tin
+        | ({"cuts": {"wedges": count}} if s < CUT_SIZES and "depth" in tin else {})
+        | {
             "label": f"size {s}",
-            "tin": f"round {180 + 11 * s}.{turn} x 80 mm",
-            "depth": "40 mm",
-            "cuts": {"wedges": portions},
             "bake": {"oven": f"{150 + 10 * (s % 3)} celsius", "minutes": 40 + s % 2},
             "tins_per_shelf": 3,
         }
-        for s, portions in enumerate(counts)
+        for s, (count, tin) in enumerate(zip(counts, tins, strict=True))
     ]
 
 
@@ -131,7 +140,7 @@ WORST: dict[str, Build] = {
     "batches: unknown": batches(unknown_line, MAX_PRODUCTS, 5),
     "batches: unknown with goods": batches(unknown_line, MAX_PRODUCTS, 5, MAX_OWN),
     "batches: 40 products of 60 lines": batches(line, MAX_PRODUCTS, 60),
-    "batches: 40 products in prime sizes": batches(line, MAX_PRODUCTS, 1, counts=PRIMES),
+    "batches: 40 products in prime sizes": batches(line, MAX_PRODUCTS, 1, counts=PRIME_CAVITIES),
     "batches: prime packs": prime_packs,
     "batches: nothing right": nothing_right(3),
     "batches: nothing right, 48,000 lines": nothing_right(20),
