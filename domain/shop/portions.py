@@ -50,6 +50,8 @@ def portions_of_one_tin(
         loss_percent: mass lost in the oven, in percent of the mix; None if it is not known.
         cut_portions: portions of the tin, if its bake is cut.
         cut_portion_g: mass of one of them; None if it is not known.
+    Returns:
+        The portions.
     """
     whole_g = None if loss_percent is None else target.mass.grams * (1 - loss_percent / 100)
     sold = portions_sold(target, loss_percent, cut_portions, cut_portion_g)
@@ -57,7 +59,14 @@ def portions_of_one_tin(
 
 
 def baked_together_g(target: Rescaled, slab_g: float) -> float:
-    """The mass of the whole bake of a target, from that of one cooled slab."""
+    """The mass of the whole bake of a target, from that of one cooled slab.
+
+    Args:
+        target: the formula for the target.
+        slab_g: mass of the bake of one tin.
+    Returns:
+        Grams of the bakes of all tins.
+    """
     return slab_g * target.target.tins
 
 

@@ -162,7 +162,14 @@ def check_tins_per_shelf(bake_minutes: float | None, tins_per_shelf: int | None)
 
 
 def portions_of_tins(size: TinSize, tins: int) -> int:
-    """The portions of an order of whole tins."""
+    """The portions of an order of whole tins.
+
+    Args:
+        size: of the tins.
+        tins: how many of them.
+    Returns:
+        The number of portions.
+    """
     return tins * size.portions_per_tin
 
 
