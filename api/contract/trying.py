@@ -62,7 +62,7 @@ def _target(target: dict[str, Any]) -> str:
         floatfmt=("", "", "", ".2f", ".2f", ".2f", "g", ""),
     )
     eggs = [
-        f"{count['exact_count']:.2f} {eggs['part']} of {count['class']}: {count['whole_eggs']} and"
+        f"{count['exact_count']:.2f} {eggs['part']} of {count['egg_class']}: {count['whole_eggs']} and"
         f" {count['beaten_grams']:.1f} g beaten, or {count['count']} ({count['error_percent']:+.1f} %)"
         for eggs in target["eggs"]
         for count in eggs["counts"]
