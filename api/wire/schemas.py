@@ -76,8 +76,9 @@ UnitName = Annotated[
 type MeasuresName = Annotated[
     Literal["us", "uk", "metric", "au", "jp"],
     Field(
+        examples=["us"],
         description="The country or system that `tsp tbsp cup fl_oz gill pint quart gallon` belong to. Without it these"
-        " units are rejected."
+        " units are rejected.",
     ),
 ]
 EggClassName = Annotated[

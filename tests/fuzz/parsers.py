@@ -151,7 +151,7 @@ def shape(text: str) -> float:
 def row(text: str) -> dict[str, Any]:
     """A table row: an answer or a problem in its place, serialisable as JSON."""
     (found,) = asyncio.run(_rows([text]))
-    assert "problem" in found or math.isfinite(found["amount"])
+    assert "problem" in found or math.isfinite(found["answer"]["amount"])
     orjson.dumps(found)
     if "problem" in found:
         raise DomainError("in its place", code=found["problem"]["errors"][0]["code"])
