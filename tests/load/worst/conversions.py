@@ -108,34 +108,37 @@ WORST: dict[str, Build] = {
     "compute_conversions: ambiguous": convert(ambiguous),
     "compute_conversions: ambiguous unit": convert(worded_unit),
     "compute_conversions: no packing": convert(no_packing),
+    "get_conversion: a mixed number": lambda turn: get(
+        "/v1/convert", amount=f"{turn} 1/1733", unit="us_cup", to="us_tbsp", ingredient="plain-flour"
+    ),
     "list_conversions: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
     "list_conversions: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
     "list_conversions: 600 items, unknown, CSV": convert_items(
         600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"
     ),
     "list_conversions: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
-    "list_conversions: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
-    "list_conversions: 1,000 items of nothing": lambda _: post(
+    "compute_conversions: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
+    "compute_conversions: 1,000 items of nothing": lambda _: post(
         "/v1/convert",
         {"items": [{"q": i, "quantity": {}, "to": 1, "packing": 2, "g_per_ml": "x"} for i in range(1_000)]},
     ),
-    "list_conversions: one item, 100,000 fields": lambda _: post(
+    "compute_conversions: one item, 100,000 fields": lambda _: post(
         "/v1/convert", {"items": [{f"f{i}": 1 for i in range(80_000)}]}
     ),
-    "list_conversions: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
-    "list_conversions: digits": lambda _: Asked(
+    "compute_conversions: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
+    "compute_conversions: digits": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"1 us_cup","g_per_ml":' + b"9" * 900_000 + b"}]}"
     ),
-    "list_conversions: a long string": lambda _: Asked(
+    "compute_conversions: a long string": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
     ),
-    "list_conversions: a megabyte of tiny numbers": lambda _: Asked(
+    "compute_conversions: a megabyte of tiny numbers": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([b"1e-300"] * 130_000) + b"]}"
     ),
-    "list_conversions: numbers too small": lambda _: Asked(
+    "compute_conversions: numbers too small": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([TOO_SMALL] * 18_000) + b"]}"
     ),
-    "list_conversions: not JSON": lambda _: Asked(
+    "compute_conversions: not JSON": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000
     ),
 }
