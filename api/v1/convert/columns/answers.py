@@ -115,7 +115,8 @@ def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError
     try:
         return figures_of(amounts, plan)[0]
     except DomainError:  # convert them one by one, to find those that are out of range
-        return (_figures_or_error(amount, plan) for amount in amounts)
+        found = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
+        return (found[amount] for amount in amounts)
 
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
