@@ -112,7 +112,7 @@ def test_every_row_cites_a_known_source_and_a_record(table: Path) -> None:
         if "source" in row:
             assert set(row["source"].split(";")) <= SOURCE_IDS, row
             assert row.get("record", "").strip(), row
-            assert row.get("confidence", "read") in {"read", "memory"}, row
+            assert row.get("confidence", "read") in {"read", "recalled"}, row
 
 
 def test_only_tables_of_words_and_the_sources_themselves_carry_no_source() -> None:

@@ -52,7 +52,7 @@ def source(key: str) -> dict[str, str]:
         "citation": found.citation,
         "licence": found.licence,
         "used_for": found.used_for,
-        "read": found.read,
+        "confidence": found.confidence,
     }
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from domain.errors import NeededError, UnknownError
 
 # Keys that identify a member of a list, so that a path may be `parts.whole` instead of `parts.0`.
-NAMING_KEYS = ("id", "class", "part", "packing", "name", "word", "label", "shape", "ingredient")
+NAMING_KEYS = ("id", "egg_class", "class", "part", "packing", "name", "word", "label", "shape", "ingredient")
 MAX_CANDIDATES = 40  # our own limit: a person does not read more
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 

@@ -76,8 +76,9 @@ UnitName = Annotated[
 type MeasuresName = Annotated[
     Literal["us", "uk", "metric", "au", "jp"],
     Field(
+        examples=["us"],
         description="The country or system that `tsp tbsp cup fl_oz gill pint quart gallon` belong to. Without it these"
-        " units are rejected."
+        " units are rejected.",
     ),
 ]
 EggClassName = Annotated[
@@ -125,24 +126,38 @@ LengthText = Annotated[
 ]
 
 
+type Confidence = Annotated[
+    Literal["read", "quoted", "recalled", "borrowed", "own"],
+    Field(
+        description="How the figure is known. `read`: in the text itself. `quoted`: in a text that quotes it."
+        " `recalled`: from memory, without a text. `borrowed`: the figure of a similar thing. `own`: our own limit or"
+        " judgement.",
+        examples=["read"],
+    ),
+]
+
+
 class SourceRef(Answer):
     """Where a figure was published: the id of a source in `/v1/sources`, and the record in that source."""
 
-    source: str
-    record: str
-    confidence: Literal["read", "memory"] = Field(
-        description="`read`: taken from the text itself. `memory`: recalled, the text was not opened."
-    )
+    source: str = Field(description="The id of a source in `/v1/sources`.", examples=["usda-sr26"])
+    record: str = Field(description="The record, table or clause of the source.", examples=["NDB 20081 WEIGHT seq 1"])
+    confidence: Confidence
 
 
 class SourceAnswer(Answer):
-    """A publication. `read` is `yes`, `secondary` (read in a text that quotes it) or `no` (recalled)."""
+    """A publication that figures of this service are from."""
 
-    id: str
-    citation: str
-    licence: str
-    used_for: str
-    read: Literal["yes", "secondary", "no"]
+    id: str = Field(description="The id by which figures cite it.", examples=["usda-sr26"])
+    citation: str = Field(
+        description="Author, title and year.",
+        examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 26, 2013"],
+    )
+    licence: str = Field(
+        description="What its publisher allows, in our words.", examples=["US government work, public domain"]
+    )
+    used_for: str = Field(description="What is taken from it.", examples=["household weights, nutrients"])
+    confidence: Confidence
 
 
 type KnownWarningCode = NoticeCode

@@ -6,7 +6,8 @@ The rule, for every operation:
   sources and warnings), and within its members again the first, and so on. A route may name another with
   `response_formats(rows=...)`. Without any list there is one row.
 - A column is a figure of the model, named by its path in the JSON answer without positions (`parts.available.count`).
-  The list's own name is left out where no column stands outside it.
+  The list's own name is left out where no column but a count of problems stands outside it, and so is `answer`, which
+  stands beside `problem`.
 - A row holds all columns of its own object. Of the objects around it, it holds only the names by which they are told
   apart (`OUTER_COLUMNS`); `field` gives the table of one of them.
 - A missing value is an empty cell; the header is the same for every answer.
@@ -38,7 +39,8 @@ OUTER_COLUMNS = frozenset(
         ("problem", "detail"),
     }
 )
-DRAWING = "drawing"
+DRAWING, ANSWER = "drawing", "answer"
+SUMMARY = ("problem_count",)  # says nothing of a row
 _JOINED: dict[type[BaseModel], Callable[[dict[str, Any]], str]] = {
     SourceRef: lambda source: f"{source['source']} {source['record']}",
     Warned: lambda warning: f"{warning['code']}: {warning['message']}",
@@ -236,9 +238,13 @@ def _chain(level: Level, way: tuple[str, ...], *, first: bool) -> Table:
     for key, around in levels:
         prefix = f"{prefix}{key}." if has_outside else ""
         shown = around if around is level else _outer(around)
-        header += [prefix + ".".join(column.path) for column in shown.columns]
-        has_outside = has_outside or bool(around.columns)
+        header += [prefix + _name(column.path) for column in shown.columns]
+        has_outside = has_outside or any(column.path != SUMMARY for column in around.columns)
     return Table((*((key, _outer(around)) for key, around in levels[:-1]), levels[-1]), tuple(header))
+
+
+def _name(path: tuple[str, ...]) -> str:
+    return ".".join(path[1:] if path[0] == ANSWER and len(path) > 1 else path)
 
 
 def _outer(level: Level) -> Level:

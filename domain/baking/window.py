@@ -35,7 +35,7 @@ CURVE_PAST = 1.1
 # The longest hold at the reference temperature of the lethality.
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
 SNAP = 1e-9  # relative: the last digit of a search must not widen a window by a minute
-THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "memory")
+THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "recalled")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

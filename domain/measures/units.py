@@ -145,7 +145,7 @@ def _load_units() -> MappingProxyType[str, Unit]:
             low=Fraction(row["low_ml"]),
             high=Fraction(row["high_ml"]),
             vague=True,
-            cited=cite(row["source"], row["record"], "memory"),
+            cited=cite(row["source"], row["record"], "recalled"),
         )
     return MappingProxyType(units)
 

@@ -231,5 +231,5 @@ _SAME_THING: dict[Nutrient, tuple[Nutrient, ...]] = {
 }
 _ENERGY = _load_factors()
 EU_ENERGY_CITED = cite("eu-1169-2011", "Annex XIV")
-US_ENERGY_CITED = cite("us-21cfr101-9", "(c)(1)(i)(B)", "memory")
+US_ENERGY_CITED = cite("us-21cfr101-9", "(c)(1)(i)(B)", "recalled")
 REFERENCE = _load_reference()

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
-from domain.measures.quantities import MAX_AMOUNT, Quantity
+from domain.measures.quantities import MAX_AMOUNT, Quantity, parse_amount
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import Unit
 from domain.notices import Notice
@@ -16,6 +16,7 @@ from domain.things.eggs import EggClass, EggPart, class_notices, egg_mass, egg_s
 from domain.things.ingredients import Ingredient, density_of
 
 EGG_PARTS: dict[str, EggPart] = {"egg": "whole", "egg-yolk": "yolk", "egg-white": "white"}
+LEAST_DENSITY, MAX_DENSITY = Fraction(1, 100), 25  # our own limits: icing sugar has 0.5 g/ml, gold 19.3
 WIDE_RANGE = Fraction(1, 4)  # a range wider than a quarter either way earns a warning; our own choice
 
 
@@ -105,6 +106,28 @@ class Converted(NamedTuple):
     unit: Unit
     cited: tuple[Cited, ...]
     notices: tuple[Notice, ...]
+
+
+def parse_density(written: str) -> Fraction:
+    """A density from text.
+
+    Args:
+        written: grams per millilitre, as `parse_amount` reads it.
+    Returns:
+        The exact density.
+    Raises:
+        UnreadableError: not an amount.
+        OutOfRangeError: no food has this density.
+
+    >>> parse_density("0.55")
+    Fraction(11, 20)
+    """
+    density = parse_amount(written)
+    if not LEAST_DENSITY < density <= MAX_DENSITY:
+        raise OutOfRangeError(
+            f"A density is above {float(LEAST_DENSITY)} and at most {MAX_DENSITY} grams per millilitre."
+        )
+    return density
 
 
 def convert(amount: tuple[int, int], unit: Unit, to: Unit, thing: Thing) -> Converted:

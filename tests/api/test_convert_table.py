@@ -12,10 +12,10 @@ from pydantic import ValidationError
 
 from api.contract.examples import load_examples
 from api.v1.convert.reading import Table, read_table, table_of
-from api.v1.convert.schemas import MAX_ITEMS, ConvertItem, ConvertRequest
+from api.v1.convert.schemas import MAX_ITEMS, ConversionItemRequest, ConversionsRequest
 from api.wire.schemas import adapter
 
-MODEL = adapter(ConvertRequest)
+MODEL = adapter(ConversionsRequest)
 ODD: st.SearchStrategy[Any] = st.one_of(
     st.none(),
     st.booleans(),
@@ -149,7 +149,7 @@ def test_both_readers_know_the_same_fields() -> None:
         "g_per_ml": 2.0,
         "egg_class": "c",
     }
-    assert set(row) == set(ConvertItem.__annotations__) - {"__pydantic_config__"}
+    assert set(row) == set(ConversionItemRequest.__annotations__) - {"__pydantic_config__"}
     raw = orjson.dumps({"items": [row]})
     for table in (read_table(raw), by_model(raw)):
         assert table is not None

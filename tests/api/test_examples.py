@@ -91,9 +91,11 @@ def test_examples_are_shown_in_the_contract() -> None:
 
 
 def test_an_example_is_shown_at_its_own_media_type_only() -> None:
-    contents = API.openapi()["paths"]["/v1/convert"]["get"]["responses"]["200"]["content"]
-    shown = {kind: set(content.get("examples", ())) for kind, content in contents.items()}
-    assert "convert-flour" in shown["application/json"]
+    shown: dict[str, set[str]] = {}
+    for path in ("/v1/convert", "/v1/convert/rows"):
+        for kind, content in API.openapi()["paths"][path]["get"]["responses"]["200"]["content"].items():
+            shown[kind] = shown.get(kind, set()) | set(content.get("examples", ()))
+    assert shown["application/json"] >= {"convert-flour", "convert-rows"}
     assert "sheet-convert-column" in shown["text/csv"]
     assert "sheet-convert-cell" in shown["text/plain"]
     assert not shown["text/csv"] & (shown["application/json"] | shown["text/plain"] | shown["application/xml"])

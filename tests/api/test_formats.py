@@ -88,7 +88,7 @@ def test_text_and_cell_show_any_single_value_exactly(call: Call, path: str) -> N
         ("/v1/tins/factor?have=square%2020%20cm&want=round%2023%20cm", "factor"),
         ("/v1/tins/measure?tin=round%2023%20x%207%20cm", "volume_ml"),
         ("/v1/tins/measure?tin=round%2023%20cm", "area_cm2"),
-        ("/v1/eggs?whole=4&class=us_large", "grams"),
+        ("/v1/eggs?whole=4&egg_class=us_large", "grams"),
     ],
 )
 def test_the_figure_that_a_bare_text_shows(call: Call, url: str, field: str) -> None:
@@ -98,9 +98,9 @@ def test_the_figure_that_a_bare_text_shows(call: Call, url: str, field: str) -> 
 
 
 def test_members_of_a_list_may_be_named(call: Call) -> None:
-    url = "/v1/eggs?whole=6&class=us_large&available=eu_l&available=us_medium"
-    named = call("GET", asked(url, format="text", field="parts.whole.available.us_medium.beaten_grams"))
-    counted = call("GET", asked(url, format="text", field="parts.0.available.1.beaten_grams"))
+    url = "/v1/eggs?whole=6&egg_class=us_large&available_egg_classes=eu_l&available_egg_classes=us_medium"
+    named = call("GET", asked(url, format="text", field="parts.whole.counts.us_medium.beaten_grams"))
+    counted = call("GET", asked(url, format="text", field="parts.0.counts.1.beaten_grams"))
     # USDA-SR26, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
     assert named.text == counted.text == "36"
     exact = call("GET", "/v1/units?format=text&field=units.us_cup.factor")
@@ -114,14 +114,14 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
         ({"format": ""}, "unknown_format"),
         ({"format": "CSV"}, "unknown_format"),
         ({"format": "text", "field": "amuont"}, "unknown_field"),
-        ({"format": "text", "field": "sources.9.source"}, "unknown_field"),
-        ({"format": "text", "field": "sources.-1.source"}, "unknown_field"),
+        ({"format": "text", "field": "cited.9.source"}, "unknown_field"),
+        ({"format": "text", "field": "cited.-1.source"}, "unknown_field"),
         ({"format": "text", "field": "amount.real"}, "unknown_field"),
-        ({"format": "text", "field": "sources"}, "field_needed"),
+        ({"format": "text", "field": "cited"}, "field_needed"),
         ({"format": "text", "field": ""}, "field_needed"),
         ({"format": "text", "field": "a" * 121}, "field_needed"),
         ({"format": "text", "field": "amount."}, "unknown_field"),
-        ({"format": "csv", "field": "sources.0.nothing"}, "unknown_field"),
+        ({"format": "csv", "field": "cited.0.nothing"}, "unknown_field"),
         ({"field": "amount"}, "field_not_used"),
         ({"format": "json", "field": "amount"}, "field_not_used"),
     ],
@@ -159,7 +159,7 @@ REFUSED = [
     "/v1/convert?amount=1&unit=us_cup&to=g&ingredient=moon%20dust",
     "/v1/convert?amount=1&unit=us_cup&to=ml&nonsense=1",
     "/v1/tins/factor?have=triangle&want=square%2020%20cm",
-    "/v1/eggs?whole=4&class=large",
+    "/v1/eggs?whole=4&egg_class=large",
     "/v1/ingredients/moon-dust?field=id",
     "/v1/units?field=units.parsec.factor",
     "/v1/units",
@@ -184,7 +184,7 @@ def test_a_cell_shows_the_reason_for_an_error(call: Call, url: str) -> None:
 
 
 def test_a_cell_shows_the_candidates(call: Call) -> None:
-    assert "us_large" in call("GET", "/v1/eggs?whole=4&class=large&format=cell").text
+    assert "us_large" in call("GET", "/v1/eggs?whole=4&egg_class=large&format=cell").text
     assert "amount" in call("GET", "/v1/convert?amount=1&unit=g&to=kg&format=cell&field=amuont").text
 
 

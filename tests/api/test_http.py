@@ -12,7 +12,7 @@ GETS = [
     "/v1/ingredients",
     "/v1/ingredients/plain-flour",
     "/v1/convert?amount=1&unit=us_cup&to=ml",
-    "/v1/eggs?whole=4&class=eu_m",
+    "/v1/eggs?whole=4&egg_class=eu_m",
     "/v1/tins/measure?tin=square%2020%20cm",
     "/v1/tins/factor?have=square%2020%20cm&want=round%2023%20cm",
 ]

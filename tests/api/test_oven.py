@@ -17,7 +17,7 @@ def test_a_fan_setting_on_every_scale(call: Call) -> None:
     assert (found["fan_celsius"], found["celsius"], found["fahrenheit"]) == (170, 190, 374)
     assert (found["fan_offset_celsius"], found["celsius_low"], found["celsius_high"]) == (20, 190, 198)
     assert found["gas_mark_nearest"] == 5
-    assert {source["source"] for source in found["sources"]} >= {"au-nsw-health", "us-afrs", "gasmark-2nd"}
+    assert {source["source"] for source in found["cited"]} >= {"au-nsw-health", "us-afrs", "gasmark-2nd"}
 
 
 @pytest.mark.parametrize(

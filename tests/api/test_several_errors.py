@@ -27,10 +27,10 @@ GET_CASES = [  # path, query, the parameter and code of each error
     ),
     pytest.param(
         "/v1/eggs",
-        {"whole": "x", "yolks": "-1", "class": "large", "available": ["eu_m", "huge"]},
+        {"whole": "x", "yolks": "-1", "egg_class": "large", "available_egg_classes": ["eu_m", "huge"]},
         [
-            ("class", "ambiguous_egg_class"),
-            ("available", "unknown_egg_class"),
+            ("egg_class", "ambiguous_egg_class"),
+            ("available_egg_classes", "unknown_egg_class"),
             ("whole", "unreadable"),
             ("yolks", "out_of_range"),
         ],
@@ -77,11 +77,11 @@ SQUARE = {"shape": "square", "side": "x yard", "depth": "5 g"}
 POST_CASES = [  # path, body, the pointer and code of each error
     pytest.param(
         "/v1/eggs",
-        {"whites": "x", "class": "large", "available": ["huge", "eu_m", "tiny"]},
+        {"whites": "x", "egg_class": "large", "available_egg_classes": ["huge", "eu_m", "tiny"]},
         [
-            ("/class", "ambiguous_egg_class"),
-            ("/available/0", "unknown_egg_class"),
-            ("/available/2", "unknown_egg_class"),
+            ("/egg_class", "ambiguous_egg_class"),
+            ("/available_egg_classes/0", "unknown_egg_class"),
+            ("/available_egg_classes/2", "unknown_egg_class"),
             ("/whites", "unreadable"),
         ],
         id="eggs",
@@ -187,28 +187,29 @@ def test_each_row_reports_every_fault(call: Call) -> None:
 
 
 def test_each_item_of_a_get_reports_every_fault(call: Call) -> None:
-    answer = call("GET", "/v1/convert", params={"item": ["x|cup|moon dust", "1|g||kg", "|g"], "to": "g"})
+    answer = call("GET", "/v1/convert/rows", params={"item": ["x|cup|moon dust", "1|g||kg", "|g"], "to": "g"})
     first, second, third = answer.json()["items"]
     assert [(error["parameter"], error["code"]) for error in first["problem"]["errors"]] == [
         ("item", "unreadable"),
         ("item", "ambiguous_unit"),
         ("item", "unknown_ingredient"),
     ]
-    assert second["amount"] == 0.001
+    assert second["answer"]["amount"] == 0.001
     assert [error["code"] for error in third["problem"]["errors"]] == ["needed"]
 
 
 def test_each_row_of_the_columns_reports_every_fault(call: Call) -> None:
-    body = {"amount": ["x", 1, "y"], "unit": ["cup", "g", "g"], "to": "kg", "ingredient": ["moon dust", None, None]}
+    names = ["moon dust", "", ""]
+    body = {"amounts": ["x", "1", "y"], "units": ["cup", "g", "g"], "to": ["kg"], "ingredients": names}
     answer = call("POST", "/v1/convert/columns", json=body).json()
     errors = {
         problem["row"]: [error["pointer"] for error in problem["problem"]["errors"]] for problem in answer["problems"]
     }
-    assert errors == {0: ["/amount/0", "/unit/0", "/ingredient/0"], 2: ["/amount/2"]}
-    assert answer["amount"] == [None, 0.001, None]
+    assert errors == {0: ["/amounts/0", "/units/0", "/ingredients/0"], 2: ["/amounts/2"]}
+    assert (answer["rows"], answer["amounts"]) == ([1], [0.001])
 
 
 def test_columns_of_different_lengths_are_all_reported(call: Call) -> None:
-    body = {"amount": [1, 2], "unit": ["g"], "to": ["kg", "kg", "kg"]}
+    body = {"amounts": ["1", "2"], "units": ["g"] * 4, "to": ["kg"] * 3}
     answer = call("POST", "/v1/convert/columns", json=body)
-    assert [error["pointer"] for error in answer.json()["errors"]] == ["/unit", "/to"]
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/amounts", "/to"]

@@ -212,7 +212,7 @@ def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(
 def test_rules_from_memory_are_marked(call: Call) -> None:
     answer = the_part(call("POST", "/v1/label", json=example_request("label-parkin-uk")), "label_figures")
     rounding = answer["nutrition"][0]["printed_per_100g"]["cited"][0]
-    assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "memory")
+    assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "recalled")
     sources = {source["id"]: source["read"] for source in call("GET", "/v1/sources").json()["sources"]}
     assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == ("no", "yes", "secondary")
 

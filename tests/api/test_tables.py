@@ -211,22 +211,23 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
         "1 1/2|us_cup|rolled-oats",
         "350|fahrenheit||celsius",
     ]
-    answer = call("GET", "/v1/convert", params={"item": items})
+    answer = call("GET", "/v1/convert/rows", params={"item": items})
     assert answer.status_code == 200
     flour, bad, oats, oven = answer.json()["items"]
-    assert flour["amount"] == 250  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert flour["answer"]["amount"] == 250  # USDA-SR26, NDB 20081: 125 g in a cup
     assert bad["problem"]["errors"][0]["code"] == "unknown_ingredient"
-    assert oats["amount"] == 121.5  # USDA-SR26, NDB 08120: 81 g in a cup
-    assert oven["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
-    header, rows = table(call("GET", "/v1/convert", params={"item": items, "format": "csv"}).content)
+    assert oats["answer"]["amount"] == 121.5  # USDA-SR26, NDB 08120: 81 g in a cup
+    assert oven["answer"]["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
+    header, rows = table(call("GET", "/v1/convert/rows", params={"item": items, "format": "csv"}).content)
     assert [row[0] for row in rows][:3] == ["250", "", "121.5"]
     assert [bool(row[header.index("problem.detail")]) for row in rows] == [False, True, False, False]
-    root = ET.fromstring(call("GET", "/v1/convert", params={"item": items, "format": "xml"}).content)  # noqa: S314
+    root = ET.fromstring(call("GET", "/v1/convert/rows", params={"item": items, "format": "xml"}).content)  # noqa: S314
     assert [one.text for one in root.iterfind(".//amount")][:3] == ["250", None, "121.5"]
 
 
 def test_rows_take_what_they_leave_out_from_the_parameters(call: Call) -> None:
-    short = call("GET", "/v1/convert?item=1&item=2%7Cus_tbsp&unit=us_cup&ingredient=whole-milk&to=kg").json()["items"]
+    short = call("GET", "/v1/convert/rows?item=1&item=2%7Cus_tbsp&unit=us_cup&ingredient=whole-milk&to=kg").json()
+    short = [item["answer"] for item in short["items"]]
     assert [one["amount"] for one in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR26, NDB 01077: 244 g a cup
     assert {one["unit"] for one in short} == {"kg"}
     single = call("GET", "/v1/convert?amount=1&unit=us_cup&ingredient=whole-milk").json()
@@ -235,28 +236,31 @@ def test_rows_take_what_they_leave_out_from_the_parameters(call: Call) -> None:
 
 @pytest.mark.parametrize("row", ["", "|", "|us_cup", "1", "1|g|a|b|c|d", "x|g", "1|g|||packed|", "9" * 301])
 def test_a_bad_row_never_spoils_the_others(call: Call, row: str) -> None:
-    answer = call("GET", "/v1/convert", params={"item": ["1|kg", row, "2|kg"]})
+    answer = call("GET", "/v1/convert/rows", params={"item": ["1|kg", row, "2|kg"]})
     if len(row) in {0, 301}:  # outside what a row may be long
         assert answer.status_code == 422
         return
     first, bad, last = answer.json()["items"]
-    assert (first["amount"], last["amount"]) == (1000, 2000)
+    assert (first["answer"]["amount"], last["answer"]["amount"]) == (1000, 2000)
     assert bad["problem"]["errors"][0]["parameter"] == "item"
 
 
-def test_a_column_and_a_single_amount_do_not_go_together(call: Call) -> None:
-    assert call("GET", "/v1/convert?amount=1&unit=g&item=1%7Cg").status_code == 422
-    refused = call("GET", "/v1/convert?to=g").json()
-    assert [error["parameter"] for error in refused["errors"]] == ["amount", "unit"]
+def test_a_column_and_a_single_amount_are_two_operations(call: Call) -> None:
+    both = call("GET", "/v1/convert?amount=1&unit=g&item=1%7Cg").json()
+    assert [error["parameter"] for error in both["errors"]] == ["item"]
+    rows = call("GET", "/v1/convert/rows?amount=1&unit=g").json()
+    assert {error["parameter"] for error in rows["errors"]} == {"item", "amount"}
+    single = call("GET", "/v1/convert?to=g").json()
+    assert [error["parameter"] for error in single["errors"]] == ["amount", "unit"]
 
 
 def test_a_column_has_a_limit(call: Call) -> None:
-    assert call("GET", "/v1/convert?" + "item=1%7Ckg&" * 1000).status_code == 200
-    assert call("GET", "/v1/convert?" + "item=1%7Ckg&" * 1001).status_code == 422
+    assert call("GET", "/v1/convert/rows?" + "item=1%7Ckg&" * 1000).status_code == 200
+    assert call("GET", "/v1/convert/rows?" + "item=1%7Ckg&" * 1001).status_code == 422
 
 
 def test_a_useful_column_fits_the_shortest_address_that_sheets_allow(call: Call) -> None:
     rows = "&".join(["item=1%201%2F2%7Ccup%7Cplain-flour"] * 50)
-    url = f"/v1/convert?measures=us&format=csv&{rows}"
+    url = f"/v1/convert/rows?measures=us&format=csv&{rows}"
     assert len(url) < 2048 - len("https://tinwright.example.com")
     assert len(table(call("GET", url).content)[1]) == 50

@@ -32,8 +32,8 @@ def problem(call: Call, path: str, **params: Any) -> Any:
 def test_convert_answers_with_range_and_sources(call: Call) -> None:
     found = get(call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned")
     assert found["amount"] == 187.5  # USDA-SR26, NDB 20081: 125 g in a cup
-    assert found["low"] < 187.5 < found["high"]
-    assert found["sources"][0]["record"] == "NDB 20081 WEIGHT seq 1"
+    assert found["amount_low"] < 187.5 < found["amount_high"]
+    assert found["cited"][0]["record"] == "NDB 20081 WEIGHT seq 1"
 
 
 @pytest.mark.parametrize("amount", ["1½", "1 1/2", "1.5", "3/2"])
@@ -56,28 +56,31 @@ def test_a_thousand_items_and_a_bad_one_in_its_place(call: Call) -> None:
     answer = call("POST", "/v1/convert", json={"items": items})
     assert answer.status_code == 200
     found = answer.json()["items"]
-    assert [item.get("amount") for item in found] == [None if i == 501 else i / 1000 for i in range(1, 1001)]
+    assert [item.get("answer", {}).get("amount") for item in found] == [
+        None if i == 501 else i / 1000 for i in range(1, 1001)
+    ]
+    assert answer.json()["problem_count"] == 1
     assert found[500]["problem"]["errors"][0]["pointer"] == "/items/500/ingredient"
     assert call("POST", "/v1/convert", json={"items": items * 2}).status_code == 422
 
 
 def test_eggs_of_one_class_as_another(call: Call) -> None:
-    found = get(call, "/v1/eggs", whole="4", **{"class": "us_large", "available": ["eu_m", "eu_l"]})
+    found = get(call, "/v1/eggs", whole="4", egg_class="us_large", available_egg_classes=["eu_m", "eu_l"])
     (whole,) = found["parts"]
     assert whole["grams"] == 200  # USDA-SR26, NDB 01123: 50 g without shell, four times
-    assert [one["class"] for one in whole["available"]] == ["eu_m", "eu_l"]
+    assert [each["egg_class"] for each in whole["counts"]] == ["eu_m", "eu_l"]
     assert whole["dried"]["grams"] + whole["dried"]["water_grams"] == pytest.approx(200)
 
 
 def test_an_open_class_says_what_it_assumes(call: Call) -> None:
-    found = get(call, "/v1/eggs", yolks="2", **{"class": "eu_xl"})
+    found = get(call, "/v1/eggs", yolks="2", egg_class="eu_xl")
     (warning,) = found["warnings"]
     assert warning["code"] == "assumed_class_weight"
     assert "73 to 83 g" in warning["message"]
 
 
 def test_a_bare_egg_size_is_refused_with_the_candidates(call: Call) -> None:
-    refused = problem(call, "/v1/eggs", whole="4", **{"class": "large"})
+    refused = problem(call, "/v1/eggs", whole="4", egg_class="large")
     assert {"us_large", "ca_large", "au_large", "nz_large"} <= set(refused["errors"][0]["candidates"])
 
 
@@ -93,11 +96,41 @@ def test_water_that_was_weighed_measures_a_tin(call: Call) -> None:
     found = call("POST", "/v1/tins/measure", json={"tin_shape": tin}).json()
     assert found["volume_ml"] == pytest.approx(1000)  # FAO: 0.998 g/ml at 20 °C
     assert found["depth_mm"] == pytest.approx(50)
+    assert found["tin_shape"] == tin
+
+
+@pytest.mark.parametrize("both", [{}, {"tin": "square 20 cm", "tin_shape": {"shape": "square", "side": "20 cm"}}])
+def test_a_tin_has_one_of_its_two_forms(call: Call, both: dict[str, Any]) -> None:
+    (error,) = call("POST", "/v1/tins/measure", json=both).json()["errors"]
+    assert (error["pointer"], error["code"], error["candidates"]) == ("/tin", "one_of_needed", ["tin", "tin_shape"])
+
+
+def test_a_tin_as_data_is_the_same_tin(call: Call) -> None:
+    shape = {"shape": "round", "diameter": "23 cm", "depth": "7 cm"}
+    forms: list[dict[str, Any]] = [{"tin": "round 23 x 7 cm"}, {"tin_shape": shape}]
+    text, data = (call("POST", "/v1/tins/measure", json=form).json() for form in forms)
+    assert {name: value for name, value in text.items() if name != "tin"} == {
+        name: value for name, value in data.items() if name != "tin_shape"
+    }
+    forms = [{"have": "round 23 x 7 cm"}, {"have_shape": shape}]
+    text, data = (call("POST", "/v1/tins/factor", json=form | {"want": "square 20 cm"}).json() for form in forms)
+    assert text["factor"] == data["factor"]
+    assert data["have_shape"] == shape
+
+
+def test_a_source_is_found_by_its_id(call: Call) -> None:
+    every = get(call, "/v1/sources")["sources"]
+    assert all(get(call, f"/v1/sources/{each['id']}") == each for each in every)
+    missing = call("GET", "/v1/sources/usda-sr62")
+    assert (missing.status_code, missing.json()["type"]) == (404, "/problems/unknown_source")
+    (error,) = missing.json()["errors"]
+    assert (error["parameter"], error["candidates"][0]) == ("source_id", "usda-sr26")
 
 
 def test_the_factor_of_two_tins(call: Call) -> None:
     found = get(call, "/v1/tins/factor", have="square 20 cm", want="rectangle 20 x 30 cm")
     assert (found["factor"], found["kept"]) == (1.5, "depth")
+    assert (found["have"], found["want"]) == ("square 20 cm", "rectangle 20 x 30 cm")
     assert get(call, "/v1/tins/factor", have="square 20 cm", want="square 20 cm", want_tins="3")["factor"] == 3
 
 
@@ -112,6 +145,6 @@ def test_the_tables_are_as_large_as_promised(call: Call) -> None:
     assert len(get(call, "/v1/ingredients")["ingredients"]) >= 150
     units = {unit["id"] for unit in get(call, "/v1/units")["units"]}
     assert units >= CLOSED_LIST
-    regions = {one["region"] for one in get(call, "/v1/eggs/classes")["classes"]}
+    regions = {one["region"] for one in get(call, "/v1/eggs/classes")["egg_classes"]}
     assert regions == {"EU and UK", "USA", "Canada", "Australia", "New Zealand", "Japan"}
     assert {tin["name"] for tin in get(call, "/v1/tins")["nominal"]} >= {"full-sheet", "half-sheet", "gn-1-1"}

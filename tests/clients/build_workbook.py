@@ -44,7 +44,7 @@ NOTES = (
     "The service must run at the address in the first cell; the lines of the formula travel there in each address.",
     "An answer of 1875E-1 is 187.5 in every locale, where 187.5 itself may be read otherwise; VALUE() reads it.",
     "Text that starts with # says why there is no figure, and a total is shown only when every line has one.",
-    "Grams of spoons and cups are central figures; the service's JSON answer gives low, high and sources for each.",
+    "Grams of spoons and cups are central figures; the service's JSON answer gives the range and the sources of each.",
     "It computes, it does not certify: weigh what matters, and check the core of a bake with a probe.",
     "Raw flour and raw egg are not ready to eat.",
 )
@@ -122,7 +122,7 @@ def _lines(sheet: Worksheet) -> None:
         sheet[f"G{row}"] = f'="&item="&{sent(f"""B{row}&"|"&C{row}&"|"&A{row}&"||"&D{row}""")}'
         _grams(sheet, row)
     sheet[f"A{EGGS_ROW}"] = "egg"
-    sheet[f"H{EGGS_ROW}"] = called(f'"/v1/eggs?format=cell&whole="&{sent("$B$7")}&"&class="&{sent("$B$8")}')
+    sheet[f"H{EGGS_ROW}"] = called(f'"/v1/eggs?format=cell&whole="&{sent("$B$7")}&"&egg_class="&{sent("$B$8")}')
     _grams(sheet, EGGS_ROW)
     sheet[f"A{TOTAL_ROW}"], sheet[f"A{TOTAL_ROW}"].font = "Total", _BOLD
     for column in "EF":
@@ -147,7 +147,9 @@ def _eggs(sheet: Worksheet) -> None:
     sheet[f"A{BOX_ROW - 1}"], sheet[f"A{BOX_ROW - 1}"].font = "Eggs at hand, for the tin", _BOLD
     # Nine decimals: a cell's full digits may be more than an amount can have, and no egg is cut so fine.
     count = 'SUBSTITUTE(ROUND($B$7*$E$12,9)&"",",",".")'
-    asked = f'"/v1/eggs?format=cell&whole="&{count}&"&class="&{sent("$B$8")}&"&available="&{sent("$B$9")}'
+    asked = (
+        f'"/v1/eggs?format=cell&whole="&{count}&"&egg_class="&{sent("$B$8")}&"&available_egg_classes="&{sent("$B$9")}'
+    )
     figures = (
         ("exact_count", "exactly"),
         ("count", "nearest whole"),
@@ -156,7 +158,7 @@ def _eggs(sheet: Worksheet) -> None:
     )
     for row, (name, title) in enumerate(figures, start=BOX_ROW):
         sheet[f"A{row}"] = title
-        sheet[f"H{row}"] = called(f'{asked}&"&field=parts.whole.available.0.{name}"')
+        sheet[f"H{row}"] = called(f'{asked}&"&field=parts.whole.counts.0.{name}"')
         sheet[f"E{row}"] = read(f"H{row}")
         sheet[f"E{row}"].number_format = "0" if name in {"count", "whole_eggs"} else "0.0##"
 
@@ -165,7 +167,7 @@ def _column_link(sheet: Worksheet) -> None:
     rows = "&".join(f"G{row}" for row in range(FIRST_LINE, LAST_LINE + 1))
     sheet[f"A{LINK_ROW}"] = "The whole column in one call, as CSV for a linked sheet"
     sheet[f"A{LINK_ROW}"].font = _BOLD
-    sheet[f"A{LINK_ROW + 1}"] = f'=$B$3&"/v1/convert?format=csv&measures="&$B$6&{rows}'
+    sheet[f"A{LINK_ROW + 1}"] = f'=$B$3&"/v1/convert/rows?format=csv&measures="&$B$6&{rows}'
     sheet.merge_cells(f"A{LINK_ROW + 1}:H{LINK_ROW + 1}")
     sheet[f"A{LINK_ROW + 1}"].alignment = Alignment(wrap_text=True, vertical="top")
     sheet.row_dimensions[LINK_ROW + 1].height = 48

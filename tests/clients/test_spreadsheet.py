@@ -45,7 +45,7 @@ Run = Callable[[str], list[Cells]]
 def steps(service: str) -> list[list[Any]]:
     """One session: open the workbook, recalculate, change cells, link a table, write own formulas."""
     column = "item=2%7Ccup%7Cplain%20flour%7C%7Cspooned&item=1%7Ccup%7Cmoon%20dust&item=1%201%2F2%7Ccup%7Crolled%20oats"
-    table = f"{service}/v1/convert?measures=us&{column}"
+    table = f"{service}/v1/convert/rows?measures=us&{column}"
     quarter = f"{service}/v1/convert?amount=1.5&unit=kg&to=kg"
     own = [
         f'=VALUE(WEBSERVICE("{quarter}&format=cell"))',

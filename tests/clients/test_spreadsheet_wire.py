@@ -53,7 +53,7 @@ def test_options_on_nothing_is_404(service: str) -> None:
 
 
 def test_a_raw_bar_in_the_address_is_taken(service: str) -> None:
-    status, _, body = talk(service, request("GET", "/v1/convert?item=1|us_cup||ml&item=1|kg&format=csv"))
+    status, _, body = talk(service, request("GET", "/v1/convert/rows?item=1|us_cup||ml&item=1|kg&format=csv"))
     assert status == 200
     assert [line.split(b",")[0] for line in body.split(b"\r\n")[1:3]] == [b"236.5882365", b"1000"]
 
@@ -66,5 +66,5 @@ def test_latin_1_is_refused_and_not_misread(service: str) -> None:
 
 def test_an_address_of_nine_thousand_characters_is_answered(service: str) -> None:
     rows = "&".join(["item=1%7Cus_cup%7Cplain-flour"] * 280)
-    status, _, body = talk(service, request("GET", f"/v1/convert?{rows}&format=csv"))
+    status, _, body = talk(service, request("GET", f"/v1/convert/rows?{rows}&format=csv"))
     assert (status, body.count(b"\r\n")) == (200, 281)

@@ -158,4 +158,4 @@ def test_ingredients_whose_names_say_less_than_they_hold(name: str, contains: se
     plain = PLAIN[find_ingredient(name).id]
     assert set(plain.contains) == contains
     assert set(plain.depends) == depends
-    assert plain.cited.confidence == "memory"
+    assert plain.cited.confidence == "own"

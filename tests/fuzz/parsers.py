@@ -12,8 +12,8 @@ from typing import Any
 
 import orjson
 
-from api.v1.convert.routes import get_convert
-from api.v1.convert.schemas import ConvertQuery
+from api.v1.convert.routes import list_conversions
+from api.v1.convert.schemas import ConversionRowsQuery
 from domain.baking.oven import parse_degrees, parse_oven, read_oven
 from domain.cutting.text import parse_aspect, parse_size
 from domain.errors import DomainError, DomainErrors
@@ -151,7 +151,7 @@ def shape(text: str) -> float:
 def row(text: str) -> dict[str, Any]:
     """A table row: an answer or a problem in its place, serialisable as JSON."""
     (found,) = asyncio.run(_rows([text]))
-    assert "problem" in found or math.isfinite(found["amount"])
+    assert "problem" in found or math.isfinite(found["answer"]["amount"])
     orjson.dumps(found)
     if "problem" in found:
         raise DomainError("in its place", code=found["problem"]["errors"][0]["code"])
@@ -159,7 +159,7 @@ def row(text: str) -> dict[str, Any]:
 
 
 async def _rows(items: list[str]) -> list[dict[str, Any]]:
-    answers: list[dict[str, Any]] = (await get_convert(ConvertQuery.model_construct(item=items)))["items"]
+    answers: list[dict[str, Any]] = (await list_conversions(ConversionRowsQuery.model_construct(item=items)))["items"]
     return answers
 
 

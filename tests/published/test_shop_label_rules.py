@@ -61,7 +61,7 @@ def test_eu_and_uk_labels_round_as_the_guidance_says(
     nutrient: Nutrient, amount: float, printed: str, market: str
 ) -> None:
     rounded = round_for_label(amount, nutrient, "uk" if market == "uk" else "eu")
-    assert (rounded.text, rounded.cited.confidence) == (printed, "memory"), EU_GUIDE
+    assert (rounded.text, rounded.cited.confidence) == (printed, "recalled"), EU_GUIDE
 
 
 def test_zero_is_printed_as_zero() -> None:

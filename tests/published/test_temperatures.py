@@ -66,8 +66,8 @@ def test_every_gas_mark_of_the_table_is_among_those_checked() -> None:
 
 
 def test_a_recalled_gas_mark_says_so() -> None:
-    assert {cited.confidence for cited in reading("10 gas_mark", "celsius").cited} == {"memory"}
-    assert {cited.confidence for cited in reading("4 gas_mark", "celsius").cited} == {"read"}
+    assert {cited.confidence for cited in reading("10 gas_mark", "celsius").cited} == {"recalled"}
+    assert {cited.confidence for cited in reading("4 gas_mark", "celsius").cited} == {"quoted"}
 
 
 OVEN_NAMES = [  # °F and the °C printed beside it, in tens

@@ -230,7 +230,7 @@ SHEETS = [  # nominal outer inches
 def test_sheet_sizes(name: str, length: float, width: float, source: str) -> None:
     known = NAMED_TINS[name]
     assert (known.length_mm, known.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
-    assert known.cited.confidence == ("memory" if source == "from memory" else "read")
+    assert (known.cited.confidence == "recalled") == (source == "from memory")
 
 
 BRIMS = [  # typical brim volumes in litres; from memory, makers differ by 10 to 20 %

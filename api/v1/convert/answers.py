@@ -24,7 +24,7 @@ class Plan(NamedTuple):
 
     conversion: Conversion
     unit: str  # id of the requested unit
-    sources: orjson.Fragment
+    cited: orjson.Fragment
     warnings: list[bytes]  # as JSON, split where the place goes
     rate: orjson.Fragment  # an item of `rates` in the answer by columns
 
@@ -38,7 +38,7 @@ def plan_of(question: Question) -> Plan:
     """
     conversion = read_conversion(question)
     unit, to, thing, rate = conversion
-    sources = source_refs(scale_sources(unit, to) if rate is None else rate.cited)
+    cited = source_refs(scale_sources(unit, to) if rate is None else rate.cited)
     notices = () if rate is None else rate.notices
     placed = orjson.dumps([{**warning, "pointer": _PLACE} for warning in warnings(notices)]).split(_PLACE_AS_JSON)
     shared = without_none(
@@ -46,23 +46,23 @@ def plan_of(question: Question) -> Plan:
         to=to.id,
         ingredient_id=None if thing.ingredient is None else thing.ingredient.id,
         factor=None if rate is None else float(rate.factor),
-        low=None if rate is None else float(rate.low),
-        high=None if rate is None else float(rate.high),
-        sources=sources,
+        factor_low=None if rate is None else float(rate.low),
+        factor_high=None if rate is None else float(rate.high),
+        cited=cited,
         warnings=orjson.Fragment(b"".join(placed)),
     )
-    return Plan(conversion, to.id, sources, placed, as_json_fragment(shared))
+    return Plan(conversion, to.id, cited, placed, as_json_fragment(shared))
 
 
 def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
-    """Amounts in the requested unit, and the sources of each.
+    """Amounts in the requested unit, and the citations of each.
 
     Raises:
         DomainError: an amount is out of range.
     """
     unit, to, thing, rate = plan.conversion
     if rate is not None:
-        return rate.of_all(amounts), repeat(plan.sources)
+        return rate.of_all(amounts), repeat(plan.cited)
     readings = [convert(amount, unit, to, thing) for amount in amounts]
     figures = [(reading.amount, reading.low, reading.high) for reading in readings]
     return figures, [source_refs(reading.cited) for reading in readings]
@@ -76,22 +76,22 @@ def answer(amount: Ratio, plan: Plan, place: bytes = b"") -> dict[str, Any]:
 def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
     """Several conversions with the same plan, which is faster than one by one."""
     unit, placed = plan.unit, plan.warnings
-    figures, sources_of = figures_of(amounts, plan)
+    figures, cited_of = figures_of(amounts, plan)
     return [
         {
             "amount": amount,
             "unit": unit,
-            "low": low,
-            "high": high,
-            "sources": sources,
+            "amount_low": low,
+            "amount_high": high,
+            "cited": cited,
             "warnings": orjson.Fragment(place.join(placed)),
         }
-        for place, (amount, low, high), sources in zip(places, figures, sources_of, strict=False)
+        for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
     ]
 
 
-def table_answers(table: Table) -> list[dict[str, Any]]:
-    """One answer or problem for each row, in order."""
+def table_answers(table: Table) -> dict[str, Any]:
+    """One answer or problem for each row, in order, and the number of problems."""
     items, refusals = [_PENDING] * len(table.items), dict[int, DomainError | DomainErrors]()
     for question, (indexes, amounts) in rows_by_question(table, refusals).items():
         places = [b"/items/%d" % index for index in indexes]
@@ -102,18 +102,18 @@ def table_answers(table: Table) -> list[dict[str, Any]]:
             continue
         try:
             for index, item in zip(indexes, answers(amounts, plan, places), strict=True):
-                items[index] = item
+                items[index] = {"answer": item}
         except DomainError:  # convert them one by one, to find those that are out of range
             for index, amount, place in zip(indexes, amounts, places, strict=True):
                 try:
-                    items[index] = answer(amount, plan, place)
+                    items[index] = {"answer": answer(amount, plan, place)}
                 except DomainError as refusal:
                     refusals[index] = refusal
     problems = RowProblems()
     for index in sorted(refusals):
         errors = row_errors(table.items[index], table.measures, refusals[index])
         items[index] = problems.problem([error.within("items", index) for error in errors], in_query=False)
-    return items
+    return {"items": items, "problem_count": problems.count}
 
 
 class RowProblems:

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple, Protocol, get_args
 
 import msgspec
 
-from api.v1.convert.schemas import MAX_ITEMS, ConvertQuery, ConvertRequest
+from api.v1.convert.schemas import MAX_ITEMS, ConversionQuery, ConversionRowsQuery, ConversionsRequest
 from api.wire.quick import limited, many, reader, struct
 from api.wire.reading import read_egg_class, read_thing
 from api.wire.schemas import (
@@ -84,9 +84,9 @@ _TABLE = struct("Table", items=many(_ROW, MAX_ITEMS), measures=get_args(Measures
 read_table = reader(_TABLE)
 
 
-def table_of(body: ConvertRequest | Table) -> Table:
+def table_of(body: ConversionsRequest | Table) -> Table:
     """The body as a table, whichever of the two readers read it."""
-    if not isinstance(body, ConvertRequest):
+    if not isinstance(body, ConversionsRequest):
         return body
     table: Table = _TABLE(items=[_ROW(**item) for item in body.items], measures=body.measures)
     return table
@@ -116,18 +116,18 @@ def read_conversion(question: Question) -> Conversion:
     return Conversion(unit, to, thing, constant_rate(unit, to, thing))
 
 
-def read_query(query: ConvertQuery) -> tuple[Ratio, Question]:
+def read_query(query: ConversionQuery) -> tuple[Ratio, Question]:
     """The amount and the question of a GET; the question has been checked too if the amount is wrong."""
     return _read(query.amount, question_of(query))
 
 
-def question_of(query: ConvertQuery, **row: str) -> Question:
+def question_of(query: ConversionQuery | ConversionRowsQuery, **row: str) -> Question:
     """The question of a GET, or of one row of it: what the row leaves out is taken from the query."""
     fields: dict[str, Any] = {name: row.get(name) or getattr(query, name) for name in Question.__struct_fields__}
     return Question(**fields)
 
 
-def read_item(written: str, query: ConvertQuery) -> tuple[Ratio, Question]:
+def read_item(written: str, query: ConversionRowsQuery) -> tuple[Ratio, Question]:
     """The amount and the question of one `item` of a GET."""
     parts = [part.strip() for part in written.split("|")]
     if len(parts) > len(ROW_PARTS):
@@ -139,7 +139,7 @@ def read_item(written: str, query: ConvertQuery) -> tuple[Ratio, Question]:
 def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
     try:
         if amount is None:
-            raise NeededError("Give `amount`, or one `item` for each row.")
+            raise NeededError(f"Give an amount: {'|'.join(ROW_PARTS)}.")
         ratio = amount_ratio(amount)
         check_amount(*ratio)
     except DomainError as error:

@@ -7,40 +7,49 @@ from fastapi import Query as QueryParameters
 
 from api.v1.convert.answers import RowProblems, answer, plan_of, table_answers
 from api.v1.convert.reading import read_item, read_query, read_table, table_of
-from api.v1.convert.schemas import ConvertAnswers, ConvertOneOrMany, ConvertQuery, ConvertRequest
+from api.v1.convert.schemas import (
+    ConversionAnswer,
+    ConversionQuery,
+    ConversionRowsQuery,
+    ConversionsAnswer,
+    ConversionsRequest,
+)
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute, read_body_with
-from domain.errors import DomainError, DomainErrors, MismatchError
+from domain.errors import DomainError, DomainErrors
 
 router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="convert", summary="One conversion, or a table", response_model=ConvertOneOrMany)
-async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict[str, Any]:
-    """Convert an amount to another unit. Volume is converted to mass by the ingredient's density.
-
-    With one `item` for each row, the rows are answered in order. A bad row has a `problem`; the others are answered.
-    """
-    if query.item:
-        if query.amount is not None:
-            raise MismatchError("Give either `amount` or one `item` for each row, not both.", path=("amount",))
-        problems = RowProblems()
-        return {"items": [_answer_item(item, index, query, problems) for index, item in enumerate(query.item)]}
+@router.get("", operation_id="get_conversion", summary="One conversion", response_model=ConversionAnswer)
+async def get_conversion(query: Annotated[ConversionQuery, QueryParameters()]) -> dict[str, Any]:
+    """Convert an amount to another unit. Volume is converted to mass by the ingredient's density."""
     ratio, question = read_query(query)
     return answer(ratio, plan_of(question))
 
 
-@router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
+@router.get("/rows", operation_id="list_conversions", summary="A table by GET", response_model=ConversionsAnswer)
+async def list_conversions(query: Annotated[ConversionRowsQuery, QueryParameters()]) -> dict[str, Any]:
+    """Convert one `item` for each row, in order. A bad row has a `problem`; the others are answered.
+
+    It is for cells and links, which can only GET.
+    """
+    problems = RowProblems()
+    items = [_answer_item(item, index, query, problems) for index, item in enumerate(query.item)]
+    return {"items": items, "problem_count": problems.count}
+
+
+@router.post("", operation_id="compute_conversions", summary="Many conversions", response_model=ConversionsAnswer)
 @read_body_with(read_table)
-async def post_convert(body: ConvertRequest) -> dict[str, Any]:
+async def compute_conversions(body: ConversionsRequest) -> dict[str, Any]:
     """Convert a list of amounts. This is a calculation: nothing is stored, and repeating it is safe."""
-    return {"items": table_answers(table_of(body))}
+    return table_answers(table_of(body))
 
 
-def _answer_item(item: str, index: int, query: ConvertQuery, problems: RowProblems) -> dict[str, Any]:
+def _answer_item(item: str, index: int, query: ConversionRowsQuery, problems: RowProblems) -> dict[str, Any]:
     try:
         ratio, question = read_item(item, query)
-        return answer(ratio, plan_of(question), b"item")
+        return {"answer": answer(ratio, plan_of(question), b"item")}
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:

@@ -20,16 +20,16 @@ from domain.things.eggs import (
 def eggs_answer(eggs: Eggs, *, in_query: bool) -> dict[str, Any]:
     """All parts in every form."""
     egg_class, total = eggs.egg_class, total_mass(eggs.portions)
-    notices = [notice.within("class") for notice in class_notices(egg_class)]
+    notices = [notice.within("egg_class") for notice in class_notices(egg_class)]
     for index, available in enumerate(eggs.available):
-        notices += [notice.within("available", index) for notice in class_notices(available)]
+        notices += [notice.within("available_egg_classes", index) for notice in class_notices(available)]
     return {
-        "class": egg_class.id,
+        "egg_class": egg_class.id,
         "grams": total.grams,
-        "low": total.low,
-        "high": total.high,
+        "grams_low": total.low,
+        "grams_high": total.high,
         "parts": [_part(portion, eggs.available) for portion in eggs.portions],
-        "sources": source_refs(egg_sources(egg_class)),
+        "cited": source_refs(egg_sources(egg_class)),
         "warnings": warnings(notices, in_query=in_query),
     }
 
@@ -40,18 +40,18 @@ def _part(portion: EggPortion, available: tuple[EggClass, ...]) -> dict[str, Any
         "part": portion.part,
         "asked_count": portion.count,
         "grams": mass.grams,
-        "low": mass.low,
-        "high": mass.high,
+        "grams_low": mass.low,
+        "grams_high": mass.high,
         "liquid_ml": portion.liquid_ml,
-        "dried": {"grams": dried.grams, "water_grams": dried.water_grams, "sources": source_refs((dried.cited,))},
-        "available": [egg_count_answer(count_eggs(mass.grams, portion.part, each)) for each in available],
+        "dried": {"grams": dried.grams, "water_grams": dried.water_grams, "cited": source_refs((dried.cited,))},
+        "counts": [egg_count_answer(count_eggs(mass.grams, portion.part, each)) for each in available],
     }
 
 
 def egg_count_answer(count: EggCount) -> dict[str, Any]:
     """A count of eggs; the answers of other topics have it too."""
     return {
-        "class": count.egg_class,
+        "egg_class": count.egg_class,
         "exact_count": count.exact,
         "count": count.nearest,
         "grams": count.grams,
@@ -64,11 +64,12 @@ def egg_count_answer(count: EggCount) -> dict[str, Any]:
 
 def classes_answer() -> dict[str, Any]:
     """All egg classes."""
-    return {"classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]}
+    return {"egg_classes": [_class_answer(egg_class) for egg_class in EGG_CLASSES.values()]}
 
 
 def _class_answer(egg_class: EggClass) -> dict[str, Any]:
     return without_none(
+        egg_class=egg_class.id,
         region=egg_class.region,
         label=egg_class.label,
         min_grams=egg_class.min_g,
@@ -78,5 +79,5 @@ def _class_answer(egg_class: EggClass) -> dict[str, Any]:
         whole_grams=egg_mass("whole", egg_class).grams,
         yolk_grams=egg_mass("yolk", egg_class).grams,
         white_grams=egg_mass("white", egg_class).grams,
-        sources=source_refs(egg_sources(egg_class)),
-    ) | {"class": egg_class.id}
+        cited=source_refs(egg_sources(egg_class)),
+    )

@@ -25,10 +25,10 @@ def read_eggs(request: EggsQuery | EggsRequest) -> Eggs:
         DomainErrors: everything that is wrong with the request.
     """
     errors, available, counts = ErrorCollector(), list[EggClass](), dict[str, float]()
-    with errors.at("class"):
+    with errors.at("egg_class"):
         egg_class = find_egg_class(request.egg_class)
-    for index, name in enumerate(request.available):
-        with errors.at("available", index):
+    for index, name in enumerate(request.available_egg_classes):
+        with errors.at("available_egg_classes", index):
             available.append(find_egg_class(name))
     for field in _FIELDS:
         written = getattr(request, field)

@@ -22,11 +22,11 @@ def oven_answer(reading: OvenReading, *, in_query: bool) -> dict[str, Any]:
                 "word": word.word,
                 "celsius_low": float(word.celsius_low),
                 "celsius_high": float(word.celsius_high),
-                "sources": source_refs((word.cited,)),
+                "cited": source_refs((word.cited,)),
             }
             for word in reading.words
         ],
-        sources=source_refs(reading.cited),
+        cited=source_refs(reading.cited),
         warnings=warnings(reading.notices, in_query=in_query),
     )
 

@@ -16,7 +16,7 @@ def ingredients_answer() -> dict[str, Any]:
 def units_answer() -> dict[str, Any]:
     """All units and kitchen words."""
     words = [
-        {"word": word, **entry.meanings, "sources": source_refs((entry.cited,))}
+        {"word": word, **entry.meanings, "cited": source_refs((entry.cited,))}
         for word, entry in KITCHEN_WORDS.items()
         if word == entry.word
     ]
@@ -44,9 +44,9 @@ def ingredient_answer(ingredient: Ingredient) -> dict[str, Any]:
         and {
             "part": piece.part,
             "grams": float(piece.grams),
-            "low": float(piece.low),
-            "high": float(piece.high),
-            "sources": source_refs((piece.cited,)),
+            "grams_low": float(piece.low),
+            "grams_high": float(piece.high),
+            "cited": source_refs((piece.cited,)),
         },
     )
 
@@ -55,11 +55,11 @@ def _density(density: Density) -> dict[str, Any]:
     return without_none(
         packing=density.packing,
         g_per_ml=float(density.g_per_ml),
-        low=float(density.low),
-        high=float(density.high),
+        g_per_ml_low=float(density.low),
+        g_per_ml_high=float(density.high),
         basis=density.basis,
         note=density.note or None,
-        sources=source_refs(density.cited),
+        cited=source_refs(density.cited),
     )
 
 
@@ -72,7 +72,7 @@ def _unit(unit: Unit) -> dict[str, Any]:
         base_unit=BASE_UNIT[unit.dimension] if scaled else None,
         factor=float(unit.factor) if scaled else None,
         exact=str(unit.factor) if scaled and not unit.vague else None,
-        low=float(unit.low) if unit.vague else None,
-        high=float(unit.high) if unit.vague else None,
-        sources=source_refs((unit.cited,)),
+        factor_low=float(unit.low) if unit.vague else None,
+        factor_high=float(unit.high) if unit.vague else None,
+        cited=source_refs((unit.cited,)),
     )

@@ -9,11 +9,19 @@ from fastapi import Query as QueryParameters
 
 from api.v1.reference.answers import ingredient_answer, ingredients_answer, sources_answer, units_answer
 from api.v1.reference.schemas import IngredientAnswer, IngredientsAnswer, IngredientsQuery, SourcesAnswer, UnitsAnswer
+from api.wire.answers import source
 from api.wire.caching import SerializedAnswer, serialize_answer
 from api.wire.problems import RESPONSES, MissingResource
 from api.wire.routing import PureRoute
+from api.wire.schemas import SourceAnswer
 from domain.errors import DomainError
+from domain.sources import find_source
 from domain.things.ingredients import find_ingredient, search_ingredients
+
+IngredientId = Annotated[
+    str, PathParameter(max_length=80, description="An id or an everyday name.", examples=["plain-flour"])
+]
+SourceId = Annotated[str, PathParameter(max_length=80, description="The id of a source.", examples=["usda-sr26"])]
 
 router = APIRouter(prefix="/v1", tags=["reference"], responses=RESPONSES, route_class=PureRoute)
 
@@ -32,7 +40,7 @@ async def get_ingredients(query: Annotated[IngredientsQuery, QueryParameters()])
     summary="One ingredient",
     response_model=IngredientAnswer,
 )
-async def get_ingredient(ingredient_id: Annotated[str, PathParameter(max_length=80)]) -> dict[str, Any]:
+async def get_ingredient(ingredient_id: IngredientId) -> dict[str, Any]:
     """One ingredient, by id or by any of its everyday names."""
     try:
         return ingredient_answer(find_ingredient(ingredient_id))
@@ -46,9 +54,18 @@ async def get_units() -> SerializedAnswer:
     return _units()
 
 
+@router.get("/sources/{source_id}", operation_id="get_source", summary="One source", response_model=SourceAnswer)
+async def get_source(source_id: SourceId) -> dict[str, str]:
+    """One source, by the id that `cited` names."""
+    try:
+        return source(find_source(source_id).id)
+    except DomainError as error:
+        raise MissingResource(error) from None
+
+
 @router.get("/sources", operation_id="list_sources", summary="Sources", response_model=SourcesAnswer)
 async def get_sources() -> SerializedAnswer:
-    """All sources, and whether each was read or is cited from memory."""
+    """All sources, and how far each was read."""
     return _sources()
 
 

@@ -6,91 +6,125 @@ from pydantic import Field
 
 from api.wire.schemas import Answer, Query, SourceAnswer, SourceRef
 
+GramsPerMillilitre = Annotated[float, Field(examples=[0.528])]
+PieceGrams = Annotated[float, Field(examples=[48.0])]
+UnitId = Annotated[str, Field(examples=["us_cup"])]
+
 
 class DensityAnswer(Answer):
     """Grams in one millilitre, in one packing."""
 
-    packing: str
-    g_per_ml: float
-    low: float
-    high: float
+    packing: str = Field(description="How the measure was filled.", examples=["spooned"])
+    g_per_ml: GramsPerMillilitre = Field(description="The central figure.")
+    g_per_ml_low: GramsPerMillilitre = Field(description="The least that published figures support.")
+    g_per_ml_high: GramsPerMillilitre = Field(description="The most that published figures support.")
     basis: Literal["ranged", "single", "analogy"] = Field(
-        description="`ranged`: several published figures; `single`: one; `analogy`: the figure of a similar ingredient."
+        description="`ranged`: several published figures; `single`: one; `analogy`: that of a similar ingredient.",
+        examples=["ranged"],
     )
-    note: str | None = None
-    sources: list[SourceRef]
+    note: str | None = Field(
+        default=None, description="What to know of the figure.", examples=["source does not state the packing"]
+    )
+    cited: list[SourceRef] = Field(description="Where the figures were published.")
 
 
 class PieceWeightAnswer(Answer):
     """The weight of one piece, and which part of it is weighed."""
 
-    part: str
-    grams: float
-    low: float
-    high: float
-    sources: list[SourceRef]
+    part: str = Field(description="What is weighed.", examples=["juice of one lemon"])
+    grams: PieceGrams = Field(description="The central figure.")
+    grams_low: PieceGrams = Field(description="The least of the range.")
+    grams_high: PieceGrams = Field(description="The most of the range.")
+    cited: list[SourceRef] = Field(description="Where the weight was published.")
 
 
 class IngredientAnswer(Answer):
     """One ingredient."""
 
-    id: str
-    british: str
-    american: str
-    other_names: list[str]
-    form: Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
-    raises: bool = Field(description="Whether it makes a batter or dough rise.")
-    default_packing: str | None = None
-    densities: list[DensityAnswer]
-    piece: PieceWeightAnswer | None = None
+    id: str = Field(description="The id, which requests may use as the name.", examples=["plain-flour"])
+    british: str = Field(description="The British name.", examples=["plain flour"])
+    american: str = Field(description="The American name.", examples=["all-purpose flour"])
+    other_names: list[str] = Field(description="Other names of it.", examples=[["plain white flour"]])
+    form: Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"] = Field(
+        description="What it is like when it is measured.", examples=["powder"]
+    )
+    raises: bool = Field(description="Whether it makes a batter or dough rise.", examples=[False])
+    default_packing: str | None = Field(
+        default=None, description="The packing that is assumed where a request gives none.", examples=["spooned"]
+    )
+    densities: list[DensityAnswer] = Field(description="Its density in each packing.")
+    piece: PieceWeightAnswer | None = Field(default=None, description="The weight of one piece, if it is counted.")
 
 
 class IngredientsAnswer(Answer):
     """Ingredients; with the nearest first if the request has a name."""
 
-    ingredients: list[IngredientAnswer]
+    ingredients: list[IngredientAnswer] = Field(description="All of them, or those nearest to the name.")
 
 
 class IngredientsQuery(Query):
     """A name to search for; without it, all ingredients are listed."""
 
-    name: Annotated[str, Field(min_length=1, max_length=80)] | None = None
+    name: (
+        Annotated[
+            str,
+            Field(
+                min_length=1,
+                max_length=80,
+                description="Part of a name. The nearest ingredients are listed.",
+                examples=["flour"],
+            ),
+        ]
+        | None
+    ) = None
 
 
 class UnitAnswer(Answer):
     """One unit is `factor` base units; `exact` is the same as a fraction."""
 
-    id: str
-    name: str
-    dimension: Literal["mass", "volume", "length", "area", "temperature", "count"]
-    base_unit: str | None = None
-    factor: float | None = None
-    exact: str | None = None
-    low: float | None = Field(default=None, description="Only for words that no standard defines.")
-    high: float | None = None
-    sources: list[SourceRef]
+    id: str = Field(description="The id of the unit.", examples=["us_cup"])
+    name: str = Field(description="What it is called.", examples=["US cup"])
+    dimension: Literal["mass", "volume", "length", "area", "temperature", "count"] = Field(
+        description="What it measures.", examples=["volume"]
+    )
+    base_unit: UnitId | None = Field(
+        default=None, description="The unit that `factor` counts. Temperatures have none.", examples=["ml"]
+    )
+    factor: float | None = Field(default=None, description="Base units in one unit.", examples=[236.5882365])
+    exact: str | None = Field(
+        default=None, description="`factor` as a fraction of whole numbers.", examples=["473176473/2000000"]
+    )
+    factor_low: float | None = Field(
+        default=None, description="The least factor. Only for words that no standard defines.", examples=[0.2]
+    )
+    factor_high: float | None = Field(
+        default=None, description="The largest factor. Only for words that no standard defines.", examples=[0.62]
+    )
+    cited: list[SourceRef] = Field(description="Where the unit is defined.")
 
 
 class KitchenWordAnswer(Answer):
     """A bare kitchen word, and its unit in each set of measures."""
 
-    word: str
-    us: str | None = None
-    uk: str | None = None
-    metric: str | None = None
-    au: str | None = None
-    jp: str | None = None
-    sources: list[SourceRef]
+    word: str = Field(description="The word.", examples=["cup"])
+    us: UnitId | None = Field(default=None, description="Its unit with `measures: us`.", examples=["us_cup"])
+    uk: UnitId | None = Field(default=None, description="Its unit with `measures: uk`.", examples=["metric_tsp"])
+    metric: UnitId | None = Field(
+        default=None, description="Its unit with `measures: metric`.", examples=["metric_cup"]
+    )
+    au: UnitId | None = Field(default=None, description="Its unit with `measures: au`.", examples=["metric_cup"])
+    jp: UnitId | None = Field(default=None, description="Its unit with `measures: jp`.", examples=["jp_cup"])
+    cited: list[SourceRef] = Field(description="Where the meanings were published.")
 
 
 class UnitsAnswer(Answer):
     """All units, and the bare kitchen words that need `measures`."""
 
-    units: list[UnitAnswer]
-    kitchen_words: list[KitchenWordAnswer]
+    units: list[UnitAnswer] = Field(description="Every unit.")
+    kitchen_words: list[KitchenWordAnswer] = Field(description="Words that mean different units in different places.")
 
 
 class SourcesAnswer(Answer):
     """All sources."""
 
-    sources: list[SourceAnswer]
+    sources: list[SourceAnswer] = Field(description="Every source that is cited anywhere.")

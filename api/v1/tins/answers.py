@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from api.v1.tins.reading import shape_of, tin_field
+from api.v1.tins.schemas import FactorQuery, FactorRequest, MeasureQuery, MeasureRequest, TinShape
 from api.wire.answers import source_refs, warnings, without_none
 from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure
@@ -19,10 +21,13 @@ _EXAMPLES = {
 }
 
 
-def measure_answer(tin: Tin, measure: TinMeasure, *, in_query: bool) -> dict[str, Any]:
+def measure_answer(
+    request: MeasureQuery | MeasureRequest, tin: Tin, measure: TinMeasure, *, in_query: bool
+) -> dict[str, Any]:
     """The sizes of a tin, with its warnings."""
-    notices = [*_within("tin", tin_notices(tin)), *_within("filled_depth", measure.notices)]
-    return without_none(
+    field = tin_field(shape_of(request, "tin"), "tin")
+    notices = [*_within(field, tin_notices(tin)), *_within("filled_depth", measure.notices)]
+    return _as_sent(request, "tin") | without_none(
         area_cm2=measure.base_area_cm2,
         top_area_cm2=measure.top_area_cm2,
         depth_mm=measure.depth_mm,
@@ -34,10 +39,13 @@ def measure_answer(tin: Tin, measure: TinMeasure, *, in_query: bool) -> dict[str
     )
 
 
-def factor_answer(have: Tin, want: Tin, factor: TinFactor, *, in_query: bool) -> dict[str, Any]:
+def factor_answer(
+    request: FactorQuery | FactorRequest, have: Tin, want: Tin, factor: TinFactor, *, in_query: bool
+) -> dict[str, Any]:
     """The factor between two tins, with the warnings about both."""
-    notices = [*_within("have", tin_notices(have)), *_within("want", (*tin_notices(want), *factor.notices))]
-    return without_none(
+    of_have, of_want = (tin_field(shape_of(request, field), field) for field in ("have", "want"))
+    notices = [*_within(of_have, tin_notices(have)), *_within(of_want, (*tin_notices(want), *factor.notices))]
+    return _as_sent(request, "have", "want") | without_none(
         factor=factor.factor,
         kept=factor.kept,
         filled_depth_mm=factor.filled_depth_mm,
@@ -57,11 +65,25 @@ def tins_answer() -> dict[str, Any]:
                 "length_mm": tin.length_mm,
                 "width_mm": tin.width_mm,
                 "depths_mm": list(tin.depths_mm),
-                "sources": source_refs((tin.cited,)),
+                "cited": source_refs((tin.cited,)),
             }
             for tin in NAMED_TINS.values()
         ],
     }
+
+
+def _as_sent(request: MeasureQuery | MeasureRequest | FactorQuery | FactorRequest, *fields: str) -> dict[str, Any]:
+    """The tins of a request, each in the field that it was sent in."""
+    tins = dict[str, Any]()
+    for field in fields:
+        shape = shape_of(request, field)
+        tins[tin_field(shape, field)] = getattr(request, field) if shape is None else as_data(shape)
+    return tins
+
+
+def as_data(shape: TinShape) -> dict[str, Any]:
+    """A tin as data, as it was sent."""
+    return shape.model_dump(exclude_unset=True)
 
 
 def _within(field: str, notices: tuple[Notice, ...]) -> list[Notice]:

@@ -85,7 +85,7 @@ def column_requests(tables: list[list[Row]]) -> Iterator[Asked]:
     """The same columns as lists."""
     for table in tables:
         amount, unit, ingredient, _ = zip(*table, strict=True)
-        body = {"amount": amount, "unit": unit, "to": "g", "ingredient": ingredient}
+        body = {"amounts": [str(each) for each in amount], "units": unit, "to": ["g"], "ingredients": ingredient}
         yield Asked("POST", "/v1/convert/columns", orjson.dumps(body))
 
 

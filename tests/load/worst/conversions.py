@@ -41,7 +41,7 @@ def texts(i: int, turn: int) -> dict[str, Any]:
 
 def convert_items(rows: int, text: str, **more: object) -> Build:
     """The same column in a query."""
-    return lambda turn: get("/v1/convert", *(("item", text.format(turn=turn, i=i)) for i in range(rows)), **more)
+    return lambda turn: get("/v1/convert/rows", *(("item", text.format(turn=turn, i=i)) for i in range(rows)), **more)
 
 
 def table(show: str, **columns: Any) -> Build:
@@ -50,7 +50,9 @@ def table(show: str, **columns: Any) -> Build:
     cut = {name: column[:rows] if isinstance(column, list) else column for name, column in columns.items()}
     amounts = [i / 1_733 for i in range(rows)]
     return lambda turn: post(
-        "/v1/convert/columns", {"amount": [turn + one for one in amounts], "unit": "us_cup", "to": "g", **cut}, show
+        "/v1/convert/columns",
+        {"amounts": [str(turn + one) for one in amounts], "units": ["us_cup"], "to": ["g"], **cut},
+        show,
     )
 
 
@@ -59,7 +61,7 @@ def amounts(make: Any, unit: str, to: str, show: str = "json") -> Build:
     rows = MAX_ROWS if show == "json" else MAX_SHOWN
     return lambda turn: post(
         "/v1/convert/columns",
-        {"amount": [make(i % MAX_SLOW_AMOUNTS, turn) for i in range(rows)], "unit": unit, "to": to},
+        {"amounts": [make(i % MAX_SLOW_AMOUNTS, turn) for i in range(rows)], "units": [unit], "to": [to]},
         show,
     )
 
@@ -70,68 +72,73 @@ def gas_mark(i: int, turn: int) -> dict[str, Any]:
 
 
 # As many different conversions as a table may have.
-MANY = [0.02 + i % MAX_QUESTIONS / 10_000 for i in range(MAX_ROWS)]
+MANY = [str(0.02 + i % MAX_QUESTIONS / 10_000) for i in range(MAX_ROWS)]
 NAMES = [f"{LONG} {i % MAX_QUESTIONS}"[-79:] for i in range(MAX_ROWS)]
 
 WORST: dict[str, Build] = {
     **{
-        f"convert_columns: {name}, {show}": table(show, **columns)
+        f"compute_conversion_columns: {name}, {show}": table(show, **columns)
         for show in ("json", "csv", "xml")
         for name, columns in (
-            ("one conversion", {"ingredient": "butter"}),
+            ("one conversion", {"ingredients": ["butter"]}),
             ("many densities", {"g_per_ml": MANY}),
-            ("unknown", {"ingredient": NAMES}),
-            ("all different", {"g_per_ml": [0.02 + i / 10_000 for i in range(MAX_ROWS)]}),
+            ("unknown", {"ingredients": NAMES}),
+            ("all different", {"g_per_ml": [str(0.02 + i / 10_000) for i in range(MAX_ROWS)]}),
         )
     },
     **{
-        f"convert_columns: {name}, {show}": amounts(make, unit, to, show)
+        f"compute_conversion_columns: {name}, {show}": amounts(make, unit, to, show)
         for show in ("json", "csv")
         for name, make, unit, to in (
             ("gas marks", lambda i, turn: f"{i + 1}/{turn + 251}", "gas_mark", "celsius"),
-            ("gas marks past the oven", lambda i, turn: 40 + i + turn / 100, "gas_mark", "celsius"),
-            ("below nothing", lambda i, turn: -1 - i - turn / 100, "oz", "g"),
+            ("gas marks past the oven", lambda i, turn: str(40 + i + turn / 100), "gas_mark", "celsius"),
+            ("below nothing", lambda i, turn: str(-1 - i - turn / 100), "oz", "g"),
             ("no amounts", lambda i, turn: f"{i} o'clock {turn}", "oz", "g"),
-            ("next to nothing", lambda i, turn: (i + turn + 1) * 1e-320, "oz", "g"),
+            ("next to nothing", lambda i, turn: f"0.0000000{i + turn + 1}", "oz", "g"),
         )
     },
-    "convert_many: gas marks": lambda turn: post(
+    "compute_conversions: gas marks": lambda turn: post(
         "/v1/convert", {"items": [gas_mark(i, turn) for i in range(MAX_ITEMS)]}
     ),
-    "convert_many: numbers": convert(line),
-    "convert_many: texts": convert(texts),
-    "convert_many: texts, CSV": convert(texts, "csv"),
-    "convert_many: texts, XML": convert(texts, "xml"),
-    "convert_many: unknown": convert(unknown_line),
-    "convert_many: ambiguous": convert(ambiguous),
-    "convert_many: ambiguous unit": convert(worded_unit),
-    "convert_many: no packing": convert(no_packing),
-    "convert: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
-    "convert: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
-    "convert: 600 items, unknown, CSV": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
-    "convert: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
-    "convert: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
-    "convert: 1,000 items of nothing": lambda _: post(
+    "compute_conversions: numbers": convert(line),
+    "compute_conversions: texts": convert(texts),
+    "compute_conversions: texts, CSV": convert(texts, "csv"),
+    "compute_conversions: texts, XML": convert(texts, "xml"),
+    "compute_conversions: unknown": convert(unknown_line),
+    "compute_conversions: ambiguous": convert(ambiguous),
+    "compute_conversions: ambiguous unit": convert(worded_unit),
+    "compute_conversions: no packing": convert(no_packing),
+    "get_conversion: a mixed number": lambda turn: get(
+        "/v1/convert", amount=f"{turn} 1/1733", unit="us_cup", to="us_tbsp", ingredient="plain-flour"
+    ),
+    "list_conversions: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
+    "list_conversions: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
+    "list_conversions: 600 items, unknown, CSV": convert_items(
+        600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"
+    ),
+    "list_conversions: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
+    "compute_conversions: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
+    "compute_conversions: 1,000 items of nothing": lambda _: post(
         "/v1/convert",
         {"items": [{"q": i, "quantity": {}, "to": 1, "packing": 2, "g_per_ml": "x"} for i in range(1_000)]},
     ),
-    "convert: one item, 100,000 fields": lambda _: post(
+    "compute_conversions: one item, 100,000 fields": lambda _: post(
         "/v1/convert", {"items": [{f"f{i}": 1 for i in range(80_000)}]}
     ),
-    "convert: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
-    "convert: digits": lambda _: Asked(
+    "compute_conversions: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
+    "compute_conversions: digits": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"1 us_cup","g_per_ml":' + b"9" * 900_000 + b"}]}"
     ),
-    "convert: a long string": lambda _: Asked(
+    "compute_conversions: a long string": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
     ),
-    "convert: a megabyte of tiny numbers": lambda _: Asked(
+    "compute_conversions: a megabyte of tiny numbers": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([b"1e-300"] * 130_000) + b"]}"
     ),
-    "convert: numbers too small": lambda _: Asked(
+    "compute_conversions: numbers too small": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([TOO_SMALL] * 18_000) + b"]}"
     ),
-    "convert: not JSON": lambda _: Asked(
+    "compute_conversions: not JSON": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000
     ),
 }

@@ -7,49 +7,55 @@ DEEP_TIN = {"shape": "tapered_rectangle", "depth": "50 mm", "corner_radius": "10
     f"{end}_{side}": f"{size} mm" for end, size in (("top", 200), ("base", 180)) for side in ("length", "width")
 }
 WORST: dict[str, Build] = {
-    "eggs: 40 classes": lambda turn: get(
+    "get_eggs: 40 classes": lambda turn: get(
         "/v1/eggs",
-        *(("available", "eu_m") for _ in range(40)),
-        ("class", "eu_l"),
+        *(("available_egg_classes", "eu_m") for _ in range(40)),
+        ("egg_class", "eu_l"),
         whole=f"{turn} 1/1733",
         yolks="1/7",
         whites="1/9",
     ),
-    "eggs: 3,500 classes": lambda _: get(
-        "/v1/eggs", *(("available", f"c{i}") for i in range(3_500)), ("class", "eu_l"), whole="1"
+    "get_eggs: 3,500 classes": lambda _: get(
+        "/v1/eggs", *(("available_egg_classes", f"c{i}") for i in range(3_500)), ("egg_class", "eu_l"), whole="1"
     ),
-    "eggs_object: 40 classes": lambda turn: post(
+    "compute_eggs: 40 classes": lambda turn: post(
         "/v1/eggs",
-        {"class": "eu_m", "whole": f"{turn} 1/1733", "yolks": 3, "whites": 4, "available": ["eu_l", "us_jumbo"] * 20},
+        {
+            "egg_class": "eu_m",
+            "whole": f"{turn} 1/1733",
+            "yolks": "3",
+            "whites": "4",
+            "available_egg_classes": ["eu_l", "us_jumbo"] * 20,
+        },
     ),
-    "eggs_object: 200,000 bad classes": lambda _: post(
-        "/v1/eggs", {"class": "eu_m", "whole": 1, "available": [1] * 200_000}
+    "compute_eggs: 200,000 bad classes": lambda _: post(
+        "/v1/eggs", {"egg_class": "eu_m", "whole": "1", "available_egg_classes": [1] * 200_000}
     ),
-    "eggs_object: unknown": lambda turn: post("/v1/eggs", {"class": f"c{turn}", "whole": 1}),
+    "compute_eggs: unknown": lambda turn: post("/v1/eggs", {"egg_class": f"c{turn}", "whole": "1"}),
     "measure_tin: text": lambda turn: get(
         "/v1/tins/measure", tin=f"rectangle {turn}.5 x 30 x 5 cm", filled_depth="3 cm"
     ),
     "measure_tin: nothing": lambda _: get("/v1/tins/measure", tin=("1x" * 40)[:79]),
-    "measure_tin_object: tapered": lambda turn: post(
-        "/v1/tins/measure", {"tin": DEEP_TIN | {"depth": f"{50 + turn} mm"}, "filled_depth": "30 mm"}
+    "compute_tin_measures: tapered": lambda turn: post(
+        "/v1/tins/measure", {"tin_shape": DEEP_TIN | {"depth": f"{50 + turn} mm"}, "filled_depth": "30 mm"}
     ),
-    "tin_factor_object: tapered": lambda turn: post(
+    "compute_tin_factor: tapered": lambda turn: post(
         "/v1/tins/factor",
         {
-            "have": DEEP_TIN | {"depth": f"{50 + turn} mm"},
-            "want": DEEP_TIN | {"depth": "70 mm"},
+            "have_shape": DEEP_TIN | {"depth": f"{50 + turn} mm"},
+            "want_shape": DEEP_TIN | {"depth": "70 mm"},
             "filled_depth": "30 mm",
             "depth": "40 mm",
         },
     ),
-    "tin_factor: text": lambda turn: get(
+    "get_tin_factor: text": lambda turn: get(
         "/v1/tins/factor", have=f"round {20 + turn} x 7 cm", want="square 21 x 8 cm", filled_depth="4 cm"
     ),
-    "oven: setting": lambda turn: get(
+    "get_oven: setting": lambda turn: get(
         "/v1/oven", setting=f"{180 + turn}.123456789 celsius", fan="true", fan_offset_celsius="19.123456789"
     ),
-    "oven: gas": lambda turn: get("/v1/oven", setting=f"gas mark 1 {turn + 1}/1733"),
-    "oven_object: setting": lambda turn: post(
+    "get_oven: gas": lambda turn: get("/v1/oven", setting=f"gas mark 1 {turn + 1}/1733"),
+    "compute_oven: setting": lambda turn: post(
         "/v1/oven",
         {
             "setting": f"180 {turn + 1}/1733 celsius",
@@ -67,7 +73,8 @@ WORST: dict[str, Build] = {
     "get_ingredient: unknown": lambda turn: get(f"/v1/ingredients/{turn} {LONG}"),
     "list_units: field": lambda turn: get("/v1/units", format="xml", field=f"units.{turn}"),
     "list_units: unknown field": lambda turn: get("/v1/units", format="text", field=f"units.{turn}x.factor"),
+    "get_source: unknown": lambda turn: get(f"/v1/sources/{turn} {LONG}"),
     "list_sources: XML field": lambda turn: get("/v1/sources", format="xml", field=f"sources.{turn}"),
     "list_tins: XML field": lambda turn: get("/v1/tins", format="xml", field=f"nominal.{turn}"),
-    "list_egg_classes: XML field": lambda turn: get("/v1/eggs/classes", format="xml", field=f"classes.{turn}"),
+    "list_egg_classes: XML field": lambda turn: get("/v1/eggs/classes", format="xml", field=f"egg_classes.{turn}"),
 }

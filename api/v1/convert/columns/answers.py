@@ -2,21 +2,22 @@
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from copy import copy
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape
 
 from api.v1.convert.answers import Figures, Plan, figures_of, plan_of
-from api.v1.convert.columns.reading import MAX_SLOW_AMOUNTS, read_rows
-from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConvertColumnsRequest
+from api.v1.convert.columns.reading import COLUMNS, MAX_SLOW_AMOUNTS, read_rows, row_count
+from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConversionColumnsRequest
 from api.v1.convert.reading import Ratio
 from api.wire.figures import plain
 from api.wire.problems import domain_problem
 from domain.errors import DomainError, DomainErrors, OutOfRangeError
 
 MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three times as long to write
-_HEADER = ("amount", "unit", "low", "high", "problem")
+_HEADER = ("amount", "unit", "amount_low", "amount_high", "problem")
+_COLUMN_OF = {"amount": "amounts", **{field: column for column, field in COLUMNS.items()}}
 _Column = list[float | None]
 
 
@@ -29,21 +30,27 @@ class _Columns(NamedTuple):
     errors: dict[int, list[DomainError]]
 
 
-def columns_answer(body: ConvertColumnsRequest) -> dict[str, Any]:
+def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
     """The answer as columns."""
     columns = _convert(body)
+    amount, low, high, rate = columns.amount, columns.low, columns.high, columns.rate
+    rows: Sequence[int] = range(len(rate))
+    if None in rate:
+        rows = [row for row in rows if rate[row] is not None]
+        amount, low, high, rate = ([column[row] for row in rows] for column in (amount, low, high, rate))  # type: ignore[assignment]
     return {
-        "amount": columns.amount,
-        "low": columns.low,
-        "high": columns.high,
-        "rate": columns.rate,
+        "rows": list(rows),
+        "amounts": amount,
+        "amounts_low": low,
+        "amounts_high": high,
+        "row_rates": rate,
         "rates": [plan.rate for plan in columns.plans],
         "problem_count": len(columns.errors),
         "problems": [_problem(row, errors, body) for row, errors in sorted(columns.errors.items())[:MAX_PROBLEMS]],
     }
 
 
-def as_csv(body: ConvertColumnsRequest) -> bytes:
+def as_csv(body: ConversionColumnsRequest) -> bytes:
     """The answer as CSV, one line for each row."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
@@ -52,24 +59,26 @@ def as_csv(body: ConvertColumnsRequest) -> bytes:
     return out.getvalue().encode()
 
 
-def as_xml(body: ConvertColumnsRequest) -> bytes:
+def as_xml(body: ConversionColumnsRequest) -> bytes:
     """The answer as XML, one element for each row."""
     element = "<row>" + "".join(f"<{name}>%s</{name}>" for name in _HEADER) + "</row>"
     rows = [element % (*figures, escape(problem)) for *figures, problem in _lines(body)]
     return f"<?xml version='1.0' encoding='utf-8'?>\n<answer>{''.join(rows)}</answer>".encode()
 
 
-def _convert(body: ConvertColumnsRequest) -> _Columns:
-    count, plans, errors = len(body.amount), list[Plan](), dict[int, list[DomainError]]()
+def _convert(body: ConversionColumnsRequest) -> _Columns:
+    count, plans, errors = row_count(body), list[Plan](), dict[int, list[DomainError]]()
     amount, low, high = _empty(count), _empty(count), _empty(count)
     rate: list[int | None] = [None] * count
     slow = set[tuple[Ratio, int]]()  # temperatures and amounts out of range
-    for question, (rows, amounts, unreadable) in read_rows(body, errors):
+    for question, (rows, amounts, unreadable), unread in read_rows(body, errors):
+        refused, plan = list(unread), None
         try:
             plan = plan_of(question)
         except (DomainError, DomainErrors) as refusal:
-            found = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
-            errors |= {row: errors.get(row, []) + found for row in rows + unreadable}
+            refused += refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
+        if refused or plan is None:
+            errors |= {row: errors.get(row, []) + refused for row in rows + unreadable}
             continue
         if not rows:
             continue
@@ -94,7 +103,7 @@ def _check_work(slow: set[tuple[Ratio, int]]) -> None:
         raise OutOfRangeError(
             f"At most {MAX_SLOW_AMOUNTS:,} different amounts of a table may be temperatures or out of range: send it in"
             " parts.",
-            path=("amount",),
+            path=("amounts",),
         )
 
 
@@ -106,7 +115,8 @@ def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError
     try:
         return figures_of(amounts, plan)[0]
     except DomainError:  # convert them one by one, to find those that are out of range
-        return (_figures_or_error(amount, plan) for amount in amounts)
+        found = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
+        return (found[amount] for amount in amounts)
 
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
@@ -116,19 +126,21 @@ def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
         return error
 
 
-def _problem(row: int, errors: list[DomainError], body: ConvertColumnsRequest) -> dict[str, Any]:
+def _problem(row: int, errors: list[DomainError], body: ConversionColumnsRequest) -> dict[str, Any]:
     placed = [copy(error) for error in errors]  # rows share them
     for error in placed:
-        if error.path and isinstance(getattr(body, str(error.path[0])), list):
-            error.path = (error.path[0], row)
+        if error.path:
+            column = _COLUMN_OF.get(str(error.path[0]), str(error.path[0]))
+            cells = len(getattr(body, column))
+            error.path = (column, row if cells > 1 else 0) if cells else (column,)
     return {"row": row, "problem": domain_problem(placed, in_query=False)}
 
 
-def _lines(body: ConvertColumnsRequest) -> list[tuple[str, str, str, str, str]]:
+def _lines(body: ConversionColumnsRequest) -> list[tuple[str, str, str, str, str]]:
     """The rows as text, numbers as the other tables write them."""
-    if len(body.amount) > MAX_SHOWN:
+    if row_count(body) > MAX_SHOWN:
         message = f"CSV and XML have at most {MAX_SHOWN:,} rows: request JSON, or send the table in parts."
-        raise OutOfRangeError(message, path=("amount",))
+        raise OutOfRangeError(message, path=("amounts",))
     columns = _convert(body)
     lines = [
         ("", "", "", "", "")

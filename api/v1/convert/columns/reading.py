@@ -3,16 +3,26 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from itertools import repeat
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from api.v1.convert.columns.schemas import ConvertColumnsRequest
+from api.v1.convert.columns.schemas import ConversionColumnsRequest
 from api.v1.convert.reading import Question, Ratio
 from domain.errors import DomainError, ErrorCollector, MismatchError, OutOfRangeError
 from domain.measures.quantities import amount_ratio
+from domain.things.conversion import MAX_DENSITY, parse_density
 
 MAX_QUESTIONS = 400  # our own limit: different conversions in one table
 MAX_SLOW_AMOUNTS = 1_000  # our own limit: different amounts that are temperatures or unreadable, which are slow
-_FIELDS = ("unit", "to", "ingredient", "packing", "g_per_ml", "egg_class")
+# The field of a question for each column of the request, in the order of the keys by which rows are grouped.
+COLUMNS = {
+    "units": "unit",
+    "to": "to",
+    "ingredients": "ingredient",
+    "packings": "packing",
+    "g_per_ml": "g_per_ml",
+    "egg_classes": "egg_class",
+}
+Cells = tuple[str, ...]
 
 
 class Rows(NamedTuple):
@@ -23,7 +33,20 @@ class Rows(NamedTuple):
     unreadable: list[int]
 
 
-def read_rows(body: ConvertColumnsRequest, errors: dict[int, list[DomainError]]) -> list[tuple[Question, Rows]]:
+class Group(NamedTuple):
+    """Rows with the same question; `errors` is what is wrong with the question itself, as far as it cannot be read."""
+
+    question: Question
+    rows: Rows
+    errors: list[DomainError]
+
+
+def row_count(body: ConversionColumnsRequest) -> int:
+    """The number of rows: the length of the longest column."""
+    return max(len(body.amounts), *(len(getattr(body, name)) for name in COLUMNS))
+
+
+def read_rows(body: ConversionColumnsRequest, errors: dict[int, list[DomainError]]) -> list[Group]:
     """The rows of a table, grouped by their question: a table has few different ones. Empty rows are left out.
 
     Args:
@@ -33,10 +56,15 @@ def read_rows(body: ConvertColumnsRequest, errors: dict[int, list[DomainError]])
         DomainErrors: columns of different lengths.
         OutOfRangeError: too many different conversions or unreadable amounts for one request.
     """
-    constants, columns = _columns(body)
-    groups = defaultdict[tuple[Any, ...], Rows](lambda: Rows([], [], []))
-    all_cells: Iterable[tuple[Any, ...]] = zip(*columns.values(), strict=True) if columns else repeat(())
-    for row, (cells, amount) in enumerate(zip(all_cells, _amounts(body.amount, errors), strict=False)):
+    count = row_count(body)
+    _check_lengths(body, count)
+    columns = {name: getattr(body, name) for name in COLUMNS}
+    constants = {name: column[0] for name, column in columns.items() if len(column) == 1}
+    varying = {name: column for name, column in columns.items() if len(column) > 1}
+    groups = defaultdict[Cells, Rows](lambda: Rows([], [], []))
+    all_cells: Iterable[Cells] = zip(*varying.values(), strict=True) if varying else repeat(())
+    written = body.amounts if len(body.amounts) == count else list(repeat(body.amounts[0], count))
+    for row, (cells, amount) in enumerate(zip(all_cells, _amounts(written, errors), strict=False)):
         if amount is not None:
             rows, amounts, _ = groups[cells]
             rows.append(row)
@@ -45,55 +73,60 @@ def read_rows(body: ConvertColumnsRequest, errors: dict[int, list[DomainError]])
             groups[cells].unreadable.append(row)
     if len(groups) > MAX_QUESTIONS:
         raise OutOfRangeError(f"A table has at most {MAX_QUESTIONS} different conversions: send it in parts.")
-    return [
-        (_question(constants | dict(zip(columns, cells, strict=True)), body), rows) for cells, rows in groups.items()
-    ]
+    return [_group(constants | dict(zip(varying, cells, strict=True)), rows, body) for cells, rows in groups.items()]
 
 
-def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, list[Any]]]:
-    """The fields with one value for all rows, and the columns, which must be as long as `amount`."""
-    fields = {name: getattr(body, name) for name in _FIELDS}
-    columns = {name: value for name, value in fields.items() if isinstance(value, list)}
-    rows, errors = len(body.amount), ErrorCollector()
-    for name, column in columns.items():
+def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
+    errors = ErrorCollector()
+    for name in ("amounts", *COLUMNS):
+        length = len(getattr(body, name))
         with errors.at(name):
-            if len(column) != rows:
+            if length not in {0, 1, count}:
                 raise MismatchError(
-                    f"This column has {len(column):,} rows and amount has {rows:,}: give one value for each row, or"
+                    f"This column has {length:,} rows and the longest has {count:,}: give one text for each row, or"
                     " one for all.",
                     code="rows_differ",
                 )
     errors.raise_if_any()
-    return {name: value for name, value in fields.items() if name not in columns}, columns
 
 
-def _amounts(cells: list[Any], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
-    amounts, unreadable = list[Ratio | None](), dict[str | float, DomainError]()
+def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
+    amounts, unreadable = list[Ratio | None](), dict[str, DomainError]()
     for row, cell in enumerate(cells):
         amount = None
         if cell in unreadable:
             errors[row] = [unreadable[cell]]
-        elif isinstance(cell, float) or not _is_empty(cell):
+        elif cell and not cell.isspace():
             try:
                 amount = amount_ratio(cell)
             except DomainError as error:
-                errors[row] = [error.within("amount")]
+                errors[row] = [error.within("amounts")]
                 unreadable[cell] = error
                 if len(unreadable) > MAX_SLOW_AMOUNTS:
                     first = min(errors)
                     raise OutOfRangeError(
                         f"More than {MAX_SLOW_AMOUNTS:,} different amounts cannot be read; the first is in row {first}:"
                         f" {errors[first][0].detail}",
-                        path=("amount", first),
+                        path=("amounts", first),
                     ) from None
         amounts.append(amount)
     return amounts
 
 
-def _question(cells: dict[str, Any], body: ConvertColumnsRequest) -> Question:
-    return Question(**{name: None if _is_empty(cell) else cell for name, cell in cells.items()}, measures=body.measures)
-
-
-def _is_empty(cell: object) -> bool:
-    """Whether a cell is null, empty or blank, as an empty cell of a spreadsheet is."""
-    return cell is None or (isinstance(cell, str) and not cell.strip())
+def _group(cells: dict[str, str], rows: Rows, body: ConversionColumnsRequest) -> Group:
+    errors, g_per_ml = ErrorCollector(), None
+    texts = {COLUMNS[name]: cell for name, cell in cells.items() if cell.strip()}
+    if (density := texts.pop("g_per_ml", None)) is not None:
+        g_per_ml = float(MAX_DENSITY)  # stands in for a density that cannot be read, so that none is asked for
+        with errors.at("g_per_ml"):
+            g_per_ml = float(parse_density(density))
+    question = Question(
+        unit=texts.get("unit"),
+        to=texts.get("to"),
+        ingredient=texts.get("ingredient"),
+        packing=texts.get("packing"),
+        g_per_ml=g_per_ml,
+        egg_class=texts.get("egg_class"),
+        measures=body.measures,
+    )
+    return Group(question, rows, errors.errors)

@@ -2,123 +2,82 @@
 
 from typing import Annotated
 
-from pydantic import Field, Tag
+from pydantic import Field
 
 from api.wire.problems import Problem
-from api.wire.schemas import (
-    FIRST_THAT_FITS,
-    LIST_TAG,
-    NUMBER_TAG,
-    ONE_TAG,
-    TEXT_TAG,
-    Answer,
-    Density,
-    EggClassName,
-    IngredientName,
-    MeasuresName,
-    PackingName,
-    Schema,
-    SourceRef,
-    UnitName,
-    Warned,
-)
-from domain.measures.quantities import MAX_DIGITS
+from api.wire.schemas import Answer, MeasuresName, Schema, SourceRef, Warned
 
 MAX_ROWS = 10_000  # our own limit: this many rows take some hundredths of a second
 MAX_PROBLEMS = 100  # our own limit: a table with more problems is the wrong table
-
-_MANY = Field(min_length=1, max_length=MAX_ROWS)
-_ABOUT = Field(description="One value for each row, in order (null or empty for none), or one value for all rows.")
 _CELL_LENGTH = 80  # our own limit: no name is longer
-_MOST = 10.0**MAX_DIGITS  # larger than any amount: an amount out of range is a problem of its row only
+
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
-EmptyCell = Annotated[str, Field(max_length=0)]
-CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
-type AmountCell = Annotated[
-    Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A number or text. Null or empty text leaves the row empty."),
-]
-type DensityCell = Annotated[
-    Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
-    FIRST_THAT_FITS,
-    Field(description="A density, or empty text for none."),
-]
-type UnitColumn = Annotated[
-    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
-]
-# A type of its own: for a shared type, a generated Python client declares the same variable twice.
-type ToColumn = Annotated[
-    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[UnitName, Tag(ONE_TAG)], FIRST_THAT_FITS, _ABOUT
-]
-type IngredientColumn = Annotated[
-    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[IngredientName, Tag(ONE_TAG)],
-    FIRST_THAT_FITS,
-    _ABOUT,
-]
-type PackingColumn = Annotated[
-    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[PackingName, Tag(ONE_TAG)],
-    FIRST_THAT_FITS,
-    _ABOUT,
-]
-type DensityColumn = Annotated[
-    Annotated[list[DensityCell | None], _MANY, Tag(LIST_TAG)] | Annotated[Density, Tag(ONE_TAG)],
-    FIRST_THAT_FITS,
-    _ABOUT,
-]
-type EggClassColumn = Annotated[
-    Annotated[list[Cell | None], _MANY, Tag(LIST_TAG)] | Annotated[EggClassName, Tag(ONE_TAG)],
-    FIRST_THAT_FITS,
-    _ABOUT,
-]
+Column = Annotated[list[Cell], Field(min_length=1, max_length=MAX_ROWS)]
+OptionalColumn = Annotated[list[Cell], Field(max_length=MAX_ROWS)]
 
 
-class ConvertColumnsRequest(Schema):
-    """A table by columns: `amount` has one value for each row; the others have one for each row or one for all."""
+class ConversionColumnsRequest(Schema):
+    """A table by columns. Each column has one text for each row, or one text for all rows; empty text is none."""
 
-    amount: list[AmountCell | None] = Field(min_length=1, max_length=MAX_ROWS)
-    unit: UnitColumn
-    to: ToColumn
-    ingredient: IngredientColumn | None = None
-    packing: PackingColumn | None = None
-    g_per_ml: DensityColumn | None = None
-    egg_class: EggClassColumn | None = None
+    amounts: Column = Field(
+        description="Amounts as text: a decimal, `1/3`, `1 1/2`, `1½`. Empty text leaves its row empty.",
+        examples=[["1 1/2", "200", ""]],
+    )
+    units: Column = Field(description="The unit of each amount, as in `/v1/units`.", examples=[["us_cup", "g", "g"]])
+    to: Column = Field(description="The unit to convert to.", examples=[["g"]])
+    ingredients: OptionalColumn = Field(
+        default=[], description="Names of ingredients.", examples=[["plain flour", "butter", ""]]
+    )
+    packings: OptionalColumn = Field(
+        default=[], description="How each measure was filled.", examples=[["spooned", "", ""]]
+    )
+    g_per_ml: OptionalColumn = Field(
+        default=[],
+        description="Densities measured by the caller, in grams per millilitre.",
+        examples=[["0.55"]],
+    )
+    egg_classes: OptionalColumn = Field(
+        default=[], description="Egg classes, for rows that count eggs.", examples=[["eu_m"]]
+    )
     measures: MeasuresName | None = None
 
 
 class RateAnswer(Answer):
     """What several rows have in common; one `unit` is `factor` of the unit `to`."""
 
-    unit: str
-    to: str
-    ingredient_id: str | None = None
-    factor: float | None = Field(default=None, description="Left out for temperatures, which have no constant factor.")
-    low: float | None = None
-    high: float | None = None
-    sources: list[SourceRef] = Field(description="The sources of all its rows together.")
-    warnings: list[Warned]
+    unit: str = Field(description="The unit of the amounts.", examples=["us_cup"])
+    to: str = Field(description="The unit of the answer.", examples=["g"])
+    ingredient_id: str | None = Field(default=None, description="The ingredient.", examples=["plain-flour"])
+    factor: float | None = Field(
+        default=None, description="Left out for temperatures, which have no constant factor.", examples=[125.0]
+    )
+    factor_low: float | None = Field(default=None, description="The least factor.", examples=[112.1])
+    factor_high: float | None = Field(default=None, description="The largest factor.", examples=[159.7])
+    cited: list[SourceRef] = Field(description="Where the figures of all its rows were published.")
+    warnings: list[Warned] = Field(description="What to know before using its rows.")
 
 
 class RowProblem(Answer):
     """A row that could not be converted."""
 
-    row: int = Field(ge=0, description="Its position in the columns, from 0.")
-    problem: Problem
+    row: int = Field(ge=0, description="Its position in the columns, from 0.", examples=[1])
+    problem: Problem = Field(description="Everything that is wrong with it.")
 
 
-Figures = Annotated[
-    list[float | None],
-    Field(description="One value for each row; null for empty rows and for rows in `problems`."),
-]
+Figures = Annotated[list[float], Field(examples=[[187.5, 0.2]])]
 
 
-class ConvertColumnsAnswer(Answer):
-    """The columns of the answer, in the order of the rows. A bad row has nulls; the others are converted."""
+class ConversionColumnsAnswer(Answer):
+    """The columns of the answer, for the rows that were converted; `rows` says which they are."""
 
-    amount: Figures
-    low: Figures
-    high: Figures
-    rate: list[int | None] = Field(description="The position in `rates` of the rate of each row.")
-    rates: list[RateAnswer]
-    problem_count: int
-    problems: list[RowProblem] = Field(description=f"The first {MAX_PROBLEMS}.")
+    rows: list[int] = Field(
+        description="The position of each converted row in the request, in order. Empty and bad rows are left out.",
+        examples=[[0, 1]],
+    )
+    amounts: Figures = Field(description="The converted amount of each of the `rows`.")
+    amounts_low: Figures = Field(description="The least that published figures support.")
+    amounts_high: Figures = Field(description="The most that published figures support.")
+    row_rates: list[int] = Field(description="The place in `rates` of the rate of each row.", examples=[[0, 1]])
+    rates: list[RateAnswer] = Field(description="What rows have in common, said once.")
+    problem_count: int = Field(description="How many rows could not be converted.", examples=[0])
+    problems: list[RowProblem] = Field(description=f"The problems of bad rows: the first {MAX_PROBLEMS}.")
