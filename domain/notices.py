@@ -24,6 +24,7 @@ NoticeCode = Literal[
     "no_bake_window",
     "no_gas_mark",
     "not_cut",
+    "not_placed",
     "nominal_size",
     "nutrition_incomplete",
     "nuts_unnamed",

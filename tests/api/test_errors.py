@@ -214,7 +214,7 @@ def test_not_found(call: Call) -> None:
 @pytest.mark.parametrize(
     ("method", "path", "allow"),
     [
-        ("GET", "/v1/rescale", "OPTIONS, POST"),
+        ("PUT", "/v1/rescale", "GET, HEAD, OPTIONS, POST"),
         ("DELETE", "/v1/convert", "GET, HEAD, OPTIONS, POST"),
         ("PUT", "/v1/eggs", "GET, HEAD, OPTIONS, POST"),
         ("POST", "/v1/units", "GET, HEAD, OPTIONS"),

@@ -47,6 +47,12 @@ def test_the_whole_job_and_the_single_endpoints_have_the_same_figures(call: Call
         assert ("cuts" in target) == ("cuts" in view)
         if "cuts" in view:
             compared += same_where_both_speak(target["cuts"], view["cuts"])
+    if any("pieces" in component for component in body["formula"]["components"]):
+        doughs = post(call, "/v1/pieces", shared)
+        assert doughs["written"]["components"] == whole["written"]["components"]
+        for target, view in zip(whole["targets"], doughs["targets"], strict=True):
+            divided = [component["pieces"] for component in target["components"] if "pieces" in component]
+            compared += same_where_both_speak(divided, view["pieces"])
     if "bake" in body["formula"]:
         baked = post(call, "/v1/bake", shared)
         assert baked["written"]["cautions"] == whole["written"]["cautions"]

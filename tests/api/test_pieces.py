@@ -1,5 +1,6 @@
 """`/v1/pieces` over HTTP: the fixed fields, lines, scoops, trays, patterns, drawings and errors."""
 
+import math
 from typing import Any
 
 import pytest
@@ -7,14 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from api.v1.pieces.schemas import PiecesAnswer
+from api.v1.pieces.schemas import PiecesResult
 from tests.api.conftest import Call
 from tests.strategies import LAW
 
 
 def fits(answer: Any) -> Any:
     """The answer, after validation by its declared model."""
-    TypeAdapter(PiecesAnswer).validate_json(answer.content, strict=True)
+    TypeAdapter(PiecesResult).validate_json(answer.content, strict=True)
     return answer.json()
 
 
@@ -31,23 +32,23 @@ def test_lines_are_weighed_and_carry_their_range(call: Call) -> None:
     ]
     body = {"lines": lines, "measures": "us", "egg_class": "us_large", "count": 10}
     answer = fits(call("POST", "/v1/pieces", json=body))
-    assert answer["mix"]["low"] < answer["mix"]["grams"] < answer["mix"]["high"]
+    assert answer["mix"]["grams_low"] < answer["mix"]["grams"] < answer["mix"]["grams_high"]
     assert answer["grams_each"] == pytest.approx(answer["mix"]["grams"] / 10)
-    assert answer["low"] < answer["grams_each"] < answer["high"]
-    assert {source["source"] for source in answer["mix"]["sources"]} >= {"usda-sr26"}
+    assert answer["grams_low"] < answer["grams_each"] < answer["grams_high"]
+    assert {source["source"] for source in answer["mix"]["cited"]} >= {"usda-sr26"}
 
 
 def test_a_scoop_has_its_measures_and_sources(call: Call) -> None:
     answer = fits(call("GET", "/v1/pieces", params={"grams": 1_000, "scoop": 30, "g_per_ml": 1}))
     scoop = answer["scoop"]
     # 1/30 US quart; 2 tablespoons by one source, 2.2 by the other: reference/scoops.csv.
-    assert (scoop["ml"], scoop["low_ml"], scoop["high_ml"]) == pytest.approx((31.545, 29.574, 32.531), abs=0.0005)
-    assert {source["source"] for source in scoop["sources"]} == {"icn-glance", "libre-gm"}
+    assert (scoop["ml"], scoop["ml_low"], scoop["ml_high"]) == pytest.approx((31.545, 29.574, 32.531), abs=0.0005)
+    assert {source["source"] for source in scoop["cited"]} == {"icn-glance", "libre-gm"}
     assert (answer["count"], answer["count_low"], answer["count_high"]) == (31, 30, 33)
 
 
 def test_trays_square_and_staggered(call: Call) -> None:
-    tray_asked = {"tray": "rectangle 60 x 40 cm", "diameter": "4 cm", "spacing": "3 cm", "edge": "2 cm"}
+    tray_asked = {"tray": "rectangle 60 x 40 cm", "diameter": "4 cm", "spacing": "3 cm", "tray_margin": "2 cm"}
     tray = fits(call("GET", "/v1/pieces", params={"grams": 1_800, "grams_each": 30, **tray_asked}))["tray"]
     # 8 pieces fit in 56 cm at 7 cm from middle to middle (the last needs no gap), and 5 in 36 cm. Staggered rows are
     # 6.06 cm apart.
@@ -102,8 +103,16 @@ def test_errors_have_a_code_and_a_pointer(call: Call, body: dict[str, Any], code
 
 SEVERAL: list[tuple[dict[str, Any], set[str]]] = [
     (
-        {"grams": 100, "count": 3, "tray": "moon", "spacing": "1 g", "edge": "x", "diameter": "0 mm", "tin": "none"},
-        {"tray", "spacing", "edge", "diameter", "tin"},
+        {
+            "grams": 100,
+            "count": 3,
+            "tray": "moon",
+            "spacing": "1 g",
+            "tray_margin": "x",
+            "diameter": "0 mm",
+            "tin": "none",
+        },
+        {"tray", "spacing", "tray_margin", "diameter", "tin"},
     ),
     ({"grams": 100, "count": 3, "scoop": 16, "tray": "moon"}, {"count", "tray"}),
     (
@@ -152,7 +161,7 @@ others = st.fixed_dictionaries(
         "g_per_ml": st.floats(0.02, 25),
         "tray": st.sampled_from(["half-sheet", "square 2000 mm", "rectangle 1 x 2000 mm", "round 20 cm"]),
         "spacing": lengths,
-        "edge": lengths,
+        "tray_margin": lengths,
         "diameter": lengths,
         "tin": st.sampled_from(
             ["square 20 cm", "round 23 cm", "ring 25 x 24.9 cm", "hexagon 1 mm", "rectangle 1 x 2000 mm"]
@@ -170,3 +179,35 @@ def test_no_request_causes_a_server_error(call: Call, body: dict[str, Any]) -> N
     assert answer.status_code in {200, 422}, answer.text
     if answer.status_code == 200:
         fits(answer)
+
+
+def test_the_pieces_of_a_formula_are_those_of_rescale(call: Call, formula: dict[str, Any]) -> None:
+    targets = [
+        {"label": "two", "tin": "square 25 x 5 cm", "tins": 2},
+        {"label": "round", "tin": "round 23 x 5 cm", "pieces": {"count": 12, "diameter": "2 cm", "drawing": True}},
+        {"label": "muffins", "tin": "cavities 12 x 80 ml"},
+        {"label": "bad", "tin": "moon"},
+    ]
+    body = {"formula": formula, "targets": targets}
+    answer = fits(call("POST", "/v1/pieces", json=body))
+    whole = call("POST", "/v1/rescale", json=body).json()
+    for target, both in zip(answer["targets"][:3], whole["targets"], strict=False):
+        (pieces,) = target["pieces"]
+        counted = both["components"][1]["pieces"]
+        assert {name: pieces[name] for name in counted} == counted
+    two, cake, muffins, bad = answer["targets"]
+    assert two["pieces"][0]["per_tin"] == math.ceil(two["pieces"][0]["count"] / 2)
+    assert len(two["pieces"][0]["pattern"]["positions"]) == two["pieces"][0]["per_tin"]
+    assert cake["pieces"][0]["drawing"].startswith("<svg ")
+    assert "pattern" not in muffins["pieces"][0]
+    assert "not_placed" in {warning["code"] for warning in muffins["warnings"]}
+    assert bad["problem"]["errors"][0]["pointer"] == "/targets/3/tin"
+    drawn = call("POST", "/v1/pieces?format=svg", json=body | {"targets": targets[1:2]})
+    assert drawn.status_code == 200
+    assert drawn.text.startswith("<svg ")
+
+
+def test_a_formula_and_a_mix_do_not_go_together(call: Call, formula: dict[str, Any]) -> None:
+    answer = call("POST", "/v1/pieces", json={"formula": formula, "grams": 100, "count": 4})
+    assert answer.status_code == 422
+    assert {error["pointer"] for error in answer.json()["errors"]} == {"/grams", "/count"}

@@ -170,14 +170,10 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
 
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     grams, low, high = weighed.mass
-    ingredient = weighed.line.thing.ingredient
-    return without_none(
-        ingredient_id=None if ingredient is None else ingredient.id,
-        grams=grams,
-        grams_low=low,
-        grams_high=high,
-        cited=source_refs(weighed.cited),
-    )
+    answer = {"grams": grams, "grams_low": low, "grams_high": high, "cited": source_refs(weighed.cited)}
+    if weighed.line.thing.ingredient is not None:
+        answer["ingredient_id"] = weighed.line.thing.ingredient.id
+    return answer
 
 
 def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str, Any]:

@@ -68,8 +68,9 @@ def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | No
     targets, changes = list[Target | None](), list[BakeChange | None]()
     for i, (target, problem) in enumerate(zip(sent, problems, strict=True)):
         change, wanted = None, None
-        with problem.at("targets", i, "bake"):
-            change = None if target.bake is None else read_changes(target.bake)
+        if target.bake is not None:
+            with problem.at("targets", i, "bake"):
+                change = read_changes(target.bake)
         with problem.at("targets", i):
             wanted = _target(target, body, formula)
         targets.append(wanted if not problem.errors else None)
@@ -268,16 +269,15 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
         _check_one_wish(sent)
     with errors.at():
         tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
-    with errors.at():
-        depth_mm = None if sent.depth == "keep" else read_optional_mm(sent.depth, "depth")
-    with errors.at("pieces"):
-        pieces = None if sent.pieces is None else read_pieces(sent.pieces)
-    with errors.at("portions"):
-        portions = (
-            None
-            if sent.portions is None
-            else _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
-        )
+    if sent.depth is not None and sent.depth != "keep":
+        with errors.at():
+            depth_mm = read_optional_mm(sent.depth, "depth")
+    if sent.pieces is not None:
+        with errors.at("pieces"):
+            pieces = read_pieces(sent.pieces)
+    if sent.portions is not None:
+        with errors.at("portions"):
+            portions = _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
     errors.raise_if_any()
     label = sent.label or ""
     if tin is None and sent.factor is None and sent.grams is None and portions is None:
@@ -298,6 +298,8 @@ def _check_one_wish(sent: job.Target) -> None:
     tin = "tin" if sent.tin is not None else "tin_shape" if sent.tin_shape is not None else None
     others = [name for name in ("factor", "grams", "portions") if getattr(sent, name) is not None]
     wishes = [*([tin] if tin else []), *others]
+    if len(wishes) <= 1 and tin is not None:
+        return
     errors = ErrorCollector()
     if len(wishes) > 1:
         message = "Give one of `tin`, `tin_shape`, `factor`, `grams` and `portions`."

@@ -4,7 +4,7 @@ from typing import Any
 
 from api.drawings.pieces import draw_pieces
 from api.v1.pieces.reading import PiecesQuestion
-from api.wire.answers import source_refs, warnings, without_none
+from api.wire.answers import source_refs, sources, warnings, without_none
 from domain.errors import ErrorCollector, NeededError
 from domain.pieces.dividing import Mix, PieceYield, divide_mix
 from domain.pieces.patterns import PiecePattern, set_pieces
@@ -37,9 +37,11 @@ def pieces_answer(question: PiecesQuestion, *, in_query: bool = False) -> dict[s
     answer = _yield(pieces) | {"mix": _mix(question.mix), "label": question.label, "tray": tray}
     if pattern is not None:
         notices += [notice.within("tin") for notice in pattern.notices]
-        answer["pattern"] = _pattern_answer(pattern)
+        answer["pattern"] = pattern_answer(pattern)
         answer["drawing"] = draw_pieces(pattern, diameter_mm, question.label or "") if question.drawing else None
-    return without_none(**answer, warnings=warnings(notices, in_query=in_query))
+    scoops = [offer.scoop for offer in pieces.nearest] + ([] if pieces.scoop is None else [pieces.scoop])
+    cited = {*question.mix.cited, *(source for scoop in scoops for source in scoop.cited)}
+    return without_none(**answer, warnings=warnings(notices, in_query=in_query), sources=sources(cited))
 
 
 def pieces_drawing(question: PiecesQuestion) -> str:
@@ -72,8 +74,8 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
         "count_low": pieces.count_low,
         "count_high": pieces.count_high,
         "grams_each": pieces.piece_g,
-        "low": pieces.low,
-        "high": pieces.high,
+        "grams_low": pieces.low,
+        "grams_high": pieces.high,
         "leftover_grams": pieces.leftover_g,
         "ball_diameter_mm": pieces.ball_mm,
         "scoop": None if pieces.scoop is None else _scoop(pieces.scoop),
@@ -83,7 +85,7 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
 
 def _mix(mix: Mix) -> dict[str, Any]:
     mass = mix.mass
-    return {"grams": mass.grams, "low": mass.low, "high": mass.high, "sources": source_refs(mix.cited)}
+    return {"grams": mass.grams, "grams_low": mass.low, "grams_high": mass.high, "cited": source_refs(mix.cited)}
 
 
 def _tray(room: TrayRoom, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]:
@@ -95,7 +97,8 @@ def _tray(room: TrayRoom, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]:
     }
 
 
-def _pattern_answer(pattern: PiecePattern) -> dict[str, Any]:
+def pattern_answer(pattern: PiecePattern) -> dict[str, Any]:
+    """Where the pieces sit in the tin."""
     return without_none(
         along=pattern.along,
         rows=[
@@ -121,14 +124,19 @@ def _scoop(scoop: Scoop) -> dict[str, Any]:
     return {
         "number": scoop.number,
         "ml": float(scoop.ml),
-        "low_ml": float(scoop.low_ml),
-        "high_ml": float(scoop.high_ml),
-        "sources": source_refs(scoop.cited),
+        "ml_low": float(scoop.low_ml),
+        "ml_high": float(scoop.high_ml),
+        "cited": source_refs(scoop.cited),
     }
 
 
 def _offer(offer: ScoopOffer) -> dict[str, Any]:
-    masses = {"grams": offer.grams, "low": offer.low, "high": offer.high, "error_percent": offer.error_percent}
+    masses = {
+        "grams": offer.grams,
+        "grams_low": offer.low,
+        "grams_high": offer.high,
+        "error_percent": offer.error_percent,
+    }
     return _scoop(offer.scoop) | masses
 
 

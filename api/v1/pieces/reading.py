@@ -56,7 +56,7 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
     with errors.at():
         spacing_mm = read_optional_mm(request.spacing, "spacing")
     with errors.at():
-        margin_mm = read_optional_mm(request.edge, "edge")
+        margin_mm = read_optional_mm(request.tray_margin, "tray_margin")
     with errors.at():
         depth_mm = read_optional_mm(request.baked_depth, "baked_depth")
     tray_shape = tin_shape = None

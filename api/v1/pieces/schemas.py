@@ -4,7 +4,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.v1.job.schemas import MAX_LINES, Line
+from api.v1.job.schemas import (
+    MAX_LINES,
+    MAX_TARGETS,
+    ComponentPiecesAnswer,
+    Formula,
+    Line,
+    Shop,
+    Target,
+    TargetHeadAnswer,
+    WrittenAnswer,
+)
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     WHOLE,
@@ -16,6 +26,7 @@ from api.wire.schemas import (
     QuantityText,
     Query,
     Schema,
+    SourceAnswer,
     SourceRef,
     Warned,
 )
@@ -36,8 +47,14 @@ ScoopNumber = Annotated[
 
 
 class PiecesRequest(Schema):
-    """A mix (`grams` or `lines`) and one of `grams_each`, `count`, `scoop`; optionally a tray, and a tin of batter."""
+    """A formula whose components have `pieces`, and targets; or a mix and one of `grams_each`, `count`, `scoop`.
 
+    A mix is `grams` or `lines`, optionally with a tray and a tin of batter.
+    """
+
+    formula: Formula | None = None
+    targets: list[Target] = Field(default=[], max_length=MAX_TARGETS, description="With a formula: what is wanted.")
+    shop: Shop | None = None
     grams: MixMass | None = None
     lines: list[Line] | None = Field(
         default=None,
@@ -54,7 +71,7 @@ class PiecesRequest(Schema):
     tray: TinText | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
     tray_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tray`.")
     spacing: QuantityText | None = Field(default=None, description="Distance between pieces on the tray.")
-    edge: QuantityText | None = Field(default=None, description="Distance to keep from the tray's walls.")
+    tray_margin: QuantityText | None = Field(default=None, description="Distance to keep from the tray's walls.")
     diameter: QuantityText | None = Field(
         default=None, description="Diameter of a piece. If it is left out, that of a ball of its mass and density."
     )
@@ -84,7 +101,7 @@ class PiecesQuery(Query):
     spacing: QuantityText | None = Field(
         default=None, description="Distance between pieces on the tray.", examples=["3 cm"]
     )
-    edge: QuantityText | None = Field(
+    tray_margin: QuantityText | None = Field(
         default=None, description="Distance to keep from the tray's walls.", examples=["2 cm"]
     )
     diameter: QuantityText | None = Field(
@@ -107,13 +124,13 @@ class ScoopAnswer(Answer):
 
     number: int
     ml: float
-    low_ml: float
-    high_ml: float
+    ml_low: float
+    ml_high: float
     grams: float | None = None
-    low: float | None = None
-    high: float | None = None
+    grams_low: float | None = None
+    grams_high: float | None = None
     error_percent: float | None = Field(default=None, description="Difference from the requested mass, in percent.")
-    sources: list[SourceRef]
+    cited: list[SourceRef]
 
 
 class TrayPatternAnswer(Answer):
@@ -181,21 +198,21 @@ class MixAnswer(Answer):
     """The mix that is divided. A mix in lines has a range and sources."""
 
     grams: float
-    low: float
-    high: float
-    sources: list[SourceRef]
+    grams_low: float
+    grams_high: float
+    cited: list[SourceRef]
 
 
 class PiecesAnswer(Answer):
-    """The whole pieces of a mix; `low` and `high` differ where a scoop's measure has a range."""
+    """The whole pieces of a mix; `grams_low` and `grams_high`, of one piece, differ where a scoop has a range."""
 
     label: str | None = None
     count: int
     count_low: int
     count_high: int
     grams_each: float
-    low: float
-    high: float
+    grams_low: float
+    grams_high: float
     leftover_grams: float
     mix: MixAnswer
     ball_diameter_mm: float | None = None
@@ -205,3 +222,47 @@ class PiecesAnswer(Answer):
     pattern: PiecePatternAnswer | None = None
     drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
     warnings: list[Warned]
+    sources: list[SourceAnswer] = Field(description="Every source that is cited.")
+
+
+class DoughPiecesAnswer(ComponentPiecesAnswer):
+    """The pieces of one component for a target, and where they sit in one of its tins."""
+
+    component: str
+    per_tin: int | None = Field(default=None, description="In the fullest tin.")
+    pattern: PiecePatternAnswer | None = None
+    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
+
+
+class PiecesTargetAnswer(TargetHeadAnswer):
+    """The dough pieces of one target, or its problem."""
+
+    factor: float | None = None
+    tins: int | None = None
+    pieces: list[DoughPiecesAnswer] | None = None
+    warnings: list[Warned] | None = None
+
+
+class PiecesResult(Answer):
+    """The pieces of a mix, or of a formula's doughs for each target."""
+
+    label: str | None = None
+    count: int | None = None
+    count_low: int | None = None
+    count_high: int | None = None
+    grams_each: float | None = None
+    grams_low: float | None = None
+    grams_high: float | None = None
+    leftover_grams: float | None = None
+    mix: MixAnswer | None = None
+    ball_diameter_mm: float | None = None
+    scoop: ScoopAnswer | None = None
+    nearest_scoops: list[ScoopAnswer] | None = None
+    tray: TrayAnswer | None = None
+    pattern: PiecePatternAnswer | None = None
+    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
+    warnings: list[Warned] | None = None
+    formula: Formula | None = Field(default=None, description="As sent.")
+    written: WrittenAnswer | None = None
+    targets: list[PiecesTargetAnswer] | None = Field(default=None, description="One for each target, in order.")
+    sources: list[SourceAnswer] = Field(description="Every source that is cited.")

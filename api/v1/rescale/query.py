@@ -28,6 +28,7 @@ from domain.formulas.line_text import parse_line, parse_wish
 
 MAX_ALL_LINES = 200  # our own limit: a longer address is refused by most servers
 MAX_PACKING = 40  # as in the body
+_STAND_IN = {"ingredient": "water", "quantity": "1 g"}  # for a line with an error, so that the others are read too
 
 LineText = Annotated[
     str,
@@ -94,16 +95,18 @@ def query_order(request: Request) -> tuple[str, ...]:
     return tuple(name for name, _ in request.query_params.multi_items() if name in {"component", "line", "pieces"})
 
 
-def read_query(query: RescaleQuery, order: tuple[str, ...]) -> QueryJob:
+def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector) -> QueryJob:
     """The request that a query stands for.
 
     Args:
         query: the parameters.
         order: the names of `component`, `line` and `pieces` as they follow each other.
+        errors: collects every parameter that cannot be read.
+    Returns:
+        The request; use it only to find further errors if there are any.
     Raises:
-        DomainErrors: every parameter that cannot be read.
+        DomainErrors: a figure inside a text is beyond the limits of the body.
     """
-    errors = ErrorCollector()
     components = list(_components(query, order, errors))
     targets = []
     for i, want in enumerate(query.want):
@@ -116,7 +119,6 @@ def read_query(query: RescaleQuery, order: tuple[str, ...]) -> QueryJob:
         if error.path[:1] == ("line",):
             error.detail = f"Line {int(error.path[1]) + 1}: {error.detail}"
         error.path = as_sent(error.path, None)
-    errors.raise_if_any()
     names = ("oven", "fan", "minutes", "start_temperature", "core_temperature")
     bake = _sent({name: getattr(query, name) for name in names})
     cuts = _sent({"portions": query.portions, "bake_loss_percent": query.bake_loss_percent})
@@ -156,16 +158,18 @@ def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollec
             component["pieces"] = {"count": next(pieces, 1)}
         elif (numbered := next(lines, None)) is not None:
             place, text = numbered
+            line = _STAND_IN
             with errors.at("line", place):
-                component["lines"].append(_line(text, query.measures))
+                line = _line(text, query.measures)
+            component["lines"].append(line)
             if len(component["lines"]) > MAX_LINES:
                 message = f"A component has at most {MAX_LINES} lines."
                 errors.errors.append(OutOfRangeError(message, path=("line", place)))
-                return
-    if component["lines"]:
-        yield component
-    elif not errors.errors:
+                component["lines"].pop()
+    if not component["lines"]:
         errors.errors.append(NeededError("Give a line after the last component.", path=("component",)))
+        component["lines"] = [_STAND_IN]
+    yield component
 
 
 def _line(text: str, measures: Any) -> dict[str, Any]:  # noqa: ANN401 - one of the names of measures

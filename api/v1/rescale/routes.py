@@ -12,6 +12,7 @@ from api.v1.shop.reading import shop_book
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
+from domain.errors import ErrorCollector
 from domain.shop.goods import Book
 
 router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, route_class=PureRoute)
@@ -46,7 +47,12 @@ async def get_rescale(
     `line=150 g butter` is one line of the formula, `component=nuggets` starts a part that is mixed by itself, and each
     `want` is a tin, a factor (`x 2.5`) or a mass (`1500 g`).
     """
-    return rescale_view(read_query(query, order), shop, frozenset(query.include or PARTS), in_query=True)
+    errors, answer = ErrorCollector(), dict[str, Any]()
+    job = read_query(query, order, errors)
+    with errors.at():
+        answer = rescale_view(job, shop, frozenset(query.include or PARTS), in_query=True)
+    errors.raise_if_any()
+    return answer
 
 
 @router.post("", operation_id="compute_rescale", summary="A formula for other tins", response_model=RescaleAnswer)

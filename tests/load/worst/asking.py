@@ -35,7 +35,7 @@ def post(path: str, body: object, show: str = "json") -> Asked:
 
 def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
     """A GET with query parameters."""
-    return Asked(path=path, query=urlencode([*pairs, *more.items()]).encode())
+    return Asked(path=path, query=urlencode([*pairs, *more.items()], doseq=True).encode())
 
 
 def shown_as(build: Build, format_name: str) -> Build:

@@ -9,7 +9,7 @@ from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
 from api.v1.shop.schemas import MAX_OWN
 from domain.shop.packs import MAX_SIZES
 from domain.things.ingredients import INGREDIENTS
-from tests.load.worst.asking import Asked, Build, post
+from tests.load.worst.asking import Asked, Build, get, post
 
 LONG = "sugared plain flour of the dark soft brown and white whole grain"
 TIN = "square 20 x 5 cm"
@@ -227,3 +227,9 @@ WORST: dict[str, Build] = {
         for one in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
     },
 }
+WORST["get_rescale: 55 lines, 40 tins"] = lambda turn: get(
+    "/v1/rescale",
+    *[("line", f"{i + 1}.{turn} g butter") for i in range(55)],
+    *[("want", f"round {20 + i}.{turn} x 5 cm") for i in range(40)],
+    tin="square 20 x 5 cm",
+)

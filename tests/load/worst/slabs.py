@@ -228,23 +228,23 @@ WORST: dict[str, Build] = {
     "get_cuts: octagon, svg": get_cuts("octagon {} x 50 mm", portion_size="58 x 54 mm", format="svg"),
     "get_cuts: wedges, svg": get_cuts("round {} x 50 mm", wedges=1_000, format="svg"),
     "get_cuts: rings, svg": get_cuts("round {} x 50 mm", rings=[1] + [52] * 19, rings_by="equal_pieces", format="svg"),
-    "pieces_object: 300 in a square": pieces(count=300, tin="square 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a round": pieces(count=300, tin="round 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a ring": pieces(count=300, tin="ring 1999 x 900 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in an octagon": pieces(count=300, tin="octagon 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a strip": pieces(count=300, tin="rectangle 2000 x 20 x 50 mm", diameter="5 mm"),
-    "pieces_object: 9,900 on a tray": pieces(count=99_991, tray="rectangle 2000 x 2000 mm", diameter="20 mm"),
-    "pieces_object: 60 lines": lambda turn: post(
+    "compute_pieces: 300 in a square": pieces(count=300, tin="square 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a round": pieces(count=300, tin="round 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a ring": pieces(count=300, tin="ring 1999 x 900 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in an octagon": pieces(count=300, tin="octagon 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a strip": pieces(count=300, tin="rectangle 2000 x 20 x 50 mm", diameter="5 mm"),
+    "compute_pieces: 9,900 on a tray": pieces(count=99_991, tray="rectangle 2000 x 2000 mm", diameter="20 mm"),
+    "compute_pieces: 60 lines": lambda turn: post(
         "/v1/pieces",
         {"lines": [line(i, turn) for i in range(60)], "count": 299, "tin": "square 60 cm", "drawing": True},
     ),
-    "pieces_object: 60 lines of eggs": lambda turn: post(
+    "compute_pieces: 60 lines of eggs": lambda turn: post(
         "/v1/pieces",
         {"lines": [egg_line(i, turn) for i in range(60)], "egg_class": "eu_m", "scoop": 40, "g_per_ml": 1.1},
     ),
-    "pieces_object: 300 in a wide strip": pieces(count=300, tin="rectangle 2000 x 150 x 50 mm", diameter="5 mm"),
-    "pieces_object: 300 in rows": pieces(count=293, tin="rectangle 1999 x 1500 x 50 mm", diameter="5 mm"),
-    "pieces: svg": lambda turn: get(
+    "compute_pieces: 300 in a wide strip": pieces(count=300, tin="rectangle 2000 x 150 x 50 mm", diameter="5 mm"),
+    "compute_pieces: 300 in rows": pieces(count=293, tin="rectangle 1999 x 1500 x 50 mm", diameter="5 mm"),
+    "get_pieces: svg": lambda turn: get(
         "/v1/pieces", grams=10_000 + turn, count=300, tin="round 1999 x 50 mm", diameter="20 mm", format="svg"
     ),
     "compute_rescale: 50 grids of 1,000, drawn": rescale_cuts(50, rows=40, columns=25),
