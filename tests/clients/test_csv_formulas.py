@@ -14,9 +14,21 @@ from tests.clients.calc import drive, require_calc
 
 pytestmark = pytest.mark.libreoffice
 TEXTS = (
-    "=40+2", "+40+2", "-40+2", "@SUM(40;2)", "x;=SUM(40+2);y", "x; =40+2", 'x;"=40+2', "x\t=40+2", "x\r\n=40+2",
-    'x";=40+2;"y', "a,=40+2", '","=40+2', "';=40+2", "x;'=40+2",
-)  # fmt: skip
+    "=40+2",
+    "+40+2",
+    "-40+2",
+    "@SUM(40;2)",
+    "x;=SUM(40+2);y",
+    "x; =40+2",
+    'x;"=40+2',
+    "x\t=40+2",
+    "x\r\n=40+2",
+    'x";=40+2;"y',
+    "a,=40+2",
+    '","=40+2',
+    "';=40+2",
+    "x;'=40+2",
+)
 # Character codes as LibreOffice's import takes them: comma, semicolon, tab, and all that its dialog offers at first.
 SEPARATORS = {"comma": "44", "semicolon": "59", "tab": "9", "all": "44/59/9"}
 

@@ -16,14 +16,39 @@ from tests.contract.limits import looser_limits
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 ABOUT = {"title", "description", "examples", "example", "deprecated", "discriminator", "$comment", "$id", "default"}
 KNOWN = {
-    "type", "enum", "const", "properties", "required", "additionalProperties", "items", "anyOf", "oneOf", "$ref",
-    "pattern", "format", "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minLength", "maxLength",
-    "minItems", "maxItems", "minProperties", "maxProperties",
-}  # fmt: skip
+    "type",
+    "enum",
+    "const",
+    "properties",
+    "required",
+    "additionalProperties",
+    "items",
+    "anyOf",
+    "oneOf",
+    "$ref",
+    "pattern",
+    "format",
+    "minimum",
+    "maximum",
+    "exclusiveMinimum",
+    "exclusiveMaximum",
+    "minLength",
+    "maxLength",
+    "minItems",
+    "maxItems",
+    "minProperties",
+    "maxProperties",
+}
 
 KINDS = {
-    type(None): "null", bool: "boolean", dict: "object", list: "array", float: "number", int: "integer", str: "string",
-}  # fmt: skip
+    type(None): "null",
+    bool: "boolean",
+    dict: "object",
+    list: "array",
+    float: "number",
+    int: "integer",
+    str: "string",
+}
 
 Schema = Mapping[str, Any]
 ANYTHING: Schema = {}

@@ -53,7 +53,7 @@ def conversions(i: int) -> Asked:
             "g_per_ml": 0.02 + (i * 1000 + row) / 1e7,
         }
         for row in range(1_000)
-    ]  # fmt: skip
+    ]
     return post("/v1/convert", {"items": rows})
 
 
@@ -105,10 +105,12 @@ def bakes_of_a_formula(i: int) -> Asked:
     """A formula whose targets get their own windows."""
     line = {"ingredient": "plain flour", "quantity": "400 g"}
     made = {
-        "name": "x", "tin": "square 20 x 9 cm", "filled_depth": "40 mm",
+        "name": "x",
+        "tin": "square 20 x 9 cm",
+        "filled_depth": "40 mm",
         "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
         "components": [{"name": "c", "lines": [line]}],
-    }  # fmt: skip
+    }
     return post("/v1/rescale", {"formula": made, "targets": [{"tin": f"round {21 + i / 1e4:.4f} x 9 cm"}]})
 
 

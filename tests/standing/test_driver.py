@@ -86,8 +86,10 @@ def test_the_mix_has_the_requests_of_the_shop_and_their_answers() -> None:
     assert [one.wire for one in requests(80)] == [one.wire for one in mix]
     assert {one.status for one in mix} == {200, 422}
     assert {one.media_type.partition(";")[0] for one in mix} == {
-        "application/json", "application/problem+json", "image/svg+xml",
-    }  # fmt: skip
+        "application/json",
+        "application/problem+json",
+        "image/svg+xml",
+    }
     refused = {one.kind for one in mix if one.status != 200}
     assert refused == {"rescale refused"}
     head, _, body = next(one.wire for one in mix if one.kind == "rescale parkin").partition(b"\r\n\r\n")

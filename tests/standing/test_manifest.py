@@ -87,13 +87,18 @@ async def test_probes_need_no_key(probe: str, tmp_path: Path) -> None:
 def test_the_user_is_that_of_the_image_and_has_no_rights() -> None:
     (user,) = re.findall(r"^USER (\d+)$", DOCKERFILE, re.MULTILINE)
     assert POD["securityContext"] == {
-        "runAsNonRoot": True, "runAsUser": int(user), "runAsGroup": int(user), "fsGroup": int(user),
+        "runAsNonRoot": True,
+        "runAsUser": int(user),
+        "runAsGroup": int(user),
+        "fsGroup": int(user),
         "seccompProfile": {"type": "RuntimeDefault"},
-    }  # fmt: skip
+    }
     assert CONTAINER["securityContext"] == {
-        "allowPrivilegeEscalation": False, "privileged": False, "readOnlyRootFilesystem": True,
+        "allowPrivilegeEscalation": False,
+        "privileged": False,
+        "readOnlyRootFilesystem": True,
         "capabilities": {"drop": ["ALL"]},
-    }  # fmt: skip
+    }
     assert POD["automountServiceAccountToken"] is False
     for off in ("hostNetwork", "hostPID", "hostIPC"):
         assert not POD.get(off)

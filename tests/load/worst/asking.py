@@ -102,11 +102,19 @@ async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
 
     kind = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "scheme": "http",
-        "method": "GET" if asked.body is None else "POST", "path": asked.path, "raw_path": quote(asked.path).encode(),
-        "query_string": asked.query, "root_path": "", "headers": [*(kind if asked.body is not None else []),
-        *asked.headers], "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 80),
-    }  # fmt: skip
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "scheme": "http",
+        "method": "GET" if asked.body is None else "POST",
+        "path": asked.path,
+        "raw_path": quote(asked.path).encode(),
+        "query_string": asked.query,
+        "root_path": "",
+        "headers": [*(kind if asked.body is not None else []), *asked.headers],
+        "client": ("127.0.0.1", 1),
+        "server": ("127.0.0.1", 80),
+    }
     await app(scope, receive, send)
     return messages[0]["status"], b"".join(message.get("body", b"") for message in messages[1:])
 

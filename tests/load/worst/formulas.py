@@ -85,7 +85,7 @@ def good(i: int, turn: int, packs: int = MAX_SIZES) -> dict[str, Any]:
         "may_contain": ["peanuts", "sesame"],
         "parts": [{"name": f"part {p} of it", "percent": 10} for p in range(8)],
         "nutrition": {"fat_g": 10, "saturates_g": 3, "carbohydrate_g": 60, "sugars_g": 20, "protein_g": 8, "salt_g": 1},
-    }  # fmt: skip
+    }
 
 
 def good_line(i: int, turn: int, goods: int = FULL) -> dict[str, Any]:
@@ -129,10 +129,13 @@ def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> 
 
     def build(turn: int) -> Asked:
         request = {
-            "formula": formula(make, turn, lines=SHOP_LINES), "market": market, "bake_loss_percent": 12, "pieces": 24,
+            "formula": formula(make, turn, lines=SHOP_LINES),
+            "market": market,
+            "bake_loss_percent": 12,
+            "pieces": 24,
             "may_contain": ["milk", "almond"],
             "own_ingredients": rows(goods, turn),
-        }  # fmt: skip
+        }
         return post("/v1/label", request, show)
 
     return build
@@ -145,12 +148,17 @@ def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
         extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "piece"} for i in range(40)]
         labour = [{"minutes": 10 + i / 7, "rate_per_hour": f"{i}.37", "per": "tin"} for i in range(40)]
         request = {
-            "formula": formula(make, turn, lines=SHOP_LINES), "currency": "GBP", "pieces": 99_991,
+            "formula": formula(make, turn, lines=SHOP_LINES),
+            "currency": "GBP",
+            "pieces": 99_991,
             "pack_choice": "cheapest",
-            "packaging": extras, "labour": labour, "other": extras,
-            "target": {"margin_percent": 33.3, "price_step": "0.05"}, "price": {"amount": "3.10"},
+            "packaging": extras,
+            "labour": labour,
+            "other": extras,
+            "target": {"margin_percent": 33.3, "price_step": "0.05"},
+            "price": {"amount": "3.10"},
             "own_ingredients": rows(goods, turn),
-        }  # fmt: skip
+        }
         return post("/v1/cost", request, show)
 
     return build

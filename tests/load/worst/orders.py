@@ -27,10 +27,17 @@ PRIMES = (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
 def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
     """As many sizes as may be."""
     return [
-        {"name": f"size {s}", "tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm", "pieces_per_tin": pieces,
-         "oven": f"deck {s % 3}", "bake_minutes": 40 + s % 2, "tins_per_shelf": 3}
+        {
+            "name": f"size {s}",
+            "tin": f"round {180 + 11 * s}.{turn} x 80 mm",
+            "depth": "40 mm",
+            "pieces_per_tin": pieces,
+            "oven": f"deck {s % 3}",
+            "bake_minutes": 40 + s % 2,
+            "tins_per_shelf": 3,
+        }
         for s, pieces in enumerate(counts)
-    ]  # fmt: skip
+    ]
 
 
 def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[str, Any]:
