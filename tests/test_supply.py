@@ -49,8 +49,8 @@ def test_the_tests_use_the_dependencies_of_the_service() -> None:
 
 def test_the_locked_versions_are_installed() -> None:
     pinned: dict[str, set[str]] = {}
-    for name, one, _ in entries(RUNTIME):
-        pinned.setdefault(name, set()).add(one)
+    for name, pinned_version, _ in entries(RUNTIME):
+        pinned.setdefault(name, set()).add(pinned_version)
     other = {}
     for name, versions in pinned.items():
         try:

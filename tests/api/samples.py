@@ -18,19 +18,19 @@ EXAMPLES = load_examples()
 
 def sample_gets() -> dict[str, str]:
     """An address for every GET of the contract: an example's, or the bare path where nothing must be given."""
-    known = {"/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour"}
+    requests = {"/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour"}
     for found in EXAMPLES.values():
         path, _, query = found["path"].partition("?")
         plain_query = "&".join(part for part in query.split("&") if not part.startswith(("format=", "field=")))
         if found["method"] == "GET" and found["status"] == 200 and "item=" not in query:
-            known.setdefault(path, f"{path}?{plain_query}")
+            requests.setdefault(path, f"{path}?{plain_query}")
     for path, methods in DOCUMENT["paths"].items():
         if path.startswith("/v1") and "get" in methods:
-            assert path in known or not any(one["required"] for one in methods["get"].get("parameters", ())), (
-                f"{path} has no example, so nothing can be asked of it here"
-            )
-            known.setdefault(path, path)
-    return {path: known[path] for path in DOCUMENT["paths"] if path in known}
+            assert path in requests or not any(
+                parameter["required"] for parameter in methods["get"].get("parameters", ())
+            ), f"{path} has no example, so nothing can be asked of it here"
+            requests.setdefault(path, path)
+    return {path: requests[path] for path in DOCUMENT["paths"] if path in requests}
 
 
 GETS = sample_gets()

@@ -14,9 +14,9 @@ from tests.api.test_examples import answer_model
 # IEEE 754: the least double above zero, the least normal one, a plain slip, the largest, and their like below zero.
 EXTREMES = (5e-324, 2.2250738585072014e-308, 1e-12, 1.7976931348623157e308, 1e16, 0, -5e-324, -1e16)
 POSTED = {
-    name: (one["path"].partition("?")[0], one["request"])
-    for name, one in load_examples().items()
-    if one["method"] == "POST" and one["status"] == 200
+    name: (example["path"].partition("?")[0], example["request"])
+    for name, example in load_examples().items()
+    if example["method"] == "POST" and example["status"] == 200
 } | {
     "rescale by factor and mass": (
         "/v1/rescale",

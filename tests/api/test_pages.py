@@ -47,11 +47,15 @@ def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
     if len(parts) != 1:
         return
     name = ast.unparse(parts[0].value)
-    for function in (one for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)):
+    for function in (candidate for candidate in ast.walk(tree) if isinstance(candidate, ast.FunctionDef)):
         names = [argument.arg for argument in function.args.args]
         if name not in names or node not in ast.walk(function):
             continue
-        for call in (one for one in ast.walk(tree) if isinstance(one, ast.Call) and called(one) == function.name):
+        for call in (
+            candidate
+            for candidate in ast.walk(tree)
+            if isinstance(candidate, ast.Call) and called(candidate) == function.name
+        ):
             for given in texts(call.args[names.index(name)]):
                 yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", given)
 
@@ -65,7 +69,9 @@ def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
             and isinstance(node, ast.ClassDef)
             and any(ast.unparse(base) in REFUSALS for base in node.bases)
         ):
-            yield from (code for one in node.body if isinstance(one, ast.Assign) for code in texts(one.value))
+            yield from (
+                code for statement in node.body if isinstance(statement, ast.Assign) for code in texts(statement.value)
+            )
         if not isinstance(node, ast.Call):
             continue
         kind, given = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
@@ -201,7 +207,11 @@ def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
         links = re.findall(r'<a href="(/cards/cuts\?[^"]+)">(\d+) pieces\. ([^<]+)</a>', page)
         for link, pieces, message in links:
             there = call("GET", link.replace("/cards/", "/v1/").replace("&amp;", "&")).json()
-            promised = next(one for one in answer["alternatives"] if one["message"] in message.replace("&#39;", "'"))
+            promised = next(
+                alternative
+                for alternative in answer["alternatives"]
+                if alternative["message"] in message.replace("&#39;", "'")
+            )
             assert there["pieces"] == int(pieces) == promised["pieces"]
             assert there["piece"]["length_mm"] == pytest.approx(promised["length_mm"])
             assert there["piece"]["width_mm"] == pytest.approx(promised["width_mm"])

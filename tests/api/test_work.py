@@ -55,16 +55,16 @@ def test_many_drawings_are_answered_until_they_are_too_many(call: Call) -> None:
     tins = [{"tin": f"rectangle {30 + i} x 40 cm", "label": str(i)} for i in range(50)]
     body = {"tins": tins, "rows": 4, "columns": 6}
     plain = call("POST", "/v1/cuts", json=body).json()["tins"]
-    assert [one.get("pieces") for one in plain] == [24] * 50
+    assert [tin.get("pieces") for tin in plain] == [24] * 50
     drawn = call("POST", "/v1/cuts", json=body | {"drawing": True}).json()["tins"]
-    answered = sum("drawing" in one for one in drawn)
+    answered = sum("drawing" in tin for tin in drawn)
     assert answered >= 9
-    assert all("pieces" in one for one in drawn[:answered])
+    assert all("pieces" in tin for tin in drawn[:answered])
     problem = drawn[answered]["problem"]["errors"][0]
     assert problem["pointer"] == f"/tins/{answered}"
     assert "in another" in problem["message"]
     rest = call("POST", "/v1/cuts", json=body | {"drawing": True, "tins": tins[answered : answered + 9]}).json()["tins"]
-    assert all("drawing" in one for one in rest)
+    assert all("drawing" in tin for tin in rest)
 
 
 @pytest.mark.parametrize(("written", "status"), [(12.0, 200), (12, 200), (12.5, 422), ("12", 422), (True, 422)])

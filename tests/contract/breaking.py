@@ -102,8 +102,8 @@ class _Comparison:
                 yield from self.answer(f"{where} {status}", answer, new["responses"][status])
 
     def parameters(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
-        before = {(one["in"], one["name"]): one for one in old.get("parameters", ())}
-        after = {(one["in"], one["name"]): one for one in new.get("parameters", ())}
+        before = {(parameter["in"], parameter["name"]): parameter for parameter in old.get("parameters", ())}
+        after = {(parameter["in"], parameter["name"]): parameter for parameter in new.get("parameters", ())}
         for key, parameter in before.items():
             place = f"{where} parameter {key[1]}"
             if key not in after:
@@ -170,14 +170,14 @@ class _Comparison:
     def union(self, where: str, choices: list[Schema], takers: list[Schema], way: Way) -> Iterator[str]:
         """Each branch sent: some branch must take it, else what the nearest one lacks."""
         for choice in choices:
-            tried = [list(self.one(where, choice, taker, way)) for taker in takers]
+            tried = [list(self.single(where, choice, taker, way)) for taker in takers]
             if not all(tried):
                 continue
             nearest = min(tried, key=len)
             alike = [found for taker, found in zip(takers, tried, strict=True) if _name(taker) == _name(choice)]
             yield from alike[0] if len(alike) == 1 else nearest
 
-    def one(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
+    def single(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
         """Two schemas that are no unions."""
         yield from _unknown_keywords(where, sent, taken)
         yield from _kinds(where, sent, taken)
@@ -189,14 +189,14 @@ class _Comparison:
             yield from self.fits(f"{where}[]", sent.get("items", ANYTHING), taken["items"], way)
 
     def fields(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
-        given, known = sent.get("properties", {}), taken.get("properties", {})
-        gone = given.keys() - known if way is Way.ASKED else known.keys() - given
+        sent_fields, accepted_fields = sent.get("properties", {}), taken.get("properties", {})
+        gone = sent_fields.keys() - accepted_fields if way is Way.ASKED else accepted_fields.keys() - sent_fields
         yield from (f"{where}.{name}: gone" for name in sorted(gone))
         for name in sorted(set(taken.get("required", ())) - set(sent.get("required", ()))):
             if name not in gone:
                 yield f"{where}.{name}: " + ("newly required" if way is Way.ASKED else "may be left out now")
-        for name in sorted(given.keys() & known):
-            yield from self.fits(f"{where}.{name}", given[name], known[name], way)
+        for name in sorted(sent_fields.keys() & accepted_fields):
+            yield from self.fits(f"{where}.{name}", sent_fields[name], accepted_fields[name], way)
         yield from self.others(where, sent, taken, way)
 
     def others(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:

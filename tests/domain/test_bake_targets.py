@@ -128,8 +128,8 @@ def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
 def test_where_no_window_can_be_known_a_warning_says_why(
     formula: WeighedFormula, target: Target, minutes: float | None, reason: str
 ) -> None:
-    known = Target(label="", factor=1.0)
-    _, unknown = baked(formula, known, target, minutes=minutes)
+    own_target = Target(label="", factor=1.0)
+    _, unknown = baked(formula, own_target, target, minutes=minutes)
     assert unknown.estimate is None
     (notice,) = unknown.notices
     assert (notice.code, notice.path) == ("no_bake_window", ("targets", 1))
@@ -141,10 +141,10 @@ def test_warnings_name_the_formula_or_the_target() -> None:
     formula = weighed(component("batter", BATTER), tin="square 20 x 3 cm")
     kept = Target(label="", tin=parse_tin("square 25 x 3 cm"))
     deep = Target(label="", tin=parse_tin("square 20 x 10 cm"), depth_mm=125.0)
-    told = [{(notice.code, notice.path) for notice in bake.notices} for bake in baked(formula, kept, deep)]
+    notices = [{(notice.code, notice.path) for notice in bake.notices} for bake in baked(formula, kept, deep)]
     own = ("past_rim", ("formula", "filled_depth"))
-    assert told[0] >= {own, ("past_rim", ("targets", 0))}  # the depth was kept: the target has none of its own
-    assert told[1] >= {own, ("past_rim", ("targets", 1, "depth")), ("depth_stretched", ("targets", 1, "depth"))}
+    assert notices[0] >= {own, ("past_rim", ("targets", 0))}  # the depth was kept: the target has none of its own
+    assert notices[1] >= {own, ("past_rim", ("targets", 1, "depth")), ("depth_stretched", ("targets", 1, "depth"))}
 
 
 def test_windows_with_pieces_are_limited_and_others_are_not() -> None:

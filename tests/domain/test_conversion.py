@@ -108,13 +108,13 @@ def test_low_central_and_high_are_in_order_in_every_packing(ingredient: Ingredie
 @LAW
 @given(amounts, amounts, measured, WEIGHABLE, WEIGHABLE)
 def test_conversion_is_monotonic_and_additive(
-    one: Fraction, other: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
+    first: Fraction, second: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
-    first, second, both = (
-        converted(Quantity(amount=amount, unit=unit), to, thing_of(found)) for amount in (one, other, one + other)
+    part_a, part_b, both = (
+        converted(Quantity(amount=amount, unit=unit), to, thing_of(found)) for amount in (first, second, first + second)
     )
     for name in ("amount", "low", "high"):
-        parts = getattr(first, name), getattr(second, name)
+        parts = getattr(part_a, name), getattr(part_b, name)
         assert getattr(both, name) == pytest.approx(sum(parts), rel=1e-15)
         assert getattr(both, name) > max(parts)
 
@@ -209,6 +209,6 @@ def test_impossible_densities_are_rejected(g_per_ml: Fraction) -> None:
 
 
 def test_equal_things_are_equal_cache_keys() -> None:
-    one, other = (Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned") for _ in range(2))
-    assert one == other
-    assert len({one, other, Thing(ingredient=INGREDIENTS["plain-flour"])}) == 2
+    first, second = (Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned") for _ in range(2))
+    assert first == second
+    assert len({first, second, Thing(ingredient=INGREDIENTS["plain-flour"])}) == 2

@@ -76,13 +76,13 @@ def test_500_cells_against_polygons() -> None:
 def test_500_convex_polygons_clipped() -> None:
     rng = random.Random(22)  # noqa: S311
     for _ in range(CASES):
-        one, other = (
+        first, second = (
             shapely.MultiPoint([(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in range(8)]).convex_hull
             for _ in range(2)
         )
-        points = [[(p[0], p[1]) for p in hull.exterior.coords[:-1]] for hull in (one, other)]
+        points = [[(p[0], p[1]) for p in hull.exterior.coords[:-1]] for hull in (first, second)]
         turned = [p if polygon_area(p) > 0 else p[::-1] for p in points]
-        assert polygon_area(clip(*turned)) == pytest.approx(one.intersection(other).area, rel=1e-9, abs=1e-9)
+        assert polygon_area(clip(*turned)) == pytest.approx(first.intersection(second).area, rel=1e-9, abs=1e-9)
 
 
 def test_500_cells_against_rounded_corners() -> None:

@@ -86,7 +86,7 @@ def test_marks_increase_and_lie_inside(asked: tuple[Slab, Wish], cutting: Cuttin
         far = slab.diameter_mm, slab.diameter_mm
     for marks, end in ((layout.marks.length, far[0]), (layout.marks.width, far[1]), (layout.marks.radius, far[0] / 2)):
         places = [mark.mm for mark in marks]
-        assert all(one < other for one, other in pairwise(places))
+        assert all(place < following for place, following in pairwise(places))
         assert all(0 < place < end for place in places)
     for rim in layout.marks.rim:
         assert 0 <= rim.x_mm <= far[0] * (1 + EXACT)
@@ -117,9 +117,9 @@ def test_turning_the_slab_turns_the_layout(slab: RectangleSlab, wish: Wish, cutt
     else:
         assert isinstance(wish, SizeWish)
         turned = SizeWish(length_mm=wish.width_mm, width_mm=wish.length_mm)
-    one, other = cut(slab, wish, cutting), cut(turned_slab, turned, cutting)
-    assert one.pieces == other.pieces
-    assert one.areas.pieces_mm2 == pytest.approx(other.areas.pieces_mm2, rel=EXACT)
+    plain, rotated = cut(slab, wish, cutting), cut(turned_slab, turned, cutting)
+    assert plain.pieces == rotated.pieces
+    assert plain.areas.pieces_mm2 == pytest.approx(rotated.areas.pieces_mm2, rel=EXACT)
 
 
 @LAW

@@ -53,8 +53,8 @@ def test_masses_are_in_order_and_add_up(egg_class: EggClass) -> None:
 
 @LAW
 @given(st.floats(35, 80), st.floats(35, 80))
-def test_larger_eggs_hold_more_of_everything_and_a_smaller_share_of_yolk(one: float, other: float) -> None:
-    small, large = (egg_of(grams) for grams in sorted((one, other)))
+def test_larger_eggs_hold_more_of_everything_and_a_smaller_share_of_yolk(first_g: float, second_g: float) -> None:
+    small, large = (egg_of(grams) for grams in sorted((first_g, second_g)))
     if large.typical_g - small.typical_g < 0.01:
         return
     for part in PARTS:

@@ -107,9 +107,9 @@ APART = [  # like names for unlike things: common practice
 ]
 
 
-@pytest.mark.parametrize(("one", "other"), APART, ids=[f"{a} | {b}" for a, b in APART])
-def test_like_names_for_unlike_things_stay_apart(one: str, other: str) -> None:
-    assert find_ingredient(one) is not find_ingredient(other)
+@pytest.mark.parametrize(("first", "second"), APART, ids=[f"{a} | {b}" for a, b in APART])
+def test_like_names_for_unlike_things_stay_apart(first: str, second: str) -> None:
+    assert find_ingredient(first) is not find_ingredient(second)
 
 
 UNCLEAR = [  # too little said, and what at least must be offered
@@ -215,8 +215,8 @@ def test_a_looser_packing_is_never_heavier() -> None:
     order = ("sifted", "spooned", "scooped"), ("loose", "packed"), ("sifted", "unsifted"), ("ground", "whole")
     for ingredient in INGREDIENTS.values():
         for packings in order:
-            known = [ingredient.densities[p].g_per_ml for p in packings if p in ingredient.densities]
-            assert known == sorted(known), (ingredient.id, packings)
+            densities = [ingredient.densities[p].g_per_ml for p in packings if p in ingredient.densities]
+            assert densities == sorted(densities), (ingredient.id, packings)
 
 
 def test_a_packing_is_taken_at_its_word_or_refused() -> None:

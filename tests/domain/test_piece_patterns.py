@@ -23,7 +23,7 @@ slabs: st.SearchStrategy[Slab] = st.one_of(
 
 
 def least_gap(pattern: PiecePattern) -> float:
-    return min(math.dist(one, other) for one, other in combinations(pattern.positions, 2))
+    return min(math.dist(first, second) for first, second in combinations(pattern.positions, 2))
 
 
 @LAW

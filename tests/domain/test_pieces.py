@@ -133,7 +133,7 @@ def test_pieces_on_trays_keep_their_distances(room: TrayRoom, count: int) -> Non
         keep = room.margin_mm + room.diameter_mm / 2 - 1e-6
         assert all(keep <= x <= run - keep and keep <= y <= depth - keep for x, y in places)
         if len(places) <= 150:
-            gaps = (math.dist(one, other) for one, other in combinations(places, 2))
+            gaps = (math.dist(first, second) for first, second in combinations(places, 2))
             assert min(gaps, default=math.inf) >= room.pitch_mm - 1e-6
 
 

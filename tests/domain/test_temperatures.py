@@ -38,8 +38,8 @@ def test_gas_marks_there_and_back_exactly(mark: Fraction, unit: Unit) -> None:
 
 @LAW
 @given(marks, marks)
-def test_a_higher_mark_is_hotter(one: Fraction, other: Fraction) -> None:
-    low, high = sorted((one, other))
+def test_a_higher_mark_is_hotter(first: Fraction, second: Fraction) -> None:
+    low, high = sorted((first, second))
     if low < high:
         assert amount(low, GAS, CELSIUS) < amount(high, GAS, CELSIUS)
 
@@ -55,7 +55,7 @@ def test_a_marks_range_holds_its_figure(mark: Fraction) -> None:
 def test_the_table_rises_by_25_fahrenheit_a_mark() -> None:
     rises = [b.celsius - a.celsius for a, b in pairwise(GAS_MARKS)]
     assert {rise * 9 / 5 for rise in rises} == {25}
-    assert all(known.low <= known.celsius <= known.high for known in GAS_MARKS)
+    assert all(mark.low <= mark.celsius <= mark.high for mark in GAS_MARKS)
 
 
 BEYOND = [

@@ -60,9 +60,9 @@ def test_a_tin_against_itself_is_exactly_one(tin: Tin, tins: int, depth: float) 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), counts, counts, fills)
-def test_there_and_back_changes_nothing(one: Tin, other: Tin, some: int, more: int, depth: float) -> None:
-    there = tin_factor(one, other, have_tins=some, want_tins=more, filled_depth_mm=depth)
-    back = tin_factor(other, one, have_tins=more, want_tins=some, filled_depth_mm=there.filled_depth_mm)
+def test_there_and_back_changes_nothing(have: Tin, want: Tin, some: int, more: int, depth: float) -> None:
+    there = tin_factor(have, want, have_tins=some, want_tins=more, filled_depth_mm=depth)
+    back = tin_factor(want, have, have_tins=more, want_tins=some, filled_depth_mm=there.filled_depth_mm)
     assert there.factor * back.factor == pytest.approx(1, rel=1e-14)
     assert back.filled_depth_mm == depth
 
@@ -85,34 +85,34 @@ def test_by_way_of_a_third_tin_is_the_same_where_capacities_are_compared(tins: t
 @LAW
 @given(upright_tins(), upright_tins(), fills, fills)
 def test_upright_tins_need_no_depth_and_a_depth_changes_nothing(
-    one: Tin, other: Tin, depth: float, deeper: float
+    have: Tin, want: Tin, depth: float, deeper: float
 ) -> None:
-    ratio = walls(other).a0 / walls(one).a0
-    assert tin_factor(one, other).factor == pytest.approx(ratio, rel=1e-15)
-    assume(max(depth, deeper) <= min(walls(one).depth_mm or 0, walls(other).depth_mm or 0))
-    assert tin_factor(one, other, filled_depth_mm=depth).factor == pytest.approx(ratio, rel=1e-14)
-    asked = tin_factor(one, other, filled_depth_mm=depth, want_depth_mm=deeper)
+    ratio = walls(want).a0 / walls(have).a0
+    assert tin_factor(have, want).factor == pytest.approx(ratio, rel=1e-15)
+    assume(max(depth, deeper) <= min(walls(have).depth_mm or 0, walls(want).depth_mm or 0))
+    assert tin_factor(have, want, filled_depth_mm=depth).factor == pytest.approx(ratio, rel=1e-14)
+    asked = tin_factor(have, want, filled_depth_mm=depth, want_depth_mm=deeper)
     assert asked.factor == pytest.approx(ratio * deeper / depth, rel=1e-14)
     assert (asked.kept, asked.filled_depth_mm) == ("given_depth", deeper)
 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), counts, fills)
-def test_tins_multiply(one: Tin, other: Tin, tins: int, depth: float) -> None:
-    single = tin_factor(one, other, filled_depth_mm=depth)
-    many = tin_factor(one, other, want_tins=tins, filled_depth_mm=depth)
+def test_tins_multiply(have: Tin, want: Tin, tins: int, depth: float) -> None:
+    single = tin_factor(have, want, filled_depth_mm=depth)
+    many = tin_factor(have, want, want_tins=tins, filled_depth_mm=depth)
     assert many.factor == pytest.approx(tins * single.factor, rel=1e-15)
     assert many.fill_percent == single.fill_percent
 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), fills)
-def test_the_batter_fits_the_depth_it_is_said_to_have(one: Tin, other: Tin, depth: float) -> None:
-    fit = tin_factor(one, other, filled_depth_mm=depth)
-    batter = fit.factor * volume_ml(walls(one), depth)
+def test_the_batter_fits_the_depth_it_is_said_to_have(have: Tin, want: Tin, depth: float) -> None:
+    fit = tin_factor(have, want, filled_depth_mm=depth)
+    batter = fit.factor * volume_ml(walls(have), depth)
     assert fit.filled_depth_mm is not None
-    assert depth_mm(walls(other), batter) == pytest.approx(fit.filled_depth_mm, rel=1e-9)
-    assert fit.fill_percent == pytest.approx(batter / (capacity_ml(other) or 1) * 100, rel=1e-12)
+    assert depth_mm(walls(want), batter) == pytest.approx(fit.filled_depth_mm, rel=1e-9)
+    assert fit.fill_percent == pytest.approx(batter / (capacity_ml(want) or 1) * 100, rel=1e-12)
 
 
 def test_capacities_are_compared_where_only_volumes_are_known() -> None:

@@ -53,13 +53,13 @@ SPOKEN = [(spoken, tin.name) for tin in NAMED_TINS.values() for spoken in (tin.n
 
 @pytest.mark.parametrize(("spoken", "name"), SPOKEN, ids=[row[0] for row in SPOKEN])
 def test_named_tins_by_every_name_with_and_without_depth(spoken: str, name: str) -> None:
-    known = NAMED_TINS[name]
+    expected = NAMED_TINS[name]
     for dressed in (spoken, spoken.upper(), spoken.replace("-", " "), f" {spoken} "):
         tin = parse_tin(dressed)
-        assert tin == RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, nominal=name)
+        assert tin == RectangleTin(length_mm=expected.length_mm, width_mm=expected.width_mm, nominal=name)
         assert [notice.code for notice in tin_notices(tin)] == ["nominal_size"]
     deep = parse_tin(f"{spoken} x 65 mm")
-    assert deep == RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, depth_mm=65, nominal=name)
+    assert deep == RectangleTin(length_mm=expected.length_mm, width_mm=expected.width_mm, depth_mm=65, nominal=name)
 
 
 REFUSED = [

@@ -143,14 +143,14 @@ GROW = st.floats(0.1, 50)
 
 @LAW
 @given(lengths_mm, lengths_mm, GROW)
-def test_every_size_makes_a_tin_larger(one: float, other: float, more: float) -> None:
-    assert base(SquareTin(side_mm=one)) < base(SquareTin(side_mm=one + more))
-    rectangle = base(RectangleTin(length_mm=one, width_mm=other))
-    assert rectangle < base(RectangleTin(length_mm=one + more, width_mm=other))
-    assert rectangle < base(RectangleTin(length_mm=one, width_mm=other + more))
-    assert base(RoundTin(diameter_mm=one)) < base(RoundTin(diameter_mm=one + more))
-    assert base(RingTin(diameter_mm=700, hole_mm=one)) > base(RingTin(diameter_mm=700, hole_mm=one + more))
-    assert base(PolygonTin(sides=7, across_flats_mm=one)) < base(PolygonTin(sides=7, across_flats_mm=one + more))
+def test_every_size_makes_a_tin_larger(side: float, width: float, more: float) -> None:
+    assert base(SquareTin(side_mm=side)) < base(SquareTin(side_mm=side + more))
+    rectangle = base(RectangleTin(length_mm=side, width_mm=width))
+    assert rectangle < base(RectangleTin(length_mm=side + more, width_mm=width))
+    assert rectangle < base(RectangleTin(length_mm=side, width_mm=width + more))
+    assert base(RoundTin(diameter_mm=side)) < base(RoundTin(diameter_mm=side + more))
+    assert base(RingTin(diameter_mm=700, hole_mm=side)) > base(RingTin(diameter_mm=700, hole_mm=side + more))
+    assert base(PolygonTin(sides=7, across_flats_mm=side)) < base(PolygonTin(sides=7, across_flats_mm=side + more))
 
 
 @LAW

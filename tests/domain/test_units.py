@@ -26,10 +26,10 @@ LINEAR = units_of("mass", "volume", "length", "area", "count")
 
 @pytest.mark.parametrize("unit", LINEAR, ids=lambda unit: unit.id)
 def test_factors_equal_pints_own_answer_for_every_pair(unit: Unit, registry: "pint.UnitRegistry[Fraction]") -> None:
-    one = registry.Quantity(Fraction(1), unit.id)
+    quantity = registry.Quantity(Fraction(1), unit.id)
     for other in LINEAR:
         if other.dimension == unit.dimension:
-            assert one.to(other.id).magnitude == unit.factor / other.factor
+            assert quantity.to(other.id).magnitude == unit.factor / other.factor
 
 
 @pytest.mark.parametrize("degrees", [-40, 0, Fraction("36.6"), 180, 250])

@@ -53,9 +53,9 @@ def test_a_total_is_a_whole_number_of_the_smaller_steps(grams: list[float], step
 
 @LAW
 @given(st.floats(0, 1e5), st.floats(0, 1e5))
-def test_more_never_weighs_less(one: float, other: float) -> None:
+def test_more_never_weighs_less(first: float, second: float) -> None:
     scales = Scales()
-    low, high = sorted((one, other))
+    low, high = sorted((first, second))
     assert weigh_grams(low, scales) <= weigh_grams(high, scales)
 
 

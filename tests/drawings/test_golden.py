@@ -68,5 +68,5 @@ def test_drawings_are_to_scale(name: str) -> None:
 
 def test_two_drawings_on_one_page_share_no_ids() -> None:
     ids = [element.get("id") for name in KEPT for element in ET.fromstring(draw_case(name)).iter()]  # noqa: S314
-    named = [one for one in ids if one]
+    named = [name for name in ids if name]
     assert len(set(named)) == len(named)

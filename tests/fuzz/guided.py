@@ -18,13 +18,13 @@ def main(name: str, options: list[str]) -> None:
         parsers: Any = importlib.import_module("tests.fuzz.parsers")
     parser = parsers.PARSERS[name]
 
-    def one(data: bytes) -> None:
+    def run_once(data: bytes) -> None:
         parsers.outcome(parser, data.decode("utf-8", "replace")[: parser.longest])
 
     with tempfile.TemporaryDirectory() as folder:
         for i, text in enumerate(parser.own[:400]):
             (Path(folder) / str(i)).write_bytes(text.encode("utf-8", "replace"))
-        atheris.Setup([sys.argv[0], *options, folder], one)
+        atheris.Setup([sys.argv[0], *options, folder], run_once)
         atheris.Fuzz()
 
 

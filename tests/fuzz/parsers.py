@@ -42,9 +42,9 @@ def outcome(parser: Parser, text: str) -> str:
         return type(parser.take(text)).__name__
     except DomainErrors as several:
         refusals = several.errors
-    except DomainError as one:
-        refusals = [one]
-    assert all(one.detail and all(one.candidates or ("-",)) for one in refusals)
+    except DomainError as error:
+        refusals = [error]
+    assert all(refusal.detail and all(refusal.candidates or ("-",)) for refusal in refusals)
     return refusals[0].code
 
 

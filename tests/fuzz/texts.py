@@ -151,8 +151,12 @@ ROWS = ("1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown
 @lru_cache(maxsize=1)
 def words() -> tuple[str, ...]:
     """Every name that a parser knows."""
-    names = [name for one in INGREDIENTS.values() for name in (one.id, one.british, one.american, *one.other_names)]
-    tins = [name for one in NAMED_TINS.values() for name in (one.name, *one.other_names)]
+    names = [
+        name
+        for ingredient in INGREDIENTS.values()
+        for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names)
+    ]
+    tins = [name for tin in NAMED_TINS.values() for name in (tin.name, *tin.other_names)]
     return tuple(dict.fromkeys([*names, *UNITS, *KITCHEN_WORDS, *OVEN_WORDS, *tins, *OTHERS]))
 
 
@@ -166,7 +170,7 @@ def quantities() -> tuple[str, ...]:
 def rows() -> tuple[str, ...]:
     """Table rows, with parts that fit together and parts that do not."""
     chance = random.Random(0)  # noqa: S311 - repeatable, not secret
-    names = [one.id for one in INGREDIENTS.values()]
+    names = [ingredient.id for ingredient in INGREDIENTS.values()]
     parts = (
         AMOUNTS,
         tuple(UNITS),

@@ -36,7 +36,7 @@ WORST = {
 def formats_of(name: str) -> list[str]:
     """Every format of the operation that a request is for."""
     parameters = OPERATIONS.get(name.partition(":")[0], {}).get("parameters", ())
-    return next((one["schema"]["enum"] for one in parameters if one["name"] == "format"), ["json"])
+    return next((parameter["schema"]["enum"] for parameter in parameters if parameter["name"] == "format"), ["json"])
 
 
 CASES = [

@@ -68,8 +68,8 @@ def test_proximates_add_up() -> None:
     parts: tuple[Nutrient, ...] = ("water_g", "protein_g", "fat_g", "total_carbohydrate_g", "alcohol_g")
     for ingredient, by_name in REFERENCE.items():
         for record in by_name.values():
-            known = [record.per_100g.get(part) for part in parts]
-            total = sum(value for value in known if value is not None)
+            values = [record.per_100g.get(part) for part in parts]
+            total = sum(value for value in values if value is not None)
             assert total <= 100.7, ingredient
             if ingredient not in salts:
                 assert total > 85, ingredient

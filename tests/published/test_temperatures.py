@@ -62,7 +62,7 @@ def reading_of(mark: str) -> float:
 
 
 def test_every_gas_mark_of_the_table_is_among_those_checked() -> None:
-    assert [float(known.mark) for known in GAS_MARKS] == [reading_of(row[0]) for row in MARKS]
+    assert [float(mark.mark) for mark in GAS_MARKS] == [reading_of(row[0]) for row in MARKS]
 
 
 def test_a_recalled_gas_mark_says_so() -> None:

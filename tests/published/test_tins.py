@@ -211,9 +211,9 @@ GASTRONORM = [
 
 @pytest.mark.parametrize(("name", "length", "width"), GASTRONORM, ids=[f"{row[0]} - {EN631}" for row in GASTRONORM])
 def test_gastronorm_sizes(name: str, length: int, width: int) -> None:
-    known = NAMED_TINS[name]
-    assert (known.length_mm, known.width_mm) == (length, width)
-    assert known.depths_mm == (20, 40, 65, 100, 150, 200)
+    tin = NAMED_TINS[name]
+    assert (tin.length_mm, tin.width_mm) == (length, width)
+    assert tin.depths_mm == (20, 40, 65, 100, 150, 200)
 
 
 SHEETS = [  # nominal outer inches
@@ -228,9 +228,9 @@ SHEETS = [  # nominal outer inches
 
 @pytest.mark.parametrize(("name", "length", "width", "source"), SHEETS, ids=[f"{r[0]} - {r[3]}" for r in SHEETS])
 def test_sheet_sizes(name: str, length: float, width: float, source: str) -> None:
-    known = NAMED_TINS[name]
-    assert (known.length_mm, known.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
-    assert known.cited.confidence == ("memory" if source == "from memory" else "read")
+    tin = NAMED_TINS[name]
+    assert (tin.length_mm, tin.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
+    assert tin.cited.confidence == ("memory" if source == "from memory" else "read")
 
 
 BRIMS = [  # typical brim volumes in litres; from memory, makers differ by 10 to 20 %

@@ -73,7 +73,7 @@ class Tally:
         if len(self.late) < 2:
             return [float("nan")] * len(quantiles)
         cuts = statistics.quantiles(self.late, n=1_000, method="inclusive")
-        return [1_000 * cuts[max(0, round(1_000 * one) - 1)] for one in quantiles]
+        return [1_000 * cuts[max(0, round(1_000 * quantile) - 1)] for quantile in quantiles]
 
     def __str__(self) -> str:
         """One line for the report."""

@@ -73,8 +73,8 @@ def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size:
     labels, (left, top, right, bottom) = found["labels"], found["sheet"]
     assert len(labels) >= 8
     touching = [
-        (one, other)
-        for i, (one, a, letters) in enumerate(labels)
+        (text, other)
+        for i, (text, a, letters) in enumerate(labels)
         for other, b, _ in labels[:i]
         if min(a[2], b[2]) - max(a[0], b[0]) > 0 and min(a[3], b[3]) - max(a[1], b[1]) > EMPTY * letters
     ]

@@ -36,7 +36,7 @@ def table(found: dict[str, list[Slice]]) -> list[str]:
     lines = ["| variant | a second | p50 ms | p99 ms | p99/p50 | to raw | to plain | rows to pint's |"]
     lines.append("| --- |" + " ---: |" * 7)
     for name, slices in found.items():
-        tail = statistics.median(one.p99_ms / one.p50_ms for one in slices if one.p50_ms)
+        tail = statistics.median(part.p99_ms / part.p50_ms for part in slices if part.p50_ms)
         rows = [m.ROWS, m.COLUMNS, m.PINT, m.PINT_CAREFUL, m.BEFORE + m.ROWS, m.BEFORE + m.COLUMNS]
         cells = [
             f"{_median(slices, 'per_second'):,.1f}",
@@ -52,7 +52,7 @@ def table(found: dict[str, list[Slice]]) -> list[str]:
 
 
 def _median(slices: list[Slice], field: str) -> float:
-    return float(statistics.median(getattr(one, field) for one in slices))
+    return float(statistics.median(getattr(part, field) for part in slices))
 
 
 def _ratio(slices: list[Slice], floor: list[Slice]) -> str:

@@ -71,11 +71,11 @@ def throughput(plan: Plan) -> dict[str, list[Slice]]:
                 port, core = ports.get(name, ports[RESCALE]), CLIENT_CORE if pinned else None
                 # Table requests are long: with two connections, one is computed while the client reads the other.
                 connections = 2 if name.removeprefix(BEFORE) in {ROWS, COLUMNS} else 16
-                one = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
-                if one.refused or one.broken:
-                    raise RuntimeError(f"{name}: {one.refused} refused, {one.broken} broken")
+                part = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
+                if part.refused or part.broken:
+                    raise RuntimeError(f"{name}: {part.refused} refused, {part.broken} broken")
                 if turn >= 0:
-                    found.setdefault(name, []).append(one)
+                    found.setdefault(name, []).append(part)
             for name, loop in ((PINT, naive), (PINT_CAREFUL, careful)):
                 if turn >= 0:
                     found.setdefault(name, []).append(_timed(loop))

@@ -66,11 +66,11 @@ class Load:
         done = subprocess.run(command, capture_output=True, text=True, timeout=seconds + 30, check=False)
         if done.returncode:
             raise RuntimeError(f"wrk: {done.stderr or done.stdout}")
-        told = json.loads(done.stdout.strip().splitlines()[-1])
+        summary = json.loads(done.stdout.strip().splitlines()[-1])
         return Slice(
-            per_second=told["requests"] / told["microseconds"] * 1e6,
-            p50_ms=told["p50"] / 1e3,
-            p99_ms=told["p99"] / 1e3,
-            refused=told["status"],
-            broken=told["other"],
+            per_second=summary["requests"] / summary["microseconds"] * 1e6,
+            p50_ms=summary["p50"] / 1e3,
+            p99_ms=summary["p99"] / 1e3,
+            refused=summary["status"],
+            broken=summary["other"],
         )

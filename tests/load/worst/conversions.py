@@ -35,8 +35,8 @@ def no_packing(i: int, turn: int) -> dict[str, Any]:
 
 def texts(i: int, turn: int) -> dict[str, Any]:
     """A row that is read from text, to a tiny unit, with its range."""
-    one = WEIGHABLE[i % len(WEIGHABLE)]
-    return {"ingredient": one.american.upper(), "quantity": f"{turn + 1} {i + 1}⁄1733 US-cups"}
+    ingredient = WEIGHABLE[i % len(WEIGHABLE)]
+    return {"ingredient": ingredient.american.upper(), "quantity": f"{turn + 1} {i + 1}⁄1733 US-cups"}
 
 
 def convert_items(rows: int, text: str, **more: object) -> Build:
@@ -50,7 +50,9 @@ def table(show: str, **columns: Any) -> Build:
     cut = {name: column[:rows] if isinstance(column, list) else column for name, column in columns.items()}
     amounts = [i / 1_733 for i in range(rows)]
     return lambda turn: post(
-        "/v1/convert/columns", {"amount": [turn + one for one in amounts], "unit": "us_cup", "to": "g", **cut}, show
+        "/v1/convert/columns",
+        {"amount": [turn + amount for amount in amounts], "unit": "us_cup", "to": "g", **cut},
+        show,
     )
 
 

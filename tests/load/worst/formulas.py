@@ -15,15 +15,15 @@ LONG = "sugared plain flour of the dark soft brown and white whole grain"
 TIN = "square 20 x 5 cm"
 SHOP_LINES = MOST_LINES // MAX_COMPONENTS  # of each component, where the shop asks
 FULL = MOST_DETAILS // 23  # goods with everything in them
-WEIGHABLE = [one for one in INGREDIENTS.values() if one.densities]
+WEIGHABLE = [ingredient for ingredient in INGREDIENTS.values() if ingredient.densities]
 UNITS = ("us_cup", "us_tbsp", "uk_pint", "ml", "g", "oz", "us_tsp", "au_tbsp")
 
 
 def line(i: int, turn: int) -> dict[str, Any]:
     """A line of a known ingredient, by its longest name and an amount nobody asked before."""
-    known = WEIGHABLE[i % len(WEIGHABLE)]
+    ingredient = WEIGHABLE[i % len(WEIGHABLE)]
     return {
-        "ingredient": max((known.id, known.british, known.american, *known.other_names), key=len),
+        "ingredient": max((ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names), key=len),
         "quantity": {"amount": f"{turn + 1} {i + 1}/1733", "unit": UNITS[i % len(UNITS)]},
     }
 
@@ -170,9 +170,9 @@ def filled_up(path: str, **row: Any) -> Build:
     return lambda turn: post(path, {"formula": formula(line, turn, 1, 2), "currency": "GBP", "own_ingredients": rows})
 
 
-def junk(path: str, one: bytes) -> Build:
+def junk(path: str, item: bytes) -> Build:
     """A megabyte of the same thing over and over."""
-    body = b"[" + b",".join([one] * (980_000 // (len(one) + 1))) + b"]"
+    body = b"[" + b",".join([item] * (980_000 // (len(item) + 1))) + b"]"
     return lambda _: Asked(path=path, body=body)
 
 
@@ -221,8 +221,8 @@ WORST: dict[str, Build] = {
         )
     },
     **{
-        f"{path}: a megabyte of {one.decode()}": junk(f"/v1/{path}", one)
+        f"{path}: a megabyte of {item.decode()}": junk(f"/v1/{path}", item)
         for path in ("label", "balance", "rescale")
-        for one in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
+        for item in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
     },
 }

@@ -44,9 +44,15 @@ def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[st
     """Products with formulas of so many lines, and orders of them in turn, half of them of any size."""
 
     def product(p: int) -> dict[str, Any]:
-        one = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
+        product_formula = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
         of_it = sizes(turn, more.get("counts", PLAIN))
-        return {"name": f"product {p}", "formula": one, "sizes": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
+        return {
+            "name": f"product {p}",
+            "formula": product_formula,
+            "sizes": of_it,
+            "spare_percent": 3.7,
+            "bake_loss_percent": 11,
+        }
 
     def order(o: int) -> dict[str, Any]:
         size = {"size": f"size {o % MAX_SIZES}"} if o % 2 else {}
