@@ -1,4 +1,4 @@
-"""Areas and shifts of grids, wedges and rounded corners against shapely."""
+"""Areas and shifts of grids, wedges and rounded corners, compared with shapely."""
 
 import math
 import random
@@ -32,8 +32,8 @@ from domain.tins.shapes import (
 )
 
 CASES = 500
-SEGMENTS = 4_096  # in shapely's quarter circle; its polygon is then too small by (π/2/4096)²/6, about 2.5e-8
-CIRCLE = 1e-7  # relative to the disc: tolerance for that
+SEGMENTS = 4_096  # segments in shapely's quarter circle; its polygon is then too small by (π/2/4096)²/6, about 2.5e-8
+CIRCLE = 1e-7  # relative to the disc: the tolerance for that error
 
 
 def disc(radius: float, x: float = 0.0, y: float = 0.0) -> Polygon:
@@ -48,7 +48,7 @@ def polygon_of(slab: PolygonSlab) -> Polygon:
     return Polygon([affinity.rotate(first, turn, origin=(0, 0)) for turn in turns])
 
 
-def test_500_cells_against_a_disc() -> None:
+def test_500_cells_clipped_by_a_disc() -> None:
     rng = random.Random(20)  # noqa: S311 - reproducible cases, not a secret
     for _ in range(CASES):
         radius, size = rng.uniform(20, 300), rng.uniform(5, 300)
@@ -63,7 +63,7 @@ def test_500_cells_against_a_disc() -> None:
         )
 
 
-def test_500_cells_against_polygons() -> None:
+def test_500_cells_clipped_by_polygons() -> None:
     rng = random.Random(21)  # noqa: S311
     for _ in range(CASES):
         slab = PolygonSlab(sides=rng.randint(3, 20), across_flats_mm=rng.uniform(50, 400))
@@ -85,7 +85,7 @@ def test_500_convex_polygons_clipped() -> None:
         assert polygon_area(clip(*turned)) == pytest.approx(first.intersection(second).area, rel=1e-9, abs=1e-9)
 
 
-def test_500_cells_against_rounded_corners() -> None:
+def test_500_cells_clipped_by_rounded_corners() -> None:
     rng = random.Random(23)  # noqa: S311
     for i in range(CASES):
         length, width = rng.uniform(60, 400), rng.uniform(60, 400)
@@ -142,7 +142,7 @@ def test_a_tapered_slab_has_the_section_at_its_depth(depth: float | None) -> Non
     ("tin", "code"),
     [(CavitiesTin(count=12, volume_ml=80), "nothing-to-cut"), (MeasuredTin(volume_ml=2_000), "shape-needed")],
 )
-def test_tins_without_a_shape_cannot_be_cut(tin: Tin, code: str) -> None:
+def test_tins_of_unknown_shape_cannot_be_cut(tin: Tin, code: str) -> None:
     with pytest.raises(MismatchError) as refusal:
         slab_of(tin)
     assert refusal.value.code == code

@@ -107,7 +107,7 @@ def test_even_grids_are_symmetrical(slab: RectangleSlab, rows: int, columns: int
 
 @LAW
 @given(slab=rectangles, wish=grid_wishes, cutting=cuttings())
-def test_turning_the_slab_turns_the_layout(slab: RectangleSlab, wish: Wish, cutting: Cutting) -> None:
+def test_rotating_the_slab_rotates_the_layout(slab: RectangleSlab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(wish, GridWish | SizeWish))
     turned_slab = RectangleSlab(
         length_mm=slab.width_mm, width_mm=slab.length_mm, corner_radius_mm=slab.corner_radius_mm
@@ -189,7 +189,7 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
 
 @LAW
 @given(slab=rectangles | rounds | rings, wish=grid_wishes | round_wishes, cutting=cuttings())
-def test_requesting_an_alternative_gives_what_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
+def test_requesting_an_alternative_gives_the_layout_that_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
     for offer in cut(slab, wish, cutting).alternatives:
         if offer.rows is None or offer.columns is None:

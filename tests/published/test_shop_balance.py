@@ -1,4 +1,4 @@
-"""Baker's percentages against worked examples of the trade."""
+"""Baker's percentages, compared with published worked examples."""
 
 import pytest
 
