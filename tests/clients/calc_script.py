@@ -1,4 +1,4 @@
-"""Runs inside the system's own Python, where LibreOffice's bridge lives: drives one document, prints what cells hold.
+"""Runs in the system's Python, which has LibreOffice's bridge: drives one document and prints the text of its cells.
 
 Reads from standard input a JSON object: `port` of the office, `document` (a path, or "" for an empty one) and `steps`:
 `["set", sheet, cell, value]` (text, number, or a formula that starts with =), `["calculate"]`,
@@ -17,7 +17,7 @@ from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
 from com.sun.star.sheet.SheetLinkMode import NORMAL
 
-FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed, where the location is trusted
+FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed if the location is trusted
 # Separator comma, text delimiter ", UTF-8, from line 1, language en-US (so that a point is a point), detect numbers.
 CSV_FILTER = "{separators},34,76,1,,1033,false,true"
 COMMA = "44"
@@ -49,7 +49,7 @@ def connect(port: int) -> Any:
 
 
 def run(desktop: Any, asked: dict[str, Any]) -> list[dict[str, Any]]:
-    """Open the document and take the steps."""
+    """Open the document and carry out the steps."""
     url = uno.systemPathToFileUrl(asked["document"]) if asked["document"] else "private:factory/scalc"
     options = (PropertyValue("Hidden", 0, True, 0), PropertyValue("UpdateDocMode", 0, FULL_UPDATE, 0))
     document = desktop.loadComponentFromURL(url, "_blank", 0, options)
@@ -89,7 +89,7 @@ def link(document: Any, sheet: str, url: str, separators: str = COMMA) -> None:
 
 
 def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
-    """Every cell of an area that holds something: what is shown, its number if it is one, its error."""
+    """Every cell of an area that is not empty: its text, its number if it has one, its error."""
     found = {}
     block = document.Sheets.getByName(sheet).getCellRangeByName(area)
     for row in range(block.Rows.Count):

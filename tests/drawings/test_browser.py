@@ -74,13 +74,13 @@ def test_labels_do_not_overlap_and_are_legible(page: Any, name: str, screen: str
 
 
 def test_no_script_in_a_label_runs(page: Any) -> None:
-    said: list[str] = []
+    dialogs: list[str] = []
 
     def dismiss(dialog: Any) -> None:
-        said.append(dialog.message)
+        dialogs.append(dialog.message)
         dialog.dismiss()
 
     page.on("dialog", dismiss)
     page.set_content(draw_case("hostile-label"))
     assert page.evaluate("document.querySelectorAll('script').length") == 0
-    assert said == []
+    assert dialogs == []

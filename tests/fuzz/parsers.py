@@ -1,6 +1,6 @@
 """Every parser that request text reaches, with the properties of everything it accepts.
 
-A parser may take a text or refuse it with a `DomainError`; anything else that it raises is a fault.
+A parser may accept a text or reject it with a `DomainError`; any other exception is a fault.
 """
 
 import asyncio
@@ -29,17 +29,17 @@ from tests.fuzz import texts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parser:
-    """`take` parses and checks; `longest` is the contract's length limit; `own` are seed texts."""
+    """`parse` parses and checks; `longest` is the length limit of the contract; `seeds` are texts to start from."""
 
-    take: Callable[[str], object]
+    parse: Callable[[str], object]
     longest: int
-    own: tuple[str, ...]
+    seeds: tuple[str, ...]
 
 
 def outcome(parser: Parser, text: str) -> str:
     """The result of a text: the error's code, or the type of the value."""
     try:
-        return type(parser.take(text)).__name__
+        return type(parser.parse(text)).__name__
     except DomainErrors as several:
         refusals = several.errors
     except DomainError as error:
@@ -171,19 +171,19 @@ def money(text: str) -> Fraction:
 
 
 PARSERS = {
-    "amount": Parser(take=amount, longest=40, own=(*texts.AMOUNTS, *texts.NUMBERISH)),
-    "quantity": Parser(take=quantity, longest=80, own=texts.quantities()),
+    "amount": Parser(parse=amount, longest=40, seeds=(*texts.AMOUNTS, *texts.NUMBERISH)),
+    "quantity": Parser(parse=quantity, longest=80, seeds=texts.quantities()),
     "unit": Parser(
-        take=unit, longest=40, own=(*UNITS, *KITCHEN_WORDS, "Tablespoons", "fl. oz", "US cups", "g.", "millilitres")
+        parse=unit, longest=40, seeds=(*UNITS, *KITCHEN_WORDS, "Tablespoons", "fl. oz", "US cups", "g.", "millilitres")
     ),
-    "tin": Parser(take=tin, longest=80, own=texts.TINS),
-    "ingredient": Parser(take=ingredient, longest=80, own=texts.words()),
-    "oven": Parser(take=oven, longest=40, own=texts.OVENS),
-    "degrees": Parser(take=degrees, longest=80, own=texts.OVENS),
-    "size": Parser(take=size, longest=80, own=texts.SIZES),
-    "shape": Parser(take=shape, longest=20, own=texts.SHAPES),
-    "row": Parser(take=row, longest=300, own=texts.rows()),
-    "money": Parser(take=money, longest=20, own=texts.MONEY),
-    "currency": Parser(take=find_currency, longest=3, own=tuple(CURRENCIES)),
-    "egg class": Parser(take=find_egg_class, longest=40, own=(*EGG_CLASSES, "large", "medium")),
+    "tin": Parser(parse=tin, longest=80, seeds=texts.TINS),
+    "ingredient": Parser(parse=ingredient, longest=80, seeds=texts.words()),
+    "oven": Parser(parse=oven, longest=40, seeds=texts.OVENS),
+    "degrees": Parser(parse=degrees, longest=80, seeds=texts.OVENS),
+    "size": Parser(parse=size, longest=80, seeds=texts.SIZES),
+    "shape": Parser(parse=shape, longest=20, seeds=texts.SHAPES),
+    "row": Parser(parse=row, longest=300, seeds=texts.rows()),
+    "money": Parser(parse=money, longest=20, seeds=texts.MONEY),
+    "currency": Parser(parse=find_currency, longest=3, seeds=tuple(CURRENCIES)),
+    "egg class": Parser(parse=find_egg_class, longest=40, seeds=(*EGG_CLASSES, "large", "medium")),
 }

@@ -16,7 +16,7 @@ def main(count: int) -> None:
     for number, (name, parser) in enumerate(PARSERS.items()):
         found: Counter[str] = Counter()
         slowest, slow_text, begin = 0.0, "", time.process_time()
-        for text in texts(parser.own, SEED + number, each, parser.longest):
+        for text in texts(parser.seeds, SEED + number, each, parser.longest):
             before = time.process_time()
             found[outcome(parser, text)] += 1
             if (took := time.process_time() - before) > slowest:

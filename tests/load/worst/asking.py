@@ -15,7 +15,7 @@ import orjson
 from starlette.types import ASGIApp, Message
 
 ROUNDS = 3
-Build = Callable[[int], "Asked"]  # of a turn, so that no two requests share a cache entry
+Build = Callable[[int], "Asked"]  # takes the number of the turn, so that no two requests share a cache entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,7 @@ def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
 
 
 def shown_as(build: Build, format_name: str) -> Build:
-    """The same request in another format; one that names a format itself stays as it is."""
+    """The same request in another format; a request that already names a format is unchanged."""
 
     def built(turn: int) -> Asked:
         asked = build(turn)
@@ -51,13 +51,13 @@ def shown_as(build: Build, format_name: str) -> Build:
 
 
 def cost_ms(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
-    """The status, the least milliseconds of processor time of a few turns, and the last answer."""
+    """The status, the lowest processor time of a few turns in milliseconds, and the last answer."""
     with _existing_objects_frozen():
         return asyncio.run(_cost(app, build))
 
 
 def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
-    """The status, the most memory that one request takes at once, and the size of its answer."""
+    """The status, the peak memory of one request, and the size of its answer."""
     asked = build(ROUNDS)
     gc.collect()
     tracemalloc.start()
@@ -70,7 +70,7 @@ def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
 
 @contextmanager
 def _existing_objects_frozen() -> Iterator[None]:
-    """The garbage collector leaves alone what was there before, here the objects of the tests."""
+    """Exclude existing objects, such as those of the tests, from garbage collection."""
     gc.collect()
     gc.freeze()
     try:

@@ -19,7 +19,7 @@ def cuts(show: str = "json", **wish: Any) -> Build:
 
 
 def shaped(tin: str, **wish: Any) -> Build:
-    """One slab of another shape with a drawing; `{}` takes a number."""
+    """One slab of another shape with a drawing; `{}` is replaced by a number."""
     return lambda turn: post(
         "/v1/cuts", {"tin": tin.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}
     )
@@ -37,7 +37,7 @@ def polygon(sides: int, radius: int, **wish: Any) -> Build:
 
 
 def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
-    """As many tins as allowed, each cut into many pieces."""
+    """The maximum number of tins, each cut into many pieces."""
 
     def build(turn: int) -> Any:
         tins = [
@@ -49,14 +49,14 @@ def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
 
 
 def refused_slabs(size: str, **wish: Any) -> Build:
-    """As many slabs as allowed, whose search is long and ends in an error; `{}` takes a number."""
+    """The maximum number of slabs whose search is long and ends in an error; `{}` is replaced by a number."""
     return lambda turn: post(
         "/v1/cuts", {"tins": [{"slab": size.format(760 - i + turn / 10)} for i in range(MAX_TINS)], **wish}
     )
 
 
 def refused_polygons(across: int, **wish: Any) -> Build:
-    """As many octagons as allowed, whose search is long and ends in an error."""
+    """The maximum number of octagons whose search is long and ends in an error."""
     return lambda turn: post(
         "/v1/cuts", {"tins": [{"tin": f"octagon {across + i}.{turn} x 50 mm"} for i in range(MAX_TINS)], **wish}
     )
