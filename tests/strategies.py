@@ -31,9 +31,9 @@ def converted(
     quantity: str | Quantity, to: str | Unit, thing: Thing | None = None, measures: Measures | None = None
 ) -> Converted:
     """Convert a quantity, given as text or as an object, to another unit."""
-    given = parse_quantity(quantity, measures) if isinstance(quantity, str) else quantity
+    parsed = parse_quantity(quantity, measures) if isinstance(quantity, str) else quantity
     unit = UNITS[to] if isinstance(to, str) else to
-    return convert((given.amount.numerator, given.amount.denominator), given.unit, unit, thing or Thing())
+    return convert((parsed.amount.numerator, parsed.amount.denominator), parsed.unit, unit, thing or Thing())
 
 
 def units_of(*dimensions: Dimension, vague: bool = False) -> list[Unit]:

@@ -308,8 +308,8 @@ def lines_with(pattern: re.Pattern[str], text: str) -> list[int]:
 @pytest.mark.parametrize("pattern", [UNFORMATTED, REFERENCE], ids=["formatting switched off", "reference to an issue"])
 def test_no_code_switches_formatting_off_or_refers_to_an_issue(pattern: re.Pattern[str]) -> None:
     code = [path for path in tracked() if path.suffix in CODE_SUFFIXES]
-    found = {name_of(path): lines for path in code if (lines := lines_with(pattern, path.read_text("utf-8")))}
-    assert not found
+    lines_by_file = {name_of(path): lines for path in code if (lines := lines_with(pattern, path.read_text("utf-8")))}
+    assert not lines_by_file
 
 
 @pytest.mark.parametrize(

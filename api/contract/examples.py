@@ -53,10 +53,10 @@ def add_examples(document: dict[str, Any]) -> None:
     """Add the examples to an OpenAPI document, each to its operation; those of errors come last."""
     examples = sorted(load_examples().items(), key=lambda item: item[1].get("status") != HTTPStatus.OK)
     for name, example in examples:
-        found = operation_at(document, example["method"], example["path"].partition("?")[0])
-        if found is None:
+        template_and_operation = operation_at(document, example["method"], example["path"].partition("?")[0])
+        if template_and_operation is None:
             continue
-        _, operation = found
+        _, operation = template_and_operation
         response = operation["responses"].get(str(example.get("status")), {"content": {}})["content"]
         media_type = example.get("media_type", "json")
         places = [

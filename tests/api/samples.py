@@ -19,10 +19,10 @@ EXAMPLES = load_examples()
 def sample_gets() -> dict[str, str]:
     """An address for every GET of the contract: an example's, or the bare path where nothing must be given."""
     requests = {"/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour"}
-    for found in EXAMPLES.values():
-        path, _, query = found["path"].partition("?")
+    for example in EXAMPLES.values():
+        path, _, query = example["path"].partition("?")
         plain_query = "&".join(part for part in query.split("&") if not part.startswith(("format=", "field=")))
-        if found["method"] == "GET" and found["status"] == 200 and "item=" not in query:
+        if example["method"] == "GET" and example["status"] == 200 and "item=" not in query:
             requests.setdefault(path, f"{path}?{plain_query}")
     for path, methods in DOCUMENT["paths"].items():
         if path.startswith("/v1") and "get" in methods:

@@ -57,9 +57,9 @@ def test_a_model_without_lists_is_not_copied() -> None:
 @pytest.mark.parametrize("line", [{}, 1, None, {"ingredient": "x", "quantity": 1, "more": 2}])
 def test_of_very_many_errors_the_first_of_each_list_are_reported(line: object) -> None:
     raw = bad_lines(line)
-    some = errors_of(raw)
-    assert 1 <= len(some) <= 2 * 40
-    assert set(some) <= set(errors_of_the_model(raw))
+    reported = errors_of(raw)
+    assert 1 <= len(reported) <= 2 * 40
+    assert set(reported) <= set(errors_of_the_model(raw))
 
 
 @pytest.mark.parametrize(

@@ -24,8 +24,12 @@ def ask(method: str, url: str, **kwargs: Any) -> httpx.Response:
 
 
 def preflight(origin: str, method: str = "POST", headers: str = "content-type") -> httpx.Response:
-    asked = {"Origin": origin, "Access-Control-Request-Method": method, "Access-Control-Request-Headers": headers}
-    return ask("OPTIONS", "/v1/rescale", headers=asked)
+    headers_sent = {
+        "Origin": origin,
+        "Access-Control-Request-Method": method,
+        "Access-Control-Request-Headers": headers,
+    }
+    return ask("OPTIONS", "/v1/rescale", headers=headers_sent)
 
 
 def test_a_named_origin_may_ask_with_json() -> None:

@@ -21,9 +21,9 @@ OPERATIONS = [
 
 def shown(parameter: dict[str, Any]) -> Any:
     """What the docs fill in: the example, else the default; nothing for what may be left out."""
-    found = parameter.get("example", parameter["schema"].get("default"))
-    assert found is not None or not parameter["required"], f"{parameter['name']} needs an example"
-    return found
+    example = parameter.get("example", parameter["schema"].get("default"))
+    assert example is not None or not parameter["required"], f"{parameter['name']} needs an example"
+    return example
 
 
 @pytest.mark.parametrize(
@@ -50,8 +50,10 @@ def test_the_request_that_the_docs_show_runs(call: Call, path: str, method: str,
 def test_an_operation_that_can_be_asked_something_shows_an_example(
     path: str, method: str, operation: dict[str, Any]
 ) -> None:
-    asked = [parameter for parameter in operation.get("parameters", []) if parameter["name"] not in {"format", "field"}]
-    assert not asked or any("example" in parameter for parameter in asked), (method, path)
+    parameters = [
+        parameter for parameter in operation.get("parameters", []) if parameter["name"] not in {"format", "field"}
+    ]
+    assert not parameters or any("example" in parameter for parameter in parameters), (method, path)
 
 
 def test_a_large_static_file_is_sent_in_slices() -> None:

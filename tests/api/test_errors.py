@@ -178,8 +178,8 @@ def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) 
     lines[2]["quantity"] = "4 cup"
     formula["tin"] = "triangle 20 cm"
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
-    found = {error["pointer"]: error["code"] for error in body["errors"]}
-    assert found == {
+    reported = {error["pointer"]: error["code"] for error in body["errors"]}
+    assert reported == {
         "/formula/tin": "unreadable-tin",
         "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
         "/formula/components/0/lines/2/quantity": "ambiguous-unit",

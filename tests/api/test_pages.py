@@ -56,8 +56,8 @@ def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
             for candidate in ast.walk(tree)
             if isinstance(candidate, ast.Call) and called(candidate) == function.name
         ):
-            for given in texts(call.args[names.index(name)]):
-                yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", given)
+            for value in texts(call.args[names.index(name)]):
+                yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", value)
 
 
 def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
@@ -74,12 +74,12 @@ def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
             )
         if not isinstance(node, ast.Call):
             continue
-        kind, given = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
+        kind, keywords = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
         if kind is not None and issubclass(kind, errors.DomainError):
-            code = given.get("code")
-            found = [kind.code] if code is None else [*texts(code), *spelled_out(code, tree)]
-            assert found, f"{where}:{node.lineno}: this test cannot read the code"
-            yield from found
+            code = keywords.get("code")
+            codes = [kind.code] if code is None else [*texts(code), *spelled_out(code, tree)]
+            assert codes, f"{where}:{node.lineno}: this test cannot read the code"
+            yield from codes
         elif called(node) in {RequestProblem.__name__, "problem"} and len(node.args) > 1:
             yield from texts(node.args[1])
 
@@ -104,13 +104,13 @@ def codes_of_problems(tree: ast.AST) -> Iterator[str]:
 
 def raised() -> set[str]:
     """Every code that a client can meet as the type of a problem."""
-    found: set[str] = set(PROXY_CODES)
+    codes: set[str] = set(PROXY_CODES)
     for path in [*(ROOT / "api").rglob("*.py"), *(ROOT / "domain").rglob("*.py")]:
         tree = ast.parse(path.read_text("utf-8"))
-        found |= set(codes_in(tree, path.name))
+        codes |= set(codes_in(tree, path.name))
         if path.name == "problems.py":
-            found |= set(codes_of_problems(tree))
-    return found
+            codes |= set(codes_of_problems(tree))
+    return codes
 
 
 def test_the_search_finds_codes_of_every_making() -> None:
@@ -128,9 +128,9 @@ def test_every_refusal_is_explained_and_nothing_else_is() -> None:
 
 def test_explanations_are_whole_sentences_in_order() -> None:
     assert list(PROBLEM_TYPES) == sorted(PROBLEM_TYPES)
-    for found in PROBLEM_TYPES.values():
-        for text in (found.meaning, found.remedy):
-            assert re.fullmatch(r"[A-Z/].{10,}[.]", text), (found.code, text)
+    for problem_type in PROBLEM_TYPES.values():
+        for text in (problem_type.meaning, problem_type.remedy):
+            assert re.fullmatch(r"[A-Z/].{10,}[.]", text), (problem_type.code, text)
 
 
 @pytest.mark.parametrize("code", PROBLEM_TYPES)
@@ -151,8 +151,8 @@ def test_a_page_is_kept_by_its_strong_tag(call: Call, url: str) -> None:
     tag = first.headers["etag"]
     assert (first.status_code, again.headers["etag"], tag[0]) == (200, tag, '"')
     assert re.fullmatch(r"public, max-age=\d+", first.headers["cache-control"])
-    held = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
-    assert (held.status_code, held.content, held.headers["etag"]) == (304, b"", tag)
+    revalidated = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
+    assert (revalidated.status_code, revalidated.content, revalidated.headers["etag"]) == (304, b"", tag)
     head = call("HEAD", url)
     assert (head.status_code, head.content, head.headers["etag"]) == (200, b"", tag)
     assert call("OPTIONS", url).headers["allow"] == "GET, HEAD, OPTIONS"
@@ -282,10 +282,10 @@ def test_what_a_caller_writes_stays_text(call: Call, field: str) -> None:
     hostile = "%3Cscript%3Ealert(1)%3C/script%3E%22%20onload=%22x%00%F0%9F%8D%B0"
     page = call("GET", f"/cards/cuts?slab=30%20x%2020%20cm&pieces=6&{field}={hostile}")
     assert page.status_code in {200, 422}
-    seen = Elements()
-    seen.feed(page.text)
-    assert "script" not in seen.tags
-    assert not [name for name in seen.attributes if name.startswith("on")]
+    elements = Elements()
+    elements.feed(page.text)
+    assert "script" not in elements.tags
+    assert not [name for name in elements.attributes if name.startswith("on")]
 
 
 def test_the_example_names_the_demo_shop_s_own_bake(call: Call) -> None:

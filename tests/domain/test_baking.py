@@ -83,8 +83,8 @@ def test_the_window_contains_every_case(reference: Bake, target: Bake, time: flo
 @given(reference=bakes(), target=bakes(), time=minutes)
 @LAW
 def test_converting_there_and_back_gives_the_same_minutes(reference: Bake, target: Bake, time: float) -> None:
-    for there in (solve(reference, time, 96, target, case)[0] for case in cases(sweep_fan_offset=False)):
-        back = solve(target, there.minutes, 96, reference, there.case)[0]
+    for target_minutes in (solve(reference, time, 96, target, case)[0] for case in cases(sweep_fan_offset=False)):
+        back = solve(target, target_minutes.minutes, 96, reference, target_minutes.case)[0]
         assert back.minutes == pytest.approx(time, rel=1e-9)
 
 

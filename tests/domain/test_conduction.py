@@ -136,8 +136,8 @@ def test_a_small_biot_number_is_a_lumped_body(shape: Shape) -> None:
 @pytest.mark.parametrize("shape", SHAPES)
 def test_a_large_biot_number_fixes_the_surface_temperature(shape: Shape) -> None:
     for fourier in (0.02, 0.06, 0.3, 1.0):
-        held = temperature_ratio(shape, math.inf, fourier)
-        assert temperature_ratio(shape, 1e8, fourier) == pytest.approx(held, abs=1e-7)
+        fixed = temperature_ratio(shape, math.inf, fourier)
+        assert temperature_ratio(shape, 1e8, fourier) == pytest.approx(fixed, abs=1e-7)
         assert temperature_ratio(shape, math.inf, fourier, 1.0) == pytest.approx(0.0, abs=1e-6)
 
 

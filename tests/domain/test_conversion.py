@@ -21,8 +21,8 @@ PAIRS = st.sampled_from([(a, b) for a in LINEAR for b in LINEAR if a.dimension =
 WEIGHABLE = st.sampled_from(units_of("mass", "volume"))
 
 
-def thing_of(found: tuple[Ingredient, str | None]) -> Thing:
-    return Thing(ingredient=found[0], packing=found[1])
+def thing_of(ingredient_and_packing: tuple[Ingredient, str | None]) -> Thing:
+    return Thing(ingredient=ingredient_and_packing[0], packing=ingredient_and_packing[1])
 
 
 @pytest.mark.parametrize("unit", UNITS.values(), ids=UNITS)
@@ -49,9 +49,9 @@ def test_the_result_is_the_double_nearest_to_the_exact_value(amount: Fraction, p
 @LAW
 @given(st.lists(amounts, min_size=1, max_size=5), measured, WEIGHABLE)
 def test_several_amounts_equal_exact_fractions(
-    several: list[Fraction], found: tuple[Ingredient, str | None], unit: Unit
+    several: list[Fraction], ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit
 ) -> None:
-    rate = grams_per(unit, thing_of(found))
+    rate = grams_per(unit, thing_of(ingredient_and_packing))
     ratios = [amount.as_integer_ratio() for amount in several]
     # Fractions are an independent calculation: the nearest double of each exact product.
     expected = [tuple(float(amount * factor) for factor in (rate.factor, rate.low, rate.high)) for amount in several]
@@ -72,9 +72,9 @@ def test_the_factors_there_and_back_multiply_to_exactly_one(pair: tuple[Unit, Un
 @LAW
 @given(measured, WEIGHABLE, WEIGHABLE, WEIGHABLE)
 def test_converting_through_a_third_unit_gives_the_same_result(
-    found: tuple[Ingredient, str | None], a: Unit, b: Unit, c: Unit
+    ingredient_and_packing: tuple[Ingredient, str | None], a: Unit, b: Unit, c: Unit
 ) -> None:
-    thing = thing_of(found)
+    thing = thing_of(ingredient_and_packing)
     direct = rate_between(a, c, thing).factor
     assert rate_between(a, b, thing).factor * rate_between(b, c, thing).factor == direct
     assert rate_between(a, b, thing).factor * rate_between(b, a, thing).factor == 1
@@ -83,9 +83,9 @@ def test_converting_through_a_third_unit_gives_the_same_result(
 @LAW
 @given(amounts, measured, WEIGHABLE, WEIGHABLE)
 def test_converting_the_printed_number_back_gives_the_original(
-    amount: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
+    amount: Fraction, ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
-    thing = thing_of(found)
+    thing = thing_of(ingredient_and_packing)
     there = converted(Quantity(amount=amount, unit=unit), to, thing).amount
     top, bottom = there.as_integer_ratio()
     if top <= 1_000_000 * bottom:
@@ -110,10 +110,11 @@ def test_low_central_and_high_are_in_order_for_every_packing(ingredient: Ingredi
 @LAW
 @given(amounts, amounts, measured, WEIGHABLE, WEIGHABLE)
 def test_conversion_is_monotonic_and_additive(
-    first: Fraction, second: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
+    first: Fraction, second: Fraction, ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
     part_a, part_b, both = (
-        converted(Quantity(amount=amount, unit=unit), to, thing_of(found)) for amount in (first, second, first + second)
+        converted(Quantity(amount=amount, unit=unit), to, thing_of(ingredient_and_packing))
+        for amount in (first, second, first + second)
     )
     for name in ("amount", "low", "high"):
         parts = getattr(part_a, name), getattr(part_b, name)

@@ -54,9 +54,9 @@ def test_500_cells_clipped_by_a_disc() -> None:
         radius, size = rng.uniform(20, 300), rng.uniform(5, 300)
         x, y = rng.uniform(-400, 400), rng.uniform(-400, 400)
         cell = box(x, y, x + size, y + rng.uniform(5, 300))
-        found = disc_overlap([(p[0], p[1]) for p in shapely.normalize(cell).exterior.coords[:-1]][::-1], radius)
+        area = disc_overlap([(p[0], p[1]) for p in shapely.normalize(cell).exterior.coords[:-1]][::-1], radius)
         expected = disc(radius).intersection(cell).area
-        assert abs(found) == pytest.approx(expected, abs=CIRCLE * math.pi * radius**2)
+        assert abs(area) == pytest.approx(expected, abs=CIRCLE * math.pi * radius**2)
         x0, y0, x1, y1 = cell.bounds
         assert RoundSlab(diameter_mm=2 * radius).cell_mm2(x0, y0, x1, y1) == pytest.approx(
             expected, abs=CIRCLE * math.pi * radius**2

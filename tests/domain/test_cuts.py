@@ -23,7 +23,6 @@ from domain.cutting.layouts import (
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from tests.domain.cut_strategies import (
     EXACT,
-    asked,
     cut,
     cuttings,
     grid_wishes,
@@ -31,14 +30,15 @@ from tests.domain.cut_strategies import (
     rings,
     round_wishes,
     rounds,
+    slabs_with_wishes,
 )
 from tests.strategies import LAW
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    areas = cut(*asked, cutting).areas
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    areas = cut(*slab_and_wish, cutting).areas
     total = areas.pieces_mm2 + areas.knife_mm2 + areas.trim_mm2 + areas.offcut_mm2
     assert total == pytest.approx(areas.slab_mm2, rel=EXACT)
     assert min(areas.pieces_mm2, areas.trim_mm2, areas.offcut_mm2) >= 0
@@ -46,9 +46,9 @@ def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(asked: tuple[Slab, Wish
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_kinds_shapes_and_masses_agree_with_the_count(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    layout = cut(*asked, cutting)
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_kinds_shapes_and_masses_agree_with_the_count(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    layout = cut(*slab_and_wish, cutting)
     whole = [kind for kind in layout.kinds if kind.place != "part"]
     assert sum(kind.count for kind in whole) == layout.pieces == layout.piece.count
     assert len(layout.shapes) == layout.pieces + layout.count_of("part")
@@ -73,10 +73,10 @@ def test_rows_times_columns_is_the_count(slab: RectangleSlab, wish: Wish, cuttin
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_marks_increase_and_lie_inside(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    slab, _ = asked
-    layout = cut(*asked, cutting)
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_marks_increase_and_lie_inside(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    slab, _ = slab_and_wish
+    layout = cut(*slab_and_wish, cutting)
     if isinstance(slab, RectangleSlab):
         far = slab.length_mm, slab.width_mm
     elif isinstance(slab, PolygonSlab):

@@ -95,11 +95,11 @@ def test_gas_marks_with_fractions_convert_there_and_back(quarters: int) -> None:
 
 
 def test_the_setting_of_the_other_oven_is_a_range_unless_the_offset_is_given() -> None:
-    open_ = read_oven(parse_oven("180 c"))
-    assert open_.fan_celsius == OvenScale(amount=Fraction(160), low=Fraction(152), high=Fraction(160))
-    said = read_oven(parse_oven("180 c", fan_offset_c=Fraction(25)))
-    assert said.fan_celsius == OvenScale(amount=Fraction(155), low=Fraction(155), high=Fraction(155))
-    assert {c.source for c in open_.cited} >= {"au-nsw-health", "gasmark-2nd", "us-afrs"}
+    without_offset = read_oven(parse_oven("180 c"))
+    assert without_offset.fan_celsius == OvenScale(amount=Fraction(160), low=Fraction(152), high=Fraction(160))
+    with_offset = read_oven(parse_oven("180 c", fan_offset_c=Fraction(25)))
+    assert with_offset.fan_celsius == OvenScale(amount=Fraction(155), low=Fraction(155), high=Fraction(155))
+    assert {c.source for c in without_offset.cited} >= {"au-nsw-health", "gasmark-2nd", "us-afrs"}
 
 
 @pytest.mark.parametrize("word", sorted(OVEN_WORDS))

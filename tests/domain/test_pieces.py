@@ -29,17 +29,17 @@ def exactly(grams: float) -> Mass:
 @given(mix=mixes, each=st.floats(5, 500))
 def test_pieces_and_rest_add_up_to_the_mix(mix: float, each: float) -> None:
     assume(each <= mix)
-    found = divide_mix(exactly(mix), PieceWish(piece_g=each))
-    assert found.count * found.piece_g + found.leftover_g == pytest.approx(mix)
-    assert -1e-6 * mix <= found.leftover_g < each
+    division = divide_mix(exactly(mix), PieceWish(piece_g=each))
+    assert division.count * division.piece_g + division.leftover_g == pytest.approx(mix)
+    assert -1e-6 * mix <= division.leftover_g < each
 
 
 @LAW
 @given(mix=mixes, count=st.integers(1, 500))
 def test_a_count_uses_the_whole_mix(mix: float, count: int) -> None:
-    found = divide_mix(exactly(mix), PieceWish(count=count))
-    assert (found.count, found.leftover_g) == (count, 0)
-    assert found.count * found.piece_g == pytest.approx(mix)
+    division = divide_mix(exactly(mix), PieceWish(count=count))
+    assert (division.count, division.leftover_g) == (count, 0)
+    assert division.count * division.piece_g == pytest.approx(mix)
 
 
 @LAW
@@ -53,9 +53,9 @@ def test_dividing_by_the_mass_of_a_count_gives_that_count(mix: float, count: int
 @given(mix=mixes, spread=st.floats(0, 0.3), each=st.floats(5, 500))
 def test_a_mix_with_a_range_gives_a_range_of_counts(mix: float, spread: float, each: float) -> None:
     assume(each <= mix)
-    found = divide_mix(Mass(mix, mix * (1 - spread), mix * (1 + spread)), PieceWish(piece_g=each))
-    assert found.count_low <= found.count <= found.count_high
-    for count, grams in ((found.count_low, mix * (1 - spread)), (found.count_high, mix * (1 + spread))):
+    division = divide_mix(Mass(mix, mix * (1 - spread), mix * (1 + spread)), PieceWish(piece_g=each))
+    assert division.count_low <= division.count <= division.count_high
+    for count, grams in ((division.count_low, mix * (1 - spread)), (division.count_high, mix * (1 + spread))):
         assert count * each <= grams * (1 + 1e-8)
         assert (count + 1) * each >= grams * (1 - 1e-8)
 
@@ -63,10 +63,10 @@ def test_a_mix_with_a_range_gives_a_range_of_counts(mix: float, spread: float, e
 @LAW
 @given(mix=st.floats(500, 20_000), number=st.sampled_from(list(SCOOPS)), density=densities)
 def test_the_range_of_a_scoop_contains_its_rule(mix: float, number: int, density: float) -> None:
-    found = divide_mix(exactly(mix), PieceWish(scoop=number), density)
-    assert found.low <= found.piece_g <= found.high
-    assert found.count_low <= found.count <= found.count_high
-    assert found.cited
+    division = divide_mix(exactly(mix), PieceWish(scoop=number), density)
+    assert division.low <= division.piece_g <= division.high
+    assert division.count_low <= division.count <= division.count_high
+    assert division.cited
 
 
 @LAW

@@ -109,8 +109,8 @@ def test_the_filled_depth_is_the_depth_of_the_batter(formula: Formula, tin: Tin,
     assert walls is not None
     assert weighed.batter_ml is not None
     assert result.filled_depth_mm == formula.filled_depth_mm  # kept, unless the request sets it
-    held = tins * volume_ml(walls, result.filled_depth_mm or 0)
-    assert held == pytest.approx(result.factor * formula.tins * weighed.batter_ml, rel=1e-13)
+    batter_ml = tins * volume_ml(walls, result.filled_depth_mm or 0)
+    assert batter_ml == pytest.approx(result.factor * formula.tins * weighed.batter_ml, rel=1e-13)
 
 
 @HEAVY_LAW
@@ -169,8 +169,8 @@ def test_whole_egg_batches_have_the_right_filled_depth(formula: Formula, tin: Ti
     assert weighed.batter_ml is not None
     for batch in result.whole_egg_batches:
         assert batch.filled_depth_mm is not None
-        held = volume_ml(walls, batch.filled_depth_mm)
-        assert held == pytest.approx(weighed.batter_ml * formula.tins * batch.factor, rel=1e-9)
+        batter_ml = volume_ml(walls, batch.filled_depth_mm)
+        assert batter_ml == pytest.approx(weighed.batter_ml * formula.tins * batch.factor, rel=1e-9)
         assert (batch.filled_depth_mm >= (result.filled_depth_mm or 0)) == (batch.factor >= result.factor)
 
 

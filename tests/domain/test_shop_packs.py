@@ -24,13 +24,13 @@ def score(cover: Cover, need: Fraction) -> tuple[Fraction, Fraction, int]:
 
 def tried_all(need: Fraction, sizes: list[Size]) -> tuple[Fraction, Fraction, int]:
     most = [-(-need // pack.holds) for pack in sizes]
-    found = []
+    covers = []
     for counts in product(*(range(int(n) + 1) for n in most)):
         holds = sum((n * pack.holds for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
         if holds >= need:
             cost = sum((n * pack.cost for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
-            found.append((cost, holds - need, sum(counts)))
-    return min(found)
+            covers.append((cost, holds - need, sum(counts)))
+    return min(covers)
 
 
 small = st.lists(st.builds(size, st.integers(1, 9), st.integers(0, 9)), min_size=1, max_size=3)

@@ -19,9 +19,9 @@ cavities = st.builds(CavitiesTin, count=st.integers(1, 24), volume_ml=st.floats(
 
 
 def walls(tin: Tin) -> Walls:
-    found = walls_of(tin)
-    assert found is not None
-    return found
+    tin_walls = walls_of(tin)
+    assert tin_walls is not None
+    return tin_walls
 
 
 @LAW
@@ -60,9 +60,11 @@ def test_the_factor_between_equal_tins_is_exactly_one(tin: Tin, tins: int, depth
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), counts, counts, fills)
-def test_factors_there_and_back_multiply_to_one(have: Tin, want: Tin, some: int, more: int, depth: float) -> None:
-    there = tin_factor(have, want, have_tins=some, want_tins=more, filled_depth_mm=depth)
-    back = tin_factor(want, have, have_tins=more, want_tins=some, filled_depth_mm=there.filled_depth_mm)
+def test_factors_there_and_back_multiply_to_one(
+    have: Tin, want: Tin, have_tins: int, want_tins: int, depth: float
+) -> None:
+    there = tin_factor(have, want, have_tins=have_tins, want_tins=want_tins, filled_depth_mm=depth)
+    back = tin_factor(want, have, have_tins=want_tins, want_tins=have_tins, filled_depth_mm=there.filled_depth_mm)
     assert there.factor * back.factor == pytest.approx(1, rel=1e-14)
     assert back.filled_depth_mm == depth
 
@@ -91,9 +93,9 @@ def test_upright_tins_need_no_depth_and_a_depth_changes_nothing(
     assert tin_factor(have, want).factor == pytest.approx(ratio, rel=1e-15)
     assume(max(depth, deeper) <= min(walls(have).depth_mm or 0, walls(want).depth_mm or 0))
     assert tin_factor(have, want, filled_depth_mm=depth).factor == pytest.approx(ratio, rel=1e-14)
-    asked = tin_factor(have, want, filled_depth_mm=depth, want_depth_mm=deeper)
-    assert asked.factor == pytest.approx(ratio * deeper / depth, rel=1e-14)
-    assert (asked.kept, asked.filled_depth_mm) == ("given_depth", deeper)
+    with_depth = tin_factor(have, want, filled_depth_mm=depth, want_depth_mm=deeper)
+    assert with_depth.factor == pytest.approx(ratio * deeper / depth, rel=1e-14)
+    assert (with_depth.kept, with_depth.filled_depth_mm) == ("given_depth", deeper)
 
 
 @LAW

@@ -71,10 +71,10 @@ def test_a_column_is_many_times_faster_than_a_script_with_pint(
 ) -> None:
     """A thousand rows with range, sources and warnings, compared with bare quantities."""
     tables = columns(1)
-    (asked,) = made(tables)
-    ours = best_request_ms(APP, asked.path, asked.body)
+    (request,) = made(tables)
+    ours = best_request_ms(APP, request.path, request.body)
     loop = best_ms(lambda: naive(tables[0]))
-    print(f"\n1,000 rows by {asked.path}: ours {ours:.1f} ms, pint row by row {loop:.1f} ms: {loop / ours:.1f} x")
+    print(f"\n1,000 rows by {request.path}: ours {ours:.1f} ms, pint row by row {loop:.1f} ms: {loop / ours:.1f} x")
     assert ours < loop / least
 
 

@@ -147,5 +147,5 @@ US_HOLDS = [(145, 15), (145, 180), (150, 60), (155, 17), (158, 0)]
 @pytest.mark.parametrize(("fahrenheit_", "seconds"), US_HOLDS)
 def test_holding_times_of_the_food_code(fahrenheit_: int, seconds: float) -> None:
     celsius = round((fahrenheit_ - 32) * 5 / 9)
-    held = [(h.celsius, h.seconds) for h in HOLDS if h.cited.source == "us-foodcode"]
-    assert (celsius, seconds) in held, US
+    holding_times = [(h.celsius, h.seconds) for h in HOLDS if h.cited.source == "us-foodcode"]
+    assert (celsius, seconds) in holding_times, US

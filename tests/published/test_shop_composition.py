@@ -41,8 +41,8 @@ CELLS = [
 @pytest.mark.parametrize(("ingredient", "cells"), CELLS)
 def test_records_equal_the_printed_figures(ingredient: str, cells: tuple[float, ...]) -> None:
     per_100g = REFERENCE[ingredient][""].per_100g
-    found = tuple(per_100g[key] for key in ("water_g", "fat_g", "saturates_g", "protein_g", "sodium_mg"))
-    assert found == cells
+    figures = tuple(per_100g[key] for key in ("water_g", "fat_g", "saturates_g", "protein_g", "sodium_mg"))
+    assert figures == cells
 
 
 # usda-sr26 prints energy by food-specific factors. For these plain foods, general factors differ by at most a tenth

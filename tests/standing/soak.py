@@ -91,12 +91,12 @@ async def _soak(
     begin = time.monotonic()
     driven = await load(port, mix, seconds=measured_s, connections=CONNECTIONS)
     capacity = len(driven.began) / (time.monotonic() - begin)
-    asked = share * capacity
+    rate = share * capacity
     finished = asyncio.Event()
     sampling = asyncio.create_task(_sample(psutil.Process(process.pid), seconds / 240, finished))
-    tally = await load(port, mix, seconds=seconds, connections=CONNECTIONS, per_second=asked)
+    tally = await load(port, mix, seconds=seconds, connections=CONNECTIONS, per_second=rate)
     finished.set()
-    return Soaked(capacity, asked, tally, await sampling)
+    return Soaked(capacity, rate, tally, await sampling)
 
 
 async def _sample(process: psutil.Process, every_s: float, finished: asyncio.Event) -> list[Sample]:

@@ -40,10 +40,10 @@ class Slice(NamedTuple):
 class Load:
     """The requests for `wrk`, written once."""
 
-    def __init__(self, folder: Path, name: str, asked: Iterable[Asked]) -> None:
+    def __init__(self, folder: Path, name: str, requests: Iterable[Asked]) -> None:
         """Write the requests and the script."""
         lines, self.script = folder / f"{name}.tsv", folder / f"{name}.lua"
-        lines.write_bytes(b"".join(b"\t".join([a.method.encode(), a.path.encode(), a.body]) + b"\n" for a in asked))
+        lines.write_bytes(b"".join(b"\t".join([a.method.encode(), a.path.encode(), a.body]) + b"\n" for a in requests))
         self.script.write_text(_SCRIPT % lines)
 
     def drive(self, port: int, *, seconds: int, connections: int, core: int | None) -> Slice:

@@ -42,10 +42,10 @@ def shown_as(build: Build, format_name: str) -> Build:
     """The same request in another format; a request that already names a format is unchanged."""
 
     def built(turn: int) -> Asked:
-        asked = build(turn)
-        named = b"format=" in asked.query
-        joined = b"&".join(part for part in (asked.query, f"format={format_name}".encode()) if part)
-        return asked if named else replace(asked, query=joined)
+        request = build(turn)
+        named = b"format=" in request.query
+        joined = b"&".join(part for part in (request.query, f"format={format_name}".encode()) if part)
+        return request if named else replace(request, query=joined)
 
     return built
 
@@ -58,11 +58,11 @@ def cost_ms(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
 
 def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
     """The status, the peak memory of one request, and the size of its answer."""
-    asked = build(ROUNDS)
+    request = build(ROUNDS)
     gc.collect()
     tracemalloc.start()
     try:
-        status, answer = asyncio.run(send(app, asked))
+        status, answer = asyncio.run(send(app, request))
         return status, tracemalloc.get_traced_memory()[1], len(answer)
     finally:
         tracemalloc.stop()
@@ -82,17 +82,17 @@ def _existing_objects_frozen() -> Iterator[None]:
 async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     best, status, answer = float("inf"), 0, b""
     for turn in range(ROUNDS):
-        asked = build(turn)
+        request = build(turn)
         begin = time.process_time()
-        status, answer = await send(app, asked)
+        status, answer = await send(app, request)
         best = min(best, time.process_time() - begin)
     return status, best * 1_000, answer
 
 
-async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
+async def send(app: ASGIApp, request: Asked) -> tuple[int, bytes]:
     """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
-    body = asked.body or b""
+    body = request.body or b""
 
     async def receive() -> Message:
         return {"type": "http.request", "body": body, "more_body": False}
@@ -106,12 +106,12 @@ async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
         "asgi": {"version": "3.0"},
         "http_version": "1.1",
         "scheme": "http",
-        "method": "GET" if asked.body is None else "POST",
-        "path": asked.path,
-        "raw_path": quote(asked.path).encode(),
-        "query_string": asked.query,
+        "method": "GET" if request.body is None else "POST",
+        "path": request.path,
+        "raw_path": quote(request.path).encode(),
+        "query_string": request.query,
         "root_path": "",
-        "headers": [*(kind if asked.body is not None else []), *asked.headers],
+        "headers": [*(kind if request.body is not None else []), *request.headers],
         "client": ("127.0.0.1", 1),
         "server": ("127.0.0.1", 80),
     }

@@ -119,12 +119,12 @@ def rescale_bake(targets: int, make: Any = line) -> Build:
     """A formula with a bake window for each target."""
 
     def build(turn: int) -> Any:
-        asked = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
-        asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": {"count": 16}})
+        body = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
+        body["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": {"count": 16}})
         wanted = [
             {"tin": f"round {200 + 3 * i}.{turn} x 80 mm", "depth": f"{40 + i / 3:.2f} mm"} for i in range(targets)
         ]
-        return post("/v1/rescale", {"formula": asked, "targets": wanted})
+        return post("/v1/rescale", {"formula": body, "targets": wanted})
 
     return build
 
