@@ -4,7 +4,7 @@ import math
 from itertools import combinations
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
@@ -123,6 +123,8 @@ rooms = st.builds(
 )
 
 
+# A tray of the width of one piece has no space for the shifted rows of the staggered pattern.
+@example(room=TrayRoom(length_mm=150, width_mm=246, diameter_mm=52, spacing_mm=25, margin_mm=30), count=1)
 @LAW
 @given(room=rooms, count=st.integers(1, 300))
 def test_pieces_on_a_tray_keep_their_distances(room: TrayRoom, count: int) -> None:
