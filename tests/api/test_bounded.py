@@ -1,4 +1,4 @@
-"""A large body that is wrong in every part is refused quickly, and a valid one is read as usual."""
+"""A large body with errors in every part is rejected quickly, and a valid one is read as usual."""
 
 from typing import Any
 
@@ -117,5 +117,5 @@ def test_every_missing_field_is_reported() -> None:
     assert errors_of(raw) == errors_of_the_model(raw)
 
 
-def test_a_large_text_that_is_not_json_is_refused_as_such() -> None:
+def test_a_large_text_that_is_not_json_is_rejected_as_malformed() -> None:
     assert errors_of(b'{"orders": [' + b"1:," * 20_000) == [("json_invalid", ())]

@@ -20,7 +20,7 @@ OPERATIONS = [
 
 
 def shown(parameter: dict[str, Any]) -> Any:
-    """What the docs fill in: the example, else the default; nothing for what may be left out."""
+    """The value that the docs fill in: the example or the default; None for an optional parameter without either."""
     example = parameter.get("example", parameter["schema"].get("default"))
     assert example is not None or not parameter["required"], f"{parameter['name']} needs an example"
     return example
@@ -47,9 +47,7 @@ def test_the_request_that_the_docs_show_runs(call: Call, path: str, method: str,
 @pytest.mark.parametrize(
     ("path", "method", "operation"), OPERATIONS, ids=[f"{method} {path}" for path, method, _ in OPERATIONS]
 )
-def test_an_operation_that_can_be_asked_something_shows_an_example(
-    path: str, method: str, operation: dict[str, Any]
-) -> None:
+def test_an_operation_with_parameters_shows_an_example(path: str, method: str, operation: dict[str, Any]) -> None:
     parameters = [
         parameter for parameter in operation.get("parameters", []) if parameter["name"] not in {"format", "field"}
     ]

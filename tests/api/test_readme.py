@@ -18,7 +18,7 @@ SHOWN = [match.groupdict() for match in _SHOWN.finditer(README)]
 
 
 def contains(actual: Any, shown: Any) -> bool:
-    """Whether *actual* has everything of *shown*; lists may be longer."""
+    """Whether *actual* contains everything in *shown*; its lists may be longer."""
     if isinstance(shown, dict):
         return isinstance(actual, dict) and all(key in actual and contains(actual[key], shown[key]) for key in shown)
     if isinstance(shown, list):
