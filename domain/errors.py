@@ -185,8 +185,8 @@ class _Recording:
         """Nothing to prepare."""
 
     def __exit__(self, _: object, error: BaseException | None, __: object) -> bool:
-        found = error.errors if isinstance(error, DomainErrors) else [error]
-        if not all(isinstance(each, DomainError) for each in found):
+        errors = error.errors if isinstance(error, DomainErrors) else [error]
+        if not all(isinstance(each, DomainError) for each in errors):
             return False
-        self.errors += [each.within(*self.path) for each in found if isinstance(each, DomainError)]
+        self.errors += [each.within(*self.path) for each in errors if isinstance(each, DomainError)]
         return True

@@ -93,7 +93,7 @@ def path_reader(route: APIRoute) -> Callable[[Request], dict[str, Reading]]:
     }
 
     def read(request: Request) -> dict[str, Reading]:
-        return {name: _read_path(one, name, request.path_params[name]) for name, one in adapters.items()}
+        return {name: _read_path(adapter, name, request.path_params[name]) for name, adapter in adapters.items()}
 
     return read
 
@@ -217,9 +217,9 @@ def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> 
         try:
             declared.validate_json(raw)
         except ValidationError as error:
-            known = {item["pointer"] for item in reading.errors}
+            reported = {item["pointer"] for item in reading.errors}
             others = _refused_body(raw, error, declared).errors
-            others = [item for item in others if item["pointer"] not in known]
+            others = [item for item in others if item["pointer"] not in reported]
             reading.errors += others
             reading.fits_schema = not others
     return reading

@@ -1,4 +1,4 @@
-"""A CSV answer opened in LibreOffice has no formula, whatever its separator is set to."""
+"""A CSV answer opened in LibreOffice has no formula with any separator."""
 
 import asyncio
 import csv
@@ -14,10 +14,22 @@ from tests.clients.calc import drive, require_calc
 
 pytestmark = pytest.mark.libreoffice
 TEXTS = (
-    "=40+2", "+40+2", "-40+2", "@SUM(40;2)", "x;=SUM(40+2);y", "x; =40+2", 'x;"=40+2', "x\t=40+2", "x\r\n=40+2",
-    'x";=40+2;"y', "a,=40+2", '","=40+2', "';=40+2", "x;'=40+2",
-)  # fmt: skip
-# Character codes as LibreOffice's import takes them: comma, semicolon, tab, and all that its dialog offers at first.
+    "=40+2",
+    "+40+2",
+    "-40+2",
+    "@SUM(40;2)",
+    "x;=SUM(40+2);y",
+    "x; =40+2",
+    'x;"=40+2',
+    "x\t=40+2",
+    "x\r\n=40+2",
+    'x";=40+2;"y',
+    "a,=40+2",
+    '","=40+2',
+    "';=40+2",
+    "x;'=40+2",
+)
+# Character codes for LibreOffice's import: comma, semicolon, tab, and the preselected ones of its dialog together.
 SEPARATORS = {"comma": "44", "semicolon": "59", "tab": "9", "all": "44/59/9"}
 
 
@@ -55,8 +67,8 @@ def test_no_cell_is_a_formula(tmp_path: Path) -> None:
     shown, formulas = sheets[0::2], sheets[1::2]
     count = len(SEPARATORS)
     assert [{place: cell.text for place, cell in cells.items()} for cells in formulas[:count]] == [{}] * count
-    # The same texts as the csv module writes them are formulas, so this test can fail.
+    # Written by the csv module, the same texts are formulas, so this test can fail.
     assert all(formulas[count:])
-    # With its own separator a number is a number and a text a text.
+    # With the file's own separator, numbers are numbers and texts are texts.
     assert shown[0]["A2"].text == "'=1+1"
     assert shown[0]["C2"].number == 2
