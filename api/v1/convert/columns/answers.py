@@ -75,10 +75,10 @@ def _convert(body: ConvertColumnsRequest) -> _Columns:
             if isinstance(figures, DomainError):
                 errors[row] = [figures]
                 slow.add((ratio, place))
-                _check_work(slow)
             else:
                 amount[row], low[row], high[row] = figures
                 rate[row] = place
+        _check_work(slow)
     return _Columns(amount, low, high, rate, plans, errors)
 
 
@@ -98,8 +98,9 @@ def _empty(count: int) -> _Column:
 def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:
     try:
         return figures_of(amounts, plan)[0]
-    except DomainError:  # convert them one by one, to find those that are out of range
-        return (_figures_or_error(amount, plan) for amount in amounts)
+    except DomainError:  # convert each different amount by itself, to find those that are out of range
+        figures = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
+        return [figures[amount] for amount in amounts]
 
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
