@@ -151,7 +151,7 @@ def test_an_unknown_name_is_a_warning_in_the_log(tmp_path: Path) -> None:
 def test_an_unreadable_shop_file_is_reported(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    for path, why in ((tmp_path / "none.csv", "No such file or directory"), (tmp_path, "Is a directory")):
+    for path, why in ((tmp_path / "none.csv", "No such file or directory"), (tmp_path, "is not a regular file")):
         monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(path))
         assert refused(capsys) == f"TINWRIGHT_SHOP_FILE: {path}: cannot be read: {why}\n"
     (odd := tmp_path / "odd.csv").write_bytes(b"name\nBlack treacle\ncaf\xe9\n")
