@@ -22,7 +22,17 @@ class DomainError(ValueError):
 
     code = "domain_error"
 
-    def __init__(self, detail: str, *, path: Path = (), candidates: tuple[str, ...] = (), code: str = "") -> None:
+    def __init__(
+        self,
+        detail: str,
+        *,
+        path: Path = (),
+        candidates: tuple[str, ...] = (),
+        code: str = "",
+        value: float | None = None,
+        limit: float | None = None,
+        unit: str = "",
+    ) -> None:
         """Keep what the caller needs to know.
 
         Args:
@@ -30,8 +40,12 @@ class DomainError(ValueError):
             path: keys and indexes into the request.
             candidates: values that would have been accepted, nearest first.
             code: a narrower public code than the class's own.
+            value: the figure that is wrong.
+            limit: the limit that it breaks.
+            unit: the id of the unit of both; "" for a plain number.
         """
         super().__init__(detail)
+        self.value, self.limit, self.unit = value, limit, unit
         self.detail, self.path, self.candidates = detail, path, candidates
         self.code = code or type(self).code
 

@@ -5,6 +5,10 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from api.contract.examples import add_examples, load_examples, operation_at
+from api.pages.site import PROBLEM_TYPES
+from api.wire.validation import CODES
+
+PROBLEM_CODES = sorted({*PROBLEM_TYPES, *CODES})
 
 TAGS = {
     "rescale": "Rescale a formula to other tins: the main endpoint.",
@@ -66,6 +70,7 @@ def complete(document: dict[str, Any]) -> None:
             operation["security"] = []
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
+    document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
 

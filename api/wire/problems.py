@@ -14,6 +14,7 @@ from starlette.responses import Response
 from api.wire.methods import allowed_methods
 from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
+from api.wire.validation import ValidationFault
 from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
@@ -30,8 +31,17 @@ class ProblemError(Answer):
         default=None, description="JSON pointer (RFC 6901) to the field of the body. Long field names are shortened."
     )
     parameter: str | None = Field(default=None, description="Name of the query or path parameter.")
-    code: str = Field(description="Stable code of the error.", examples=["unknown_ingredient"])
-    message: str = Field(description="What is wrong, for people.")
+    code: str = Field(description="Stable code of the error; new ones may be added.", examples=["unknown_ingredient"])
+    message: str = Field(
+        description="What is wrong, for people.", examples=["No ingredient has this name; the candidates are similar."]
+    )
+    value: float | None = Field(default=None, description="The figure that is wrong, if it is one.", examples=[2_500.0])
+    limit: float | None = Field(default=None, description="The limit that the figure breaks.", examples=[2_000.0])
+    unit: str | None = Field(
+        default=None,
+        description="The id of the unit of `value` and `limit`; absent for plain numbers.",
+        examples=["mm"],
+    )
     candidates: list[str] | None = Field(
         default=None, description="Values that would have been accepted, the nearest first."
     )
@@ -63,7 +73,7 @@ class InvalidRequest(Exception):  # noqa: N818 - it carries a problem document
         """Keep the errors.
 
         Args:
-            errors: as `error_item` makes them.
+            errors: as `domain_item` and `fault_item` make them.
             fits_schema: whether all of them were found by the domain.
         """
         super().__init__(f"{len(errors)} errors")
@@ -150,13 +160,28 @@ def _detail(count: int, message: str) -> str:
 
 def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
     """An error of the domain as an item of `errors`."""
-    item = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
-    return item | {"candidates": list(error.candidates)} if error.candidates else item
+    item: dict[str, Any] = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
+    if error.value is not None:
+        item["value"] = error.value
+    if error.limit is not None:
+        item["limit"] = error.limit
+    if error.unit:
+        item["unit"] = error.unit
+    if error.candidates:
+        item["candidates"] = list(error.candidates)
+    return item
 
 
-def error_item(message: str, code: str, path: Path, *, in_query: bool = False) -> dict[str, Any]:
-    """A schema error as an item of `errors`; the code is pydantic's, in our spelling."""
-    return {**_place(path, in_query=in_query), "code": code, "message": message}
+def fault_item(fault: ValidationFault, path: Path, *, in_query: bool = False) -> dict[str, Any]:
+    """An error of validation as an item of `errors`."""
+    item: dict[str, Any] = {**_place(path, in_query=in_query), "code": fault.code, "message": fault.message}
+    if fault.value is not None:
+        item["value"] = fault.value
+    if fault.limit is not None:
+        item["limit"] = fault.limit
+    if fault.candidates:
+        item["candidates"] = list(fault.candidates)
+    return item
 
 
 def install(app: FastAPI) -> None:

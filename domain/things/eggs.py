@@ -153,7 +153,11 @@ def check_egg_count(count: float) -> float:
         OutOfRangeError: not above 0, or above 100,000.
     """
     if not 0 < count <= MAX_EGGS:
-        raise OutOfRangeError(f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.")
+        raise OutOfRangeError(
+            f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.",
+            value=float(count),
+            limit=0 if count <= 0 else MAX_EGGS,
+        )
     return count
 
 

@@ -84,6 +84,7 @@ class UnknownIngredientError(UnknownError):
         """Keep the name."""
         ValueError.__init__(self, "No ingredient of that name")
         self.name, self.path = name, ()
+        self.value, self.limit, self.unit = None, None, ""
 
     def brief(self) -> "UnknownIngredientError":
         """The same error without the nearest names."""

@@ -123,12 +123,12 @@ def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
         ({"start_temperature": "-18 celsius"}, "out_of_range", "/target/start_temperature"),
         ({"start_temperature": "4 mm"}, "unit_mismatch", "/target/start_temperature"),
         ({"pieces": {"grams_each": 40, "count": 900}}, "out_of_range", "/target/pieces/count"),
-        ({"pieces": {"count": 9}}, "value_error", "/target/pieces"),
+        ({"pieces": {"count": 9}}, "one_of_needed", "/target/pieces"),
         ({"pieces": {"diameter": "200 cm"}}, "out_of_range", "/target/pieces/diameter"),
         ({"tin": {"shape": "measured", "volume": "900 ml"}}, "shape_needed", "/target/tin/base_area"),
         ({"tin": "cavities 12 x 80 ml", "filled_depth": "6 cm"}, "too_deep_for_cavity", "/target/filled_depth"),
-        ({"tin_material": "wood"}, "literal_error", "/target/tin_material"),
-        ({"minutes": 3}, "extra_forbidden", "/target/minutes"),
+        ({"tin_material": "wood"}, "not_allowed", "/target/tin_material"),
+        ({"minutes": 3}, "unknown_field", "/target/minutes"),
     ],
 )
 def test_an_error_names_the_field(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:

@@ -113,15 +113,15 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
         ({"format": "yaml"}, "unknown_format"),
         ({"format": ""}, "unknown_format"),
         ({"format": "CSV"}, "unknown_format"),
-        ({"format": "text", "field": "amuont"}, "unknown_field"),
-        ({"format": "text", "field": "sources.9.source"}, "unknown_field"),
-        ({"format": "text", "field": "sources.-1.source"}, "unknown_field"),
-        ({"format": "text", "field": "amount.real"}, "unknown_field"),
+        ({"format": "text", "field": "amuont"}, "unknown_answer_field"),
+        ({"format": "text", "field": "sources.9.source"}, "unknown_answer_field"),
+        ({"format": "text", "field": "sources.-1.source"}, "unknown_answer_field"),
+        ({"format": "text", "field": "amount.real"}, "unknown_answer_field"),
         ({"format": "text", "field": "sources"}, "field_needed"),
         ({"format": "text", "field": ""}, "field_needed"),
         ({"format": "text", "field": "a" * 121}, "field_needed"),
-        ({"format": "text", "field": "amount."}, "unknown_field"),
-        ({"format": "csv", "field": "sources.0.nothing"}, "unknown_field"),
+        ({"format": "text", "field": "amount."}, "unknown_answer_field"),
+        ({"format": "csv", "field": "sources.0.nothing"}, "unknown_answer_field"),
         ({"field": "amount"}, "field_not_used"),
         ({"format": "json", "field": "amount"}, "field_not_used"),
     ],
@@ -134,7 +134,7 @@ def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more:
     (error,) = refused.json()["errors"]
     assert error["code"] == code
     assert error.get("candidates") or code == "field_needed"
-    for candidate in error.get("candidates", ()) if code == "unknown_field" else ():
+    for candidate in error.get("candidates", ()) if code == "unknown_answer_field" else ():
         assert call("GET", asked(url, format="text", field=candidate)).status_code == 200
 
 

@@ -198,7 +198,7 @@ def test_each_item_of_a_get_reports_every_fault(call: Call) -> None:
 
 
 def test_each_row_of_the_columns_reports_every_fault(call: Call) -> None:
-    body = {"amount": ["x", 1, "y"], "unit": ["cup", "g", "g"], "to": "kg", "ingredient": ["moon dust", None, None]}
+    body = {"amount": ["x", 1, "y"], "unit": ["cup", "g", "g"], "to": "kg", "ingredient": ["moon dust", "", ""]}
     answer = call("POST", "/v1/convert/columns", json=body).json()
     errors = {
         problem["row"]: [error["pointer"] for error in problem["problem"]["errors"]] for problem in answer["problems"]

@@ -67,7 +67,7 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("label-parkin-uk", {"bake_loss_percent": None}, "/bake_loss_percent", "bake_loss_needed"),
     ("label-parkin-uk", {"bake_loss_percent": 60}, "/bake_loss_percent", "loss_over_water"),
     ("label-parkin-uk", {"may_contain": ["dust"]}, "/may_contain/0", "unknown_allergen"),
-    ("label-parkin-uk", {"market": "moonbase"}, "/market", "literal_error"),
+    ("label-parkin-uk", {"market": "moonbase"}, "/market", "not_allowed"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown_base"),
     ("balance-loaf", {"component": "icing"}, "/component", "unknown_component"),
     ("batches-monday", {"orders": [{"product": "pie", "pieces": 1}]}, "/orders/0/product", "unknown_product"),

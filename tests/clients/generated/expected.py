@@ -30,7 +30,7 @@ def check(told: dict[str, Any]) -> None:
     assert told["cutting"] == {
         "count": 12,
         "area_mm2": about(300 * 200 / 12),
-        "schema": {"pointer": "/tins/1/rows", "code": "greater_than_equal", "candidates": False},
+        "schema": {"pointer": "/tins/1/rows", "code": "too_small", "candidates": False},
         "pointer": "/tins/1/tin",
         "code": told["cutting"]["code"],
         "candidates": told["cutting"]["candidates"],
