@@ -49,8 +49,8 @@ def install(api: FastAPI) -> None:
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
-    """The committed document; without the file, one built at the first request."""
-    ready = tagged(COMMITTED.read_bytes()) if COMMITTED.is_file() else None
+    """The committed document, compact; without the file, one built at the first request."""
+    ready = tagged(orjson.dumps(orjson.loads(COMMITTED.read_bytes()))) if COMMITTED.is_file() else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready
