@@ -12,6 +12,7 @@ from api import __version__
 from api.contract import docs
 from api.contract import document as contract
 from api.pages import site
+from api.serving.compression import Compression
 from api.serving.concurrency import ConcurrencyLimit
 from api.serving.draining import Drain, Draining
 from api.serving.head_and_options import HeadAndOptions
@@ -141,6 +142,8 @@ def _with_limits(api: FastAPI, settings: Settings, hosts: frozenset[str]) -> ASG
     )
     if hosts:
         app = AllowedHosts(app, hosts=hosts)
+    if settings.compression:
+        app = Compression(app)
     return HeadAndOptions(app, paths=api.state.paths)  # outermost, so that HEAD and GET are refused alike
 
 

@@ -144,7 +144,9 @@ def test_a_page_is_kept_by_its_strong_tag(call: Call, url: str) -> None:
     first, again = call("GET", url), call("GET", url)
     tag = first.headers["etag"]
     assert (first.status_code, again.headers["etag"], tag[0]) == (200, tag, '"')
-    assert re.fullmatch(r"public, max-age=\d+", first.headers["cache-control"])
+    assert re.fullmatch(
+        r"public, max-age=\d+, stale-while-revalidate=86400, stale-if-error=604800", first.headers["cache-control"]
+    )
     held = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
     assert (held.status_code, held.content, held.headers["etag"]) == (304, b"", tag)
     head = call("HEAD", url)
