@@ -46,6 +46,7 @@ from api.v1.tins import routes as tins
 from api.wire import problems
 from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
+from api.wire.figures_id import figures_of
 from api.wire.methods import methods_by_path
 from api.wire.routing import PureRoute
 
@@ -89,6 +90,7 @@ def create_api(settings: Settings) -> FastAPI:
     api = _framework()
     api.state.settings = settings
     api.state.book = load_shop(settings.shop_file)
+    api.state.figures = figures_of(settings.shop_file)
     api.state.drain = Drain()
     problems.install(api)
     for router in ROUTERS:
@@ -158,7 +160,7 @@ def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:
         allow_origins=origins,
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
-        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Request-ID"],
+        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Figures", "X-Request-ID"],
         max_age=86_400,
     )
 

@@ -47,6 +47,10 @@ _RETRY_AFTER = {
     "description": "Seconds to wait before retrying (RFC 9110, 10.2.3).",
     "schema": {"type": "integer", "minimum": 0},
 }
+_FIGURES = {
+    "description": "A short hash of the reference data and the shop file that the answer was made from.",
+    "schema": {"type": "string"},
+}
 _OPEN_TAG = "running"  # needs no key
 _CACHE_HEADERS = {
     "ETag": "Strong entity tag; send it in `If-None-Match`.",
@@ -69,6 +73,9 @@ def complete(document: dict[str, Any]) -> None:
             operation["security"] = []
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
+    for path, _, operation in _operations(document):
+        if path.startswith("/v1/"):
+            operation["responses"]["200"].setdefault("headers", {})["X-Figures"] = _FIGURES
     document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
@@ -85,7 +92,7 @@ def _cacheable(responses: dict[str, Any]) -> None:
     headers = {
         name: {"description": description, "schema": {"type": "string"}} for name, description in _CACHE_HEADERS.items()
     }
-    responses["200"]["headers"] = headers
+    responses["200"]["headers"] = dict(headers)
     responses["304"] = {"description": "Not Modified", "headers": headers}
 
 

@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.wire.figures_id import HEADER
 from api.wire.methods import allowed_methods
 from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
@@ -195,7 +196,10 @@ def _for_cells_too(handler: Handler) -> Handler:
     """A handler that answers a client error as text where the request has `format=cell`."""
 
     async def handle(request: Request, error: Any) -> Response:  # noqa: ANN401 - each handler takes its own kind
-        return in_a_cell_if_asked(request, await handler(request, error))
+        response = in_a_cell_if_asked(request, await handler(request, error))
+        if request.url.path.startswith("/v1/"):
+            response.raw_headers.append((HEADER, request.app.state.figures.encode()))
+        return response
 
     return handle
 

@@ -26,6 +26,7 @@ from api.wire.caching import (
     static_answer,
     tagged,
 )
+from api.wire.figures_id import CURRENT, HEADER
 from api.wire.formats import JSON, MEDIA_TYPES, Choice, ContentNegotiation, header_of
 from api.wire.problems import InvalidRequest, domain_item
 from api.wire.request_parts import Reading
@@ -90,6 +91,7 @@ class PureRoute(APIRoute):
         in_query = self.body_field is None
 
         async def handler(request: Request) -> Response:
+            CURRENT.set(request.app.state.figures)
             choice, errors = _chosen(negotiation, request)
             format_name = choice.format_name
             readings = await read_parts(request)
@@ -199,13 +201,14 @@ def _rewritten(
 
 def _send(request: Request, answer: object, media_type: str) -> Response:
     content_type = (b"content-type", media_type.encode())
+    figures = (HEADER, request.app.state.figures.encode())
     if request.method == "POST":
         body = answer.body if isinstance(answer, SerializedAnswer) else orjson.dumps(answer)
-        return _response(HTTPStatus.OK, body, [content_type, _NO_STORE, _VARY])
+        return _response(HTTPStatus.OK, body, [content_type, _NO_STORE, _VARY, figures])
     serialized = answer if isinstance(answer, SerializedAnswer) else serialize_answer(answer)
     max_age = cache_control(request.app.state.settings.max_age_seconds).encode()
     vary = _VARY_BOTH if serialized.gzipped else _VARY
-    headers = [(b"etag", serialized.etag.encode()), (b"cache-control", max_age), vary]
+    headers = [(b"etag", serialized.etag.encode()), (b"cache-control", max_age), vary, figures]
     if is_cached(header_of(request, b"if-none-match"), serialized.etag):
         return _response(HTTPStatus.NOT_MODIFIED, b"", headers)
     if serialized.gzipped and accepts_gzip(request):

@@ -117,6 +117,7 @@ def test_a_typed_path_parameter_is_validated_and_converted() -> None:
 
     api = FastAPI()
     api.state.settings = Settings()
+    api.state.figures = "0"
     problems.install(api)
     api.include_router(router)
 
