@@ -154,9 +154,11 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
 
 
 def _detail(count: int, message: str) -> str:
+    """The first error, since a row of CSV shows nothing else, and how many there are."""
     if count == 1:
         return message
-    return f"{count} errors; " + ("all are listed." if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed.")
+    listed = "all are listed" if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed"
+    return f"{message} ({count} errors; in JSON {listed}.)"
 
 
 def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
