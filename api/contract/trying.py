@@ -1,4 +1,4 @@
-"""One example answered in process, as a table a person can read."""
+"""Answers one example in process, and formats the answer as a table."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -9,10 +9,10 @@ from tabulate import tabulate
 
 
 def as_request(example: object) -> dict[str, Any]:
-    """An example file's request; a file that is only a body is taken as a rescale request.
+    """The request of an example file; a file that contains only a body is read as a rescale request.
 
     Raises:
-        TypeError, ValueError: it is neither.
+        TypeError, ValueError: the file is neither.
     """
     if not isinstance(example, dict):
         raise TypeError("an example is a JSON object")
@@ -30,7 +30,7 @@ async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any
         app: the service.
         example: `method`, `path` and, for POST, `request`.
     Returns:
-        The status and the answer, as text where it is not JSON.
+        The status and the answer, as text if it is not JSON.
     """
     transport = httpx.ASGITransport(app=app)
     async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
@@ -40,7 +40,7 @@ async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any
 
 
 def answer_table(status: int, answer: dict[str, Any] | str) -> str:
-    """The answer as text: a rescaling target by target, anything else field by field."""
+    """The answer as text: one table for each target of a rescaling, otherwise one row for each field."""
     if isinstance(answer, str):
         return answer
     if "targets" in answer and "formula" in answer:
@@ -67,9 +67,9 @@ def _target(target: dict[str, Any]) -> str:
         for eggs in target["eggs"]
         for count in eggs["counts"]
     ]
-    warned = [f"! {warning['message']}" for warning in target["warnings"]]
+    warnings = [f"! {warning['message']}" for warning in target["warnings"]]
     worst = f"worst rounding of a line: {target['rounding_error_percent']:.2f} %"
-    return "\n".join([title, table, *eggs, worst, *warned])
+    return "\n".join([title, table, *eggs, worst, *warnings])
 
 
 def _component(component: dict[str, Any]) -> Iterator[list[Any]]:

@@ -300,7 +300,11 @@ async def _on_unexpected(_request: Request, _error: Exception) -> Response:
 
 def pointer_to(path: Iterable[str | int]) -> str:
     """RFC 6901 pointer; the whole document is the empty string. Long names are shortened."""
-    return "".join("/" + shortened(str(part)).replace("~", "~0").replace("/", "~1") for part in path)
+    return "".join([f"/{part if isinstance(part, int) else _reference_token(part)}" for part in path])
+
+
+def _reference_token(name: str) -> str:
+    return shortened(name).replace("~", "~0").replace("/", "~1")
 
 
 def shortened(name: str) -> str:

@@ -94,7 +94,7 @@ def path_reader(route: APIRoute) -> Callable[[Request], dict[str, Reading]]:
     }
 
     def read(request: Request) -> dict[str, Reading]:
-        return {name: _read_path(one, name, request.path_params[name]) for name, one in adapters.items()}
+        return {name: _read_path(adapter, name, request.path_params[name]) for name, adapter in adapters.items()}
 
     return read
 

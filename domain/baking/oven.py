@@ -305,8 +305,8 @@ def _load_words() -> MappingProxyType[str, tuple[OvenWord, ...]]:
 
 
 def _load_offsets() -> tuple[Temperature, ...]:
-    found = sorted((Fraction(row["celsius"]), cited(row)) for row in rows("fan_offsets"))
-    return tuple(Temperature(amount=c, low=c, high=c, cited=(source,)) for c, source in found)
+    offsets = sorted((Fraction(row["celsius"]), cited(row)) for row in rows("fan_offsets"))
+    return tuple(Temperature(amount=c, low=c, high=c, cited=(source,)) for c, source in offsets)
 
 
 OVEN_WORDS = _load_words()

@@ -265,10 +265,10 @@ def _factor_pairs(count: int) -> list[tuple[int, int]]:
 
 def _unlike(grids: Iterable[Grid]) -> list[Grid]:
     """The grids in their order, without those whose pieces have the size of earlier ones, turned or not."""
-    found: dict[tuple[float, ...], Grid] = {}
+    by_size: dict[tuple[float, ...], Grid] = {}
     for grid in grids:
-        found.setdefault(tuple(round(size, 6) for size in sorted(grid.sizes_mm)), grid)
-    return list(found.values())
+        by_size.setdefault(tuple(round(size, 6) for size in sorted(grid.sizes_mm)), grid)
+    return list(by_size.values())
 
 
 def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> MismatchError:

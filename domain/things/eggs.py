@@ -173,9 +173,9 @@ def egg_portion(part: EggPart, count: float, egg_class: EggClass) -> EggPortion:
     Raises:
         OutOfRangeError: see `check_egg_count`.
     """
-    one = egg_mass(part, egg_class)
+    single = egg_mass(part, egg_class)
     number = check_egg_count(count)
-    mass = EggMass(grams=one.grams * number, low=one.low * number, high=one.high * number)
+    mass = EggMass(grams=single.grams * number, low=single.low * number, high=single.high * number)
     return EggPortion(
         part=part,
         count=number,

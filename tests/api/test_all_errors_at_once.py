@@ -52,8 +52,8 @@ def test_rescale_reports_every_part_of_the_request(call: Call, formula: dict[str
         "scale_step": "1 mm",
         "small_step": "1 cm",
     }
-    found = pointers(call, "/v1/rescale", body)
-    assert found == sorted(
+    reported = pointers(call, "/v1/rescale", body)
+    assert reported == sorted(
         [
             "/formula/bake/core_temperature",
             "/formula/bake/oven",
@@ -71,7 +71,7 @@ def test_rescale_reports_every_part_of_the_request(call: Call, formula: dict[str
             "/small_step",
         ]
     )
-    for pointer in found:
+    for pointer in reported:
         resolve(body, pointer)
 
 
@@ -79,9 +79,9 @@ def test_rescale_reports_own_ingredients_and_targets_together(call: Call, formul
     del formula["tin"]
     own = [{"name": "wharf flour", "g_per_ml": 0.5, "contains": ["moonlight"]}]
     body = {"formula": formula, "targets": [{"tin": "square 25 cm"}], "own_ingredients": own, "scale_step": "1 mm"}
-    found = pointers(call, "/v1/rescale", body)
-    assert any(pointer.startswith("/own_ingredients/0/contains") for pointer in found)
-    assert {"/formula/tin", "/scale_step"} <= set(found)
+    reported = pointers(call, "/v1/rescale", body)
+    assert any(pointer.startswith("/own_ingredients/0/contains") for pointer in reported)
+    assert {"/formula/tin", "/scale_step"} <= set(reported)
 
 
 def test_rescale_reports_divisions_targets_and_cuts_together(call: Call, formula: dict[str, Any]) -> None:
@@ -131,13 +131,13 @@ def test_bake_reports_both_sides(call: Call) -> None:
             "pieces": {"diameter": "3 g", "start_temperature": "2 mm"},
         },
     }
-    found = pointers(call, "/v1/bake", body)
-    assert found == sorted(
+    reported = pointers(call, "/v1/bake", body)
+    assert reported == sorted(
         [f"/reference/{name}" for name in ("tin", "filled_depth", "oven", "start_temperature", "core_temperature")]
         + [f"/target/{name}" for name in ("tin", "filled_depth", "oven", "start_temperature")]
         + ["/target/pieces/diameter", "/target/pieces/start_temperature"]
     )
-    for pointer in found:
+    for pointer in reported:
         resolve(body, pointer)
 
 
@@ -174,7 +174,7 @@ def test_bake_reports_independent_errors(
     call: Call, reference: dict[str, Any], target: dict[str, Any], expected: list[str]
 ) -> None:
     body = {"reference": PARKIN | reference, "target": {"tin": "square 20 x 5 cm"} | target}
-    found = pointers(call, "/v1/bake", body)
-    assert found == expected
-    for pointer in found:
+    reported = pointers(call, "/v1/bake", body)
+    assert reported == expected
+    for pointer in reported:
         resolve(body, pointer)

@@ -1,4 +1,4 @@
-"""A large body that is wrong in every part is refused quickly, and a valid one is read as usual."""
+"""A large body with errors in every part is rejected quickly, and a valid one is read as usual."""
 
 from typing import Any
 
@@ -57,9 +57,9 @@ def test_a_model_without_lists_is_not_copied() -> None:
 @pytest.mark.parametrize("line", [{}, 1, None, {"ingredient": "x", "quantity": 1, "more": 2}])
 def test_of_very_many_errors_the_first_of_each_list_are_reported(line: object) -> None:
     raw = bad_lines(line)
-    some = errors_of(raw)
-    assert 1 <= len(some) <= 2 * 40
-    assert set(some) <= set(errors_of_the_model(raw))
+    reported = errors_of(raw)
+    assert 1 <= len(reported) <= 2 * 40
+    assert set(reported) <= set(errors_of_the_model(raw))
 
 
 @pytest.mark.parametrize(
@@ -117,5 +117,5 @@ def test_every_missing_field_is_reported() -> None:
     assert errors_of(raw) == errors_of_the_model(raw)
 
 
-def test_a_large_text_that_is_not_json_is_refused_as_such() -> None:
+def test_a_large_text_that_is_not_json_is_rejected_as_malformed() -> None:
     assert errors_of(b'{"orders": [' + b"1:," * 20_000) == [("json_invalid", ())]

@@ -21,10 +21,10 @@ OPERATIONS = [
 
 
 def shown(parameter: dict[str, Any]) -> Any:
-    """What the docs fill in: the example, else the default; nothing for what may be left out."""
-    found = parameter.get("example", parameter["schema"].get("default"))
-    assert found is not None or not parameter["required"], f"{parameter['name']} needs an example"
-    return found
+    """The value that the docs fill in: the example or the default; None for an optional parameter without either."""
+    example = parameter.get("example", parameter["schema"].get("default"))
+    assert example is not None or not parameter["required"], f"{parameter['name']} needs an example"
+    return example
 
 
 @pytest.mark.parametrize(
@@ -32,10 +32,10 @@ def shown(parameter: dict[str, Any]) -> Any:
 )
 def test_the_request_that_the_docs_show_runs(call: Call, path: str, method: str, operation: dict[str, Any]) -> None:
     parameters = operation.get("parameters", [])
-    values = {one["name"]: value for one in parameters if (value := shown(one)) is not None}
-    for one in parameters:
-        if one["in"] == "path":
-            path = path.replace(f"{{{one['name']}}}", str(values.pop(one["name"])))
+    values = {parameter["name"]: value for parameter in parameters if (value := shown(parameter)) is not None}
+    for parameter in parameters:
+        if parameter["in"] == "path":
+            path = path.replace(f"{{{parameter['name']}}}", str(values.pop(parameter["name"])))
     written = {name: json.dumps(value) if isinstance(value, bool) else value for name, value in values.items()}
     body = None
     if "requestBody" in operation:
@@ -48,11 +48,11 @@ def test_the_request_that_the_docs_show_runs(call: Call, path: str, method: str,
 @pytest.mark.parametrize(
     ("path", "method", "operation"), OPERATIONS, ids=[f"{method} {path}" for path, method, _ in OPERATIONS]
 )
-def test_an_operation_that_can_be_asked_something_shows_an_example(
-    path: str, method: str, operation: dict[str, Any]
-) -> None:
-    asked = [one for one in operation.get("parameters", []) if one["name"] not in {"format", "field"}]
-    assert not asked or any("example" in one for one in asked), (method, path)
+def test_an_operation_with_parameters_shows_an_example(path: str, method: str, operation: dict[str, Any]) -> None:
+    parameters = [
+        parameter for parameter in operation.get("parameters", []) if parameter["name"] not in {"format", "field"}
+    ]
+    assert not parameters or any("example" in parameter for parameter in parameters), (method, path)
 
 
 def test_a_large_static_file_is_sent_in_slices() -> None:

@@ -21,7 +21,7 @@ PROBLEM = "application/problem+json"
 
 
 def refused(answer: Any, status: int) -> dict[str, Any]:
-    """The problem document of a refusal, checked for form."""
+    """The problem document of an error, after its form is checked."""
     assert answer.status_code == status
     assert answer.headers["content-type"] == PROBLEM
     body: dict[str, Any] = answer.json()
@@ -77,7 +77,7 @@ def test_a_number_that_is_too_small_to_be_represented_is_refused(call: Call, tin
 
 
 @pytest.mark.parametrize("zero", ["0", "0.0", "0e-400", "0." + "0" * 320])
-def test_a_zero_is_zero_however_it_is_written(call: Call, zero: str) -> None:
+def test_every_way_to_write_zero_is_zero(call: Call, zero: str) -> None:
     raw = f'{{"items": [{{"quantity": {{"amount": {zero}, "unit": "g"}}, "to": "kg"}}]}}'
     (item,) = call("POST", "/v1/convert", content=raw, headers=JSON).json()["items"]
     assert item["amount"] == pytest.approx(float(zero) / 1_000, abs=0)
@@ -96,14 +96,14 @@ def test_a_number_that_is_too_small_does_not_hide_other_errors(call: Call) -> No
 
 
 @pytest.mark.parametrize("length", [81, 4_000, 20_000])
-def test_a_path_parameter_is_held_to_its_schema(call: Call, length: int) -> None:
+def test_a_path_parameter_is_validated_by_its_schema(call: Call, length: int) -> None:
     body = refused(call("GET", f"/v1/ingredients/{'flour ' * (length // 6 + 1)}"[: length + 16]), 422)
     (error,) = body["errors"]
     assert error["parameter"] == "ingredient_id"
     assert "80" in error["message"]
 
 
-def test_a_missing_thing_is_named_by_its_path_parameter(call: Call) -> None:
+def test_an_unknown_name_in_the_path_is_reported_at_its_parameter(call: Call) -> None:
     (error,) = refused(call("GET", "/v1/ingredients/moon-dust"), 404)["errors"]
     assert error["parameter"] == "ingredient_id"
 
@@ -156,7 +156,7 @@ def test_a_wrong_field_of_a_post_is_named_as_a_parameter(call: Call) -> None:
     assert error["parameter"] == "field"
 
 
-def test_a_nan_is_found_by_its_place_and_not_echoed(call: Call) -> None:
+def test_a_nan_is_reported_at_its_place_and_not_echoed(call: Call) -> None:
     raw = b'{"items": [{"quantity": "1 g", "to": "kg"}, {"quantity": {"amount": NaN, "unit": "g"}, "to": "kg"}]}'
     body = refused(call("POST", "/v1/convert", content=raw, headers=JSON), 422)
     assert "nan" not in json.dumps(body).casefold().replace("finite", "")
@@ -173,18 +173,18 @@ def test_pointers_name_the_field_without_the_branches_of_unions(call: Call, form
     ]
 
 
-def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) -> None:
+def test_all_errors_are_reported_at_once(call: Call, formula: dict[str, Any]) -> None:
     lines = formula["components"][0]["lines"]
     lines[0]["ingredient"] = "plain flowr"
     lines[2]["quantity"] = "4 cup"
     formula["tin"] = "triangle 20 cm"
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
-    found = {error["pointer"]: error["code"] for error in body["errors"]}
-    assert found == {
-        "/formula/tin": "unreadable_tin",
-        "/formula/components/0/lines/0/ingredient": "unknown_ingredient",
-        "/formula/components/0/lines/2/quantity": "ambiguous_unit",
-        "/targets/0/tin": "unreadable_tin",
+    reported = {error["pointer"]: error["code"] for error in body["errors"]}
+    assert reported == {
+        "/formula/tin": "unreadable-tin",
+        "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
+        "/formula/components/0/lines/2/quantity": "ambiguous-unit",
+        "/targets/0/tin": "unreadable-tin",
     }
     flour = next(error for error in body["errors"] if error["code"] == "unknown_ingredient")
     assert flour["candidates"][0] == "plain-flour"
@@ -353,7 +353,7 @@ def paths_in(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
-def test_a_broken_rescale_request_never_breaks_the_service(
+def test_an_invalid_rescale_request_never_causes_a_server_error(
     call: Call, formula: dict[str, Any], data: st.DataObject
 ) -> None:
     request: Any = {

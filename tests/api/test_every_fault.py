@@ -65,8 +65,10 @@ def spoilt(name: str, faults: list[Fault], **more: str) -> tuple[str, str, dict[
     for path, kind in faults:
         wrong: Any = NONSENSE if kind == "domain" else {"schema": 1}
         if body is None:
-            pairs = [(key, NONSENSE if kind == "domain" else "x" * 400) if key == path[0] else (key, value)
-                     for key, value in pairs]  # fmt: skip
+            pairs = [
+                (key, NONSENSE if kind == "domain" else "x" * 400) if key == path[0] else (key, value)
+                for key, value in pairs
+            ]
         else:
             place: Any = body
             for part in path[:-1]:

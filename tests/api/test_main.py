@@ -28,13 +28,13 @@ def test_try_answers_a_bundled_example_by_its_name(capsys: pytest.CaptureFixture
     assert "rescale-parkin-of-nobody" in capsys.readouterr().err
 
 
-def test_try_says_that_a_request_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+def test_try_reports_a_rejected_request(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["try", str(FOLDER / "rescale-refused.json")]) == 1
     assert "/formula/tin" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("text", ["", "{", "[1]", '{"path": 1}'])
-def test_try_explains_a_file_it_cannot_use(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
+def test_try_explains_an_unusable_file(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
     file = tmp_path / "example.json"
     assert main(["try", str(file)]) == 2
     file.write_text(text, "utf-8")

@@ -43,7 +43,7 @@ def test_lines_times_sizes_are_counted(call: Call) -> None:
     assert "ask for the rest in another" in error["message"]
 
 
-def test_rows_with_very_much_in_them_are_refused(call: Call) -> None:
+def test_goods_with_very_many_details_are_rejected(call: Call) -> None:
     rows = [formulas.good(i, 0) for i in range(MOST_DETAILS // 23 + 1)]
     small = formulas.formula(formulas.line, 0, 1, 1)
     error = refused(call, "/v1/cost", {"formula": small, "currency": "GBP", "own_ingredients": rows})
@@ -55,22 +55,22 @@ def test_many_drawings_are_answered_until_they_are_too_many(call: Call) -> None:
     tins = [{"tin": f"rectangle {30 + i} x 40 cm", "label": str(i)} for i in range(50)]
     body = {"tins": tins, "rows": 4, "columns": 6}
     plain = call("POST", "/v1/cuts", json=body).json()["tins"]
-    assert [one.get("pieces") for one in plain] == [24] * 50
+    assert [tin.get("pieces") for tin in plain] == [24] * 50
     drawn = call("POST", "/v1/cuts", json=body | {"drawing": True}).json()["tins"]
-    answered = sum("drawing" in one for one in drawn)
+    answered = sum("drawing" in tin for tin in drawn)
     assert answered >= 9
-    assert all("pieces" in one for one in drawn[:answered])
+    assert all("pieces" in tin for tin in drawn[:answered])
     problem = drawn[answered]["problem"]["errors"][0]
     assert problem["pointer"] == f"/tins/{answered}"
     assert "in another" in problem["message"]
     rest = call("POST", "/v1/cuts", json=body | {"drawing": True, "tins": tins[answered : answered + 9]}).json()["tins"]
-    assert all("drawing" in one for one in rest)
+    assert all("drawing" in tin for tin in rest)
 
 
 @pytest.mark.parametrize(("written", "status"), [(12.0, 200), (12, 200), (12.5, 422), ("12", 422), (True, 422)])
 def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object, status: int) -> None:
-    asked: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "pieces": written}
-    answer = call("POST", "/v1/cuts", json=asked)
+    query: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "pieces": written}
+    answer = call("POST", "/v1/cuts", json=query)
     assert answer.status_code == status
     if status == 200:
         assert type(answer.json()["pieces"]) is int
@@ -87,6 +87,6 @@ def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object,
         ("/v1/cuts", {"tin": "round 20 cm", "slab_grams": 5e-324, "piece_grams": 1}),
     ],
 )
-def test_a_mass_next_to_nothing_is_refused(call: Call, path: str, body: dict[str, Any]) -> None:
-    # Found by requests made from the contract: the least number above 0 is one that it allows.
+def test_a_mass_close_to_zero_is_rejected(call: Call, path: str, body: dict[str, Any]) -> None:
+    # Found by requests generated from the contract, which allows the smallest number above 0.
     refused(call, path, body)

@@ -1,4 +1,4 @@
-"""A day's orders: the fewest tins against an exhaustive search; mixes, bowls, eggs and oven loads."""
+"""A day's orders: the fewest tins, compared with an exhaustive search; mixes, bowls, eggs and oven loads."""
 
 import math
 from fractions import Fraction
@@ -66,7 +66,7 @@ def test_spare_pieces_are_covered_too(pieces: int, spare: int, per_tin: int) -> 
 
 @LAW
 @given(bowl=st.floats(50, 20_000), pieces=st.integers(1, 300), tins=st.integers(1, 4))
-def test_bowls_are_equal_fit_and_hold_everything(bowl: float, pieces: int, tins: int) -> None:
+def test_bowl_loads_are_equal_fit_the_bowl_and_add_up_to_the_mix(bowl: float, pieces: int, tins: int) -> None:
     products = [bun(10, tins=tins)]
     plans = plan_tins(products, [Order(product=0, size=0, pieces=pieces)])
     (mix,) = day_mixes(products, plans, EMPTY_BOOK, bowl)
@@ -76,7 +76,7 @@ def test_bowls_are_equal_fit_and_hold_everything(bowl: float, pieces: int, tins:
     assert mix.mass.grams == pytest.approx(per_tin * -(-pieces // 10))
 
 
-def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
+def test_two_products_share_a_mix_of_the_same_proportions_under_any_name() -> None:
     def made(name: str, flour: float, oats: float, extra: float) -> Product:
         lines = (line("plain flour", flour), line("rolled oats", oats))
         own = (line("caster sugar", extra),)
@@ -87,7 +87,7 @@ def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
     products = [made("a", 300, 100, 50), made("b", 150, 50, 70), made("c", 150, 60, 10)]
     plans = plan_tins(products, [Order(product=i, size=0, pieces=2) for i in range(3)])
     mixes = day_mixes(products, plans, EMPTY_BOOK, None)
-    # Sugar alone is the same mix everywhere; the base of c has other proportions.
+    # Pure sugar is the same mix in every product; the base of c has other proportions.
     assert [[part.product for part in mix.parts] for mix in mixes] == [[0, 1], [0, 1, 2], [2]]
     assert mixes[0].mass.grams == pytest.approx(2 * 600)
     assert math.fsum(mix.mass.grams for mix in mixes) == pytest.approx(
@@ -135,7 +135,7 @@ def test_stock_is_used_before_packs_are_bought() -> None:
     assert needed[0].packs.counts == (1, 0)
 
 
-def test_a_pack_of_unknown_mass_is_a_warning_and_no_error() -> None:
+def test_a_pack_of_unknown_mass_causes_a_warning_and_not_an_error() -> None:
     products = [bun(10)]
     plans = plan_tins(products, [Order(product=0, size=0, pieces=40)])
     mixes = day_mixes(products, plans, make_book([good("plain flour", ("3 each", "1.00"))]), None)
@@ -157,7 +157,7 @@ def test_eggs_to_crack_are_the_whole_ones_and_the_larger_of_yolks_and_whites() -
     assert smaller[0].crack > eggs.crack
 
 
-def test_sizes_share_an_oven_load_and_no_shelf() -> None:
+def test_sizes_share_an_oven_load_but_not_a_shelf() -> None:
     sizes = (
         TinSize(name="a", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=2),
         TinSize(name="b", pieces_per_tin=10, oven="160", bake_minutes=40, tins_per_shelf=3),

@@ -105,10 +105,17 @@ def test_the_contract_is_printed_whatever_the_environment_contains(
 
 
 SLIPS = {
-    "KEY_FILE": "KEYS_FILE", "KEYSFILE": "KEYS_FILE", "LOGLEVEL": "LOG_LEVEL", "CORS_ORIGIN": "CORS_ORIGINS",
-    "MAX_IN_WROK": "MAX_IN_WORK", "TLS_INFRONT": "TLS_IN_FRONT", "SHOPFILE": "SHOP_FILE", "ACESS": "ACCESS",
-    "DRAIN_SECOND": "DRAIN_SECONDS", "METRIC": "METRICS",
-}  # fmt: skip
+    "KEY_FILE": "KEYS_FILE",
+    "KEYSFILE": "KEYS_FILE",
+    "LOGLEVEL": "LOG_LEVEL",
+    "CORS_ORIGIN": "CORS_ORIGINS",
+    "MAX_IN_WROK": "MAX_IN_WORK",
+    "TLS_INFRONT": "TLS_IN_FRONT",
+    "SHOPFILE": "SHOP_FILE",
+    "ACESS": "ACCESS",
+    "DRAIN_SECOND": "DRAIN_SECONDS",
+    "METRIC": "METRICS",
+}
 
 
 @pytest.mark.parametrize("slip", SLIPS)
@@ -180,10 +187,14 @@ def test_an_unknown_metrics_address_is_reported(
 @pytest.mark.parametrize(
     ("host", "metrics_host", "clash"),
     [
-        ("127.0.0.1", "127.0.0.1", True), ("localhost", "127.0.0.1", True), (EVERYWHERE, "127.0.0.1", True),
-        ("", "127.0.0.1", True), ("127.0.0.1", EVERYWHERE, True), ("127.0.0.1", "127.0.0.2", False),
+        ("127.0.0.1", "127.0.0.1", True),
+        ("localhost", "127.0.0.1", True),
+        (EVERYWHERE, "127.0.0.1", True),
+        ("", "127.0.0.1", True),
+        ("127.0.0.1", EVERYWHERE, True),
+        ("127.0.0.1", "127.0.0.2", False),
     ],
-)  # fmt: skip
+)
 def test_the_metrics_need_a_port_of_their_own(host: str, metrics_host: str, clash: bool) -> None:
     settings = Settings(metrics_port=8000, metrics_host=metrics_host)
     check_addresses(settings, host=host, port=8001)

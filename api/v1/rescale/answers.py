@@ -3,15 +3,13 @@
 from collections.abc import Sequence
 from typing import Any
 
-import orjson
-
 from api.v1.bake.answers import target_bake_answers
 from api.v1.cuts.answers import question_answer
 from api.v1.cuts.reading import read_target_cuts
 from api.v1.eggs.answers import egg_count_answer
 from api.v1.rescale.reading import record_cut_errors
 from api.v1.rescale.schemas import FormulaIn, TargetIn
-from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.schemas import Schema
 from domain.baking.targets import FormulaBake, bake_targets
 from domain.baking.window import assumed_figures
@@ -44,9 +42,7 @@ def rescale_answer(
         cuts: the cuts of each target.
     """
     written = [[_written_line(line) for line in component.lines] for component in weighed.components]
-    formula_warnings = [
-        as_json_fragment(warning) for warning in warnings(notice.within("formula") for notice in weighed.notices)
-    ]
+    formula_warnings = warnings(notice.within("formula") for notice in weighed.notices)
     return {
         "formula": _formula(weighed, formula, written, formula_warnings),
         "targets": [
@@ -99,7 +95,7 @@ def cuts_answers(
 
 
 def _formula(
-    weighed: WeighedFormula, formula: FormulaIn, written: Written, formula_warnings: list[orjson.Fragment]
+    weighed: WeighedFormula, formula: FormulaIn, written: Written, formula_warnings: list[dict[str, Any]]
 ) -> dict[str, Any]:
     return without_none(
         name=formula.name,
@@ -116,7 +112,7 @@ def _formula(
 
 
 def _target(
-    scaled: Rescaled, target: TargetIn, written: Written, formula_warnings: list[orjson.Fragment]
+    scaled: Rescaled, target: TargetIn, written: Written, formula_warnings: list[dict[str, Any]]
 ) -> dict[str, Any]:
     tin = target.tin.model_dump(exclude_none=True) if isinstance(target.tin, Schema) else target.tin
     return without_none(

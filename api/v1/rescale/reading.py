@@ -106,7 +106,7 @@ def read_formula_line(given: LineIn, egg_class: EggClass | None, measures: Measu
     """A line of a formula, by the names in our own tables."""
     quantity = given.quantity
     written = quantity if isinstance(quantity, str) else (quantity["amount"], quantity["unit"])
-    return formula_line(given.ingredient, given.packing, given.g_per_ml, egg_class, written, measures, own=given.own)
+    return formula_line(given.ingredient, given.packing, given.g_per_ml, egg_class, written, measures, given.own)
 
 
 def read_formula(
@@ -172,8 +172,7 @@ def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of 
     egg_class: EggClass | None,
     written: str | tuple[str | float, str],
     measures: Measures | None,
-    *,
-    own: bool,
+    own: bool,  # noqa: FBT001 - the key of a cache is made faster from positional arguments
 ) -> Line:
     """A line of a formula from the fields of the request."""
     thing = read_thing(ingredient, packing, g_per_ml, egg_class, own=own)

@@ -120,11 +120,11 @@ def column(client: Client) -> dict[str, Any]:
     assert isinstance(pound, ConvertAnswer)
     assert isinstance(refused, ConvertProblem)
     assert isinstance(cups, ConvertAnswer)
-    one = convert.sync(client=client, amount="1 1/2", unit="lb", to="g")
-    assert isinstance(one, ConvertAnswer)
+    single = convert.sync(client=client, amount="1 1/2", unit="lb", to="g")
+    assert isinstance(single, ConvertAnswer)
     many = convert.sync(client=client, item=["1|lb", "2|lb"], to="g")
     assert isinstance(many, ConvertAnswers)
-    return {"amounts": [pound.amount, cups.amount, one.amount], "rows": len(many.items), **told(refused.problem)}
+    return {"amounts": [pound.amount, cups.amount, single.amount], "rows": len(many.items), **reported(refused.problem)}
 
 
 def cutting(client: Client) -> dict[str, Any]:
@@ -138,7 +138,7 @@ def cutting(client: Client) -> dict[str, Any]:
     slab, bad = answer.tins
     assert isinstance(slab, CutsAnswer)
     assert isinstance(bad, CutsProblem)
-    return {"count": slab.pieces, "area_mm2": slab.piece.area_mm2, "schema": told(refused), **told(bad.problem)}
+    return {"count": slab.pieces, "area_mm2": slab.piece.area_mm2, "schema": reported(refused), **reported(bad.problem)}
 
 
 def refused(client: Client) -> dict[str, Any]:
@@ -147,11 +147,11 @@ def refused(client: Client) -> dict[str, Any]:
     answer = rescale.sync_detailed(client=client, body=request)
     assert isinstance(answer.parsed, Problem)
     assert answer.headers["content-type"] == "application/problem+json"
-    return {"status": answer.status_code.value, "same_status": answer.parsed.status, **told(answer.parsed)}
+    return {"status": answer.status_code.value, "same_status": answer.parsed.status, **reported(answer.parsed)}
 
 
-def told(problem: Problem) -> dict[str, Any]:
-    """What a person is told."""
+def reported(problem: Problem) -> dict[str, Any]:
+    """The fields of a problem that a person would see."""
     first = problem.errors[0]
     return {"pointer": first.pointer, "code": first.code, "candidates": isinstance(first.candidates, list)}
 

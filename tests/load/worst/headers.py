@@ -1,4 +1,4 @@
-"""What stands before any body: long headers and queries."""
+"""Requests with long headers and queries."""
 
 from tests.load.worst.asking import Asked, Build, get
 

@@ -1,4 +1,4 @@
-"""A day of the shop: many products in many sizes, orders of every kind, packs that fit nothing."""
+"""Days of the shop: many products in many sizes, orders of every kind, packs that are hard to combine."""
 
 from typing import Any
 
@@ -25,21 +25,34 @@ PRIMES = (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
 
 
 def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
-    """As many sizes as may be."""
+    """The maximum number of sizes."""
     return [
-        {"name": f"size {s}", "tin": f"round {180 + 11 * s}.{turn} x 80 mm", "depth": "40 mm", "pieces_per_tin": pieces,
-         "oven": f"deck {s % 3}", "bake_minutes": 40 + s % 2, "tins_per_shelf": 3}
+        {
+            "name": f"size {s}",
+            "tin": f"round {180 + 11 * s}.{turn} x 80 mm",
+            "depth": "40 mm",
+            "pieces_per_tin": pieces,
+            "oven": f"deck {s % 3}",
+            "bake_minutes": 40 + s % 2,
+            "tins_per_shelf": 3,
+        }
         for s, pieces in enumerate(counts)
-    ]  # fmt: skip
+    ]
 
 
 def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[str, Any]:
-    """Products with formulas of so many lines, and orders of them in turn, half of them of any size."""
+    """Products with formulas of this number of lines, and orders for each in turn, half of them of any size."""
 
     def product(p: int) -> dict[str, Any]:
-        one = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
+        product_formula = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
         of_it = sizes(turn, more.get("counts", PLAIN))
-        return {"name": f"product {p}", "formula": one, "sizes": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
+        return {
+            "name": f"product {p}",
+            "formula": product_formula,
+            "sizes": of_it,
+            "spare_percent": 3.7,
+            "bake_loss_percent": 11,
+        }
 
     def order(o: int) -> dict[str, Any]:
         size = {"size": f"size {o % MAX_SIZES}"} if o % 2 else {}
@@ -57,7 +70,7 @@ def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[st
 
 
 def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "json", **more: Any) -> Build:
-    """Such a day."""
+    """A request for such a day."""
 
     def build(turn: int) -> Any:
         own = {"own_ingredients": rows(goods, turn)} if goods else {}
@@ -67,7 +80,7 @@ def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "j
 
 
 def prime_packs(turn: int) -> Any:
-    """As many goods as may be in eight packs each, of prime sizes at one price a gram: nothing can be pruned."""
+    """The maximum number of goods in eight packs each, of prime sizes at one price per gram: nothing can be pruned."""
     goods = MOST_DETAILS // MAX_SIZES
     own = [
         {"name": f"good {i}", "packs": [{"size": f"{g + 2 * turn} g", "price": (g + 2 * turn) / 100} for g in PRIMES]}
@@ -81,7 +94,7 @@ def prime_packs(turn: int) -> Any:
 
 
 def uneven_packs(turn: int) -> Any:
-    """The same of sizes for which the search is given up."""
+    """The same with sizes for which the search is abandoned."""
     goods, sizes = MOST_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
     own = [{"name": f"good {i}", "packs": [{"size": f"{g} g", "price": g / 100} for g in sizes]} for i in range(goods)]
 
@@ -92,19 +105,19 @@ def uneven_packs(turn: int) -> Any:
 
 
 def nothing_right(components: int) -> Build:
-    """As many lines as may be, and not one of them a line."""
+    """The maximum number of lines, all of them invalid."""
     product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [{}] * 60}] * components}}
     return lambda _: post("/v1/batches", {"orders": [1] * MAX_ORDERS, "products": [product] * MAX_PRODUCTS})
 
 
 def nothing_but(**row: Any) -> Build:
-    """A day without a product, and a megabyte of rows of the shop that need not be looked at."""
+    """A day without a product, and a megabyte of goods that are not needed."""
     rows = [row] * (900_000 // len(orjson.dumps(row)))
     return lambda turn: post("/v1/batches", {"oven_shelves": turn + 1, "own_ingredients": rows})
 
 
 def stock(make: Any) -> Build:
-    """A small day and a full store."""
+    """A small day with a large stock."""
     return lambda turn: post("/v1/batches", day(line, 1, 1, turn, stock=[make(i, turn) for i in range(MAX_STOCK)]))
 
 
