@@ -12,6 +12,7 @@ from api import __version__
 from api.contract import docs
 from api.contract import document as contract
 from api.pages import site
+from api.serving.compression import Compression
 from api.serving.concurrency import ConcurrencyLimit
 from api.serving.draining import Drain, Draining
 from api.serving.head_and_options import HeadAndOptions
@@ -45,6 +46,7 @@ from api.v1.tins import routes as tins
 from api.wire import problems
 from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
+from api.wire.figures_id import figures_of
 from api.wire.methods import methods_by_path
 from api.wire.routing import PureRoute
 
@@ -88,6 +90,7 @@ def create_api(settings: Settings) -> FastAPI:
     api = _framework()
     api.state.settings = settings
     api.state.book = load_shop(settings.shop_file)
+    api.state.figures = figures_of(settings.shop_file)
     api.state.drain = Drain()
     problems.install(api)
     for router in ROUTERS:
@@ -141,6 +144,8 @@ def _with_limits(api: FastAPI, settings: Settings, hosts: frozenset[str]) -> ASG
     )
     if hosts:
         app = AllowedHosts(app, hosts=hosts)
+    if settings.compression:
+        app = Compression(app)
     return HeadAndOptions(app, paths=api.state.paths)  # outermost, so that HEAD and GET are refused alike
 
 
@@ -155,7 +160,7 @@ def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:
         allow_origins=origins,
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
-        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Request-ID"],
+        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Figures", "X-Request-ID"],
         max_age=86_400,
     )
 

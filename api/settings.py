@@ -74,6 +74,11 @@ class Settings(BaseSettings):
         le=31_536_000,
         description="How long caches may keep the answer to a GET (max-age), in seconds.",
     )
+    compression: bool = Field(
+        default=True,
+        description="Whether answers above 1 kB are compressed with gzip for clients that accept it. Turn it off if a"
+        " proxy compresses them.",
+    )
     public_url: str | None = Field(
         default=None,
         pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[A-Za-z0-9._~/-]*)?$",

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.pages.rendering import hash_source
-from api.wire.caching import cacheable_response, tagged
+from api.wire.caching import cacheable_response, static_answer
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 CACHED_SECONDS = 86_400
@@ -49,13 +49,13 @@ def install(api: FastAPI) -> None:
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
-    """The committed document; without the file, one built at the first request."""
-    ready = tagged(COMMITTED.read_bytes()) if COMMITTED.is_file() else None
+    """The committed document, compact; without the file, one built at the first request."""
+    ready = static_answer(orjson.dumps(orjson.loads(COMMITTED.read_bytes()))) if COMMITTED.is_file() else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready
         if ready is None:  # in a thread, since it takes a second
-            ready = tagged(orjson.dumps(await to_thread(api.openapi)))
+            ready = static_answer(orjson.dumps(await to_thread(api.openapi)))
         return cacheable_response(request, ready, media_type="application/json", max_age_seconds=CACHED_SECONDS)
 
     return answer
@@ -72,7 +72,7 @@ def _policy(html: str) -> str:
 
 
 def _static(body: bytes, media_type: str, headers: dict[str, str]) -> Callable[[Request], Awaitable[Response]]:
-    content = tagged(body)
+    content = static_answer(body)
 
     async def answer(request: Request) -> Response:
         return cacheable_response(

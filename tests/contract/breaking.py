@@ -12,7 +12,9 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
+from api.contract.conventions import names_reached, schemas_within
 from tests.contract.limits import looser_limits
+from tests.openapi import inlined
 
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 ANNOTATIONS = {
@@ -25,6 +27,7 @@ ANNOTATIONS = {
     "$comment",
     "$id",
     "default",
+    "x-extensible-enum",  # a list that clients must expect to grow
 }
 COMPARED = {
     "type",
@@ -74,7 +77,7 @@ class Direction(Enum):
 
 def breaks(old: Schema, new: Schema) -> list[str]:
     """Return one sentence for each change in *new* that would break a client of *old*."""
-    return list(dict.fromkeys(_Comparison(old, new).document()))
+    return list(dict.fromkeys(_Comparison(inlined(dict(old)), inlined(dict(new))).document()))
 
 
 @dataclass
@@ -86,6 +89,7 @@ class _Comparison:
     compared: set[tuple[Any, ...]] = field(default_factory=set)
 
     def document(self) -> Iterator[str]:
+        yield from self.closed_answers()
         for path, methods in self.old["paths"].items():
             if path not in self.new["paths"]:
                 yield f"{path}: the path is gone"
@@ -97,6 +101,14 @@ class _Comparison:
                     yield f"{where}: the operation is gone"
                 else:
                     yield from self.operation(where, methods[method], new_operation)
+
+    def closed_answers(self) -> Iterator[str]:
+        """Schemas of answers that clients would read as closed, so that a later field would break them."""
+        asked, answered = names_reached(dict(self.new))
+        for name in sorted(answered - asked):
+            for part in schemas_within(self.new["components"]["schemas"][name]):
+                if part.get("additionalProperties") is False:
+                    yield f"{name}: the answer is closed, so that no field can be added later"
 
     def operation(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
         for key, label in (("operationId", "its operationId"), ("tags", "its tags, which name a client's modules")):

@@ -29,15 +29,15 @@ LONG = bool(os.environ.get("TINWRIGHT_LONG_TESTS"))
 EXAMPLES = 5_000 if LONG else 200
 SEED = 20_261_125
 # What the models reject by rules that the schema cannot express, such as "give one of tin, factor and grams".
-RULES_IN_WORDS = {"value-error"}
+RULES_IN_WORDS = {"one_of_needed"}
 REFUSED = (400, 404, 406, 413, 414, 415, 422)
 DISABLED = ("positive_data_acceptance", "ignored_auth", "use_after_free", "ensure_resource_availability")
 
 # For bodies of formulas, tins and quantities, trying each limit of each field makes 4,000 requests per operation. By
 # default their parts are tried by the smaller operations (tins, eggs, convert, oven); TINWRIGHT_LONG_TESTS=1 tries all.
-FORMULAS = ("rescale", "bake", "cost", "label", "balance")
-ORDERS = ("batches",)
-LARGE = (*FORMULAS, *ORDERS, "cuts_object", "pieces_object")
+FORMULAS = tuple(f"compute_{name}" for name in ("rescale", "bake", "cost", "label", "balance"))
+ORDERS = ("compute_batches",)
+LARGE = (*FORMULAS, *ORDERS, "compute_cuts", "compute_pieces")
 WITHOUT_COVERAGE = (
     [] if LONG else [{"include-operation-id": name, "phases": {"coverage": {"enabled": False}}} for name in LARGE]
 )

@@ -55,7 +55,7 @@ def test_an_error_names_the_next_count_that_can_keep_the_limit() -> None:
     slab = RectangleSlab(length_mm=300, width_mm=200)
     with pytest.raises(MismatchError) as refusal:
         cut_slab(slab, CountWish(pieces=5), Cutting(longest_side_mm=60))
-    assert refusal.value.code == "limit-broken"
+    assert refusal.value.code == "limit_broken"
     [more] = refusal.value.candidates
     fine = cut_slab(
         RectangleSlab(length_mm=300, width_mm=200), CountWish(pieces=int(more)), Cutting(longest_side_mm=60)

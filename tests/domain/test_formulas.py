@@ -112,7 +112,7 @@ def test_a_dough_divided_by_count_or_by_mass() -> None:
 def test_a_division_needs_exactly_one_of_count_and_mass() -> None:
     with pytest.raises(DomainErrors) as refusals:
         weigh_formula(Formula(name="x", components=(component(("water", "1 kg"), pieces=Division()),)))
-    assert [error.code for error in refusals.value.errors] == ["pieces-needed"]
+    assert [error.code for error in refusals.value.errors] == ["pieces_needed"]
 
 
 def test_every_line_that_cannot_be_weighed_is_reported() -> None:

@@ -151,9 +151,13 @@ def test_an_unknown_name_is_a_warning_in_the_log(tmp_path: Path) -> None:
 def test_an_unreadable_shop_file_is_reported(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    for path, why in ((tmp_path / "none.csv", "No such file or directory"), (tmp_path, "is not a regular file")):
+    reasons = {
+        tmp_path / "none.csv": "cannot be read: No such file or directory",
+        tmp_path: "is not a regular file",
+    }
+    for path, reason in reasons.items():
         monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(path))
-        assert refused(capsys) == f"TINWRIGHT_SHOP_FILE: {path}: cannot be read: {why}\n"
+        assert refused(capsys) == f"TINWRIGHT_SHOP_FILE: {path}: {reason}\n"
     (odd := tmp_path / "odd.csv").write_bytes(b"name\nBlack treacle\ncaf\xe9\n")
     monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(odd))
     assert refused(capsys).startswith("odd.csv, line 3: is not text in UTF-8")

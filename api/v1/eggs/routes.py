@@ -3,26 +3,27 @@
 from functools import cache
 from typing import Annotated, Any
 
+import orjson
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
 from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
-from api.wire.caching import SerializedAnswer, serialize_answer
+from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
 router = APIRouter(prefix="/v1/eggs", tags=["eggs"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
+@router.get("", operation_id="get_eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
 async def get_eggs(query: Annotated[EggsQuery, QueryParameters()]) -> dict[str, Any]:
     """Whole eggs, yolks and whites of a class in grams, as liquid and dried egg, and in the available classes."""
     return eggs_answer(read_eggs(query), in_query=True)
 
 
-@router.post("", operation_id="eggs_object", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
+@router.post("", operation_id="compute_eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
 async def post_eggs(body: EggsRequest) -> dict[str, Any]:
     """The same as the GET. This is a calculation: nothing is stored, and repeating it is safe."""
     return eggs_answer(read_eggs(body), in_query=False)
@@ -36,4 +37,4 @@ async def get_egg_classes() -> SerializedAnswer:
 
 @cache  # made at the first request, so that the start need not wait for it
 def _classes() -> SerializedAnswer:
-    return serialize_answer(classes_answer())
+    return static_answer(orjson.dumps(classes_answer()))
