@@ -181,10 +181,10 @@ def test_all_errors_are_reported_at_once(call: Call, formula: dict[str, Any]) ->
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
     reported = {error["pointer"]: error["code"] for error in body["errors"]}
     assert reported == {
-        "/formula/tin": "unreadable-tin",
-        "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
-        "/formula/components/0/lines/2/quantity": "ambiguous-unit",
-        "/targets/0/tin": "unreadable-tin",
+        "/formula/tin": "unreadable_tin",
+        "/formula/components/0/lines/0/ingredient": "unknown_ingredient",
+        "/formula/components/0/lines/2/quantity": "ambiguous_unit",
+        "/targets/0/tin": "unreadable_tin",
     }
     flour = next(error for error in body["errors"] if error["code"] == "unknown_ingredient")
     assert flour["candidates"][0] == "plain-flour"

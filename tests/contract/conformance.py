@@ -74,7 +74,7 @@ def refused_by_the_domain_only(_: CheckContext, response: Response, case: Case[A
         return None
     problem = response.json()
     others = [error for error in problem["errors"] if error["code"] not in RULES_IN_WORDS]
-    assert problem["type"] != "/problems/invalid-request" or not others, others
+    assert problem["type"] != "/problems/invalid_request" or not others, others
     return None
 
 
