@@ -44,7 +44,7 @@ def install(api: FastAPI) -> None:
         Route("/docs", _static(html.encode(), "text/html", {"Content-Security-Policy": _policy(html)}))
     )
     for name, media_type in ASSETS.items():
-        body = (files("fastapi_swagger.resources") / name).read_bytes()
+        body = (files("api.contract") / "swagger" / name).read_bytes()
         api.router.routes.append(Route(f"/docs/{name}", _static(body, media_type, {})))
 
 
