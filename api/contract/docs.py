@@ -12,8 +12,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.contract.document import with_public_url
 from api.pages.rendering import hash_source
 from api.wire.caching import cacheable_response, tagged
+from api.wire.public_url import public_origin
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 CACHED_SECONDS = 86_400
@@ -41,7 +43,12 @@ def install(api: FastAPI) -> None:
     )
     html = bytes(page.body).decode().replace("<html>", '<html lang="en">')
     api.router.routes.append(
-        Route("/docs", _static(html.encode(), "text/html", {"Content-Security-Policy": _policy(html)}))
+        Route(
+            "/docs",
+            _static(
+                html.encode(), "text/html", {"Content-Security-Policy": _policy(html, api.state.settings.public_url)}
+            ),
+        )
     )
     for name, media_type in ASSETS.items():
         body = (files("api.contract") / "swagger" / name).read_bytes()
@@ -50,24 +57,30 @@ def install(api: FastAPI) -> None:
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
     """The committed document; without the file, one built at the first request."""
-    ready = tagged(COMMITTED.read_bytes()) if COMMITTED.is_file() else None
+    url = api.state.settings.public_url
+    ready = tagged(_installed(COMMITTED.read_bytes(), url)) if COMMITTED.is_file() else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready
         if ready is None:  # in a thread, since it takes a second
-            ready = tagged(orjson.dumps(await to_thread(api.openapi)))
+            ready = tagged(_installed(orjson.dumps(await to_thread(api.openapi)), url))
         return cacheable_response(request, ready, media_type="application/json", max_age_seconds=CACHED_SECONDS)
 
     return answer
 
 
-def _policy(html: str) -> str:
+def _installed(document: bytes, url: str | None) -> bytes:
+    return document if url is None else orjson.dumps(with_public_url(orjson.loads(document), url))
+
+
+def _policy(html: str, public_url: str | None) -> str:
     """The page's Content-Security-Policy: nothing from elsewhere, no script but the bundle and the inline start."""
+    service = f"'self' {public_origin(public_url or '')}".rstrip()  # requests go to the server that the document names
     inline = " ".join(hash_source(script) for script in _INLINE_SCRIPT.findall(html))
     return (
         # The bundle writes style attributes and has its icons as data URLs.
         f"default-src 'none'; script-src 'self' {inline}; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
-        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        f"connect-src {service}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
 
 
