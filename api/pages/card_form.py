@@ -1,6 +1,6 @@
 """The form of `/cards/cuts`: its fields, and error messages in the words of the bench."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from starlette.datastructures import QueryParams
 
 from api.v1.cuts.schemas import CutsQuery
+from api.wire import partial
 from api.wire.formats import NAMES
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
@@ -156,26 +157,62 @@ def asked_in(params: QueryParams) -> Asked:
     return asked
 
 
-def read_query(asked: Asked) -> CutsQuery:
-    """Read the fields as `GET /v1/cuts` does.
+class FormErrors(Exception):  # noqa: N818 - it carries the messages of a page
+    """Everything that is wrong with a form."""
+
+    def __init__(self, errors: Iterable[FormError]) -> None:
+        """Keep the errors, those of the form's fields first and in its order."""
+        super().__init__("the form has errors")
+        order = list(LABELS)
+        ranked = sorted(errors, key=lambda error: order.index(error.name) if error.in_form else len(order))
+        self.errors = tuple(ranked)[:MAX_ERRORS]
+
+
+def compute[Result](asked: Asked, computation: Callable[[CutsQuery], Result]) -> Result:
+    """Read the fields as `GET /v1/cuts` does, and compute.
+
+    Args:
+        asked: the fields.
+        computation: what is done with the query.
+
+    Returns:
+        Its result.
 
     Raises:
-        ValidationError: a value violates the schema; `errors_of` turns it into messages.
+        FormErrors: everything that is wrong. If a value violates the schema, the valid fields are computed for their
+            errors alone.
     """
-    query: CutsQuery = _load(asked)
-    return query
+    try:
+        query: CutsQuery = _load(asked)
+    except ValidationError as error:
+        raise FormErrors([*_schema_errors(error), *_other_errors(asked, error, computation)]) from None
+    try:
+        return computation(query)
+    except (DomainError, DomainErrors) as error:
+        raise FormErrors(_domain_error(each) for each in _each(error)) from None
 
 
-def errors_of(error: ValidationError | DomainError | DomainErrors) -> tuple[FormError, ...]:
-    """Every error as a message for the page."""
-    if isinstance(error, DomainErrors):
-        return tuple(_domain_error(each) for each in error.errors[:MAX_ERRORS])
-    if isinstance(error, DomainError):
-        return (_domain_error(error),)
-    found = error.errors(include_url=False, include_input=False)[:MAX_ERRORS]
-    return tuple(
-        _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {}))) for each in found
-    )
+def _schema_errors(error: ValidationError) -> Iterator[FormError]:
+    for each in error.errors(include_url=False, include_input=False):
+        yield _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {})))
+
+
+def _other_errors(
+    asked: Asked, error: ValidationError, computation: Callable[[CutsQuery], object]
+) -> Iterator[FormError]:
+    places: partial.Places = {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
+    left = partial.validated(dict(asked), places, _load)
+    if left is None:
+        return
+    query, kept = left
+    try:
+        computation(query)
+    except (DomainError, DomainErrors) as found:
+        yield from map(_domain_error, partial.independent(_each(found), asked, places, kept, in_query=True))
+
+
+def _each(error: DomainError | DomainErrors) -> list[DomainError]:
+    return error.errors if isinstance(error, DomainErrors) else [error]
 
 
 def _domain_error(error: DomainError) -> FormError:

@@ -22,7 +22,7 @@ from tests.api.conftest import Call
 ROOT = Path(__file__).parents[2]
 CARD = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
-PAGES = ["/", "/problems", "/problems/unknown-ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
+PAGES = ["/", "/problems", "/problems/unknown-ingredient", "/changes", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
 REFUSALS = {name: kind for name, kind in vars(errors).items() if isinstance(kind, type)}
 
@@ -252,6 +252,25 @@ def test_a_bad_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> No
         assert call("GET", link).status_code == 200
     if "tin=square" in query:
         assert f'value="{parse_qs(query)["tin"][0]}"' in page.text, "the form loses what was typed"
+
+
+def test_everything_that_is_wrong_is_on_the_page_at_once(call: Call) -> None:
+    query = "tin=moon&pieces=many&trim=wide&knife_width=2%20cups&mix_grams=-1&candles=3"
+    page = call("GET", f"/cards/cuts?{query}")
+    assert page.status_code == 422
+    faults = re.findall(r"<strong>([^<]+):</strong>", page.text)
+    # In the form's order, by the labels that the person sees; the unknown field comes last.
+    assert faults == ["Tin", "So many pieces", "Raw mix, g", "Trim all round", "Lost at each cut", "candles"]
+    assert "Please correct these fields" in page.text
+
+
+def test_a_field_that_is_read_well_is_not_at_fault_because_another_is_not(call: Call) -> None:
+    for query in (
+        "tin=square%2020%20cm&pieces=many",
+        "tin=square%2020%20cm&pieces=16&mix_grams=x&bake_loss_percent=11",
+    ):
+        page = call("GET", f"/cards/cuts?{query}")
+        assert len(re.findall(r"<strong>([^<]+):</strong>", page.text)) == 1
 
 
 class Elements(HTMLParser):
