@@ -20,9 +20,19 @@ Path = tuple[str | int, ...]
 class DomainError(ValueError):
     """Base of all errors; `path` names the argument or field, outermost part first."""
 
-    code = "domain-error"
+    code = "domain_error"
 
-    def __init__(self, detail: str, *, path: Path = (), candidates: tuple[str, ...] = (), code: str = "") -> None:
+    def __init__(
+        self,
+        detail: str,
+        *,
+        path: Path = (),
+        candidates: tuple[str, ...] = (),
+        code: str = "",
+        value: float | None = None,
+        limit: float | None = None,
+        unit: str = "",
+    ) -> None:
         """Keep what the caller needs to know.
 
         Args:
@@ -30,8 +40,12 @@ class DomainError(ValueError):
             path: keys and indexes into the request.
             candidates: values that would have been accepted, nearest first.
             code: a narrower public code than the class's own.
+            value: the figure that is wrong.
+            limit: the limit that it breaks.
+            unit: the id of the unit of both; "" for a plain number.
         """
         super().__init__(detail)
+        self.value, self.limit, self.unit = value, limit, unit
         self.detail, self.path, self.candidates = detail, path, candidates
         self.code = code or type(self).code
 
@@ -70,7 +84,7 @@ class MismatchError(DomainError):
 class OutOfRangeError(DomainError):
     """A figure outside its limits."""
 
-    code = "out-of-range"
+    code = "out_of_range"
 
 
 class UnreadableError(DomainError):

@@ -7,6 +7,10 @@ from urllib.parse import parse_qs, urlsplit
 from api.contract import deprecation
 from api.contract.deprecation import CHANGES
 from api.contract.examples import add_examples, load_examples, operation_at
+from api.pages.site import PROBLEM_TYPES
+from api.wire.validation import CODES
+
+PROBLEM_CODES = sorted({*PROBLEM_TYPES, *CODES})
 
 TAGS = {
     "rescale": "Rescale a formula to other tins: the main endpoint.",
@@ -72,6 +76,7 @@ def complete(document: dict[str, Any]) -> None:
             operation["deprecated"] = True
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
+    document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
 

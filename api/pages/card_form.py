@@ -45,7 +45,7 @@ class FormError:
     name: str = ""
     label: str = ""
     candidates: tuple[str, ...] = ()
-    code: str = "invalid-request"
+    code: str = "invalid_request"
 
     @property
     def in_form(self) -> bool:
@@ -136,13 +136,13 @@ _WORDS = {
 }
 # Domain errors whose message names request fields, in the form's own words.
 _BY_CODE = {
-    "unreadable-tin": (
+    "unreadable_tin": (
         "Write its shape and inner sizes with a unit: square 20 cm, rectangle 30 x 20 cm, round 23 cm, ring 25 x 8 cm, "
         "hexagon 20 cm."
     ),
-    "unreadable-size": "Write a length and a width with their unit, such as 30 x 20 cm.",
-    "slab-needed": "Fill in one of the two: a tin, or the length and width of the slab.",
-    "cut-wish-needed": "Fill in one field of “Cut into”, or columns and rows together.",
+    "unreadable_size": "Write a length and a width with their unit, such as 30 x 20 cm.",
+    "slab_needed": "Fill in one of the two: a tin, or the length and width of the slab.",
+    "cut_wish_needed": "Fill in one field of “Cut into”, or columns and rows together.",
 }
 _load = adapter(CutsQuery).validate_python
 

@@ -46,7 +46,7 @@ class AllowedHosts:
             return
         refusal = RequestProblem(
             HTTPStatus.MISDIRECTED_REQUEST,
-            "unknown-host",
+            "unknown_host",
             f"This service answers to the hosts {', '.join(sorted(self.hosts))}. If a proxy sends other names here, set"
             " TINWRIGHT_PUBLIC_URL.",
             headers=CLOSE,

@@ -91,7 +91,7 @@ def _declared(scope: Scope) -> dict[bytes, bytes]:
 def _check_length(value: bytes, max_bytes: int) -> None:
     if not value.isdigit() or len(value) > MAX_LENGTH_DIGITS:
         raise RequestProblem(
-            HTTPStatus.BAD_REQUEST, "malformed-http", "Content-Length is not a number of bytes.", headers=CLOSE
+            HTTPStatus.BAD_REQUEST, "malformed_http", "Content-Length is not a number of bytes.", headers=CLOSE
         )
     if int(value) > max_bytes:
         raise _too_large(max_bytes, is_sized=True)
@@ -102,7 +102,7 @@ def _too_large(max_bytes: int, *, is_sized: bool) -> RequestProblem:
     kind = "A body" if is_sized else "A chunked body"
     return RequestProblem(
         HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-        "body-too-large",
+        "body_too_large",
         f"{kind} may have at most {max_bytes:,} bytes; {advice}.",
         headers=CLOSE,
     )
@@ -111,7 +111,7 @@ def _too_large(max_bytes: int, *, is_sized: bool) -> RequestProblem:
 def _too_slow(seconds: float) -> RequestProblem:
     return RequestProblem(
         HTTPStatus.REQUEST_TIMEOUT,
-        "request-too-slow",
+        "request_too_slow",
         f"The body did not arrive within {seconds:g} s; send the whole request at once.",
         headers=CLOSE,
     )

@@ -38,7 +38,7 @@ class RequestLimits:
         if len(scope.get("raw_path") or scope["path"]) + len(query) + bool(query) > self.max_url_bytes:
             return RequestProblem(
                 HTTPStatus.REQUEST_URI_TOO_LONG,
-                "url-too-long",
+                "url_too_long",
                 f"Path and query may have at most {self.max_url_bytes:,} bytes together; POST the same as a JSON body.",
                 headers=CLOSE,
             )
@@ -49,7 +49,7 @@ class RequestLimits:
         ):
             return RequestProblem(
                 HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE,
-                "headers-too-large",
+                "headers_too_large",
                 f"A request may have at most {self.max_headers} header fields with {self.max_header_bytes:,} bytes"
                 " together; send fewer.",
                 headers=CLOSE,

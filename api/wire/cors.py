@@ -19,4 +19,4 @@ class ProblemCORSMiddleware(CORSMiddleware):
             return answer
         headers = {name: value for name, value in answer.headers.items() if not name.startswith("content-")}
         reason = bytes(answer.body).decode()
-        return problem(HTTPStatus.BAD_REQUEST, "preflight-rejected", f"{reason.rstrip('.')}.", headers=headers)
+        return problem(HTTPStatus.BAD_REQUEST, "preflight_rejected", f"{reason.rstrip('.')}.", headers=headers)

@@ -73,7 +73,7 @@ def value_at(answer: object, path: str) -> object:
         if member is None:
             candidates = tuple((before + leaf).removesuffix(".") for leaf in _below(value))
             raise UnknownError(
-                "This answer has no such field.", path=("field",), candidates=candidates, code="unknown-field"
+                "This answer has no such field.", path=("field",), candidates=candidates, code="unknown_answer_field"
             )
         value, before = member, f"{before}{part}."
     return value
@@ -93,7 +93,7 @@ def figure_at(answer: object, path: str) -> str | float | bool:
         "This field has several values; choose one of them.",
         path=("field",),
         candidates=tuple(f"{path}.{leaf}" for leaf in _below(value)),
-        code="field-needed",
+        code="field_needed",
     )
 
 
@@ -106,7 +106,7 @@ def first_figure(answer: object, names: Sequence[str]) -> str | float | bool:
     for name in names:
         if isinstance(value := _member(answer, name), str | int | float):
             return value
-    raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field-needed")
+    raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field_needed")
 
 
 def _member(value: object, part: str) -> object | None:

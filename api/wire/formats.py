@@ -111,7 +111,7 @@ class ContentNegotiation:
                 "This operation has no such format.",
                 path=("format",),
                 candidates=tuple(self.media_types),
-                code="unknown-format",
+                code="unknown_format",
             )
         if path is not None:
             _check_field(path, name)
@@ -151,7 +151,7 @@ class ContentNegotiation:
             types = ", ".join(dict.fromkeys(media_type for media_type, _ in reversed(self.negotiable)))
             raise RequestProblem(
                 HTTPStatus.NOT_ACCEPTABLE,
-                "not-acceptable",
+                "not_acceptable",
                 f"Available formats: {types}. Choose one with Accept, or with `format` in the query.",
                 headers={"Vary": "Accept"},
             )
@@ -242,7 +242,7 @@ def _single(query: QueryParams, name: str) -> str | None:
         return None
     values = query.getlist(name)
     if len(values) > 1:
-        raise MismatchError(f"Give `{name}` only once.", path=(name,), code="given-twice")
+        raise MismatchError(f"Give `{name}` only once.", path=(name,), code="given_twice")
     return values[0]
 
 
@@ -252,10 +252,10 @@ def _check_field(path: str, name: str) -> None:
             "`field` needs a format that shows a part of the answer.",
             path=("field",),
             candidates=(TEXT, CELL, CSV, XML),
-            code="field-not-used",
+            code="field_not_used",
         )
     if not 0 < len(path) <= MAX_FIELD:
-        raise NeededError(f"`field` has 1 to {MAX_FIELD} characters.", path=("field",), code="field-needed")
+        raise NeededError(f"`field` has 1 to {MAX_FIELD} characters.", path=("field",), code="field_needed")
 
 
 def _numbers(annotation: Any) -> tuple[str, ...]:  # noqa: ANN401 - any annotation

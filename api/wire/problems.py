@@ -15,6 +15,7 @@ from api.wire.methods import allowed_methods
 from api.wire.public_url import link_to
 from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
+from api.wire.validation import ValidationFault
 from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
@@ -31,8 +32,17 @@ class ProblemError(Answer):
         default=None, description="JSON pointer (RFC 6901) to the field of the body. Long field names are shortened."
     )
     parameter: str | None = Field(default=None, description="Name of the query or path parameter.")
-    code: str = Field(description="Stable code of the error.", examples=["unknown-ingredient"])
-    message: str = Field(description="What is wrong, for people.")
+    code: str = Field(description="Stable code of the error; new ones may be added.", examples=["unknown_ingredient"])
+    message: str = Field(
+        description="What is wrong, for people.", examples=["No ingredient has this name; the candidates are similar."]
+    )
+    value: float | None = Field(default=None, description="The figure that is wrong, if it is one.", examples=[2_500.0])
+    limit: float | None = Field(default=None, description="The limit that the figure breaks.", examples=[2_000.0])
+    unit: str | None = Field(
+        default=None,
+        description="The id of the unit of `value` and `limit`; absent for plain numbers.",
+        examples=["mm"],
+    )
     candidates: list[str] | None = Field(
         default=None, description="Values that would have been accepted, the nearest first."
     )
@@ -43,7 +53,7 @@ class Problem(Answer):
 
     type: str = Field(
         description="Address of a page that explains the error, absolute where the service knows its public URL.",
-        examples=["/problems/unknown-ingredient"],
+        examples=["/problems/unknown_ingredient"],
     )
     title: str = Field(description="The code in words.")
     status: int = Field(description="The HTTP status.")
@@ -67,7 +77,7 @@ class InvalidRequest(Exception):  # noqa: N818 - it carries a problem document
         """Keep the errors.
 
         Args:
-            errors: as `error_item` makes them.
+            errors: as `domain_item` and `fault_item` make them.
             fits_schema: whether all of them were found by the domain.
         """
         super().__init__(f"{len(errors)} errors")
@@ -129,14 +139,14 @@ def problem(
 
 
 def title_of(code: str) -> str:
-    """The code as words: `unknown-ingredient` is "Unknown ingredient"."""
-    return code.replace("-", " ").capitalize()
+    """The code as words: `unknown_ingredient` is "Unknown ingredient"."""
+    return code.replace("_", " ").capitalize()
 
 
 def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
     """The problem of one item, inside an answer that has results for other items."""
     items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
-    code = errors[0].code if len({error.code for error in errors}) == 1 else "several-problems"
+    code = errors[0].code if len({error.code for error in errors}) == 1 else "several_problems"
     return {
         "type": link_to(f"/problems/{code}"),
         "title": title_of(code),
@@ -154,13 +164,28 @@ def _detail(count: int, message: str) -> str:
 
 def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
     """An error of the domain as an item of `errors`."""
-    item = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
-    return item | {"candidates": list(error.candidates)} if error.candidates else item
+    item: dict[str, Any] = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
+    if error.value is not None:
+        item["value"] = error.value
+    if error.limit is not None:
+        item["limit"] = error.limit
+    if error.unit:
+        item["unit"] = error.unit
+    if error.candidates:
+        item["candidates"] = list(error.candidates)
+    return item
 
 
-def error_item(message: str, code: str, path: Path, *, in_query: bool = False) -> dict[str, Any]:
-    """A schema error as an item of `errors`; the code is pydantic's, in our spelling."""
-    return {**_place(path, in_query=in_query), "code": code.replace("_", "-"), "message": message}
+def fault_item(fault: ValidationFault, path: Path, *, in_query: bool = False) -> dict[str, Any]:
+    """An error of validation as an item of `errors`."""
+    item: dict[str, Any] = {**_place(path, in_query=in_query), "code": fault.code, "message": fault.message}
+    if fault.value is not None:
+        item["value"] = fault.value
+    if fault.limit is not None:
+        item["limit"] = fault.limit
+    if fault.candidates:
+        item["candidates"] = list(fault.candidates)
+    return item
 
 
 def install(app: FastAPI) -> None:
@@ -238,9 +263,9 @@ async def _on_invalid(_: Request, error: InvalidRequest) -> Response:
     items = error.errors
     if error.fits_schema:
         codes = {item["code"] for item in items}
-        code = codes.pop() if len(codes) == 1 else "several-problems"
+        code = codes.pop() if len(codes) == 1 else "several_problems"
     else:
-        code = "invalid-request"
+        code = "invalid_request"
     detail = _detail(len(items), f"{items[0]['message'].removesuffix('.')}.")
     return problem(HTTPStatus.UNPROCESSABLE_ENTITY, code, detail, items[:MOST_ERRORS])
 
@@ -250,7 +275,7 @@ async def _on_http_exception(request: Request, error: HTTPException) -> Response
     headers = dict(error.headers or {})
     if status == HTTPStatus.METHOD_NOT_ALLOWED:
         headers["Allow"] = ", ".join(allowed_methods(request.app.state.paths, request.url.path))
-    code = status.phrase.casefold().replace(" ", "-")
+    code = status.phrase.casefold().replace(" ", "_")
     details = {
         HTTPStatus.NOT_FOUND: "There is nothing at this path; GET /openapi.json lists every path.",
         HTTPStatus.METHOD_NOT_ALLOWED: f"This path allows {headers.get('Allow')}.",
@@ -262,7 +287,7 @@ def unexpected() -> Response:
     """The response to an error in the service; `api.serving.observing.request_log` logs it with the request's id."""
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR,
-        "internal-error",
+        "internal_error",
         "The service has a fault, which was logged; the same request will fail again.",
     )
 

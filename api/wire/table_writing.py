@@ -78,7 +78,7 @@ def check_cells(rows: int, columns: int) -> None:
         raise OutOfRangeError(
             f"This table would have {rows:,} rows of {columns} columns; a table has at most {MAX_CELLS:,} cells. Split "
             "the request, or choose a part of the answer with `field`.",
-            code="answer-too-large",
+            code="answer_too_large",
         )
 
 
@@ -87,7 +87,7 @@ def too_large() -> OutOfRangeError:
     return OutOfRangeError(
         f"The answer would be larger than {MAX_ANSWER_BYTES:,} bytes. Split the request, or choose a part of the "
         "answer with `format=csv` and `field`.",
-        code="answer-too-large",
+        code="answer_too_large",
     )
 
 

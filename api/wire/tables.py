@@ -146,7 +146,7 @@ def part_of(annotation: Any, answer: Any, path: str) -> tuple[Any, str]:  # noqa
             continue
         here, last = _field(models_in(here), part), part
         if here is None or part == DRAWING:
-            raise NeededError("There is no table of that part; ask for JSON.", path=("field",), code="no-table")
+            raise NeededError("There is no table of that part; ask for JSON.", path=("field",), code="no_table")
     return here, last
 
 

@@ -93,7 +93,7 @@ def _roundish(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tu
     raise NeededError(
         "Give the tin's shape or its base_area: a time cannot be estimated from a volume alone.",
         path=("tin", "base_area"),
-        code="shape-needed",
+        code="shape_needed",
     )
 
 
@@ -130,7 +130,7 @@ def _cup(tin: CavitiesTin, filled_depth_mm: float) -> Extent:
             f"A cavity of {tin.volume_ml:g} ml is assumed to be {deep:.0f} mm deep: fill it less, or describe it as a "
             "round tin.",
             path=("filled_depth",),
-            code="too-deep-for-cavity",
+            code="too_deep_for_cavity",
         )
     return _disc(CUP_WIDTH_TO_DEPTH * deep)
 

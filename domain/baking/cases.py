@@ -185,7 +185,7 @@ def check_batter(
         errors += _start_errors(start_c)
     if oven is not None and oven.quantity is None:
         message = "An oven word covers a range: give degrees or a gas mark."
-        errors.append(NeededError(message, path=("oven",), code="oven-needed"))
+        errors.append(NeededError(message, path=("oven",), code="oven_needed"))
     if errors:
         raise DomainErrors(errors)
 

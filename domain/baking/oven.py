@@ -59,17 +59,28 @@ class Oven:
         errors = ErrorCollector()
         with errors.at("fan_offset_celsius"):
             if self.fan_offset_c is not None and not 0 <= self.fan_offset_c <= MAX_FAN_OFFSET_C:
-                raise OutOfRangeError(f"The fan offset must be from 0 to {MAX_FAN_OFFSET_C} °C.")
+                raise OutOfRangeError(
+                    f"The fan offset must be from 0 to {MAX_FAN_OFFSET_C} °C.",
+                    value=float(self.fan_offset_c),
+                    limit=0 if self.fan_offset_c < 0 else MAX_FAN_OFFSET_C,
+                    unit="celsius",
+                )
         if self.quantity is not None:
             with errors.at("setting"):
                 expect(self.quantity.unit, "temperature")
-                if not COLDEST_OVEN_C <= _celsius(self.quantity).amount <= HOTTEST_OVEN_C:
-                    raise OutOfRangeError(f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.")
+                celsius = _celsius(self.quantity).amount
+                if not COLDEST_OVEN_C <= celsius <= HOTTEST_OVEN_C:
+                    raise OutOfRangeError(
+                        f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.",
+                        value=float(celsius),
+                        limit=COLDEST_OVEN_C if celsius < COLDEST_OVEN_C else HOTTEST_OVEN_C,
+                        unit="celsius",
+                    )
             with errors.at("fan"):
                 if self.fan and self.quantity.unit.id == "gas_mark":
                     raise MismatchError(
                         "A gas mark is a setting without a fan: leave fan out; the answer has fan_celsius too.",
-                        code="gas-mark-with-fan",
+                        code="gas_mark_with_fan",
                     )
         if len(errors.errors) == 1:
             raise errors.errors[0]
@@ -190,7 +201,7 @@ def conventional_c(oven: Oven, usual_offset_c: float) -> float:
         NeededError: an oven word, which is only a range.
     """
     if oven.quantity is None:
-        raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven-needed")
+        raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven_needed")
     celsius = float(_celsius(oven.quantity).amount)
     offset = usual_offset_c if oven.fan_offset_c is None else float(oven.fan_offset_c)
     return celsius + offset if oven.fan else celsius
@@ -228,7 +239,7 @@ def _parse_setting(text: str) -> Quantity:
     try:
         return parse_degrees(text)
     except (UnreadableError, UnknownError, AmbiguousError):
-        raise UnreadableError(_HOW, code="unreadable-oven", candidates=tuple(OVEN_WORDS)) from None
+        raise UnreadableError(_HOW, code="unreadable_oven", candidates=tuple(OVEN_WORDS)) from None
 
 
 def _offset(oven: Oven) -> OvenScale:

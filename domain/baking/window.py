@@ -169,7 +169,7 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
                 raise OutOfRangeError(
                     f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
                     f"{surface_c:.0f} °C: set the oven hotter or the core lower.",
-                    code="core-out-of-reach",
+                    code="core_out_of_reach",
                 )
     errors.raise_if_any()
 

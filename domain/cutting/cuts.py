@@ -59,7 +59,7 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
     raise MismatchError(
         f"{_NAMES[type(slab)]} slab is cut by {', '.join(_WAYS[type(slab)])}.",
         path=wish.argument,
-        code="cut-mismatch",
+        code="cut_mismatch",
         candidates=_WAYS[type(slab)],
     )
 
@@ -97,7 +97,7 @@ def baked_grams(mix_g: float, bake_loss_percent: float | None) -> float:
         raise NeededError(
             "Give bake_loss_percent: weigh one slab when it has cooled and compare it with the mass of its mix.",
             path=("bake_loss_percent",),
-            code="bake-loss-needed",
+            code="bake_loss_needed",
         )
     return mix_g * (1 - bake_loss_percent / 100)
 

@@ -112,7 +112,7 @@ def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
         raise MismatchError(
             "Pieces of this grid exceed the limit: ask for more rows or columns, or give pieces.",
             path=path,
-            code="limit-broken",
+            code="limit_broken",
         )
     turned = _even(slab, wish.rows, wish.columns, cutting)
     alternatives: tuple[Alternative, ...] = ()
@@ -166,13 +166,13 @@ def _by_size(slab: RectangleSlab, wish: SizeWish, cutting: Cutting) -> Choice:
     turned = _sized(slab, wish.width_mm, wish.length_mm, cutting)
     if not straight.pieces and not turned.pieces:
         raise OutOfRangeError(
-            "Not one whole piece of this size fits into the trimmed slab.", path=wish.argument, code="piece-too-large"
+            "Not one whole piece of this size fits into the trimmed slab.", path=wish.argument, code="piece_too_large"
         )
     best, other = (turned, straight) if turned.pieces > straight.pieces else (straight, turned)
     if best.pieces > MAX_PIECES:
         raise OutOfRangeError(f"There would be more than {MAX_PIECES:,} pieces.", path=wish.argument)
     if path := _broken_limit(best, slab, cutting):
-        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit-broken")
+        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit_broken")
     return Choice(grid=best, alternatives=tuple(_near_sizes(slab, best, other, cutting))[:MAX_ALTERNATIVES])
 
 
@@ -201,7 +201,7 @@ def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutB
         raise MismatchError(
             "No grid has pieces near this mass that keep the limit and are larger than crumbs.",
             path=wish.argument,
-            code="no-grid",
+            code="no_grid",
         )
 
     def cost(grid: Grid) -> float:
@@ -277,14 +277,14 @@ def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting, budget: 
     large = [grid for grid in grids if min(grid.sizes_mm) >= MIN_PIECE_MM]
     if not large:
         detail = f"No grid of {wish.pieces} has pieces of at least {MIN_PIECE_MM:g} mm each way."
-        return MismatchError(detail, path=wish.argument, code="no-grid")
+        return MismatchError(detail, path=wish.argument, code="no_grid")
     limit = _broken_limit(large[0], slab, cutting) or cutting.limit_path
     more = _next_count(wish.pieces, slab, cutting, budget)
     if more is None:
         detail = f"No grid keeps the limit with pieces of at least {MIN_PIECE_MM:g} mm each way: raise the limit."
-        return MismatchError(detail, path=limit, code="no-grid")
+        return MismatchError(detail, path=limit, code="no_grid")
     detail = f"No grid of {wish.pieces} keeps the limit; {more} is the next count that does."
-    return MismatchError(detail, path=limit, code="limit-broken", candidates=(str(more),))
+    return MismatchError(detail, path=limit, code="limit_broken", candidates=(str(more),))
 
 
 def _next_count(pieces: int, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> int | None:

@@ -177,7 +177,7 @@ class Cutting:
             raise NeededError(
                 "Give slab_grams, or mix_grams and bake_loss_percent: pieces are weighed as a share of the slab.",
                 path=("slab_grams",),
-                code="slab-grams-needed",
+                code="slab_grams_needed",
             )
         return self.slab_g
 

@@ -82,7 +82,7 @@ def cut_curved(
     whole, parts_mm2 = len(laid) - len(parts), math.fsum(parts)
     if not whole:
         raise OutOfRangeError(
-            "Not one whole piece comes out of the trimmed slab.", path=wish.argument, code="piece-too-large"
+            "Not one whole piece comes out of the trimmed slab.", path=wish.argument, code="piece_too_large"
         )
     if whole > MAX_PIECES:
         raise _too_many(wish.argument)
@@ -318,7 +318,7 @@ def _keep_limit(length_mm: float, width_mm: float, slab: RoundSlab | PolygonSlab
         cutting.slab_grams()
     grams = grams_of(cutting, length_mm * width_mm, slab.area_mm2)
     if path := cutting.broken_limit(length_mm, width_mm, grams):
-        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit-broken")
+        raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit_broken")
 
 
 def _too_many(path: Path) -> OutOfRangeError:

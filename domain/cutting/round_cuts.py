@@ -257,4 +257,4 @@ def _keep_limit(kinds: list[PieceKind], cutting: Cutting) -> None:
         cutting.slab_grams()
     for kind in kinds:
         if path := cutting.broken_limit(kind.length_mm, kind.width_mm, kind.grams):
-            raise MismatchError("Pieces exceed the limit: ask for more of them.", path=path, code="limit-broken")
+            raise MismatchError("Pieces exceed the limit: ask for more of them.", path=path, code="limit_broken")

@@ -26,7 +26,7 @@ def parse_size(text: str) -> tuple[float, float]:
     if not isinstance(rectangle, RectangleTin) or rectangle.depth_mm is not None:
         raise UnreadableError(
             'Write a length and a width with their unit, such as "30 x 20 cm", each at most 2 m.',
-            code="unreadable-size",
+            code="unreadable_size",
         )
     return rectangle.length_mm, rectangle.width_mm
 

@@ -48,13 +48,13 @@ def slab_of(tin: Tin, baked_depth_mm: float | None = None) -> tuple[Slab, tuple[
             raise MismatchError(
                 f"These cavities bake {count} single pieces already: there is no slab to cut.",
                 path=("tin",),
-                code="nothing-to-cut",
+                code="nothing_to_cut",
             )
         case MeasuredTin():
             raise MismatchError(
                 "Only what this tin holds is known: give its shape, or the slab's length and width.",
                 path=("tin",),
-                code="shape-needed",
+                code="shape_needed",
             )
 
 

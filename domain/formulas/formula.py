@@ -244,7 +244,7 @@ def place_line_error(error: DomainError, component: int, line: int) -> DomainErr
     Returns:
         The same error. A missing egg class is the formula's, not the line's.
     """
-    return error if error.code == "egg-class-needed" else error.within("components", component, "lines", line)
+    return error if error.code == "egg_class_needed" else error.within("components", component, "lines", line)
 
 
 def above_zero(**figures: float | None) -> None:
@@ -316,7 +316,7 @@ def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> We
     mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
     if division is not None:
         if division.grams_each is None and division.count is None:
-            raise NeededError("Give count or grams_each.", code="pieces-needed")
+            raise NeededError("Give count or grams_each.", code="pieces_needed")
         grams_each = division.grams_each or mass.grams / (division.count or 1)
         if grams_each > mass.grams * WHOLE_MASS:
             raise OutOfRangeError("One piece would be heavier than the whole component.", path=("grams_each",))

@@ -235,10 +235,10 @@ def _fit(formula: Formula, target: Target, index: int) -> Fit:
         return Fit(factor=1.0)
     place = ("targets", index)
     if target.tin is None:
-        raise NeededError("Give one of tin, factor or grams.", path=place, code="target-needed")
+        raise NeededError("Give one of tin, factor or grams.", path=place, code="target_needed")
     if formula.tin is None:
         message = "To fill another tin, the formula's own tin is needed: give formula.tin."
-        raise NeededError(message, path=("formula", "tin"), code="tin-needed")
+        raise NeededError(message, path=("formula", "tin"), code="tin_needed")
     with at_arguments(
         have=("formula", "tin"),
         filled_depth=("formula", "filled_depth"),

@@ -63,19 +63,19 @@ def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
         return unit
     kitchen = KITCHEN_WORDS.get(_singular(plain))
     if not kitchen:
-        raise UnknownError("This unit is unknown; GET /v1/units lists all units.", code="unknown-unit")
+        raise UnknownError("This unit is unknown; GET /v1/units lists all units.", code="unknown_unit")
     candidates = tuple(dict.fromkeys(kitchen.meanings.values()))
     if measures is None:
         raise AmbiguousError(
             f"'{kitchen.word}' differs by country: give `measures` ({', '.join(kitchen.meanings)}) "
             f"or use one of {', '.join(candidates)}.",
-            code="ambiguous-unit",
+            code="ambiguous_unit",
             candidates=candidates,
         )
     if measures not in kitchen.meanings:
         raise UnknownError(
             f"The {measures} measures have no '{kitchen.word}'; use one of {', '.join(candidates)}.",
-            code="unknown-unit",
+            code="unknown_unit",
             candidates=candidates,
         )
     return UNITS[kitchen.meanings[measures]]
@@ -96,7 +96,7 @@ def expect(unit: Unit, *dimensions: Dimension) -> Unit:
         candidates = tuple(each.id for each in UNITS.values() if each.dimension in dimensions)
         raise MismatchError(
             f"Give a unit of {' or '.join(dimensions)}: {unit.id} is a unit of {unit.dimension}.",
-            code="unit-mismatch",
+            code="unit_mismatch",
             candidates=candidates,
         )
     return unit

@@ -39,7 +39,7 @@ class PieceWish:
         wishes = {"grams_each": self.piece_g, "count": self.count, "scoop": self.scoop}
         sent = [name for name, wish in wishes.items() if wish is not None]
         if len(sent) != 1:
-            raise NeededError("Give one of grams_each, count and scoop.", path=tuple(sent[:1]), code="pieces-needed")
+            raise NeededError("Give one of grams_each, count and scoop.", path=tuple(sent[:1]), code="pieces_needed")
         if self.piece_g is not None and self.piece_g < LEAST_PIECE_G:
             raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g.", path=self.argument)
         if self.count is not None and not 1 <= self.count <= MAX_PORTIONS:
@@ -122,7 +122,7 @@ def divide_mix(mix: Mass, wish: PieceWish, g_per_ml: float | None = None) -> Pie
         raise NeededError(
             "A scoop measures volume: give g_per_ml, the mass of a level scoop over its millilitres.",
             path=("g_per_ml",),
-            code="density-needed",
+            code="density_needed",
         )
     scoop = find_scoop(wish.scoop)
     each, low, high = (float(ml) * g_per_ml for ml in (scoop.ml, scoop.low_ml, scoop.high_ml))

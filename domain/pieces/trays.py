@@ -70,7 +70,7 @@ def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
         Plane geometry: circles in straight rows, and in triangles.
     """
     if _in_a_row(room.length_mm, room) < 1 or _in_a_row(room.width_mm, room) < 1:
-        raise OutOfRangeError("Not one piece fits the tray within its margin.", path=("tray",), code="piece-too-large")
+        raise OutOfRangeError("Not one piece fits the tray within its margin.", path=("tray",), code="piece_too_large")
     if room.length_mm * room.width_mm > MAX_ON_TRAY * room.pitch_mm**2:
         raise OutOfRangeError(f"There would be more than {MAX_ON_TRAY:,} pieces on a tray.", path=("tray",))
     square = _square(room)
@@ -94,12 +94,12 @@ def tray_of(tin: Tin, diameter_mm: float | None, *, spacing_mm: float, margin_mm
         NeededError: the diameter is not known.
     """
     if not isinstance(tin, SquareTin | RectangleTin | TaperedRectangleTin):
-        raise MismatchError("Trays are rectangular: give its length and width.", path=("tray",), code="tray-mismatch")
+        raise MismatchError("Trays are rectangular: give its length and width.", path=("tray",), code="tray_mismatch")
     if diameter_mm is None:
         raise NeededError(
             "Give diameter, or g_per_ml to use the diameter of a ball: pieces need room.",
             path=("diameter",),
-            code="diameter-needed",
+            code="diameter_needed",
         )
     length_mm, width_mm = _size_mm(tin)
     return TrayRoom(

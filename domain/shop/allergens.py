@@ -52,7 +52,7 @@ def check_allergens(ids: tuple[str, ...], field: str) -> None:
             with errors.at(field, place):
                 raise UnknownError(
                     "This is not the id of an allergen of our lists.",
-                    code="unknown-allergen",
+                    code="unknown_allergen",
                     candidates=tuple(ALLERGENS),
                 )
     errors.raise_if_any()

@@ -198,7 +198,7 @@ def component_places(names: Sequence[str], component: str | None) -> tuple[int, 
         raise UnknownError(
             "The formula has no component of this name.",
             path=("component",),
-            code="unknown-component",
+            code="unknown_component",
             candidates=tuple(names),
         )
     return places
@@ -230,7 +230,7 @@ def _base(uses: Sequence[Use], named: Sequence[str]) -> tuple[BaseKind, list[Use
         return "flour", flours
     dry = [use for use in uses if _may_be_base(use)]
     if not dry:
-        raise NeededError("The formula has no flour and no other dry ingredient: name its base.", code="base-needed")
+        raise NeededError("The formula has no flour and no other dry ingredient: name its base.", code="base_needed")
     return "largest_dry", [max(dry, key=lambda use: use.mass.grams)]
 
 
@@ -242,7 +242,7 @@ def _named(uses: Sequence[Use], name: str) -> Use:
         if normal_name(name) in {normal_name(other) for other in names}:
             return use
     raise UnknownError(
-        "The formula has no such ingredient.", code="unknown-base", candidates=tuple(use.name for use in uses)
+        "The formula has no such ingredient.", code="unknown_base", candidates=tuple(use.name for use in uses)
     )
 
 

@@ -220,7 +220,7 @@ def check_per(per: Per, pieces: int | None) -> None:
         NeededError: *per* is `piece` and there are no pieces.
     """
     if per == "piece" and pieces is None:
-        raise NeededError("Give pieces: a figure per piece needs their number.", path=("per",), code="pieces-needed")
+        raise NeededError("Give pieces: a figure per piece needs their number.", path=("per",), code="pieces_needed")
 
 
 def units_of(per: Per, costing: Costing) -> int:
@@ -264,7 +264,7 @@ def chosen_pack(good: Good, costing: Costing, egg_class: EggClass | None) -> Cho
         raise MismatchError(
             f"{good.name} is priced in {good.currency.code}, and this service has no exchange rates: give its price"
             f" in {costing.currency.code}.",
-            code="currency-mismatch",
+            code="currency_mismatch",
         )
     choices = [
         ChosenPack(pack=pack, price_per_gram=pack.price / pack_grams(good, pack, egg_class))

@@ -30,7 +30,7 @@ class Pack:
     def __post_init__(self) -> None:
         """Check the size."""
         if self.size.unit.dimension not in {"mass", "volume", "count"} or self.size.amount <= 0:
-            raise MismatchError("A pack is a mass, a volume or a count above 0.", path=("size",), code="pack-size")
+            raise MismatchError("A pack is a mass, a volume or a count above 0.", path=("size",), code="pack_size")
 
     @property
     def text(self) -> str:
@@ -88,7 +88,7 @@ class Good:
                 raise OutOfRangeError("The usable yield is above 0 and at most 100 %.")
         if self.currency is None and any(pack.price is not None for pack in self.packs):
             with errors.at("currency"):
-                raise MismatchError("A price needs a currency.", code="currency-needed")
+                raise MismatchError("A price needs a currency.", code="currency_needed")
         errors.raise_if_any()
 
     @property
@@ -103,7 +103,7 @@ class Good:
                     with errors.at("free_from", place):
                         raise MismatchError(
                             f"{allergen} is in both {name} and free_from: remove it from one of the two.",
-                            code="allergen-contradiction",
+                            code="allergen_contradiction",
                         )
 
 
@@ -136,7 +136,7 @@ def make_book(goods: Iterable[Good], base: Book = EMPTY_BOOK) -> Book:
         name = normal_name(good.name)
         with errors.at(place, "name"):
             if name in new:
-                raise AmbiguousError("An earlier row has this name.", code="good-twice")
+                raise AmbiguousError("An earlier row has this name.", code="good_twice")
             new[name] = _with_replaced_allergens(good, base.by_name.get(name))
     errors.raise_if_any()
     replaced = {good.ingredient.id for good in new.values() if good.ingredient is not None}
@@ -176,7 +176,7 @@ def find_good(book: Book, name: str) -> Good | None:
         names = tuple(good.name for good in goods)
         raise AmbiguousError(
             f"The shop has several goods of this ingredient; give the name of one: {', '.join(names)}.",
-            code="ambiguous-good",
+            code="ambiguous_good",
             candidates=names,
         )
     return goods[0] if goods else None

@@ -43,7 +43,7 @@ class Sold:
             with errors.at("bake_loss_percent"):
                 raise NeededError(
                     "Give bake_loss_percent (0 if it is not baked) or baked_grams: figures per 100 g depend on it.",
-                    code="bake-loss-needed",
+                    code="bake_loss_needed",
                 )
         errors.raise_if_any()
 
@@ -178,7 +178,7 @@ def _check_loss(lost_g: float, contents: MappingProxyType[Nutrient, Content], so
         raise OutOfRangeError(
             f"The bake loses {lost_g:.0f} g, and the mix contains only {volatile_g:.0f} g of water.",
             path=(field,),
-            code="loss-over-water",
+            code="loss_over_water",
         )
     message = (
         f"The bake loses {lost_g:.0f} g, and the known water in the mix is {volatile_g:.0f} g. The water of some"

@@ -165,7 +165,7 @@ def _complete_salt(per_100g: dict[Nutrient, float]) -> None:
             abs(per_100g.setdefault("salt_g", salt_g) - salt_g) > 0.01 + 0.02 * salt_g  # the rounding of a packet
         ):
             raise MismatchError(
-                "Salt is sodium times 2.5; give one of the two.", path=("salt_g",), code="salt-mismatch"
+                "Salt is sodium times 2.5; give one of the two.", path=("salt_g",), code="salt_mismatch"
             )
     elif "salt_g" in per_100g:
         per_100g["sodium_mg"] = per_100g["salt_g"] / SALT_PER_SODIUM * MG_PER_G
@@ -176,7 +176,7 @@ def _check(per_100g: dict[Nutrient, float]) -> None:
         if part in per_100g and per_100g[part] > per_100g.get(whole, MOST_G) + PRINTED_G:
             raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,))
     if sum(per_100g.get(nutrient, 0.0) for nutrient in _MACROS) > MOST_G:
-        raise OutOfRangeError("These figures add up to more than 100 g in 100 g.", code="too-much-in-100g")
+        raise OutOfRangeError("These figures add up to more than 100 g in 100 g.", code="too_much_in_100g")
 
 
 def _load_factors() -> dict[Nutrient, tuple[tuple[Nutrient, ...], dict[Nutrient, float]]]:

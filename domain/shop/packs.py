@@ -99,7 +99,7 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
     (2, 1)
     """
     if not 1 <= len(sizes) <= MAX_SIZES:
-        raise OutOfRangeError(f"Give one to {MAX_SIZES} pack sizes.", code="pack-sizes")
+        raise OutOfRangeError(f"Give one to {MAX_SIZES} pack sizes.", code="pack_sizes")
     if need <= 0:
         return Cover(counts=(0,) * len(sizes), holds=Fraction(0), cost=Fraction(0))
     unit, cent = _common([size.holds for size in sizes]), _common([size.cost for size in sizes])
@@ -132,7 +132,7 @@ def _descend(search: _Search, place: int, rest: int, paid: int, counts: tuple[in
     search.steps += 1
     if search.steps > search.max_steps:
         raise OutOfRangeError(
-            "These sizes are too uneven to find the best set of them: leave some out.", code="pack-sizes"
+            "These sizes are too uneven to find the best set of them: leave some out.", code="pack_sizes"
         )
     if rest <= 0:
         _keep_if_better(search, paid, -rest, counts)

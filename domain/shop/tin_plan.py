@@ -172,7 +172,7 @@ def check_tins_per_shelf(bake_minutes: float | None, tins_per_shelf: int | None)
         raise NeededError(
             "Give tins_per_shelf: how many of these tins fit a shelf.",
             path=("tins_per_shelf",),
-            code="tins-per-shelf-needed",
+            code="tins_per_shelf_needed",
         )
 
 

@@ -63,7 +63,12 @@ class Rate:
         results = []
         for top, bottom in amounts:
             if not 0 <= top <= MAX_AMOUNT * bottom:
-                raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
+                raise OutOfRangeError(
+                    f"The amount must be from 0 to {MAX_AMOUNT:,}.",
+                    path=("amount",),
+                    value=top / bottom,
+                    limit=0 if top < 0 else MAX_AMOUNT,
+                )
             results.append(
                 (
                     top * factor_top / (bottom * factor_bottom),
@@ -214,13 +219,13 @@ def grams_per(unit: Unit, thing: Thing) -> Rate:
         return _grams_per_piece(thing)
     raise MismatchError(
         f"An ingredient is measured by mass, volume or count, and {unit.id} is a {unit.dimension}.",
-        code="unit-mismatch",
+        code="unit_mismatch",
     )
 
 
 def _cannot_become(unit: Unit, to: Unit) -> MismatchError:
     message = f"{unit.id} measures {unit.dimension}, and {to.id} {to.dimension}: one cannot become the other."
-    return MismatchError(message, path=("to",), code="unit-mismatch")
+    return MismatchError(message, path=("to",), code="unit_mismatch")
 
 
 def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
@@ -233,7 +238,7 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
         raise NeededError(
             "Give the ingredient (or g_per_ml): volume is converted to mass by density.",
             path=("ingredient",),
-            code="ingredient-needed",
+            code="ingredient_needed",
         )
     density, assumed = density_of(thing.ingredient, thing.packing)
     notices = list(_vague(unit))
@@ -269,13 +274,13 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
 
 def _grams_per_piece(thing: Thing) -> Rate:
     if thing.ingredient is None:
-        raise NeededError("Give the ingredient that is counted.", path=("ingredient",), code="ingredient-needed")
+        raise NeededError("Give the ingredient that is counted.", path=("ingredient",), code="ingredient_needed")
     if part := EGG_PARTS.get(thing.ingredient.id):
         return _grams_per_egg(part, thing.egg_class)
     piece = thing.ingredient.piece
     if piece is None:
         raise UnknownError(
-            f"There is no published weight of one {thing.ingredient.british}: weigh it.", code="no-piece-weight"
+            f"There is no published weight of one {thing.ingredient.british}: weigh it.", code="no_piece_weight"
         )
     notice = Notice(code="wide_range", message=f"One {thing.ingredient.british}: {piece.part}. Sizes differ: weigh it.")
     return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
@@ -286,7 +291,7 @@ def _grams_per_egg(part: EggPart, egg_class: EggClass | None) -> Rate:
         raise NeededError(
             "Eggs are counted by weight class: give egg_class, such as eu_m or us_large.",
             path=("egg_class",),
-            code="egg-class-needed",
+            code="egg_class_needed",
         )
     mass = egg_mass(part, egg_class)
     return Rate(

@@ -106,12 +106,12 @@ def find_egg_class(name: str) -> EggClass:
     if candidates:
         raise AmbiguousError(
             f"Egg sizes differ by country; give one of {', '.join(candidates)}.",
-            code="ambiguous-egg-class",
+            code="ambiguous_egg_class",
             candidates=candidates,
         )
     raise UnknownError(
         "This egg class is unknown; GET /v1/eggs/classes lists all classes.",
-        code="unknown-egg-class",
+        code="unknown_egg_class",
         candidates=tuple(EGG_CLASSES),
     )
 
@@ -153,7 +153,11 @@ def check_egg_count(count: float) -> float:
         OutOfRangeError: not above 0, or above 100,000.
     """
     if not 0 < count <= MAX_EGGS:
-        raise OutOfRangeError(f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.")
+        raise OutOfRangeError(
+            f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.",
+            value=float(count),
+            limit=0 if count <= 0 else MAX_EGGS,
+        )
     return count
 
 

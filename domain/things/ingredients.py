@@ -78,12 +78,13 @@ class UnknownIngredientError(UnknownError):
     The nearest names are searched only when they are read, because most errors of a long list are only counted.
     """
 
-    code = "unknown-ingredient"
+    code = "unknown_ingredient"
 
     def __init__(self, name: str) -> None:
         """Keep the name."""
         ValueError.__init__(self, "No ingredient of that name")
         self.name, self.path = name, ()
+        self.value, self.limit, self.unit = None, None, ""
 
     def brief(self) -> "UnknownIngredientError":
         """The same error without the nearest names."""
@@ -127,7 +128,7 @@ def find_ingredient(name: str) -> Ingredient:
     if meant := _AMBIGUOUS.get(plain):
         raise AmbiguousError(
             f"Several ingredients have this name; give one of {', '.join(meant)}.",
-            code="ambiguous-ingredient",
+            code="ambiguous_ingredient",
             candidates=meant,
         )
     raise UnknownIngredientError(name)
@@ -165,7 +166,7 @@ def check_packing(packing: str | None, ingredient: Ingredient | None) -> None:
     packings = PACKINGS if ingredient is None or not ingredient.densities else frozenset(ingredient.densities)
     if packing is not None and packing not in packings and not (packing in PACKINGS and packings == {UNSTATED}):
         candidates = tuple(sorted(packings))
-        raise UnknownError("There is no such packing.", code="unknown-packing", candidates=candidates)
+        raise UnknownError("There is no such packing.", code="unknown_packing", candidates=candidates)
 
 
 def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Density, bool]:
@@ -182,7 +183,7 @@ def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Dens
     """
     densities = ingredient.densities
     if not densities:
-        raise UnknownError(f"There is no density for {ingredient.id}: weigh it, or give g_per_ml.", code="no-density")
+        raise UnknownError(f"There is no density for {ingredient.id}: weigh it, or give g_per_ml.", code="no_density")
     if packing is None:
         default = densities[ingredient.default_packing]
         # A whipped measure is always called whipped.
@@ -195,7 +196,7 @@ def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Dens
     raise UnknownError(
         f"There is no density for {ingredient.id} in this packing; its packings are {', '.join(densities)}.",
         path=("packing",),
-        code="unknown-packing",
+        code="unknown_packing",
         candidates=tuple(densities),
     )
 

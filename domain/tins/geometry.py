@@ -253,7 +253,7 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
         raise NeededError(
             "Give this tin's depth: the other is known only by its volume, so capacities are compared.",
             path=(side, "depth"),
-            code="depth-needed",
+            code="depth_needed",
         )
     share = None
     have_walls, want_walls = walls_of(have), walls_of(want)
@@ -275,7 +275,7 @@ def _no_depth(field: str) -> MismatchError:
     return MismatchError(
         "This tin is known only by its volume, so it has no depth; give its base_area or shape.",
         path=(field,),
-        code="no-depth",
+        code="no_depth",
     )
 
 
@@ -283,5 +283,5 @@ def _needed(why: str) -> NeededError:
     return NeededError(
         f"Give filled_depth, the height of the batter in the formula's tin: {why}.",
         path=("filled_depth",),
-        code="filled-depth-needed",
+        code="filled_depth_needed",
     )

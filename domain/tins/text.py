@@ -68,7 +68,7 @@ def parse_tin(written: str) -> Tin:
     if shape == "cavities" and len(parts) == 2:
         return _cavities(*parts)
     if shape not in _SHAPES or len(parts) not in _SHAPES[shape].sizes:
-        raise UnreadableError(_HOW, code="unreadable-tin", candidates=(*_SHAPES, "cavities"))
+        raise UnreadableError(_HOW, code="unreadable_tin", candidates=(*_SHAPES, "cavities"))
     return _SHAPES[shape].build(*_lengths_mm(parts))
 
 
@@ -106,11 +106,11 @@ def _lengths_mm(parts: list[str]) -> list[float]:
     matches = [_SIZE.fullmatch(part) for part in parts]
     last = matches[-1]
     if last is None or last["unit"] is None:
-        raise UnreadableError("Give the unit of the sizes: mm, cm or in. " + _HOW, code="unreadable-tin")
+        raise UnreadableError("Give the unit of the sizes: mm, cm or in. " + _HOW, code="unreadable_tin")
     lengths = []
     for match in matches:
         if match is None:
-            raise UnreadableError(_HOW, code="unreadable-tin")
+            raise UnreadableError(_HOW, code="unreadable_tin")
         unit = match["unit"] or last["unit"]
         unit = "in" if unit in _INCH_SIGNS else unit
         lengths.append(float(positive(parse_quantity(f"{match['amount']} {unit}"), "length").base))
@@ -120,7 +120,7 @@ def _lengths_mm(parts: list[str]) -> list[float]:
 def _cavities(count: str, volume: str) -> CavitiesTin:
     number = parse_amount(count)
     if number.denominator != 1:
-        raise UnreadableError("The number of cavities must be a whole number.", code="unreadable-tin")
+        raise UnreadableError("The number of cavities must be a whole number.", code="unreadable_tin")
     return CavitiesTin(count=int(number), volume_ml=float(positive(parse_quantity(volume), "volume").base))
 
 

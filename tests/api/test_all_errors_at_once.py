@@ -108,7 +108,7 @@ def test_a_missing_egg_class_is_asked_for_once_and_where_it_belongs(call: Call, 
     del formula["egg_class"]
     formula["components"][0]["lines"] += [{"ingredient": "egg", "quantity": "1 each"}]
     body = {"formula": formula, "targets": [{"factor": 2}]}
-    assert errors(call, "/v1/rescale", body) == [("/formula/egg_class", "egg-class-needed")]
+    assert errors(call, "/v1/rescale", body) == [("/formula/egg_class", "egg_class_needed")]
     body["scale_step"] = "1 mm"
     assert pointers(call, "/v1/rescale", body) == ["/formula/egg_class", "/scale_step"]
 

@@ -24,7 +24,9 @@ ROWS = st.lists(st.tuples(AMOUNTS.filter(bool), UNITS, UNITS, THINGS, PACKINGS),
 
 
 def by_columns(rows: list[tuple[Any, ...]]) -> dict[str, Any]:
-    amount, unit, to, ingredient, packing = (list(column) for column in zip(*rows, strict=True))
+    amount, unit, to, ingredient, packing = (
+        ["" if cell is None else cell for cell in column] for column in zip(*rows, strict=True)
+    )
     return {"amount": amount, "unit": unit, "to": to, "ingredient": ingredient, "packing": packing}
 
 
@@ -102,7 +104,7 @@ def test_problems_have_a_pointer(call: Call) -> None:
     odd = call("POST", URL, json={"amount": [1, 2], "unit": ["g"], "to": ["kg", "kg", "kg"]})
     assert odd.status_code == 422
     assert [error["pointer"] for error in odd.json()["errors"]] == ["/unit", "/to"]
-    assert odd.json()["type"] == "/problems/rows-differ"
+    assert odd.json()["type"] == "/problems/rows_differ"
 
 
 def test_a_unit_mismatch_does_not_point_at_the_amount(call: Call) -> None:
@@ -114,10 +116,10 @@ def test_a_unit_mismatch_does_not_point_at_the_amount(call: Call) -> None:
 
 def test_an_empty_cell_stays_empty(call: Call) -> None:
     body = {
-        "amount": ["", 2, None, " ", "2"],
-        "unit": ["", "us_cup", "us_cup", None, ""],
+        "amount": ["", 2, "", " ", "2"],
+        "unit": ["", "us_cup", "us_cup", "", ""],
         "to": "ml",
-        "ingredient": ["", "", "moon dust", None, None],
+        "ingredient": ["", "", "moon dust", "", ""],
     }
     answer = call("POST", URL, json=body).json()
     assert answer["amount"] == [None, 473.176473, None, None, None]  # 2 x 231 in³ / 8, exact
@@ -128,15 +130,22 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
     assert set(shown.values()) == {""}
 
 
+def test_null_is_no_empty_cell(call: Call) -> None:
+    body = {"amount": ["1", None], "unit": "g", "to": "kg", "packing": None}
+    errors = call("POST", URL, json=body).json()["errors"]
+    found = {(error["pointer"], error["code"]) for error in errors}
+    assert found == {("/amount/1", "null_value"), ("/packing", "null_value")}
+
+
 def test_an_empty_row_is_not_converted(call: Call) -> None:
     names = [f"thing {number}" for number in range(MAX_QUESTIONS)]
     body = {
-        "amount": [1, *[None] * MAX_QUESTIONS],
+        "amount": [1, *[""] * MAX_QUESTIONS],
         "unit": ["g", *[" "] * MAX_QUESTIONS],
         "to": "kg",
         "ingredient": ["", *names],
         "g_per_ml": ["", *[0.5] * MAX_QUESTIONS],
-        "packing": [" ", *[None] * MAX_QUESTIONS],
+        "packing": [" ", *[""] * MAX_QUESTIONS],
     }
     answer = call("POST", URL, json=body).json()
     assert answer["amount"] == [0.001, *[None] * MAX_QUESTIONS]
@@ -200,7 +209,7 @@ def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:
     densities = [0.02 + i / 1_000 for i in range(MAX_QUESTIONS + 1)]
     body = {"amount": [1] * len(densities), "unit": "us_cup", "to": "g", "g_per_ml": densities}
     many = call("POST", URL, json=body)
-    assert (many.status_code, many.json()["type"]) == (422, "/problems/out-of-range")
+    assert (many.status_code, many.json()["type"]) == (422, "/problems/out_of_range")
     assert "in parts" in many.json()["detail"]
     body["g_per_ml"] = densities[:-1] + densities[:1]
     assert call("POST", URL, json=body).status_code == 200

@@ -54,7 +54,7 @@ def test_other_origins_and_methods_are_rejected(origin: str, method: str) -> Non
     answer = preflight(origin, method)
     assert answer.status_code == 400
     assert answer.headers["content-type"] == "application/problem+json"
-    assert answer.json()["type"] == "/problems/preflight-rejected"
+    assert answer.json()["type"] == "/problems/preflight_rejected"
     assert "Disallowed CORS" in answer.json()["detail"]
     assert int(answer.headers["content-length"]) == len(answer.content)
     assert "origin" in answer.headers["vary"].casefold()

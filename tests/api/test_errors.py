@@ -63,7 +63,7 @@ def test_a_byte_order_mark_is_ignored(call: Call) -> None:
     assert answers[0].status_code == answers[1].status_code == 200
     assert answers[0].content == answers[1].content
     two = refused(call("POST", "/v1/convert", content=b"\xef\xbb\xbf" * 2 + body, headers=JSON), 400)
-    assert two["type"] == "/problems/malformed-json"
+    assert two["type"] == "/problems/malformed_json"
 
 
 @pytest.mark.parametrize("tiny", ["1e-400", "-1e-400", "0." + "0" * 320 + "1", "0." + "0" * 310 + "12e-9", "4e-310"])
@@ -180,12 +180,12 @@ def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) 
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
     found = {error["pointer"]: error["code"] for error in body["errors"]}
     assert found == {
-        "/formula/tin": "unreadable-tin",
-        "/formula/components/0/lines/0/ingredient": "unknown-ingredient",
-        "/formula/components/0/lines/2/quantity": "ambiguous-unit",
-        "/targets/0/tin": "unreadable-tin",
+        "/formula/tin": "unreadable_tin",
+        "/formula/components/0/lines/0/ingredient": "unknown_ingredient",
+        "/formula/components/0/lines/2/quantity": "ambiguous_unit",
+        "/targets/0/tin": "unreadable_tin",
     }
-    flour = next(error for error in body["errors"] if error["code"] == "unknown-ingredient")
+    flour = next(error for error in body["errors"] if error["code"] == "unknown_ingredient")
     assert flour["candidates"][0] == "plain-flour"
 
 
@@ -208,7 +208,7 @@ def test_input_is_never_echoed_raw(call: Call) -> None:
 def test_not_found(call: Call) -> None:
     refused(call("GET", "/v2/rescale"), 404)
     body = refused(call("GET", "/v1/ingredients/no-such-thing"), 404)
-    assert body["type"] == "/problems/unknown-ingredient"
+    assert body["type"] == "/problems/unknown_ingredient"
 
 
 @pytest.mark.parametrize(
@@ -244,8 +244,81 @@ def test_large_bodies_are_refused_with_and_without_a_declared_length(call: Call)
 def test_unknown_query_parameters_are_refused(call: Call) -> None:
     body = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&ingredeint=flour"), 422)
     assert body["errors"] == [
-        {"parameter": "ingredeint", "code": "extra-forbidden", "message": "This field is not known here"}
+        {
+            "parameter": "ingredeint",
+            "code": "unknown_field",
+            "message": "There is no field of this name here; leave it out.",
+        }
     ]
+
+
+@pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/convert/columns", "/v1/label"])
+def test_an_unknown_query_parameter_of_a_post_is_refused_as_a_parameter(call: Call, path: str) -> None:
+    errors = refused(call("POST", f"{path}?fromat=csv", json={}), 422)["errors"]
+    assert ("fromat", "unknown_field") in {(error.get("parameter"), error["code"]) for error in errors}
+    assert any("pointer" in error for error in errors)
+
+
+NULLS = {
+    "an optional field": ({"items": [{"quantity": "1 g", "to": "kg", "packing": None}]}, "/items/0/packing"),
+    "a required field": ({"items": [{"quantity": None, "to": "kg"}]}, "/items/0/quantity"),
+    "an item": ({"items": [{"quantity": "1 g", "to": "kg"}, None]}, "/items/1"),
+    "an unknown field": ({"items": [{"quantity": "1 g", "to": "kg"}], "a/b": None}, "/a~1b"),
+}
+
+
+@pytest.mark.parametrize("case", NULLS)
+def test_null_is_refused_at_its_place(call: Call, case: str) -> None:
+    body, pointer = NULLS[case]
+    (error,) = refused(call("POST", "/v1/convert", json=body), 422)["errors"]
+    assert (error["pointer"], error["code"]) == (pointer, "null_value")
+    assert "leave" in error["message"]
+
+
+def test_a_null_does_not_hide_other_errors(call: Call) -> None:
+    rows: list[Any] = [{"quantity": "1 g", "to": "kg", "packing": None}, {"quantity": "1 g", "to": "moon"}, {}]
+    errors = refused(call("POST", "/v1/convert", json={"items": rows}), 422)["errors"]
+    assert {(error["pointer"], error["code"]) for error in errors} >= {
+        ("/items/0/packing", "null_value"),
+        ("/items/2/quantity", "missing_field"),
+        ("/items/2/to", "missing_field"),
+    }
+
+
+def test_the_word_null_in_a_text_is_no_null(call: Call) -> None:
+    body = {"items": [{"quantity": "1 g", "to": "kg"}, {"quantity": "1 g", "to": "null"}]}
+    assert "null_value" not in call("POST", "/v1/convert", json=body).text
+
+
+def test_many_nulls_are_listed_up_to_the_limit(call: Call) -> None:
+    body = refused(call("POST", "/v1/convert", json={"items": [None] * 100_000}), 422)
+    assert len(body["errors"]) == 50
+    assert body["errors"][49]["pointer"] == "/items/49"
+
+
+def test_an_error_of_the_schema_has_value_limit_and_candidates(call: Call) -> None:
+    (error,) = refused(call("GET", "/v1/oven?setting=180 c&fan_offset_celsius=60"), 422)["errors"]
+    assert (error["code"], error["value"]) == ("too_large", 60)
+    assert error["limit"] < 60
+    assert f"{error['limit']:g}" in error["message"]
+    (error,) = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&measures=moon"), 422)["errors"]
+    assert (error["code"], set(error["candidates"])) == ("not_allowed", {"us", "uk", "metric", "au", "jp"})
+    (error,) = refused(call("POST", "/v1/convert", json={"items": []}), 422)["errors"]
+    assert (error["code"], error["limit"]) == ("too_few", 1)
+
+
+def test_an_error_of_the_domain_has_value_limit_and_unit(call: Call) -> None:
+    (error,) = refused(call("GET", "/v1/tins/measure?tin=square 900 cm"), 422)["errors"]
+    assert (error["code"], error["value"], error["unit"]) == ("out_of_range", 9_000, "mm")
+    assert error["limit"] < error["value"]
+    (error,) = refused(call("GET", "/v1/oven?setting=900 c"), 422)["errors"]
+    assert (error["value"], error["unit"]) == (900, "celsius")
+
+
+def test_a_tin_without_its_shape_names_the_shape(call: Call) -> None:
+    for tin, code in (({"length": "20 cm"}, "missing_field"), ({"shape": "moon"}, "not_allowed")):
+        errors = refused(call("POST", "/v1/tins/measure", json={"tin": tin}), 422)["errors"]
+        assert (code, True) in {(error["code"], error["pointer"].endswith("/tin/shape")) for error in errors}, errors
 
 
 def test_a_parameter_given_twice_is_refused(call: Call) -> None:

@@ -110,20 +110,20 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
 @pytest.mark.parametrize(
     ("more", "code"),
     [
-        ({"format": "yaml"}, "unknown-format"),
-        ({"format": ""}, "unknown-format"),
-        ({"format": "CSV"}, "unknown-format"),
-        ({"format": "text", "field": "amuont"}, "unknown-field"),
-        ({"format": "text", "field": "sources.9.source"}, "unknown-field"),
-        ({"format": "text", "field": "sources.-1.source"}, "unknown-field"),
-        ({"format": "text", "field": "amount.real"}, "unknown-field"),
-        ({"format": "text", "field": "sources"}, "field-needed"),
-        ({"format": "text", "field": ""}, "field-needed"),
-        ({"format": "text", "field": "a" * 121}, "field-needed"),
-        ({"format": "text", "field": "amount."}, "unknown-field"),
-        ({"format": "csv", "field": "sources.0.nothing"}, "unknown-field"),
-        ({"field": "amount"}, "field-not-used"),
-        ({"format": "json", "field": "amount"}, "field-not-used"),
+        ({"format": "yaml"}, "unknown_format"),
+        ({"format": ""}, "unknown_format"),
+        ({"format": "CSV"}, "unknown_format"),
+        ({"format": "text", "field": "amuont"}, "unknown_answer_field"),
+        ({"format": "text", "field": "sources.9.source"}, "unknown_answer_field"),
+        ({"format": "text", "field": "sources.-1.source"}, "unknown_answer_field"),
+        ({"format": "text", "field": "amount.real"}, "unknown_answer_field"),
+        ({"format": "text", "field": "sources"}, "field_needed"),
+        ({"format": "text", "field": ""}, "field_needed"),
+        ({"format": "text", "field": "a" * 121}, "field_needed"),
+        ({"format": "text", "field": "amount."}, "unknown_answer_field"),
+        ({"format": "csv", "field": "sources.0.nothing"}, "unknown_answer_field"),
+        ({"field": "amount"}, "field_not_used"),
+        ({"format": "json", "field": "amount"}, "field_not_used"),
     ],
 )
 def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more: dict[str, str], code: str) -> None:
@@ -133,8 +133,8 @@ def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more:
     assert refused.headers["content-type"] == "application/problem+json"
     (error,) = refused.json()["errors"]
     assert error["code"] == code
-    assert error.get("candidates") or code == "field-needed"
-    for candidate in error.get("candidates", ()) if code == "unknown-field" else ():
+    assert error.get("candidates") or code == "field_needed"
+    for candidate in error.get("candidates", ()) if code == "unknown_answer_field" else ():
         assert call("GET", asked(url, format="text", field=candidate)).status_code == 200
 
 

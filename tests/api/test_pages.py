@@ -22,7 +22,7 @@ from tests.api.conftest import Call
 ROOT = Path(__file__).parents[2]
 CARD = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
-PAGES = ["/", "/problems", "/problems/unknown-ingredient", "/changes", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
+PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/changes", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
 REFUSALS = {name: kind for name, kind in vars(errors).items() if isinstance(kind, type)}
 
@@ -42,7 +42,7 @@ def texts(node: ast.expr | None) -> Iterator[str]:
 
 
 def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
-    """What `f"unknown-{field}"` can be, where field is an argument that is always given as a literal."""
+    """What `f"unknown_{field}"` can be, where field is an argument that is always given as a literal."""
     parts = [part for part in getattr(node, "values", []) if isinstance(part, ast.FormattedValue)]
     if len(parts) != 1:
         return
@@ -93,7 +93,7 @@ def codes_of_problems(tree: ast.AST) -> Iterator[str]:
             and all("HTTPStatus." in ast.unparse(key) for key in node.keys if key)
         ):
             for key in node.keys:
-                yield HTTPStatus[ast.unparse(key).rsplit(".", 1)[1]].phrase.casefold().replace(" ", "-") if key else ""
+                yield HTTPStatus[ast.unparse(key).rsplit(".", 1)[1]].phrase.casefold().replace(" ", "_") if key else ""
 
 
 def raised() -> set[str]:
@@ -109,9 +109,9 @@ def raised() -> set[str]:
 
 def test_the_search_finds_codes_of_every_making() -> None:
     made = raised()
-    assert {"unknown-ingredient", "out-of-range", "not-acceptable", "body-too-large"} <= made
-    assert {"malformed-json", "invalid-request", "internal-error", "several-problems"} <= made
-    assert {"not-found", "method-not-allowed"} <= made
+    assert {"unknown_ingredient", "out_of_range", "not_acceptable", "body_too_large"} <= made
+    assert {"malformed_json", "invalid_request", "internal_error", "several_problems"} <= made
+    assert {"not_found", "method_not_allowed"} <= made
 
 
 def test_every_refusal_is_explained_and_nothing_else_is() -> None:

@@ -66,29 +66,29 @@ def test_pieces_set_into_a_batter_have_positions_and_a_caution(call: Call) -> No
     assert fits(call("POST", "/v1/pieces", json={**params, "drawing": True}))["drawing"] == drawn.text
 
 
-UNKNOWN = "unknown-ingredient"
+UNKNOWN = "unknown_ingredient"
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
-    ({"count": 3}, "mix-needed", "/grams"),
-    ({"grams": 100}, "pieces-needed", ""),
-    ({"grams": 100, "count": 3, "scoop": 16}, "pieces-needed", "/count"),
-    ({"grams": 100, "scoop": 16}, "density-needed", "/g_per_ml"),
-    ({"grams": 10, "grams_each": 45}, "out-of-range", "/grams_each"),
-    ({"grams": 10, "lines": [{"ingredient": "butter", "quantity": "1 g"}], "count": 2}, "given-twice", "/grams"),
-    ({"lines": [{"ingredient": "butter", "quantity": "1 cup"}], "count": 2}, "ambiguous-unit", "/lines/0/quantity"),
+    ({"count": 3}, "mix_needed", "/grams"),
+    ({"grams": 100}, "pieces_needed", ""),
+    ({"grams": 100, "count": 3, "scoop": 16}, "pieces_needed", "/count"),
+    ({"grams": 100, "scoop": 16}, "density_needed", "/g_per_ml"),
+    ({"grams": 10, "grams_each": 45}, "out_of_range", "/grams_each"),
+    ({"grams": 10, "lines": [{"ingredient": "butter", "quantity": "1 g"}], "count": 2}, "given_twice", "/grams"),
+    ({"lines": [{"ingredient": "butter", "quantity": "1 cup"}], "count": 2}, "ambiguous_unit", "/lines/0/quantity"),
     (
         {"lines": [{"ingredient": "moon dust", "quantity": "1 g"}], "count": 2},
-        "unknown-ingredient",
+        "unknown_ingredient",
         "/lines/0/ingredient",
     ),
-    ({"lines": [{"ingredient": "egg", "quantity": "1 each"}], "count": 2}, "egg-class-needed", "/egg_class"),
-    ({"grams": 100, "count": 3, "tray": "half-sheet"}, "diameter-needed", "/diameter"),
-    ({"grams": 100, "count": 3, "tray": "round 30 cm", "diameter": "3 cm"}, "tray-mismatch", "/tray"),
-    ({"grams": 100, "count": 3, "tray": "square 3 cm", "diameter": "4 cm"}, "piece-too-large", "/tray"),
-    ({"grams": 1_000, "count": 500, "tin": "square 20 cm"}, "out-of-range", "/count"),
-    ({"grams": 1_000, "grams_each": 2, "tin": "square 20 cm"}, "out-of-range", "/grams_each"),
-    ({"grams": 10_000, "scoop": 30, "g_per_ml": 1, "tin": "square 20 cm"}, "out-of-range", "/scoop"),
-    ({"grams": 1_000, "count": 5, "tin": "cavities 12 x 80 ml"}, "nothing-to-cut", "/tin"),
-    ({"grams": 1_000, "count": 5, "diameter": "3 cm", "tray": "cavities 12 x 80 ml"}, "tray-mismatch", "/tray"),
+    ({"lines": [{"ingredient": "egg", "quantity": "1 each"}], "count": 2}, "egg_class_needed", "/egg_class"),
+    ({"grams": 100, "count": 3, "tray": "half-sheet"}, "diameter_needed", "/diameter"),
+    ({"grams": 100, "count": 3, "tray": "round 30 cm", "diameter": "3 cm"}, "tray_mismatch", "/tray"),
+    ({"grams": 100, "count": 3, "tray": "square 3 cm", "diameter": "4 cm"}, "piece_too_large", "/tray"),
+    ({"grams": 1_000, "count": 500, "tin": "square 20 cm"}, "out_of_range", "/count"),
+    ({"grams": 1_000, "grams_each": 2, "tin": "square 20 cm"}, "out_of_range", "/grams_each"),
+    ({"grams": 10_000, "scoop": 30, "g_per_ml": 1, "tin": "square 20 cm"}, "out_of_range", "/scoop"),
+    ({"grams": 1_000, "count": 5, "tin": "cavities 12 x 80 ml"}, "nothing_to_cut", "/tin"),
+    ({"grams": 1_000, "count": 5, "diameter": "3 cm", "tray": "cavities 12 x 80 ml"}, "tray_mismatch", "/tray"),
 ]
 
 

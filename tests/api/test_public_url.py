@@ -16,7 +16,7 @@ CARD = "/cards/cuts?tin=square%2023%20cm&pieces=13&mix_grams=1478&bake_loss_perc
 PAGES = [
     "/",
     "/problems",
-    "/problems/unknown-ingredient",
+    "/problems/unknown_ingredient",
     "/problems/nothing",
     "/changes",
     "/cards/cuts",

@@ -155,7 +155,7 @@ def test_a_missing_filled_depth_is_reported_once(call: Call, formula: dict[str, 
     answer = call("POST", "/v1/rescale", json=request)
     assert answer.status_code == 422
     assert [(e["pointer"], e["code"]) for e in answer.json()["errors"]] == [
-        ("/formula/filled_depth", "filled-depth-needed")
+        ("/formula/filled_depth", "filled_depth_needed")
     ]
 
 

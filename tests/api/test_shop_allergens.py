@@ -87,14 +87,14 @@ def test_an_allergen_cannot_be_claimed_and_denied(call: Call, field: str) -> Non
     answer = call("POST", "/v1/label", json=label_request(row))
     assert answer.status_code == 422
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/0/free_from/1", "allergen-contradiction")
+        ("/own_ingredients/0/free_from/1", "allergen_contradiction")
     ]
 
 
 def test_an_unknown_allergen_in_free_from_is_refused(call: Call) -> None:
     answer = call("POST", "/v1/label", json=label_request({"name": "plain flour", "free_from": ["dust"]}))
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/0/free_from/0", "unknown-allergen")
+        ("/own_ingredients/0/free_from/0", "unknown_allergen")
     ]
 
 

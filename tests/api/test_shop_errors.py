@@ -19,13 +19,13 @@ BAD_ROW: dict[str, Any] = {
     "nutrition": {"fat_g": 90, "protein_g": 90},
 }
 BAD_ROW_ERRORS = {
-    "/own_ingredients/0/ingredient": "unknown-ingredient",
-    "/own_ingredients/0/currency": "unknown-currency",
-    "/own_ingredients/0/packs/0/size": "unknown-unit",
+    "/own_ingredients/0/ingredient": "unknown_ingredient",
+    "/own_ingredients/0/currency": "unknown_currency",
+    "/own_ingredients/0/packs/0/size": "unknown_unit",
     "/own_ingredients/0/packs/1/price": "unreadable",
-    "/own_ingredients/0/contains/0": "unknown-allergen",
-    "/own_ingredients/0/contains/2": "unknown-allergen",
-    "/own_ingredients/0/nutrition": "too-much-in-100g",
+    "/own_ingredients/0/contains/0": "unknown_allergen",
+    "/own_ingredients/0/contains/2": "unknown_allergen",
+    "/own_ingredients/0/nutrition": "too_much_in_100g",
 }
 
 
@@ -38,10 +38,10 @@ BAD_FORMULA = formula(GOOD_LINE, UNKNOWN_LINE, UNWEIGHABLE_LINE, BAD_UNIT_LINE, 
 
 def bad_formula_errors(at: str) -> dict[str, str]:
     return {
-        f"{at}/egg_class": "unknown-egg-class",
-        f"{at}/components/0/lines/1/ingredient": "unknown-ingredient",
-        f"{at}/components/0/lines/2": "no-piece-weight",
-        f"{at}/components/0/lines/3/quantity": "unknown-unit",
+        f"{at}/egg_class": "unknown_egg_class",
+        f"{at}/components/0/lines/1/ingredient": "unknown_ingredient",
+        f"{at}/components/0/lines/2": "no_piece_weight",
+        f"{at}/components/0/lines/3/quantity": "unknown_unit",
     }
 
 
@@ -58,13 +58,13 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "price": {"amount": "dear", "per": "piece"},
         },
         {
-            "/currency": "unknown-currency",
+            "/currency": "unknown_currency",
             "/packaging/0/amount": "unreadable",
-            "/packaging/0/per": "pieces-needed",
+            "/packaging/0/per": "pieces_needed",
             "/labour/0/rate_per_hour": "unreadable",
-            "/labour/0/per": "pieces-needed",
-            "/target/per": "pieces-needed",
-            "/price/per": "pieces-needed",
+            "/labour/0/per": "pieces_needed",
+            "/target/per": "pieces_needed",
+            "/price/per": "pieces_needed",
             "/price/amount": "unreadable",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
@@ -79,9 +79,9 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "target": {"margin_percent": 60, "per": "batch", "price_step": "0.001"},
         },
         {
-            "/formula/components/0/lines/0": "currency-mismatch",
-            "/formula/components/0/lines/1/ingredient": "unknown-ingredient",
-            "/target/price_step": "out-of-range",
+            "/formula/components/0/lines/0": "currency_mismatch",
+            "/formula/components/0/lines/1/ingredient": "unknown_ingredient",
+            "/target/price_step": "out_of_range",
         },
     ),
     (
@@ -93,9 +93,9 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "own_ingredients": [BAD_ROW],
         },
         {
-            "/bake_loss_percent": "bake-loss-needed",
-            "/may_contain/0": "unknown-allergen",
-            "/may_contain/2": "unknown-allergen",
+            "/bake_loss_percent": "bake_loss_needed",
+            "/may_contain/0": "unknown_allergen",
+            "/may_contain/2": "unknown_allergen",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
@@ -103,7 +103,7 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
     (
         "/v1/label",
         {"formula": formula(GOOD_LINE), "market": "eu", "baked_grams": 600, "piece_grams": 700},
-        {"/baked_grams": "out-of-range", "/piece_grams": "out-of-range"},
+        {"/baked_grams": "out_of_range", "/piece_grams": "out_of_range"},
     ),
     (
         "/v1/balance",
@@ -114,8 +114,8 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "own_ingredients": [BAD_ROW],
         },
         {
-            "/component": "unknown-component",
-            "/compare_with/components/0/lines/0/ingredient": "unknown-ingredient",
+            "/component": "unknown_component",
+            "/compare_with/components/0/lines/0/ingredient": "unknown_ingredient",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/formula"),
         },
@@ -127,12 +127,12 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "compare_with": formula({"ingredient": "water", "quantity": "1 kg"}),
             "base": ["butter", "plain flour", "salt"],
         },
-        {"/base/0": "unknown-base", "/base/2": "unknown-base", "/compare_with": "base-needed"},
+        {"/base/0": "unknown_base", "/base/2": "unknown_base", "/compare_with": "base_needed"},
     ),
     (
         "/v1/balance",
         {"percentages": [{"ingredient": "flour", "percent": 100}], "pieces": {"count": 100_000, "grams_each": 100_000}},
-        {"/pieces": "out-of-range"},
+        {"/pieces": "out_of_range"},
     ),
     (
         "/v1/batches",
@@ -160,19 +160,19 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "own_ingredients": [BAD_ROW],
         },
         {
-            "/currency": "unknown-currency",
-            "/products/0/sizes/0/tin": "unreadable-tin",
-            "/products/0/sizes/0/depth": "unit-mismatch",
-            "/products/0/sizes/0/tins_per_shelf": "tins-per-shelf-needed",
-            "/products/0/sizes/1/name": "name-twice",
-            "/products/1/name": "name-twice",
-            "/products/1/formula/tin": "tin-needed",
-            "/orders/0/product": "unknown-product",
-            "/orders/1/size": "unknown-size",
-            "/stock/0/ingredient": "unknown-ingredient",
-            "/stock/2": "no-piece-weight",
-            "/available_eggs/0": "ambiguous-egg-class",
-            "/available_eggs/2": "unknown-egg-class",
+            "/currency": "unknown_currency",
+            "/products/0/sizes/0/tin": "unreadable_tin",
+            "/products/0/sizes/0/depth": "unit_mismatch",
+            "/products/0/sizes/0/tins_per_shelf": "tins_per_shelf_needed",
+            "/products/0/sizes/1/name": "name_twice",
+            "/products/1/name": "name_twice",
+            "/products/1/formula/tin": "tin_needed",
+            "/orders/0/product": "unknown_product",
+            "/orders/1/size": "unknown_size",
+            "/stock/0/ingredient": "unknown_ingredient",
+            "/stock/2": "no_piece_weight",
+            "/available_eggs/0": "ambiguous_egg_class",
+            "/available_eggs/2": "unknown_egg_class",
             **BAD_ROW_ERRORS,
             **bad_formula_errors("/products/0/formula"),
         },
@@ -195,8 +195,8 @@ REQUESTS: list[tuple[str, dict[str, Any], dict[str, str]]] = [
             "orders": [{"product": "bun", "pieces": 1}, {"product": "slab", "pieces": 1}],
         },
         {
-            "/products/0/formula/components/0/lines/0/ingredient": "unknown-ingredient",
-            "/products/1/formula/tin": "tin-needed",
+            "/products/0/formula/components/0/lines/0/ingredient": "unknown_ingredient",
+            "/products/1/formula/tin": "tin_needed",
         },
     ),
 ]
@@ -235,7 +235,7 @@ def test_where_prices_are_not_used_rows_need_no_currency(call: Call, path: str, 
     body = body | {"formula": formula(GOOD_LINE), "own_ingredients": PRICED_ROWS}
     answer = call("POST", path, json=body)
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/own_ingredients/3/contains/0", "unknown-allergen")
+        ("/own_ingredients/3/contains/0", "unknown_allergen")
     ]
     rows = [row for row in PRICED_ROWS if not row["contains"]]
     assert call("POST", path, json=body | {"own_ingredients": rows}).status_code == 200
@@ -251,7 +251,7 @@ def test_a_missing_currency_of_the_day_is_reported_once(call: Call) -> None:
     }
     answer = call("POST", "/v1/batches", json=body)
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/currency", "currency-needed")
+        ("/currency", "currency_needed")
     ]
     assert call("POST", "/v1/batches", json=body | {"currency": "GBP"}).status_code == 200
 
@@ -278,12 +278,12 @@ def test_eggs_by_number_without_a_class_are_reported_where_they_are_used(call: C
     }
     answer = call("POST", "/v1/batches", json=body)
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/stock/0", "egg-class-needed")
+        ("/stock/0", "egg_class_needed")
     ]
     assert call("POST", "/v1/batches", json=body | {"available_eggs": ["eu_m"]}).status_code == 200
     rows = [{"name": "egg", "packs": [{"size": "30 each", "price": "5.40"}]}]
     by_mass = formula({"ingredient": "egg", "quantity": "100 g"})
     answer = call("POST", "/v1/cost", json={"formula": by_mass, "currency": "GBP", "own_ingredients": rows})
     assert [(error["pointer"], error["code"]) for error in answer.json()["errors"]] == [
-        ("/formula/components/0/lines/0", "egg-class-needed")
+        ("/formula/components/0/lines/0", "egg_class_needed")
     ]

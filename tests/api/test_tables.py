@@ -152,7 +152,7 @@ def test_a_drawing_never_enters_a_table(call: Call) -> None:
         answer = call("GET", f"{url}&format={kind}")
         assert answer.status_code == 200
         assert b"svg" not in answer.content
-        assert call("GET", f"{url}&format={kind}&field=drawing").json()["type"] == "/problems/no-table"
+        assert call("GET", f"{url}&format={kind}&field=drawing").json()["type"] == "/problems/no_table"
     assert call("GET", f"{url}&format=text&field=drawing").text.startswith("<svg")
 
 
@@ -174,7 +174,7 @@ def test_a_table_with_too_many_cells_is_refused(call: Call, monkeypatch: pytest.
     answer = call("POST", f"/v1/rescale?format={kind}", json=body)
     assert answer.status_code == 422
     (error,) = answer.json()["errors"]
-    assert error["code"] == "answer-too-large"
+    assert error["code"] == "answer_too_large"
     assert "`field`" in error["message"]
 
 
@@ -186,7 +186,7 @@ def test_an_answer_with_too_many_bytes_is_refused(call: Call, monkeypatch: pytes
     body = {"items": [{"quantity": "1 g", "to": "kg"}] * 20}
     answer = call("POST", f"/v1/convert?format={kind}", json=body)
     assert answer.status_code == 422
-    assert answer.json()["type"] == "/problems/answer-too-large"
+    assert answer.json()["type"] == "/problems/answer_too_large"
     assert "Split the request" in answer.json()["detail"]
     assert call("GET", f"/v1/units?format={kind}").status_code == 422
 
@@ -215,7 +215,7 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
     assert answer.status_code == 200
     flour, bad, oats, oven = answer.json()["items"]
     assert flour["amount"] == 250  # USDA-SR26, NDB 20081: 125 g in a cup
-    assert bad["problem"]["errors"][0]["code"] == "unknown-ingredient"
+    assert bad["problem"]["errors"][0]["code"] == "unknown_ingredient"
     assert oats["amount"] == 121.5  # USDA-SR26, NDB 08120: 81 g in a cup
     assert oven["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
     header, rows = table(call("GET", "/v1/convert", params={"item": items, "format": "csv"}).content)

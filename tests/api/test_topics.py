@@ -44,7 +44,7 @@ def test_amounts_may_be_written_as_people_do(call: Call, amount: str) -> None:
 def test_kitchen_words_need_measures(call: Call) -> None:
     refused = problem(call, "/v1/convert", amount="1", unit="cup", to="ml")
     (error,) = refused["errors"]
-    assert (error["parameter"], error["code"]) == ("unit", "ambiguous-unit")
+    assert (error["parameter"], error["code"]) == ("unit", "ambiguous_unit")
     assert error["candidates"] == ["us_cup", "metric_cup", "jp_cup"]
     assert get(call, "/v1/convert", amount="1", unit="cup", to="ml", measures="jp")["amount"] == 200
     assert problem(call, "/v1/convert", amount="1", unit="cup", to="ml", measures="uk")["errors"][0]["candidates"]

@@ -15,7 +15,7 @@ def refused(call: Call, path: str, body: dict[str, Any]) -> dict[str, Any]:
     answer = call("POST", path, json=body)
     assert answer.status_code == 422
     (error,) = answer.json()["errors"]
-    assert error["code"] == "out-of-range"
+    assert error["code"] == "out_of_range"
     return dict(error)
 
 

@@ -15,6 +15,7 @@ from tests.contract.limits import looser_limits
 
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 ABOUT = {"title", "description", "examples", "example", "deprecated", "discriminator", "$comment", "$id", "default"}
+ABOUT |= {"x-extensible-enum"}  # a list that clients must expect to grow
 KNOWN = {
     "type", "enum", "const", "properties", "required", "additionalProperties", "items", "anyOf", "oneOf", "$ref",
     "pattern", "format", "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minLength", "maxLength",

@@ -35,13 +35,13 @@ def test_bodies_of_tins() -> None:
 @pytest.mark.parametrize(
     ("wrong", "code", "path"),
     [
-        ({"depth": 0.5}, "out-of-range", ("filled_depth",)),
-        ({"depth": 301}, "out-of-range", ("filled_depth",)),
-        ({"start_c": -18.0}, "out-of-range", ("start_temperature",)),
-        ({"oven": "moderate"}, "oven-needed", ("oven",)),
-        ({"tin": MeasuredTin(volume_ml=900)}, "shape-needed", ("tin", "base_area")),
-        ({"tin": CavitiesTin(count=12, volume_ml=80), "depth": 60}, "too-deep-for-cavity", ("filled_depth",)),
-        ({"pieces": BatterPieces(diameter_mm=38, start_c=4, count=900)}, "out-of-range", ("pieces", "count")),
+        ({"depth": 0.5}, "out_of_range", ("filled_depth",)),
+        ({"depth": 301}, "out_of_range", ("filled_depth",)),
+        ({"start_c": -18.0}, "out_of_range", ("start_temperature",)),
+        ({"oven": "moderate"}, "oven_needed", ("oven",)),
+        ({"tin": MeasuredTin(volume_ml=900)}, "shape_needed", ("tin", "base_area")),
+        ({"tin": CavitiesTin(count=12, volume_ml=80), "depth": 60}, "too_deep_for_cavity", ("filled_depth",)),
+        ({"pieces": BatterPieces(diameter_mm=38, start_c=4, count=900)}, "out_of_range", ("pieces", "count")),
     ],
 )
 def test_a_bake_outside_the_model_is_rejected(wrong: dict[str, Any], code: str, path: tuple[str, ...]) -> None:

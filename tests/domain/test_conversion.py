@@ -151,20 +151,20 @@ def test_counted_things_warn_that_sizes_differ(ingredient: Ingredient) -> None:
 
 
 REFUSED = [
-    ("1 g", "cm", Thing(), MismatchError, "unit-mismatch"),
-    ("1 cm", "g", Thing(ingredient=INGREDIENTS["water"]), MismatchError, "unit-mismatch"),
-    ("1 cm", "cm2", Thing(), MismatchError, "unit-mismatch"),
-    ("1 g", "celsius", Thing(), MismatchError, "unit-mismatch"),
-    ("1 celsius", "g", Thing(), MismatchError, "unit-mismatch"),
-    ("1 us_cup", "g", Thing(), NeededError, "ingredient-needed"),
-    ("1 g", "us_cup", Thing(), NeededError, "ingredient-needed"),
-    ("1 each", "g", Thing(), NeededError, "ingredient-needed"),
-    ("1 each", "g", Thing(g_per_ml=Fraction(1)), NeededError, "ingredient-needed"),
-    ("1 each", "g", Thing(ingredient=INGREDIENTS["egg"]), NeededError, "egg-class-needed"),
-    ("1 each", "g", Thing(ingredient=INGREDIENTS["plain-flour"]), UnknownError, "no-piece-weight"),
-    ("1 us_cup", "g", Thing(ingredient=INGREDIENTS["fresh-yeast"]), UnknownError, "no-density"),
-    ("1 us_cup", "g", Thing(ingredient=INGREDIENTS["butter"], packing="sifted"), UnknownError, "unknown-packing"),
-    ("-1 g", "kg", Thing(), OutOfRangeError, "out-of-range"),
+    ("1 g", "cm", Thing(), MismatchError, "unit_mismatch"),
+    ("1 cm", "g", Thing(ingredient=INGREDIENTS["water"]), MismatchError, "unit_mismatch"),
+    ("1 cm", "cm2", Thing(), MismatchError, "unit_mismatch"),
+    ("1 g", "celsius", Thing(), MismatchError, "unit_mismatch"),
+    ("1 celsius", "g", Thing(), MismatchError, "unit_mismatch"),
+    ("1 us_cup", "g", Thing(), NeededError, "ingredient_needed"),
+    ("1 g", "us_cup", Thing(), NeededError, "ingredient_needed"),
+    ("1 each", "g", Thing(), NeededError, "ingredient_needed"),
+    ("1 each", "g", Thing(g_per_ml=Fraction(1)), NeededError, "ingredient_needed"),
+    ("1 each", "g", Thing(ingredient=INGREDIENTS["egg"]), NeededError, "egg_class_needed"),
+    ("1 each", "g", Thing(ingredient=INGREDIENTS["plain-flour"]), UnknownError, "no_piece_weight"),
+    ("1 us_cup", "g", Thing(ingredient=INGREDIENTS["fresh-yeast"]), UnknownError, "no_density"),
+    ("1 us_cup", "g", Thing(ingredient=INGREDIENTS["butter"], packing="sifted"), UnknownError, "unknown_packing"),
+    ("-1 g", "kg", Thing(), OutOfRangeError, "out_of_range"),
 ]
 
 

@@ -140,7 +140,7 @@ def test_a_tapered_slab_has_the_section_at_its_depth(depth: float | None) -> Non
 
 @pytest.mark.parametrize(
     ("tin", "code"),
-    [(CavitiesTin(count=12, volume_ml=80), "nothing-to-cut"), (MeasuredTin(volume_ml=2_000), "shape-needed")],
+    [(CavitiesTin(count=12, volume_ml=80), "nothing_to_cut"), (MeasuredTin(volume_ml=2_000), "shape_needed")],
 )
 def test_tins_without_a_shape_cannot_be_cut(tin: Tin, code: str) -> None:
     with pytest.raises(MismatchError) as refusal:

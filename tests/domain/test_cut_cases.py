@@ -55,7 +55,7 @@ def test_a_limit_that_no_grid_of_the_count_keeps_names_the_next_count() -> None:
     slab = RectangleSlab(length_mm=300, width_mm=200)
     with pytest.raises(MismatchError) as refusal:
         cut_slab(slab, CountWish(pieces=5), Cutting(longest_side_mm=60))
-    assert refusal.value.code == "limit-broken"
+    assert refusal.value.code == "limit_broken"
     [more] = refusal.value.candidates
     fine = cut_slab(
         RectangleSlab(length_mm=300, width_mm=200), CountWish(pieces=int(more)), Cutting(longest_side_mm=60)

@@ -112,7 +112,7 @@ def test_a_dough_divided_by_count_or_by_mass() -> None:
 def test_a_division_says_count_or_mass() -> None:
     with pytest.raises(DomainErrors) as refusals:
         weigh_formula(Formula(name="x", components=(component(("water", "1 kg"), pieces=Division()),)))
-    assert [error.code for error in refusals.value.errors] == ["pieces-needed"]
+    assert [error.code for error in refusals.value.errors] == ["pieces_needed"]
 
 
 def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
@@ -122,10 +122,10 @@ def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
     with pytest.raises(DomainErrors) as refusals:
         weigh_formula(Formula(name="x", components=(first, second, third)))
     assert [(error.path[:4], error.code) for error in refusals.value.errors] == [
-        (("components", 0, "lines", 1), "ingredient-needed"),
-        (("components", 0, "lines", 2), "no-piece-weight"),
-        (("components", 1, "lines", 0), "no-density"),  # its mass, and so its pieces, cannot be known
-        (("components", 2, "pieces", "grams_each"), "out-of-range"),
+        (("components", 0, "lines", 1), "ingredient_needed"),
+        (("components", 0, "lines", 2), "no_piece_weight"),
+        (("components", 1, "lines", 0), "no_density"),  # its mass, and so its pieces, cannot be known
+        (("components", 2, "pieces", "grams_each"), "out_of_range"),
     ]
 
 

@@ -70,8 +70,8 @@ def test_a_named_base_must_be_in_the_formula() -> None:
     with pytest.raises(DomainErrors) as refused:
         balance(mix, EMPTY_BOOK, ["plain flour", "water", "butter"])
     assert [(error.path, error.code) for error in refused.value.errors] == [
-        (("base", 0), "unknown-base"),
-        (("base", 2), "unknown-base"),
+        (("base", 0), "unknown_base"),
+        (("base", 2), "unknown_base"),
     ]
     with pytest.raises(UnknownError):
         balance(mix, EMPTY_BOOK, component="icing")

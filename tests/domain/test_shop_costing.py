@@ -107,7 +107,7 @@ def test_eggs_are_priced_by_the_tray() -> None:
 def test_another_currency_is_rejected() -> None:
     with pytest.raises(DomainErrors) as refused:
         costed({"butter": 200}, {"butter": "9.00"}, Costing(currency=find_currency("EUR")))
-    assert [error.code for error in refused.value.errors] == ["currency-mismatch"]
+    assert [error.code for error in refused.value.errors] == ["currency_mismatch"]
 
 
 def test_a_cost_per_piece_needs_pieces() -> None:

@@ -99,7 +99,7 @@ def test_kitchen_words_need_measures(word: str, meanings: dict[Measures, str]) -
     with pytest.raises(AmbiguousError) as unclear:
         resolve_unit(word)
     assert set(unclear.value.candidates) == set(meanings.values())
-    assert unclear.value.code == "ambiguous-unit"
+    assert unclear.value.code == "ambiguous_unit"
 
 
 def test_every_candidate_offered_is_accepted() -> None:

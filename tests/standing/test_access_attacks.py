@@ -33,7 +33,7 @@ TWICE = {
 def test_a_request_with_two_keys_is_refused(ask: Ask, case: str) -> None:
     query, headers = TWICE[case]
     answer = ask("GET", CONVERT + query, headers=headers)
-    refused(answer, 400, "given-twice")
+    refused(answer, 400, "given_twice")
     assert 'error="invalid_request"' in answer.headers["www-authenticate"]
 
 
@@ -67,7 +67,7 @@ JUNK = [
 
 @pytest.mark.parametrize("value", JUNK, ids=[str(i) for i in range(len(JUNK))])
 def test_junk_in_a_header_is_refused(ask: Ask, value: bytes) -> None:
-    refused(ask("GET", CONVERT, headers=[(b"Authorization", value)]), 401, "unknown-key")
+    refused(ask("GET", CONVERT, headers=[(b"Authorization", value)]), 401, "unknown_key")
 
 
 IN_QUERY = ["", "%", "%zz", "%00", "+", "x" * 60_000, "%F0%9F%8D%B0", "tw_", f"{TABLET}%00"]
@@ -75,11 +75,11 @@ IN_QUERY = ["", "%", "%zz", "%00", "+", "x" * 60_000, "%F0%9F%8D%B0", "tw_", f"{
 
 @pytest.mark.parametrize("value", IN_QUERY, ids=[str(i) for i in range(len(IN_QUERY))])  # the key differs in each run
 def test_junk_in_the_query_is_refused(ask: Ask, value: str) -> None:
-    refused(ask("GET", f"{CONVERT}&access_token={value}"), 401, "unknown-key")
+    refused(ask("GET", f"{CONVERT}&access_token={value}"), 401, "unknown_key")
 
 
 OPEN = ["/healthz", "/readyz", "/openapi.json", "/docs", "/docs/swagger-ui-bundle.js", "/docs/swagger-ui.css"]
-OPEN += ["/icon.svg", "/problems", "/problems/key-needed", "/%68ealthz"]
+OPEN += ["/icon.svg", "/problems", "/problems/key_needed", "/%68ealthz"]
 
 
 @pytest.mark.parametrize("path", OPEN)
@@ -140,7 +140,7 @@ def test_a_header_that_names_an_open_path_opens_nothing(ask: Ask) -> None:
         {"X-Rewrite-URL": "/healthz"},
         {"X-HTTP-Method-Override": "OPTIONS"},
     ):
-        refused(ask("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"}, headers=headers), 401, "key-needed")
+        refused(ask("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"}, headers=headers), 401, "key_needed")
 
 
 def ask_from(app: Ask, address: str, url: str, **options: object) -> httpx.Response:

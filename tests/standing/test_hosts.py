@@ -26,7 +26,7 @@ def test_names_of_this_machine_and_the_public_host_are_answered(host: str) -> No
 def test_other_hosts_are_refused(host: str) -> None:
     for path in ("/v1/units", "/healthz", "/docs"):
         refused = ask(APP, "GET", path, headers={"Host": host})
-        assert (refused.status_code, refused.json()["type"]) == (421, "/problems/unknown-host")
+        assert (refused.status_code, refused.json()["type"]) == (421, "/problems/unknown_host")
 
 
 def test_services_with_keys_or_open_on_purpose_answer_to_every_host() -> None:

@@ -19,7 +19,7 @@ from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
 from tests.standing.proxying import Fleet, Proxy, dying_upstreams, get, needs_nginx, problem_of, proxy, read_answer
 
-MALFORMED = "/problems/malformed-http"
+MALFORMED = "/problems/malformed_http"
 
 
 @pytest.fixture(scope="module")
@@ -128,54 +128,54 @@ def test_each_refusal_is_a_problem_with_a_page() -> None:
 @pytest.mark.parametrize(
     ("request_bytes", "status", "code"),
     [
-        pytest.param(b"GET /v1/units HTTP/1.1\r\n\r\n", 400, "malformed-http", id="no Host"),
-        pytest.param(get("/v1/units", "Host: other"), 400, "malformed-http", id="two Hosts"),
+        pytest.param(b"GET /v1/units HTTP/1.1\r\n\r\n", 400, "malformed_http", id="no Host"),
+        pytest.param(get("/v1/units", "Host: other"), 400, "malformed_http", id="two Hosts"),
         pytest.param(
-            b"GET /v1/units HTTP/2.0\r\nHost: service\r\n\r\n", 505, "http-version-not-supported", id="HTTP/2"
+            b"GET /v1/units HTTP/2.0\r\nHost: service\r\n\r\n", 505, "http_version_not_supported", id="HTTP/2"
         ),
         pytest.param(
             b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n",
             501,
-            "unsupported-transfer-encoding",
+            "unsupported_transfer_encoding",
             id="gzip before chunked",
         ),
         pytest.param(
             b"POST / HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\n\r\n0\r\n\r\n",
             400,
-            "malformed-http",
+            "malformed_http",
             id="both lengths",
         ),
         pytest.param(
             b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\nabcdef",
             400,
-            "malformed-http",
+            "malformed_http",
             id="two lengths",
         ),
         pytest.param(
             b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nTransfer-Encoding: chunked\r\n\r\nxyz\r\n",
             400,
-            "malformed-http",
+            "malformed_http",
             id="no chunk size",
         ),
-        pytest.param(get("/v1/units", "X: " + 200_000 * "x"), 431, "headers-too-large", id="one huge header"),
-        pytest.param(get("/v1/units", *5_000 * ["X-Header: x"]), 431, "headers-too-large", id="5,000 headers"),
-        pytest.param(get("/" + 200_000 * "x"), 414, "url-too-long", id="huge path"),
-        pytest.param(b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n", 400, "malformed-http", id="TLS hello"),
-        pytest.param(b"GET  HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="no path"),
-        pytest.param(b"TRACE / HTTP/1.1\r\nHost: service\r\n\r\n", 405, "method-not-allowed", id="TRACE"),
-        pytest.param(get("/v1/units", host="elsewhere.example"), 421, "unknown-host", id="another host"),
-        pytest.param(b"A" * 5_000 + b" / HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="long method"),
-        pytest.param(b"OPTIONS * HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed-http", id="no path but a star"),
-        pytest.param(get("/../../etc/passwd"), 400, "malformed-http", id="path above the root"),
-        pytest.param(get("/%zz"), 400, "malformed-http", id="bad percent-encoding"),
-        pytest.param(get("/v1/units", "X : y"), 400, "malformed-http", id="blank before a colon"),
-        pytest.param(get("/v1/units", 'If-Match: "x"'), 412, "precondition-failed", id="If-Match"),
-        pytest.param(get("/metrics"), 404, "not-found", id="metrics"),
-        pytest.param(get("/proxy-problems/502"), 404, "not-found", id="a refusal's own path"),
+        pytest.param(get("/v1/units", "X: " + 200_000 * "x"), 431, "headers_too_large", id="one huge header"),
+        pytest.param(get("/v1/units", *5_000 * ["X-Header: x"]), 431, "headers_too_large", id="5,000 headers"),
+        pytest.param(get("/" + 200_000 * "x"), 414, "url_too_long", id="huge path"),
+        pytest.param(b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n", 400, "malformed_http", id="TLS hello"),
+        pytest.param(b"GET  HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed_http", id="no path"),
+        pytest.param(b"TRACE / HTTP/1.1\r\nHost: service\r\n\r\n", 405, "method_not_allowed", id="TRACE"),
+        pytest.param(get("/v1/units", host="elsewhere.example"), 421, "unknown_host", id="another host"),
+        pytest.param(b"A" * 5_000 + b" / HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed_http", id="long method"),
+        pytest.param(b"OPTIONS * HTTP/1.1\r\nHost: service\r\n\r\n", 400, "malformed_http", id="no path but a star"),
+        pytest.param(get("/../../etc/passwd"), 400, "malformed_http", id="path above the root"),
+        pytest.param(get("/%zz"), 400, "malformed_http", id="bad percent-encoding"),
+        pytest.param(get("/v1/units", "X : y"), 400, "malformed_http", id="blank before a colon"),
+        pytest.param(get("/v1/units", 'If-Match: "x"'), 412, "precondition_failed", id="If-Match"),
+        pytest.param(get("/metrics"), 404, "not_found", id="metrics"),
+        pytest.param(get("/proxy-problems/502"), 404, "not_found", id="a refusal's own path"),
         pytest.param(
             b"POST /v1/convert HTTP/1.1\r\nHost: service\r\nContent-Length: 1000001\r\n\r\n",
             413,
-            "body-too-large",
+            "body_too_large",
             id="large body",
         ),
     ],
@@ -184,7 +184,7 @@ def test_a_malformed_or_large_request_is_a_problem(
     running: Proxy, request_bytes: bytes, status: int, code: str
 ) -> None:
     answer = running.ask(request_bytes)
-    if code == "headers-too-large" and b"X-Header" in request_bytes:
+    if code == "headers_too_large" and b"X-Header" in request_bytes:
         # Each field is small, so nginx passes them on, and the service refuses their number.
         assert answer[0] == status
         assert answer[1]["content-type"] == "application/problem+json"
@@ -249,7 +249,7 @@ def test_a_path_prefix_is_removed_before_the_service_sees_it(fleet: Fleet) -> No
         missing = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/ingredients/a%2Fb")
         assert missing.status_code == 404
         outside = prefixed.ask(get("/v1/units"))
-        assert problem_of(outside)["type"] == "/bake/tinwright/problems/not-found"
+        assert problem_of(outside)["type"] == "/bake/tinwright/problems/not_found"
         assert prefixed.ask(get("/bake/tinwright/metrics"))[0] == 404
 
 
@@ -284,7 +284,7 @@ def test_with_a_certificate_it_speaks_https_alone(fleet: Fleet, certificate: tup
             for host in ("service", "elsewhere.example")
         }
         assert statuses == {"service": 200, "elsewhere.example": 421}
-        assert problem_of(secure.ask(get("/healthz")))["type"] == "/problems/https-needed"
+        assert problem_of(secure.ask(get("/healthz")))["type"] == "/problems/https_needed"
 
 
 def test_the_template_has_no_directive_that_repeats_a_post() -> None:

@@ -96,7 +96,7 @@ def test_a_post_that_ends_a_replica_does_not_reach_another() -> None:
         for number in range(1, 11):
             answer = running.ask(post)
             assert answer[0] == 502
-            assert problem_of(answer)["type"] == "/problems/no-answer"
+            assert problem_of(answer)["type"] == "/problems/no_answer"
             assert answer[1]["retry-after"] == "1"
             # A replica that failed is left alone for a second; then nginx may have none to ask.
             assert len(received) <= number

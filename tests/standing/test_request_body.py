@@ -152,7 +152,7 @@ def test_a_slow_body_is_a_408(served: Served, expect: tuple[str, ...]) -> None:
         begun = time.monotonic()
         late = answer(connection)
         assert (late.status, late.headers["connection"]) == (408, "close")
-        assert late.problem["type"] == "/problems/request-too-slow"
+        assert late.problem["type"] == "/problems/request_too_slow"
         assert is_closed(connection)
     assert time.monotonic() - begun < BODY_SECONDS + LATE_SECONDS
 

@@ -96,7 +96,7 @@ def test_an_unexpected_error_is_one_line_with_its_traceback(
     answer = ask(APP, *call, json=body, headers={"X-Request-ID": "till-7"})
     assert (answer.status_code, answer.headers["content-type"]) == (500, "application/problem+json")
     assert answer.headers["x-request-id"] == "till-7"
-    assert answer.json()["type"] == "/problems/internal-error"
+    assert answer.json()["type"] == "/problems/internal_error"
     (line,) = lines()
     assert (line["level"], line["status"], line["request_id"]) == ("ERROR", 500, "till-7")
     assert "ZeroDivisionError: xxx" in line["exception"]

@@ -16,7 +16,7 @@ CARD = "/cards/cuts?tin=square%2020%20cm&pieces=16"
 DRAWING = "/v1/cuts?tin=square%2020%20cm&pieces=4&format=svg"
 DATA = ["/v1/units", "/v1/units?format=csv", DRAWING, "/healthz", "/metrics"]
 REFUSED = ["/nowhere", "/v1/convert?amount=x", "/v1/convert?amount=1&format=cell", "/v1/ingredients/none"]
-PAGES = ["/", "/docs", "/problems", "/problems/not-found", "/problems/none", "/cards/cuts", CARD]
+PAGES = ["/", "/docs", "/problems", "/problems/not_found", "/problems/none", "/cards/cuts", CARD]
 PAGES += ["/cards/cuts?tin=moon"]
 # W3C Content Security Policy Level 3, OWASP Secure Headers Project (both from memory).
 EVERYWHERE = {

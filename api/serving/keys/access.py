@@ -134,14 +134,14 @@ class Access:
         if len(headers) + len(tokens) > 1:
             raise RequestProblem(
                 HTTPStatus.BAD_REQUEST,
-                "given-twice",
+                "given_twice",
                 "A key was sent twice, or in two ways. Keep one of them.",
                 headers=_challenge(', error="invalid_request"'),
             )
         if not headers and (not tokens or scope["method"] not in _METHODS_WITH_TOKEN):
             reason = "A key in the query is for GET." if tokens else "This service asks for a key."
             raise RequestProblem(
-                HTTPStatus.UNAUTHORIZED, "key-needed", f"{reason} {_HOW_TO_SEND}", headers=_challenge()
+                HTTPStatus.UNAUTHORIZED, "key_needed", f"{reason} {_HOW_TO_SEND}", headers=_challenge()
             )
         key = keyring.find(tokens[0]) if tokens else _key_in_header(keyring, headers[0], scope)
         if key is None:
@@ -149,7 +149,7 @@ class Access:
             self._wrong_keys.count(client[0] if client else "an unknown address")
             raise RequestProblem(
                 HTTPStatus.UNAUTHORIZED,
-                "unknown-key",
+                "unknown_key",
                 f"This service does not know the key. {_HOW_TO_SEND}",
                 headers=_challenge(', error="invalid_token"'),
             )
@@ -176,7 +176,7 @@ def _check_site(headers: Headers) -> None:
     if headers.get("sec-fetch-site") == "cross-site" and headers.get("sec-fetch-mode") != "navigate":
         raise RequestProblem(
             HTTPStatus.FORBIDDEN,
-            "cross-site-request",
+            "cross_site_request",
             "A page of another site cannot use the password that the browser stores; send Authorization: Bearer KEY.",
         )
 

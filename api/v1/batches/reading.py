@@ -138,7 +138,7 @@ def _place(places: dict[str, int], name: str, field: str) -> int:
         raise UnknownError(
             f"products has no {field} of this name.",
             path=(field,),
-            code=f"unknown-{field}",
+            code=f"unknown_{field}",
             candidates=tuple(places),
         ) from None
 
@@ -147,7 +147,7 @@ def _check_names(names: Sequence[str], collector: ErrorCollector, field: str) ->
     for i, name in enumerate(names):
         if name in names[:i]:
             with collector.at(field, i, "name"):
-                raise AmbiguousError("This name occurs twice, and an order could mean either.", code="name-twice")
+                raise AmbiguousError("This name occurs twice, and an order could mean either.", code="name_twice")
 
 
 def _classes(body: BatchesRequest, collector: ErrorCollector) -> tuple[EggClass, ...]:
@@ -186,5 +186,5 @@ def _stock_line(row: StockIn, body: BatchesRequest, book: Book, egg_class: EggCl
         shop_line.quantity.unit.dimension == "count" and ingredient is not None and ingredient.id in EGG_PARTS
     )
     if is_counted_egg and egg_class is None:
-        raise NeededError("Eggs are counted by weight class: give available_eggs.", code="egg-class-needed")
+        raise NeededError("Eggs are counted by weight class: give available_eggs.", code="egg_class_needed")
     return shop_line, good

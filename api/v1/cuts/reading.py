@@ -111,7 +111,7 @@ def read_tins(request: CutsRequest) -> list[CutQuestion | TinErrors]:
     """
     errors = ErrorCollector()
     if request.tin is not None or request.slab is not None:
-        errors.errors.append(MismatchError("Give tins, or one tin or slab.", path=("tins",), code="given-twice"))
+        errors.errors.append(MismatchError("Give tins, or one tin or slab.", path=("tins",), code="given_twice"))
     # These two stand in until they are read; if that fails, the whole request is refused.
     wish: Wish = CountWish(pieces=1)
     method = Cutting()
@@ -270,7 +270,7 @@ def _slab(request: CutSlabIn | CutsQuery, depth_mm: float | None) -> tuple[Slab,
         with at_path("slab"):
             return RectangleSlab(length_mm=length_mm, width_mm=width_mm), ()
     if request.tin is None or request.slab is not None:
-        raise NeededError("Give one of tin and slab.", path=("tin",), candidates=("tin", "slab"), code="slab-needed")
+        raise NeededError("Give one of tin and slab.", path=("tin",), candidates=("tin", "slab"), code="slab_needed")
     with at_path("tin"):
         tin = read_tin(request.tin)
     slab, notices = slab_of(tin, depth_mm)
@@ -284,7 +284,7 @@ def _wish(request: CutWishIn | CutsQuery, aspect: float) -> Wish:
     if len(sent) != 1 or sent[0] in {"rows", "columns"}:
         ways = ("rows and columns", *WISHES[2:])
         raise NeededError(
-            f"Give one of {', '.join(ways)}.", path=tuple(sent[:1]), candidates=ways, code="cut-wish-needed"
+            f"Give one of {', '.join(ways)}.", path=tuple(sent[:1]), candidates=ways, code="cut_wish_needed"
         )
     if request.pieces is not None:
         return CountWish(pieces=request.pieces, aspect=aspect)
@@ -331,7 +331,7 @@ def _rings_of_query(query: CutsQuery) -> RingsWish:
 
 def _slab_g(request: CutSlabIn | CutsQuery, loss_percent: float | None) -> float | None:
     if request.slab_grams is not None and request.mix_grams is not None:
-        raise NeededError("Give one of slab_grams and mix_grams.", path=("mix_grams",), code="given-twice")
+        raise NeededError("Give one of slab_grams and mix_grams.", path=("mix_grams",), code="given_twice")
     return request.slab_grams if request.mix_grams is None else baked_grams(request.mix_grams, loss_percent)
 
 

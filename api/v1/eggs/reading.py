@@ -36,7 +36,7 @@ def read_eggs(request: EggsQuery | EggsRequest) -> Eggs:
             with errors.at(field):
                 counts[field] = check_egg_count(float(parse_amount(written)))
     if all(getattr(request, field) is None for field in _FIELDS):
-        errors.errors.append(NeededError("Give a number of whole, yolks or whites.", code="eggs-needed"))
+        errors.errors.append(NeededError("Give a number of whole, yolks or whites.", code="eggs_needed"))
     errors.raise_if_any()
     portions = tuple(egg_portion(_FIELDS[field], count, egg_class) for field, count in counts.items())
     return Eggs(egg_class, portions, tuple(available))

@@ -51,7 +51,7 @@ def pieces_drawing(question: PiecesQuestion) -> str:
     pieces = divide_mix(question.mix.mass, question.wish, question.g_per_ml)
     pattern = _pattern(question, pieces)
     if pattern is None:
-        raise NeededError("A drawing shows pieces in a tin: give tin.", path=("tin",), code="drawing-tin-needed")
+        raise NeededError("A drawing shows pieces in a tin: give tin.", path=("tin",), code="drawing_tin_needed")
     return draw_pieces(pattern, _diameter_mm(question, pieces), question.label or "")
 
 

@@ -87,11 +87,11 @@ def _mix(request: PiecesRequest | PiecesQuery) -> Mix:
     lines = None if isinstance(request, PiecesQuery) else request.lines
     if isinstance(request, PiecesQuery) or lines is None:
         if request.grams is None:
-            raise NeededError("Give the mix: grams or lines.", path=("grams",), code="mix-needed")
+            raise NeededError("Give the mix: grams or lines.", path=("grams",), code="mix_needed")
         return Mix(mass=Mass(request.grams, request.grams, request.grams))
     errors, egg_class = ErrorCollector(), None
     if request.grams is not None:
-        errors.errors.append(MismatchError("Give grams or lines, not both.", path=("grams",), code="given-twice"))
+        errors.errors.append(MismatchError("Give grams or lines, not both.", path=("grams",), code="given_twice"))
     with errors.at():
         egg_class = read_egg_class(request.egg_class, "egg_class")
     weighed: list[WeighedLine] = []

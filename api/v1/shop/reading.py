@@ -98,7 +98,7 @@ def read_book(
             goods.append(UnreadGood(name=row.name))
     if without_currency:
         with collector.at("currency"):
-            raise NeededError("Give currency: rows of own_ingredients have prices without one.", code="currency-needed")
+            raise NeededError("Give currency: rows of own_ingredients have prices without one.", code="currency_needed")
     with collector.at("own_ingredients"):
         return make_book(goods, shop)
     first_of_name = {normal_name(good.name): good for good in reversed(goods)}

@@ -23,7 +23,7 @@ LONG = "Ginger%20parkin%20slab%20with%20oat-and-treacle%20nuggets%2C%20for%20the
 OTHERS = {
     "home": "/",
     "problems": "/problems",
-    "problem": "/problems/ambiguous-unit",
+    "problem": "/problems/ambiguous_unit",
     "no such problem": "/problems/none",
     "form": "/cards/cuts",
     "refused": "/cards/cuts?tin=moon&pieces=x&candles=3",

@@ -24,13 +24,13 @@ def check(told: dict[str, Any]) -> None:
         "amounts": [about(POUND_G), about(2 * US_CUP_ML), about(1.5 * POUND_G)],
         "rows": 2,
         "pointer": "/items/1/ingredient",
-        "code": "unknown-ingredient",
+        "code": "unknown_ingredient",
         "candidates": True,
     }
     assert told["cutting"] == {
         "count": 12,
         "area_mm2": about(300 * 200 / 12),
-        "schema": {"pointer": "/tins/1/rows", "code": "greater-than-equal", "candidates": False},
+        "schema": {"pointer": "/tins/1/rows", "code": "too_small", "candidates": False},
         "pointer": "/tins/1/tin",
         "code": told["cutting"]["code"],
         "candidates": told["cutting"]["candidates"],
@@ -39,7 +39,7 @@ def check(told: dict[str, Any]) -> None:
         "status": 422,
         "same_status": 422,
         "pointer": "/formula/components/0/lines/0/ingredient",
-        "code": "unknown-ingredient",
+        "code": "unknown_ingredient",
         "candidates": True,
     }
 

@@ -61,7 +61,7 @@ def _columns(body: ConvertColumnsRequest) -> tuple[dict[str, Any], dict[str, lis
                 raise MismatchError(
                     f"This column has {len(column):,} rows and amount has {rows:,}: give one value for each row, or"
                     " one for all.",
-                    code="rows-differ",
+                    code="rows_differ",
                 )
     errors.raise_if_any()
     return {name: value for name, value in fields.items() if name not in columns}, columns

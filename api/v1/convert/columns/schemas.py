@@ -28,7 +28,7 @@ MAX_ROWS = 10_000  # our own limit: this many rows take some hundredths of a sec
 MAX_PROBLEMS = 100  # our own limit: a table with more problems is the wrong table
 
 _MANY = Field(min_length=1, max_length=MAX_ROWS)
-_ABOUT = Field(description="One value for each row, in order (null or empty for none), or one value for all rows.")
+_ABOUT = Field(description="One value for each row, in order (empty text for none), or one value for all rows.")
 _CELL_LENGTH = 80  # our own limit: no name is longer
 _MOST = 10.0**MAX_DIGITS  # larger than any amount: an amount out of range is a problem of its row only
 Cell = Annotated[str, Field(max_length=_CELL_LENGTH)]
@@ -37,7 +37,7 @@ CellNumber = Annotated[float, Field(ge=-_MOST, le=_MOST)]
 type AmountCell = Annotated[
     Annotated[CellNumber, Tag(NUMBER_TAG)] | Annotated[Cell, Tag(TEXT_TAG)],
     FIRST_THAT_FITS,
-    Field(description="A number or text. Null or empty text leaves the row empty."),
+    Field(description="A number or text. Empty text leaves the row empty."),
 ]
 type DensityCell = Annotated[
     Annotated[Density, Tag(NUMBER_TAG)] | Annotated[EmptyCell, Tag(TEXT_TAG)],
