@@ -72,6 +72,7 @@ DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, rescaled for every tin and custom size. Every"
     " figure states its source and its range. What cannot be known is refused, with the values that would be accepted."
     " Every POST is a pure function: it is safe to repeat and needs no idempotency key."
+    " The page [/changes](changes) says how this contract changes."
     " No licence has been chosen yet, so none is stated here."
 )
 

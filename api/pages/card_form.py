@@ -18,12 +18,16 @@ Asked = Mapping[str, str | list[str]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One form field; `choices` are values with their labels, the first for an empty value."""
+    """One form field; `choices` are values with their labels, the first for an empty value.
+
+    A field `with_unit` holds an amount and its unit; its hint is an example.
+    """
 
     name: str
     label: str
     hint: str = ""
     numeric: bool = False
+    with_unit: bool = False
     choices: tuple[tuple[str, str], ...] = ()
 
 
@@ -93,19 +97,22 @@ FORM = (
         title="Knife, limits and name",
         folded=True,
         fields=(
-            Field(name="trim", label="Trim all round", hint="5 mm"),
-            Field(name="knife_width", label="Lost at each cut", hint="2 mm"),
+            Field(name="trim", label="Trim all round", hint="5 mm", with_unit=True),
+            Field(name="knife_width", label="Lost at each cut", hint="2 mm", with_unit=True),
             Field(name="shape", label="Shape of a piece", hint="square, or 3:2"),
-            Field(name="longest_side", label="No side longer than", hint="60 mm"),
-            Field(name="largest_mass", label="No piece heavier than", hint="70 g"),
-            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm"),
+            Field(name="longest_side", label="No side longer than", hint="60 mm", with_unit=True),
+            Field(name="largest_mass", label="No piece heavier than", hint="70 g", with_unit=True),
+            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm", with_unit=True),
             Field(name="rings_by", label="How rings are divided", choices=_RINGS_BY),
-            Field(name="ring_width", label="Width of a ring", hint="3 cm"),
+            Field(name="ring_width", label="Width of a ring", hint="3 cm", with_unit=True),
             Field(name="label", label="Name on the card", hint="Ginger parkin"),
         ),
     ),
 )
 LABELS = {field.name: field.label for group in FORM for field in group.fields}
+_EXAMPLES = {field.name: field.hint for group in FORM for field in group.fields if field.with_unit}
+# Codes of an amount whose unit is missing, unknown or of another kind.
+_UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
 MAX_ERRORS = 20  # our own limit
 MAX_NAME = 40  # our own limit: characters shown of an unknown field's name
 _WHOLE, _NUMBER, _ONCE = (
@@ -219,6 +226,8 @@ def _domain_error(error: DomainError) -> FormError:
     name = str(error.path[0]) if error.path else ""
     if error.code in _BY_CODE:
         return _form_error(name, _BY_CODE[error.code], code=error.code)
+    if name in _EXAMPLES and error.code in _UNIT_CODES:
+        return _form_error(name, f"Write an amount and its unit, such as {_EXAMPLES[name]}.", code=error.code)
     candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
     return _form_error(name, error.detail, candidates=candidates, code=error.code)
 
@@ -228,4 +237,5 @@ def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN
 
 
 def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:
-    return _WORDS[kind].format(**limits) if kind in _WORDS else f"{message}."
+    whole = {name: int(x) if isinstance(x, float) and x.is_integer() else x for name, x in limits.items()}
+    return _WORDS[kind].format(**whole) if kind in _WORDS else f"{message}."

@@ -234,7 +234,10 @@ WRONG = {
     "tin=square%2020%20cm&wedges=8": ("Accepted:", "So many pieces"),
     "tin=square%2023%20cm&pieces=16&mix_grams=1478": ("bake_loss_percent",),
     "tin=square%2020%20cm&pieces=4&trim=11%20cm": ("Trim all round:",),
-    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:",),
+    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:", "such as 5 mm."),
+    "tin=square%2020%20cm&pieces=4&knife_width=2%20cups": ("Lost at each cut:", "such as 2 mm."),
+    "tin=square%2020%20cm&pieces=4&largest_mass=3%20cm": ("No piece heavier than:", "such as 70 g."),
+    "tin=square%2020%20cm&pieces=4&mix_grams=-1": ("Raw mix, g:", "Above 0."),
     "tin=square%2020%20cm&pieces=4&candles=3": ("candles:", "no such field"),
     "tin=square%2020%20cm&piece_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
 }
