@@ -1,3 +1,3 @@
 """The HTTP service. It reads requests and writes answers; `domain` computes them."""
 
-__version__ = "0.2.0"
+__version__ = "0.3.0.dev0"

@@ -4,6 +4,7 @@ import re
 from asyncio import to_thread
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
+from typing import Any
 
 import orjson
 from fastapi import FastAPI
@@ -56,21 +57,21 @@ def install(api: FastAPI) -> None:
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
-    """The committed document; without the file, one built at the first request."""
+    """The committed document, compact; without the file, one built at the first request."""
     url = api.state.settings.public_url
-    ready = tagged(_installed(COMMITTED.read_bytes(), url)) if COMMITTED.is_file() else None
+    ready = tagged(_installed(orjson.loads(COMMITTED.read_bytes()), url)) if COMMITTED.is_file() else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready
         if ready is None:  # in a thread, since it takes a second
-            ready = tagged(_installed(orjson.dumps(await to_thread(api.openapi)), url))
+            ready = tagged(_installed(await to_thread(api.openapi), url))
         return cacheable_response(request, ready, media_type="application/json", max_age_seconds=CACHED_SECONDS)
 
     return answer
 
 
-def _installed(document: bytes, url: str | None) -> bytes:
-    return document if url is None else orjson.dumps(with_public_url(orjson.loads(document), url))
+def _installed(document: dict[str, Any], url: str | None) -> bytes:
+    return orjson.dumps(with_public_url(document, url))
 
 
 def _policy(html: str, public_url: str | None) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from api.contract import deprecation
+from api.contract.conventions import apply_conventions
 from api.contract.deprecation import CHANGES
 from api.contract.examples import add_examples, load_examples, operation_at
 from api.pages.site import PROBLEM_TYPES
@@ -64,8 +65,6 @@ def complete(document: dict[str, Any]) -> None:
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
     document["tags"] = [{"name": tag, "description": description} for tag, description in TAGS.items() if tag in used]
     for path, method, operation in _operations(document):
-        for parameter in operation.get("parameters", ()):
-            _never_null(parameter["schema"])
         if "401" in operation["responses"]:
             operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _CHALLENGE}
         if "503" in operation["responses"]:
@@ -79,6 +78,7 @@ def complete(document: dict[str, Any]) -> None:
     document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
+    apply_conventions(document)
 
 
 def with_public_url(document: dict[str, Any], url: str | None) -> dict[str, Any]:
@@ -100,14 +100,6 @@ def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, 
     for path, methods in document["paths"].items():
         for method, operation in methods.items():
             yield path, method, operation
-
-
-def _never_null(schema: dict[str, Any]) -> None:
-    """Declare an optional parameter as absent, since a query string has no null."""
-    kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
-    if kinds and len(kinds) < len(schema["anyOf"]):
-        del schema["anyOf"]
-        schema |= kinds[0] | schema if len(kinds) == 1 else {"anyOf": kinds}
 
 
 def _cacheable(responses: dict[str, Any]) -> None:

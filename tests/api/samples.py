@@ -10,8 +10,9 @@ import httpx
 from api.app import create_api
 from api.contract.examples import load_examples
 from api.settings import Settings
+from tests.openapi import inlined
 
-DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
+DOCUMENT: dict[str, Any] = inlined(create_api(Settings()).openapi())
 SHARED = ("json", "csv", "xml", "text", "cell")
 EXAMPLES = load_examples()
 

@@ -14,8 +14,9 @@ from api.contract.docs import ASSETS
 from api.settings import Settings
 from api.wire.caching import SLICE_BYTES
 from tests.api.conftest import Call
+from tests.openapi import inlined
 
-DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
+DOCUMENT: dict[str, Any] = inlined(create_api(Settings()).openapi())
 SWAGGER = files("api.contract") / "swagger"
 OPERATIONS = [
     (path, method, operation) for path, methods in DOCUMENT["paths"].items() for method, operation in methods.items()

@@ -11,7 +11,9 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
+from api.contract.conventions import names_reached, schemas_within
 from tests.contract.limits import looser_limits
+from tests.openapi import inlined
 
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
 ABOUT = {"title", "description", "examples", "example", "deprecated", "discriminator", "$comment", "$id", "default"}
@@ -39,7 +41,7 @@ class Way(Enum):
 
 def breaks(old: Schema, new: Schema) -> list[str]:
     """Everything in *new* that would break a client of *old*, a sentence each."""
-    return list(dict.fromkeys(_Comparison(old, new).document()))
+    return list(dict.fromkeys(_Comparison(inlined(dict(old)), inlined(dict(new))).document()))
 
 
 @dataclass
@@ -51,6 +53,7 @@ class _Comparison:
     seen: set[tuple[Any, ...]] = field(default_factory=set)
 
     def document(self) -> Iterator[str]:
+        yield from self.closed_answers()
         for path, methods in self.old["paths"].items():
             if path not in self.new["paths"]:
                 yield f"{path}: the path is gone"
@@ -62,6 +65,14 @@ class _Comparison:
                     yield f"{where}: the operation is gone"
                 else:
                     yield from self.operation(where, methods[method], there)
+
+    def closed_answers(self) -> Iterator[str]:
+        """Schemas of answers that clients would read as closed, so that a later field would break them."""
+        asked, answered = names_reached(dict(self.new))
+        for name in sorted(answered - asked):
+            for part in schemas_within(self.new["components"]["schemas"][name]):
+                if part.get("additionalProperties") is False:
+                    yield f"{name}: the answer is closed, so that no field can be added later"
 
     def operation(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
         for key, named in (("operationId", "its operationId"), ("tags", "its tags, which name a client's modules")):

@@ -35,9 +35,9 @@ LEFT_OUT = ("positive_data_acceptance", "ignored_auth", "use_after_free", "ensur
 
 # Bodies made of formulas, tins and quantities: trying each limit of each field makes 4,000 requests an operation. By
 # default the parts are tried where they stand alone (tins, eggs, convert, oven); TINWRIGHT_LONG_TESTS=1 does them all.
-FORMULAS = ("rescale", "bake", "cost", "label", "balance")
-ORDERS = ("batches",)
-LARGE = (*FORMULAS, *ORDERS, "cuts_object", "pieces_object")
+FORMULAS = tuple(f"compute_{name}" for name in ("rescale", "bake", "cost", "label", "balance"))
+ORDERS = ("compute_batches",)
+LARGE = (*FORMULAS, *ORDERS, "compute_cuts", "compute_pieces")
 BRIEFLY = [] if LONG else [{"include-operation-id": name, "phases": {"coverage": {"enabled": False}}} for name in LARGE]
 
 SCHEMA = schemathesis.openapi.from_asgi(

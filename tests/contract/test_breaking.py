@@ -72,7 +72,6 @@ SMALL: Document = {
             },
             "Answer": {
                 "type": "object",
-                "additionalProperties": False,
                 "required": ["area", "kind"],
                 "properties": {
                     "area": {"type": "integer"},
@@ -161,6 +160,7 @@ BREAKS: dict[str, tuple[Change, str]] = {
         lambda d: field_of(d, "Asked", "count").update(multipleOf=2),
         "`multipleOf` changed",
     ),
+    "closed answer": (lambda d: schema(d, "Answer").update(additionalProperties=False), "Answer: the answer is closed"),
     "answered field": (lambda d: schema(d, "Answer")["properties"].pop("note"), "200.note: gone"),
     "answered field optional": (lambda d: schema(d, "Answer")["required"].pop(), "200.kind: may be left out now"),
     "integer to number": (lambda d: field_of(d, "Answer", "area").update(type="number"), "number is not understood"),

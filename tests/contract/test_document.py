@@ -37,13 +37,16 @@ def last_other(now: str) -> str | None:
 
 
 def may_break(before: str, after: str) -> bool:
-    """Whether semantic versioning (2.0.0, 4 and 8) lets the later version break clients of the earlier one."""
+    """Whether semantic versioning (2.0.0, 4, 8 and 9) lets the later version break clients of the earlier one.
+
+    A development version is not released, so nobody can rely on it yet.
+    """
 
     def series(version: str) -> list[str]:
         major, minor = re.findall(r"\d+", version)[:2]
         return [major] if major != "0" else [major, minor]
 
-    return series(before) != series(after)
+    return ".dev" in before or series(before) != series(after)
 
 
 def test_the_committed_contract_is_the_codes() -> None:
@@ -78,6 +81,8 @@ def test_nothing_breaks_clients_of_the_last_contract() -> None:
         ("1.2.0", "1.3.0", False),
         ("1.9.0", "2.0.0", True),
         ("0.9.0", "1.0.0", True),
+        ("0.2.0.dev0", "0.2.0", True),
+        ("0.2.0", "0.2.1.dev0", False),
     ],
 )
 def test_only_a_new_series_of_versions_may_break(before: str, after: str, *, free: bool) -> None:

@@ -20,7 +20,7 @@ def draw_bake(body: BakeRequest) -> str:
     return bake_drawing(question, question.estimate())
 
 
-@router.post("", operation_id="bake", summary="A window of minutes for a new tin", response_model=BakeAnswer)
+@router.post("", operation_id="compute_bake", summary="A window of minutes for a new tin", response_model=BakeAnswer)
 @response_formats(figure=("minutes",), rows="", svg=CustomFormat("image/svg+xml", draw_bake))
 async def post_bake(body: BakeRequest) -> dict[str, Any]:
     """Estimate when a bake is likely to be done, from one that works, by transient heat conduction.

@@ -17,7 +17,7 @@ from domain.shop.goods import Book
 router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="balance", summary="Baker's percentages", response_model=BalanceAnswer)
+@router.post("", operation_id="compute_balance", summary="Baker's percentages", response_model=BalanceAnswer)
 @response_formats(figure=("total_percent",))
 async def post_balance(body: BalanceRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """A formula against its flour: every ingredient, water, sugar, fat, egg and leavening; or percentages as grams.

@@ -19,7 +19,7 @@ from domain.shop.tin_plan import oven_loads, plan_tins
 router = APIRouter(prefix="/v1/batches", tags=["batches"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="batches", summary="Batches for a day's orders", response_model=BatchesAnswer)
+@router.post("", operation_id="compute_batches", summary="Batches for a day's orders", response_model=BatchesAnswer)
 @response_formats(rows="ingredients")
 async def post_batches(body: BatchesRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The fewest tins that cover every order, the mixes for them, what to buy, and the oven loads.

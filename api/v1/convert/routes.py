@@ -15,7 +15,7 @@ from domain.errors import DomainError, DomainErrors, MismatchError
 router = APIRouter(prefix="/v1/convert", tags=["convert"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="convert", summary="One conversion, or a table", response_model=ConvertOneOrMany)
+@router.get("", operation_id="get_conversion", summary="One conversion, or a table", response_model=ConvertOneOrMany)
 async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict[str, Any]:
     """Convert an amount to another unit. Volume is converted to mass by the ingredient's density.
 
@@ -30,7 +30,7 @@ async def get_convert(query: Annotated[ConvertQuery, QueryParameters()]) -> dict
     return answer(ratio, plan_of(question))
 
 
-@router.post("", operation_id="convert_many", summary="Many conversions", response_model=ConvertAnswers)
+@router.post("", operation_id="compute_conversions", summary="Many conversions", response_model=ConvertAnswers)
 @read_body_with(read_table)
 async def post_convert(body: ConvertRequest) -> dict[str, Any]:
     """Convert a list of amounts. This is a calculation: nothing is stored, and repeating it is safe."""

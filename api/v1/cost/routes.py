@@ -19,7 +19,7 @@ from domain.shop.pricing import asked_price, target_price
 router = APIRouter(prefix="/v1/cost", tags=["cost"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="cost", summary="Cost of a formula", response_model=CostAnswer)
+@router.post("", operation_id="compute_cost", summary="Cost of a formula", response_model=CostAnswer)
 @response_formats(figure=("per_piece.cost", "cost"), rows="components.lines")
 async def post_cost(body: CostRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The cost of every line, component, tin and piece, in decimal money that adds up to the last minor unit.

@@ -22,14 +22,14 @@ async def draw(query: CutsQuery) -> str:
     return cut_drawing(read_cut(query), CutBudget())
 
 
-@router.get("", operation_id="cuts", summary="Where to cut one slab", response_model=CutsAnswer)
+@router.get("", operation_id="get_cuts", summary="Where to cut one slab", response_model=CutsAnswer)
 @response_formats(figure=("pieces",), svg=CustomFormat(MEDIA_TYPE, draw))
 async def get_cuts(query: Annotated[CutsQuery, QueryParameters()]) -> dict[str, Any]:
     """Rows, columns, marks and masses; with `format=svg`, the drawing alone."""
     return question_answer(read_cut(query), CutBudget(), in_query=True)
 
 
-@router.post("", operation_id="cuts_object", summary="Where to cut one slab or several", response_model=CutsResult)
+@router.post("", operation_id="compute_cuts", summary="Where to cut one slab or several", response_model=CutsResult)
 async def post_cuts(body: CutsRequest) -> dict[str, Any]:
     """This is a calculation: nothing is stored, and repeating it is safe.
 

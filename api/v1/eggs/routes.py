@@ -16,13 +16,13 @@ from api.wire.routing import PureRoute
 router = APIRouter(prefix="/v1/eggs", tags=["eggs"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
+@router.get("", operation_id="get_eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
 async def get_eggs(query: Annotated[EggsQuery, QueryParameters()]) -> dict[str, Any]:
     """Whole eggs, yolks and whites of a class in grams, as liquid and dried egg, and in the available classes."""
     return eggs_answer(read_eggs(query), in_query=True)
 
 
-@router.post("", operation_id="eggs_object", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
+@router.post("", operation_id="compute_eggs", summary="Eggs as grams and in other classes", response_model=EggsAnswer)
 async def post_eggs(body: EggsRequest) -> dict[str, Any]:
     """The same as the GET. This is a calculation: nothing is stored, and repeating it is safe."""
     return eggs_answer(read_eggs(body), in_query=False)

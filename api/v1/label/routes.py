@@ -17,7 +17,7 @@ from domain.shop.label import label
 router = APIRouter(prefix="/v1/label", tags=["label"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="label", summary="Figures for a label", response_model=LabelAnswer)
+@router.post("", operation_id="compute_label", summary="Figures for a label", response_model=LabelAnswer)
 @response_formats(figure=("nutrition.0.per_100g",), rows="nutrition")
 async def post_label(body: LabelRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """Nutrition per 100 g and per piece, the list of ingredients and the allergens, with every gap in the data named.

@@ -16,14 +16,14 @@ from domain.baking.oven import read_oven
 router = APIRouter(prefix="/v1/oven", tags=["oven"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.get("", operation_id="oven", summary="An oven setting on every scale", response_model=OvenAnswer)
+@router.get("", operation_id="get_oven", summary="An oven setting on every scale", response_model=OvenAnswer)
 @response_formats(figure=("celsius", "celsius_low"), rows="")
 async def get_oven(query: Annotated[OvenQuery, QueryParameters()]) -> dict[str, Any]:
     """A setting in Celsius, Fahrenheit and as a gas mark, with and without a fan."""
     return oven_answer(read_oven(read_setting(query)), in_query=True)
 
 
-@router.post("", operation_id="oven_object", summary="An oven setting on every scale", response_model=OvenAnswer)
+@router.post("", operation_id="compute_oven", summary="An oven setting on every scale", response_model=OvenAnswer)
 async def post_oven(body: OvenRequest) -> dict[str, Any]:
     """The same as the GET. This is a calculation: nothing is stored, and repeating it is safe."""
     return oven_answer(read_oven(read_setting(body)), in_query=False)

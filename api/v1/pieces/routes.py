@@ -21,14 +21,14 @@ async def draw(query: PiecesQuery) -> str:
     return pieces_drawing(read_pieces(query))
 
 
-@router.get("", operation_id="pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
+@router.get("", operation_id="get_pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
 @response_formats(figure=("count",), rows="", svg=CustomFormat(MEDIA_TYPE, draw))
 async def get_pieces(query: Annotated[PiecesQuery, QueryParameters()]) -> dict[str, Any]:
     """The number of pieces, their mass and the rest; with `format=svg`, a drawing of the pieces in the tin."""
     return pieces_answer(read_pieces(query), in_query=True)
 
 
-@router.post("", operation_id="pieces_object", summary="Pieces from a mix", response_model=PiecesAnswer)
+@router.post("", operation_id="compute_pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
 @response_formats(rows="")
 async def post_pieces(body: PiecesRequest) -> dict[str, Any]:
     """A calculation; nothing is stored, and repeating it is safe. POST takes a mix in lines."""

@@ -17,7 +17,7 @@ from domain.shop.goods import Book
 router = APIRouter(prefix="/v1/rescale", tags=["rescale"], responses=RESPONSES, route_class=PureRoute)
 
 
-@router.post("", operation_id="rescale", summary="A formula for other tins", response_model=RescaleAnswer)
+@router.post("", operation_id="compute_rescale", summary="A formula for other tins", response_model=RescaleAnswer)
 async def post_rescale(body: RescaleRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The main job: what to weigh, how many eggs and pieces, and how deep the tin fills, for every target.
 

@@ -33,21 +33,21 @@ async def get_measure(query: Annotated[MeasureQuery, QueryParameters()]) -> dict
 
 
 @router.post(
-    "/measure", operation_id="measure_tin_object", summary="Size and capacity of a tin", response_model=MeasureAnswer
+    "/measure", operation_id="compute_tin_measures", summary="Size and capacity of a tin", response_model=MeasureAnswer
 )
 async def post_measure(body: MeasureRequest) -> dict[str, Any]:
     """Area, capacity and fill of one tin. This is a calculation: nothing is stored, and repeating it is safe."""
     return measure_answer(*read_measure(body), in_query=False)
 
 
-@router.get("/factor", operation_id="tin_factor", summary="Factor between two tins", response_model=FactorAnswer)
+@router.get("/factor", operation_id="get_tin_factor", summary="Factor between two tins", response_model=FactorAnswer)
 async def get_factor(query: Annotated[FactorQuery, QueryParameters()]) -> dict[str, Any]:
     """The factor that fills `want` as `have` was filled."""
     return factor_answer(*read_factor(query), in_query=True)
 
 
 @router.post(
-    "/factor", operation_id="tin_factor_object", summary="Factor between two tins", response_model=FactorAnswer
+    "/factor", operation_id="compute_tin_factor", summary="Factor between two tins", response_model=FactorAnswer
 )
 async def post_factor(body: FactorRequest) -> dict[str, Any]:
     """The factor that fills `want` as `have` was filled.

@@ -75,7 +75,7 @@ NAMES = [f"{LONG} {i % MAX_QUESTIONS}"[-79:] for i in range(MAX_ROWS)]
 
 WORST: dict[str, Build] = {
     **{
-        f"convert_columns: {name}, {show}": table(show, **columns)
+        f"compute_conversion_columns: {name}, {show}": table(show, **columns)
         for show in ("json", "csv", "xml")
         for name, columns in (
             ("one conversion", {"ingredient": "butter"}),
@@ -85,7 +85,7 @@ WORST: dict[str, Build] = {
         )
     },
     **{
-        f"convert_columns: {name}, {show}": amounts(make, unit, to, show)
+        f"compute_conversion_columns: {name}, {show}": amounts(make, unit, to, show)
         for show in ("json", "csv")
         for name, make, unit, to in (
             ("gas marks", lambda i, turn: f"{i + 1}/{turn + 251}", "gas_mark", "celsius"),
@@ -95,43 +95,43 @@ WORST: dict[str, Build] = {
             ("next to nothing", lambda i, turn: (i + turn + 1) * 1e-320, "oz", "g"),
         )
     },
-    "convert_many: gas marks": lambda turn: post(
+    "compute_conversions: gas marks": lambda turn: post(
         "/v1/convert", {"items": [gas_mark(i, turn) for i in range(MAX_ITEMS)]}
     ),
-    "convert_many: numbers": convert(line),
-    "convert_many: texts": convert(texts),
-    "convert_many: texts, CSV": convert(texts, "csv"),
-    "convert_many: texts, XML": convert(texts, "xml"),
-    "convert_many: unknown": convert(unknown_line),
-    "convert_many: ambiguous": convert(ambiguous),
-    "convert_many: ambiguous unit": convert(worded_unit),
-    "convert_many: no packing": convert(no_packing),
-    "convert: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
-    "convert: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
-    "convert: 600 items, unknown, CSV": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
-    "convert: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
-    "convert: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
-    "convert: 1,000 items of nothing": lambda _: post(
+    "compute_conversions: numbers": convert(line),
+    "compute_conversions: texts": convert(texts),
+    "compute_conversions: texts, CSV": convert(texts, "csv"),
+    "compute_conversions: texts, XML": convert(texts, "xml"),
+    "compute_conversions: unknown": convert(unknown_line),
+    "compute_conversions: ambiguous": convert(ambiguous),
+    "compute_conversions: ambiguous unit": convert(worded_unit),
+    "compute_conversions: no packing": convert(no_packing),
+    "get_conversion: 1,000 items": convert_items(1_000, "{turn} {i}/1733|us_cup|plain-flour"),
+    "get_conversion: 600 items, unknown": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG),
+    "get_conversion: 600 items, unknown, CSV": convert_items(600, "{turn}.{i}|us_cup|{i}{turn} " + LONG, format="csv"),
+    "get_conversion: 4,000 items": convert_items(4_000, "{turn} {i}|g"),
+    "get_conversion: nothing right, 1 MB": lambda _: post("/v1/convert", {"items": [{}] * 300_000}),
+    "get_conversion: 1,000 items of nothing": lambda _: post(
         "/v1/convert",
         {"items": [{"q": i, "quantity": {}, "to": 1, "packing": 2, "g_per_ml": "x"} for i in range(1_000)]},
     ),
-    "convert: one item, 100,000 fields": lambda _: post(
+    "get_conversion: one item, 100,000 fields": lambda _: post(
         "/v1/convert", {"items": [{f"f{i}": 1 for i in range(80_000)}]}
     ),
-    "convert: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
-    "convert: digits": lambda _: Asked(
+    "get_conversion: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
+    "get_conversion: digits": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":{"unit":"g","amount":' + b"9" * 900_000 + b"}}]}"
     ),
-    "convert: a long string": lambda _: Asked(
+    "get_conversion: a long string": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
     ),
-    "convert: a megabyte of tiny numbers": lambda _: Asked(
+    "get_conversion: a megabyte of tiny numbers": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([b"1e-300"] * 130_000) + b"]}"
     ),
-    "convert: numbers too small": lambda _: Asked(
+    "get_conversion: numbers too small": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b",".join([TOO_SMALL] * 18_000) + b"]}"
     ),
-    "convert: not JSON": lambda _: Asked(
+    "get_conversion: not JSON": lambda _: Asked(
         path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000
     ),
 }

@@ -132,14 +132,14 @@ def rescale_bake(targets: int, make: Any = line) -> Build:
 RING = {"pieces": [1, *[50] * 19], "by": "equal_pieces"}
 SMALL_LIMIT = {"longest_side": "5 mm"}
 WORST: dict[str, Build] = {
-    "cuts_object: 50 slabs refused, a limit no grid keeps": refused_slabs("{} x 557 mm", pieces=1, limit=SMALL_LIMIT),
-    "cuts_object: 50 slabs refused, a long search for a count": refused_slabs(
+    "compute_cuts: 50 slabs refused, a limit no grid keeps": refused_slabs("{} x 557 mm", pieces=1, limit=SMALL_LIMIT),
+    "compute_cuts: 50 slabs refused, a long search for a count": refused_slabs(
         "{} x 997 mm", pieces=1, slab_grams=10, limit={"longest_side": "6 mm"}
     ),
-    "cuts_object: 50 slabs, a prime count": refused_slabs("{} x 557 mm", pieces=997),
-    "cuts_object: 50 narrow slabs, a count of poor shape": refused_slabs("{} x 12 mm", pieces=100),
-    "cuts_object: 50 slabs by mass": many_cuts("square {} x 50 mm", drawing=False, piece_grams=91),
-    "cuts_object: 50 slabs with round corners by mass": lambda turn: post(
+    "compute_cuts: 50 slabs, a prime count": refused_slabs("{} x 557 mm", pieces=997),
+    "compute_cuts: 50 narrow slabs, a count of poor shape": refused_slabs("{} x 12 mm", pieces=100),
+    "compute_cuts: 50 slabs by mass": many_cuts("square {} x 50 mm", drawing=False, piece_grams=91),
+    "compute_cuts: 50 slabs with round corners by mass": lambda turn: post(
         "/v1/cuts",
         {
             "tins": [
@@ -158,105 +158,105 @@ WORST: dict[str, Build] = {
             "limit": {"largest_mass": "1200 g"},
         },
     ),
-    "cuts_object: 50 rounds in wedges with a knife": many_cuts("round {} x 50 mm", wedges=289),
-    "cuts_object: 50 rounds by mass with a wide knife": many_cuts(
+    "compute_cuts: 50 rounds in wedges with a knife": many_cuts("round {} x 50 mm", wedges=289),
+    "compute_cuts: 50 rounds by mass with a wide knife": many_cuts(
         "round {} x 50 mm", drawing=False, piece_grams=1_000, knife_width="4.9 mm"
     ),
-    "cuts_object: 50 octagons refused, a limit is broken": refused_polygons(
+    "compute_cuts: 50 octagons refused, a limit is broken": refused_polygons(
         560, piece="10.9 x 548.6 mm", limit={"longest_side": "20 mm"}
     ),
-    "cuts_object: 50 octagons refused, more than 1,000": refused_polygons(1_560, piece="45 x 45 mm"),
-    "cuts_object: 50 octagons refused, nothing fits": refused_polygons(560, piece="5 x 559 mm"),
-    "cuts: refused, a limit no grid keeps": lambda turn: get(
+    "compute_cuts: 50 octagons refused, more than 1,000": refused_polygons(1_560, piece="45 x 45 mm"),
+    "compute_cuts: 50 octagons refused, nothing fits": refused_polygons(560, piece="5 x 559 mm"),
+    "get_cuts: refused, a limit no grid keeps": lambda turn: get(
         "/v1/cuts", slab=f"76{turn} x 557 mm", pieces=1, longest_side="5 mm"
     ),
-    "cuts: card refused, a limit no grid keeps": lambda turn: get(
+    "get_cuts: card refused, a limit no grid keeps": lambda turn: get(
         "/cards/cuts", slab=f"76{turn} x 557 mm", pieces=1, longest_side="5 mm"
     ),
-    "rescale: 50 refused, a limit no grid keeps": rescale_cuts(50, drawing=False, pieces=1, limit=SMALL_LIMIT),
-    "rescale: 50 refused, more than 1,000 pieces": rescale_cuts(50, drawing=False, piece="45 x 45 mm"),
-    "cuts_object: slivers of 18 round corners": polygon(18, 900, piece="5 x 900 mm"),
-    "cuts_object: rows of slivers of 19 round corners": polygon(19, 900, rows=340, columns=2),
-    "cuts_object: 1,000 in a grid": cuts(rows=40, columns=25),
-    "cuts_object: 961 pieces": cuts(pieces=961),
-    "cuts_object: by mass": cuts(piece_grams=91.37),
-    "cuts_object: grid, XML": cuts("xml", rows=40, columns=25),
-    "cuts_object: round by size": shaped("round {} x 50 mm", piece="58 x 54 mm"),
-    "cuts_object: round by mass": shaped("round {} x 50 mm", piece_grams=110),
-    "cuts_object: round wedges": shaped("round {} x 50 mm", wedges=1_000),
-    "cuts_object: rings": shaped("round {} x 50 mm", rings=RING),
-    "cuts_object: polygon by size": shaped("octagon {} x 50 mm", piece="58 x 54 mm"),
-    "cuts_object: 20 sides by size": polygon(20, 0, piece="58 x 54 mm"),
-    "cuts_object: 20 round corners by size": polygon(20, 945, piece="58 x 50 mm", trim="2 mm", knife_width="1 mm"),
-    "cuts_object: 5 round corners by size": polygon(5, 600, piece="55 x 57 mm"),
-    "cuts_object: 4 sides, more than 1,000 whole": polygon(4, 300, piece="43 x 42 mm"),
-    "cuts_object: 4 round corners by size": polygon(4, 940, piece="56 x 53 mm"),
-    "cuts_object: slivers of 20 round corners": polygon(20, 900, piece="5 x 900 mm"),
-    "cuts_object: slivers of a round": shaped("round {} x 50 mm", piece="5 x 900 mm"),
-    "cuts_object: 50 octagons in slivers": many_cuts("octagon {} x 50 mm", piece="5 x 1300 mm"),
-    "cuts_object: 50 octagons in slivers, not drawn": many_cuts(
+    "compute_rescale: 50 refused, a limit no grid keeps": rescale_cuts(50, drawing=False, pieces=1, limit=SMALL_LIMIT),
+    "compute_rescale: 50 refused, more than 1,000 pieces": rescale_cuts(50, drawing=False, piece="45 x 45 mm"),
+    "compute_cuts: slivers of 18 round corners": polygon(18, 900, piece="5 x 900 mm"),
+    "compute_cuts: rows of slivers of 19 round corners": polygon(19, 900, rows=340, columns=2),
+    "compute_cuts: 1,000 in a grid": cuts(rows=40, columns=25),
+    "compute_cuts: 961 pieces": cuts(pieces=961),
+    "compute_cuts: by mass": cuts(piece_grams=91.37),
+    "compute_cuts: grid, XML": cuts("xml", rows=40, columns=25),
+    "compute_cuts: round by size": shaped("round {} x 50 mm", piece="58 x 54 mm"),
+    "compute_cuts: round by mass": shaped("round {} x 50 mm", piece_grams=110),
+    "compute_cuts: round wedges": shaped("round {} x 50 mm", wedges=1_000),
+    "compute_cuts: rings": shaped("round {} x 50 mm", rings=RING),
+    "compute_cuts: polygon by size": shaped("octagon {} x 50 mm", piece="58 x 54 mm"),
+    "compute_cuts: 20 sides by size": polygon(20, 0, piece="58 x 54 mm"),
+    "compute_cuts: 20 round corners by size": polygon(20, 945, piece="58 x 50 mm", trim="2 mm", knife_width="1 mm"),
+    "compute_cuts: 5 round corners by size": polygon(5, 600, piece="55 x 57 mm"),
+    "compute_cuts: 4 sides, more than 1,000 whole": polygon(4, 300, piece="43 x 42 mm"),
+    "compute_cuts: 4 round corners by size": polygon(4, 940, piece="56 x 53 mm"),
+    "compute_cuts: slivers of 20 round corners": polygon(20, 900, piece="5 x 900 mm"),
+    "compute_cuts: slivers of a round": shaped("round {} x 50 mm", piece="5 x 900 mm"),
+    "compute_cuts: 50 octagons in slivers": many_cuts("octagon {} x 50 mm", piece="5 x 1300 mm"),
+    "compute_cuts: 50 octagons in slivers, not drawn": many_cuts(
         "octagon {} x 50 mm", drawing=False, piece="5 x 900 mm"
     ),
-    "cuts_object: 50 octagons, small": many_cuts("octagon {} x 50 mm", drawing=False, piece="120 x 110 mm"),
-    "cuts_object: 50 times 20 rings": many_cuts(
+    "compute_cuts: 50 octagons, small": many_cuts("octagon {} x 50 mm", drawing=False, piece="120 x 110 mm"),
+    "compute_cuts: 50 times 20 rings": many_cuts(
         "round {} x 50 mm", rings={"pieces": [1] + [2] * 19, "by": "equal_pieces"}
     ),
-    "cuts_object: 50 times 6 rings": many_cuts(
+    "compute_cuts: 50 times 6 rings": many_cuts(
         "round {} x 50 mm", rings={"pieces": [1] + [2] * 5, "by": "equal_pieces"}
     ),
-    "cuts_object: 3 sides by size": polygon(3, 20, piece="60 x 61 mm"),
-    "cuts_object: 20 sides in rows": polygon(20, 600, rows=31, columns=32),
-    "cuts_object: rectangle with round corners": shaped(
+    "compute_cuts: 3 sides by size": polygon(3, 20, piece="60 x 61 mm"),
+    "compute_cuts: 20 sides in rows": polygon(20, 600, rows=31, columns=32),
+    "compute_cuts: rectangle with round corners": shaped(
         "rectangle {} x 1999 x 50 mm", rows=40, columns=25, knife_width="1 mm", trim="2 mm"
     ),
-    "cuts_object: 50 grids": many_cuts(BIG, rows=10, columns=10),
-    "cuts_object: 50 grids in a limit": many_cuts(
+    "compute_cuts: 50 grids": many_cuts(BIG, rows=10, columns=10),
+    "compute_cuts: 50 grids in a limit": many_cuts(
         BIG, pieces=997, limit={"longest_side": "80 mm", "largest_mass": "92 g"}
     ),
-    "cuts_object: 50 rounds by size": many_cuts("round {} x 50 mm", piece="200 x 180 mm"),
-    "cuts_object: 50 octagons by size": many_cuts("octagon {} x 50 mm", piece="200 x 180 mm"),
-    "cuts_object: 50 rounds, nothing fits": many_cuts("round {} x 50 mm", piece="1340 x 1340 mm"),
-    "cuts_object: 50 octagons, one fits": many_cuts("octagon {} x 50 mm", piece="1200 x 1200 mm"),
-    "cuts_object: 50 rings": many_cuts("round {} x 50 mm", rings=RING),
-    "cuts_object: 50 without drawings": many_cuts(BIG, drawing=False, rows=50, columns=20),
-    "cuts: rings, drawn": get_cuts(
+    "compute_cuts: 50 rounds by size": many_cuts("round {} x 50 mm", piece="200 x 180 mm"),
+    "compute_cuts: 50 octagons by size": many_cuts("octagon {} x 50 mm", piece="200 x 180 mm"),
+    "compute_cuts: 50 rounds, nothing fits": many_cuts("round {} x 50 mm", piece="1340 x 1340 mm"),
+    "compute_cuts: 50 octagons, one fits": many_cuts("octagon {} x 50 mm", piece="1200 x 1200 mm"),
+    "compute_cuts: 50 rings": many_cuts("round {} x 50 mm", rings=RING),
+    "compute_cuts: 50 without drawings": many_cuts(BIG, drawing=False, rows=50, columns=20),
+    "get_cuts: rings, drawn": get_cuts(
         "round {} x 50 mm", rings="1," + ",".join(["52"] * 19), rings_by="equal_pieces", drawing="true"
     ),
-    "cuts: svg of 1,000": get_cuts(BIG, rows=40, columns=25, format="svg"),
-    "cuts: round, svg": get_cuts("round {} x 50 mm", piece="58 x 54 mm", format="svg"),
-    "cuts: octagon, svg": get_cuts("octagon {} x 50 mm", piece="58 x 54 mm", format="svg"),
-    "cuts: wedges, svg": get_cuts("round {} x 50 mm", wedges=1_000, format="svg"),
-    "cuts: rings, svg": get_cuts(
+    "get_cuts: svg of 1,000": get_cuts(BIG, rows=40, columns=25, format="svg"),
+    "get_cuts: round, svg": get_cuts("round {} x 50 mm", piece="58 x 54 mm", format="svg"),
+    "get_cuts: octagon, svg": get_cuts("octagon {} x 50 mm", piece="58 x 54 mm", format="svg"),
+    "get_cuts: wedges, svg": get_cuts("round {} x 50 mm", wedges=1_000, format="svg"),
+    "get_cuts: rings, svg": get_cuts(
         "round {} x 50 mm", rings="1," + ",".join(["52"] * 19), rings_by="equal_pieces", format="svg"
     ),
-    "pieces_object: 300 in a square": pieces(count=300, tin="square 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a round": pieces(count=300, tin="round 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a ring": pieces(count=300, tin="ring 1999 x 900 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in an octagon": pieces(count=300, tin="octagon 1999 x 50 mm", diameter="20 mm"),
-    "pieces_object: 300 in a strip": pieces(count=300, tin="rectangle 2000 x 20 x 50 mm", diameter="5 mm"),
-    "pieces_object: 9,900 on a tray": pieces(count=99_991, tray="rectangle 2000 x 2000 mm", diameter="20 mm"),
-    "pieces_object: 60 lines": lambda turn: post(
+    "compute_pieces: 300 in a square": pieces(count=300, tin="square 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a round": pieces(count=300, tin="round 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a ring": pieces(count=300, tin="ring 1999 x 900 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in an octagon": pieces(count=300, tin="octagon 1999 x 50 mm", diameter="20 mm"),
+    "compute_pieces: 300 in a strip": pieces(count=300, tin="rectangle 2000 x 20 x 50 mm", diameter="5 mm"),
+    "compute_pieces: 9,900 on a tray": pieces(count=99_991, tray="rectangle 2000 x 2000 mm", diameter="20 mm"),
+    "compute_pieces: 60 lines": lambda turn: post(
         "/v1/pieces",
         {"lines": [line(i, turn) for i in range(60)], "count": 299, "tin": "square 60 cm", "drawing": True},
     ),
-    "pieces_object: 60 lines of eggs": lambda turn: post(
+    "compute_pieces: 60 lines of eggs": lambda turn: post(
         "/v1/pieces",
         {"lines": [egg_line(i, turn) for i in range(60)], "egg_class": "eu_m", "scoop": 40, "g_per_ml": 1.1},
     ),
-    "pieces_object: 300 in a wide strip": pieces(count=300, tin="rectangle 2000 x 150 x 50 mm", diameter="5 mm"),
-    "pieces_object: 300 in rows": pieces(count=293, tin="rectangle 1999 x 1500 x 50 mm", diameter="5 mm"),
-    "pieces: svg": lambda turn: get(
+    "compute_pieces: 300 in a wide strip": pieces(count=300, tin="rectangle 2000 x 150 x 50 mm", diameter="5 mm"),
+    "compute_pieces: 300 in rows": pieces(count=293, tin="rectangle 1999 x 1500 x 50 mm", diameter="5 mm"),
+    "get_pieces: svg": lambda turn: get(
         "/v1/pieces", grams=10_000 + turn, count=300, tin="round 1999 x 50 mm", diameter="20 mm", format="svg"
     ),
-    "rescale: 50 grids of 1,000, drawn": rescale_cuts(50, rows=40, columns=25),
-    "rescale: 50 grids of 1,000": rescale_cuts(50, drawing=False, rows=40, columns=25),
-    "rescale: 50 by size": rescale_cuts(50, piece="300 x 280 mm"),
-    "rescale: 50 in a limit": rescale_cuts(50, drawing=False, pieces=997, limit={"longest_side": "62 mm"}),
-    "rescale: 50 windows with pieces": rescale_bake(50),
-    "bake: squares": bake("square 20 cm", "rectangle 20 x 31 x 9 cm"),
-    "bake: round to ring": bake("round 20 x 9 cm", "ring 25 x 8 x 9 cm"),
-    "bake: rounds, no pieces": bake("round 20 x 9 cm", "round 31 x 9 cm", pieces=False),
-    "bake: round to square": bake("round 20 x 9 cm", "square 31 x 9 cm"),
-    "bake: octagon": bake("octagon 20 x 9 cm", "hexagon 31 x 9 cm"),
-    "bake: long": bake("square 20 cm", "rectangle 20 x 31 x 29 cm"),
+    "compute_rescale: 50 grids of 1,000, drawn": rescale_cuts(50, rows=40, columns=25),
+    "compute_rescale: 50 grids of 1,000": rescale_cuts(50, drawing=False, rows=40, columns=25),
+    "compute_rescale: 50 by size": rescale_cuts(50, piece="300 x 280 mm"),
+    "compute_rescale: 50 in a limit": rescale_cuts(50, drawing=False, pieces=997, limit={"longest_side": "62 mm"}),
+    "compute_rescale: 50 windows with pieces": rescale_bake(50),
+    "compute_bake: squares": bake("square 20 cm", "rectangle 20 x 31 x 9 cm"),
+    "compute_bake: round to ring": bake("round 20 x 9 cm", "ring 25 x 8 x 9 cm"),
+    "compute_bake: rounds, no pieces": bake("round 20 x 9 cm", "round 31 x 9 cm", pieces=False),
+    "compute_bake: round to square": bake("round 20 x 9 cm", "square 31 x 9 cm"),
+    "compute_bake: octagon": bake("octagon 20 x 9 cm", "hexagon 31 x 9 cm"),
+    "compute_bake: long": bake("square 20 cm", "rectangle 20 x 31 x 29 cm"),
 }

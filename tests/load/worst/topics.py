@@ -7,7 +7,7 @@ DEEP_TIN = {"shape": "tapered_rectangle", "depth": "50 mm", "corner_radius": "10
     f"{end}_{side}": f"{size} mm" for end, size in (("top", 200), ("base", 180)) for side in ("length", "width")
 }
 WORST: dict[str, Build] = {
-    "eggs: 40 classes": lambda turn: get(
+    "get_eggs: 40 classes": lambda turn: get(
         "/v1/eggs",
         *(("available", "eu_m") for _ in range(40)),
         ("class", "eu_l"),
@@ -15,25 +15,25 @@ WORST: dict[str, Build] = {
         yolks="1/7",
         whites="1/9",
     ),
-    "eggs: 3,500 classes": lambda _: get(
+    "get_eggs: 3,500 classes": lambda _: get(
         "/v1/eggs", *(("available", f"c{i}") for i in range(3_500)), ("class", "eu_l"), whole="1"
     ),
-    "eggs_object: 40 classes": lambda turn: post(
+    "compute_eggs: 40 classes": lambda turn: post(
         "/v1/eggs",
         {"class": "eu_m", "whole": f"{turn} 1/1733", "yolks": 3, "whites": 4, "available": ["eu_l", "us_jumbo"] * 20},
     ),
-    "eggs_object: 200,000 bad classes": lambda _: post(
+    "compute_eggs: 200,000 bad classes": lambda _: post(
         "/v1/eggs", {"class": "eu_m", "whole": 1, "available": [1] * 200_000}
     ),
-    "eggs_object: unknown": lambda turn: post("/v1/eggs", {"class": f"c{turn}", "whole": 1}),
+    "compute_eggs: unknown": lambda turn: post("/v1/eggs", {"class": f"c{turn}", "whole": 1}),
     "measure_tin: text": lambda turn: get(
         "/v1/tins/measure", tin=f"rectangle {turn}.5 x 30 x 5 cm", filled_depth="3 cm"
     ),
     "measure_tin: nothing": lambda _: get("/v1/tins/measure", tin=("1x" * 40)[:79]),
-    "measure_tin_object: tapered": lambda turn: post(
+    "compute_tin_measures: tapered": lambda turn: post(
         "/v1/tins/measure", {"tin": DEEP_TIN | {"depth": f"{50 + turn} mm"}, "filled_depth": "30 mm"}
     ),
-    "tin_factor_object: tapered": lambda turn: post(
+    "compute_tin_factor: tapered": lambda turn: post(
         "/v1/tins/factor",
         {
             "have": DEEP_TIN | {"depth": f"{50 + turn} mm"},
@@ -42,14 +42,14 @@ WORST: dict[str, Build] = {
             "depth": "40 mm",
         },
     ),
-    "tin_factor: text": lambda turn: get(
+    "get_tin_factor: text": lambda turn: get(
         "/v1/tins/factor", have=f"round {20 + turn} x 7 cm", want="square 21 x 8 cm", filled_depth="4 cm"
     ),
-    "oven: setting": lambda turn: get(
+    "get_oven: setting": lambda turn: get(
         "/v1/oven", setting=f"{180 + turn}.123456789 celsius", fan="true", fan_offset_celsius="19.123456789"
     ),
-    "oven: gas": lambda turn: get("/v1/oven", setting=f"gas mark 1 {turn + 1}/1733"),
-    "oven_object: setting": lambda turn: post(
+    "get_oven: gas": lambda turn: get("/v1/oven", setting=f"gas mark 1 {turn + 1}/1733"),
+    "compute_oven: setting": lambda turn: post(
         "/v1/oven",
         {
             "setting": {"amount": f"180 {turn + 1}/1733", "unit": "celsius"},

@@ -15,7 +15,7 @@ router = APIRouter(prefix="/v1/convert/columns", tags=["convert"], responses=RES
 
 @router.post(
     "",
-    operation_id="convert_columns",
+    operation_id="compute_conversion_columns",
     summary="A table of conversions, by columns",
     response_model=ConvertColumnsAnswer,
 )
