@@ -83,8 +83,9 @@ class Settings(BaseSettings):
         default=None,
         pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[A-Za-z0-9._~/-]*)?$",
         max_length=200,
-        description="URL under which clients reach the service through a proxy, such as https://tinwright.example. A"
-        " service on loopback that asks for no keys answers to this host, localhost, 127.0.0.1 and [::1] only.",
+        description="URL under which clients reach the service through a proxy, such as https://tinwright.example/bake."
+        " Links in pages, problems and the OpenAPI document begin with it. A service on loopback that asks for no keys"
+        " answers to this host, localhost, 127.0.0.1 and [::1] only.",
     )
     shop_file: Path | None = Field(
         default=None,

@@ -14,7 +14,6 @@ ROOT = Path(__file__).parents[1]
 API_FILES = sorted((ROOT / "api").rglob("*.py"))
 DEPENDENCIES = {
     "fastapi",
-    "fastapi_swagger",
     "httptools",
     "httpx",
     "jinja2",

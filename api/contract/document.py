@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+from api.contract import deprecation
 from api.contract.conventions import apply_conventions
+from api.contract.deprecation import CHANGES
 from api.contract.examples import add_examples, load_examples, operation_at
 from api.pages.site import PROBLEM_TYPES
 from api.wire.validation import CODES
@@ -60,6 +62,8 @@ _CACHE_HEADERS = {
 
 def complete(document: dict[str, Any]) -> None:
     """Complete a document that the framework built, in place."""
+    # A page of the service itself: no person and no address that would grow old in a client.
+    document["info"]["contact"] = {"name": "How this contract changes, and whom to ask", "url": CHANGES}
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
@@ -71,6 +75,8 @@ def complete(document: dict[str, Any]) -> None:
             operation["responses"]["503"]["headers"] = {"Retry-After": _RETRY_AFTER}
         if _OPEN_TAG in operation["tags"]:
             operation["security"] = []
+        if (method.upper(), path) in deprecation.OPERATIONS:
+            operation["deprecated"] = True
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
     for path, _, operation in _operations(document):
@@ -80,6 +86,21 @@ def complete(document: dict[str, Any]) -> None:
     add_examples(document)
     _add_parameter_examples(document)
     apply_conventions(document)
+
+
+def with_public_url(document: dict[str, Any], url: str | None) -> dict[str, Any]:
+    """The document with the addresses of one installation.
+
+    Args:
+        document: as the framework built it, with paths for addresses.
+        url: the public URL of the service, if it is known.
+    """
+    if url is None:
+        return document
+    root = url.rstrip("/")
+    contact = document["info"]["contact"]
+    info = {**document["info"], "contact": {**contact, "url": root + contact["url"]}}
+    return {**document, "info": info, "servers": [{**document["servers"][0], "url": root}]}
 
 
 def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:

@@ -1,18 +1,22 @@
-"""Answers one example in process, and formats the answer as a table."""
+"""One example answered in process, as tables a person can read."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import httpx
 from starlette.types import ASGIApp
-from tabulate import tabulate
+
+_HIDDEN = frozenset(
+    {"sources", "cited", "drawing", "formula", "ingredients_runs"}
+)  # long, and the same whatever was asked
+_NAMES = ("label", "name", "product", "ingredient", "part", "tin", "id")  # fields that tell the items of a list apart
 
 
 def as_request(example: object) -> dict[str, Any]:
-    """The request of an example file; a file that contains only a body is read as a rescale request.
+    """An example file's request; a file that is only a body is taken as a rescale request.
 
     Raises:
-        TypeError, ValueError: the file is neither.
+        TypeError, ValueError: it is neither.
     """
     if not isinstance(example, dict):
         raise TypeError("an example is a JSON object")
@@ -30,7 +34,7 @@ async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any
         app: the service.
         example: `method`, `path` and, for POST, `request`.
     Returns:
-        The status and the answer, as text if it is not JSON.
+        The status and the answer, as text where it is not JSON.
     """
     transport = httpx.ASGITransport(app=app)
     async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
@@ -40,72 +44,88 @@ async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any
 
 
 def answer_table(status: int, answer: dict[str, Any] | str) -> str:
-    """The answer as text: one table for each target of a rescaling, otherwise one row for each field."""
+    """The answer as text: its fields, then a table for each list."""
     if isinstance(answer, str):
         return answer
-    if "targets" in answer and "formula" in answer:
-        return "\n\n".join(_target(target) for target in answer["targets"])
-    rows = list(_fields("", answer))
-    return tabulate(rows, headers=["field", f"answer (status {status})"], disable_numparse=True)
+    return "\n\n".join([f"status {status}", *_parts("", answer)])
 
 
-def _target(target: dict[str, Any]) -> str:
-    title = f"{target.get('label') or target.get('tin') or 'target'}: factor {target['factor']:.6g}"
-    if "filled_depth_mm" in target:
-        title += f", {target['filled_depth_mm']:.1f} mm deep"
-    if "fill_percent" in target:
-        title += f", {target['fill_percent']:.0f} % full"
-    rows = [row for component in target["components"] for row in _component(component)]
-    table = tabulate(
-        rows,
-        headers=["component", "ingredient", "as written", "grams", "low", "high", "weigh", "spoons"],
-        floatfmt=("", "", "", ".2f", ".2f", ".2f", "g", ""),
-    )
-    eggs = [
-        f"{count['exact_count']:.2f} {eggs['part']} of {count['class']}: {count['whole_eggs']} and"
-        f" {count['beaten_grams']:.1f} g beaten, or {count['count']} ({count['error_percent']:+.1f} %)"
-        for eggs in target["eggs"]
-        for count in eggs["counts"]
-    ]
-    warnings = [f"! {warning['message']}" for warning in target["warnings"]]
-    worst = f"worst rounding of a line: {target['rounding_error_percent']:.2f} %"
-    return "\n".join([title, table, *eggs, worst, *warnings])
+def _parts(title: str, value: dict[str, Any]) -> Iterator[str]:
+    """The fields of an object as one table, then each list in it."""
+    rows = [[name, _cell(field)] for name, field in _fields(value) if not _is_list_of_objects(field)]
+    if rows:
+        yield _titled(title, table(rows))
+    for name, items in _fields(value):
+        if _is_list_of_objects(items):
+            yield from _list(f"{title}, {name}" if title else name, items)
 
 
-def _component(component: dict[str, Any]) -> Iterator[list[Any]]:
-    for line in component["lines"]:
-        written = f"{line['quantity']['amount']:g} {line['quantity']['unit']}"
-        spoons = line.get("spoons", {}).get("text", "")
-        yield [
-            component["name"],
-            line["ingredient"],
-            written,
-            line["grams"],
-            line["low"],
-            line["high"],
-            line["weigh_grams"],
-            spoons,
-        ]
-    pieces = component.get("pieces")
-    divided = f"{pieces['count']} pieces of {pieces['grams_each']:.1f} g" if pieces else ""
-    yield [
-        component["name"],
-        "= total",
-        divided,
-        component["grams"],
-        component["low"],
-        component["high"],
-        component["weigh_grams"],
-        "",
-    ]
+def _list(title: str, items: list[dict[str, Any]]) -> Iterator[str]:
+    """The items as rows of one table; one by one where they hold lists themselves, as targets do."""
+    rows = [dict(_fields(item)) for item in items]
+    inner_rows = sum(len(field) for row in rows for field in row.values() if _is_list_of_objects(field))
+    if inner_rows > len(items):
+        for position, item in enumerate(items, start=1):
+            name = next((item[name] for name in _NAMES if isinstance(item.get(name), str)), str(position))
+            yield from _parts(f"{title}: {name}", item)
+        return
+    columns = list(dict.fromkeys(name for row in rows for name in row))
+    yield _titled(title, table([[_cell(row.get(name, "")) for name in columns] for row in rows], columns))
 
 
-def _fields(name: str, value: object) -> Iterator[tuple[str, str]]:
+def _fields(value: dict[str, Any], prefix: str = "") -> Iterator[tuple[str, Any]]:
+    """The fields worth reading, with those of inner objects beside their own."""
+    for name, field in value.items():
+        if name in _HIDDEN:
+            continue
+        if isinstance(field, dict):
+            yield from _fields(field, f"{prefix}{name}.")
+        elif field != []:
+            yield prefix + name, field
+
+
+def _is_list_of_objects(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}" if abs(value) < 1e6 else f"{value:.1f}"
     if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _fields(f"{name}.{key}" if name else key, inner)
-    elif isinstance(value, list):
-        for position, inner in enumerate(value):
-            yield from _fields(f"{name}[{position}]", inner)
-    else:
-        yield name, str(value)
+        return " ".join(_cell(field) for _, field in _fields(value))
+    if isinstance(value, list):
+        return ", ".join(_cell(item) for item in value)
+    return str(value)
+
+
+def _titled(title: str, text: str) -> str:
+    return f"{title}\n{text}" if title else text
+
+
+def table(rows: Sequence[Sequence[str]], headers: Sequence[str] = ()) -> str:
+    """Rows of cells as columns of text; columns of numbers are aligned to the right.
+
+    >>> print(table([["plain flour", "187.5"], ["salt", "3"]], ["ingredient", "grams"]))
+    ingredient   grams
+    -----------  -----
+    plain flour  187.5
+    salt             3
+    """
+    lines = [headers, *rows] if headers else rows
+    widths = [max(len(cell) for cell in column) for column in zip(*lines, strict=True)]
+    numeric = [all(_is_number(cell) for cell in column) for column in zip(*rows, strict=True)]
+    if headers:
+        lines = [headers, ["-" * width for width in widths], *rows]
+    return "\n".join(
+        "  ".join(
+            cell.rjust(width) if right else cell.ljust(width)
+            for cell, width, right in zip(line, widths, numeric, strict=True)
+        ).rstrip()
+        for line in lines
+    )
+
+
+def _is_number(cell: str) -> bool:
+    return not cell or cell.lstrip("-").replace(".", "", 1).isdigit()

@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from api.wire.figures_id import HEADER
 from api.wire.methods import allowed_methods
+from api.wire.public_url import link_to
 from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
 from api.wire.validation import ValidationFault
@@ -51,7 +52,10 @@ class ProblemError(Answer):
 class Problem(Answer):
     """Problem details (RFC 9457)."""
 
-    type: str = Field(description="Path of a page that explains the error.", examples=["/problems/unknown_ingredient"])
+    type: str = Field(
+        description="Address of a page that explains the error, absolute where the service knows its public URL.",
+        examples=["/problems/unknown_ingredient"],
+    )
     title: str = Field(description="The code in words.")
     status: int = Field(description="The HTTP status.")
     detail: str = Field(description="What is wrong with this request.")
@@ -125,7 +129,7 @@ def problem(
 ) -> Response:
     """One problem document."""
     body = {
-        "type": f"/problems/{code}",
+        "type": link_to(f"/problems/{code}"),
         "title": title_of(code),
         "status": status.value,
         "detail": detail,
@@ -145,7 +149,7 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
     items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
     code = errors[0].code if len({error.code for error in errors}) == 1 else "several_problems"
     return {
-        "type": f"/problems/{code}",
+        "type": link_to(f"/problems/{code}"),
         "title": title_of(code),
         "status": HTTPStatus.UNPROCESSABLE_ENTITY.value,
         "detail": _detail(len(errors), errors[0].detail),

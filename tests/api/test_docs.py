@@ -1,6 +1,7 @@
 """The docs: every operation shows a request that can be sent, and the page's assets are sent in slices."""
 
 import asyncio
+import hashlib
 import json
 from importlib.resources import files
 from typing import Any
@@ -9,12 +10,14 @@ import pytest
 from starlette.types import Message, Scope
 
 from api.app import create_api
+from api.contract.docs import ASSETS
 from api.settings import Settings
 from api.wire.caching import SLICE_BYTES
 from tests.api.conftest import Call
 from tests.openapi import inlined
 
 DOCUMENT: dict[str, Any] = inlined(create_api(Settings()).openapi())
+SWAGGER = files("api.contract") / "swagger"
 OPERATIONS = [
     (path, method, operation) for path, methods in DOCUMENT["paths"].items() for method, operation in methods.items()
 ]
@@ -55,6 +58,19 @@ def test_an_operation_with_parameters_shows_an_example(path: str, method: str, o
     assert not parameters or any("example" in parameter for parameter in parameters), (method, path)
 
 
+def test_the_vendored_files_are_those_of_the_published_package() -> None:
+    manifest = json.loads((SWAGGER / "manifest.json").read_text("utf-8"))
+    hashes = {
+        file.name: hashlib.sha256(file.read_bytes()).hexdigest()
+        for file in SWAGGER.iterdir()
+        if file.name != "manifest.json"
+    }
+    assert hashes == manifest["sha256"]
+    assert {*ASSETS, "LICENSE", "NOTICE"} <= hashes.keys()
+    # The bundle names its own version.
+    assert f'PACKAGE_VERSION:"{manifest["version"]}"' in (SWAGGER / "swagger-ui-bundle.js").read_text("utf-8")
+
+
 def test_a_large_static_file_is_sent_in_slices() -> None:
     app = create_api(Settings())
     messages: list[Message] = []
@@ -81,7 +97,7 @@ def test_a_large_static_file_is_sent_in_slices() -> None:
     }
     asyncio.run(app(scope, receive, send))
     start, *parts = messages
-    bundle = (files("fastapi_swagger.resources") / "swagger-ui-bundle.js").read_bytes()
+    bundle = (SWAGGER / "swagger-ui-bundle.js").read_bytes()
     assert dict(start["headers"])[b"content-length"] == str(len(bundle)).encode()
     assert max(len(part.get("body", b"")) for part in parts) <= SLICE_BYTES < len(bundle) / 10
     assert b"".join(part.get("body", b"") for part in parts) == bundle

@@ -1,6 +1,7 @@
 """The commands: serve, try, openapi."""
 
 import json
+import re
 import socket
 import subprocess
 import sys
@@ -18,7 +19,23 @@ def test_try_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["try", str(FOLDER / "rescale-parkin.json")]) == 0
     printed = capsys.readouterr().out
     assert "ground ginger" in printed
-    assert "factor 1.5" in printed
+    assert re.search(r"^ground ginger +4 +metric_tsp ", printed, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    ("example", "row"),
+    [
+        ("batches-monday", r"parkin +parkin batter +[\d.]+$"),
+        ("label-parkin-uk", r"protein_g +protein +g +[\d.]+ +"),
+        ("cuts-parkin", r"corner +4 +57.5 +57.5 +"),
+        ("rescale-refused", r"/formula/tin +"),
+    ],
+)
+def test_every_list_of_an_answer_is_a_table(capsys: pytest.CaptureFixture[str], example: str, row: str) -> None:
+    main(["try", example])
+    printed = capsys.readouterr().out
+    assert re.search(f"^{row}", printed, re.MULTILINE), printed
+    assert "{'" not in printed
 
 
 def test_try_answers_a_bundled_example_by_its_name(capsys: pytest.CaptureFixture[str]) -> None:

@@ -22,7 +22,7 @@ from tests.api.conftest import Call
 ROOT = Path(__file__).parents[2]
 CARD = "/cards/cuts?tin=square%2023%20cm&pieces=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
-PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
+PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/changes", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
 REFUSALS = {name: kind for name, kind in vars(errors).items() if isinstance(kind, type)}
 
@@ -245,7 +245,10 @@ WRONG = {
     "tin=square%2020%20cm&wedges=8": ("Accepted:", "So many pieces"),
     "tin=square%2023%20cm&pieces=16&mix_grams=1478": ("bake_loss_percent",),
     "tin=square%2020%20cm&pieces=4&trim=11%20cm": ("Trim all round:",),
-    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:",),
+    "tin=square%2020%20cm&pieces=4&trim=wide": ("Trim all round:", "such as 5 mm."),
+    "tin=square%2020%20cm&pieces=4&knife_width=2%20cups": ("Lost at each cut:", "such as 2 mm."),
+    "tin=square%2020%20cm&pieces=4&largest_mass=3%20cm": ("No piece heavier than:", "such as 70 g."),
+    "tin=square%2020%20cm&pieces=4&mix_grams=-1": ("Raw mix, g:", "Above 0."),
     "tin=square%2020%20cm&pieces=4&candles=3": ("candles:", "no such field"),
     "tin=square%2020%20cm&piece_grams=nan&slab_grams=900": ("Pieces of this weight, g:",),
 }
@@ -263,6 +266,25 @@ def test_an_invalid_card_is_a_page_that_says_what_to_do(call: Call, query: str) 
         assert call("GET", link).status_code == 200
     if "tin=square" in query:
         assert f'value="{parse_qs(query)["tin"][0]}"' in page.text, "the form loses what was typed"
+
+
+def test_everything_that_is_wrong_is_on_the_page_at_once(call: Call) -> None:
+    query = "tin=moon&pieces=many&trim=wide&knife_width=2%20cups&mix_grams=-1&candles=3"
+    page = call("GET", f"/cards/cuts?{query}")
+    assert page.status_code == 422
+    faults = re.findall(r"<strong>([^<]+):</strong>", page.text)
+    # In the form's order, by the labels that the person sees; the unknown field comes last.
+    assert faults == ["Tin", "So many pieces", "Raw mix, g", "Trim all round", "Lost at each cut", "candles"]
+    assert "Please correct these fields" in page.text
+
+
+def test_a_field_that_is_read_well_is_not_at_fault_because_another_is_not(call: Call) -> None:
+    for query in (
+        "tin=square%2020%20cm&pieces=many",
+        "tin=square%2020%20cm&pieces=16&mix_grams=x&bake_loss_percent=11",
+    ):
+        page = call("GET", f"/cards/cuts?{query}")
+        assert len(re.findall(r"<strong>([^<]+):</strong>", page.text)) == 1
 
 
 class Elements(HTMLParser):
