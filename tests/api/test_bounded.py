@@ -34,7 +34,7 @@ def errors_of_the_model(raw: bytes) -> list[tuple[str, tuple[str | int, ...]]]:
     return [(error["type"], error["loc"]) for error in caught.value.errors()]
 
 
-@pytest.mark.parametrize("name", ["batches: goods", "batches: lean goods"])
+@pytest.mark.parametrize("name", ["compute_batches: goods", "compute_batches: lean goods"])
 def test_a_valid_body_is_read_as_the_model_reads_it(name: str) -> None:
     raw = orders.WORST[name](0).body or b""
     assert len(raw) > SMALL
@@ -46,7 +46,7 @@ def test_a_valid_body_is_read_as_the_model_reads_it(name: str) -> None:
 
 
 def test_a_model_that_is_built_late_is_read_too() -> None:
-    raw = formulas.WORST["rescale: 200 lines, 50 tins"](0).body or b""
+    raw = formulas.WORST["compute_rescale: 200 lines, 50 tins"](0).body or b""
     assert isinstance(bounded(adapter(RescaleRequest), RescaleRequest)(raw), RescaleRequest)
 
 
@@ -63,7 +63,7 @@ def test_of_very_many_errors_the_first_of_each_list_are_reported(line: object) -
 
 
 @pytest.mark.parametrize(
-    ("make", "name"), [(formulas.rescale, "rescale"), (None, "batches: goods")], ids=["formula", "orders"]
+    ("make", "name"), [(formulas.rescale, "rescale"), (None, "compute_batches: goods")], ids=["formula", "orders"]
 )
 def test_every_error_of_an_ordinary_body_is_reported(make: Any, name: str) -> None:
     if make is None:
@@ -107,11 +107,11 @@ def test_a_body_with_more_values_than_any_request_is_not_validated(row: object) 
 
 
 def test_the_largest_day_that_fits_the_schema_is_read() -> None:
-    assert READ(orders.WORST["batches: 40 products of 60 lines"](0).body or b"")
+    assert READ(orders.WORST["compute_batches: 40 products of 60 lines"](0).body or b"")
 
 
 def test_every_missing_field_is_reported() -> None:
-    request = orjson.loads(orders.WORST["batches: goods"](0).body or b"")
+    request = orjson.loads(orders.WORST["compute_batches: goods"](0).body or b"")
     raw = orjson.dumps({name: value for name, value in request.items() if name not in {"orders", "products"}})
     assert len(raw) > SMALL
     assert errors_of(raw) == errors_of_the_model(raw)
