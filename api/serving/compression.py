@@ -12,6 +12,7 @@ LEVEL = 1  # the fastest; higher levels make our answers little smaller and cost
 _REFUSED = re.compile(rb"gzip\s*;\s*q\s*=\s*0(?:\.0*)?(?=\s*(?:,|$))", re.IGNORECASE)
 _TAG = re.compile(rb'(?<=[0-9a-f])-gzip(?=")')
 _ENCODED = (b"content-encoding", b"gzip")
+_VARY = (b"vary", b"Accept-Encoding")
 
 
 class Compression:
@@ -23,6 +24,7 @@ class Compression:
 
     def __init__(self, app: ASGIApp) -> None:
         """Wrap *app*."""
+        self.plain = app
         self.app = GZipMiddleware(app, minimum_size=MINIMUM_BYTES, compresslevel=LEVEL)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -43,7 +45,13 @@ class Compression:
             else:
                 headers.append((name, value))
         if not (accepts_gzip or has_compressed):
-            await self.app({**scope, "headers": headers}, receive, send)
+
+            async def send_varied(message: Message) -> None:
+                if message["type"] == "http.response.start":
+                    message["headers"] = [*message["headers"], _VARY]
+                await send(message)
+
+            await self.plain(scope, receive, send_varied)
             return
         scope.setdefault("state", {})[ACCEPTS_GZIP] = accepts_gzip
 

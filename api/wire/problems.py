@@ -304,7 +304,11 @@ async def _on_unexpected(_request: Request, _error: Exception) -> Response:
 
 def pointer_to(path: Iterable[str | int]) -> str:
     """RFC 6901 pointer; the whole document is the empty string. Long names are shortened."""
-    return "".join([f"/{part if isinstance(part, int) else _reference_token(part)}" for part in path])
+    parts = [str(part) for part in path]
+    pointer = "/".join(["", *parts])
+    if "~" not in pointer and pointer.count("/") == len(parts) and len(pointer) <= MAX_NAME:
+        return pointer  # nothing to escape or to shorten
+    return "".join([f"/{_reference_token(part)}" for part in parts])
 
 
 def _reference_token(name: str) -> str:

@@ -36,7 +36,7 @@ _OPEN_PATHS = frozenset(
     {"/healthz", "/readyz", "/openapi.json", "/docs", "/icon.svg", "/problems", CHANGES}
     | {f"/docs/{name}" for name in ASSETS}
 )
-_OPEN_PROBLEM = re.compile(r"/problems/[a-z0-9-]+")
+_OPEN_PROBLEM = re.compile(r"/problems/[a-z0-9_]+")
 _REALM = 'realm="Tinwright"'
 _HOW_TO_SEND = (
     "Send Authorization: Bearer KEY, or Basic with the key's name as user and the key as password; a GET may have"
