@@ -142,7 +142,8 @@ def _in_path(template: str, path: str, name: str) -> str:
 
 
 def _typed(values: list[str], schema: dict[str, Any]) -> object:
-    kind = schema.get("type")
+    kinds = [schema, *schema.get("anyOf", ())]  # the framework adds null to an optional parameter
+    kind = next((each["type"] for each in kinds if each.get("type", "null") != "null"), None)
     if kind == "array":
         return values
     value = values[0]

@@ -184,7 +184,9 @@ def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
     ):
         rows = list(zip(_names(found), found, strict=True))
         yield from _tables(caption, ("mm", "in"), [(name, figure(mark.mm), mark.inches) for name, mark in rows])
-    rings = {mark.ring: [mark for mark in marks.rim if mark.ring == mark.ring] for mark in marks.rim}
+    rings = {
+        ring: [mark for mark in marks.rim if mark.ring == ring] for ring in sorted({mark.ring for mark in marks.rim})
+    }
     for ring, found_in_ring in rings.items():
         caption = "Round the rim" if layout.layout == "wedges" else f"Round ring {ring + 1}"
         rows_of_ring = [_rim_row(i, mark) for i, mark in enumerate(found_in_ring, start=1)]

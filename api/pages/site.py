@@ -62,7 +62,7 @@ CLIENTS = (
             'POST /v1/rescale\n{"formula": {"tin": "square 23 x 5 cm", ...},\n'
             ' "targets": [{"tin": "round 23 x 5 cm", "tins": 2}]}'
         ),
-        link="/docs#/rescale/rescale",
+        link="/docs#/rescale",
     ),
     Client(
         title="The office spreadsheet",

@@ -2,6 +2,7 @@
 
 import re
 
+from starlette.datastructures import MutableHeaders
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -12,7 +13,6 @@ LEVEL = 1  # the fastest; higher levels make our answers little smaller and cost
 _REFUSED = re.compile(rb"gzip\s*;\s*q\s*=\s*0(?:\.0*)?(?=\s*(?:,|$))", re.IGNORECASE)
 _TAG = re.compile(rb'(?<=[0-9a-f])-gzip(?=")')
 _ENCODED = (b"content-encoding", b"gzip")
-_VARY = (b"vary", b"Accept-Encoding")
 
 
 class Compression:
@@ -45,13 +45,7 @@ class Compression:
             else:
                 headers.append((name, value))
         if not (accepts_gzip or has_compressed):
-
-            async def send_varied(message: Message) -> None:
-                if message["type"] == "http.response.start":
-                    message["headers"] = [*message["headers"], _VARY]
-                await send(message)
-
-            await self.plain(scope, receive, send_varied)
+            await self.plain(scope, receive, _naming_the_coding(send))
             return
         scope.setdefault("state", {})[ACCEPTS_GZIP] = accepts_gzip
 
@@ -63,6 +57,19 @@ class Compression:
             await send(message)
 
         await self.app({**scope, "headers": headers}, receive, send_marked)
+
+
+def _naming_the_coding(send: Send) -> Send:
+    """Say in `Vary` that the answer depends on Accept-Encoding; one header line, since nginx reads only one."""
+
+    async def send_varied(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(raw=list(message["headers"]))
+            headers.add_vary_header("Accept-Encoding")
+            message["headers"] = headers.raw
+        await send(message)
+
+    return send_varied
 
 
 def _tagged(name: bytes, value: bytes) -> tuple[bytes, bytes]:

@@ -56,7 +56,7 @@ def rescaling() -> dict[str, Any]:
 
 def columns() -> dict[str, Any]:
     """A table with a good row, and with these texts as amounts, units and ingredients."""
-    rows = [("1", "kg", None), *((text, text, text) for text in TEXTS), *(("1", "us_cup", text) for text in TEXTS)]
+    rows = [("1", "kg", ""), *((text, text, text) for text in TEXTS), *(("1", "us_cup", text) for text in TEXTS)]
     amount, unit, ingredient = zip(*rows, strict=True)
     return {"amount": amount, "unit": unit, "ingredient": ingredient, "to": "g"}
 

@@ -102,6 +102,12 @@ def bake(i: int) -> Asked:
     )
 
 
+def mask(i: int) -> str:
+    """A different, long selection of fields; a name may be repeated."""
+    names = ("amount", "unit", "low", "high")
+    return ",".join(names[i // 4**place % 4] for place in range(100))
+
+
 def bakes_of_a_formula(i: int) -> Asked:
     """A formula with a window for its target."""
     line = {"ingredient": "plain flour", "quantity": "400 g"}
@@ -133,6 +139,7 @@ PROGRAMME: tuple[tuple[Callable[[int], Asked], int, int], ...] = (
     (lambda i: get("/v1/tins/measure", tin=f"rectangle {20 + i / 1e4:.4f} x 30 x 5 cm"), 1_500, KEYS),
     (accepted, 1_000, KEYS),
     (lambda i: get("/v1/ingredients", format="csv", field=f"ingredients.{i % 300}"), 40, 300),
+    (lambda i: get("/v1/convert", amount="1", unit="kg", to="g", fields=mask(i)), 300, KEYS),
     (bake, 130, 400),
     (bakes_of_a_formula, 130, 1_300),
 )

@@ -31,7 +31,7 @@ WITHOUT_CLIENT_KEYS = {
 }
 # Caches whose entries take milliseconds to compute; they get only slightly more keys than fit.
 SLOW = {
-    "api.v1.rescale.bake._setting",
+    "api.v1.bake.answers._setting",
     "api.wire.routing._rewritten",
     "domain.baking.cases._solved",
     "domain.baking.conduction._terms",

@@ -35,7 +35,9 @@ WORST = {
 
 def formats_of(name: str) -> list[str]:
     """Every format of the operation that a request is for."""
-    parameters = OPERATIONS.get(name.partition(":")[0], {}).get("parameters", ())
+    declared = OPERATIONS.get(name.partition(":")[0], {}).get("parameters", ())
+    shared = DOCUMENT["components"]["parameters"]
+    parameters = [shared[each["$ref"].rpartition("/")[2]] if "$ref" in each else each for each in declared]
     return next((parameter["schema"]["enum"] for parameter in parameters if parameter["name"] == "format"), ["json"])
 
 
