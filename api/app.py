@@ -9,9 +9,11 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from api import __version__
-from api.contract import docs
+from api.contract import deprecation, docs
 from api.contract import document as contract
+from api.contract.deprecation import Deprecations
 from api.pages import site
+from api.serving.compression import Compression
 from api.serving.concurrency import ConcurrencyLimit
 from api.serving.draining import Drain, Draining
 from api.serving.head_and_options import HeadAndOptions
@@ -45,7 +47,9 @@ from api.v1.tins import routes as tins
 from api.wire import problems
 from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
+from api.wire.figures_id import figures_of
 from api.wire.methods import methods_by_path
+from api.wire.public_url import PublicUrl
 from api.wire.routing import PureRoute
 
 ROUTERS = (
@@ -70,6 +74,8 @@ DESCRIPTION = (
     "Recipe arithmetic for bake shops: a formula written for one tin, rescaled for every tin and custom size. Every"
     " figure states its source and its range. What cannot be known is refused, with the values that would be accepted."
     " Every POST is a pure function: it is safe to repeat and needs no idempotency key."
+    " The page [/changes](changes) says how this contract changes."
+    " No licence has been chosen yet, so none is stated here."
 )
 
 
@@ -88,6 +94,7 @@ def create_api(settings: Settings) -> FastAPI:
     api = _framework()
     api.state.settings = settings
     api.state.book = load_shop(settings.shop_file)
+    api.state.figures = figures_of(settings.shop_file)
     api.state.drain = Drain()
     problems.install(api)
     for router in ROUTERS:
@@ -124,6 +131,10 @@ def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = froz
     app = ResponseSlices(app, seconds=settings.write_seconds)
     metrics = process_metrics() if settings.metrics else None
     app = RequestLog(app, template_of=api.state.template_of, metrics=metrics)
+    if deprecation.OPERATIONS:
+        app = Deprecations(app, operations=deprecation.OPERATIONS, template_of=api.state.template_of)
+    if settings.public_url:
+        app = PublicUrl(app, url=settings.public_url)
     return SecurityHeaders(app, for_other_origins=bool(settings.cors_origins), tls_in_front=settings.tls_in_front)
 
 
@@ -141,6 +152,8 @@ def _with_limits(api: FastAPI, settings: Settings, hosts: frozenset[str]) -> ASG
     )
     if hosts:
         app = AllowedHosts(app, hosts=hosts)
+    if settings.compression:
+        app = Compression(app)
     return HeadAndOptions(app, paths=api.state.paths)  # outermost, so that HEAD and GET are refused alike
 
 
@@ -155,7 +168,16 @@ def _with_cors(app: ASGIApp, origins: list[str]) -> ASGIApp:
         allow_origins=origins,
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "If-None-Match", "Traceparent", "X-Request-ID"],
-        expose_headers=["ETag", "Retry-After", "WWW-Authenticate", "X-Request-ID"],
+        expose_headers=[
+            "Deprecation",
+            "ETag",
+            "Link",
+            "Retry-After",
+            "Sunset",
+            "WWW-Authenticate",
+            "X-Figures",
+            "X-Request-ID",
+        ],
         max_age=86_400,
     )
 

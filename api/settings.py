@@ -74,12 +74,18 @@ class Settings(BaseSettings):
         le=31_536_000,
         description="How long caches may keep the answer to a GET (max-age), in seconds.",
     )
+    compression: bool = Field(
+        default=True,
+        description="Whether answers above 1 kB are compressed with gzip for clients that accept it. Turn it off if a"
+        " proxy compresses them.",
+    )
     public_url: str | None = Field(
         default=None,
         pattern=r"^https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[A-Za-z0-9._~/-]*)?$",
         max_length=200,
-        description="URL under which clients reach the service through a proxy, such as https://tinwright.example. A"
-        " service on loopback that asks for no keys answers to this host, localhost, 127.0.0.1 and [::1] only.",
+        description="URL under which clients reach the service through a proxy, such as https://tinwright.example/bake."
+        " Links in pages, problems and the OpenAPI document begin with it. A service on loopback that asks for no keys"
+        " answers to this host, localhost, 127.0.0.1 and [::1] only.",
     )
     shop_file: Path | None = Field(
         default=None,

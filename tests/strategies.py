@@ -1,4 +1,4 @@
-"""What a kitchen may say, as hypothesis strategies, and a short way to ask for a conversion."""
+"""Hypothesis strategies for units, tins, lines and formulas, and a short form of a conversion."""
 
 from fractions import Fraction
 
@@ -24,20 +24,20 @@ from domain.tins.shapes import (
 )
 
 LAW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-HEAVY_LAW = settings(LAW, max_examples=20)  # for whole formulas, whose every line is an example of its own
+HEAVY_LAW = settings(LAW, max_examples=20)  # for whole formulas, in which each line is an example by itself
 
 
 def converted(
     quantity: str | Quantity, to: str | Unit, thing: Thing | None = None, measures: Measures | None = None
 ) -> Converted:
-    """A quantity, written or made, in another unit."""
-    given = parse_quantity(quantity, measures) if isinstance(quantity, str) else quantity
+    """Convert a quantity, given as text or as an object, to another unit."""
+    parsed = parse_quantity(quantity, measures) if isinstance(quantity, str) else quantity
     unit = UNITS[to] if isinstance(to, str) else to
-    return convert((given.amount.numerator, given.amount.denominator), given.unit, unit, thing or Thing())
+    return convert((parsed.amount.numerator, parsed.amount.denominator), parsed.unit, unit, thing or Thing())
 
 
 def units_of(*dimensions: Dimension, vague: bool = False) -> list[Unit]:
-    """Every unit that measures one of these; the vague ones only if asked for."""
+    """Every unit of one of these dimensions; vague units only on request."""
     return [unit for unit in UNITS.values() if unit.dimension in dimensions and unit.vague <= vague]
 
 
@@ -90,18 +90,18 @@ def tapered_tins() -> st.SearchStrategy[Tin]:
 
 
 def tins_with_walls() -> st.SearchStrategy[Tin]:
-    """Every shape of which the walls are known."""
+    """Every shape whose walls are known."""
     return st.one_of(upright_tins(), tapered_tins())
 
 
 def any_tins() -> st.SearchStrategy[Tin]:
-    """Every shape, cavities too."""
+    """Every shape, including cavities."""
     return st.one_of(tins_with_walls(), st.builds(CavitiesTin, count=st.integers(1, 24), volume_ml=st.floats(20, 300)))
 
 
 @st.composite
 def weighable_lines(draw: st.DrawFn, egg_class: EggClass) -> Line:
-    """A line that can be weighed: by mass, by volume, or counted eggs."""
+    """A line that can be weighed: by mass, by volume, or eggs by number."""
     if draw(st.integers(0, 4)) == 0:
         part = draw(st.sampled_from(["egg", "egg-yolk", "egg-white"]))
         quantity = Quantity(
@@ -110,7 +110,7 @@ def weighable_lines(draw: st.DrawFn, egg_class: EggClass) -> Line:
         return Line(name=part, thing=Thing(ingredient=INGREDIENTS[part], egg_class=egg_class), quantity=quantity)
     ingredient, packing = draw(measured)
     unit = draw(st.sampled_from(units_of("mass", "volume", vague=True)))
-    # Up to about ten kilograms a line, whatever the unit.
+    # Up to about ten kilograms a line in any unit.
     amount = draw(st.fractions(min_value=Fraction(1, 8), max_value=10_000, max_denominator=16)) / max(
         Fraction(1), unit.factor
     )
@@ -123,7 +123,7 @@ def weighable_lines(draw: st.DrawFn, egg_class: EggClass) -> Line:
 
 @st.composite
 def formulas(draw: st.DrawFn, *, eggs: bool = False, tin: bool = True) -> Formula:
-    """A formula of one to three components; with counted eggs in it if asked for."""
+    """A formula of one to three components, with eggs by number on request."""
     egg_class = draw(egg_classes)
     components = []
     for index in range(draw(st.integers(1, 3))):

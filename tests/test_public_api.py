@@ -13,9 +13,21 @@ from pydantic import BaseModel
 ROOT = Path(__file__).parents[1]
 API_FILES = sorted((ROOT / "api").rglob("*.py"))
 DEPENDENCIES = {
-    "fastapi", "fastapi_swagger", "httptools", "httpx", "jinja2", "msgspec", "orjson", "pint", "prometheus_client",
-    "pydantic", "pydantic_core", "pydantic_settings", "pythonjsonlogger", "starlette", "uvicorn",
-}  # fmt: skip
+    "fastapi",
+    "httptools",
+    "httpx",
+    "jinja2",
+    "msgspec",
+    "orjson",
+    "pint",
+    "prometheus_client",
+    "pydantic",
+    "pydantic_core",
+    "pydantic_settings",
+    "pythonjsonlogger",
+    "starlette",
+    "uvicorn",
+}
 # Modules that are documented nowhere, though their names have no underscore.
 INTERNAL_MODULES = ("uvicorn.protocols", "uvicorn.server", "uvicorn.supervisors", "uvicorn.lifespan")
 

@@ -20,18 +20,18 @@ def entries(lock: str) -> Iterator[tuple[str, str, list[str]]]:
     text = re.sub(r"^ *#.*\n", "", (ROOT / lock).read_text("utf-8"), flags=re.MULTILINE)
     for entry in re.split(r"\n(?=\S)", text.strip()):
         pin, *hashes = entry.splitlines()
-        found = _PIN.fullmatch(pin)
-        assert found, f"{lock}: not a pinned version: {pin}"
+        match = _PIN.fullmatch(pin)
+        assert match, f"{lock}: not a pinned version: {pin}"
         for line in hashes:
             assert re.fullmatch(r" {4}--hash=sha256:[0-9a-f]{64}(?: \\)?", line), f"{lock}: {line}"
-        yield found["name"], found["version"], hashes
+        yield match["name"], match["version"], hashes
 
 
 @pytest.mark.parametrize("lock", [RUNTIME, TEST])
 def test_every_entry_of_a_lock_is_one_version_with_hashes(lock: str) -> None:
-    found = list(entries(lock))
-    assert len(found) > 20
-    assert all(hashes for _, _, hashes in found)
+    locked = list(entries(lock))
+    assert len(locked) > 20
+    assert all(hashes for _, _, hashes in locked)
 
 
 @pytest.mark.parametrize("lock", [RUNTIME, TEST])
@@ -49,16 +49,16 @@ def test_the_tests_use_the_dependencies_of_the_service() -> None:
 
 def test_the_locked_versions_are_installed() -> None:
     pinned: dict[str, set[str]] = {}
-    for name, one, _ in entries(RUNTIME):
-        pinned.setdefault(name, set()).add(one)
+    for name, pinned_version, _ in entries(RUNTIME):
+        pinned.setdefault(name, set()).add(pinned_version)
     other = {}
     for name, versions in pinned.items():
         try:
-            found = version(name)
+            installed = version(name)
         except PackageNotFoundError:
             continue  # for another system or another Python
-        if found not in versions:
-            other[name] = found
+        if installed not in versions:
+            other[name] = installed
     assert not other
 
 

@@ -4,6 +4,7 @@ import re
 from asyncio import to_thread
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
+from typing import Any
 
 import orjson
 from fastapi import FastAPI
@@ -12,8 +13,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.contract.document import with_public_url
 from api.pages.rendering import hash_source
-from api.wire.caching import cacheable_response, tagged
+from api.wire.caching import cacheable_response, static_answer
+from api.wire.public_url import public_origin
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 CACHED_SECONDS = 86_400
@@ -41,38 +44,49 @@ def install(api: FastAPI) -> None:
     )
     html = bytes(page.body).decode().replace("<html>", '<html lang="en">')
     api.router.routes.append(
-        Route("/docs", _static(html.encode(), "text/html", {"Content-Security-Policy": _policy(html)}))
+        Route(
+            "/docs",
+            _static(
+                html.encode(), "text/html", {"Content-Security-Policy": _policy(html, api.state.settings.public_url)}
+            ),
+        )
     )
     for name, media_type in ASSETS.items():
-        body = (files("fastapi_swagger.resources") / name).read_bytes()
+        body = (files("api.contract") / "swagger" / name).read_bytes()
         api.router.routes.append(Route(f"/docs/{name}", _static(body, media_type, {})))
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
-    """The committed document; without the file, one built at the first request."""
-    ready = tagged(COMMITTED.read_bytes()) if COMMITTED.is_file() else None
+    """The committed document, compact; without the file, one built at the first request."""
+    url = api.state.settings.public_url
+    ready = static_answer(_installed(orjson.loads(COMMITTED.read_bytes()), url)) if COMMITTED.is_file() else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready
         if ready is None:  # in a thread, since it takes a second
-            ready = tagged(orjson.dumps(await to_thread(api.openapi)))
+            ready = static_answer(_installed(await to_thread(api.openapi), url))
         return cacheable_response(request, ready, media_type="application/json", max_age_seconds=CACHED_SECONDS)
 
     return answer
 
 
-def _policy(html: str) -> str:
+def _installed(document: dict[str, Any], url: str | None) -> bytes:
+    return orjson.dumps(with_public_url(document, url))
+
+
+def _policy(html: str, public_url: str | None) -> str:
     """The page's Content-Security-Policy: nothing from elsewhere, no script but the bundle and the inline start."""
+    service = f"'self' {public_origin(public_url or '')}".rstrip()  # requests go to the server that the document names
     inline = " ".join(hash_source(script) for script in _INLINE_SCRIPT.findall(html))
     return (
         # The bundle writes style attributes and has its icons as data URLs.
         f"default-src 'none'; script-src 'self' {inline}; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
-        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        f"connect-src {service}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
 
 
 def _static(body: bytes, media_type: str, headers: dict[str, str]) -> Callable[[Request], Awaitable[Response]]:
-    content = tagged(body)
+    content = static_answer(body)
 
     async def answer(request: Request) -> Response:
         return cacheable_response(

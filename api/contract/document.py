@@ -4,7 +4,14 @@ from collections.abc import Iterator
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+from api.contract import deprecation
+from api.contract.conventions import apply_conventions
+from api.contract.deprecation import CHANGES
 from api.contract.examples import add_examples, load_examples, operation_at
+from api.pages.site import PROBLEM_TYPES
+from api.wire.validation import CODES
+
+PROBLEM_CODES = sorted({*PROBLEM_TYPES, *CODES})
 
 TAGS = {
     "rescale": "Rescale a formula to other tins: the main endpoint.",
@@ -42,6 +49,10 @@ _RETRY_AFTER = {
     "description": "Seconds to wait before retrying (RFC 9110, 10.2.3).",
     "schema": {"type": "integer", "minimum": 0},
 }
+_FIGURES = {
+    "description": "A short hash of the reference data and the shop file that the answer was made from.",
+    "schema": {"type": "string"},
+}
 _OPEN_TAG = "running"  # needs no key
 _CACHE_HEADERS = {
     "ETag": "Strong entity tag; send it in `If-None-Match`.",
@@ -51,23 +62,45 @@ _CACHE_HEADERS = {
 
 def complete(document: dict[str, Any]) -> None:
     """Complete a document that the framework built, in place."""
+    # A page of the service itself: no person and no address that would grow old in a client.
+    document["info"]["contact"] = {"name": "How this contract changes, and whom to ask", "url": CHANGES}
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
     document["tags"] = [{"name": tag, "description": description} for tag, description in TAGS.items() if tag in used]
     for path, method, operation in _operations(document):
-        for parameter in operation.get("parameters", ()):
-            _never_null(parameter["schema"])
         if "401" in operation["responses"]:
             operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _CHALLENGE}
         if "503" in operation["responses"]:
             operation["responses"]["503"]["headers"] = {"Retry-After": _RETRY_AFTER}
         if _OPEN_TAG in operation["tags"]:
             operation["security"] = []
+        if (method.upper(), path) in deprecation.OPERATIONS:
+            operation["deprecated"] = True
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
+    for path, _, operation in _operations(document):
+        if path.startswith("/v1/"):
+            operation["responses"]["200"].setdefault("headers", {})["X-Figures"] = _FIGURES
+    document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
+    apply_conventions(document)
+
+
+def with_public_url(document: dict[str, Any], url: str | None) -> dict[str, Any]:
+    """The document with the addresses of one installation.
+
+    Args:
+        document: as the framework built it, with paths for addresses.
+        url: the public URL of the service, if it is known.
+    """
+    if url is None:
+        return document
+    root = url.rstrip("/")
+    contact = document["info"]["contact"]
+    info = {**document["info"], "contact": {**contact, "url": root + contact["url"]}}
+    return {**document, "info": info, "servers": [{**document["servers"][0], "url": root}]}
 
 
 def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
@@ -76,19 +109,11 @@ def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, 
             yield path, method, operation
 
 
-def _never_null(schema: dict[str, Any]) -> None:
-    """Declare an optional parameter as absent, since a query string has no null."""
-    kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
-    if kinds and len(kinds) < len(schema["anyOf"]):
-        del schema["anyOf"]
-        schema |= kinds[0] | schema if len(kinds) == 1 else {"anyOf": kinds}
-
-
 def _cacheable(responses: dict[str, Any]) -> None:
     headers = {
         name: {"description": description, "schema": {"type": "string"}} for name, description in _CACHE_HEADERS.items()
     }
-    responses["200"]["headers"] = headers
+    responses["200"]["headers"] = dict(headers)
     responses["304"] = {"description": "Not Modified", "headers": headers}
 
 
@@ -117,7 +142,8 @@ def _in_path(template: str, path: str, name: str) -> str:
 
 
 def _typed(values: list[str], schema: dict[str, Any]) -> object:
-    kind = schema.get("type")
+    kinds = [schema, *schema.get("anyOf", ())]  # the framework adds null to an optional parameter
+    kind = next((each["type"] for each in kinds if each.get("type", "null") != "null"), None)
     if kind == "array":
         return values
     value = values[0]

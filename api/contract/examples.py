@@ -12,7 +12,7 @@ FOLDER = Path(__file__).parents[2] / "openapi-examples"
 def load_example(path: Path) -> dict[str, Any]:
     """One example file: `title`, `method`, `path`, `request` (if it has a body), `status` and the answer.
 
-    The answer is `response` where it is JSON, otherwise `response_text` with its `media_type`.
+    The answer is in `response` if it is JSON, otherwise in `response_text` with its `media_type`.
     """
     example: dict[str, Any] = orjson.loads(path.read_bytes())
     return example
@@ -24,13 +24,13 @@ def load_examples() -> dict[str, dict[str, Any]]:
 
 
 def load_formulas() -> dict[str, dict[str, Any]]:
-    """The demo shop's formulas by name; every example and the workbook use these figures."""
+    """The formulas of the demo shop by name; every example and the workbook use them."""
     formulas = (orjson.loads(path.read_bytes()) for path in sorted((FOLDER / "formulas").glob("*.json")))
     return {formula["name"]: formula for formula in formulas}
 
 
 def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str, dict[str, Any]] | None:
-    """The document's path template of a path, and the operation there; None if there is none."""
+    """The path template of the document that matches a path, and its operation; None if there is none."""
     templates = (path, *(template for template in document["paths"] if "{" in template and _fits(path, template)))
     return next(
         (
@@ -53,10 +53,10 @@ def add_examples(document: dict[str, Any]) -> None:
     """Add the examples to an OpenAPI document, each to its operation; those of errors come last."""
     examples = sorted(load_examples().items(), key=lambda item: item[1].get("status") != HTTPStatus.OK)
     for name, example in examples:
-        found = operation_at(document, example["method"], example["path"].partition("?")[0])
-        if found is None:
+        template_and_operation = operation_at(document, example["method"], example["path"].partition("?")[0])
+        if template_and_operation is None:
             continue
-        _, operation = found
+        _, operation = template_and_operation
         response = operation["responses"].get(str(example.get("status")), {"content": {}})["content"]
         media_type = example.get("media_type", "json")
         places = [

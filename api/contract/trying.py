@@ -1,11 +1,15 @@
-"""One example answered in process, as a table a person can read."""
+"""One example answered in process, as tables a person can read."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import httpx
 from starlette.types import ASGIApp
-from tabulate import tabulate
+
+_HIDDEN = frozenset(
+    {"sources", "cited", "drawing", "formula", "ingredients_runs"}
+)  # long, and the same whatever was asked
+_NAMES = ("label", "name", "product", "ingredient", "part", "tin", "id")  # fields that tell the items of a list apart
 
 
 def as_request(example: object) -> dict[str, Any]:
@@ -40,82 +44,88 @@ async def ask(app: ASGIApp, example: dict[str, Any]) -> tuple[int, dict[str, Any
 
 
 def answer_table(status: int, answer: dict[str, Any] | str) -> str:
-    """The answer as text: a rescaling target by target, anything else field by field."""
+    """The answer as text: its fields, then a table for each list."""
     if isinstance(answer, str):
         return answer
-    if "targets" in answer and "formula" in answer:
-        return "\n\n".join(_target(target) for target in answer["targets"])
-    rows = list(_fields("", answer))
-    return tabulate(rows, headers=["field", f"answer (status {status})"], disable_numparse=True)
+    return "\n\n".join([f"status {status}", *_parts("", answer)])
 
 
-def _target(target: dict[str, Any]) -> str:
-    name = target.get("label") or target["target"].get("tin") or "target"
-    if "problem" in target:
-        return "\n".join([name, *(f"! {error['message']}" for error in target["problem"]["errors"])])
-    if "components" not in target:
-        return tabulate(_fields("", target), headers=["field", name], disable_numparse=True)
-    title = f"{name}: factor {target['factor']:.6g}"
-    if "filled_depth_mm" in target:
-        title += f", {target['filled_depth_mm']:.1f} mm deep"
-    if "fill_percent" in target:
-        title += f", {target['fill_percent']:.0f} % full"
-    rows = [row for component in target["components"] for row in _component(component)]
-    table = tabulate(
-        rows,
-        headers=["component", "ingredient", "amount", "grams", "low", "high", "weigh", "spoons"],
-        floatfmt=("", "", "", ".2f", ".2f", ".2f", "g", ""),
-    )
-    eggs = [
-        f"{_eggs_in_words(count, eggs['part'])}, or {count['count']} ({count['error_percent']:+.1f} %)"
-        for eggs in target.get("eggs", ())
-        for count in eggs["counts"]
-    ]
-    warned = [f"! {warning['message']}" for warning in target["warnings"]]
-    worst = f"worst rounding of a line: {target['rounding_error_percent']:.2f} %"
-    return "\n".join([title, table, *eggs, worst, *warned])
+def _parts(title: str, value: dict[str, Any]) -> Iterator[str]:
+    """The fields of an object as one table, then each list in it."""
+    rows = [[name, _cell(field)] for name, field in _fields(value) if not _is_list_of_objects(field)]
+    if rows:
+        yield _titled(title, table(rows))
+    for name, items in _fields(value):
+        if _is_list_of_objects(items):
+            yield from _list(f"{title}, {name}" if title else name, items)
 
 
-def _eggs_in_words(count: dict[str, Any], part: str) -> str:
-    egg_class = count.get("egg_class") or count["class"]
-    whole = f"{count['whole_eggs']} and {count['beaten_grams']:.1f} g beaten"
-    return f"{count['exact_count']:.2f} {part} of {egg_class}: {whole}"
+def _list(title: str, items: list[dict[str, Any]]) -> Iterator[str]:
+    """The items as rows of one table; one by one where they hold lists themselves, as targets do."""
+    rows = [dict(_fields(item)) for item in items]
+    inner_rows = sum(len(field) for row in rows for field in row.values() if _is_list_of_objects(field))
+    if inner_rows > len(items):
+        for position, item in enumerate(items, start=1):
+            name = next((item[name] for name in _NAMES if isinstance(item.get(name), str)), str(position))
+            yield from _parts(f"{title}: {name}", item)
+        return
+    columns = list(dict.fromkeys(name for row in rows for name in row))
+    yield _titled(title, table([[_cell(row.get(name, "")) for name in columns] for row in rows], columns))
 
 
-def _component(component: dict[str, Any]) -> Iterator[list[Any]]:
-    for line in component.get("lines", ()):
-        written = f"{line['amount']:.4g} {line['unit']}"
-        spoons = line.get("spoons", {}).get("text", "")
-        yield [
-            component["name"],
-            line["ingredient"],
-            written,
-            line["grams"],
-            line["grams_low"],
-            line["grams_high"],
-            line["weigh_grams"],
-            spoons,
-        ]
-    pieces = component.get("pieces")
-    divided = f"{pieces['count']} pieces of {pieces['grams_each']:.1f} g" if pieces else ""
-    yield [
-        component["name"],
-        "= total",
-        divided,
-        component["grams"],
-        component["grams_low"],
-        component["grams_high"],
-        component["weigh_grams"],
-        "",
-    ]
+def _fields(value: dict[str, Any], prefix: str = "") -> Iterator[tuple[str, Any]]:
+    """The fields worth reading, with those of inner objects beside their own."""
+    for name, field in value.items():
+        if name in _HIDDEN:
+            continue
+        if isinstance(field, dict):
+            yield from _fields(field, f"{prefix}{name}.")
+        elif field != []:
+            yield prefix + name, field
 
 
-def _fields(name: str, value: object) -> Iterator[tuple[str, str]]:
+def _is_list_of_objects(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}" if abs(value) < 1e6 else f"{value:.1f}"
     if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _fields(f"{name}.{key}" if name else key, inner)
-    elif isinstance(value, list):
-        for position, inner in enumerate(value):
-            yield from _fields(f"{name}[{position}]", inner)
-    else:
-        yield name, str(value)
+        return " ".join(_cell(field) for _, field in _fields(value))
+    if isinstance(value, list):
+        return ", ".join(_cell(item) for item in value)
+    return str(value)
+
+
+def _titled(title: str, text: str) -> str:
+    return f"{title}\n{text}" if title else text
+
+
+def table(rows: Sequence[Sequence[str]], headers: Sequence[str] = ()) -> str:
+    """Rows of cells as columns of text; columns of numbers are aligned to the right.
+
+    >>> print(table([["plain flour", "187.5"], ["salt", "3"]], ["ingredient", "grams"]))
+    ingredient   grams
+    -----------  -----
+    plain flour  187.5
+    salt             3
+    """
+    lines = [headers, *rows] if headers else rows
+    widths = [max(len(cell) for cell in column) for column in zip(*lines, strict=True)]
+    numeric = [all(_is_number(cell) for cell in column) for column in zip(*rows, strict=True)]
+    if headers:
+        lines = [headers, ["-" * width for width in widths], *rows]
+    return "\n".join(
+        "  ".join(
+            cell.rjust(width) if right else cell.ljust(width)
+            for cell, width, right in zip(line, widths, numeric, strict=True)
+        ).rstrip()
+        for line in lines
+    )
+
+
+def _is_number(cell: str) -> bool:
+    return not cell or cell.lstrip("-").replace(".", "", 1).isdigit()

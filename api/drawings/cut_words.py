@@ -76,7 +76,7 @@ def _spoken(marks: CutMarks) -> list[str]:
         ("Cuts along the width", marks.width),
         ("Rings from the middle", marks.radius),
     )
-    sentences = [f"{name} at {', '.join(figure(mark.mm) for mark in found)} mm" for name, found in named if found]
+    sentences = [f"{name} at {', '.join(figure(mark.mm) for mark in line)} mm" for name, line in named if line]
     outer = [mark for mark in marks.rim if mark.ring == marks.rim[-1].ring]
     if outer:
         sentences.append(f"Cuts round the rim at {', '.join(figure(mark.rim_mm) for mark in outer)} mm")

@@ -41,19 +41,19 @@ class Plot:
         return self.bottom - (celsius - self.least_c) / (self.most_c - self.least_c) * PLOT_HEIGHT
 
 
-def draw_heating(found: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]) -> str:
+def draw_heating(estimate: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]) -> str:
     """Draw one estimate.
 
     Args:
-        found: the estimate.
+        estimate: the estimate to draw.
         reference_minutes: how long the reference bakes.
         curve: the points from `heating_curve`.
     Returns:
         SVG text with title and description. It shows the curves of the target, of its slowest and fastest case and of
         the reference, the window as a shaded area, the time to check from, and the core temperature.
     """
-    title = f"Core temperature: done between {found.minutes_low} and {found.minutes_high} minutes"
-    description = _describe(found, reference_minutes)
+    title = f"Core temperature: done between {estimate.minutes_low} and {estimate.minutes_high} minutes"
+    description = _describe(estimate, reference_minutes)
     root, prefix = _root(title, description)
     lines = wrapped(description, LABEL, WIDTH - 2 * RIGHT, 4)
     text(root, RIGHT, HEADING + 10, title, HEADING, weight="bold").set("fill", INK)
@@ -62,21 +62,21 @@ def draw_heating(found: BakeEstimate, reference_minutes: float, curve: tuple[Cur
         top += LABEL * LINE_HEIGHT
         text(root, RIGHT, top, line, LABEL).set("fill", INK)
     plot = _plot(top + 34, curve)
-    _window(root, plot, found, prefix)
+    _window(root, plot, estimate, prefix)
     _axes(root, plot)
-    _curves(root, plot, found, reference_minutes, curve)
-    bottom = _key(root, plot.bottom + 62, prefix, found)
+    _curves(root, plot, estimate, reference_minutes, curve)
+    bottom = _key(root, plot.bottom + 62, prefix, estimate)
     root.set("viewBox", f"0 0 {number(WIDTH)} {number(bottom)}")
     root[2].set("height", number(bottom))  # the white background
     return serialised(root)
 
 
-def _describe(found: BakeEstimate, reference_minutes: float) -> str:
-    pieces = ", in the middle of a dough piece" if found.target.has_pieces else ""
+def _describe(estimate: BakeEstimate, reference_minutes: float) -> str:
+    pieces = ", in the middle of a dough piece" if estimate.target.has_pieces else ""
     return (
-        f"Target: {figure(found.minutes)} minutes to a core of {figure(found.core_c)} °C{pieces}; "
-        f"check from {found.check_from_minutes} minutes with a probe. Reference: {figure(reference_minutes)} minutes. "
-        "An estimate: the core temperature decides."
+        f"Target: {figure(estimate.minutes)} minutes to a core of {figure(estimate.core_c)} °C{pieces}; "
+        f"check from {estimate.check_from_minutes} minutes with a probe. "
+        f"Reference: {figure(reference_minutes)} minutes. An estimate: the core temperature decides."
     )
 
 
@@ -101,23 +101,23 @@ def _plot(top: float, curve: tuple[CurvePoint, ...]) -> Plot:
     )
 
 
-def _window(root: ET.Element, plot: Plot, found: BakeEstimate, prefix: str) -> None:
+def _window(root: ET.Element, plot: Plot, estimate: BakeEstimate, prefix: str) -> None:
     defs = element(root, "defs")
     pattern = element(defs, "pattern", id=f"{prefix}-window", width=8, height=8, patternUnits="userSpaceOnUse")
     element(pattern, "rect", width=8, height=8, fill=SHADE)
     element(pattern, "path", d="M-2 2L2 -2M0 8L8 0M6 10L10 6", stroke=HATCH, stroke_width=0.8)
-    left, right = plot.x(found.minutes_low), plot.x(min(found.minutes_high, plot.most_minutes))
+    left, right = plot.x(estimate.minutes_low), plot.x(min(estimate.minutes_high, plot.most_minutes))
     element(root, "rect", x=left, y=plot.top, width=right - left, height=PLOT_HEIGHT, fill=f"url(#{prefix}-window)")
-    for minutes in (found.minutes_low, found.minutes_high):
+    for minutes in (estimate.minutes_low, estimate.minutes_high):
         _line(root, plot.x(minutes), plot.top, plot.x(minutes), plot.bottom, stroke=INK, width=1)
-    check = plot.x(found.check_from_minutes)
+    check = plot.x(estimate.check_from_minutes)
     _line(root, check, plot.top, check, plot.bottom, stroke=INK, width=1, dash=FINE)
-    window = f"{found.minutes_low} to {found.minutes_high} minutes"
+    window = f"{estimate.minutes_low} to {estimate.minutes_high} minutes"
     start = min(left + 2, WIDTH - RIGHT - width_of(window, TICK))
     # "check from" ends at its own line, or before the window's text where the two lines are close.
     end = min(check, start - TICK)
     text(root, start, plot.top - 8, window, TICK, weight="bold").set("fill", INK)
-    check_text = text(root, end, plot.top - 8, f"check from {found.check_from_minutes}", TICK, anchor="end")
+    check_text = text(root, end, plot.top - 8, f"check from {estimate.check_from_minutes}", TICK, anchor="end")
     check_text.set("fill", INK)
 
 
@@ -148,9 +148,9 @@ def _ticks(low: float, high: float) -> list[float]:
 
 
 def _curves(
-    root: ET.Element, plot: Plot, found: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]
+    root: ET.Element, plot: Plot, estimate: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]
 ) -> None:
-    core = plot.y(found.core_c)
+    core = plot.y(estimate.core_c)
     _line(root, LEFT, core, WIDTH - RIGHT, core, stroke=INK, width=1.2, dash=FINE)
     for read, width, dash in _STYLES:
         points = " ".join(f"{number(plot.x(p.minutes))},{number(plot.y(read(p)))}" for p in curve)
@@ -159,17 +159,17 @@ def _curves(
             made.set("stroke-dasharray", dash)
     x, y = plot.x(reference_minutes), core
     element(root, "circle", cx=x, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
-    x = plot.x(found.minutes)
+    x = plot.x(estimate.minutes)
     element(root, "rect", x=x - 6, y=y - 6, width=12, height=12, fill=INK)
 
 
-def _key(root: ET.Element, top: float, prefix: str, found: BakeEstimate) -> float:
+def _key(root: ET.Element, top: float, prefix: str, estimate: BakeEstimate) -> float:
     """Draw the key in two columns, and return the height at which it ends."""
     entries = (
         ("target, central estimate", 3.0, SOLID, "square"),
         ("reference, the bake that works", 2.2, DOTTED, "circle"),
         ("target, slowest and fastest case", 1.1, SOLID, ""),
-        (f"done: core at {figure(found.core_c)} °C", 1.2, FINE, ""),
+        (f"done: core at {figure(estimate.core_c)} °C", 1.2, FINE, ""),
         ("window", 0.0, SOLID, "window"),
     )
     for i, (label, width, dash, mark) in enumerate(entries):

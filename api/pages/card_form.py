@@ -1,6 +1,6 @@
 """The form of `/cards/cuts`: its fields, and error messages in the words of the bench."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from starlette.datastructures import QueryParams
 
 from api.v1.cuts.schemas import CutsQuery
+from api.wire import partial
 from api.wire.formats import NAMES
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
@@ -17,12 +18,16 @@ Asked = Mapping[str, str | list[str]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One form field; `choices` are values with their labels, the first for an empty value."""
+    """One form field; `choices` are values with their labels, the first for an empty value.
+
+    A field `with_unit` holds an amount and its unit; its hint is an example.
+    """
 
     name: str
     label: str
     hint: str = ""
     numeric: bool = False
+    with_unit: bool = False
     choices: tuple[tuple[str, str], ...] = ()
 
 
@@ -92,19 +97,22 @@ FORM = (
         title="Knife, limits and name",
         folded=True,
         fields=(
-            Field(name="trim", label="Trim all round", hint="5 mm"),
-            Field(name="knife_width", label="Lost at each cut", hint="2 mm"),
+            Field(name="trim", label="Trim all round", hint="5 mm", with_unit=True),
+            Field(name="knife_width", label="Lost at each cut", hint="2 mm", with_unit=True),
             Field(name="portion_shape", label="Shape of a piece", hint="square, or 3:2"),
-            Field(name="longest_side", label="No side longer than", hint="60 mm"),
-            Field(name="largest_mass", label="No piece heavier than", hint="70 g"),
-            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm"),
+            Field(name="longest_side", label="No side longer than", hint="60 mm", with_unit=True),
+            Field(name="largest_mass", label="No piece heavier than", hint="70 g", with_unit=True),
+            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm", with_unit=True),
             Field(name="rings_by", label="How rings are divided", choices=_RINGS_BY),
-            Field(name="ring_width", label="Width of a ring", hint="3 cm"),
+            Field(name="ring_width", label="Width of a ring", hint="3 cm", with_unit=True),
             Field(name="label", label="Name on the card", hint="Ginger parkin"),
         ),
     ),
 )
 LABELS = {field.name: field.label for group in FORM for field in group.fields}
+_EXAMPLES = {field.name: field.hint for group in FORM for field in group.fields if field.with_unit}
+# Codes of an amount whose unit is missing, unknown or of another kind.
+_UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
 MAX_ERRORS = 20  # our own limit
 MAX_NAME = 40  # our own limit: characters shown of an unknown field's name
 _WHOLE, _NUMBER, _ONCE = (
@@ -156,35 +164,79 @@ def asked_in(params: QueryParams) -> Asked:
     return asked
 
 
-def read_query(asked: Asked) -> CutsQuery:
-    """Read the fields as `GET /v1/cuts` does.
+class FormErrors(Exception):  # noqa: N818 - it carries the messages of a page
+    """Everything that is wrong with a form."""
+
+    def __init__(self, errors: Iterable[FormError]) -> None:
+        """Keep the errors, those of the form's fields first and in its order."""
+        super().__init__("the form has errors")
+        order = list(LABELS)
+        ranked = sorted(errors, key=lambda error: order.index(error.name) if error.in_form else len(order))
+        self.errors = tuple(ranked)[:MAX_ERRORS]
+
+
+def compute[Result](asked: Asked, computation: Callable[[CutsQuery], Result]) -> Result:
+    """Read the fields as `GET /v1/cuts` does, and compute.
+
+    Args:
+        asked: the fields.
+        computation: what is done with the query.
+
+    Returns:
+        Its result.
 
     Raises:
-        ValidationError: a value violates the schema; `errors_of` turns it into messages.
+        FormErrors: everything that is wrong. If a value violates the schema, the valid fields are computed for their
+            errors alone.
     """
+    try:
+        query: CutsQuery = _load(_with_rings(asked))
+    except ValidationError as error:
+        raise FormErrors([*_schema_errors(error), *_other_errors(asked, error, computation)]) from None
+    try:
+        return computation(query)
+    except (DomainError, DomainErrors) as error:
+        raise FormErrors(_domain_error(each) for each in _each(error)) from None
+
+
+def _with_rings(asked: Asked) -> Mapping[str, Any]:
+    """The fields with the rings as a list: the form takes `1, 6, 12`."""
     rings = asked.get("rings")
-    written = [rings] if isinstance(rings, str) else rings or []
-    counts = [count.strip() for text in written for count in text.split(",")]
-    query: CutsQuery = _load({**asked, "rings": counts} if counts else asked)
-    return query
+    if not rings:
+        return asked
+    written = [rings] if isinstance(rings, str) else rings
+    return {**asked, "rings": [count.strip() for text in written for count in text.split(",")]}
 
 
-def errors_of(error: ValidationError | DomainError | DomainErrors) -> tuple[FormError, ...]:
-    """Every error as a message for the page."""
-    if isinstance(error, DomainErrors):
-        return tuple(_domain_error(each) for each in error.errors[:MAX_ERRORS])
-    if isinstance(error, DomainError):
-        return (_domain_error(error),)
-    found = error.errors(include_url=False, include_input=False)[:MAX_ERRORS]
-    return tuple(
-        _form_error(str(each["loc"][0]), _RINGS if each["loc"][0] == "rings" else _in_words(each)) for each in found
-    )
+def _schema_errors(error: ValidationError) -> Iterator[FormError]:
+    for each in error.errors(include_url=False, include_input=False):
+        yield _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {})))
+
+
+def _other_errors(
+    asked: Asked, error: ValidationError, computation: Callable[[CutsQuery], object]
+) -> Iterator[FormError]:
+    places: partial.Places = {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
+    left = partial.validated(dict(_with_rings(asked)), places, _load)
+    if left is None:
+        return
+    query, kept = left
+    try:
+        computation(query)
+    except (DomainError, DomainErrors) as found:
+        yield from map(_domain_error, partial.independent(_each(found), asked, places, kept, in_query=True))
+
+
+def _each(error: DomainError | DomainErrors) -> list[DomainError]:
+    return error.errors if isinstance(error, DomainErrors) else [error]
 
 
 def _domain_error(error: DomainError) -> FormError:
     name = str(error.path[0]) if error.path else ""
     if error.code in _BY_CODE:
         return _form_error(name, _BY_CODE[error.code], code=error.code)
+    if name in _EXAMPLES and error.code in _UNIT_CODES:
+        return _form_error(name, f"Write an amount and its unit, such as {_EXAMPLES[name]}.", code=error.code)
     candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
     return _form_error(name, error.detail, candidates=candidates, code=error.code)
 
@@ -193,6 +245,6 @@ def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN
     return FormError(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
 
 
-def _in_words(error: Mapping[str, Any]) -> str:
-    words = _WORDS.get(error["type"])
-    return f"{error['msg']}." if words is None else words.format(**error.get("ctx", {}))
+def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:
+    whole = {name: int(x) if isinstance(x, float) and x.is_integer() else x for name, x in limits.items()}
+    return _WORDS[kind].format(**whole) if kind in _WORDS else f"{message}."

@@ -2,17 +2,15 @@
 
 from http import HTTPStatus
 
-from pydantic import ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.card_form import FORM, Asked, asked_in, errors_of, read_query
-from api.pages.cut_card import CAUTIONS, Card, card_of
+from api.pages.card_form import FORM, FormErrors, asked_in, compute
+from api.pages.cut_card import CAUTIONS, card_of
 from api.pages.rendering import page
 from api.v1.cuts.reading import read_cut
 from domain.cutting.budget import CutBudget
-from domain.errors import DomainError, DomainErrors
 
 EXAMPLE = (
     "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
@@ -25,16 +23,12 @@ async def cuts(request: Request) -> Response:
     if not asked:
         return page(request, "cuts.html", form=FORM, asked=asked, faults=(), example=EXAMPLE)
     try:
-        card = _card(asked)
-    except (ValidationError, DomainError, DomainErrors) as error:
+        layout, notices = compute(asked, lambda query: read_cut(query).cut(CutBudget()))
+    except FormErrors as error:
         status = HTTPStatus.UNPROCESSABLE_ENTITY
-        return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=errors_of(error))
+        return page(request, "cuts.html", status=status, form=FORM, asked=asked, faults=error.errors)
+    card = card_of(layout, notices, asked)
     return page(request, "cut_card.html", card=card, form=FORM, asked=asked, faults=(), cautions=CAUTIONS)
-
-
-def _card(asked: Asked) -> Card:
-    layout, notices = read_cut(read_query(asked)).cut(CutBudget())
-    return card_of(layout, notices, asked)
 
 
 ROUTES = (Route("/cards/cuts", cuts),)

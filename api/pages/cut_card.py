@@ -123,7 +123,7 @@ def card_of(layout: CutLayout, notices: tuple[Notice, ...], asked: Asked) -> Car
         marks=tuple(_mark_tables(layout)),
         marks_hint=_HINTS[layout.layout],
         warnings=tuple(notice.message for notice in notices),
-        others=tuple(_other(one, asked) for one in layout.alternatives),
+        others=tuple(_other(alternative, asked) for alternative in layout.alternatives),
         query=_query(asked),
     )
 
@@ -195,7 +195,9 @@ def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
     ):
         rows = list(zip(_names(found), found, strict=True))
         yield from _tables(caption, ("mm", "in"), [(name, figure(mark.mm), mark.inches) for name, mark in rows])
-    rings = {mark.ring: [one for one in marks.rim if one.ring == mark.ring] for mark in marks.rim}
+    rings = {
+        ring: [mark for mark in marks.rim if mark.ring == ring] for ring in sorted({mark.ring for mark in marks.rim})
+    }
     for ring, found_in_ring in rings.items():
         caption = "Round the rim" if layout.layout == "wedges" else f"Round ring {ring + 1}"
         rows_of_ring = [_rim_row(i, mark) for i, mark in enumerate(found_in_ring, start=1)]
@@ -226,18 +228,18 @@ def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]])
         )
 
 
-def _other(one: Alternative, asked: Asked) -> OtherWay:
+def _other(alternative: Alternative, asked: Asked) -> OtherWay:
     """An alternative as a link, where a query can ask for just that."""
     wish: dict[str, str] = {}
-    if one.rows is None or one.columns is None:
-        wish = {"wedges": str(one.pieces)}
-    elif "portion_size" not in asked or one.reason in {"even_grid", "more_pieces"}:
-        wish = {"rows": str(one.rows), "columns": str(one.columns)}
-    elif one.reason == "less_offcut":
+    if alternative.rows is None or alternative.columns is None:
+        wish = {"wedges": str(alternative.pieces)}
+    elif "portion_size" not in asked or alternative.reason in {"even_grid", "more_pieces"}:
+        wish = {"rows": str(alternative.rows), "columns": str(alternative.columns)}
+    elif alternative.reason == "less_offcut":
         # Turned round and as many: asked for in this direction, it is the one taken.
-        wish = {"portion_size": f"{one.length_mm:.10g} x {one.width_mm:.10g} mm"}
-    weight = "" if one.grams is None else f" {_grams(one.grams)} each."
-    text = f"{one.pieces} pieces. {one.message}{weight}"
+        wish = {"portion_size": f"{alternative.length_mm:.10g} x {alternative.width_mm:.10g} mm"}
+    weight = "" if alternative.grams is None else f" {_grams(alternative.grams)} each."
+    text = f"{alternative.pieces} pieces. {alternative.message}{weight}"
     kept = {name: value for name, value in asked.items() if name not in _WISHES}
     return OtherWay(text=text, link=f"/cards/cuts?{_query(kept | wish)}" if wish else "")
 

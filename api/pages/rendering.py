@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.wire.caching import cacheable_response
+from api.wire.public_url import link_to, public_origin, public_root
 from api.wire.request_state import ACCESS_TOKEN
 
 if TYPE_CHECKING:
@@ -25,13 +26,19 @@ def hash_source(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-# The only style sheet is inline. Nothing else may load or run, and forms may only be sent to this service.
-HEADERS = {
-    "Content-Security-Policy": (
-        f"default-src 'none'; style-src {hash_source(_STYLE)}; img-src 'self'; base-uri 'none'; form-action 'self'; "
+_STYLE_HASH = hash_source(_STYLE)
+
+
+def _policy() -> str:
+    """The Content-Security-Policy of a page.
+
+    The only style sheet is inline. Nothing else may load or run, and forms may only be sent to this service.
+    """
+    service = f"'self' {public_origin(public_root())}".rstrip()
+    return (
+        f"default-src 'none'; style-src {_STYLE_HASH}; img-src {service}; base-uri 'none'; form-action {service}; "
         "frame-ancestors 'none'"
-    ),
-}
+    )
 
 
 @lru_cache(maxsize=1)
@@ -63,20 +70,22 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
         The page, with a Content-Security-Policy that allows nothing but its own style.
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
-    html = _templates().get_template(template).render(link=_link_with(token), access_token=token, **values)
+    html = _templates().get_template(template).render(link=_link_with(token), at=link_to, access_token=token, **values)
+    headers = {"Content-Security-Policy": _policy()}
     if status != HTTPStatus.OK:
-        headers = {**HEADERS, "Cache-Control": "no-store"}
+        headers["Cache-Control"] = "no-store"
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)
     kept_seconds: int = request.app.state.settings.max_age_seconds
     return cacheable_response(
-        request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=HEADERS
+        request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=headers
     )
 
 
 def _link_with(token: str | None) -> Callable[[str], str]:
-    """A function that adds the access token of this request, if it has one, to a link."""
+    """A function that makes a link to a path, with the access token of this request if it has one."""
 
     def link(address: str) -> str:
-        return address if token is None else f"{address}{'&' if '?' in address else '?'}{ACCESS_TOKEN}={token}"
+        url = link_to(address)
+        return url if token is None else f"{url}{'&' if '?' in url else '?'}{ACCESS_TOKEN}={token}"
 
     return link

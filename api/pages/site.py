@@ -1,7 +1,7 @@
-"""`/`, `/problems` and `/problems/{slug}`: the front page and a page for each problem code."""
+"""`/`, `/changes`, `/problems` and `/problems/{slug}`: the front page, the contract's changes, each problem code."""
 
 import csv
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from http import HTTPStatus
 from importlib.resources import files
 
@@ -9,11 +9,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.contract import deprecation
 from api.pages import cards
 from api.pages.cards import EXAMPLE
 from api.pages.rendering import page
 from api.wire.caching import cacheable_response
 from api.wire.problems import title_of
+from api.wire.public_url import public_root
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +50,7 @@ def _load() -> dict[str, ProblemType]:
 PROBLEM_TYPES = _load()
 ICON_KEPT_SECONDS = 86_400
 _ICON = (files("api.pages") / "templates" / "icon.svg").read_bytes()
+LOCAL = "http://127.0.0.1:8000"  # in examples, where no public URL is set
 CLIENTS = (
     Client(
         title="The online shop",
@@ -59,13 +62,13 @@ CLIENTS = (
             'POST /v1/rescale\n{"formula": {"tin": "square 23 x 5 cm", ...},\n'
             ' "targets": [{"tin": "round 23 x 5 cm", "tins": 2}]}'
         ),
-        link="/docs#/rescale/rescale",
+        link="/docs#/rescale",
     ),
     Client(
         title="The office spreadsheet",
         text="A cell requests one figure. Every locale reads format=cell correctly, whatever its decimal sign.",
         example=(
-            '=WEBSERVICE("http://127.0.0.1:8000/v1/convert?amount=1%201/2&unit=us_cup&to=g'
+            f'=WEBSERVICE("{LOCAL}/v1/convert?amount=1%201/2&unit=us_cup&to=g'
             '&ingredient=plain%20flour&packing=spooned&format=cell")*1'
         ),
         link="/v1/convert?amount=1%201/2&unit=us_cup&to=g&ingredient=plain%20flour&packing=spooned",
@@ -84,7 +87,9 @@ CLIENTS = (
 
 async def home(request: Request) -> Response:
     """The front page, with one example for each kind of client."""
-    return page(request, "home.html", clients=CLIENTS)
+    root = public_root() or LOCAL
+    clients = [replace(client, example=client.example.replace(LOCAL, root)) for client in CLIENTS]
+    return page(request, "home.html", clients=clients)
 
 
 async def problems(request: Request) -> Response:
@@ -100,6 +105,11 @@ async def problem(request: Request) -> Response:
     return page(request, "problem.html", problem=found)
 
 
+async def changes(request: Request) -> Response:
+    """What may change in the contract, what may not, and what is deprecated."""
+    return page(request, "changes.html", deprecated=deprecation.OPERATIONS, months=deprecation.LEAST_MONTHS)
+
+
 async def icon(request: Request) -> Response:
     """The icon that a browser shows beside the title."""
     return cacheable_response(request, _ICON, media_type="image/svg+xml", max_age_seconds=ICON_KEPT_SECONDS)
@@ -109,6 +119,7 @@ ROUTES = (
     Route("/", home),
     Route("/problems", problems),
     Route("/problems/{slug}", problem),
+    Route(deprecation.CHANGES, changes),
     Route("/icon.svg", icon),
     *cards.ROUTES,
 )

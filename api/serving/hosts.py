@@ -41,7 +41,7 @@ class AllowedHosts:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse the request, or pass it on."""
-        if scope["type"] != "http" or _host_of(scope) in self.hosts:
+        if scope["type"] != "http" or _host_of(scope) in self.hosts or _may_lack_host(scope):
             await self.app(scope, receive, send)
             return
         refusal = RequestProblem(
@@ -52,6 +52,11 @@ class AllowedHosts:
             headers=CLOSE,
         )
         await refuse(refusal, scope, receive, send)
+
+
+def _may_lack_host(scope: Scope) -> bool:
+    """Tell whether a request is in HTTP/1.0 and names no host (RFC 1945 knows no `Host`); no browser sends such."""
+    return scope["http_version"] == "1.0" and all(name != b"host" for name, _ in scope["headers"])
 
 
 def _host_of(scope: Scope) -> str:

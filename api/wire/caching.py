@@ -3,6 +3,7 @@
 RFC 9110 (conditional requests) and RFC 9111 (caching).
 """
 
+import gzip
 import hashlib
 from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass
@@ -12,20 +13,36 @@ import orjson
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
+from api.wire.request_state import ACCEPTS_GZIP
+
+# RFC 5861: a cache may use an old copy for a day while it fetches a new one, and for a week while the service is down.
+_STALE = "stale-while-revalidate=86400, stale-if-error=604800"
 SLICE_BYTES = 65_536  # what is written at once of a large response; the server waits for the client between slices
 
 
 @dataclass(frozen=True, slots=True)
 class SerializedAnswer:
-    """The bytes of an answer and their entity tag; made once where the answer never changes."""
+    """The bytes of an answer and their entity tag; for an answer that never changes, compressed too."""
 
     body: bytes
     etag: str
+    gzipped: bytes = b""
 
 
 def serialize_answer(answer: object) -> SerializedAnswer:
     """An answer as JSON, with the entity tag of its bytes."""
     return tagged(orjson.dumps(answer))
+
+
+def static_answer(body: str | bytes) -> SerializedAnswer:
+    """A body that never changes, compressed once instead of for each request."""
+    content = body.encode() if isinstance(body, str) else body
+    return SerializedAnswer(content, entity_tag(content), gzip.compress(content, mtime=0))
+
+
+def accepts_gzip(request: Request) -> bool:
+    """Whether the client accepts gzip and this service compresses."""
+    return bool(request.scope.get("state", {}).get(ACCEPTS_GZIP))
 
 
 def tagged(body: str | bytes) -> SerializedAnswer:
@@ -55,7 +72,7 @@ def is_cached(if_none_match: str, tag: str) -> bool:
 
 def cache_control(max_age_seconds: int) -> str:
     """The Cache-Control of a response that any cache may keep."""
-    return f"public, max-age={max_age_seconds}"
+    return f"public, max-age={max_age_seconds}, {_STALE}"
 
 
 def cacheable_response(
@@ -81,8 +98,13 @@ def cacheable_response(
     content = body if isinstance(body, SerializedAnswer) else tagged(body)
     tag, body = content.etag, content.body
     sent = {**(headers or {}), "ETag": tag, "Cache-Control": cache_control(max_age_seconds)}
+    if content.gzipped:
+        sent["Vary"] = ", ".join(filter(None, (sent.get("Vary"), "Accept-Encoding")))
     if is_cached(request.headers.get("if-none-match", ""), tag):
         return Response(status_code=HTTPStatus.NOT_MODIFIED.value, headers=sent)
+    if content.gzipped and accepts_gzip(request):
+        body = content.gzipped
+        sent["Content-Encoding"] = "gzip"
     if len(body) <= SLICE_BYTES:
         return Response(body, media_type=media_type, headers=sent)
     return StreamingResponse(_slices(body), media_type=media_type, headers={**sent, "Content-Length": str(len(body))})

@@ -73,7 +73,7 @@ def value_at(answer: object, path: str) -> object:
         if member is None:
             candidates = tuple((before + leaf).removesuffix(".") for leaf in _below(value))
             raise UnknownError(
-                "This answer has no such field.", path=("field",), candidates=candidates, code="unknown_field"
+                "This answer has no such field.", path=("field",), candidates=candidates, code="unknown_answer_field"
             )
         value, before = member, f"{before}{part}."
     return value

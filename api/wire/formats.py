@@ -1,4 +1,4 @@
-"""Content negotiation: the parameters `format` and `field` of every operation, `Accept`, and a route's custom formats.
+"""Content negotiation: the parameters `format`, `field` and `fields` of every operation, `Accept`, and custom formats.
 
 JSON is the default. `format` in the query takes precedence over `Accept`, since a spreadsheet cannot set headers. A
 route declares its own figure, rows or formats with `response_formats`; most need none.
@@ -8,21 +8,24 @@ from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from http import HTTPStatus
+from itertools import compress
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import mimeparse
+import orjson
 from starlette.datastructures import QueryParams
 from starlette.requests import Request
 
+from api.wire.field_masks import MAX_MASK, Mask, apply_mask, check_mask, parse_mask
 from api.wire.figures import figure_at, figure_text, first_figure, value_at
 from api.wire.problems import RequestProblem
 from api.wire.table_writing import as_csv, as_xml
-from api.wire.tables import Table, models_in, part_of, table_of, table_of_part
-from domain.errors import MismatchError, NeededError, UnknownError
+from api.wire.tables import Table, models_in, part_of, selected_table, table_of, table_of_part
+from domain.errors import MismatchError, NeededError, UnknownError, at_path
 
 JSON, CSV, XML, TEXT, CELL = "json", "csv", "xml", "text", "cell"
-NAMES = frozenset({"format", "field"})  # the query parameters of every operation
+NAMES = frozenset({"format", "field", "fields"})  # the query parameters of every operation
 MEDIA_TYPES = MappingProxyType(
     {JSON: "application/json", CSV: "text/csv", XML: "application/xml", TEXT: "text/plain", CELL: "text/plain"}
 )
@@ -31,6 +34,22 @@ _TABLES = {CSV: as_csv, XML: as_xml}
 MAX_FIELD = 120  # our own limit: the longest path has half as many characters
 MAX_RANGES, MAX_CACHED = 40, 300  # our own limits on an Accept header: ranges that are read, characters that are cached
 
+FIELDS_PARAMETER: dict[str, Any] = {
+    "name": "fields",
+    "in": "query",
+    "required": False,
+    "description": (
+        "The parts of the answer to return: field names with commas, and the fields of a part in parentheses after its"
+        " name; without parentheses the whole part. Lists are passed through. With `json`, `csv` and `xml`; `text` and"
+        " `cell` have `field`."
+    ),
+    "schema": {
+        "type": "string",
+        "minLength": 1,
+        "maxLength": MAX_MASK,
+        "examples": ["targets(label,eggs(part,grams))"],
+    },
+}
 Endpoint = TypeVar("Endpoint", bound=Callable[..., Any])
 Render = Callable[..., Awaitable[str | bytes] | str | bytes]
 
@@ -84,6 +103,14 @@ def response_formats(
     return register
 
 
+class Choice(NamedTuple):
+    """What a request asks for: the format, the part of the answer, and the selected fields."""
+
+    format_name: str
+    field_path: str | None = None
+    mask: Mask | None = None
+
+
 class ContentNegotiation:
     """The formats of one operation, determined once at start."""
 
@@ -99,17 +126,17 @@ class ContentNegotiation:
         preferred = [*self.custom, *((TEXT,) if self.figures else ()), XML, CSV, JSON]
         self.negotiable = tuple((self.media_types[name], name) for name in preferred if name in self.media_types)
 
-    def choose(self, request: Request) -> tuple[str, str | None]:
-        """The format and the field of a request.
+    def choose(self, request: Request) -> Choice:
+        """The format, the field and the selected fields of a request.
 
         Raises:
-            DomainError: `format` or `field` is invalid.
+            DomainError, DomainErrors: `format`, `field` or `fields` is invalid.
             RequestProblem: 406, none of the formats in `Accept` is available.
         """
-        name = path = None
+        name = path = selected = None
         if request.scope["query_string"]:
             query = request.query_params
-            name, path = _single(query, "format"), _single(query, "field")
+            name, path, selected = (_single(query, parameter) for parameter in ("format", "field", "fields"))
         if name is None:
             name = self._negotiated(request)
         elif name not in self.media_types:
@@ -121,14 +148,32 @@ class ContentNegotiation:
             )
         if path is not None:
             _check_field(path, name)
-        return name, path
+        return Choice(name, path, None if selected is None else self._mask(selected, name, path))
+
+    def _mask(self, selected: str, name: str, path: str | None) -> Mask:
+        if name not in {JSON, *_TABLES} or name in self.custom or path is not None:
+            raise MismatchError(
+                "`fields` goes with json, csv and xml, and not with `field`.",
+                path=("fields",),
+                code="field_not_used",
+            )
+        return _checked_mask(selected, self)
 
     def content_type(self, name: str) -> str:
         """The Content-Type header of a format."""
         return _CONTENT_TYPES.get(self.media_types[name], self.media_types[name])
 
-    def write(self, answer: Any, name: str, path: str | None) -> bytes:  # noqa: ANN401 - plain JSON
-        """An answer in one of the shared formats but JSON."""
+    def write(self, answer: Any, choice: Choice) -> bytes:  # noqa: ANN401 - plain JSON
+        """An answer in one of the shared formats, or JSON with the selected fields only."""
+        name, path, mask = choice
+        if mask is not None:
+            if name == JSON:
+                return orjson.dumps(apply_mask(mask, answer))
+            table, keep = selected_table(self.answer_model, answer, self.declared.rows, mask)
+            table.check_size(answer)
+            return _TABLES[name](
+                tuple(compress(table.header, keep)), (list(compress(row, keep)) for row in table.rows(answer))
+            )
         if name not in _TABLES:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
             return figure_text(figure, proof=name == CELL).encode()
@@ -138,13 +183,13 @@ class ContentNegotiation:
         table, wrapped = table_of_part(annotation, last)
         return _written(table, wrapped(part), name)
 
-    def check_size(self, answer: Any, name: str, path: str | None) -> None:  # noqa: ANN401 - parts may be serialised
+    def check_size(self, answer: Any, choice: Choice) -> None:  # noqa: ANN401 - parts may be serialised
         """Refuse an answer that would make too large a table, before anything is written.
 
         Raises:
             OutOfRangeError: it has too many cells.
         """
-        if name in _TABLES and path is None:
+        if choice.format_name in _TABLES and choice.field_path is None and choice.mask is None:
             self._table(answer).check_size(answer)
 
     def _table(self, answer: Any) -> Table:  # noqa: ANN401 - parts may be serialised
@@ -168,7 +213,7 @@ class ContentNegotiation:
         return name
 
     def parameters(self, taken: frozenset[str]) -> list[dict[str, Any]]:
-        """`format` and `field` for the OpenAPI document, unless the operation has a parameter of that name.
+        """`format`, `field` and `fields` for the OpenAPI document, unless the operation has a parameter of that name.
 
         Args:
             taken: names of the operation's own parameters.
@@ -195,15 +240,24 @@ class ContentNegotiation:
                 + (f" Without it, `text` and `cell` show {figures}." if one_value else ""),
             ),
         }
-        return [
+        parameters = [
             {"name": name, "in": "query", "required": False, "description": description, "schema": schema}
             for name, (schema, description) in described.items()
             if name not in taken
         ]
+        return [*parameters, FIELDS_PARAMETER]
 
     def contents(self) -> dict[str, Any]:
         """Every media type of the answer but JSON, for the OpenAPI document."""
         return {kind: {"schema": {"type": "string"}} for kind in self.media_types.values() if kind != MEDIA_TYPES[JSON]}
+
+
+@lru_cache(maxsize=256)  # a shop uses few masks
+def _checked_mask(selected: str, negotiation: ContentNegotiation) -> Mask:
+    with at_path("fields"):
+        mask = parse_mask(selected)
+    check_mask(mask, negotiation.answer_model)
+    return mask
 
 
 @lru_cache(maxsize=512)

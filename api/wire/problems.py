@@ -11,9 +11,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.wire.figures_id import HEADER
 from api.wire.methods import allowed_methods
+from api.wire.public_url import link_to
 from api.wire.request_state import REFUSED_STATUS
 from api.wire.schemas import Answer
+from api.wire.validation import ValidationFault
 from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
@@ -30,8 +33,17 @@ class ProblemError(Answer):
         default=None, description="JSON pointer (RFC 6901) to the field of the body. Long field names are shortened."
     )
     parameter: str | None = Field(default=None, description="Name of the query or path parameter.")
-    code: str = Field(description="Stable code of the error.", examples=["unknown_ingredient"])
-    message: str = Field(description="What is wrong, for people.")
+    code: str = Field(description="Stable code of the error; new ones may be added.", examples=["unknown_ingredient"])
+    message: str = Field(
+        description="What is wrong, for people.", examples=["No ingredient has this name; the candidates are similar."]
+    )
+    value: float | None = Field(default=None, description="The figure that is wrong, if it is one.", examples=[2_500.0])
+    limit: float | None = Field(default=None, description="The limit that the figure breaks.", examples=[2_000.0])
+    unit: str | None = Field(
+        default=None,
+        description="The id of the unit of `value` and `limit`; absent for plain numbers.",
+        examples=["mm"],
+    )
     candidates: list[str] | None = Field(
         default=None, description="Values that would have been accepted, the nearest first."
     )
@@ -40,7 +52,10 @@ class ProblemError(Answer):
 class Problem(Answer):
     """Problem details (RFC 9457)."""
 
-    type: str = Field(description="Path of a page that explains the error.", examples=["/problems/unknown_ingredient"])
+    type: str = Field(
+        description="Address of a page that explains the error, absolute where the service knows its public URL.",
+        examples=["/problems/unknown_ingredient"],
+    )
     title: str = Field(description="The code in words.")
     status: int = Field(description="The HTTP status.")
     detail: str = Field(description="What is wrong with this request.")
@@ -63,7 +78,7 @@ class InvalidRequest(Exception):  # noqa: N818 - it carries a problem document
         """Keep the errors.
 
         Args:
-            errors: as `error_item` makes them.
+            errors: as `domain_item` and `fault_item` make them.
             fits_schema: whether all of them were found by the domain.
         """
         super().__init__(f"{len(errors)} errors")
@@ -114,7 +129,7 @@ def problem(
 ) -> Response:
     """One problem document."""
     body = {
-        "type": f"/problems/{code}",
+        "type": link_to(f"/problems/{code}"),
         "title": title_of(code),
         "status": status.value,
         "detail": detail,
@@ -134,7 +149,7 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
     items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
     code = errors[0].code if len({error.code for error in errors}) == 1 else "several_problems"
     return {
-        "type": f"/problems/{code}",
+        "type": link_to(f"/problems/{code}"),
         "title": title_of(code),
         "status": HTTPStatus.UNPROCESSABLE_ENTITY.value,
         "detail": _detail(len(errors), errors[0].detail),
@@ -143,20 +158,37 @@ def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, An
 
 
 def _detail(count: int, message: str) -> str:
+    """The first error, since a row of CSV shows nothing else, and how many there are."""
     if count == 1:
         return message
-    return f"{count} errors; " + ("all are listed." if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed.")
+    listed = "all are listed" if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed"
+    return f"{message} ({count} errors; in JSON {listed}.)"
 
 
 def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
     """An error of the domain as an item of `errors`."""
-    item = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
-    return item | {"candidates": list(error.candidates)} if error.candidates else item
+    item: dict[str, Any] = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
+    if error.value is not None:
+        item["value"] = error.value
+    if error.limit is not None:
+        item["limit"] = error.limit
+    if error.unit:
+        item["unit"] = error.unit
+    if error.candidates:
+        item["candidates"] = list(error.candidates)
+    return item
 
 
-def error_item(message: str, code: str, path: Path, *, in_query: bool = False) -> dict[str, Any]:
-    """A schema error as an item of `errors`; the code is pydantic's, in our spelling."""
-    return {**_place(path, in_query=in_query), "code": code, "message": message}
+def fault_item(fault: ValidationFault, path: Path, *, in_query: bool = False) -> dict[str, Any]:
+    """An error of validation as an item of `errors`."""
+    item: dict[str, Any] = {**_place(path, in_query=in_query), "code": fault.code, "message": fault.message}
+    if fault.value is not None:
+        item["value"] = fault.value
+    if fault.limit is not None:
+        item["limit"] = fault.limit
+    if fault.candidates:
+        item["candidates"] = list(fault.candidates)
+    return item
 
 
 def install(app: FastAPI) -> None:
@@ -170,7 +202,10 @@ def _for_cells_too(handler: Handler) -> Handler:
     """A handler that answers a client error as text where the request has `format=cell`."""
 
     async def handle(request: Request, error: Any) -> Response:  # noqa: ANN401 - each handler takes its own kind
-        return in_a_cell_if_asked(request, await handler(request, error))
+        response = in_a_cell_if_asked(request, await handler(request, error))
+        if request.url.path.startswith("/v1/"):
+            response.raw_headers.append((HEADER, request.app.state.figures.encode()))
+        return response
 
     return handle
 
@@ -269,7 +304,15 @@ async def _on_unexpected(_request: Request, _error: Exception) -> Response:
 
 def pointer_to(path: Iterable[str | int]) -> str:
     """RFC 6901 pointer; the whole document is the empty string. Long names are shortened."""
-    return "".join("/" + shortened(str(part)).replace("~", "~0").replace("/", "~1") for part in path)
+    parts = [str(part) for part in path]
+    pointer = "/".join(["", *parts])
+    if "~" not in pointer and pointer.count("/") == len(parts) and len(pointer) <= MAX_NAME:
+        return pointer  # nothing to escape or to shorten
+    return "".join([f"/{_reference_token(part)}" for part in parts])
+
+
+def _reference_token(name: str) -> str:
+    return shortened(name).replace("~", "~0").replace("/", "~1")
 
 
 def shortened(name: str) -> str:

@@ -19,25 +19,26 @@ from starlette.requests import Request
 from api.wire.bounded import MAX_FIELDS, TooManyFields, bounded
 from api.wire.formats import NAMES, header_of
 from api.wire.partial import Places, path_in, removed
-from api.wire.problems import MOST_ERRORS, RequestProblem, error_item
+from api.wire.problems import MOST_ERRORS, RequestProblem, fault_item
 from api.wire.schemas import FORM_TAGS, adapter
 from api.wire.tables import alternatives
+from api.wire.validation import NULL_MESSAGE, NULL_VALUE, OUT_OF_RANGE, ValidationFault, fault_of
 from domain.errors import Path
 
 JSON_TYPE = "application/json"
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 MAX_PARTIAL_BYTES = 20_000  # our own limit: larger bodies with schema errors are not read a second time
-# Messages of pydantic that repeat a key or value of the caller, or that use the library's words.
-_PLAIN_MESSAGES = {
-    "extra_forbidden": "This field is not known here",
-    "union_tag_invalid": "Not one of the shapes known here",
-}
 # Error types by which pydantic says that a value is not of the type of one alternative of a union.
 _OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type", "dict_type"}
+_OF_A_DISCRIMINATOR = {"union_tag_not_found", "union_tag_invalid"}
 # A number near or below the least normal double: an exponent of three digits, or hundreds of zeros.
 _TINY_EXPONENT = re.compile(rb"[eE]-[0-9]{3}")
 _MANY_ZEROS = b"0" * 200
-_UNDERFLOW = "This number is too small to be represented; write 0, or a number of at least 1e-307"
+_UNDERFLOW = ValidationFault(
+    OUT_OF_RANGE, "This number is too small to be represented; write 0, or a number of at least 1e-307.", limit=1e-307
+)
+_NULL = ValidationFault(NULL_VALUE, NULL_MESSAGE)
+_UNKNOWN = fault_of({"type": "extra_forbidden", "input": ""})
 _NUMBER = re.compile(r"\s*[+-]?[0-9._]+(?:[eE][+-]?[0-9]+)?\s*", re.ASCII)
 
 Validate = Callable[[Any], Any]
@@ -74,12 +75,12 @@ def reader(
 
     async def read(request: Request) -> dict[str, Reading]:
         readings = read_path(request) if request.path_params else {}
+        if read_query is not None:
+            readings[query_name] = read_query(request)
+        elif request.scope["query_string"]:
+            readings[""] = _no_query(request)
         if read_body is not None:
             readings[body_name] = read_body(await body_of(request))
-        elif read_query is not None:
-            readings[query_name] = read_query(request)
-        elif request.scope["query_string"] and request.method == "GET":
-            readings[""] = _no_query(request)
         return readings
 
     return read
@@ -93,7 +94,7 @@ def path_reader(route: APIRoute) -> Callable[[Request], dict[str, Reading]]:
     }
 
     def read(request: Request) -> dict[str, Reading]:
-        return {name: _read_path(one, name, request.path_params[name]) for name, one in adapters.items()}
+        return {name: _read_path(adapter, name, request.path_params[name]) for name, adapter in adapters.items()}
 
     return read
 
@@ -107,7 +108,7 @@ def _read_path(declared: TypeAdapter[Any], name: str, written: str) -> Reading:
     try:
         return Reading(declared.validate_python(written))
     except ValidationError as error:
-        found = error.errors(include_url=False, include_input=False, include_context=False)
+        found = error.errors(include_url=False)
         return Reading(errors=[_item(each, (name,), in_query=True) for each in found])
 
 
@@ -129,14 +130,14 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
         except TooManyFields:
             raise too_many() from None
         tiny = [
-            error_item(_UNDERFLOW, "out_of_range", (name,), in_query=True)
+            fault_item(_UNDERFLOW, (name,), in_query=True)
             for name in sorted(numbers & values.keys())
             if _underflows(values[name])
         ]
         try:
             reading = Reading(validate(values))
         except ValidationError as error:
-            found = error.errors(include_url=False, include_input=False, include_context=False)
+            found = error.errors(include_url=False)
             reading = Reading(
                 errors=[_item(each, tuple(each["loc"]), in_query=True) for each in found],
                 sent=values,
@@ -151,10 +152,9 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
 
 
 def _no_query(request: Request) -> Reading:
-    """The errors of a GET that takes only the parameters of every operation."""
+    """The errors of a query that takes only the parameters of every operation."""
     unknown = [name for name in request.query_params if name not in NAMES]
-    message = _PLAIN_MESSAGES["extra_forbidden"]
-    return Reading(errors=[error_item(message, "extra_forbidden", (name,), in_query=True) for name in unknown])
+    return Reading(errors=[fault_item(_UNKNOWN, (name,), in_query=True) for name in unknown])
 
 
 def _values(params: QueryParams, lists: frozenset[str]) -> Mapping[str, object]:
@@ -195,8 +195,11 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
 
     def read(raw: bytes) -> Reading:
         raw = raw.removeprefix(BYTE_ORDER_MARK)  # RFC 8259, section 8.1: a parser may ignore it
-        if tiny := underflows(raw):
-            return _underflowed(raw, tiny, declared)
+        faults = [(path, _UNDERFLOW) for path in underflows(raw)]
+        if b"null" in raw:
+            faults += [(path, _NULL) for path in nulls(raw)]
+        if faults:
+            return _with_faults(raw, faults, declared)
         if quick is not None and (value := quick(raw)) is not None:
             return Reading(value)
         try:
@@ -209,24 +212,30 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
     return route.dependant.body_params[0].name, read
 
 
-def _underflowed(raw: bytes, places: list[Path], declared: TypeAdapter[Any]) -> Reading:
-    """The errors of a body with numbers that are too small, which the model would read as 0."""
-    tiny = [error_item(_UNDERFLOW, "out_of_range", path) for path in places[:MOST_ERRORS]]
-    reading = Reading(errors=tiny, fits_schema=True)
-    if len(raw) <= MAX_PARTIAL_BYTES:
-        try:
-            declared.validate_json(raw)
-        except ValidationError as error:
-            known = {item["pointer"] for item in reading.errors}
-            others = _refused_body(raw, error, declared).errors
-            others = [item for item in others if item["pointer"] not in known]
-            reading.errors += others
-            reading.fits_schema = not others
+def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declared: TypeAdapter[Any]) -> Reading:
+    """The errors of a body that has faults which its model does not report: nulls, and numbers that become 0."""
+    reading = Reading(errors=[fault_item(fault, path) for path, fault in faults[:MOST_ERRORS]])
+    reading.fits_schema = all(fault is _UNDERFLOW for _, fault in faults)
+    if len(raw) > MAX_PARTIAL_BYTES:
+        return reading
+    if not reading.fits_schema:
+        reading.sent = _decoded(raw)
+        reading.places = {removed(reading.sent, path, missing=False) for path, _ in faults}
+        reading.validate = lambda value: declared.validate_json(json.dumps(value))
+    try:
+        declared.validate_json(raw)
+    except ValidationError as error:
+        reported = {item["pointer"] for item in reading.errors}
+        refused = _refused_body(raw, error, declared)
+        others = [item for item in refused.errors if item["pointer"] not in reported]
+        reading.errors += others
+        reading.places |= refused.places
+        reading.fits_schema = reading.fits_schema and not others
     return reading
 
 
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
-    found = of_the_intended_form(error.errors(include_url=False, include_input=False, include_context=False))
+    found = of_the_intended_form(error.errors(include_url=False))
     if any(each["type"] == "json_invalid" for each in found):
         raise RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
     body = _decoded(raw)
@@ -241,12 +250,9 @@ def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]
 
 
 def _item(error: Mapping[str, Any], path: Path, *, in_query: bool) -> dict[str, Any]:
-    return error_item(_plain_message(error["type"], error["msg"]), error["type"], path, in_query=in_query)
-
-
-def _plain_message(kind: str, message: str) -> str:
-    own = message.removeprefix("Value error, ")  # pydantic puts its own words before ours
-    return _PLAIN_MESSAGES.get(kind, own[:1].upper() + own[1:])
+    if error["type"] in _OF_A_DISCRIMINATOR:
+        path = (*path, error["ctx"]["discriminator"].strip("'"))
+    return fault_item(fault_of(error), path, in_query=in_query)
 
 
 def _decoded(raw: bytes) -> object:
@@ -278,21 +284,27 @@ def underflows(raw: bytes) -> list[Path]:
         body = json.loads(raw, parse_float=parse)
     except (ValueError, RecursionError):
         return []  # the model refuses it
-    return list(_tiny_in(body)) if seen else []
+    return places_in(body, lambda value: isinstance(value, _Tiny)) if seen else []
 
 
-def _tiny_in(body: object) -> list[Path]:
+def nulls(raw: bytes) -> list[Path]:
+    """The places of the nulls in a JSON text, at most as many as are reported."""
+    return places_in(_decoded(raw), lambda value: value is None)
+
+
+def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
+    """The places of the values that are wrong, in the order of the text, at most as many as are reported."""
     found: list[Path] = []
     left: list[tuple[Path, object]] = [((), body)]
-    while left:
+    while left and len(found) < MOST_ERRORS:
         path, value = left.pop()
-        if isinstance(value, _Tiny):
+        if is_wrong(value):
             found.append(path)
         elif isinstance(value, dict):
-            left += [((*path, key), inner) for key, inner in value.items()]
+            left += [((*path, key), inner) for key, inner in reversed(value.items())]
         elif isinstance(value, list):
-            left += [((*path, position), inner) for position, inner in enumerate(value)]
-    return found[::-1]
+            left += [((*path, position), inner) for position, inner in reversed(list(enumerate(value)))]
+    return found
 
 
 def of_the_intended_form(errors: list[Any]) -> list[Any]:

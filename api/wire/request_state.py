@@ -7,6 +7,7 @@
 | `KEY_NAME` | the name of the accepted key | `Access` | `RequestLog` |
 | `ACCESS_TOKEN` | the key that was in the query | `Access` | pages, for their links |
 | `REMOVED_TOKENS` | every `access_token` that was in the query | `RequestLog` or `Access` | `Access` |
+| `ACCEPTS_GZIP` | whether a compressed answer may be sent; absent without compression | `Compression` | `api.wire` |
 | `REFUSED_STATUS` | the status of a refusal that a spreadsheet cell gets as 200 | `api.wire.problems` | `RequestLog` |
 """
 
@@ -15,4 +16,5 @@ TRACE_ID = "trace_id"
 KEY_NAME = "key_name"
 ACCESS_TOKEN = "access_token"  # noqa: S105 - the name of the query parameter too
 REFUSED_STATUS = "refused_status"
+ACCEPTS_GZIP = "accepts_gzip"
 REMOVED_TOKENS = "removed_tokens"

@@ -17,8 +17,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.wire import partial, request_parts
-from api.wire.caching import SerializedAnswer, cache_control, is_cached, serialize_answer, tagged
-from api.wire.formats import JSON, MEDIA_TYPES, ContentNegotiation, header_of
+from api.wire.caching import (
+    SerializedAnswer,
+    accepts_gzip,
+    cache_control,
+    is_cached,
+    serialize_answer,
+    static_answer,
+    tagged,
+)
+from api.wire.figures_id import CURRENT, HEADER
+from api.wire.formats import JSON, MEDIA_TYPES, Choice, ContentNegotiation, header_of
 from api.wire.problems import InvalidRequest, domain_item
 from api.wire.request_parts import Reading
 from api.wire.table_writing import MAX_ANSWER_BYTES, too_large
@@ -26,6 +35,8 @@ from domain.errors import DomainError, DomainErrors
 
 Endpoint = TypeVar("Endpoint", bound=Callable[..., Any])
 _VARY = (b"vary", b"Accept")
+_VARY_BOTH = (b"vary", b"Accept, Accept-Encoding")
+_GZIP = (b"content-encoding", b"gzip")
 _NO_STORE = (b"cache-control", b"no-store")
 _BODY_READERS: dict[Callable[..., Any], Callable[[bytes], Any]] = {}
 
@@ -80,7 +91,9 @@ class PureRoute(APIRoute):
         in_query = self.body_field is None
 
         async def handler(request: Request) -> Response:
-            format_name, field_path, errors = _chosen(negotiation, request)
+            CURRENT.set(request.app.state.figures)
+            choice, errors = _chosen(negotiation, request)
+            format_name = choice.format_name
             readings = await read_parts(request)
             arguments = {name: reading.value for name, reading in readings.items() if name}
             for name, value_of in dependencies:
@@ -96,12 +109,12 @@ class PureRoute(APIRoute):
             answer = await endpoint(**arguments)
             if isinstance(answer, Response):
                 return answer
-            if format_name == JSON:
+            if format_name == JSON and choice.mask is None:
                 return _send(request, answer, MEDIA_TYPES[JSON])
             if not isinstance(answer, SerializedAnswer):
-                _check_size(negotiation, answer, format_name, field_path)
+                _check_size(negotiation, answer, choice)
                 answer = orjson.dumps(answer)  # frees the dictionaries before they are read back in full
-            written = _written(negotiation, answer, format_name, field_path)
+            written = _written(negotiation, answer, choice)
             return _send(request, written, negotiation.content_type(format_name))
 
         self.handler: Callable[[Request], Coroutine[Any, Any, Response]] = handler
@@ -111,12 +124,14 @@ class PureRoute(APIRoute):
         return ContentNegotiation(self.endpoint, self.answer_model, frozenset(self.methods or ()))
 
 
-def _chosen(negotiation: ContentNegotiation, request: Request) -> tuple[str, str | None, list[dict[str, Any]]]:
-    """The format, the field, and what is wrong with either."""
+def _chosen(negotiation: ContentNegotiation, request: Request) -> tuple[Choice, list[dict[str, Any]]]:
+    """The format and the parts of the answer, and what is wrong with them."""
     try:
-        return *negotiation.choose(request), []
+        return negotiation.choose(request), []
     except DomainError as error:
-        return JSON, None, [domain_item(error, in_query=True)]
+        return Choice(JSON), [domain_item(error, in_query=True)]
+    except DomainErrors as several:
+        return Choice(JSON), [domain_item(error, in_query=True) for error in several.errors]
 
 
 async def _invalid(
@@ -158,21 +173,21 @@ def _field_names(model: Any) -> list[str]:  # noqa: ANN401 - the annotation of a
     return [info.alias or name for name, info in model.model_fields.items()] if hasattr(model, "model_fields") else []
 
 
-def _check_size(negotiation: ContentNegotiation, answer: object, format_name: str, field_path: str | None) -> None:
+def _check_size(negotiation: ContentNegotiation, answer: object, choice: Choice) -> None:
     try:
-        negotiation.check_size(answer, format_name, field_path)
+        negotiation.check_size(answer, choice)
     except DomainError as error:
         raise InvalidRequest([domain_item(error, in_query=True)], fits_schema=True) from None
 
 
-def _written(
-    negotiation: ContentNegotiation, answer: SerializedAnswer | bytes, format_name: str, field_path: str | None
-) -> SerializedAnswer:
-    """An answer in one of the shared formats but JSON."""
+def _written(negotiation: ContentNegotiation, answer: SerializedAnswer | bytes, choice: Choice) -> SerializedAnswer:
+    """An answer in another format than JSON, or with the selected fields only."""
     try:
         if isinstance(answer, SerializedAnswer):
-            return _rewritten(negotiation, answer, format_name, field_path)
-        return tagged(negotiation.write(orjson.loads(answer), format_name, field_path))
+            if choice.mask is None:
+                return _rewritten(negotiation, answer, choice.format_name, choice.field_path)
+            answer = answer.body
+        return tagged(negotiation.write(orjson.loads(answer), choice))
     except DomainError as error:
         raise InvalidRequest([domain_item(error, in_query=True)], fits_schema=True) from None
 
@@ -181,19 +196,23 @@ def _written(
 def _rewritten(
     negotiation: ContentNegotiation, answer: SerializedAnswer, format_name: str, field_path: str | None
 ) -> SerializedAnswer:
-    return tagged(negotiation.write(orjson.loads(answer.body), format_name, field_path))
+    return static_answer(negotiation.write(orjson.loads(answer.body), Choice(format_name, field_path)))
 
 
 def _send(request: Request, answer: object, media_type: str) -> Response:
     content_type = (b"content-type", media_type.encode())
+    figures = (HEADER, request.app.state.figures.encode())
     if request.method == "POST":
         body = answer.body if isinstance(answer, SerializedAnswer) else orjson.dumps(answer)
-        return _response(HTTPStatus.OK, body, [content_type, _NO_STORE, _VARY])
+        return _response(HTTPStatus.OK, body, [content_type, _NO_STORE, _VARY, figures])
     serialized = answer if isinstance(answer, SerializedAnswer) else serialize_answer(answer)
     max_age = cache_control(request.app.state.settings.max_age_seconds).encode()
-    headers = [(b"etag", serialized.etag.encode()), (b"cache-control", max_age), _VARY]
+    vary = _VARY_BOTH if serialized.gzipped else _VARY
+    headers = [(b"etag", serialized.etag.encode()), (b"cache-control", max_age), vary, figures]
     if is_cached(header_of(request, b"if-none-match"), serialized.etag):
         return _response(HTTPStatus.NOT_MODIFIED, b"", headers)
+    if serialized.gzipped and accepts_gzip(request):
+        return _response(HTTPStatus.OK, serialized.gzipped, [*headers, content_type, _GZIP])
     return _response(HTTPStatus.OK, serialized.body, [*headers, content_type])
 
 

@@ -1,6 +1,6 @@
 """Models that the requests and answers of every topic share."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter
 
@@ -38,21 +38,10 @@ class Query(BaseModel):
     model_config = ConfigDict(defer_build=True, extra="forbid", frozen=True, allow_inf_nan=False)
 
 
-def _never_null(schema: dict[str, Any]) -> None:
-    """Declare an optional field of an answer as absent, never null, in the OpenAPI document."""
-    for name, field in schema.get("properties", {}).items():
-        kinds = field.get("anyOf", [])
-        types = [kind for kind in kinds if kind != {"type": "null"}]
-        if len(types) == len(kinds):
-            continue
-        other = {key: value for key, value in field.items() if key not in {"anyOf", "default"}}
-        schema["properties"][name] = {**types[0], **other} if len(types) == 1 else {"anyOf": types, **other}
-
-
 class Answer(BaseModel):
-    """Base of every answer: fields without a value are absent."""
+    """Base of every answer: fields without a value are absent, and later versions may add fields."""
 
-    model_config = ConfigDict(defer_build=True, extra="forbid", frozen=True, json_schema_extra=_never_null)
+    model_config = ConfigDict(defer_build=True, extra="ignore", frozen=True)
 
 
 AmountText = Annotated[
@@ -160,11 +149,13 @@ class SourceAnswer(Answer):
     confidence: Confidence
 
 
-type KnownWarningCode = NoticeCode
-# Open, so that clients that were generated earlier still accept new codes.
 type WarningCode = Annotated[
-    KnownWarningCode | str,
-    Field(description="The codes so far; new ones may be added."),
+    str,
+    Field(
+        description="Stable code of the warning; new ones may be added.",
+        examples=["packing_assumed"],
+        json_schema_extra={"x-extensible-enum": list(get_args(NoticeCode))},
+    ),
 ]
 
 

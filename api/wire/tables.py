@@ -24,6 +24,7 @@ from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 import orjson
 from pydantic import BaseModel
 
+from api.wire.field_masks import Mask
 from api.wire.figures import NAMING_KEYS
 from api.wire.schemas import SourceRef, Warned
 from api.wire.table_writing import Cell, check_cells, text
@@ -145,6 +146,72 @@ def table_of(annotation: Any, answer: Any, rows: str | None = None) -> Table:  #
     fitting = [model for model in models if _fits(model, answer)]
     way = None if rows is None else tuple(rows.split(".")) if rows else ()
     return _table(tuple(fitting[:1]) or models, way)
+
+
+def selected_table(
+    annotation: Any,  # noqa: ANN401 - what a route declares
+    answer: Any,  # noqa: ANN401 - plain JSON
+    rows: str | None,
+    mask: Mask,
+) -> tuple[Table, tuple[bool, ...]]:
+    """The table of the selected parts of an answer, and for each of its columns whether it is selected.
+
+    The rows are those of the usual list if it is selected, else of the first selected list.
+
+    Args:
+        annotation: the declared model, or a union of them.
+        answer: the answer, to tell the models of a union apart.
+        rows: the dotted names of the usual lists; None for the first ones.
+        mask: the selected fields.
+    Raises:
+        NeededError: nothing that is selected makes a column.
+    """
+    models = models_in(annotation)
+    fitting = [model for model in models if _fits(model, answer)]
+    start = level = _level(tuple(fitting[:1]) or models)
+    way: list[str] = []
+    usual = (rows or "").split(".")
+    inner: Mask | None = mask
+    while inner is not None:
+        listed = [name for name in level.lists if _is_selected(tuple(name.split(".")), inner)]
+        if not listed:
+            break
+        ahead = usual[len(way) :] if rows else []
+        preferred = [name for name in listed if ahead[: name.count(".") + 1] == name.split(".")]
+        name = preferred[0] if preferred else level.first if not ahead and level.first in listed else listed[0]
+        way += name.split(".")
+        inner = _mask_of(tuple(name.split(".")), inner)
+        level = _level(level.lists[name])
+    if inner is None and rows and usual[: len(way)] == way:
+        way = usual
+    table = _chain(start, tuple(way), first=inner is None and rows is None)
+    keep: list[bool] = []
+    keys: tuple[str, ...] = ()
+    for key, around in table.levels:
+        keys += tuple(key.split(".")) if key else ()
+        keep += [_is_selected((*keys, *column.path), mask) for column in around.columns]
+    if not any(keep):
+        raise NeededError("There is no table of these parts; ask for JSON.", path=("fields",), code="no_table")
+    return table, tuple(keep)
+
+
+def _is_selected(path: tuple[str, ...], mask: Mask) -> bool:
+    inner: Mask | None = mask
+    for part in path:
+        if inner is None:
+            return True
+        if part not in inner:
+            return False
+        inner = inner[part]
+    return True
+
+
+def _mask_of(path: tuple[str, ...], mask: Mask) -> Mask | None:
+    """The mask of a selected part; None if all of it is selected."""
+    inner: Mask | None = mask
+    for part in path:
+        inner = None if inner is None else inner[part]
+    return inner
 
 
 def part_of(annotation: Any, answer: Any, path: str) -> tuple[Any, str]:  # noqa: ANN401 - what a route declares

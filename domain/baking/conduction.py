@@ -208,16 +208,16 @@ def _cylinder_term(biot: float, number: int) -> Term:
             start = low + math.atan2(biot, start) / (math.pi / 2) * (high - low)
 
         def condition(x: float) -> tuple[float, float]:
-            j0, j1 = seen[x] = bessel_j0_j1(x)
+            j0, j1 = bessel_values[x] = bessel_j0_j1(x)
             value, slope, bend = x * j1 - biot * j0, x * j0 + biot * j1, j0 - x * j1 + biot * (j0 - j1 / x)
             sign = 1 if number % 2 else -1  # so that the function increases through every root
             # Halley's method: fewer steps, and so fewer Bessel functions, than Newton's.
             return sign * value, sign * (slope - value * bend / (2 * slope) if slope else bend)
 
-        seen: dict[float, tuple[float, float]] = {}
+        bessel_values: dict[float, tuple[float, float]] = {}
         root = _find_root(condition, low, high, start)
-        last = next(reversed(seen))  # so near the root that one term of the Taylor series is enough
-        j0, j1 = seen[last]
+        last = next(reversed(bessel_values))  # so near the root that one term of the Taylor series is enough
+        j0, j1 = bessel_values[last]
         j0, j1 = j0 - (root - last) * j1, j1 + (root - last) * (j0 - j1 / last)
     squares = j0 * j0 + j1 * j1
     return Term(root, 2 * j1 / (root * squares), squares)

@@ -59,12 +59,23 @@ class Oven:
         errors = ErrorCollector()
         with errors.at("fan_offset_celsius"):
             if self.fan_offset_c is not None and not 0 <= self.fan_offset_c <= MAX_FAN_OFFSET_C:
-                raise OutOfRangeError(f"The fan offset must be from 0 to {MAX_FAN_OFFSET_C} °C.")
+                raise OutOfRangeError(
+                    f"The fan offset must be from 0 to {MAX_FAN_OFFSET_C} °C.",
+                    value=float(self.fan_offset_c),
+                    limit=0 if self.fan_offset_c < 0 else MAX_FAN_OFFSET_C,
+                    unit="celsius",
+                )
         if self.quantity is not None:
             with errors.at("setting"):
                 expect(self.quantity.unit, "temperature")
-                if not COLDEST_OVEN_C <= _celsius(self.quantity).amount <= HOTTEST_OVEN_C:
-                    raise OutOfRangeError(f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.")
+                celsius = _celsius(self.quantity).amount
+                if not COLDEST_OVEN_C <= celsius <= HOTTEST_OVEN_C:
+                    raise OutOfRangeError(
+                        f"An oven is set from {COLDEST_OVEN_C} to {HOTTEST_OVEN_C} °C.",
+                        value=float(celsius),
+                        limit=COLDEST_OVEN_C if celsius < COLDEST_OVEN_C else HOTTEST_OVEN_C,
+                        unit="celsius",
+                    )
             with errors.at("fan"):
                 if self.fan and self.quantity.unit.id == "gas_mark":
                     raise MismatchError(
@@ -294,8 +305,8 @@ def _load_words() -> MappingProxyType[str, tuple[OvenWord, ...]]:
 
 
 def _load_offsets() -> tuple[Temperature, ...]:
-    found = sorted((Fraction(row["celsius"]), cited(row)) for row in rows("fan_offsets"))
-    return tuple(Temperature(amount=c, low=c, high=c, cited=(source,)) for c, source in found)
+    offsets = sorted((Fraction(row["celsius"]), cited(row)) for row in rows("fan_offsets"))
+    return tuple(Temperature(amount=c, low=c, high=c, cited=(source,)) for c, source in offsets)
 
 
 OVEN_WORDS = _load_words()

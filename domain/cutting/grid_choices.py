@@ -129,7 +129,7 @@ def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: Cu
     offers = [
         _offer(grid, slab, cutting, "other_shape", "The same count in another grid")
         for grid in _unlike(grids)[1:]
-        if grid.shape_error(wish.aspect) <= RIBBON
+        if grid.pieces > 1 and grid.shape_error(wish.aspect) <= RIBBON
     ]
     error = best.shape_error(wish.aspect)
     if error <= POOR_SHAPE:
@@ -218,7 +218,7 @@ def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutB
             grid, slab, cutting, "near_mass", f"{(grid.piece_mm2 / wanted_mm2 - 1) * 100:+.1f} % off the mass asked for"
         )
         for grid in _unlike((*nearer[:2], *rest))
-        if grid.shape_error(wish.aspect) <= RIBBON
+        if grid.pieces > 1 and grid.shape_error(wish.aspect) <= RIBBON
     ]
     return Choice(
         grid=best,
@@ -265,10 +265,10 @@ def _factor_pairs(count: int) -> list[tuple[int, int]]:
 
 def _unlike(grids: Iterable[Grid]) -> list[Grid]:
     """The grids in their order, without those whose pieces have the size of earlier ones, turned or not."""
-    found: dict[tuple[float, ...], Grid] = {}
+    by_size: dict[tuple[float, ...], Grid] = {}
     for grid in grids:
-        found.setdefault(tuple(round(size, 6) for size in sorted(grid.sizes_mm)), grid)
-    return list(found.values())
+        by_size.setdefault(tuple(round(size, 6) for size in sorted(grid.sizes_mm)), grid)
+    return list(by_size.values())
 
 
 def _no_grid_of(wish: CountWish, slab: RectangleSlab, cutting: Cutting, budget: CutBudget) -> MismatchError:

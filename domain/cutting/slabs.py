@@ -147,12 +147,12 @@ class PolygonSlab:
 
     def half_chords_mm(self, heights: Sequence[float]) -> list[float]:
         """Half the width at each height within the bounds, as if the corners were sharp."""
-        reach, found = self.across_flats_mm / 2 - self.trim_mm, []
+        reach, chords = self.across_flats_mm / 2 - self.trim_mm, []
         starts, sides = self._right_sides
         for y in heights:
             (ax, ay), (bx, by), (cx, cy) = sides[bisect(starts, y)]
-            found.append(min((reach - ay * y) / ax, (reach - by * y) / bx, (reach - cy * y) / cx))
-        return found
+            chords.append(min((reach - ay * y) / ax, (reach - by * y) / bx, (reach - cy * y) / cx))
+        return chords
 
     @cached_property
     def _right_sides(self) -> tuple[list[float], list[tuple[Point, Point, Point]]]:
@@ -177,18 +177,18 @@ class PolygonSlab:
 
     def row_mm2(self, y0: float, y1: float, stretches: Sequence[tuple[float, float]]) -> list[float]:
         """For each cell of a row, from one x to another, the area that lies on the slab."""
-        reach, walls, found = self.whole_mm(y0, y1), self._walls(y0, y1), []
+        reach, walls, areas = self.whole_mm(y0, y1), self._walls(y0, y1), []
         for x0, x1 in stretches:
             cell = rectangle(x0, y0, x1, y1)
             if -reach <= x0 and x1 <= reach:
-                found.append(polygon_area(cell))
+                areas.append(polygon_area(cell))
                 continue
             left = list(cell)
             for nx, room, start, end in walls:
                 if left and (x1 if nx > 0 else x0) * nx >= room:
                     left = half_plane(left, start, end)
-            found.append(self.outline_mm2(left) if left else 0.0)
-        return found
+            areas.append(self.outline_mm2(left) if left else 0.0)
+        return areas
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of the part of a cell that lies on the slab."""
@@ -232,13 +232,13 @@ class PolygonSlab:
 
         The range is unbounded (±inf) where the arc meets a horizontal side or contains the topmost point.
         """
-        found, level = [], self.corner_radius_mm * (1 - SURELY)
+        arcs, level = [], self.corner_radius_mm * (1 - SURELY)
         for (x, y), (_, (_, start), _, (_, end)), *_ in self._kites:
             low, high = min(start, end), max(start, end)
             if x > -SHARP_MM:
                 topmost = x < SHARP_MM or low < y - level
-                found.append((x, y, -math.inf if topmost else low, math.inf if high > y + level else high))
-        return tuple(found)
+                arcs.append((x, y, -math.inf if topmost else low, math.inf if high > y + level else high))
+        return tuple(arcs)
 
     @cached_property
     def _kites(self) -> tuple[tuple[Point, tuple[Point, ...], tuple[float, float, float, float], list[Point]], ...]:
@@ -249,7 +249,7 @@ class PolygonSlab:
         if self.corner_radius_mm < SHARP_MM:
             return ()
         radius, whole = self.corner_radius_mm, PolygonSlab(sides=self.sides, across_flats_mm=self.across_flats_mm)
-        found = []
+        kites = []
         for i, (x, y) in enumerate(whole.corners):
             share = 1 - radius / (self.across_flats_mm / 2)
             centre = (x * share, y * share)
@@ -257,8 +257,8 @@ class PolygonSlab:
             feet = [(centre[0] + radius * nx, centre[1] + radius * ny) for nx, ny in (before, after)]
             kite = centre, feet[0], (x, y), feet[1]
             xs, ys = zip(*kite, strict=True)
-            found.append((centre, kite, (min(xs), min(ys), max(xs), max(ys)), [before, after]))
-        return tuple(found)
+            kites.append((centre, kite, (min(xs), min(ys), max(xs), max(ys)), [before, after]))
+        return tuple(kites)
 
 
 Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab

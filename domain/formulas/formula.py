@@ -218,11 +218,13 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         lines = []
         for j, line in enumerate(component.lines):
             try:
-                lines.append(weigh_line(line))
+                weight = line.weight
             except DomainError as error:
                 errors.errors.append(place_line_error(error, i, j))
                 continue
-            notices += [notice.within("components", i, "lines", j) for notice in line.weight.notices]
+            lines.append(WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml))
+            for notice in weight.notices:
+                notices.append(notice.within("components", i, "lines", j))
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
                 components.append(_weigh_component(component, tuple(lines)))

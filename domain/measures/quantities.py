@@ -89,7 +89,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     if written and abs(written) < _LEAST_FLOAT:
         raise _too_little()
     if not abs(written) < 10**MAX_DIGITS:  # in this form the test also rejects NaN
-        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.")
+        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
     whole, _, part = repr(float(written)).partition(".")
     if "e" in whole or "e" in part:
         return Fraction(repr(written)).as_integer_ratio()
@@ -111,13 +111,15 @@ def check_amount(top: int, bottom: int) -> None:
     """
     # Integers, because comparing fractions costs as much as a conversion.
     if abs(top) > MAX_AMOUNT * bottom:
-        raise OutOfRangeError(f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",))
+        raise OutOfRangeError(
+            f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",), value=top / bottom, limit=MAX_AMOUNT
+        )
     if top and abs(top) * LEAST_AMOUNT.denominator < bottom:
         raise _too_little("amount")
 
 
 def _too_little(*path: str) -> OutOfRangeError:
-    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path)
+    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path, limit=_LEAST_FLOAT)
 
 
 @lru_cache(maxsize=1024)
@@ -134,12 +136,12 @@ def _value_of(written: str) -> Fraction:
     if plain := _PLAIN.fullmatch(text):
         sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
         if len((whole + part).lstrip("0")) > MAX_DIGITS:
-            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
         return Fraction(f"{sign}{whole or 0}.{part or 0}")
     if mixed := _FRACTION.fullmatch(text):
         whole, top, bottom = mixed["whole"] or "0", mixed["top"], mixed["bottom"]
         if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
-            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.")
+            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
         if int(bottom) == 0:
             raise UnreadableError("The denominator of a fraction must be above 0.")
         value = int(whole) + Fraction(int(top), int(bottom))
@@ -188,5 +190,7 @@ def positive(quantity: Quantity, *dimensions: Dimension) -> Quantity:
     """
     expect(quantity.unit, *dimensions)
     if quantity.amount.numerator <= 0:
-        raise OutOfRangeError("The amount must be above 0.")
+        raise OutOfRangeError(
+            "The amount must be above 0.", value=float(quantity.amount), limit=0, unit=quantity.unit.id
+        )
     return quantity

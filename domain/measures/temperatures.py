@@ -55,7 +55,12 @@ def convert_temperature(quantity: Quantity, to: Unit) -> Temperature:
         expect(to, "temperature")
     celsius = _celsius_range(quantity)
     if not COLDEST_C <= celsius.amount <= HOTTEST_C:
-        raise OutOfRangeError(f"A temperature must be from {COLDEST_C} to {HOTTEST_C} °C.")
+        raise OutOfRangeError(
+            f"A temperature must be from {COLDEST_C} to {HOTTEST_C} °C.",
+            value=float(celsius.amount),
+            limit=float(COLDEST_C if celsius.amount < COLDEST_C else HOTTEST_C),
+            unit="celsius",
+        )
     if quantity.unit is to:
         return Temperature(amount=quantity.amount, low=quantity.amount, high=quantity.amount, cited=())
     if to.id == "gas_mark":

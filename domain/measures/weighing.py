@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -21,12 +21,14 @@ class Scales:
 
     step_g: Fraction = Fraction(1)
     small_step_g: Fraction = Fraction(1, 10)
+    ratios: tuple[tuple[int, int], tuple[int, int]] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Check the steps."""
+        """Check the steps, and store them as integers, because a formula has hundreds of weights."""
         for name, step_g in (("step_g", self.step_g), ("small_step_g", self.small_step_g)):
             if step_g <= 0:
                 raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
+        object.__setattr__(self, "ratios", (self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()))
 
 
 class Spoons(NamedTuple):
@@ -65,8 +67,7 @@ def weigh_grams(grams: float, scales: Scales) -> float:
     >>> weigh_grams(294.37, Scales(step_g=Fraction(1, 10)))
     294.4
     """
-    step_g = scales.small_step_g if grams < SMALL_G else scales.step_g
-    top, bottom = step_g.as_integer_ratio()
+    top, bottom = scales.ratios[grams < SMALL_G]
     # One division of integers, which Python rounds correctly; a product of doubles would be rounded twice.
     return round(grams * bottom / top) * top / bottom
 

@@ -130,7 +130,8 @@ def _staggered(room: TrayRoom, along: Literal["length", "width"]) -> TrayPattern
     even = _in_a_row(run - room.pitch_mm / 2, room)  # the first piece is half a pitch further in
     depth = across - 2 * room.margin_mm - room.diameter_mm
     rows = math.floor(depth / (room.pitch_mm * STEP) * (1 + FITS)) + 1
-    counts = tuple(even if j % 2 else odd for j in range(rows))
+    # If no piece fits the shifted rows, only the first row is as this pattern describes it.
+    counts = tuple(even if j % 2 else odd for j in range(rows if even else 1))
     return TrayPattern(
         pattern="staggered",
         along=along,

@@ -88,13 +88,13 @@ def contents_of(uses: Iterable[Use]) -> MappingProxyType[Nutrient, Content]:
     mix_g = math.fsum(use.mass.grams for use in all_uses)
     contents = {}
     for nutrient in NUTRIENTS:
-        known = [(use.mass.grams, value) for use in all_uses if (value := _value(use, nutrient)) is not None]
+        amounts = [(use.mass.grams, value) for use in all_uses if (value := _value(use, nutrient)) is not None]
         missing = tuple(use.name for use in all_uses if _value(use, nutrient) is None)
         contents[nutrient] = Content(
             nutrient=nutrient,
-            amount=math.fsum(grams * value / 100 for grams, value in known),
+            amount=math.fsum(grams * value / 100 for grams, value in amounts),
             coverage_percent=(
-                100.0 if not missing else min(100.0, math.fsum(grams for grams, _ in known) / mix_g * 100)
+                100.0 if not missing else min(100.0, math.fsum(grams for grams, _ in amounts) / mix_g * 100)
             ),
             missing=missing,
         )

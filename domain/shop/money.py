@@ -79,7 +79,11 @@ def parse_money(written: str | float) -> Fraction:
         raise UnreadableError("Write money as a decimal with a point, without a sign or a symbol, such as 1.29.")
     amount = parse_amount(written)
     if not 0 <= amount <= MAX_PRICE:
-        raise OutOfRangeError(f"An amount of money is from 0 to {MAX_PRICE:,}.")
+        raise OutOfRangeError(
+            f"An amount of money is from 0 to {MAX_PRICE:,}.",
+            value=float(amount),
+            limit=0 if amount < 0 else MAX_PRICE,
+        )
     return amount
 
 

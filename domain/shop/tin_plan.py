@@ -220,8 +220,8 @@ def oven_loads(products: Sequence[Product], plans: Sequence[ProductPlan], shelve
             oven=ovens[key],
             bake_minutes=key[1],
             tins=sum(n for n, _ in entries),
-            shelves=sum(taken for _, taken in entries),
-            loads=-(-sum(taken for _, taken in entries) // shelves),
+            shelves=sum(shelves_of_size for _, shelves_of_size in entries),
+            loads=-(-sum(shelves_of_size for _, shelves_of_size in entries) // shelves),
         )
         for key, entries in groups.items()
     )

@@ -64,7 +64,12 @@ class Rate:
         results = []
         for top, bottom in amounts:
             if not 0 <= top <= MAX_AMOUNT * bottom:
-                raise OutOfRangeError(f"The amount must be from 0 to {MAX_AMOUNT:,}.", path=("amount",))
+                raise OutOfRangeError(
+                    f"The amount must be from 0 to {MAX_AMOUNT:,}.",
+                    path=("amount",),
+                    value=top / bottom,
+                    limit=0 if top < 0 else MAX_AMOUNT,
+                )
             results.append(
                 (
                     top * factor_top / (bottom * factor_bottom),

@@ -153,7 +153,11 @@ def check_egg_count(count: float) -> float:
         OutOfRangeError: not above 0, or above 100,000.
     """
     if not 0 < count <= MAX_EGGS:
-        raise OutOfRangeError(f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.")
+        raise OutOfRangeError(
+            f"A number of eggs must be above 0 and at most {MAX_EGGS:,}.",
+            value=float(count),
+            limit=0 if count <= 0 else MAX_EGGS,
+        )
     return count
 
 
@@ -169,9 +173,9 @@ def egg_portion(part: EggPart, count: float, egg_class: EggClass) -> EggPortion:
     Raises:
         OutOfRangeError: see `check_egg_count`.
     """
-    one = egg_mass(part, egg_class)
+    single = egg_mass(part, egg_class)
     number = check_egg_count(count)
-    mass = EggMass(grams=one.grams * number, low=one.low * number, high=one.high * number)
+    mass = EggMass(grams=single.grams * number, low=single.low * number, high=single.high * number)
     return EggPortion(
         part=part,
         count=number,

@@ -84,6 +84,7 @@ class UnknownIngredientError(UnknownError):
         """Keep the name."""
         ValueError.__init__(self, "No ingredient of that name")
         self.name, self.path = name, ()
+        self.value, self.limit, self.unit = None, None, ""
 
     def brief(self) -> "UnknownIngredientError":
         """The same error without the nearest names."""
@@ -149,8 +150,8 @@ def nearest_names(name: str) -> tuple[str, ...]:
 def _nearest_names(name: str) -> tuple[str, ...]:
     from rapidfuzz import fuzz, process  # noqa: PLC0415 - only errors need it, so it is not loaded at start
 
-    found = process.extract(name, _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH)
-    return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in found))[:NEAREST]
+    matches = process.extract(name, _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH)
+    return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in matches))[:NEAREST]
 
 
 def check_packing(packing: str | None, ingredient: Ingredient | None) -> None:

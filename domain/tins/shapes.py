@@ -93,7 +93,13 @@ class RingTin:
         """Check the sizes."""
         _check(diameter=self.diameter_mm, hole=self.hole_mm, depth=self.depth_mm)
         if self.hole_mm >= self.diameter_mm:
-            raise OutOfRangeError("The hole must be narrower than the tin.", path=("hole",))
+            raise OutOfRangeError(
+                "The hole must be narrower than the tin.",
+                path=("hole",),
+                value=self.hole_mm,
+                limit=self.diameter_mm,
+                unit="mm",
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +114,12 @@ class PolygonTin:
     def __post_init__(self) -> None:
         """Check the sizes."""
         if not 3 <= self.sides <= MAX_SIDES:
-            raise OutOfRangeError(f"A polygon has 3 to {MAX_SIDES} sides.", path=("sides",))
+            raise OutOfRangeError(
+                f"A polygon has 3 to {MAX_SIDES} sides.",
+                path=("sides",),
+                value=self.sides,
+                limit=3 if self.sides < 3 else MAX_SIDES,
+            )
         _check(across_flats=self.across_flats_mm, depth=self.depth_mm)
         _check_corner(self.corner_radius_mm, self.across_flats_mm)
 
@@ -162,7 +173,12 @@ class CavitiesTin:
     def __post_init__(self) -> None:
         """Check the sizes."""
         if not 1 <= self.count <= MAX_CAVITIES:
-            raise OutOfRangeError(f"A tray has 1 to {MAX_CAVITIES:,} cavities.", path=("count",))
+            raise OutOfRangeError(
+                f"A tray has 1 to {MAX_CAVITIES:,} cavities.",
+                path=("count",),
+                value=self.count,
+                limit=1 if self.count < 1 else MAX_CAVITIES,
+            )
         _check_volume(self.volume_ml)
 
 
@@ -178,7 +194,11 @@ class MeasuredTin:
         _check_volume(self.volume_ml)
         if self.base_area_mm2 is not None and not MIN_SIDE_MM <= self.base_area_mm2 <= MAX_AREA_MM2:
             raise OutOfRangeError(
-                f"The base area must be from {MIN_SIDE_MM:g} mm² to {MAX_AREA_MM2:,g} mm².", path=("base_area",)
+                f"The base area must be from {MIN_SIDE_MM:g} mm² to {MAX_AREA_MM2:,g} mm².",
+                path=("base_area",),
+                value=self.base_area_mm2,
+                limit=MIN_SIDE_MM if self.base_area_mm2 < MIN_SIDE_MM else MAX_AREA_MM2,
+                unit="mm2",
             )
         if self.base_area_mm2 is not None and self.volume_ml * MM3_PER_ML > self.base_area_mm2 * MAX_SIDE_MM:
             raise OutOfRangeError(
@@ -264,14 +284,29 @@ def _check(**sizes: float | None) -> None:
             raise OutOfRangeError(
                 f"{name} must be from {MIN_SIDE_MM:g} mm to {MAX_SIDE_MM:,g} mm, measured inside.",
                 path=(name,),
+                value=value,
+                limit=MIN_SIDE_MM if value < MIN_SIDE_MM else MAX_SIDE_MM,
+                unit="mm",
             )
 
 
 def _check_corner(radius: float, narrowest: float) -> None:
     if not 0 <= radius <= narrowest / 2:
-        raise OutOfRangeError("The corner radius is at most half the narrowest side.", path=("corner_radius",))
+        raise OutOfRangeError(
+            "The corner radius is at most half the narrowest side.",
+            path=("corner_radius",),
+            value=radius,
+            limit=narrowest / 2,
+            unit="mm",
+        )
 
 
 def _check_volume(volume_ml: float) -> None:
     if not 0 < volume_ml <= MAX_VOLUME_ML:
-        raise OutOfRangeError(f"A volume must be above 0 and at most {MAX_VOLUME_ML:,g} ml.", path=("volume",))
+        raise OutOfRangeError(
+            f"A volume must be above 0 and at most {MAX_VOLUME_ML:,g} ml.",
+            path=("volume",),
+            value=volume_ml,
+            limit=0 if volume_ml <= 0 else MAX_VOLUME_ML,
+            unit="ml",
+        )

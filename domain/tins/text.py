@@ -90,10 +90,10 @@ def tin_notices(tin: Tin) -> tuple[Notice, ...]:
 
 def _named(text: str) -> Tin | None:
     name, _, depth = text.rpartition(" x ")
-    known = _NAMED.get(_key(name)) if name else None
-    if known is None and (known := _NAMED.get(_key(text))) is None:
+    named = _NAMED.get(_key(name)) if name else None
+    if named is None and (named := _NAMED.get(_key(text))) is None:
         return None
-    tin = RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, nominal=known.name)
+    tin = RectangleTin(length_mm=named.length_mm, width_mm=named.width_mm, nominal=named.name)
     return replace(tin, depth_mm=_lengths_mm([depth])[0]) if name and _NAMED.get(_key(name)) else tin
 
 

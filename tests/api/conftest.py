@@ -1,4 +1,4 @@
-"""The service in process: no socket, the same layers as a server has."""
+"""The service in process, without a socket, with the same layers as in a server."""
 
 import asyncio
 from collections.abc import Callable
@@ -20,7 +20,7 @@ def call() -> Call:
 
     def _call(method: str, url: str, **kwargs: Any) -> httpx.Response:
         async def ask() -> httpx.Response:
-            # An unexpected error is to be seen as the 500 a client would get.
+            # An unexpected error is returned as the 500 that a client would get.
             transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
             async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
                 return await client.request(method, url, **kwargs)

@@ -1,4 +1,4 @@
-"""A request for every operation, and readers of its answers that owe nothing to the service's own code."""
+"""A request for every operation, and readers of answers that do not use the code of the service."""
 
 import csv
 import io
@@ -10,30 +10,31 @@ import httpx
 from api.app import create_api
 from api.contract.examples import load_examples
 from api.settings import Settings
+from tests.openapi import inlined
 
-DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
+DOCUMENT: dict[str, Any] = inlined(create_api(Settings()).openapi())
 SHARED = ("json", "csv", "xml", "text", "cell")
 EXAMPLES = load_examples()
 
 
 def sample_gets() -> dict[str, str]:
-    """An address for every GET of the contract: an example's, or the bare path where nothing must be given."""
-    known = {
+    """A URL for every GET of the contract: that of an example, or the path alone if no parameter is required."""
+    requests = {
         "/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour",
         "/v1/sources/{source_id}": "/v1/sources/usda-sr26",
     }
-    for found in EXAMPLES.values():
-        path, _, query = found["path"].partition("?")
+    for example in EXAMPLES.values():
+        path, _, query = example["path"].partition("?")
         plain_query = "&".join(part for part in query.split("&") if not part.startswith(("format=", "field=")))
-        if found["method"] == "GET" and found["status"] == 200:
-            known.setdefault(path, f"{path}?{plain_query}")
+        if example["method"] == "GET" and example["status"] == 200:
+            requests.setdefault(path, f"{path}?{plain_query}")
     for path, methods in DOCUMENT["paths"].items():
         if path.startswith("/v1") and "get" in methods:
-            assert path in known or not any(one["required"] for one in methods["get"].get("parameters", ())), (
-                f"{path} has no example, so nothing can be asked of it here"
-            )
-            known.setdefault(path, path)
-    return {path: known[path] for path in DOCUMENT["paths"] if path in known}
+            assert path in requests or not any(
+                parameter["required"] for parameter in methods["get"].get("parameters", ())
+            ), f"{path} has no example, so it cannot be requested here"
+            requests.setdefault(path, path)
+    return {path: requests[path] for path in DOCUMENT["paths"] if path in requests}
 
 
 GETS = sample_gets()
@@ -45,12 +46,12 @@ POSTS = {
 
 
 def asked(url: str, **more: str) -> str:
-    """The address with more parameters."""
+    """The URL with more parameters."""
     return str(httpx.URL(url).copy_merge_params(more))
 
 
 def leaves(value: Any, before: str = "") -> Iterator[tuple[str, Any]]:
-    """Every single value of a JSON document with its dotted path."""
+    """Every scalar of a JSON document with its dotted path."""
     if isinstance(value, dict | list):
         for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
             yield from leaves(inner, f"{before}.{key}" if before else str(key))

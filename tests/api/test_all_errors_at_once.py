@@ -48,8 +48,8 @@ def test_rescale_reports_every_part_of_the_request(call: Call, formula: dict[str
         "scale_step": "1 mm",
         "small_scale_step": "1 cm",
     }
-    found = pointers(call, "/v1/rescale", body)
-    assert found == sorted(
+    reported = pointers(call, "/v1/rescale", body)
+    assert reported == sorted(
         [
             "/formula/bake/core_temperature",
             "/formula/bake/oven",
@@ -67,7 +67,7 @@ def test_rescale_reports_every_part_of_the_request(call: Call, formula: dict[str
             "/small_scale_step",
         ]
     )
-    for pointer in found:
+    for pointer in reported:
         resolve(body, pointer)
 
 
@@ -80,9 +80,9 @@ def test_rescale_reports_own_ingredients_and_targets_together(call: Call, formul
         "shop": {"own_ingredients": own},
         "scale_step": "1 mm",
     }
-    found = pointers(call, "/v1/rescale", body)
-    assert any(pointer.startswith("/shop/own_ingredients/0/contains") for pointer in found)
-    assert {"/formula/tin", "/scale_step"} <= set(found)
+    reported = pointers(call, "/v1/rescale", body)
+    assert any(pointer.startswith("/shop/own_ingredients/0/contains") for pointer in reported)
+    assert {"/formula/tin", "/scale_step"} <= set(reported)
 
 
 def test_rescale_reports_divisions_targets_and_cuts_together(call: Call, formula: dict[str, Any]) -> None:
@@ -122,12 +122,12 @@ def test_bake_reports_formula_and_targets(call: Call, formula: dict[str, Any]) -
     changes = {"oven": "moderate", "start_temperature": "-18 celsius"}
     pieces = {"count": 4, "diameter": "3 g", "start_temperature": "2 mm"}
     body = {"formula": formula, "targets": [{"tin": "round 23 g", "bake": changes, "pieces": pieces}]}
-    found = pointers(call, "/v1/bake", body)
-    assert found == sorted(
+    reported = pointers(call, "/v1/bake", body)
+    assert reported == sorted(
         [f"/formula/{name}" for name in ("tin", "filled_depth")]
         + [f"/formula/bake/{name}" for name in ("oven", "start_temperature", "core_temperature")]
         + [f"/targets/0/bake/{name}" for name in ("oven", "start_temperature")]
         + ["/targets/0/tin", "/targets/0/pieces/diameter", "/targets/0/pieces/start_temperature"]
     )
-    for pointer in found:
+    for pointer in reported:
         resolve(body, pointer)

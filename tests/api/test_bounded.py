@@ -1,4 +1,4 @@
-"""A large body that is wrong in every part is refused quickly, and a valid one is read as usual."""
+"""A large body with errors in every part is rejected quickly, and a valid one is read as usual."""
 
 from typing import Any
 
@@ -34,7 +34,7 @@ def errors_of_the_model(raw: bytes) -> list[tuple[str, tuple[str | int, ...]]]:
     return [(error["type"], error["loc"]) for error in caught.value.errors()]
 
 
-@pytest.mark.parametrize("name", ["batches: goods", "batches: lean goods"])
+@pytest.mark.parametrize("name", ["compute_batches: goods", "compute_batches: lean goods"])
 def test_a_valid_body_is_read_as_the_model_reads_it(name: str) -> None:
     raw = orders.WORST[name](0).body or b""
     assert len(raw) > SMALL
@@ -57,13 +57,13 @@ def test_a_model_without_lists_is_not_copied() -> None:
 @pytest.mark.parametrize("line", [{}, 1, None, {"ingredient": "x", "quantity": 1, "more": 2}])
 def test_of_very_many_errors_the_first_of_each_list_are_reported(line: object) -> None:
     raw = bad_lines(line)
-    some = errors_of(raw)
-    assert 1 <= len(some) <= 2 * 40
-    assert set(some) <= set(errors_of_the_model(raw))
+    reported = errors_of(raw)
+    assert 1 <= len(reported) <= 2 * 40
+    assert set(reported) <= set(errors_of_the_model(raw))
 
 
 @pytest.mark.parametrize(
-    ("make", "name"), [(formulas.rescale, "rescale"), (None, "batches: goods")], ids=["formula", "orders"]
+    ("make", "name"), [(formulas.rescale, "rescale"), (None, "compute_batches: goods")], ids=["formula", "orders"]
 )
 def test_every_error_of_an_ordinary_body_is_reported(make: Any, name: str) -> None:
     if make is None:
@@ -107,15 +107,15 @@ def test_a_body_with_more_values_than_any_request_is_not_validated(row: object) 
 
 
 def test_the_largest_day_that_fits_the_schema_is_read() -> None:
-    assert READ(orders.WORST["batches: 40 products of 60 lines"](0).body or b"")
+    assert READ(orders.WORST["compute_batches: 40 products of 60 lines"](0).body or b"")
 
 
 def test_every_missing_field_is_reported() -> None:
-    request = orjson.loads(orders.WORST["batches: goods"](0).body or b"")
+    request = orjson.loads(orders.WORST["compute_batches: goods"](0).body or b"")
     raw = orjson.dumps({name: value for name, value in request.items() if name not in {"orders", "products"}})
     assert len(raw) > SMALL
     assert errors_of(raw) == errors_of_the_model(raw)
 
 
-def test_a_large_text_that_is_not_json_is_refused_as_such() -> None:
+def test_a_large_text_that_is_not_json_is_rejected_as_malformed() -> None:
     assert errors_of(b'{"orders": [' + b"1:," * 20_000) == [("json_invalid", ())]

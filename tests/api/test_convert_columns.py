@@ -155,6 +155,13 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
     assert set(shown.values()) == {""}
 
 
+def test_null_is_no_empty_cell(call: Call) -> None:
+    body = {"amount": ["1", None], "unit": "g", "to": "kg", "packing": None}
+    errors = call("POST", URL, json=body).json()["errors"]
+    found = {(error["pointer"], error["code"]) for error in errors}
+    assert found == {("/amount/1", "null_value"), ("/packing", "null_value")}
+
+
 def test_an_empty_row_is_not_converted(call: Call) -> None:
     names = [f"thing {number}" for number in range(MAX_QUESTIONS)]
     body = {
@@ -242,3 +249,14 @@ def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:
     long = {"amounts": ["1"] * (MAX_SHOWN + 1), "units": ["us_cup"], "to": ["ml"]}
     assert call("POST", URL, json=long).status_code == 200
     assert call("POST", f"{URL}?format=csv", json=long).status_code == 422
+
+
+def test_a_bad_row_of_csv_says_what_is_wrong_first(call: Call) -> None:
+    url = "/v1/convert?item=1|nonsense|moon dust&item=1|us_cup|butter&to=g&format=csv"
+    bad, good = csv.DictReader(io.StringIO(call("GET", url).text))
+    items = call("GET", url.replace("&format=csv", "")).json()["items"]
+    first, second = items[0]["problem"]["errors"]
+    assert first["message"] in bad["problem.detail"]
+    assert "2 errors" in bad["problem.detail"]
+    assert second["message"] not in bad["problem.detail"]
+    assert good["problem.detail"] == ""

@@ -24,11 +24,15 @@ def ask(method: str, url: str, **kwargs: Any) -> httpx.Response:
 
 
 def preflight(origin: str, method: str = "POST", headers: str = "content-type") -> httpx.Response:
-    asked = {"Origin": origin, "Access-Control-Request-Method": method, "Access-Control-Request-Headers": headers}
-    return ask("OPTIONS", "/v1/rescale", headers=asked)
+    headers_sent = {
+        "Origin": origin,
+        "Access-Control-Request-Method": method,
+        "Access-Control-Request-Headers": headers,
+    }
+    return ask("OPTIONS", "/v1/rescale", headers=headers_sent)
 
 
-def test_a_named_origin_may_ask_with_json() -> None:
+def test_a_configured_origin_may_send_json() -> None:
     answer = preflight(SHOP)
     assert answer.status_code == 200
     assert answer.headers["access-control-allow-origin"] == SHOP
@@ -69,17 +73,17 @@ def test_an_answer_names_the_origin_and_shows_its_tag() -> None:
     assert "access-control-allow-origin" not in ask("GET", CONVERT, headers={"Origin": STRANGER}).headers
 
 
-def test_a_refusal_can_be_read_by_the_shop_too() -> None:
+def test_an_error_can_be_read_by_a_configured_origin() -> None:
     answer = ask("GET", "/v1/convert?amount=1", headers={"Origin": SHOP})
     assert (answer.status_code, answer.headers["access-control-allow-origin"]) == (422, SHOP)
 
 
-def test_plain_options_still_say_what_is_allowed() -> None:
+def test_options_without_an_origin_lists_the_methods() -> None:
     answer = ask("OPTIONS", "/v1/convert")
     assert (answer.status_code, answer.headers["allow"]) == (204, "GET, HEAD, OPTIONS, POST")
 
 
-def test_without_origins_nobody_else_s_page_may_ask() -> None:
+def test_without_configured_origins_no_other_page_may_send_requests() -> None:
     async def once() -> httpx.Response:
         transport = httpx.ASGITransport(app=create_app(Settings()))
         async with httpx.AsyncClient(transport=transport, base_url="http://tinwright") as client:
@@ -89,6 +93,6 @@ def test_without_origins_nobody_else_s_page_may_ask() -> None:
 
 
 @pytest.mark.parametrize("origin", ["*", "shop.example", "https://shop.example/path", "javascript:x"])
-def test_an_origin_that_is_none_stops_the_start(origin: str) -> None:
+def test_an_invalid_origin_prevents_the_start(origin: str) -> None:
     with pytest.raises(ValidationError):
         Settings(cors_origins=[origin])

@@ -21,7 +21,7 @@ PROBLEM = "application/problem+json"
 
 
 def refused(answer: Any, status: int) -> dict[str, Any]:
-    """The problem document of a refusal, checked for form."""
+    """The problem document of an error, after its form is checked."""
     assert answer.status_code == status
     assert answer.headers["content-type"] == PROBLEM
     body: dict[str, Any] = answer.json()
@@ -96,14 +96,14 @@ def test_a_number_that_is_too_small_does_not_hide_other_errors(call: Call) -> No
 
 
 @pytest.mark.parametrize("length", [81, 4_000, 20_000])
-def test_a_path_parameter_is_held_to_its_schema(call: Call, length: int) -> None:
+def test_a_path_parameter_is_validated_by_its_schema(call: Call, length: int) -> None:
     body = refused(call("GET", f"/v1/ingredients/{'flour ' * (length // 6 + 1)}"[: length + 16]), 422)
     (error,) = body["errors"]
     assert error["parameter"] == "ingredient_id"
     assert "80" in error["message"]
 
 
-def test_a_missing_thing_is_named_by_its_path_parameter(call: Call) -> None:
+def test_an_unknown_name_in_the_path_is_reported_at_its_parameter(call: Call) -> None:
     (error,) = refused(call("GET", "/v1/ingredients/moon-dust"), 404)["errors"]
     assert error["parameter"] == "ingredient_id"
 
@@ -117,6 +117,7 @@ def test_a_typed_path_parameter_is_validated_and_converted() -> None:
 
     api = FastAPI()
     api.state.settings = Settings()
+    api.state.figures = "0"
     problems.install(api)
     api.include_router(router)
 
@@ -172,14 +173,14 @@ def test_pointers_name_the_field_without_the_branches_of_unions(call: Call, form
     ]
 
 
-def test_all_that_is_wrong_is_said_at_once(call: Call, formula: dict[str, Any]) -> None:
+def test_all_errors_are_reported_at_once(call: Call, formula: dict[str, Any]) -> None:
     lines = formula["components"][0]["lines"]
     lines[0]["ingredient"] = "plain flowr"
     lines[2]["quantity"] = "4 cup"
     formula["tin"] = "triangle 20 cm"
     body = refused(call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"tin": "square 20"}]}), 422)
-    found = {error["pointer"]: error["code"] for error in body["errors"]}
-    assert found == {
+    reported = {error["pointer"]: error["code"] for error in body["errors"]}
+    assert reported == {
         "/formula/tin": "unreadable_tin",
         "/formula/components/0/lines/0/ingredient": "unknown_ingredient",
         "/formula/components/0/lines/2/quantity": "ambiguous_unit",
@@ -244,8 +245,81 @@ def test_large_bodies_are_refused_with_and_without_a_declared_length(call: Call)
 def test_unknown_query_parameters_are_refused(call: Call) -> None:
     body = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&ingredeint=flour"), 422)
     assert body["errors"] == [
-        {"parameter": "ingredeint", "code": "extra_forbidden", "message": "This field is not known here"}
+        {
+            "parameter": "ingredeint",
+            "code": "unknown_field",
+            "message": "There is no field of this name here; leave it out.",
+        }
     ]
+
+
+@pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/convert/columns", "/v1/label"])
+def test_an_unknown_query_parameter_of_a_post_is_refused_as_a_parameter(call: Call, path: str) -> None:
+    errors = refused(call("POST", f"{path}?fromat=csv", json={}), 422)["errors"]
+    assert ("fromat", "unknown_field") in {(error.get("parameter"), error["code"]) for error in errors}
+    assert any("pointer" in error for error in errors)
+
+
+NULLS = {
+    "an optional field": ({"items": [{"quantity": "1 g", "to": "kg", "packing": None}]}, "/items/0/packing"),
+    "a required field": ({"items": [{"quantity": None, "to": "kg"}]}, "/items/0/quantity"),
+    "an item": ({"items": [{"quantity": "1 g", "to": "kg"}, None]}, "/items/1"),
+    "an unknown field": ({"items": [{"quantity": "1 g", "to": "kg"}], "a/b": None}, "/a~1b"),
+}
+
+
+@pytest.mark.parametrize("case", NULLS)
+def test_null_is_refused_at_its_place(call: Call, case: str) -> None:
+    body, pointer = NULLS[case]
+    (error,) = refused(call("POST", "/v1/convert", json=body), 422)["errors"]
+    assert (error["pointer"], error["code"]) == (pointer, "null_value")
+    assert "leave" in error["message"]
+
+
+def test_a_null_does_not_hide_other_errors(call: Call) -> None:
+    rows: list[Any] = [{"quantity": "1 g", "to": "kg", "packing": None}, {"quantity": "1 g", "to": "moon"}, {}]
+    errors = refused(call("POST", "/v1/convert", json={"items": rows}), 422)["errors"]
+    assert {(error["pointer"], error["code"]) for error in errors} >= {
+        ("/items/0/packing", "null_value"),
+        ("/items/2/quantity", "missing_field"),
+        ("/items/2/to", "missing_field"),
+    }
+
+
+def test_the_word_null_in_a_text_is_no_null(call: Call) -> None:
+    body = {"items": [{"quantity": "1 g", "to": "kg"}, {"quantity": "1 g", "to": "null"}]}
+    assert "null_value" not in call("POST", "/v1/convert", json=body).text
+
+
+def test_many_nulls_are_listed_up_to_the_limit(call: Call) -> None:
+    body = refused(call("POST", "/v1/convert", json={"items": [None] * 100_000}), 422)
+    assert len(body["errors"]) == 50
+    assert body["errors"][49]["pointer"] == "/items/49"
+
+
+def test_an_error_of_the_schema_has_value_limit_and_candidates(call: Call) -> None:
+    (error,) = refused(call("GET", "/v1/oven?setting=180 c&fan_offset_celsius=60"), 422)["errors"]
+    assert (error["code"], error["value"]) == ("too_large", 60)
+    assert error["limit"] < 60
+    assert f"{error['limit']:g}" in error["message"]
+    (error,) = refused(call("GET", "/v1/convert?amount=1&unit=g&to=kg&measures=moon"), 422)["errors"]
+    assert (error["code"], set(error["candidates"])) == ("not_allowed", {"us", "uk", "metric", "au", "jp"})
+    (error,) = refused(call("POST", "/v1/convert", json={"items": []}), 422)["errors"]
+    assert (error["code"], error["limit"]) == ("too_few", 1)
+
+
+def test_an_error_of_the_domain_has_value_limit_and_unit(call: Call) -> None:
+    (error,) = refused(call("GET", "/v1/tins/measure?tin=square 900 cm"), 422)["errors"]
+    assert (error["code"], error["value"], error["unit"]) == ("out_of_range", 9_000, "mm")
+    assert error["limit"] < error["value"]
+    (error,) = refused(call("GET", "/v1/oven?setting=900 c"), 422)["errors"]
+    assert (error["value"], error["unit"]) == (900, "celsius")
+
+
+def test_a_tin_without_its_shape_names_the_shape(call: Call) -> None:
+    for tin, code in (({"length": "20 cm"}, "missing_field"), ({"shape": "moon"}, "not_allowed")):
+        errors = refused(call("POST", "/v1/tins/measure", json={"tin": tin}), 422)["errors"]
+        assert (code, True) in {(error["code"], error["pointer"].endswith("/tin/shape")) for error in errors}, errors
 
 
 def test_a_parameter_given_twice_is_refused(call: Call) -> None:
@@ -279,7 +353,7 @@ def paths_in(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
-def test_a_broken_rescale_request_never_breaks_the_service(
+def test_an_invalid_rescale_request_never_causes_a_server_error(
     call: Call, formula: dict[str, Any], data: st.DataObject
 ) -> None:
     request: Any = {

@@ -22,6 +22,9 @@ MAX_FIELDS = 12  # spoilt of one request; more would only take longer
 # Fields that say how to read others, so that a fault in them is not independent of the rest.
 SHARED = {"measures", "shape", "unit", "market"}
 
+# The codes of errors that the document lists.
+LISTED_CODES = set(DOCUMENT["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"])
+
 Path = tuple[str | int, ...]
 Fault = tuple[Path, str]
 
@@ -62,8 +65,10 @@ def spoilt(name: str, faults: list[Fault], **more: str) -> tuple[str, str, dict[
     for path, kind in faults:
         wrong: Any = NONSENSE if kind == "domain" else {"schema": 1}
         if body is None:
-            pairs = [(key, NONSENSE if kind == "domain" else "x" * 400) if key == path[0] else (key, value)
-                     for key, value in pairs]  # fmt: skip
+            pairs = [
+                (key, NONSENSE if kind == "domain" else "x" * 400) if key == path[0] else (key, value)
+                for key, value in pairs
+            ]
         else:
             place: Any = body
             for part in path[:-1]:
@@ -82,6 +87,7 @@ def places_of(answer: httpx.Response) -> set[tuple[str, str]]:
     """Where the errors of a problem are, and their codes."""
     assert answer.status_code == 422, answer.text[:400]
     assert answer.headers["content-type"] == "application/problem+json"
+    assert {error["code"] for error in answer.json()["errors"]} <= LISTED_CODES
     return {
         (f"body {error['pointer']}" if "pointer" in error else f"query {error.get('parameter')}", error["code"])
         for error in answer.json()["errors"]
@@ -147,7 +153,7 @@ def test_an_error_names_a_field_that_was_sent(call: Call, name: str, kind: str) 
         answer = send(call, request)
         for place, code in places_of(answer) if answer.status_code == 422 else ():
             # Only a required field is named without having been sent.
-            sent = place.rpartition("/")[0] if code == "missing" else place
+            sent = place.rpartition("/")[0] if code == "missing_field" else place
             assert was_sent(sent, request), (path, place, code)
 
 

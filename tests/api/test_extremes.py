@@ -11,12 +11,12 @@ from api.wire.problems import Problem
 from tests.api.conftest import Call
 from tests.api.test_examples import answer_model
 
-# IEEE 754: the least double above zero, the least normal one, a plain slip, the largest, and their like below zero.
+# IEEE 754: the smallest positive double, the smallest normal one, a typing error, the largest, and their negatives.
 EXTREMES = (5e-324, 2.2250738585072014e-308, 1e-12, 1.7976931348623157e308, 1e16, 0, -5e-324, -1e16)
 POSTED = {
-    name: (one["path"].partition("?")[0], one["request"])
-    for name, one in load_examples().items()
-    if one["method"] == "POST" and one["status"] == 200
+    name: (example["path"].partition("?")[0], example["request"])
+    for name, example in load_examples().items()
+    if example["method"] == "POST" and example["status"] == 200
 } | {
     "rescale by factor and mass": (
         "/v1/rescale",
@@ -30,7 +30,7 @@ POSTED = {
                         "lines": [{"ingredient": "plain flour", "quantity": "1 us_cup"}],
                         "pieces": {"grams_each": 10},
                     },
-                ]
+                ],
             },
             "targets": [{"factor": 2}, {"grams": 900}],
         },
@@ -42,7 +42,7 @@ POSTED = {
 
 
 def with_extremes(body: Any, extreme: float) -> Iterator[Any]:
-    """The body with one number after another put at an extreme; also those in texts such as `500 g`."""
+    """Copies of the body with one number replaced by an extreme one, including numbers in texts such as `500 g`."""
     if isinstance(body, dict):
         for key, value in body.items():
             for changed in with_extremes(value, extreme):
@@ -60,7 +60,7 @@ def with_extremes(body: Any, extreme: float) -> Iterator[Any]:
 
 
 def all_at(body: Any, extreme: float) -> Any:
-    """The body with all of its numbers at an extreme."""
+    """The body with all its numbers replaced by an extreme one."""
     if isinstance(body, dict):
         return {key: all_at(value, extreme) for key, value in body.items()}
     if isinstance(body, list):

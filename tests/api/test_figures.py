@@ -1,4 +1,4 @@
-"""One figure as text: what is written reads back as the same double, in any locale."""
+"""One figure as text: it is read back as the same double in any locale."""
 
 import re
 from decimal import Decimal

@@ -134,7 +134,7 @@ def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more:
     (error,) = refused.json()["errors"]
     assert error["code"] == code
     assert error.get("candidates") or code == "field_needed"
-    for candidate in error.get("candidates", ()) if code == "unknown_field" else ():
+    for candidate in error.get("candidates", ()) if code == "unknown_answer_field" else ():
         assert call("GET", asked(url, format="text", field=candidate)).status_code == 200
 
 
@@ -209,12 +209,12 @@ def test_every_format_has_a_tag_of_its_own(call: Call, path: str) -> None:
         url = asked(GETS[path], **more[name])
         got = call("GET", url)
         tags[name] = got.headers["etag"]
-        assert got.headers["vary"] == "Accept"
+        assert got.headers["vary"].startswith("Accept")
         again = call("GET", url, headers={"If-None-Match": tags[name]})
-        assert (again.status_code, again.content, again.headers["vary"]) == (304, b"", "Accept")
+        assert (again.status_code, again.content, again.headers["vary"][:6]) == (304, b"", "Accept")
         head = call("HEAD", url)
         assert (head.status_code, head.content) == (200, b"")
-        assert head.headers["content-length"] == str(len(got.content))
+        assert head.headers["content-length"] == got.headers["content-length"]
         assert head.headers["content-type"] == got.headers["content-type"]
     assert len(set(tags.values())) == len(SHARED) - is_text  # words look the same as text and in a cell
     stale = call("GET", GETS[path], headers={"If-None-Match": tags["csv"]})

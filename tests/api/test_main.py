@@ -1,6 +1,7 @@
 """The commands: serve, try, openapi."""
 
 import json
+import re
 import socket
 import subprocess
 import sys
@@ -18,7 +19,23 @@ def test_try_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["try", str(FOLDER / "rescale-parkin.json")]) == 0
     printed = capsys.readouterr().out
     assert "ground ginger" in printed
-    assert "factor 1.5" in printed
+    assert re.search(r"^ground ginger +4 +metric_tsp ", printed, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    ("example", "row"),
+    [
+        ("batches-monday", r"parkin +parkin batter +[\d.]+$"),
+        ("label-parkin-uk", r"protein_g +protein +g +[\d.]+ +"),
+        ("cuts-parkin", r"corner +4 +57.5 +57.5 +"),
+        ("rescale-refused", r"/formula/tin +"),
+    ],
+)
+def test_every_list_of_an_answer_is_a_table(capsys: pytest.CaptureFixture[str], example: str, row: str) -> None:
+    main(["try", example])
+    printed = capsys.readouterr().out
+    assert re.search(f"^{row}", printed, re.MULTILINE), printed
+    assert "{'" not in printed
 
 
 def test_try_answers_a_bundled_example_by_its_name(capsys: pytest.CaptureFixture[str]) -> None:
@@ -28,13 +45,13 @@ def test_try_answers_a_bundled_example_by_its_name(capsys: pytest.CaptureFixture
     assert "rescale-parkin-of-nobody" in capsys.readouterr().err
 
 
-def test_try_says_that_a_request_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+def test_try_reports_a_rejected_request(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["try", str(FOLDER / "rescale-refused.json")]) == 1
     assert "/formula/tin" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("text", ["", "{", "[1]", '{"path": 1}'])
-def test_try_explains_a_file_it_cannot_use(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
+def test_try_explains_an_unusable_file(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
     file = tmp_path / "example.json"
     assert main(["try", str(file)]) == 2
     file.write_text(text, "utf-8")

@@ -1,4 +1,4 @@
-"""`Accept` (RFC 9110, section 12.5.1): quality values, 406, and that `format` wins."""
+"""`Accept` (RFC 9110, section 12.5.1): quality values, 406, and the precedence of `format`."""
 
 import pytest
 from hypothesis import given
@@ -27,9 +27,9 @@ ACCEPTED = [
     ("text/*;q=0.3, text/plain;q=0.7, */*;q=0.5", "text/plain"),
     ("image/png, text/csv;q=0.001", "text/csv"),
     ("image/png, */*;q=0.1", "application/json"),
-    # What browsers send for a page: a person is shown JSON.
+    # What browsers send for a page: the answer is JSON.
     ("text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", "application/json"),
-    # Cannot be read, so it says nothing.
+    # Malformed, so it is ignored.
     ("nonsense", "application/json"),
     (";;;,,,", "application/json"),
     ("text/csv;q=banana", "text/csv"),
@@ -43,7 +43,7 @@ ACCEPTED = [
 
 
 @pytest.mark.parametrize(("accept", "expected"), ACCEPTED)
-def test_accept_is_honoured(call: Call, accept: str | None, expected: str | None) -> None:
+def test_the_answer_has_an_accepted_format(call: Call, accept: str | None, expected: str | None) -> None:
     url = "/v1/convert?amount=1&unit=us_cup&to=ml"
     answer = call("GET", url, headers={} if accept is None else {"Accept": accept})
     assert "Accept" in answer.headers["vary"]
@@ -62,7 +62,7 @@ def test_plain_text_is_offered_only_where_there_is_a_figure(call: Call) -> None:
     assert call("GET", "/v1/units?format=text&field=units.g.name", headers={"Accept": "image/png"}).text == "gram"
 
 
-def test_posts_honour_accept(call: Call) -> None:
+def test_answers_to_posts_have_an_accepted_format(call: Call) -> None:
     body = {"items": [{"quantity": "1 kg", "to": "g"}]}
     assert call("POST", "/v1/convert", json=body, headers={"Accept": "image/png"}).status_code == 406
     assert call("POST", "/v1/convert", json=body, headers={"Accept": "text/plain"}).status_code == 406
@@ -75,7 +75,7 @@ def test_any_accept_is_answered(call: Call, accept: str) -> None:
     assert answer.status_code in {200, 406}
 
 
-def test_a_long_accept_costs_no_more_than_its_limit() -> None:
+def test_a_long_accept_header_costs_no_more_than_one_at_the_limit() -> None:
     offered = (("text/csv", "csv"), ("application/json", "json"))
     assert negotiate(", ".join(["image/png"] * 39 + ["text/csv"]), offered) == "csv"
     assert negotiate(", ".join(["image/png"] * 40 + ["text/csv"]), offered) is None

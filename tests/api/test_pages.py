@@ -1,4 +1,4 @@
-"""Pages for people: every refusal explained, cached like answers, nothing from elsewhere, a bad card still a page."""
+"""Pages for people: every error is explained, pages are cached like answers and load nothing from other hosts."""
 
 import ast
 import re
@@ -22,18 +22,18 @@ from tests.api.conftest import Call
 ROOT = Path(__file__).parents[2]
 CARD = "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11"
 ROUND_CARD = "/cards/cuts?tin=round%2023%20cm&wedges=12"
-PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
+PAGES = ["/", "/problems", "/problems/unknown_ingredient", "/changes", "/cards/cuts", CARD, ROUND_CARD, "/icon.svg"]
 KEPT = [*PAGES, "/docs", "/docs/swagger-ui.css"]
 REFUSALS = {name: kind for name, kind in vars(errors).items() if isinstance(kind, type)}
 
 
 def called(node: ast.Call) -> str:
-    """The bare name of what is called."""
+    """The name of the called function without its module."""
     return node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
 
 
 def texts(node: ast.expr | None) -> Iterator[str]:
-    """A literal text, or both of a choice; anything else is not for this test to guess."""
+    """The literal text of a node, or both texts of a conditional expression; nothing for other expressions."""
     if isinstance(node, ast.IfExp):
         yield from texts(node.body)
         yield from texts(node.orelse)
@@ -42,44 +42,50 @@ def texts(node: ast.expr | None) -> Iterator[str]:
 
 
 def spelled_out(node: ast.expr, tree: ast.AST) -> Iterator[str]:
-    """What `f"unknown_{field}"` can be, where field is an argument that is always given as a literal."""
+    """The values of `f"unknown_{field}"` if `field` is an argument that is always passed as a literal."""
     parts = [part for part in getattr(node, "values", []) if isinstance(part, ast.FormattedValue)]
     if len(parts) != 1:
         return
     name = ast.unparse(parts[0].value)
-    for function in (one for one in ast.walk(tree) if isinstance(one, ast.FunctionDef)):
+    for function in (candidate for candidate in ast.walk(tree) if isinstance(candidate, ast.FunctionDef)):
         names = [argument.arg for argument in function.args.args]
         if name not in names or node not in ast.walk(function):
             continue
-        for call in (one for one in ast.walk(tree) if isinstance(one, ast.Call) and called(one) == function.name):
-            for given in texts(call.args[names.index(name)]):
-                yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", given)
+        for call in (
+            candidate
+            for candidate in ast.walk(tree)
+            if isinstance(candidate, ast.Call) and called(candidate) == function.name
+        ):
+            for value in texts(call.args[names.index(name)]):
+                yield ast.unparse(node)[2:-1].replace(f"{{{name}}}", value)
 
 
 def codes_in(tree: ast.AST, where: str) -> Iterator[str]:
-    """Codes of every refusal that a module makes."""
+    """The codes of all errors that a module creates."""
     for node in ast.walk(tree):
-        # A kind of its own; those of domain/errors.py are the kinds that narrower codes are given to.
+        # A class of its own; those of domain/errors.py are base classes, which get narrower codes.
         if (
             where != "errors.py"
             and isinstance(node, ast.ClassDef)
             and any(ast.unparse(base) in REFUSALS for base in node.bases)
         ):
-            yield from (code for one in node.body if isinstance(one, ast.Assign) for code in texts(one.value))
+            yield from (
+                code for statement in node.body if isinstance(statement, ast.Assign) for code in texts(statement.value)
+            )
         if not isinstance(node, ast.Call):
             continue
-        kind, given = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
+        kind, keywords = REFUSALS.get(called(node)), {word.arg: word.value for word in node.keywords}
         if kind is not None and issubclass(kind, errors.DomainError):
-            code = given.get("code")
-            found = [kind.code] if code is None else [*texts(code), *spelled_out(code, tree)]
-            assert found, f"{where}:{node.lineno}: this test cannot read the code"
-            yield from found
+            code = keywords.get("code")
+            codes = [kind.code] if code is None else [*texts(code), *spelled_out(code, tree)]
+            assert codes, f"{where}:{node.lineno}: this test cannot read the code"
+            yield from codes
         elif called(node) in {RequestProblem.__name__, "problem"} and len(node.args) > 1:
             yield from texts(node.args[1])
 
 
 def codes_of_problems(tree: ast.AST) -> Iterator[str]:
-    """What only `api/problems.py` does: several codes at once, and what the framework refuses by status."""
+    """The codes of `api/wire/problems.py`: for several errors, and for the statuses of the framework."""
     for node in ast.walk(tree):
         if (
             isinstance(node, ast.Assign)
@@ -97,24 +103,24 @@ def codes_of_problems(tree: ast.AST) -> Iterator[str]:
 
 
 def raised() -> set[str]:
-    """Every code that a client can meet as the type of a problem."""
-    found: set[str] = set(PROXY_CODES)
+    """Every code that a client can receive as the type of a problem."""
+    codes: set[str] = set(PROXY_CODES)
     for path in [*(ROOT / "api").rglob("*.py"), *(ROOT / "domain").rglob("*.py")]:
         tree = ast.parse(path.read_text("utf-8"))
-        found |= set(codes_in(tree, path.name))
+        codes |= set(codes_in(tree, path.name))
         if path.name == "problems.py":
-            found |= set(codes_of_problems(tree))
-    return found
+            codes |= set(codes_of_problems(tree))
+    return codes
 
 
-def test_the_search_finds_codes_of_every_making() -> None:
+def test_the_search_finds_codes_of_every_form() -> None:
     made = raised()
     assert {"unknown_ingredient", "out_of_range", "not_acceptable", "body_too_large"} <= made
     assert {"malformed_json", "invalid_request", "internal_error", "several_problems"} <= made
     assert {"not_found", "method_not_allowed"} <= made
 
 
-def test_every_refusal_is_explained_and_nothing_else_is() -> None:
+def test_every_code_is_explained_and_every_explanation_has_a_code() -> None:
     missing, idle = raised() - PROBLEM_TYPES.keys(), PROBLEM_TYPES.keys() - raised()
     assert not missing, f"problem_types.csv lacks {sorted(missing)}"
     assert not idle, f"problem_types.csv explains what is never raised: {sorted(idle)}"
@@ -122,9 +128,9 @@ def test_every_refusal_is_explained_and_nothing_else_is() -> None:
 
 def test_explanations_are_whole_sentences_in_order() -> None:
     assert list(PROBLEM_TYPES) == sorted(PROBLEM_TYPES)
-    for found in PROBLEM_TYPES.values():
-        for text in (found.meaning, found.remedy):
-            assert re.fullmatch(r"[A-Z/].{10,}[.]", text), (found.code, text)
+    for problem_type in PROBLEM_TYPES.values():
+        for text in (problem_type.meaning, problem_type.remedy):
+            assert re.fullmatch(r"[A-Z/].{10,}[.]", text), (problem_type.code, text)
 
 
 @pytest.mark.parametrize("code", PROBLEM_TYPES)
@@ -134,30 +140,31 @@ def test_a_problem_has_a_page(call: Call, code: str) -> None:
     assert f"<code>/problems/{code}</code>" in page.text
 
 
-def test_an_unknown_problem_is_not_found_as_a_page(call: Call) -> None:
+def test_an_unknown_problem_type_has_no_page(call: Call) -> None:
     page = call("GET", "/problems/no-such-thing")
     assert (page.status_code, page.headers["content-type"]) == (404, "text/html; charset=utf-8")
 
 
 @pytest.mark.parametrize("url", KEPT)
-def test_a_page_is_kept_by_its_strong_tag(call: Call, url: str) -> None:
+def test_a_page_is_revalidated_by_its_strong_entity_tag(call: Call, url: str) -> None:
     first, again = call("GET", url), call("GET", url)
     tag = first.headers["etag"]
     assert (first.status_code, again.headers["etag"], tag[0]) == (200, tag, '"')
-    assert re.fullmatch(r"public, max-age=\d+", first.headers["cache-control"])
-    held = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
-    assert (held.status_code, held.content, held.headers["etag"]) == (304, b"", tag)
+    kept = first.headers["cache-control"]
+    assert re.fullmatch(r"public, max-age=\d+, stale-while-revalidate=86400, stale-if-error=604800", kept)
+    revalidated = call("GET", url, headers={"If-None-Match": f'"other", {tag}'})
+    assert (revalidated.status_code, revalidated.content, revalidated.headers["etag"]) == (304, b"", tag)
     head = call("HEAD", url)
     assert (head.status_code, head.content, head.headers["etag"]) == (200, b"", tag)
     assert call("OPTIONS", url).headers["allow"] == "GET, HEAD, OPTIONS"
 
 
-def test_another_card_has_another_tag(call: Call) -> None:
+def test_different_cards_have_different_entity_tags(call: Call) -> None:
     assert call("GET", CARD).headers["etag"] != call("GET", CARD.replace("16", "15")).headers["etag"]
 
 
 @pytest.mark.parametrize("url", KEPT)
-def test_a_page_may_load_nothing_from_elsewhere(call: Call, url: str) -> None:
+def test_a_page_loads_nothing_from_other_hosts(call: Call, url: str) -> None:
     answer = call("GET", url)
     if answer.headers["content-type"].startswith("text/html"):
         policy = answer.headers["content-security-policy"]
@@ -170,7 +177,7 @@ def test_a_page_may_load_nothing_from_elsewhere(call: Call, url: str) -> None:
     assert url.endswith(".css") or not re.search(r"(https?:)?//\w", own.split("<pre>")[0])
 
 
-def test_the_home_page_shows_three_clients_whose_links_answer(call: Call) -> None:
+def test_the_home_page_shows_three_clients_and_its_links_work(call: Call) -> None:
     page = call("GET", "/")
     assert len(CLIENTS) == 3
     for client in CLIENTS:
@@ -178,7 +185,7 @@ def test_the_home_page_shows_three_clients_whose_links_answer(call: Call) -> Non
         assert call("GET", client.link).status_code == 200
 
 
-def test_a_card_says_what_the_answer_says(call: Call) -> None:
+def test_a_card_shows_the_figures_of_the_answer(call: Call) -> None:
     answer, page = call("GET", CARD.replace("/cards/", "/v1/")).json(), call("GET", CARD).text
     rows = re.findall(r'<tr><th scope="row">(\w+)</th><td>([^<]*)</td>', page)
     assert rows[:3] == [
@@ -214,12 +221,12 @@ def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
     assert followed >= 5
 
 
-def test_the_form_asks_everything_that_the_query_has() -> None:
+def test_the_form_has_a_field_for_every_parameter() -> None:
     fields = [field.name for group in FORM for field in group.fields]
     assert sorted(fields) == sorted(set(CutsQuery.model_fields) - {"drawing"})  # the page always draws
 
 
-def test_what_a_form_leaves_empty_was_not_asked(call: Call) -> None:
+def test_empty_fields_of_a_form_are_ignored(call: Call) -> None:
     fields = [field.name for group in FORM for field in group.fields]
     empty = "&".join(f"{name}=" for name in fields if name not in {"tin", "wedges"})
     page = call("GET", f"{ROUND_CARD}&{empty}")
@@ -246,7 +253,7 @@ WRONG = {
 
 
 @pytest.mark.parametrize("query", WRONG)
-def test_a_bad_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> None:
+def test_an_invalid_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> None:
     page = call("GET", f"/cards/cuts?{query}")
     assert (page.status_code, page.headers["content-type"]) == (422, "text/html; charset=utf-8")
     assert page.headers["cache-control"] == "no-store"
@@ -259,8 +266,27 @@ def test_a_bad_card_is_a_page_that_says_what_to_do(call: Call, query: str) -> No
         assert f'value="{parse_qs(query)["tin"][0]}"' in page.text, "the form loses what was typed"
 
 
+def test_everything_that_is_wrong_is_on_the_page_at_once(call: Call) -> None:
+    query = "tin=moon&pieces=many&trim=wide&knife_width=2%20cups&mix_grams=-1&candles=3"
+    page = call("GET", f"/cards/cuts?{query}")
+    assert page.status_code == 422
+    faults = re.findall(r"<strong>([^<]+):</strong>", page.text)
+    # In the form's order, by the labels that the person sees; the unknown field comes last.
+    assert faults == ["Tin", "So many pieces", "Raw mix, g", "Trim all round", "Lost at each cut", "candles"]
+    assert "Please correct these fields" in page.text
+
+
+def test_a_field_that_is_read_well_is_not_at_fault_because_another_is_not(call: Call) -> None:
+    for query in (
+        "tin=square%2020%20cm&pieces=many",
+        "tin=square%2020%20cm&pieces=16&mix_grams=x&bake_loss_percent=11",
+    ):
+        page = call("GET", f"/cards/cuts?{query}")
+        assert len(re.findall(r"<strong>([^<]+):</strong>", page.text)) == 1
+
+
 class Elements(HTMLParser):
-    """The tags and attributes that a browser would make of a page."""
+    """The tags and attributes of a page as a browser reads them."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -273,17 +299,17 @@ class Elements(HTMLParser):
 
 
 @pytest.mark.parametrize("field", ["label", "tin", "trim", "nothing%3Cscript%3E"])
-def test_what_a_caller_writes_stays_text(call: Call, field: str) -> None:
+def test_text_of_the_caller_is_escaped(call: Call, field: str) -> None:
     hostile = "%3Cscript%3Ealert(1)%3C/script%3E%22%20onload=%22x%00%F0%9F%8D%B0"
     page = call("GET", f"/cards/cuts?slab=30%20x%2020%20cm&portions=6&{field}={hostile}")
     assert page.status_code in {200, 422}
-    seen = Elements()
-    seen.feed(page.text)
-    assert "script" not in seen.tags
-    assert not [name for name in seen.attributes if name.startswith("on")]
+    elements = Elements()
+    elements.feed(page.text)
+    assert "script" not in elements.tags
+    assert not [name for name in elements.attributes if name.startswith("on")]
 
 
-def test_the_example_names_the_demo_shop_s_own_bake(call: Call) -> None:
+def test_the_example_is_a_bake_of_the_demo_shop(call: Call) -> None:
     page = call("GET", EXAMPLE)
     assert page.status_code == 200
     assert "<h1>Ginger parkin slab</h1>" in page.text

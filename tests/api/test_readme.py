@@ -18,7 +18,7 @@ SHOWN = [match.groupdict() for match in _SHOWN.finditer(README)]
 
 
 def contains(actual: Any, shown: Any) -> bool:
-    """Whether *actual* has everything of *shown*; lists may be longer."""
+    """Whether *actual* contains everything in *shown*; its lists may be longer."""
     if isinstance(shown, dict):
         return isinstance(actual, dict) and all(key in actual and contains(actual[key], shown[key]) for key in shown)
     if isinstance(shown, list):
@@ -34,9 +34,9 @@ def test_a_shown_request_gives_its_shown_answer(call: Call, shown: dict[str, str
         request = load_examples()[shown["example"]]
         answer = call(request["method"], request["path"], json=request["request"])
     else:
-        found = re.search(r"'http://127\.0\.0\.1:8000([^']+)'", shown["command"])
-        assert found
-        answer = call("GET", found[1])
+        address = re.search(r"'http://127\.0\.0\.1:8000([^']+)'", shown["command"])
+        assert address
+        answer = call("GET", address[1])
     assert contains(answer.json(), json.loads(shown["answer"])), answer.text[:500]
 
 

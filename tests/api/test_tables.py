@@ -115,7 +115,8 @@ def test_posts_answer_tables_too(call: Call, name: str, kind: str) -> None:
     assert by_name.content == by_accept.content
     assert by_name.headers["content-type"].startswith(media_type)
     assert by_name.headers["cache-control"] == "no-store"
-    assert by_name.headers["vary"] == by_accept.headers["vary"] == "Accept"
+    assert by_name.headers["vary"] == by_accept.headers["vary"]
+    assert by_name.headers["vary"].startswith("Accept")
     if kind == "csv":
         header, rows = table(by_name.content)
         assert rows

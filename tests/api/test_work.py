@@ -43,7 +43,7 @@ def test_lines_times_sizes_are_counted(call: Call) -> None:
     assert "ask for the rest in another" in error["message"]
 
 
-def test_rows_with_very_much_in_them_are_refused(call: Call) -> None:
+def test_goods_with_very_many_details_are_rejected(call: Call) -> None:
     rows = [formulas.good(i, 0) for i in range(MOST_DETAILS // 23 + 1)]
     small = formulas.formula(formulas.line, 0, 1, 1)
     shop = {"currency": "GBP", "own_ingredients": rows}
@@ -91,6 +91,6 @@ def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object,
         ("/v1/cuts", {"tin": "round 20 cm", "slab_grams": 5e-324, "portion_grams": 1}),
     ],
 )
-def test_a_mass_next_to_nothing_is_refused(call: Call, path: str, body: dict[str, Any]) -> None:
-    # Found by requests made from the contract: the least number above 0 is one that it allows.
+def test_a_mass_close_to_zero_is_rejected(call: Call, path: str, body: dict[str, Any]) -> None:
+    # Found by requests generated from the contract, which allows the smallest number above 0.
     refused(call, path, body)

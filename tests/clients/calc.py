@@ -76,9 +76,11 @@ def drive(folder: Path, locale: str, steps: list[list[Any]], *, document: Path |
     # A new session, because the command is a wrapper and its child process must be ended too.
     office = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
     try:
-        asked = {"port": port, "document": str(document or ""), "steps": steps}
+        request = {"port": port, "document": str(document or ""), "steps": steps}
         script = [SYSTEM_PYTHON, str(SCRIPT)]
-        done = subprocess.run(script, input=json.dumps(asked), capture_output=True, text=True, timeout=120, check=False)
+        done = subprocess.run(
+            script, input=json.dumps(request), capture_output=True, text=True, timeout=120, check=False
+        )
         assert done.returncode == 0, done.stderr
         office.wait(timeout=30)
     finally:

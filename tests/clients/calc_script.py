@@ -1,4 +1,4 @@
-"""Runs inside the system's own Python, where LibreOffice's bridge lives: drives one document, prints what cells hold.
+"""Runs in the system's Python, which has LibreOffice's bridge: drives one document and prints the text of its cells.
 
 Reads from standard input a JSON object: `port` of the office, `document` (a path, or "" for an empty one) and `steps`:
 `["set", sheet, cell, value]` (text, number, or a formula that starts with =), `["calculate"]`,
@@ -17,7 +17,7 @@ from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
 from com.sun.star.sheet.SheetLinkMode import NORMAL
 
-FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed, where the location is trusted
+FULL_UPDATE = 3  # com.sun.star.document.UpdateDocMode: links are followed if the location is trusted
 # Separator comma, text delimiter ", UTF-8, from line 1, language en-US (so that a point is a point), detect numbers.
 CSV_FILTER = "{separators},34,76,1,,1033,false,true"
 COMMA = "44"
@@ -27,10 +27,10 @@ NUMBER = 1  # com.sun.star.sheet.FormulaResult.VALUE
 
 def main() -> None:
     """Run the steps of one request, then close the office."""
-    asked = json.load(sys.stdin)
-    desktop = connect(asked["port"])
+    request = json.load(sys.stdin)
+    desktop = connect(request["port"])
     try:
-        json.dump(run(desktop, asked), sys.stdout)
+        json.dump(run(desktop, request), sys.stdout)
     finally:
         desktop.terminate()
 
@@ -48,26 +48,26 @@ def connect(port: int) -> Any:
     raise SystemExit("the office did not start")
 
 
-def run(desktop: Any, asked: dict[str, Any]) -> list[dict[str, Any]]:
-    """Open the document and take the steps."""
-    url = uno.systemPathToFileUrl(asked["document"]) if asked["document"] else "private:factory/scalc"
+def run(desktop: Any, request: dict[str, Any]) -> list[dict[str, Any]]:
+    """Open the document and carry out the steps."""
+    url = uno.systemPathToFileUrl(request["document"]) if request["document"] else "private:factory/scalc"
     options = (PropertyValue("Hidden", 0, True, 0), PropertyValue("UpdateDocMode", 0, FULL_UPDATE, 0))
     document = desktop.loadComponentFromURL(url, "_blank", 0, options)
-    found = []
-    for name, *arguments in asked["steps"]:
+    results = []
+    for name, *arguments in request["steps"]:
         if name == "set":
             put(document, *arguments)
         elif name == "calculate":
             document.calculateAll()
         elif name == "link":
             link(document, *arguments[:2], *arguments[3:])
-            found.append(cells(document, arguments[0], arguments[2]))
+            results.append(cells(document, arguments[0], arguments[2]))
         elif name == "formulas":
-            found.append(formulas(document, *arguments))
+            results.append(formulas(document, *arguments))
         else:
-            found.append(cells(document, *arguments))
+            results.append(cells(document, *arguments))
     document.close(True)
-    return found
+    return results
 
 
 def put(document: Any, sheet: str, cell: str, value: Any) -> None:
@@ -89,8 +89,8 @@ def link(document: Any, sheet: str, url: str, separators: str = COMMA) -> None:
 
 
 def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
-    """Every cell of an area that holds something: what is shown, its number if it is one, its error."""
-    found = {}
+    """Every cell of an area that is not empty: its text, its number if it has one, its error."""
+    by_name = {}
     block = document.Sheets.getByName(sheet).getCellRangeByName(area)
     for row in range(block.Rows.Count):
         for column in range(block.Columns.Count):
@@ -99,25 +99,25 @@ def cells(document: Any, sheet: str, area: str) -> dict[str, Any]:
             if kind == "EMPTY":
                 continue
             is_number = kind == "VALUE" or (kind == "FORMULA" and cell.FormulaResultType2 == NUMBER)
-            found[cell.AbsoluteName.rpartition(".")[2].replace("$", "")] = {
+            by_name[cell.AbsoluteName.rpartition(".")[2].replace("$", "")] = {
                 "text": cell.String,
                 "number": cell.Value if is_number else None,
                 "error": cell.getError(),
             }
-    return found
+    return by_name
 
 
 def formulas(document: Any, sheet: str) -> dict[str, Any]:
     """Every cell of a sheet that is a formula."""
-    found: dict[str, Any] = {}
+    by_name: dict[str, Any] = {}
     areas = document.Sheets.getByName(sheet).queryContentCells(FORMULA)
     for address in areas.RangeAddresses:
         for row in range(address.StartRow, address.EndRow + 1):
             for column in range(address.StartColumn, address.EndColumn + 1):
                 place = document.Sheets.getByName(sheet).getCellByPosition(column, row)
                 name = place.AbsoluteName.rpartition(".")[2].replace("$", "")
-                found[name] = {"text": place.String, "number": None, "error": place.getError()}
-    return found
+                by_name[name] = {"text": place.String, "number": None, "error": place.getError()}
+    return by_name
 
 
 if __name__ == "__main__":

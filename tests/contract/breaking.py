@@ -1,9 +1,10 @@
 """Whether a client made from one OpenAPI document still works with the service of a later one.
 
-Our own since nothing on PyPI that is kept for years does it for OpenAPI 3.1, and the well-kept tools are no Python
-packages. Two rules carry it. What an old client sends, the new service must take: requests may only widen. What the
-new service sends, an old client must understand: answers may only narrow, and every field it knew stays. A keyword
-that the rules do not know counts as a break when it changes, so nothing passes unseen.
+This is our own code, because no maintained package on PyPI does it for OpenAPI 3.1, and the maintained tools are not
+Python packages. There are two rules. The new service must accept everything that an old client sends: the schemas of
+requests may only become wider. An old client must understand everything that the new service sends: the schemas of
+answers may only become narrower, and every field stays. A change of a keyword that the rules do not cover counts as a
+break, so no change is overlooked.
 """
 
 from collections.abc import Iterator, Mapping
@@ -11,63 +12,110 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
+from api.contract.conventions import names_reached, schemas_within
 from tests.contract.limits import looser_limits
+from tests.openapi import inlined
 
 METHODS = ("get", "put", "post", "delete", "options", "head", "patch", "trace")
-ABOUT = {"title", "description", "examples", "example", "deprecated", "discriminator", "$comment", "$id", "default"}
-KNOWN = {
-    "type", "enum", "const", "properties", "required", "additionalProperties", "items", "anyOf", "oneOf", "$ref",
-    "pattern", "format", "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minLength", "maxLength",
-    "minItems", "maxItems", "minProperties", "maxProperties",
-}  # fmt: skip
+ANNOTATIONS = {
+    "title",
+    "description",
+    "examples",
+    "example",
+    "deprecated",
+    "discriminator",
+    "$comment",
+    "$id",
+    "default",
+    "x-extensible-enum",  # a list that clients must expect to grow
+}
+COMPARED = {
+    "type",
+    "enum",
+    "const",
+    "properties",
+    "required",
+    "additionalProperties",
+    "items",
+    "anyOf",
+    "oneOf",
+    "$ref",
+    "pattern",
+    "format",
+    "minimum",
+    "maximum",
+    "exclusiveMinimum",
+    "exclusiveMaximum",
+    "minLength",
+    "maxLength",
+    "minItems",
+    "maxItems",
+    "minProperties",
+    "maxProperties",
+}
 
 KINDS = {
-    type(None): "null", bool: "boolean", dict: "object", list: "array", float: "number", int: "integer", str: "string",
-}  # fmt: skip
+    type(None): "null",
+    bool: "boolean",
+    dict: "object",
+    list: "array",
+    float: "number",
+    int: "integer",
+    str: "string",
+}
 
 Schema = Mapping[str, Any]
 ANYTHING: Schema = {}
 
 
-class Way(Enum):
-    """Which way a value travels."""
+class Direction(Enum):
+    """The direction in which a value is sent."""
 
-    ASKED = "asked"
-    ANSWERED = "answered"
+    REQUEST = "request"
+    RESPONSE = "response"
 
 
 def breaks(old: Schema, new: Schema) -> list[str]:
-    """Everything in *new* that would break a client of *old*, a sentence each."""
-    return list(dict.fromkeys(_Comparison(old, new).document()))
+    """Return one sentence for each change in *new* that would break a client of *old*."""
+    return list(dict.fromkeys(_Comparison(inlined(dict(old)), inlined(dict(new))).document()))
 
 
 @dataclass
 class _Comparison:
-    """`old` is what the client knows, `new` what the service does."""
+    """`old` is the document that the client was made from, `new` that of the service."""
 
     old: Schema
     new: Schema
-    seen: set[tuple[Any, ...]] = field(default_factory=set)
+    compared: set[tuple[Any, ...]] = field(default_factory=set)
 
     def document(self) -> Iterator[str]:
+        yield from self.closed_answers()
         for path, methods in self.old["paths"].items():
             if path not in self.new["paths"]:
                 yield f"{path}: the path is gone"
                 continue
             for method in (method for method in METHODS if method in methods):
                 where = f"{method.upper()} {path}"
-                there = self.new["paths"][path].get(method)
-                if there is None:
+                new_operation = self.new["paths"][path].get(method)
+                if new_operation is None:
                     yield f"{where}: the operation is gone"
                 else:
-                    yield from self.operation(where, methods[method], there)
+                    yield from self.operation(where, methods[method], new_operation)
+
+    def closed_answers(self) -> Iterator[str]:
+        """Schemas of answers that clients would read as closed, so that a later field would break them."""
+        asked, answered = names_reached(dict(self.new))
+        for name in sorted(answered - asked):
+            for part in schemas_within(self.new["components"]["schemas"][name]):
+                if part.get("additionalProperties") is False:
+                    yield f"{name}: the answer is closed, so that no field can be added later"
 
     def operation(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
-        for key, named in (("operationId", "its operationId"), ("tags", "its tags, which name a client's modules")):
+        for key, label in (("operationId", "its operationId"), ("tags", "its tags, which name a client's modules")):
             if old.get(key) != new.get(key):
-                yield f"{where}: {named} changed from {old.get(key)} to {new.get(key)}"
-        if _asks_who(new, self.new) and not _asks_who(old, self.old):
-            yield f"{where}: it asks who is calling now"
+                yield f"{where}: {label} changed from {old.get(key)} to {new.get(key)}"
+        if _requires_key(new, self.new) and not _requires_key(old, self.old):
+            yield f"{where}: a key is newly required"
         yield from self.parameters(where, old, new)
         yield from self.body(where, old.get("requestBody"), new.get("requestBody"))
         for status, answer in old["responses"].items():
@@ -77,8 +125,8 @@ class _Comparison:
                 yield from self.answer(f"{where} {status}", answer, new["responses"][status])
 
     def parameters(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
-        before = {(one["in"], one["name"]): one for one in old.get("parameters", ())}
-        after = {(one["in"], one["name"]): one for one in new.get("parameters", ())}
+        before = {(parameter["in"], parameter["name"]): parameter for parameter in old.get("parameters", ())}
+        after = {(parameter["in"], parameter["name"]): parameter for parameter in new.get("parameters", ())}
         for key, parameter in before.items():
             place = f"{where} parameter {key[1]}"
             if key not in after:
@@ -86,10 +134,10 @@ class _Comparison:
                 continue
             if after[key].get("required") and not parameter.get("required"):
                 yield f"{place}: newly required"
-            for how in ("style", "explode"):
-                if parameter.get(how) != after[key].get(how):
-                    yield f"{place}: {how} changed"
-            yield from self.fits(place, parameter["schema"], after[key]["schema"], Way.ASKED)
+            for keyword in ("style", "explode"):
+                if parameter.get(keyword) != after[key].get(keyword):
+                    yield f"{place}: {keyword} changed"
+            yield from self.fits(place, parameter["schema"], after[key]["schema"], Direction.REQUEST)
         yield from (
             f"{where} parameter {key[1]}: new and required"
             for key, parameter in after.items()
@@ -105,97 +153,105 @@ class _Comparison:
             return
         if new.get("required") and not old.get("required"):
             yield f"{where}: the body is newly required"
-        yield from self.contents(f"{where} body", old, new, Way.ASKED)
+        yield from self.contents(f"{where} body", old, new, Direction.REQUEST)
 
     def answer(self, where: str, old: Schema, new: Schema) -> Iterator[str]:
-        yield from self.contents(where, old, new, Way.ANSWERED)
+        yield from self.contents(where, old, new, Direction.RESPONSE)
         yield from (
             f"{where}: the header {header} is gone"
             for header in old.get("headers", {})
             if header not in new.get("headers", {})
         )
 
-    def contents(self, where: str, old: Schema, new: Schema, way: Way) -> Iterator[str]:
+    def contents(self, where: str, old: Schema, new: Schema, direction: Direction) -> Iterator[str]:
         after = new.get("content", {})
         for kind, content in old.get("content", {}).items():
             if kind not in after:
                 yield f"{where}: {kind} is gone"
                 continue
             before, now = content["schema"], after[kind]["schema"]
-            sent, taken = (before, now) if way is Way.ASKED else (now, before)
-            yield from self.fits(where, sent, taken, way)
+            sent, accepted = (before, now) if direction is Direction.REQUEST else (now, before)
+            yield from self.fits(where, sent, accepted, direction)
 
-    def fits(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
-        """What keeps a value of the schema *sent* from being taken by *taken*; in an answer, what a client misses."""
-        defaults = sent.get("default"), taken.get("default")
-        if way is Way.ASKED and defaults[0] != defaults[1]:
+    def fits(self, where: str, sent: Schema, accepted: Schema, direction: Direction) -> Iterator[str]:
+        """Report why a value of the schema *sent* may not fit *accepted*, or which fields of an answer are missing."""
+        defaults = sent.get("default"), accepted.get("default")
+        if direction is Direction.REQUEST and defaults[0] != defaults[1]:
             yield f"{where}: the default changed from {defaults[0]!r} to {defaults[1]!r}"
-        sender, taker = (self.old, self.new) if way is Way.ASKED else (self.new, self.old)
-        choices, takers = _choices(sent, sender), _choices(taken, taker)
-        # A schema may hold itself; while a pair is compared, and once it was found sound, meeting it adds nothing.
-        pair = (*map(id, choices), 0, *map(id, takers), way)
-        if pair in self.seen:
+        sender, receiver = (self.old, self.new) if direction is Direction.REQUEST else (self.new, self.old)
+        choices, accepting = _choices(sent, sender), _choices(accepted, receiver)
+        # Schemas may be recursive: a pair that is being compared, or that was compatible, is not compared again.
+        pair = (*map(id, choices), 0, *map(id, accepting), direction)
+        if pair in self.compared:
             return
-        self.seen.add(pair)
-        found = list(self.union(where, choices, takers, way))
-        if found:
-            self.seen.discard(pair)
-        yield from found
+        self.compared.add(pair)
+        problems = list(self.union(where, choices, accepting, direction))
+        if problems:
+            self.compared.discard(pair)
+        yield from problems
 
-    def union(self, where: str, choices: list[Schema], takers: list[Schema], way: Way) -> Iterator[str]:
-        """Each branch sent: some branch must take it, else what the nearest one lacks."""
+    def union(self, where: str, choices: list[Schema], accepting: list[Schema], direction: Direction) -> Iterator[str]:
+        """Each sent branch must fit an accepted branch; otherwise, report the problems with the nearest branch."""
         for choice in choices:
-            tried = [list(self.one(where, choice, taker, way)) for taker in takers]
+            tried = [list(self.single(where, choice, branch, direction)) for branch in accepting]
             if not all(tried):
                 continue
             nearest = min(tried, key=len)
-            alike = [found for taker, found in zip(takers, tried, strict=True) if _name(taker) == _name(choice)]
+            alike = [
+                problems for branch, problems in zip(accepting, tried, strict=True) if _name(branch) == _name(choice)
+            ]
             yield from alike[0] if len(alike) == 1 else nearest
 
-    def one(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
-        """Two schemas that are no unions."""
-        yield from _unknown_keywords(where, sent, taken)
-        yield from _kinds(where, sent, taken)
-        yield from _values(where, sent, taken)
-        if way is Way.ASKED:
-            yield from looser_limits(where, sent, taken)
-        yield from self.fields(where, sent, taken, way)
-        if "items" in taken:
-            yield from self.fits(f"{where}[]", sent.get("items", ANYTHING), taken["items"], way)
+    def single(self, where: str, sent: Schema, accepted: Schema, direction: Direction) -> Iterator[str]:
+        """Compare two schemas that are not unions."""
+        yield from _unknown_keywords(where, sent, accepted)
+        yield from _kinds(where, sent, accepted)
+        yield from _values(where, sent, accepted)
+        if direction is Direction.REQUEST:
+            yield from looser_limits(where, sent, accepted)
+        yield from self.fields(where, sent, accepted, direction)
+        if "items" in accepted:
+            yield from self.fits(f"{where}[]", sent.get("items", ANYTHING), accepted["items"], direction)
 
-    def fields(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
-        given, known = sent.get("properties", {}), taken.get("properties", {})
-        gone = given.keys() - known if way is Way.ASKED else known.keys() - given
+    def fields(self, where: str, sent: Schema, accepted: Schema, direction: Direction) -> Iterator[str]:
+        sent_fields, accepted_fields = sent.get("properties", {}), accepted.get("properties", {})
+        gone = (
+            sent_fields.keys() - accepted_fields
+            if direction is Direction.REQUEST
+            else accepted_fields.keys() - sent_fields
+        )
         yield from (f"{where}.{name}: gone" for name in sorted(gone))
-        for name in sorted(set(taken.get("required", ())) - set(sent.get("required", ()))):
+        for name in sorted(set(accepted.get("required", ())) - set(sent.get("required", ()))):
             if name not in gone:
-                yield f"{where}.{name}: " + ("newly required" if way is Way.ASKED else "may be left out now")
-        for name in sorted(given.keys() & known):
-            yield from self.fits(f"{where}.{name}", given[name], known[name], way)
-        yield from self.others(where, sent, taken, way)
+                yield f"{where}.{name}: " + (
+                    "newly required" if direction is Direction.REQUEST else "may be left out now"
+                )
+        for name in sorted(sent_fields.keys() & accepted_fields):
+            yield from self.fits(f"{where}.{name}", sent_fields[name], accepted_fields[name], direction)
+        yield from self.others(where, sent, accepted, direction)
 
-    def others(self, where: str, sent: Schema, taken: Schema, way: Way) -> Iterator[str]:
-        """Fields that have no name of their own in the contract."""
-        more, allowed = sent.get("additionalProperties", True), taken.get("additionalProperties", True)
-        objects = "object" in _types(sent) and "object" in _types(taken)
+    def others(self, where: str, sent: Schema, accepted: Schema, direction: Direction) -> Iterator[str]:
+        """Compare the schemas of additional properties."""
+        more, allowed = sent.get("additionalProperties", True), accepted.get("additionalProperties", True)
+        objects = "object" in _types(sent) and "object" in _types(accepted)
         if not objects or more is False or allowed is True:
             return
         if allowed is False:
-            # An answer with more fields than a client knows is growth; a request's are refused.
-            if way is Way.ASKED:
-                yield f"{where}: further fields are refused now"
+            # New fields in an answer are compatible; additional fields of a request would be rejected.
+            if direction is Direction.REQUEST:
+                yield f"{where}: additional fields are newly rejected"
             return
-        yield from self.fits(f"{where}.*", ANYTHING if more is True else more, allowed, way)
+        yield from self.fits(f"{where}.*", ANYTHING if more is True else more, allowed, direction)
 
 
-def _asks_who(operation: Schema, document: Schema) -> bool:
-    """Whether nobody is answered who does not say who he is: `{}` among the alternatives means that all are."""
+def _requires_key(operation: Schema, document: Schema) -> bool:
+    """Whether a request without a key is rejected: `{}` among the alternatives allows it."""
     alternatives = operation.get("security", document.get("security")) or [{}]
     return {} not in alternatives
 
 
 def _choices(schema: Schema, document: Schema) -> list[Schema]:
-    """The branches of a schema, without references and without unions in unions; itself if it is none."""
+    """The branches of a schema, with references resolved and nested unions flattened; or the schema itself."""
     while "$ref" in schema:
         schema = document["components"]["schemas"][schema["$ref"].rpartition("/")[2]]
     branches = [*schema.get("anyOf", ()), *schema.get("oneOf", ())]
@@ -215,23 +271,23 @@ def _types(schema: Schema) -> set[str]:
     return kinds | {"integer"} if "number" in kinds else kinds
 
 
-def _unknown_keywords(where: str, sent: Schema, taken: Schema) -> Iterator[str]:
-    for key in sorted((sent.keys() | taken.keys()) - KNOWN - ABOUT):
-        if sent.get(key) != taken.get(key):
+def _unknown_keywords(where: str, sent: Schema, accepted: Schema) -> Iterator[str]:
+    for key in sorted((sent.keys() | accepted.keys()) - COMPARED - ANNOTATIONS):
+        if sent.get(key) != accepted.get(key):
             yield f"{where}: `{key}` changed, which these rules cannot judge"
 
 
-def _kinds(where: str, sent: Schema, taken: Schema) -> Iterator[str]:
-    if strange := _types(sent) - _types(taken):
-        yield f"{where}: {', '.join(sorted(strange))} is not understood"
+def _kinds(where: str, sent: Schema, accepted: Schema) -> Iterator[str]:
+    if unknown := _types(sent) - _types(accepted):
+        yield f"{where}: {', '.join(sorted(unknown))} is not accepted"
 
 
-def _values(where: str, sent: Schema, taken: Schema) -> Iterator[str]:
-    allowed = [taken["const"]] if "const" in taken else taken.get("enum")
+def _values(where: str, sent: Schema, accepted: Schema) -> Iterator[str]:
+    allowed = [accepted["const"]] if "const" in accepted else accepted.get("enum")
     if allowed is None:
         return
-    given = [sent["const"]] if "const" in sent else sent.get("enum")
-    if given is None:
-        yield f"{where}: only {allowed} is understood"
-    elif strange := [value for value in given if value not in allowed]:
-        yield f"{where}: {strange} is not understood"
+    sent_values = [sent["const"]] if "const" in sent else sent.get("enum")
+    if sent_values is None:
+        yield f"{where}: only {allowed} is accepted"
+    elif unknown := [value for value in sent_values if value not in allowed]:
+        yield f"{where}: {unknown} is not accepted"

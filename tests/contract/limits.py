@@ -1,29 +1,29 @@
-"""Limits of two schemas: whether the one that takes a value lets through all that the other allows."""
+"""Limits of two schemas: whether the accepting schema allows every value that the other allows."""
 
 import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-LEAST = ("minLength", "minItems", "minProperties")
-MOST = ("maxLength", "maxItems", "maxProperties")
-WORDS = ("pattern", "format")
+LOWER_LIMITS = ("minLength", "minItems", "minProperties")
+UPPER_LIMITS = ("maxLength", "maxItems", "maxProperties")
+EXACT = ("pattern", "format")
 
 
-def looser_limits(where: str, sent: Mapping[str, Any], taken: Mapping[str, Any]) -> Iterator[str]:
-    """Each limit of *taken* that is tighter than that of *sent*."""
-    for key in LEAST:
-        if taken.get(key, 0) > sent.get(key, 0):
-            yield f"{where}: {key} rose from {sent.get(key, 0)} to {taken[key]}"
-    for key in MOST:
-        if taken.get(key, math.inf) < sent.get(key, math.inf):
-            yield f"{where}: {key} fell from {sent.get(key)} to {taken[key]}"
-    if _bottom(taken) > _bottom(sent):
-        yield f"{where}: the least number rose"
-    if _top(taken) < _top(sent):
-        yield f"{where}: the greatest number fell"
-    for key in WORDS:
-        if key in taken and taken[key] != sent.get(key):
-            yield f"{where}: {key} changed from {sent.get(key)} to {taken[key]}"
+def looser_limits(where: str, sent: Mapping[str, Any], accepted: Mapping[str, Any]) -> Iterator[str]:
+    """Report each limit of *accepted* that is tighter than that of *sent*."""
+    for key in LOWER_LIMITS:
+        if accepted.get(key, 0) > sent.get(key, 0):
+            yield f"{where}: {key} rose from {sent.get(key, 0)} to {accepted[key]}"
+    for key in UPPER_LIMITS:
+        if accepted.get(key, math.inf) < sent.get(key, math.inf):
+            yield f"{where}: {key} fell from {sent.get(key)} to {accepted[key]}"
+    if _bottom(accepted) > _bottom(sent):
+        yield f"{where}: the minimum rose"
+    if _top(accepted) < _top(sent):
+        yield f"{where}: the maximum fell"
+    for key in EXACT:
+        if key in accepted and accepted[key] != sent.get(key):
+            yield f"{where}: {key} changed from {sent.get(key)} to {accepted[key]}"
 
 
 def _bottom(schema: Mapping[str, Any]) -> tuple[float, bool]:

@@ -1,4 +1,4 @@
-"""Every operation but those of whole formulas: see `conformance`."""
+"""Every operation except those on whole formulas: see `conformance`."""
 
 from typing import Any
 
@@ -9,5 +9,5 @@ from tests.contract.conformance import FORMULAS, ORDERS, SCHEMA, check_answer, o
 
 @SCHEMA.exclude(operation_id=[*FORMULAS, *ORDERS]).parametrize()
 @often
-def test_answers_are_as_the_contract_says(case: Case[Any]) -> None:
+def test_answers_conform_to_the_contract(case: Case[Any]) -> None:
     check_answer(case)

@@ -9,5 +9,5 @@ from tests.contract.conformance import FORMULAS, check_answer, often, only
 
 @only(*FORMULAS).parametrize()
 @often
-def test_answers_are_as_the_contract_says(case: Case[Any]) -> None:
+def test_answers_conform_to_the_contract(case: Case[Any]) -> None:
     check_answer(case)

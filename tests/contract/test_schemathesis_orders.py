@@ -1,4 +1,4 @@
-"""The operation on a day's formulas and orders, whose requests take longest to make: see `conformance`."""
+"""The operation on a day's formulas and orders, whose requests take longest to generate: see `conformance`."""
 
 from typing import Any
 
@@ -9,5 +9,5 @@ from tests.contract.conformance import ORDERS, check_answer, often, only
 
 @only(*ORDERS).parametrize()
 @often
-def test_answers_are_as_the_contract_says(case: Case[Any]) -> None:
+def test_answers_conform_to_the_contract(case: Case[Any]) -> None:
     check_answer(case)

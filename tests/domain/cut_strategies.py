@@ -65,7 +65,7 @@ laid_wishes: st.SearchStrategy[Wish] = st.one_of(
     st.builds(GridWish, rows=st.integers(1, 9), columns=st.integers(1, 9)),
     st.builds(SizeWish, length_mm=st.floats(15, 90), width_mm=st.floats(15, 90)),
 )
-asked: st.SearchStrategy[tuple[Slab, Wish]] = st.one_of(
+slabs_with_wishes: st.SearchStrategy[tuple[Slab, Wish]] = st.one_of(
     st.tuples(rectangles, grid_wishes),
     st.tuples(rounds, round_wishes | ring_wishes | laid_wishes),
     st.tuples(rings, round_wishes),

@@ -1,6 +1,6 @@
 """An independent solution of heat conduction: finite volumes on a grid, stepped exactly in time by scipy.
 
-Nothing of `domain` is used here: conservation of heat cell by cell, a film at the outer face, no series.
+It uses nothing from `domain`: heat is conserved cell by cell, with a film at the outer face, and there is no series.
 """
 
 from typing import Any
@@ -12,9 +12,9 @@ from scipy.sparse.linalg import expm_multiply
 
 
 def axis(kind: str, half: float, film: float, cells: int, inner: float = 0.0) -> tuple[Any, Any]:
-    """One direction: the rate matrix, and the cells' middles. Films are given over conductivity.
+    """The rate matrix and the cells' midpoints in one direction. Film coefficients are divided by the conductivity.
 
-    `kind` is slab, cylinder or sphere; with `inner` above 0 a hollow cylinder with a film on both faces.
+    `kind` is slab, cylinder or sphere. With `inner` above 0 it is a hollow cylinder with a film on both faces.
     """
     faces = np.linspace(inner, half, cells + 1)
     power = {"slab": 0, "cylinder": 1, "sphere": 2}[kind]
@@ -35,7 +35,7 @@ def axis(kind: str, half: float, film: float, cells: int, inner: float = 0.0) ->
 
 
 def left(matrices: list[Any], s: float, start: Any = None) -> Any:
-    """What is left of the first difference after diffusivity · time `s`, on the grid of all directions."""
+    """The share of the initial difference that remains after diffusivity · time `s`, on the grid of all directions."""
     sizes = [matrix.shape[0] for matrix in matrices]
     whole = sp.csr_matrix((int(np.prod(sizes)),) * 2)
     for position, matrix in enumerate(matrices):
@@ -48,7 +48,7 @@ def left(matrices: list[Any], s: float, start: Any = None) -> Any:
 
 
 def at_centre(field: Any) -> float:
-    """The value on the axis of symmetry: the parabola through the two nearest cells in every direction."""
+    """The value on the axis of symmetry, from the parabola through the two nearest cells in every direction."""
     while np.ndim(field):
         field = (9 * field[0] - field[1]) / 8
     return float(field)

@@ -18,7 +18,7 @@ EU_M = EGG_CLASSES["eu_m"]
 
 
 def line(name: str, grams: float | str) -> Line:
-    """A line of grams, or of a quantity as text. A name in capitals is no ingredient of ours."""
+    """A line in grams, or with a quantity as text. A name in capitals is not in our ingredient table."""
     ingredient = None if name.isupper() else find_ingredient(name)
     quantity = (
         parse_quantity(grams, "metric")

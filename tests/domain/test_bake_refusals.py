@@ -1,4 +1,4 @@
-"""The shape that a bake has in the model, and what is rejected because the model does not cover it."""
+"""Shapes of tins in the bake model, and bakes that are rejected because the model does not cover them."""
 
 import math
 from typing import Any
@@ -27,7 +27,7 @@ def test_bodies_of_tins() -> None:
     )
     assert halves(tapered) == [("slab", 102.5), ("slab", 52.5), ("slab", 20)]
     assert halves(MeasuredTin(volume_ml=2000, base_area_mm2=math.pi * 110**2))[0][1] == pytest.approx(110)
-    # 100 ml, twice as wide as deep: π/4·(2d)²·d = 100 ml gives d = 31.7 mm.
+    # 100 ml, twice as wide as it is deep: π/4·(2d)²·d = 100 ml gives d = 31.7 mm.
     assert halves(CavitiesTin(count=12, volume_ml=100), 25)[0][1] == pytest.approx(31.69, abs=0.01)
     assert body_of(SquareTin(side_mm=200), 40)[0].volume_mm3 == 200 * 200 * 40
 
@@ -70,7 +70,7 @@ def test_every_field_outside_the_model_is_named() -> None:
         (0, 60, 50, [("minutes",), ("core_temperature",), ("reference", "oven")]),
     ],
 )
-def test_there_is_no_estimate_where_the_core_cannot_get_there(
+def test_there_is_no_estimate_if_the_core_cannot_reach_its_temperature(
     minutes: float, core_c: float, oven: int, paths: list[tuple[str, ...]]
 ) -> None:
     same = bake(oven=f"{oven} celsius")

@@ -63,14 +63,14 @@ def baked(formula: WeighedFormula, *targets: Target, minutes: float | None = 40.
     return tuple(bake for bake in bakes if bake is not None)
 
 
-def test_the_formulas_own_tin_gives_the_formulas_own_minutes() -> None:
+def test_the_tin_of_the_formula_gives_the_minutes_of_the_formula() -> None:
     (own,) = baked(weighed(component("batter", BATTER)), Target(label="", tin=parse_tin("square 20 x 5 cm")))
     assert own.estimate is not None
     assert own.estimate.minutes == 40.0
     assert (own.core_c, own.notices) == (USUAL_CORE_C, ())
 
 
-def test_a_target_is_estimated_as_the_same_bake_would_be_alone() -> None:
+def test_a_target_has_the_same_estimate_as_the_same_bake_alone() -> None:
     target = Target(label="", tin=parse_tin("square 20 x 8 cm"), depth_mm=60.0)
     (deeper,) = baked(weighed(component("batter", BATTER)), target)
     alone = estimate_bake(bake(tin=parse_tin("square 20 x 5 cm")), 40.0, bake(tin=parse_tin("square 20 cm"), depth=60))
@@ -127,11 +127,11 @@ def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
     ],
     ids=["no tin", "no own tin", "no minutes", "too deep"],
 )
-def test_where_no_window_can_be_known_a_warning_says_why(
+def test_a_warning_says_why_there_is_no_window(
     formula: WeighedFormula, target: Target, minutes: float | None, reason: str
 ) -> None:
-    known = Target(label="", factor=1.0)
-    _, unknown = baked(formula, known, target, minutes=minutes)
+    own_target = Target(label="", factor=1.0)
+    _, unknown = baked(formula, own_target, target, minutes=minutes)
     assert unknown.estimate is None
     (notice,) = unknown.notices
     assert (notice.code, notice.path) == ("no_bake_window", ("targets", 1))
@@ -143,10 +143,10 @@ def test_warnings_name_the_formula_or_the_target() -> None:
     formula = weighed(component("batter", BATTER), tin="square 20 x 3 cm")
     kept = Target(label="", tin=parse_tin("square 25 x 3 cm"))
     deep = Target(label="", tin=parse_tin("square 20 x 10 cm"), depth_mm=125.0)
-    told = [{(notice.code, notice.path) for notice in bake.notices} for bake in baked(formula, kept, deep)]
+    notices = [{(notice.code, notice.path) for notice in bake.notices} for bake in baked(formula, kept, deep)]
     own = ("past_rim", ("formula", "filled_depth"))
-    assert told[0] >= {own, ("past_rim", ("targets", 0))}  # the depth was kept: the target has none of its own
-    assert told[1] >= {own, ("past_rim", ("targets", 1, "depth")), ("depth_stretched", ("targets", 1, "depth"))}
+    assert notices[0] >= {own, ("past_rim", ("targets", 0))}  # the depth was kept: the target has none of its own
+    assert notices[1] >= {own, ("past_rim", ("targets", 1, "depth")), ("depth_stretched", ("targets", 1, "depth"))}
 
 
 def test_windows_with_pieces_are_limited_and_others_are_not() -> None:

@@ -1,4 +1,4 @@
-"""Bake windows: each input moves the answer the right way, the same bake gives the same minutes."""
+"""Laws of bake windows: each input changes the window in the right direction; equal bakes take equal minutes."""
 
 import math
 from dataclasses import replace
@@ -82,9 +82,9 @@ def test_the_window_contains_every_case(reference: Bake, target: Bake, time: flo
 
 @given(reference=bakes(), target=bakes(), time=minutes)
 @LAW
-def test_there_and_back_gives_the_same_minutes(reference: Bake, target: Bake, time: float) -> None:
-    for there in (solve(reference, time, 96, target, case)[0] for case in cases(sweep_fan_offset=False)):
-        back = solve(target, there.minutes, 96, reference, there.case)[0]
+def test_converting_there_and_back_gives_the_same_minutes(reference: Bake, target: Bake, time: float) -> None:
+    for target_minutes in (solve(reference, time, 96, target, case)[0] for case in cases(sweep_fan_offset=False)):
+        back = solve(target, target_minutes.minutes, 96, reference, target_minutes.case)[0]
         assert back.minutes == pytest.approx(time, rel=1e-9)
 
 
@@ -184,13 +184,13 @@ def test_no_case_between_the_swept_ones_leaves_their_envelope(
         fan_offset_c=20.0,
     )
     estimate = solve(reference, 45, 96, target, between)[0].minutes
-    # Of 3,000 random pairs four had a case between that stood out, by 0.35 % at most.
+    # In 3,000 random pairs, four had an intermediate case outside the envelope, by at most 0.35 %.
     assert min(times) * 0.995 <= estimate <= max(times) * 1.005
 
 
 def test_time_grows_at_most_as_thickness_squared() -> None:
-    # A plane wall whose surface is held takes four times as long at twice the thickness (the equation's own
-    # scaling); with a film on a thin wall only twice as long (lumped). A bake lies between.
+    # A plane wall with a fixed surface temperature takes four times as long at twice the thickness (the equation's
+    # scaling). A thin wall with a film takes only twice as long (lumped). A bake lies between the two.
     wide = "square 1500 mm"
     for times in _times(bake(wide, 20), bake(wide, 40)):
         assert 2 * 45 < times < 4 * 45
@@ -216,7 +216,7 @@ def test_a_fan_oven_is_hotter_by_its_offset() -> None:
     unsaid = estimate_bake(PARKIN, 45, bake(oven="160 celsius", fan=True))
     assert "fan_offset_varies" in codes(unsaid)
     assert unsaid.minutes == 45
-    assert unsaid.minutes_low < 44  # by 28 °C the same setting is a hotter oven
+    assert unsaid.minutes_low < 44  # an offset of 28 °C makes the same setting a hotter oven
 
 
 def test_gas_mark_and_fahrenheit_are_the_same_oven() -> None:
@@ -243,11 +243,11 @@ def test_a_better_conducting_tin_is_quicker_and_there_is_a_warning() -> None:
         (replace(PARKIN, pieces=BatterPieces(diameter_mm=50, start_c=4)), "pieces_stick_out"),
     ],
 )
-def test_there_is_a_warning_where_the_model_is_stretched(target: Bake, code: str) -> None:
+def test_a_bake_near_the_limits_of_the_model_gets_a_warning(target: Bake, code: str) -> None:
     assert code in codes(estimate_bake(PARKIN, 45, target))
 
 
-def test_there_is_no_warning_where_the_model_is_not_stretched() -> None:
+def test_an_ordinary_bake_gets_no_warning() -> None:
     assert not codes(estimate_bake(PARKIN, 45, bake("round 23 cm", 45, "165 celsius")))
     assert "unusual_reference" in codes(estimate_bake(PARKIN, 2, PARKIN))
 
@@ -258,7 +258,7 @@ def test_the_rule_of_thumb_is_part_of_the_estimate() -> None:
 
 
 def test_the_rule_of_thumb_is_inside_the_window_for_a_fifth_deeper() -> None:
-    # Common practice: a quarter more time for a deeper tin. A fifth deeper is what that says of a normal tin.
+    # Common practice: a deeper tin takes a quarter more time. For a normal tin this means a fifth more depth.
     estimate = estimate_bake(PARKIN, 45, bake(depth=48))
     assert estimate.minutes_low <= estimate.rule_of_thumb.minutes <= estimate.minutes_high
 
@@ -273,13 +273,13 @@ def test_the_curve_rises_to_the_core_at_its_time() -> None:
     assert before <= estimate.minutes <= before + curve[1].minutes
 
 
-def test_lethality_of_a_straight_rise_by_hand() -> None:
-    # ∫ 10^((T−70)/z) dt of a core that rises r °C a minute to T1 is z/(r·ln 10)·10^((T1−70)/z) (calculus).
+def test_lethality_of_a_linear_rise_by_hand() -> None:
+    # For a core that rises r °C a minute to T1, ∫ 10^((T−70)/z) dt is z/(r·ln 10)·10^((T1−70)/z) (calculus).
     exact = 7.5 / (2 * math.log(10)) * (10 ** ((80 - 70) / 7.5) - 10 ** ((20 - 70) / 7.5))
     assert lethality(lambda t: 20 + 2 * t, 30).minutes == pytest.approx(exact, rel=1e-3)
 
 
-def test_lethality_at_the_windows_start_is_the_slowest_cases() -> None:
+def test_lethality_at_the_start_of_the_window_is_that_of_the_slowest_case() -> None:
     estimate = estimate_bake(PARKIN, 45, bake(depth=60))
     assert estimate.lethality.at_minutes == estimate.minutes_low
     assert estimate.lethality.core_c == min(solved.core_c(estimate.minutes_low) for solved in estimate.solved)

@@ -1,4 +1,4 @@
-"""Transient conduction: against finite volumes, against scipy's Bessel functions, and its laws."""
+"""Transient heat conduction, compared with finite volumes and with scipy's Bessel functions, and its laws."""
 
 import math
 import random
@@ -44,10 +44,10 @@ def test_scaled_complementary_error_function_against_scipy() -> None:
 
 @given(shape=shapes, biot=biots)
 @LAW
-def test_roots_solve_their_equation_and_lie_one_to_an_interval(shape: Shape, biot: float) -> None:
+def test_each_interval_contains_one_root_that_solves_the_equation(shape: Shape, biot: float) -> None:
     for number, term in enumerate(terms_of(shape, biot, 30), start=1):
         root = term.root
-        # To 1e-10 of the root: the difference of both sides changes its sign within.
+        # The difference of both sides changes sign within 1e-10 of the root.
         below, above = (_sides_differ(shape, biot, root * stretch) for stretch in (1 - 1e-10, 1 + 1e-10))
         assert below * above <= 0
         starts = {"slab": (number - 1) * math.pi, "sphere": (number - 1) * math.pi}
@@ -66,7 +66,7 @@ def _sides_differ(shape: Shape, biot: float, x: float) -> float:
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.parametrize("biot", [0.01, 0.5, 3.0, 40.0, math.inf])
 def test_terms_left_out_are_below_a_millionth_at_every_fourier_number(shape: Shape, biot: float) -> None:
-    # The yardstick is the same series with so many terms that nothing is left out at all.
+    # The reference is the same series with so many terms that the truncation is negligible.
     many = terms_of(shape, biot, 700)
     for fourier in [*np.logspace(-4, 1, 101), 0.0125, 0.0124999, 0.05, 0.0499999]:
         whole = math.fsum(t.coefficient * math.exp(-t.root * t.root * fourier) for t in many)
@@ -88,7 +88,7 @@ def test_terms_left_out_are_below_a_millionth_away_from_the_middle(shape: Shape)
 
 def _random_cases() -> list[tuple[str, tuple[tuple[Shape, float], ...], float, float]]:
     """Thirty bodies: ten of one direction, ten discs (cylinder × slab) and squares, ten blocks."""
-    dice = random.Random(20261125)  # noqa: S311 - a fixed draw, not a secret
+    dice = random.Random(20261125)  # noqa: S311 - reproducible cases, not a secret
     cases = []
     for number in range(30):
         half, second_half, third = (dice.uniform(10, 60) for _ in range(3))
@@ -134,14 +134,14 @@ def test_a_small_biot_number_is_a_lumped_body(shape: Shape) -> None:
 
 
 @pytest.mark.parametrize("shape", SHAPES)
-def test_a_large_biot_number_holds_the_surface(shape: Shape) -> None:
+def test_a_large_biot_number_fixes_the_surface_temperature(shape: Shape) -> None:
     for fourier in (0.02, 0.06, 0.3, 1.0):
-        held = temperature_ratio(shape, math.inf, fourier)
-        assert temperature_ratio(shape, 1e8, fourier) == pytest.approx(held, abs=1e-7)
+        fixed = temperature_ratio(shape, math.inf, fourier)
+        assert temperature_ratio(shape, 1e8, fourier) == pytest.approx(fixed, abs=1e-7)
         assert temperature_ratio(shape, math.inf, fourier, 1.0) == pytest.approx(0.0, abs=1e-6)
 
 
-def test_a_held_slab_by_its_own_series() -> None:
+def test_a_slab_with_a_fixed_surface_temperature_by_its_series() -> None:
     # Carslaw and Jaeger 3.3: (4/π) Σ (−1)^n/(2n+1) exp(−(2n+1)²π²Fo/4), from memory.
     for fourier in (0.03, 0.1, 0.5):
         series = sum(
@@ -183,7 +183,7 @@ def test_arguments_outside_the_solution_are_rejected(biot: float, fourier: float
 
 
 def test_a_cold_sphere_in_infinite_space() -> None:
-    # Finite volumes in a sphere eight times as wide, so far off that its wall does not matter.
+    # Finite volumes in a sphere eight times as wide, so that its wall is too far away to matter.
     matrix, places = axis("sphere", 80.0, 1e-9, 400)
     for s in (10.0, 40.0, 150.0):
         field = left([matrix], s, (places < 10.0).astype(float))
@@ -193,7 +193,7 @@ def test_a_cold_sphere_in_infinite_space() -> None:
 @pytest.mark.parametrize("film", [0.02, 0.08, 0.4])
 @pytest.mark.parametrize(("depth", "diameter", "within"), [(40, 20, 0.004), (40, 30, 0.012), (40, 40, 0.04)])
 def test_a_cold_piece_between_the_faces(film: float, depth: float, diameter: float, within: float) -> None:
-    # A disc with the sphere in its middle: finite volumes in r and z against the product of confinements.
+    # A disc with the sphere in its middle: finite volumes in r and z, compared with the product of confinements.
     across, down = axis("cylinder", 50.0, film, 40), axis("slab", depth / 2, film, 20)
     inside = across[1][:, None] ** 2 + down[1][None, :] ** 2 < (diameter / 2) ** 2
     body = Body(extents=(Extent(shape="cylinder", half_mm=50), Extent(shape="slab", half_mm=depth / 2)), volume_mm3=1.0)
@@ -214,7 +214,7 @@ def test_confinement_falls_from_one_to_zero() -> None:
     for shape in SHAPES:
         terms = terms_of(shape, 2.0)
         assert confinement(shape, terms, 1e-3) == 1.0
-        # Where the short-time value gives way to the series both agree.
+        # The short-time value and the series agree where one replaces the other.
         assert confinement(shape, terms, 0.05) == pytest.approx(1.0, abs=1e-6)
         assert confinement(shape, terms, 20.0) < 1e-3
 
@@ -222,8 +222,8 @@ def test_confinement_falls_from_one_to_zero() -> None:
 @pytest.mark.parametrize("film", [0.02, 0.08, 0.4])
 @pytest.mark.parametrize(("outer", "hole"), [(125.0, 40.0), (110.0, 30.0), (90.0, 45.0)])
 def test_a_ring_heats_like_a_bar_as_thick(film: float, outer: float, hole: float) -> None:
-    # A hollow cylinder with a film on both faces against the plane wall that stands for it: the time in which
-    # the coldest place has taken up half and nine tenths of its heat.
+    # A hollow cylinder with a film on both faces, compared with the plane wall that represents it: the time until
+    # the coldest place has absorbed half, and nine tenths, of its heat.
     matrix, _ = axis("cylinder", outer, film, 100, inner=hole)
     half = (outer - hole) / 2
     wall = heating(
@@ -261,8 +261,8 @@ def test_trailing_and_catching_up_are_inverse(radius: float, slowness: float, s:
 
 @pytest.mark.parametrize("slowness", [1.5, 2.0])
 def test_the_lag_of_a_slower_sphere_against_finite_volumes(slowness: float) -> None:
-    # A sphere whose surface follows a straight rise; its middle trails by radius²/(6·diffusivity) in the end. Two
-    # spheres, one slower than the other, differ by the lag: by Duhamel's sum over the step response.
+    # The surface of a sphere rises linearly; its centre finally lags by radius²/(6·diffusivity). Two
+    # spheres, one slower than the other, differ by the lag: Duhamel's sum over the step response.
     radius, steps = 12.0, 400
     matrix, _ = axis("sphere", radius, 1e6, 60)
 
@@ -274,5 +274,5 @@ def test_the_lag_of_a_slower_sphere_against_finite_volumes(slowness: float) -> N
     own = at_centre(left([matrix], 30.0))
     assert temperature_ratio("sphere", math.inf, 30.0 / radius**2) == pytest.approx(own, rel=5e-3)
     s = 250.0
-    lag = middle(s) - middle(s / slowness) * slowness  # both in units of the rise per mm² of the batter's s
+    lag = middle(s) - middle(s / slowness) * slowness  # both in units of the rise per mm² of the batter's `s`
     assert lag == pytest.approx(radius**2 / 6 * (slowness - 1), rel=2e-2)

@@ -1,4 +1,4 @@
-"""Laws of conversion: there and back, sums, order, and a range that always contains the figure."""
+"""Laws of conversion: there and back, sums, order, and a range that always contains the central value."""
 
 import math
 from decimal import Decimal, localcontext
@@ -21,12 +21,12 @@ PAIRS = st.sampled_from([(a, b) for a in LINEAR for b in LINEAR if a.dimension =
 WEIGHABLE = st.sampled_from(units_of("mass", "volume"))
 
 
-def thing_of(found: tuple[Ingredient, str | None]) -> Thing:
-    return Thing(ingredient=found[0], packing=found[1])
+def thing_of(ingredient_and_packing: tuple[Ingredient, str | None]) -> Thing:
+    return Thing(ingredient=ingredient_and_packing[0], packing=ingredient_and_packing[1])
 
 
 @pytest.mark.parametrize("unit", UNITS.values(), ids=UNITS)
-def test_a_unit_in_itself_changes_nothing_bit_for_bit(unit: Unit) -> None:
+def test_converting_to_the_same_unit_returns_the_identical_double(unit: Unit) -> None:
     for amount in (Fraction(1), Fraction(1, 3), Fraction(7, 2)):
         same = converted(Quantity(amount=amount, unit=unit), unit)
         assert (same.amount, same.low, same.high) == (float(amount),) * 3
@@ -34,7 +34,7 @@ def test_a_unit_in_itself_changes_nothing_bit_for_bit(unit: Unit) -> None:
 
 @LAW
 @given(amounts, PAIRS)
-def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair: tuple[Unit, Unit]) -> None:
+def test_the_result_is_the_double_nearest_to_the_exact_value(amount: Fraction, pair: tuple[Unit, Unit]) -> None:
     unit, to = pair
     result = converted(Quantity(amount=amount, unit=unit), to).amount
     with localcontext(prec=60):  # an independent calculation in decimals
@@ -49,9 +49,9 @@ def test_the_double_nearest_to_the_exact_result_comes_out(amount: Fraction, pair
 @LAW
 @given(st.lists(amounts, min_size=1, max_size=5), measured, WEIGHABLE)
 def test_several_amounts_equal_exact_fractions(
-    several: list[Fraction], found: tuple[Ingredient, str | None], unit: Unit
+    several: list[Fraction], ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit
 ) -> None:
-    rate = grams_per(unit, thing_of(found))
+    rate = grams_per(unit, thing_of(ingredient_and_packing))
     ratios = [amount.as_integer_ratio() for amount in several]
     # Fractions are an independent calculation: the nearest double of each exact product.
     expected = [tuple(float(amount * factor) for factor in (rate.factor, rate.low, rate.high)) for amount in several]
@@ -63,7 +63,7 @@ def test_several_amounts_equal_exact_fractions(
 
 @LAW
 @given(PAIRS)
-def test_there_and_back_is_exactly_one(pair: tuple[Unit, Unit]) -> None:
+def test_the_factors_there_and_back_multiply_to_exactly_one(pair: tuple[Unit, Unit]) -> None:
     unit, to = pair
     there, back = rate_between(unit, to, Thing()), rate_between(to, unit, Thing())
     assert there.factor * back.factor == 1
@@ -71,8 +71,10 @@ def test_there_and_back_is_exactly_one(pair: tuple[Unit, Unit]) -> None:
 
 @LAW
 @given(measured, WEIGHABLE, WEIGHABLE, WEIGHABLE)
-def test_by_way_of_a_third_unit_is_the_same(found: tuple[Ingredient, str | None], a: Unit, b: Unit, c: Unit) -> None:
-    thing = thing_of(found)
+def test_converting_through_a_third_unit_gives_the_same_result(
+    ingredient_and_packing: tuple[Ingredient, str | None], a: Unit, b: Unit, c: Unit
+) -> None:
+    thing = thing_of(ingredient_and_packing)
     direct = rate_between(a, c, thing).factor
     assert rate_between(a, b, thing).factor * rate_between(b, c, thing).factor == direct
     assert rate_between(a, b, thing).factor * rate_between(b, a, thing).factor == 1
@@ -80,10 +82,10 @@ def test_by_way_of_a_third_unit_is_the_same(found: tuple[Ingredient, str | None]
 
 @LAW
 @given(amounts, measured, WEIGHABLE, WEIGHABLE)
-def test_there_and_back_through_the_printed_number(
-    amount: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
+def test_converting_the_printed_number_back_gives_the_original(
+    amount: Fraction, ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
-    thing = thing_of(found)
+    thing = thing_of(ingredient_and_packing)
     there = converted(Quantity(amount=amount, unit=unit), to, thing).amount
     top, bottom = there.as_integer_ratio()
     if top <= 1_000_000 * bottom:
@@ -94,7 +96,7 @@ HEAVY = [ingredient for ingredient in INGREDIENTS.values() if ingredient.densiti
 
 
 @pytest.mark.parametrize("ingredient", HEAVY, ids=lambda ingredient: ingredient.id)
-def test_low_central_and_high_are_in_order_in_every_packing(ingredient: Ingredient) -> None:
+def test_low_central_and_high_are_in_order_for_every_packing(ingredient: Ingredient) -> None:
     for packing in (None, *ingredient.densities):
         thing = thing_of((ingredient, packing))
         for written, to in (("1 us_cup", "g"), ("100 g", "ml"), ("1 pinch", "g"), ("1 g", "dash")):
@@ -108,13 +110,14 @@ def test_low_central_and_high_are_in_order_in_every_packing(ingredient: Ingredie
 @LAW
 @given(amounts, amounts, measured, WEIGHABLE, WEIGHABLE)
 def test_conversion_is_monotonic_and_additive(
-    one: Fraction, other: Fraction, found: tuple[Ingredient, str | None], unit: Unit, to: Unit
+    first: Fraction, second: Fraction, ingredient_and_packing: tuple[Ingredient, str | None], unit: Unit, to: Unit
 ) -> None:
-    first, second, both = (
-        converted(Quantity(amount=amount, unit=unit), to, thing_of(found)) for amount in (one, other, one + other)
+    part_a, part_b, both = (
+        converted(Quantity(amount=amount, unit=unit), to, thing_of(ingredient_and_packing))
+        for amount in (first, second, first + second)
     )
     for name in ("amount", "low", "high"):
-        parts = getattr(first, name), getattr(second, name)
+        parts = getattr(part_a, name), getattr(part_b, name)
         assert getattr(both, name) == pytest.approx(sum(parts), rel=1e-15)
         assert getattr(both, name) > max(parts)
 
@@ -171,7 +174,7 @@ REFUSED = [
 @pytest.mark.parametrize(
     ("written", "to", "thing", "error", "code"), REFUSED, ids=[f"{r[0]} as {r[1]}: {r[4]}" for r in REFUSED]
 )
-def test_a_conversion_without_a_figure_is_rejected(
+def test_a_conversion_without_a_density_or_piece_mass_is_rejected(
     written: str, to: str, thing: Thing, error: type[Exception], code: str
 ) -> None:
     with pytest.raises(error) as refusal:
@@ -209,6 +212,6 @@ def test_impossible_densities_are_rejected(g_per_ml: Fraction) -> None:
 
 
 def test_equal_things_are_equal_cache_keys() -> None:
-    one, other = (Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned") for _ in range(2))
-    assert one == other
-    assert len({one, other, Thing(ingredient=INGREDIENTS["plain-flour"])}) == 2
+    first, second = (Thing(ingredient=INGREDIENTS["plain-flour"], packing="spooned") for _ in range(2))
+    assert first == second
+    assert len({first, second, Thing(ingredient=INGREDIENTS["plain-flour"])}) == 2

@@ -1,4 +1,4 @@
-"""Areas and shifts of grids, wedges and rounded corners against shapely."""
+"""Areas and shifts of grids, wedges and rounded corners, compared with shapely."""
 
 import math
 import random
@@ -32,8 +32,8 @@ from domain.tins.shapes import (
 )
 
 CASES = 500
-SEGMENTS = 4_096  # in shapely's quarter circle; its polygon is then too small by (π/2/4096)²/6, about 2.5e-8
-CIRCLE = 1e-7  # relative to the disc: tolerance for that
+SEGMENTS = 4_096  # segments in shapely's quarter circle; its polygon is then too small by (π/2/4096)²/6, about 2.5e-8
+CIRCLE = 1e-7  # relative to the disc: the tolerance for that error
 
 
 def disc(radius: float, x: float = 0.0, y: float = 0.0) -> Polygon:
@@ -48,22 +48,22 @@ def polygon_of(slab: PolygonSlab) -> Polygon:
     return Polygon([affinity.rotate(first, turn, origin=(0, 0)) for turn in turns])
 
 
-def test_500_cells_against_a_disc() -> None:
+def test_500_cells_clipped_by_a_disc() -> None:
     rng = random.Random(20)  # noqa: S311 - reproducible cases, not a secret
     for _ in range(CASES):
         radius, size = rng.uniform(20, 300), rng.uniform(5, 300)
         x, y = rng.uniform(-400, 400), rng.uniform(-400, 400)
         cell = box(x, y, x + size, y + rng.uniform(5, 300))
-        found = disc_overlap([(p[0], p[1]) for p in shapely.normalize(cell).exterior.coords[:-1]][::-1], radius)
+        area = disc_overlap([(p[0], p[1]) for p in shapely.normalize(cell).exterior.coords[:-1]][::-1], radius)
         expected = disc(radius).intersection(cell).area
-        assert abs(found) == pytest.approx(expected, abs=CIRCLE * math.pi * radius**2)
+        assert abs(area) == pytest.approx(expected, abs=CIRCLE * math.pi * radius**2)
         x0, y0, x1, y1 = cell.bounds
         assert RoundSlab(diameter_mm=2 * radius).cell_mm2(x0, y0, x1, y1) == pytest.approx(
             expected, abs=CIRCLE * math.pi * radius**2
         )
 
 
-def test_500_cells_against_polygons() -> None:
+def test_500_cells_clipped_by_polygons() -> None:
     rng = random.Random(21)  # noqa: S311
     for _ in range(CASES):
         slab = PolygonSlab(sides=rng.randint(3, 20), across_flats_mm=rng.uniform(50, 400))
@@ -76,16 +76,16 @@ def test_500_cells_against_polygons() -> None:
 def test_500_convex_polygons_clipped() -> None:
     rng = random.Random(22)  # noqa: S311
     for _ in range(CASES):
-        one, other = (
+        first, second = (
             shapely.MultiPoint([(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in range(8)]).convex_hull
             for _ in range(2)
         )
-        points = [[(p[0], p[1]) for p in hull.exterior.coords[:-1]] for hull in (one, other)]
+        points = [[(p[0], p[1]) for p in hull.exterior.coords[:-1]] for hull in (first, second)]
         turned = [p if polygon_area(p) > 0 else p[::-1] for p in points]
-        assert polygon_area(clip(*turned)) == pytest.approx(one.intersection(other).area, rel=1e-9, abs=1e-9)
+        assert polygon_area(clip(*turned)) == pytest.approx(first.intersection(second).area, rel=1e-9, abs=1e-9)
 
 
-def test_500_cells_against_rounded_corners() -> None:
+def test_500_cells_clipped_by_rounded_corners() -> None:
     rng = random.Random(23)  # noqa: S311
     for i in range(CASES):
         length, width = rng.uniform(60, 400), rng.uniform(60, 400)
@@ -142,7 +142,7 @@ def test_a_tapered_slab_has_the_section_at_its_depth(depth: float | None) -> Non
     ("tin", "code"),
     [(CavitiesTin(count=12, volume_ml=80), "nothing_to_cut"), (MeasuredTin(volume_ml=2_000), "shape_needed")],
 )
-def test_tins_without_a_shape_cannot_be_cut(tin: Tin, code: str) -> None:
+def test_tins_of_unknown_shape_cannot_be_cut(tin: Tin, code: str) -> None:
     with pytest.raises(MismatchError) as refusal:
         slab_of(tin)
     assert refusal.value.code == code

@@ -35,7 +35,7 @@ def test_rounding_errors_do_not_add_up() -> None:
     assert [mark.mm for mark in layout.marks.length] == pytest.approx([100 / 3, 200 / 3], rel=1e-15)
 
 
-def test_a_side_with_an_offcut_is_no_edge() -> None:
+def test_a_side_next_to_an_offcut_is_not_an_edge() -> None:
     layout = cut_slab(RectangleSlab(length_mm=230, width_mm=200), SizeWish(length_mm=50, width_mm=50), Cutting())
     assert (layout.rows, layout.columns, layout.pieces) == (4, 4, 16)
     assert (layout.count_of("corner"), layout.count_of("edge"), layout.count_of("centre")) == (2, 8, 6)
@@ -51,7 +51,7 @@ def test_a_prime_count_gets_alternatives_of_a_better_shape() -> None:
     assert (best.pieces, best.rows, best.columns, best.reason) == (24, 4, 6, "near_count")
 
 
-def test_a_limit_that_no_grid_of_the_count_keeps_names_the_next_count() -> None:
+def test_an_error_names_the_next_count_that_can_keep_the_limit() -> None:
     slab = RectangleSlab(length_mm=300, width_mm=200)
     with pytest.raises(MismatchError) as refusal:
         cut_slab(slab, CountWish(portions=5), Cutting(longest_side_mm=60))
@@ -82,7 +82,7 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("slab", "wish", "cutting", "error"), REFUSED, ids=range(len(REFUSED)))
-def test_impossible_cuts_are_refused(slab: Slab, wish: Wish, cutting: Cutting, error: type[DomainError]) -> None:
+def test_impossible_cuts_are_rejected(slab: Slab, wish: Wish, cutting: Cutting, error: type[DomainError]) -> None:
     with pytest.raises(error):
         cut_slab(slab, wish, cutting)
 
@@ -207,7 +207,7 @@ def _can_be_cut(slab: Slab, wish: Wish, cutting: Cutting) -> bool:
     return True
 
 
-def test_work_is_charged_for_refused_searches_too() -> None:
+def test_rejected_searches_are_charged_to_the_budget_too() -> None:
     budget = CutBudget()
     before = budget.left
     with pytest.raises(MismatchError):
@@ -215,7 +215,7 @@ def test_work_is_charged_for_refused_searches_too() -> None:
     assert budget.left < before
 
 
-def test_an_exhausted_budget_refuses_everything_after_it() -> None:
+def test_an_exhausted_budget_rejects_every_later_search() -> None:
     budget = CutBudget(100)
     with pytest.raises(OutOfRangeError, match="another request"):
         cut_slab(SQUARE, SizeWish(length_mm=7, width_mm=7), Cutting(), budget=CutBudget(50))

@@ -23,7 +23,6 @@ from domain.cutting.layouts import (
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from tests.domain.cut_strategies import (
     EXACT,
-    asked,
     cut,
     cuttings,
     grid_wishes,
@@ -31,14 +30,15 @@ from tests.domain.cut_strategies import (
     rings,
     round_wishes,
     rounds,
+    slabs_with_wishes,
 )
 from tests.strategies import LAW
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    areas = cut(*asked, cutting).areas
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    areas = cut(*slab_and_wish, cutting).areas
     total = areas.pieces_mm2 + areas.knife_mm2 + areas.trim_mm2 + areas.offcut_mm2
     assert total == pytest.approx(areas.slab_mm2, rel=EXACT)
     assert min(areas.pieces_mm2, areas.trim_mm2, areas.offcut_mm2) >= 0
@@ -46,9 +46,9 @@ def test_pieces_knife_trim_and_offcut_add_up_to_the_slab(asked: tuple[Slab, Wish
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_kinds_shapes_and_masses_agree_with_the_count(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    layout = cut(*asked, cutting)
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_kinds_shapes_and_masses_agree_with_the_count(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    layout = cut(*slab_and_wish, cutting)
     whole = [kind for kind in layout.kinds if kind.place != "part"]
     assert sum(kind.count for kind in whole) == layout.pieces == layout.piece.count
     assert len(layout.shapes) == layout.pieces + layout.count_of("part")
@@ -73,10 +73,10 @@ def test_rows_times_columns_is_the_count(slab: RectangleSlab, wish: Wish, cuttin
 
 
 @LAW
-@given(asked=asked, cutting=cuttings())
-def test_marks_increase_and_lie_inside(asked: tuple[Slab, Wish], cutting: Cutting) -> None:
-    slab, _ = asked
-    layout = cut(*asked, cutting)
+@given(slab_and_wish=slabs_with_wishes, cutting=cuttings())
+def test_marks_increase_and_lie_inside(slab_and_wish: tuple[Slab, Wish], cutting: Cutting) -> None:
+    slab, _ = slab_and_wish
+    layout = cut(*slab_and_wish, cutting)
     if isinstance(slab, RectangleSlab):
         far = slab.length_mm, slab.width_mm
     elif isinstance(slab, PolygonSlab):
@@ -86,7 +86,7 @@ def test_marks_increase_and_lie_inside(asked: tuple[Slab, Wish], cutting: Cuttin
         far = slab.diameter_mm, slab.diameter_mm
     for marks, end in ((layout.marks.length, far[0]), (layout.marks.width, far[1]), (layout.marks.radius, far[0] / 2)):
         places = [mark.mm for mark in marks]
-        assert all(one < other for one, other in pairwise(places))
+        assert all(place < following for place, following in pairwise(places))
         assert all(0 < place < end for place in places)
     for rim in layout.marks.rim:
         assert 0 <= rim.x_mm <= far[0] * (1 + EXACT)
@@ -107,7 +107,7 @@ def test_even_grids_are_symmetrical(slab: RectangleSlab, rows: int, columns: int
 
 @LAW
 @given(slab=rectangles, wish=grid_wishes, cutting=cuttings())
-def test_turning_the_slab_turns_the_layout(slab: RectangleSlab, wish: Wish, cutting: Cutting) -> None:
+def test_rotating_the_slab_rotates_the_layout(slab: RectangleSlab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(wish, GridWish | SizeWish))
     turned_slab = RectangleSlab(
         length_mm=slab.width_mm, width_mm=slab.length_mm, corner_radius_mm=slab.corner_radius_mm
@@ -117,9 +117,9 @@ def test_turning_the_slab_turns_the_layout(slab: RectangleSlab, wish: Wish, cutt
     else:
         assert isinstance(wish, SizeWish)
         turned = SizeWish(length_mm=wish.width_mm, width_mm=wish.length_mm)
-    one, other = cut(slab, wish, cutting), cut(turned_slab, turned, cutting)
-    assert one.pieces == other.pieces
-    assert one.areas.pieces_mm2 == pytest.approx(other.areas.pieces_mm2, rel=EXACT)
+    plain, rotated = cut(slab, wish, cutting), cut(turned_slab, turned, cutting)
+    assert plain.pieces == rotated.pieces
+    assert plain.areas.pieces_mm2 == pytest.approx(rotated.areas.pieces_mm2, rel=EXACT)
 
 
 @LAW
@@ -189,7 +189,7 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
 
 @LAW
 @given(slab=rectangles | rounds | rings, wish=grid_wishes | round_wishes, cutting=cuttings())
-def test_requesting_an_alternative_gives_what_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
+def test_requesting_an_alternative_gives_the_layout_that_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
     for offer in cut(slab, wish, cutting).alternatives:
         if offer.rows is None or offer.columns is None:

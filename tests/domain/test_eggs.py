@@ -53,8 +53,8 @@ def test_masses_are_in_order_and_add_up(egg_class: EggClass) -> None:
 
 @LAW
 @given(st.floats(35, 80), st.floats(35, 80))
-def test_larger_eggs_hold_more_of_everything_and_a_smaller_share_of_yolk(one: float, other: float) -> None:
-    small, large = (egg_of(grams) for grams in sorted((one, other)))
+def test_larger_eggs_contain_more_of_each_part_and_a_smaller_share_of_yolk(first_g: float, second_g: float) -> None:
+    small, large = (egg_of(grams) for grams in sorted((first_g, second_g)))
     if large.typical_g - small.typical_g < 0.01:
         return
     for part in PARTS:
@@ -67,7 +67,7 @@ def share_of_yolk(egg_class: EggClass) -> float:
 
 
 @pytest.mark.parametrize("region", sorted({egg_class.region for egg_class in EGG_CLASSES.values()}))
-def test_classes_of_a_region_rise_and_their_yolk_share_falls(region: str) -> None:
+def test_mass_rises_and_yolk_share_falls_with_the_classes_of_a_region(region: str) -> None:
     inside = sorted((c for c in EGG_CLASSES.values() if c.region == region), key=lambda c: c.min_g)
     for small, large in pairwise(inside):
         assert small.max_g <= large.min_g
@@ -95,7 +95,7 @@ def test_whole_numbers_of_eggs_come_out_whole(number: int, part: EggPart, egg_cl
     count = count_eggs(number * egg_mass(part, egg_class).grams, part, egg_class)
     assert (count.exact, count.nearest, count.whole_eggs) == (number, number, number)
     assert (count.surplus_grams, count.error_percent, count.beaten_grams) == (0.0, 0.0, 0.0)
-    assert isinstance(count.exact, float)  # so that 4 and 4.5 eggs are written alike
+    assert isinstance(count.exact, float)  # so that 4 and 4.5 eggs are written in the same way
 
 
 @LAW
@@ -122,7 +122,7 @@ SIZES = ["large", "Large", " LARGE ", "medium", "small", "jumbo", "extra large",
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_a_bare_size_differs_by_country_and_is_refused(size: str) -> None:
+def test_a_size_without_a_region_is_rejected(size: str) -> None:
     with pytest.raises(AmbiguousError) as refusal:
         find_egg_class(size)
     assert len(refusal.value.candidates) >= 2
@@ -132,13 +132,13 @@ def test_a_bare_size_differs_by_country_and_is_refused(size: str) -> None:
 @pytest.mark.parametrize(
     "name", ["", "EU", "eu", "uk_m", "us", "eu_", "_m", "ostrich", "\ud800", "x" * 10_000, "eu_m\x00"]
 )
-def test_what_is_no_class_is_refused(name: str) -> None:
+def test_unknown_classes_are_rejected(name: str) -> None:
     with pytest.raises(UnknownError) as refusal:
         find_egg_class(name)
     assert set(refusal.value.candidates) == set(EGG_CLASSES)
 
 
-def test_open_classes_say_what_they_assume() -> None:
+def test_classes_without_an_upper_or_lower_bound_state_their_assumption() -> None:
     for egg_class in EGG_CLASSES.values():
         notices = class_notices(egg_class)
         assert bool(notices) == bool(egg_class.open_end)

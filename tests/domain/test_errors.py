@@ -1,4 +1,4 @@
-"""Refusals: each carries a sentence, a place and a code, and none is lost on the way out."""
+"""Errors carry a message, a path and a code; several are collected and reported together."""
 
 import pickle
 
@@ -16,7 +16,7 @@ LEAVES = [
 
 
 @pytest.mark.parametrize("leaf", LEAVES, ids=lambda leaf: leaf.__name__)
-def test_every_refusal_has_a_code_of_its_own_and_survives_pickling(leaf: type[DomainError]) -> None:
+def test_every_error_class_has_its_own_code_and_can_be_pickled(leaf: type[DomainError]) -> None:
     refusal = leaf("Say it.", path=("lines", 0), candidates=("us_cup",), code="narrow")
     assert str(refusal) == refusal.detail == "Say it."
     assert (leaf("x").code, refusal.code) == (leaf.code, "narrow")
@@ -26,17 +26,17 @@ def test_every_refusal_has_a_code_of_its_own_and_survives_pickling(leaf: type[Do
     assert isinstance(refusal, ValueError)
 
 
-def test_codes_are_apart() -> None:
+def test_codes_are_unique() -> None:
     assert len({leaf.code for leaf in LEAVES}) == len(LEAVES) >= 6
 
 
-def test_several_refusals_survive_pickling() -> None:
+def test_several_errors_can_be_pickled() -> None:
     several = DomainErrors([UnknownError("a", path=("x",)), AmbiguousError("b")])
     again = pickle.loads(pickle.dumps(several))  # noqa: S301 - our own bytes
     assert [(type(error), error.path) for error in again.errors] == [(UnknownError, ("x",)), (AmbiguousError, ())]
 
 
-def test_findings_go_on_after_a_refusal_and_raise_all_in_order() -> None:
+def test_the_collector_continues_after_an_error_and_raises_all_in_order() -> None:
     findings, reached = ErrorCollector(), []
     for index in range(3):
         with findings.at("lines", index):
@@ -49,7 +49,7 @@ def test_findings_go_on_after_a_refusal_and_raise_all_in_order() -> None:
     assert [error.path for error in refusals.value.errors] == [("lines", i, "unit") for i in range(3)]
 
 
-def test_findings_of_nothing_raise_nothing() -> None:
+def test_an_empty_collector_raises_nothing() -> None:
     findings = ErrorCollector()
     with findings.at("lines", 0):
         pass
@@ -57,14 +57,14 @@ def test_findings_of_nothing_raise_nothing() -> None:
     assert findings.errors == []
 
 
-def test_findings_keep_no_other_error_back() -> None:
+def test_the_collector_does_not_catch_other_exceptions() -> None:
     findings = ErrorCollector()
     with pytest.raises(ZeroDivisionError), findings.at("lines"):
         raise ZeroDivisionError
     assert findings.errors == []
 
 
-def test_paths_grow_from_the_inside_out() -> None:
+def test_outer_levels_are_put_before_the_path() -> None:
     with pytest.raises(UnknownError) as refusal, at_path("formula"), at_path("lines", 2):
         raise UnknownError("no", path=("unit",))
     assert refusal.value.path == ("formula", "lines", 2, "unit")
@@ -75,7 +75,7 @@ def test_paths_grow_from_the_inside_out() -> None:
         raise KeyError
 
 
-def test_a_notice_seen_from_further_out() -> None:
+def test_a_notice_gets_the_path_of_the_outer_level() -> None:
     notice = Notice(code="analogy", message="x", path=("lines", 0))
     assert notice.within("formula", "components", 1).path == ("formula", "components", 1, "lines", 0)
     assert notice.path == ("lines", 0)

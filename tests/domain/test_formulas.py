@@ -1,4 +1,4 @@
-"""A formula in grams: sums are sums, ranges hold, and every line that cannot be weighed is named at once."""
+"""Formulas in grams: totals, ranges, and one error for every line that cannot be weighed."""
 
 import math
 from collections.abc import Callable
@@ -37,7 +37,7 @@ def component(*lines: tuple[str, str], pieces: Division | None = None) -> Compon
 
 @HEAVY_LAW
 @given(formulas())
-def test_totals_are_the_sums_and_ranges_hold_the_figure(formula: Formula) -> None:
+def test_totals_are_sums_and_ranges_contain_the_central_value(formula: Formula) -> None:
     weighed = weigh_formula(formula)
     for part in weighed.components:
         for name in ("grams", "low", "high"):
@@ -51,7 +51,7 @@ def test_totals_are_the_sums_and_ranges_hold_the_figure(formula: Formula) -> Non
 
 @HEAVY_LAW
 @given(formulas())
-def test_a_line_weighs_what_convert_says(formula: Formula) -> None:
+def test_a_line_has_the_mass_that_convert_gives(formula: Formula) -> None:
     for part in weigh_formula(formula).components:
         for each in part.lines:
             expected = converted(each.line.quantity, "g", each.line.thing)
@@ -61,7 +61,7 @@ def test_a_line_weighs_what_convert_says(formula: Formula) -> None:
 
 @HEAVY_LAW
 @given(formulas(eggs=True))
-def test_eggs_are_all_eggs_by_part(formula: Formula) -> None:
+def test_eggs_of_a_formula_are_summed_by_part(formula: Formula) -> None:
     weighed = weigh_formula(formula)
     lines = [each for part in weighed.components for each in part.lines if each.egg_part]
     assert {eggs.part for eggs in weighed.eggs} == {each.egg_part for each in lines}
@@ -74,7 +74,7 @@ def test_eggs_are_all_eggs_by_part(formula: Formula) -> None:
 
 @LAW
 @given(st.lists(masses, max_size=20), st.floats(0.01, 100))
-def test_scaling_a_sum_is_the_sum_of_the_scaled(summands: list[Mass], factor: float) -> None:
+def test_the_scaled_sum_is_the_sum_of_the_scaled_lines(summands: list[Mass], factor: float) -> None:
     first, other = total(summands).times(factor), total(mass.times(factor) for mass in summands)
     assert (first.grams, first.low, first.high) == pytest.approx((other.grams, other.low, other.high), rel=1e-14)
     assert total(summands).times(1.0) == total(summands)
@@ -116,7 +116,7 @@ def test_a_division_says_count_or_mass() -> None:
         assert refusal.value.code == "pieces_needed"
 
 
-def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
+def test_every_line_that_cannot_be_weighed_is_reported() -> None:
     first = component(("plain-flour", "200 g"), ("nothing known", "1 cup"), ("plain-flour", "2 each"))
     second = component(("fresh-yeast", "1 tsp"), ("water", "1 cup"), pieces=Division(grams_each=5_000))
     third = component(("water", "1 cup"), pieces=Division(grams_each=5_000))
@@ -125,12 +125,12 @@ def test_every_line_that_cannot_be_weighed_is_named_at_once() -> None:
     assert [(error.path[:4], error.code) for error in refusals.value.errors] == [
         (("components", 0, "lines", 1), "ingredient_needed"),
         (("components", 0, "lines", 2), "no_piece_weight"),
-        (("components", 1, "lines", 0), "no_density"),  # its mass, and so its pieces, cannot be known
+        (("components", 1, "lines", 0), "no_density"),  # its mass is unknown, and therefore its pieces too
         (("components", 2, "pieces", "grams_each"), "out_of_range"),
     ]
 
 
-def test_warnings_say_which_line_they_are_about() -> None:
+def test_warnings_name_their_line() -> None:
     part = component(("caster-sugar", "1 cup"), ("salt", "1 pinch"), ("my own mix", "100 g"))
     weighed = weigh_formula(Formula(name="x", components=(part,), tin=parse_tin("half-sheet")))
     warnings = {(notice.path, notice.code) for notice in weighed.notices}
@@ -152,11 +152,11 @@ def test_a_line_of_the_shops_own_good_is_not_reported_as_unknown() -> None:
 @pytest.mark.parametrize(
     ("name", "rises"), [("baking-powder", True), ("instant-yeast", True), ("self-raising-flour", True), ("salt", False)]
 )
-def test_what_raises_a_batter_is_known(name: str, rises: bool) -> None:
+def test_raising_agents_are_recognised(name: str, rises: bool) -> None:
     assert weigh_formula(Formula(name="x", components=(component((name, "10 g")),))).rises is rises
 
 
-def test_fill_of_the_formulas_own_tin() -> None:
+def test_fill_of_the_tin_of_the_formula() -> None:
     part = component(("water", "1 kg"))
     for depth, percent, code in ((25.0, 50.0, None), (60.0, 120.0, "past_rim"), (8.0, 16.0, "shallow_fill")):
         tin = parse_tin("square 20 x 5 cm")
@@ -167,13 +167,13 @@ def test_fill_of_the_formulas_own_tin() -> None:
 
 
 @pytest.mark.parametrize("quantity", ["0 g", "-1 g"])
-def test_a_line_of_nothing_is_refused(quantity: str) -> None:
+def test_a_line_of_zero_or_less_is_rejected(quantity: str) -> None:
     with pytest.raises(OutOfRangeError):
         line("water", quantity)
 
 
 @pytest.mark.parametrize("quantity", ["20 cm", "100 cm2", "180 celsius"])
-def test_a_line_that_is_no_amount_of_food_is_refused(quantity: str) -> None:
+def test_a_line_without_an_amount_of_food_is_rejected(quantity: str) -> None:
     with pytest.raises(MismatchError):
         line("water", quantity)
 
@@ -192,7 +192,7 @@ IMPOSSIBLE: list[tuple[str, Callable[[], object]]] = [
 
 
 @pytest.mark.parametrize("make", [row[1] for row in IMPOSSIBLE], ids=[row[0] for row in IMPOSSIBLE])
-def test_a_value_that_exists_is_valid(make: Callable[[], object]) -> None:
+def test_invalid_values_cannot_be_constructed(make: Callable[[], object]) -> None:
     with pytest.raises(DomainError):
         make()
 

@@ -1,4 +1,4 @@
-"""Ingredients: every name finds its own entry, no name is guessed, every figure is in order."""
+"""Ingredients: every name finds its entry, no name is guessed, and every figure has its range and source."""
 
 from fractions import Fraction
 
@@ -28,18 +28,18 @@ NAMES = [
 ]
 
 
-def test_there_are_at_least_the_150_that_were_asked_for() -> None:
+def test_there_are_at_least_150_ingredients() -> None:
     assert len(INGREDIENTS) >= 150
 
 
 @pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
-def test_every_name_finds_its_own_entry_in_any_dress(ingredient: Ingredient) -> None:
+def test_every_name_finds_its_entry_in_any_case_and_spacing(ingredient: Ingredient) -> None:
     for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
         for dressed in (name, name.upper(), name.title(), f"  {name} ", name.replace(" ", "-"), name.replace("'", "’")):
             assert find_ingredient(dressed) is ingredient, dressed
 
 
-def test_no_name_belongs_to_two() -> None:
+def test_no_name_belongs_to_two_ingredients() -> None:
     owners: dict[str, str] = {}
     for name, owner in NAMES:
         assert owners.setdefault(name.casefold().replace("-", " "), owner) == owner
@@ -87,11 +87,11 @@ PAIRS = [  # British, American: common practice
 
 
 @pytest.mark.parametrize(("british", "american"), PAIRS, ids=[f"{b} = {a}" for b, a in PAIRS])
-def test_british_and_american_names_meet(british: str, american: str) -> None:
+def test_british_and_american_names_find_the_same_ingredient(british: str, american: str) -> None:
     assert find_ingredient(british) is find_ingredient(american)
 
 
-APART = [  # like names for unlike things: common practice
+APART = [  # similar names of different ingredients: common practice
     ("black treacle", "golden syrup"),
     ("black treacle", "molasses"),
     ("cornflour", "maize flour"),
@@ -107,12 +107,12 @@ APART = [  # like names for unlike things: common practice
 ]
 
 
-@pytest.mark.parametrize(("one", "other"), APART, ids=[f"{a} | {b}" for a, b in APART])
-def test_like_names_for_unlike_things_stay_apart(one: str, other: str) -> None:
-    assert find_ingredient(one) is not find_ingredient(other)
+@pytest.mark.parametrize(("first", "second"), APART, ids=[f"{a} | {b}" for a, b in APART])
+def test_similar_names_of_different_ingredients_are_kept_apart(first: str, second: str) -> None:
+    assert find_ingredient(first) is not find_ingredient(second)
 
 
-UNCLEAR = [  # too little said, and what at least must be offered
+UNCLEAR = [  # an ambiguous name, and the candidates that must be offered
     ("flour", {"plain-flour", "self-raising-flour"}),
     ("sugar", {"granulated-sugar", "caster-sugar"}),
     ("corn flour", {"cornflour", "maize-flour"}),
@@ -127,13 +127,13 @@ UNCLEAR = [  # too little said, and what at least must be offered
 
 
 @pytest.mark.parametrize(("name", "offered"), UNCLEAR, ids=[row[0] for row in UNCLEAR])
-def test_a_name_that_says_too_little_is_refused_with_choices(name: str, offered: set[str]) -> None:
+def test_an_ambiguous_name_is_rejected_with_candidates(name: str, offered: set[str]) -> None:
     with pytest.raises((AmbiguousError, UnknownError)) as refusal:
         find_ingredient(name)
     assert offered <= set(refusal.value.candidates) <= set(INGREDIENTS)
 
 
-def test_a_bare_word_offers_real_ingredients_and_is_none_itself() -> None:
+def test_ambiguous_words_are_no_ingredients_and_offer_real_ones() -> None:
     for row in rows("ambiguous_names"):
         with pytest.raises(AmbiguousError) as refusal:
             find_ingredient(row["word"].upper())
@@ -169,7 +169,7 @@ TYPOS = [
 
 
 @pytest.mark.parametrize(("typo", "meant"), TYPOS, ids=[row[0] for row in TYPOS])
-def test_a_typing_slip_is_refused_with_what_was_meant_first(typo: str, meant: str) -> None:
+def test_a_misspelling_is_rejected_and_the_intended_name_is_the_first_candidate(typo: str, meant: str) -> None:
     with pytest.raises(UnknownError) as refusal:
         find_ingredient(typo)
     assert refusal.value.candidates[0] == meant, refusal.value.candidates
@@ -178,7 +178,7 @@ def test_a_typing_slip_is_refused_with_what_was_meant_first(typo: str, meant: st
 @pytest.mark.parametrize(
     "name", ["", " ", "-", "\x00", "\ud800", "🍞", "١٢", "qqqqxxxxzzzz", "x" * 10_000, "ab " * 3_000]
 )
-def test_nonsense_is_refused_and_offers_at_most_five(name: str) -> None:
+def test_an_unknown_name_is_rejected_with_at_most_five_candidates(name: str) -> None:
     with pytest.raises(UnknownError) as refusal:
         find_ingredient(name)
     assert len(refusal.value.candidates) <= 5
@@ -187,7 +187,7 @@ def test_nonsense_is_refused_and_offers_at_most_five(name: str) -> None:
 
 @LAW
 @given(st.text(max_size=40))
-def test_any_text_is_an_ingredient_or_a_refusal_with_real_ids(name: str) -> None:
+def test_any_text_is_an_ingredient_or_an_error_with_real_candidates(name: str) -> None:
     assert set(nearest_names(name)) <= set(INGREDIENTS)
     try:
         assert find_ingredient(name).id in INGREDIENTS
@@ -196,7 +196,7 @@ def test_any_text_is_an_ingredient_or_a_refusal_with_real_ids(name: str) -> None
 
 
 @pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
-def test_every_figure_is_in_order_and_cited(ingredient: Ingredient) -> None:
+def test_every_figure_lies_in_its_range_and_is_cited(ingredient: Ingredient) -> None:
     assert ingredient.densities or ingredient.piece
     for packing, density in ingredient.densities.items():
         assert density.packing == packing
@@ -215,14 +215,15 @@ def test_a_looser_packing_is_never_heavier() -> None:
     order = ("sifted", "spooned", "scooped"), ("loose", "packed"), ("sifted", "unsifted"), ("ground", "whole")
     for ingredient in INGREDIENTS.values():
         for packings in order:
-            known = [ingredient.densities[p].g_per_ml for p in packings if p in ingredient.densities]
-            assert known == sorted(known), (ingredient.id, packings)
+            densities = [ingredient.densities[p].g_per_ml for p in packings if p in ingredient.densities]
+            assert densities == sorted(densities), (ingredient.id, packings)
 
 
-def test_a_packing_is_taken_at_its_word_or_refused() -> None:
+def test_a_packing_of_the_ingredient_is_used_and_others_are_rejected() -> None:
     butter, flour, cocoa = (INGREDIENTS[name] for name in ("butter", "plain-flour", "cocoa-powder"))
     assert density_of(butter, "melted")[0].packing == "melted"
-    assert density_of(cocoa, "sifted") == (cocoa.densities["unstated"], True)  # the only source does not say
+    # The only source for cocoa does not state the packing.
+    assert density_of(cocoa, "sifted") == (cocoa.densities["unstated"], True)
     assert density_of(cocoa)[1] is False
     assert density_of(flour)[1] is True
     for packing in ("", "Sifted", "banana", "melted"):
@@ -235,7 +236,7 @@ def test_a_packing_is_taken_at_its_word_or_refused() -> None:
 @pytest.mark.parametrize(
     ("low", "central", "high"), [("0.6", "0.5", "0.7"), ("0.4", "0.5", "0.45"), ("0.01", "0.5", "1"), ("1", "2", "3")]
 )
-def test_what_no_food_weighs_is_no_density(low: str, central: str, high: str) -> None:
+def test_impossible_densities_are_rejected(low: str, central: str, high: str) -> None:
     with pytest.raises(ValueError, match="not a density"):
         Density(
             packing="loose",

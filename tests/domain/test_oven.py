@@ -1,4 +1,4 @@
-"""Oven settings: as people write them, on every scale, and what is refused."""
+"""Oven settings as people write them, on every scale, and settings that are rejected."""
 
 from fractions import Fraction
 
@@ -43,13 +43,13 @@ def test_a_setting_as_people_write_it(written: str, celsius: Fraction) -> None:
 @pytest.mark.parametrize(
     "written", ["", "180", "4 cup", "warmish", "c 180", "180 kelvins", "1e2 c", "gas", "__class__"]
 )
-def test_what_is_no_setting_is_refused_with_how_to_write_one(written: str) -> None:
+def test_invalid_settings_are_rejected_with_an_example(written: str) -> None:
     with pytest.raises(UnreadableError, match="Write"):
         parse_oven(written)
 
 
 @pytest.mark.parametrize("written", ["gas mark 11", "gas mark 1/8", "29 c", "501 c", "-5 celsius"])
-def test_what_no_oven_has_is_refused(written: str) -> None:
+def test_settings_outside_the_range_of_ovens_are_rejected(written: str) -> None:
     with pytest.raises(OutOfRangeError):
         parse_oven(written)
 
@@ -59,14 +59,14 @@ def test_a_gas_mark_has_no_fan() -> None:
         parse_oven("gas mark 4", fan=True)
 
 
-def test_an_offset_has_its_limits() -> None:
+def test_fan_offsets_outside_their_limits_are_rejected() -> None:
     with pytest.raises(OutOfRangeError):
         parse_oven("180 c", fan_offset_c=Fraction(51))
 
 
 @given(celsius=st.integers(60, 480), offset=st.integers(0, 50))
 @LAW
-def test_fan_and_back_again(celsius: int, offset: int) -> None:
+def test_fan_and_conventional_settings_convert_there_and_back(celsius: int, offset: int) -> None:
     with_fan = read_oven(parse_oven(f"{celsius} c", fan=True, fan_offset_c=Fraction(offset)))
     assert with_fan.fan_celsius.amount == celsius
     conventional = with_fan.celsius.amount
@@ -79,7 +79,7 @@ def test_fan_and_back_again(celsius: int, offset: int) -> None:
 
 @given(quarters=st.integers(1, 40))
 @LAW
-def test_gas_marks_there_and_back_halves_and_quarters_too(quarters: int) -> None:
+def test_gas_marks_with_fractions_convert_there_and_back(quarters: int) -> None:
     mark = Fraction(quarters, 4)
     celsius = read_oven(parse_oven(f"gas mark {mark.numerator}/{mark.denominator}")).celsius
     assert celsius.amount is not None
@@ -94,16 +94,16 @@ def test_gas_marks_there_and_back_halves_and_quarters_too(quarters: int) -> None
     assert float(gas.amount) == pytest.approx(float(mark), abs=1e-9)
 
 
-def test_the_other_kind_of_oven_spans_the_sources_unless_the_caller_says() -> None:
-    open_ = read_oven(parse_oven("180 c"))
-    assert open_.fan_celsius == OvenScale(amount=Fraction(160), low=Fraction(152), high=Fraction(160))
-    said = read_oven(parse_oven("180 c", fan_offset_c=Fraction(25)))
-    assert said.fan_celsius == OvenScale(amount=Fraction(155), low=Fraction(155), high=Fraction(155))
-    assert {c.source for c in open_.cited} >= {"au-nsw-health", "gasmark-2nd", "us-afrs"}
+def test_the_setting_of_the_other_oven_is_a_range_unless_the_offset_is_given() -> None:
+    without_offset = read_oven(parse_oven("180 c"))
+    assert without_offset.fan_celsius == OvenScale(amount=Fraction(160), low=Fraction(152), high=Fraction(160))
+    with_offset = read_oven(parse_oven("180 c", fan_offset_c=Fraction(25)))
+    assert with_offset.fan_celsius == OvenScale(amount=Fraction(155), low=Fraction(155), high=Fraction(155))
+    assert {c.source for c in without_offset.cited} >= {"au-nsw-health", "gasmark-2nd", "us-afrs"}
 
 
 @pytest.mark.parametrize("word", sorted(OVEN_WORDS))
-def test_words_are_only_ever_ranges(word: str) -> None:
+def test_oven_words_are_always_ranges(word: str) -> None:
     oven = parse_oven(f"{word.title()} oven")
     reading = read_oven(oven)
     assert reading.celsius.amount is None
@@ -114,7 +114,7 @@ def test_words_are_only_ever_ranges(word: str) -> None:
         conventional_c(oven, 20)
 
 
-def test_past_the_gas_marks_there_is_none_and_a_warning() -> None:
+def test_temperatures_outside_the_gas_marks_get_a_warning_and_no_mark() -> None:
     for written in ("100 c", "270 c"):
         reading = read_oven(parse_oven(written))
         assert reading.gas_mark is None

@@ -23,7 +23,7 @@ slabs: st.SearchStrategy[Slab] = st.one_of(
 
 
 def least_gap(pattern: PiecePattern) -> float:
-    return min(math.dist(one, other) for one, other in combinations(pattern.positions, 2))
+    return min(math.dist(first, second) for first, second in combinations(pattern.positions, 2))
 
 
 @LAW
@@ -84,7 +84,7 @@ def test_no_plain_grid_is_more_even(length: float, width: float, count: int) -> 
 
 @LAW
 @given(diameter=sides, count=counts)
-def test_growing_the_tin_grows_the_pattern(diameter: float, count: int) -> None:
+def test_a_larger_tin_has_a_larger_pattern(diameter: float, count: int) -> None:
     small, large = (set_pieces(RoundSlab(diameter_mm=size), count) for size in (diameter, 2 * diameter))
     for (x, y), (x2, y2) in zip(small.positions, large.positions, strict=True):
         assert (2 * x, 2 * y) == pytest.approx((x2, y2), abs=1e-6)
@@ -97,6 +97,6 @@ def test_touching_pieces_cause_a_warning() -> None:
 
 
 @pytest.mark.parametrize("count", [0, 301])
-def test_too_many_pieces_are_refused(count: int) -> None:
+def test_too_many_pieces_are_rejected(count: int) -> None:
     with pytest.raises(OutOfRangeError):
         set_pieces(RoundSlab(diameter_mm=200), count)

@@ -1,4 +1,4 @@
-"""Laws of the main job: factor 1, there and back, sums, order, whole eggs."""
+"""Laws of rescaling: factor 1, there and back, sums, order, whole eggs."""
 
 import math
 from collections.abc import Callable
@@ -31,7 +31,7 @@ def once(weighed: WeighedFormula, target: Target, bench: Bench = BENCH) -> Resca
 
 @HEAVY_LAW
 @given(formulas())
-def test_factor_one_changes_nothing_bit_for_bit(formula: Formula) -> None:
+def test_factor_one_returns_identical_doubles(formula: Formula) -> None:
     weighed = weigh_formula(formula)
     same_tin = Target(label="", tin=formula.tin, tins=formula.tins)
     for target in (Target(label="", factor=1.0), Target(label="", grams=weighed.mass.grams), same_tin):
@@ -47,7 +47,7 @@ def test_factor_one_changes_nothing_bit_for_bit(formula: Formula) -> None:
 
 @HEAVY_LAW
 @given(formulas(), tins_with_walls(), counts)
-def test_there_and_back_changes_nothing(formula: Formula, tin: Tin, tins: int) -> None:
+def test_rescaling_there_and_back_changes_nothing(formula: Formula, tin: Tin, tins: int) -> None:
     weighed = weigh_formula(formula)
     there = once(weighed, Target(label="", tin=tin, tins=tins))
     back = once(weighed, Target(label="", factor=there.factor))
@@ -60,7 +60,7 @@ def test_there_and_back_changes_nothing(formula: Formula, tin: Tin, tins: int) -
 
 @HEAVY_LAW
 @given(formulas(tin=False), factors, factors)
-def test_two_factors_are_their_product(formula: Formula, first_factor: float, second_factor: float) -> None:
+def test_rescaling_twice_multiplies_the_factors(formula: Formula, first_factor: float, second_factor: float) -> None:
     weighed = weigh_formula(formula)
     first, both = (
         once(weighed, Target(label="", factor=first_factor)),
@@ -96,22 +96,22 @@ def test_a_larger_factor_gives_more_of_every_line(formula: Formula, factor: floa
 
 @HEAVY_LAW
 @given(formulas(tin=False), st.floats(10, 1e6))
-def test_grams_wanted_are_grams_given(formula: Formula, grams: float) -> None:
+def test_the_requested_grams_are_the_total(formula: Formula, grams: float) -> None:
     result = once(weigh_formula(formula), Target(label="", grams=grams))
     assert result.mass.grams == pytest.approx(grams, rel=1e-13)
 
 
 @HEAVY_LAW
 @given(formulas(), tins_with_walls(), counts)
-def test_the_filled_depth_is_the_batters(formula: Formula, tin: Tin, tins: int) -> None:
+def test_the_filled_depth_is_the_depth_of_the_batter(formula: Formula, tin: Tin, tins: int) -> None:
     weighed = weigh_formula(formula)
     result = once(weighed, Target(label="", tin=tin, tins=tins))
     walls = walls_of(tin)
     assert walls is not None
     assert weighed.batter_ml is not None
-    assert result.filled_depth_mm == formula.filled_depth_mm  # kept, unless asked otherwise
-    held = tins * volume_ml(walls, result.filled_depth_mm or 0)
-    assert held == pytest.approx(result.factor * formula.tins * weighed.batter_ml, rel=1e-13)
+    assert result.filled_depth_mm == formula.filled_depth_mm  # kept, unless the request sets it
+    batter_ml = tins * volume_ml(walls, result.filled_depth_mm or 0)
+    assert batter_ml == pytest.approx(result.factor * formula.tins * weighed.batter_ml, rel=1e-13)
 
 
 @HEAVY_LAW
@@ -152,7 +152,7 @@ def test_whole_egg_batches_come_out_whole_and_bracket_the_target(
 
 @HEAVY_LAW
 @given(formulas(eggs=True), st.integers(1, 9))
-def test_a_batch_already_whole_is_the_only_one_offered(formula: Formula, times: int) -> None:
+def test_a_target_with_whole_eggs_is_its_own_only_suggestion(formula: Formula, times: int) -> None:
     weighed = weigh_formula(formula)
     assert formula.egg_class is not None
     assume(all(eggs.count is not None and eggs.count.denominator == 1 for eggs in weighed.eggs))
@@ -170,8 +170,8 @@ def test_whole_egg_batches_have_the_right_filled_depth(formula: Formula, tin: Ti
     assert weighed.batter_ml is not None
     for batch in result.whole_egg_batches:
         assert batch.filled_depth_mm is not None
-        held = volume_ml(walls, batch.filled_depth_mm)
-        assert held == pytest.approx(weighed.batter_ml * formula.tins * batch.factor, rel=1e-9)
+        batter_ml = volume_ml(walls, batch.filled_depth_mm)
+        assert batter_ml == pytest.approx(weighed.batter_ml * formula.tins * batch.factor, rel=1e-9)
         assert (batch.filled_depth_mm >= (result.filled_depth_mm or 0)) == (batch.factor >= result.factor)
 
 
@@ -235,7 +235,7 @@ def test_a_requested_depth_is_kept_and_checked(depth: float, code: str) -> None:
     assert code in {notice.code for notice in result.notices}
 
 
-# A pointer names a place in the request: what is missing belongs to the formula, not to the target.
+# A pointer names a place in the request: the missing field belongs to the formula, not to the target.
 FLOUR = ("plain-flour", "500 g")
 REFUSED: list[tuple[WeighedFormula, Target, tuple[str | int, ...]]] = [
     (plain(FLOUR), Target(label=""), ("targets", 0)),
@@ -293,6 +293,6 @@ IMPOSSIBLE: list[tuple[str, Callable[[], object]]] = [
 
 
 @pytest.mark.parametrize("make", [row[1] for row in IMPOSSIBLE], ids=[row[0] for row in IMPOSSIBLE])
-def test_a_value_that_exists_is_valid(make: Callable[[], object]) -> None:
+def test_invalid_values_cannot_be_constructed(make: Callable[[], object]) -> None:
     with pytest.raises(DomainError):
         make()

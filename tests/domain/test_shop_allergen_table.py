@@ -44,7 +44,7 @@ WORDS = {
     "sulphites": "sulphite sulphited sulfite sulfited",
 }
 
-# Names that contain the word and not the food, each with the reason.
+# Names that contain the word although the food is not in them, each with the reason.
 NOT_THE_FOOD = {
     "gluten": {"gluten free": "says that there is none"},
     "bread": {"bread soda": "bicarbonate of soda", "bread machine yeast": "a yeast"},
@@ -93,7 +93,7 @@ NOT_THE_FOOD = {
     },
 }
 
-# Ingredients that hold the food in some makes only: the table must then list it under `depends`.
+# Ingredients that contain the food in some makes only: the table must list it under `depends`.
 DEPENDS = {
     ("almond-extract", "almond"): "the flavouring often comes from apricot kernels or is made without any nut",
     ("rice-syrup", "malt"): "rice malt is made with enzymes that may come from barley",
@@ -154,7 +154,7 @@ def test_every_exception_is_needed() -> None:
         ("oat cream", {"oats"}, {"wheat"}),
     ],
 )
-def test_ingredients_whose_names_say_less_than_they_hold(name: str, contains: set[str], depends: set[str]) -> None:
+def test_ingredients_whose_names_do_not_show_their_allergens(name: str, contains: set[str], depends: set[str]) -> None:
     plain = PLAIN[find_ingredient(name).id]
     assert set(plain.contains) == contains
     assert set(plain.depends) == depends

@@ -50,14 +50,14 @@ def test_all_flours_together_are_the_base() -> None:
     assert result.hydration.percent == pytest.approx(65 * 0.999)
 
 
-def test_milk_and_egg_count_as_the_water_in_them() -> None:
+def test_the_water_in_milk_and_egg_is_counted() -> None:
     # usda-sr26: milk 88.13 % water (NDB 01077), egg 76.15 % (NDB 01123)
     result = balance(weighed({"plain flour": 100, "whole milk": 50, "egg": 40}), EMPTY_BOOK)
     assert result.hydration.percent == pytest.approx(50 * 0.8813 + 40 * 0.7615)
     assert result.egg.percent == pytest.approx(40)
 
 
-def test_without_flour_the_base_is_the_heaviest_dry_ingredient_that_is_no_sugar() -> None:
+def test_without_flour_the_base_is_the_heaviest_dry_ingredient_except_sugar() -> None:
     result = balance(weighed({"ground almonds": 200, "granulated sugar": 300, "egg": 250}), EMPTY_BOOK)
     assert (result.base_kind, result.lines[0].percent, result.lines[1].percent) == ("largest_dry", 100, 150)
 

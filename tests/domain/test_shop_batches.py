@@ -1,4 +1,4 @@
-"""A day's orders: the fewest tins against an exhaustive search; mixes, bowls, eggs and oven loads."""
+"""A day's orders: the fewest tins, compared with an exhaustive search; mixes, bowls, eggs and oven loads."""
 
 import math
 from dataclasses import replace
@@ -79,7 +79,7 @@ def test_bowls_are_equal_fit_and_hold_everything(bowl: float, portions: int, tin
     assert mix.mass.grams == pytest.approx(per_tin * -(-portions // 10))
 
 
-def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
+def test_two_products_share_a_mix_of_the_same_proportions_under_any_name() -> None:
     def made(name: str, flour: float, oats: float, extra: float) -> Product:
         lines = (line("plain flour", flour), line("rolled oats", oats))
         own = (line("caster sugar", extra),)
@@ -90,7 +90,7 @@ def test_the_same_mix_of_two_products_is_shared_whatever_its_name() -> None:
     products = [made("a", 300, 100, 50), made("b", 150, 50, 70), made("c", 150, 60, 10)]
     plans = plan_tins(products, [Order(product=i, size=0, portions=2) for i in range(3)])
     mixes = day_mixes(products, plans, EMPTY_BOOK, None)
-    # Sugar alone is the same mix everywhere; the base of c has other proportions.
+    # Pure sugar is the same mix in every product; the base of c has other proportions.
     assert [[part.product for part in mix.parts] for mix in mixes] == [[0, 1], [0, 1, 2], [2]]
     assert mixes[0].mass.grams == pytest.approx(2 * 600)
     assert math.fsum(mix.mass.grams for mix in mixes) == pytest.approx(
@@ -164,7 +164,7 @@ def test_stock_is_used_before_packs_are_bought() -> None:
     assert needed[0].packs.counts == (1, 0)
 
 
-def test_a_pack_of_unknown_mass_is_a_warning_and_no_error() -> None:
+def test_a_pack_of_unknown_mass_causes_a_warning_and_not_an_error() -> None:
     products = [bun(10)]
     plans = plan_tins(products, [Order(product=0, size=0, portions=40)])
     mixes = day_mixes(products, plans, make_book([good("plain flour", ("3 each", "1.00"))]), None)
@@ -186,7 +186,7 @@ def test_eggs_to_crack_are_the_whole_ones_and_the_larger_of_yolks_and_whites() -
     assert smaller[0].crack > eggs.crack
 
 
-def test_sizes_share_an_oven_load_and_no_shelf() -> None:
+def test_sizes_share_an_oven_load_but_not_a_shelf() -> None:
     sizes = (
         TinSize(name="a", portions_per_tin=10, oven=parse_oven("160 celsius"), bake_minutes=40, tins_per_shelf=2),
         TinSize(name="b", portions_per_tin=10, oven=parse_oven("140 C", fan=True), bake_minutes=40, tins_per_shelf=3),

@@ -1,4 +1,4 @@
-"""Costs add up to the last unit, whatever the prices; missing prices are never zero."""
+"""Costs add up to the smallest unit of the currency at any price; missing prices are never zero."""
 
 from dataclasses import replace
 from fractions import Fraction
@@ -29,7 +29,7 @@ def costed(lines: dict[str, float], price_of: dict[str, str | None], costing: Co
 
 @LAW
 @given(lines=recipes, data=st.data(), code=st.sampled_from(["GBP", "JPY", "KWD"]))
-def test_lines_and_extras_add_up_to_the_last_unit(lines: dict[str, float], data: st.DataObject, code: str) -> None:
+def test_lines_and_extras_add_up_to_the_smallest_unit(lines: dict[str, float], data: st.DataObject, code: str) -> None:
     currency = find_currency(code)
     book = make_book(replace(good(name, ("1 kg", data.draw(prices))), currency=currency) for name in lines)
     extras = (Extra(name="band", kind="packaging", amount=Fraction(data.draw(prices)), per="portion"),)
@@ -61,7 +61,7 @@ def test_shares_are_whole_units_near_their_parts(parts: list[Fraction]) -> None:
     assert all(abs(share - part) < 1 for share, part in zip(costs, parts, strict=True))
 
 
-def test_a_missing_price_is_listed_and_in_no_sum() -> None:
+def test_a_missing_price_is_listed_and_left_out_of_sums() -> None:
     costs = costed({"plain flour": 500, "butter": 200}, {"plain flour": "0.80"}, Costing(currency=GBP))
     assert [line.line.line.name for line in costs.missing] == ["butter"]
     assert (costs.units, costs.complete) == (40, False)
@@ -83,7 +83,7 @@ def test_twice_as_much_costs_twice(lines: dict[str, float], factor: int) -> None
 
 
 def test_the_mass_as_purchased_is_paid_for() -> None:
-    # usda-sr26, NDB 09040: bananas, refuse 36 %; 640 g of flesh are a kilogram in the skin.
+    # usda-sr26, NDB 09040: bananas, refuse 36 %; a kilogram with skin gives 640 g of flesh.
     costs = costed({"banana": 640}, {"banana": "1.50"}, Costing(currency=GBP))
     assert costs.lines[0].purchased_g == pytest.approx(1000)
     assert costs.units == 150
@@ -134,7 +134,7 @@ def test_the_price_for_a_margin_leaves_that_margin(cost_of: Fraction, margin: in
 
 @LAW
 @given(price=st.fractions(0, 1_000, max_denominator=1_000), step=st.sampled_from(["0.01", "0.05", "0.10", "0.25"]))
-def test_a_stepped_price_is_a_multiple_and_never_lower(price: Fraction, step: str) -> None:
+def test_a_price_rounded_up_to_a_step_is_a_multiple_of_it(price: Fraction, step: str) -> None:
     sold = priced(price, cost=Fraction(0), ingredient_cost=Fraction(0), currency=GBP, price_step=Fraction(step))
     rounded = GBP.amount(sold.units)
     assert price <= rounded < price + Fraction(step)
@@ -169,7 +169,7 @@ def test_limits_of_money_and_unknown_currencies() -> None:
         find_currency("XYZ")
 
 
-def test_eggs_bought_and_used_by_number_cost_the_same_whatever_they_weigh() -> None:
+def test_eggs_bought_and_used_by_number_cost_the_same_at_any_mass() -> None:
     # By hand: two eggs out of a box of six at 2.10 cost 0.70.
     book = make_book([good("egg", ("6 each", "2.10"))])
     costs = cost(weighed({"egg": "2 each"}), Costing(currency=GBP), book)
@@ -180,7 +180,7 @@ def test_eggs_bought_and_used_by_number_cost_the_same_whatever_they_weigh() -> N
 
 
 def test_trimming_is_paid_once_for_goods_bought_by_number() -> None:
-    # By hand: two apples out of six at 2.40 cost 0.80, whatever is trimmed off each.
+    # By hand: two apples out of six at 2.40 cost 0.80, at any trimming loss.
     apple = replace(good("apple", ("6 each", "2.40")), grams_each=Fraction(180), usable_yield_percent=78.0)
     costs = cost(weighed({"apple": 360}), Costing(currency=GBP), make_book([apple]))
     assert float(costs.exact) == pytest.approx(0.80)

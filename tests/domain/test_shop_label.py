@@ -1,4 +1,4 @@
-"""Laws of labels: independence of scale, higher figures after a higher loss, order of the list, named gaps."""
+"""Laws of labels: independence of scale, higher figures after a higher loss, order of the list, data gaps."""
 
 import math
 from collections.abc import Callable
@@ -67,7 +67,7 @@ def test_more_bake_loss_raises_every_figure_but_water(
             assert after < content.amount
         else:
             assert after >= content.amount
-            # Solids are kept: what is in all of it does not change.
+            # Solids are conserved: the total in the whole bake does not change.
             assert after * second.finished_g == pytest.approx(content.amount * first.finished_g, abs=1e-6)
 
 
@@ -118,7 +118,7 @@ def test_each_figure_of_the_shop_replaces_the_reference_figure() -> None:
 
 
 def test_the_packets_total_carbohydrate_replaces_the_references_carbohydrate() -> None:
-    # usda-sr26, NDB 20081: 2.7 g of fibre, which comes off the packet's own total.
+    # usda-sr26, NDB 20081: 2.7 g of fibre, which is subtracted from the total on the packet.
     both = merged(make_composition({"total_carbohydrate_g": 80.0}, own=True), REFERENCE["plain-flour"][""])
     assert both is not None
     assert both.per_100g["total_carbohydrate_g"] == 80.0
@@ -158,8 +158,8 @@ def test_a_label_needs_the_loss_and_a_portion_is_lighter_than_the_bake() -> None
     assert refused(lambda: label(mix, heavy_portion, make_book([]))) == [(("portion_grams",), "out_of_range")]
 
 
-def test_added_water_counts_by_what_is_left_of_it() -> None:
-    # Regulation (EU) 1169/2011, Annex VII part A point 1: 100 g finished less 95 g of others leave 5 g of water.
+def test_added_water_is_counted_by_what_remains_after_baking() -> None:
+    # Regulation (EU) 1169/2011, Annex VII part A point 1: 100 g finished minus 95 g of others is 5 g of water.
     figures = labelled({"plain flour": 95, "water": 25}, 100 / 6)
     water = next(entry for entry in figures.entries if entry.name == "water")
     assert water.order_grams == pytest.approx(5)
@@ -199,7 +199,7 @@ def test_lists_differ_by_market() -> None:
     assert [group.group for group in us.allergens] == ["tree_nuts"]
 
 
-def test_compound_goods_list_their_parts_and_emphasise_allergens() -> None:
+def test_compound_ingredients_list_their_parts_and_emphasise_allergens() -> None:
     crumbs = Good(
         name="wharf crumbs",
         label_name="oat biscuit",

@@ -1,4 +1,4 @@
-"""The cheapest packs against an exhaustive search and against the integer solver of scipy."""
+"""The cheapest packs, compared with an exhaustive search and with scipy's integer solver."""
 
 from fractions import Fraction
 from itertools import product
@@ -24,13 +24,13 @@ def score(cover: Cover, need: Fraction) -> tuple[Fraction, Fraction, int]:
 
 def tried_all(need: Fraction, sizes: list[Size]) -> tuple[Fraction, Fraction, int]:
     most = [-(-need // pack.holds) for pack in sizes]
-    found = []
+    covers = []
     for counts in product(*(range(int(n) + 1) for n in most)):
         holds = sum((n * pack.holds for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
         if holds >= need:
             cost = sum((n * pack.cost for n, pack in zip(counts, sizes, strict=True)), Fraction(0))
-            found.append((cost, holds - need, sum(counts)))
-    return min(found)
+            covers.append((cost, holds - need, sum(counts)))
+    return min(covers)
 
 
 small = st.lists(st.builds(size, st.integers(1, 9), st.integers(0, 9)), min_size=1, max_size=3)
@@ -38,7 +38,7 @@ small = st.lists(st.builds(size, st.integers(1, 9), st.integers(0, 9)), min_size
 
 @LAW
 @given(need=st.integers(1, 30), sizes=small)
-def test_no_set_is_cheaper_or_leaves_less_over_or_has_fewer_packs(need: int, sizes: list[Size]) -> None:
+def test_no_other_set_is_cheaper_or_leaves_less_or_has_fewer_packs(need: int, sizes: list[Size]) -> None:
     cover = cheapest_cover(Fraction(need), sizes)
     assert score(cover, Fraction(need)) == tried_all(Fraction(need), sizes)
 
@@ -70,14 +70,14 @@ def test_an_integer_solver_finds_nothing_cheaper(need: int, sizes: list[Size]) -
 
 @LAW
 @given(need=st.fractions(Fraction(1, 7), 5_000), sizes=small)
-def test_a_cover_holds_enough_and_adds_up(need: Fraction, sizes: list[Size]) -> None:
+def test_the_packs_contain_enough_and_their_prices_add_up(need: Fraction, sizes: list[Size]) -> None:
     cover = cheapest_cover(need, sizes)
     assert cover.holds >= need
     assert cover.holds == sum(n * pack.holds for n, pack in zip(cover.counts, sizes, strict=True))
     assert cover.cost == sum(n * pack.cost for n, pack in zip(cover.counts, sizes, strict=True))
 
 
-def test_no_need_buys_nothing() -> None:
+def test_nothing_is_bought_if_nothing_is_needed() -> None:
     assert cheapest_cover(Fraction(0), [size(500, 2)]).counts == (0,)
 
 

@@ -1,4 +1,4 @@
-"""Laws of temperatures: exact between scales, in order between gas marks, refused beyond a kitchen."""
+"""Laws of temperatures: exact between scales, in order between gas marks, rejected outside the range of kitchens."""
 
 from fractions import Fraction
 from itertools import pairwise
@@ -24,7 +24,7 @@ def amount(value: Fraction, unit: Unit, to: Unit) -> Fraction:
 
 @LAW
 @given(degrees)
-def test_celsius_and_fahrenheit_there_and_back_exactly(celsius: Fraction) -> None:
+def test_celsius_and_fahrenheit_convert_there_and_back_exactly(celsius: Fraction) -> None:
     fahrenheit = amount(celsius, CELSIUS, FAHRENHEIT)
     assert fahrenheit == celsius * 9 / 5 + 32  # by definition
     assert amount(fahrenheit, FAHRENHEIT, CELSIUS) == celsius
@@ -32,21 +32,21 @@ def test_celsius_and_fahrenheit_there_and_back_exactly(celsius: Fraction) -> Non
 
 @LAW
 @given(marks, st.sampled_from([CELSIUS, FAHRENHEIT]))
-def test_gas_marks_there_and_back_exactly(mark: Fraction, unit: Unit) -> None:
+def test_gas_marks_convert_there_and_back_exactly(mark: Fraction, unit: Unit) -> None:
     assert amount(amount(mark, GAS, unit), unit, GAS) == mark == amount(mark, GAS, GAS)
 
 
 @LAW
 @given(marks, marks)
-def test_a_higher_mark_is_hotter(one: Fraction, other: Fraction) -> None:
-    low, high = sorted((one, other))
+def test_a_higher_mark_is_hotter(first: Fraction, second: Fraction) -> None:
+    low, high = sorted((first, second))
     if low < high:
         assert amount(low, GAS, CELSIUS) < amount(high, GAS, CELSIUS)
 
 
 @LAW
 @given(marks)
-def test_a_marks_range_holds_its_figure(mark: Fraction) -> None:
+def test_the_range_of_a_mark_contains_its_central_value(mark: Fraction) -> None:
     reading = convert_temperature(Quantity(amount=mark, unit=GAS), CELSIUS)
     assert reading.low <= reading.amount <= reading.high
     assert reading.cited
@@ -55,7 +55,7 @@ def test_a_marks_range_holds_its_figure(mark: Fraction) -> None:
 def test_the_table_rises_by_25_fahrenheit_a_mark() -> None:
     rises = [b.celsius - a.celsius for a, b in pairwise(GAS_MARKS)]
     assert {rise * 9 / 5 for rise in rises} == {25}
-    assert all(known.low <= known.celsius <= known.high for known in GAS_MARKS)
+    assert all(mark.low <= mark.celsius <= mark.high for mark in GAS_MARKS)
 
 
 BEYOND = [
@@ -76,7 +76,7 @@ BEYOND = [
 
 
 @pytest.mark.parametrize(("written", "to"), BEYOND, ids=[f"{row[0]} as {row[1].id}" for row in BEYOND])
-def test_what_no_kitchen_has_is_refused(written: str, to: Unit) -> None:
+def test_temperatures_outside_the_range_of_kitchens_are_rejected(written: str, to: Unit) -> None:
     with pytest.raises(OutOfRangeError):
         convert_temperature(parse_quantity(written), to)
 
@@ -87,6 +87,6 @@ def test_the_limits_themselves_are_accepted() -> None:
 
 
 @pytest.mark.parametrize(("written", "to"), [("1 g", CELSIUS), ("180 celsius", UNITS["g"]), ("1 each", GAS)], ids=str)
-def test_what_is_no_temperature_is_refused(written: str, to: Unit) -> None:
+def test_invalid_temperatures_are_rejected(written: str, to: Unit) -> None:
     with pytest.raises(MismatchError):
         convert_temperature(parse_quantity(written), to)

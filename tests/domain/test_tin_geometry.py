@@ -13,15 +13,15 @@ SQUARE = SquareTin(side_mm=200, depth_mm=50)
 BOWL = TaperedRoundTin(top_diameter_mm=230, base_diameter_mm=180, depth_mm=80)
 MUFFINS = CavitiesTin(count=12, volume_ml=80)
 JUG = MeasuredTin(volume_ml=1_500)
-OPEN = RoundTin(diameter_mm=230)  # its depth is not known
+OPEN = RoundTin(diameter_mm=230)  # of unknown depth
 fills = st.floats(5, 60)
 cavities = st.builds(CavitiesTin, count=st.integers(1, 24), volume_ml=st.floats(20, 300))
 
 
 def walls(tin: Tin) -> Walls:
-    found = walls_of(tin)
-    assert found is not None
-    return found
+    tin_walls = walls_of(tin)
+    assert tin_walls is not None
+    return tin_walls
 
 
 @LAW
@@ -43,7 +43,7 @@ def test_more_batter_stands_higher(tin: Tin, height: float, more: float) -> None
 
 @LAW
 @given(tins_with_walls())
-def test_full_to_the_rim_is_all_it_holds(tin: Tin) -> None:
+def test_the_volume_up_to_the_rim_is_the_capacity(tin: Tin) -> None:
     measured = measure_tin(tin, walls(tin).depth_mm)
     assert measured.filled_ml == measured.volume_ml == capacity_ml(tin)
     assert measured.fill_percent == 100
@@ -52,7 +52,7 @@ def test_full_to_the_rim_is_all_it_holds(tin: Tin) -> None:
 
 @LAW
 @given(any_tins(), counts, fills)
-def test_a_tin_against_itself_is_exactly_one(tin: Tin, tins: int, depth: float) -> None:
+def test_the_factor_between_equal_tins_is_exactly_one(tin: Tin, tins: int, depth: float) -> None:
     depth_if_any = depth if walls_of(tin) else None
     fit = tin_factor(tin, tin, have_tins=tins, want_tins=tins, filled_depth_mm=depth_if_any)
     assert fit.factor == 1.0
@@ -60,23 +60,25 @@ def test_a_tin_against_itself_is_exactly_one(tin: Tin, tins: int, depth: float) 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), counts, counts, fills)
-def test_there_and_back_changes_nothing(one: Tin, other: Tin, some: int, more: int, depth: float) -> None:
-    there = tin_factor(one, other, have_tins=some, want_tins=more, filled_depth_mm=depth)
-    back = tin_factor(other, one, have_tins=more, want_tins=some, filled_depth_mm=there.filled_depth_mm)
+def test_factors_there_and_back_multiply_to_one(
+    have: Tin, want: Tin, have_tins: int, want_tins: int, depth: float
+) -> None:
+    there = tin_factor(have, want, have_tins=have_tins, want_tins=want_tins, filled_depth_mm=depth)
+    back = tin_factor(want, have, have_tins=want_tins, want_tins=have_tins, filled_depth_mm=there.filled_depth_mm)
     assert there.factor * back.factor == pytest.approx(1, rel=1e-14)
     assert back.filled_depth_mm == depth
 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), tins_with_walls(), fills)
-def test_by_way_of_a_third_tin_is_the_same(a: Tin, b: Tin, c: Tin, depth: float) -> None:
+def test_factors_multiply_through_a_third_tin(a: Tin, b: Tin, c: Tin, depth: float) -> None:
     a_b, b_c, a_c = (tin_factor(*pair, filled_depth_mm=depth).factor for pair in ((a, b), (b, c), (a, c)))
     assert a_b * b_c == pytest.approx(a_c, rel=1e-14)
 
 
 @LAW
 @given(st.tuples(*[st.one_of(cavities, upright_tins())] * 3))
-def test_by_way_of_a_third_tin_is_the_same_where_capacities_are_compared(tins: tuple[Tin, Tin, Tin]) -> None:
+def test_factors_by_capacity_multiply_through_a_third_tin(tins: tuple[Tin, Tin, Tin]) -> None:
     a, b, c = (tin if walls_of(tin) is None else MeasuredTin(volume_ml=capacity_ml(tin) or 1) for tin in tins)
     a_b, b_c, a_c = (tin_factor(*pair).factor for pair in ((a, b), (b, c), (a, c)))
     assert a_b * b_c == pytest.approx(a_c, rel=1e-14)
@@ -85,37 +87,37 @@ def test_by_way_of_a_third_tin_is_the_same_where_capacities_are_compared(tins: t
 @LAW
 @given(upright_tins(), upright_tins(), fills, fills)
 def test_upright_tins_need_no_depth_and_a_depth_changes_nothing(
-    one: Tin, other: Tin, depth: float, deeper: float
+    have: Tin, want: Tin, depth: float, deeper: float
 ) -> None:
-    ratio = walls(other).a0 / walls(one).a0
-    assert tin_factor(one, other).factor == pytest.approx(ratio, rel=1e-15)
-    assume(max(depth, deeper) <= min(walls(one).depth_mm or 0, walls(other).depth_mm or 0))
-    assert tin_factor(one, other, filled_depth_mm=depth).factor == pytest.approx(ratio, rel=1e-14)
-    asked = tin_factor(one, other, filled_depth_mm=depth, want_depth_mm=deeper)
-    assert asked.factor == pytest.approx(ratio * deeper / depth, rel=1e-14)
-    assert (asked.kept, asked.filled_depth_mm) == ("given_depth", deeper)
+    ratio = walls(want).a0 / walls(have).a0
+    assert tin_factor(have, want).factor == pytest.approx(ratio, rel=1e-15)
+    assume(max(depth, deeper) <= min(walls(have).depth_mm or 0, walls(want).depth_mm or 0))
+    assert tin_factor(have, want, filled_depth_mm=depth).factor == pytest.approx(ratio, rel=1e-14)
+    with_depth = tin_factor(have, want, filled_depth_mm=depth, want_depth_mm=deeper)
+    assert with_depth.factor == pytest.approx(ratio * deeper / depth, rel=1e-14)
+    assert (with_depth.kept, with_depth.filled_depth_mm) == ("given_depth", deeper)
 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), counts, fills)
-def test_tins_multiply(one: Tin, other: Tin, tins: int, depth: float) -> None:
-    single = tin_factor(one, other, filled_depth_mm=depth)
-    many = tin_factor(one, other, want_tins=tins, filled_depth_mm=depth)
+def test_the_factor_is_proportional_to_the_number_of_tins(have: Tin, want: Tin, tins: int, depth: float) -> None:
+    single = tin_factor(have, want, filled_depth_mm=depth)
+    many = tin_factor(have, want, want_tins=tins, filled_depth_mm=depth)
     assert many.factor == pytest.approx(tins * single.factor, rel=1e-15)
     assert many.fill_percent == single.fill_percent
 
 
 @LAW
 @given(tins_with_walls(), tins_with_walls(), fills)
-def test_the_batter_fits_the_depth_it_is_said_to_have(one: Tin, other: Tin, depth: float) -> None:
-    fit = tin_factor(one, other, filled_depth_mm=depth)
-    batter = fit.factor * volume_ml(walls(one), depth)
+def test_the_batter_has_the_stated_depth(have: Tin, want: Tin, depth: float) -> None:
+    fit = tin_factor(have, want, filled_depth_mm=depth)
+    batter = fit.factor * volume_ml(walls(have), depth)
     assert fit.filled_depth_mm is not None
-    assert depth_mm(walls(other), batter) == pytest.approx(fit.filled_depth_mm, rel=1e-9)
-    assert fit.fill_percent == pytest.approx(batter / (capacity_ml(other) or 1) * 100, rel=1e-12)
+    assert depth_mm(walls(want), batter) == pytest.approx(fit.filled_depth_mm, rel=1e-9)
+    assert fit.fill_percent == pytest.approx(batter / (capacity_ml(want) or 1) * 100, rel=1e-12)
 
 
-def test_capacities_are_compared_where_only_volumes_are_known() -> None:
+def test_capacities_are_compared_if_only_volumes_are_known() -> None:
     fit = tin_factor(SQUARE, MUFFINS, filled_depth_mm=25)
     assert fit.factor == 960 / 2_000
     assert (fit.kept, fit.fill_percent, fit.filled_depth_mm) == ("capacity_share", 50, None)
@@ -135,7 +137,7 @@ CODES: list[tuple[Tin, float, list[str]]] = [
 
 
 @pytest.mark.parametrize(("tin", "depth", "codes"), CODES, ids=str)
-def test_too_full_and_too_thin_are_said(tin: Tin, depth: float, codes: list[str]) -> None:
+def test_overfull_and_shallow_tins_get_a_warning(tin: Tin, depth: float, codes: list[str]) -> None:
     _, notices = fill_of(tin, volume_ml(walls(tin), depth), depth)
     assert [notice.code for notice in notices] == codes
 
@@ -149,7 +151,7 @@ REFUSED = [
     ("a filled depth of a jug", JUG, SQUARE, {"filled_depth_mm": 30}, MismatchError, ("filled_depth",)),
     ("capacity of no depth", OPEN, MUFFINS, {}, NeededError, ("have", "depth")),
     ("capacity wanted of no depth", MUFFINS, OPEN, {}, NeededError, ("want", "depth")),
-    # From cavities the height of the batter is not known, so a wanted height has nothing to be compared with.
+    # The height of batter in cavities is unknown, so a wanted height cannot be compared with it.
     ("a wanted depth from cavities", MUFFINS, SQUARE, {"want_depth_mm": 30}, DomainError, None),
     ("a wanted depth from a jug", JUG, BOWL, {"want_depth_mm": 30}, DomainError, None),
 ]
@@ -158,7 +160,7 @@ REFUSED = [
 @pytest.mark.parametrize(
     ("have", "want", "depths", "error", "path"), [r[1:] for r in REFUSED], ids=[r[0] for r in REFUSED]
 )
-def test_what_would_be_a_guess_is_refused(
+def test_factors_that_would_be_guesses_are_rejected(
     have: Tin, want: Tin, depths: dict[str, float], error: type[DomainError], path: tuple[str, ...] | None
 ) -> None:
     with pytest.raises(error) as refusal:
@@ -166,7 +168,7 @@ def test_what_would_be_a_guess_is_refused(
     assert path in (None, refusal.value.path)
 
 
-def test_what_a_tin_does_not_tell_is_none() -> None:
+def test_unknown_properties_of_a_tin_are_none() -> None:
     jug = measure_tin(JUG)
     assert (jug.base_area_mm2, jug.depth_mm, jug.volume_ml, jug.fill_percent) == (None, None, 1_500, None)
     open_tin = measure_tin(OPEN, 30)

@@ -1,4 +1,4 @@
-"""Tins in words: every shape's short form, and nothing that only looks like one."""
+"""Tins as text: the short form of every shape, and similar text that is rejected."""
 
 from fractions import Fraction
 
@@ -52,14 +52,14 @@ SPOKEN = [(spoken, tin.name) for tin in NAMED_TINS.values() for spoken in (tin.n
 
 
 @pytest.mark.parametrize(("spoken", "name"), SPOKEN, ids=[row[0] for row in SPOKEN])
-def test_named_tins_by_every_name_with_and_without_depth(spoken: str, name: str) -> None:
-    known = NAMED_TINS[name]
+def test_named_tins_are_found_by_every_name_with_and_without_depth(spoken: str, name: str) -> None:
+    expected = NAMED_TINS[name]
     for dressed in (spoken, spoken.upper(), spoken.replace("-", " "), f" {spoken} "):
         tin = parse_tin(dressed)
-        assert tin == RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, nominal=name)
+        assert tin == RectangleTin(length_mm=expected.length_mm, width_mm=expected.width_mm, nominal=name)
         assert [notice.code for notice in tin_notices(tin)] == ["nominal_size"]
     deep = parse_tin(f"{spoken} x 65 mm")
-    assert deep == RectangleTin(length_mm=known.length_mm, width_mm=known.width_mm, depth_mm=65, nominal=name)
+    assert deep == RectangleTin(length_mm=expected.length_mm, width_mm=expected.width_mm, depth_mm=65, nominal=name)
 
 
 REFUSED = [
@@ -122,13 +122,13 @@ REFUSED = [
 
 
 @pytest.mark.parametrize("text", REFUSED, ids=lambda t: f"{ascii(t)[:30]} {len(t)}")
-def test_what_is_no_tin_is_refused(text: str) -> None:
+def test_invalid_tins_are_rejected(text: str) -> None:
     with pytest.raises(DomainError) as refusal:
         parse_tin(text)
     assert len(text) < 40 or text not in refusal.value.detail  # never echoed
 
 
-# A sign that is not understood must not be dropped: half of a sheet is not a sheet.
+# A sign that is not understood must not be ignored: half a sheet is not a sheet.
 HALF_READ = [
     "½ sheet",
     "¼ sheet",
@@ -143,7 +143,7 @@ HALF_READ = [
 
 
 @pytest.mark.parametrize("text", HALF_READ, ids=ascii)
-def test_half_a_sheet_is_never_taken_for_a_sheet(text: str) -> None:
+def test_half_a_sheet_is_never_read_as_a_sheet(text: str) -> None:
     try:
         tin = parse_tin(text)
     except DomainError:
@@ -156,7 +156,7 @@ def test_half_a_sheet_is_never_taken_for_a_sheet(text: str) -> None:
 
 @LAW
 @given(st.text(alphabet='square ringod tn0123456789.x×½/"cm i', max_size=24))
-def test_near_misses_are_a_tin_or_a_refusal(text: str) -> None:
+def test_text_close_to_a_tin_is_a_tin_or_an_error(text: str) -> None:
     try:
         parse_tin(text)
     except DomainError as refusal:

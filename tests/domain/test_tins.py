@@ -1,4 +1,4 @@
-"""Tins: a tin that exists is a possible one, and its area is a polynomial that fits its shape."""
+"""Tins: impossible tins cannot be constructed, and the area is a polynomial that fits the shape."""
 
 import math
 from collections.abc import Callable
@@ -48,7 +48,7 @@ EACH_SIZE = [(make, sizes, name) for make, sizes in SIZES for name in sizes if n
 
 @pytest.mark.parametrize(("make", "sizes", "name"), EACH_SIZE, ids=[f"{row[0].__name__} {row[2]}" for row in EACH_SIZE])
 @pytest.mark.parametrize("wrong", WRONG_MM, ids=str)
-def test_impossible_sizes_are_refused_by_name(
+def test_errors_name_the_impossible_size(
     make: Callable[..., Tin], sizes: dict[str, Any], name: str, wrong: float
 ) -> None:
     with pytest.raises(OutOfRangeError) as refusal:
@@ -80,7 +80,7 @@ OTHER: list[tuple[str, Callable[[], Tin]]] = [
 
 
 @pytest.mark.parametrize("make", [row[1] for row in OTHER], ids=[row[0] for row in OTHER])
-def test_impossible_tins_are_refused(make: Callable[[], Tin]) -> None:
+def test_impossible_tins_are_rejected(make: Callable[[], Tin]) -> None:
     with pytest.raises(OutOfRangeError):
         make()
 
@@ -93,7 +93,7 @@ def base(tin: Tin) -> float:
 
 @LAW
 @given(tins_with_walls(), st.floats(0, 1))
-def test_area_is_above_nothing_at_every_height(tin: Tin, share: float) -> None:
+def test_the_area_is_positive_at_every_height(tin: Tin, share: float) -> None:
     walls = walls_of(tin)
     assert walls is not None
     assert walls.depth_mm is not None
@@ -102,7 +102,7 @@ def test_area_is_above_nothing_at_every_height(tin: Tin, share: float) -> None:
 
 @LAW
 @given(upright_tins())
-def test_upright_walls_are_upright(tin: Tin) -> None:
+def test_upright_walls_have_the_same_area_at_every_height(tin: Tin) -> None:
     walls = walls_of(tin)
     assert walls is not None
     assert not walls.sloping
@@ -125,7 +125,7 @@ def test_a_square_with_the_largest_corners_is_round(side: float) -> None:
 
 @LAW
 @given(lengths_mm)
-def test_polygons_shrink_towards_the_round_tin_inside_them(across: float) -> None:
+def test_polygons_approach_their_inscribed_circle(across: float) -> None:
     areas = [base(PolygonTin(sides=sides, across_flats_mm=across)) for sides in range(3, 21)]
     assert areas == sorted(areas, reverse=True)
     assert base(RoundTin(diameter_mm=across)) < areas[-1] < 1.01 * base(RoundTin(diameter_mm=across))
@@ -143,14 +143,14 @@ GROW = st.floats(0.1, 50)
 
 @LAW
 @given(lengths_mm, lengths_mm, GROW)
-def test_every_size_makes_a_tin_larger(one: float, other: float, more: float) -> None:
-    assert base(SquareTin(side_mm=one)) < base(SquareTin(side_mm=one + more))
-    rectangle = base(RectangleTin(length_mm=one, width_mm=other))
-    assert rectangle < base(RectangleTin(length_mm=one + more, width_mm=other))
-    assert rectangle < base(RectangleTin(length_mm=one, width_mm=other + more))
-    assert base(RoundTin(diameter_mm=one)) < base(RoundTin(diameter_mm=one + more))
-    assert base(RingTin(diameter_mm=700, hole_mm=one)) > base(RingTin(diameter_mm=700, hole_mm=one + more))
-    assert base(PolygonTin(sides=7, across_flats_mm=one)) < base(PolygonTin(sides=7, across_flats_mm=one + more))
+def test_every_size_makes_a_tin_larger(side: float, width: float, more: float) -> None:
+    assert base(SquareTin(side_mm=side)) < base(SquareTin(side_mm=side + more))
+    rectangle = base(RectangleTin(length_mm=side, width_mm=width))
+    assert rectangle < base(RectangleTin(length_mm=side + more, width_mm=width))
+    assert rectangle < base(RectangleTin(length_mm=side, width_mm=width + more))
+    assert base(RoundTin(diameter_mm=side)) < base(RoundTin(diameter_mm=side + more))
+    assert base(RingTin(diameter_mm=700, hole_mm=side)) > base(RingTin(diameter_mm=700, hole_mm=side + more))
+    assert base(PolygonTin(sides=7, across_flats_mm=side)) < base(PolygonTin(sides=7, across_flats_mm=side + more))
 
 
 @LAW
@@ -167,12 +167,12 @@ def test_tapered_tins_have_their_own_base_and_rim(tin: Tin) -> None:
     assert (walls.a0, walls.area_mm2(walls.depth_mm)) == pytest.approx(ends)
 
 
-def test_a_taper_of_nothing_is_upright() -> None:
+def test_a_tapered_tin_with_equal_base_and_rim_is_upright() -> None:
     tapered = TaperedRoundTin(top_diameter_mm=200, base_diameter_mm=200, depth_mm=60)
     assert walls_of(tapered) == walls_of(RoundTin(diameter_mm=200, depth_mm=60))
 
 
-def test_a_tin_known_by_its_volume_alone_has_no_walls() -> None:
+def test_a_tin_known_only_by_its_volume_has_no_walls() -> None:
     assert walls_of(CavitiesTin(count=12, volume_ml=80)) is None
     assert walls_of(MeasuredTin(volume_ml=2_000)) is None
     walls = walls_of(MeasuredTin(volume_ml=2_000, base_area_mm2=40_000))

@@ -16,7 +16,7 @@ from tests.strategies import LAW, units_of
 
 @pytest.fixture(scope="module")
 def registry() -> "pint.UnitRegistry[Fraction]":
-    """A registry of the test's own, from the project's definition file, that computes in fractions."""
+    """A registry from the project's definition file that computes with fractions."""
     with as_file(files("domain.reference") / "units.txt") as path:
         return pint.UnitRegistry(str(path), non_int_type=Fraction)
 
@@ -26,10 +26,10 @@ LINEAR = units_of("mass", "volume", "length", "area", "count")
 
 @pytest.mark.parametrize("unit", LINEAR, ids=lambda unit: unit.id)
 def test_factors_equal_pints_own_answer_for_every_pair(unit: Unit, registry: "pint.UnitRegistry[Fraction]") -> None:
-    one = registry.Quantity(Fraction(1), unit.id)
+    quantity = registry.Quantity(Fraction(1), unit.id)
     for other in LINEAR:
         if other.dimension == unit.dimension:
-            assert one.to(other.id).magnitude == unit.factor / other.factor
+            assert quantity.to(other.id).magnitude == unit.factor / other.factor
 
 
 @pytest.mark.parametrize("degrees", [-40, 0, Fraction("36.6"), 180, 250])
@@ -47,7 +47,7 @@ def test_every_factor_is_an_exact_fraction_above_zero() -> None:
         assert unit.dimension in BASE_UNIT
 
 
-def test_the_list_holds_every_promised_unit() -> None:
+def test_the_list_contains_every_documented_unit() -> None:
     promised = """mg g kg oz lb ml cl dl l us_tsp us_tbsp us_fl_oz us_cup us_pint us_quart us_gallon imperial_fl_oz
         imperial_gill imperial_pint imperial_quart imperial_gallon metric_tsp metric_dessertspoon metric_tbsp
         metric_cup au_tbsp jp_cup mm cm in celsius fahrenheit gas_mark each"""
@@ -62,7 +62,7 @@ SPELLINGS = [
 
 
 @pytest.mark.parametrize(("spelling", "unit"), SPELLINGS, ids=[row[0] for row in SPELLINGS])
-def test_every_spelling_finds_its_own_unit_in_any_dress(spelling: str, unit: str) -> None:
+def test_every_spelling_finds_its_unit_in_any_case_and_spacing(spelling: str, unit: str) -> None:
     for dressed in (
         spelling,
         spelling.upper(),
@@ -71,10 +71,10 @@ def test_every_spelling_finds_its_own_unit_in_any_dress(spelling: str, unit: str
         spelling.replace("_", "-"),
     ):
         assert resolve_unit(dressed).id == unit
-    assert resolve_unit(spelling, "us").id == unit  # a qualified word means itself whatever the measures
+    assert resolve_unit(spelling, "us").id == unit  # a qualified word has the same meaning in all measures
 
 
-MEANINGS: list[tuple[str, dict[Measures, str]]] = [  # what issue 2 asks: uk has metric spoons and no cup
+MEANINGS: list[tuple[str, dict[Measures, str]]] = [  # the uk has metric spoons and no cup
     ("tsp", {"us": "us_tsp", "uk": "metric_tsp", "metric": "metric_tsp", "au": "metric_tsp", "jp": "metric_tsp"}),
     ("tbsp", {"us": "us_tbsp", "uk": "metric_tbsp", "metric": "metric_tbsp", "au": "au_tbsp", "jp": "metric_tbsp"}),
     ("cup", {"us": "us_cup", "metric": "metric_cup", "au": "metric_cup", "jp": "jp_cup"}),
@@ -108,8 +108,8 @@ def test_every_candidate_offered_is_accepted() -> None:
             assert resolve_unit(unit).id == unit
 
 
-# Words that a general unit library reads as something else (pint: pico-inch, light speed, tesla, farad, grain,
-# megalitre, centiday, astronomical unit), and that a kitchen means differently or not at all.
+# Words that a general unit library reads differently (pint: pico-inch, light speed, tesla, farad, grain,
+# megalitre, centiday, astronomical unit) from a kitchen, or that a kitchen does not use.
 TRAPS = {
     "pinch": "pinch",
     "pinches": "pinch",
@@ -184,7 +184,7 @@ TRAPS = {
 
 
 @pytest.mark.parametrize("trap", TRAPS, ids=[ascii(trap)[:24] for trap in TRAPS])
-def test_traps_are_right_or_refused(trap: str) -> None:
+def test_misleading_words_are_read_as_a_kitchen_means_them_or_rejected(trap: str) -> None:
     meant = TRAPS[trap]
     if meant is not None:
         assert resolve_unit(trap).id == meant
@@ -194,7 +194,7 @@ def test_traps_are_right_or_refused(trap: str) -> None:
     assert len(trap) < 4 or trap not in refusal.value.detail  # never echoed
 
 
-def test_a_pinch_is_a_small_volume_and_no_length() -> None:
+def test_a_pinch_is_a_small_volume_and_not_a_length() -> None:
     # Common practice: a sixteenth of a teaspoon, from one twenty-fourth to one eighth.
     pinch, teaspoon = UNITS["pinch"], UNITS["us_tsp"].factor
     assert (pinch.dimension, pinch.vague) == ("volume", True)
@@ -205,14 +205,14 @@ def test_a_pinch_is_a_small_volume_and_no_length() -> None:
 
 @LAW
 @given(st.text(max_size=30), st.none() | st.sampled_from(MEASURES))
-def test_any_text_is_a_unit_or_a_refusal(text: str, measures: Measures | None) -> None:
+def test_any_text_is_a_unit_or_an_error(text: str, measures: Measures | None) -> None:
     try:
         assert resolve_unit(text, measures) in UNITS.values()
     except DomainError as refusal:
         assert isinstance(refusal, AmbiguousError | UnknownError)  # noqa: PT017 - both outcomes are right
 
 
-def test_expect_lets_the_right_dimension_through_and_lists_it_otherwise() -> None:
+def test_expect_accepts_the_right_dimension_and_otherwise_lists_its_units() -> None:
     assert expect(UNITS["g"], "mass", "volume") is UNITS["g"]
     with pytest.raises(MismatchError) as refusal:
         expect(UNITS["cm"], "mass")

@@ -1,4 +1,4 @@
-"""What a scale shows, and spoons with their error."""
+"""Masses as a scale shows them, and spoon measures with their error."""
 
 import math
 from fractions import Fraction
@@ -24,7 +24,7 @@ densities = st.floats(0.1, 1.5)
 
 
 def printed_steps(shown: float, step: Fraction) -> Fraction:
-    """How many steps the printed weight is; the print has no more decimals than the step."""
+    """The printed weight as a number of steps; it has no more decimals than the step."""
     decimals = len(repr(shown).removesuffix(".0").partition(".")[2])
     assert decimals <= len(repr(float(step)).removesuffix(".0").partition(".")[2])
     return Fraction(repr(shown)) / step
@@ -53,15 +53,15 @@ def test_a_total_is_a_whole_number_of_the_smaller_steps(grams: list[float], step
 
 @LAW
 @given(st.floats(0, 1e5), st.floats(0, 1e5))
-def test_more_never_weighs_less(one: float, other: float) -> None:
+def test_a_larger_mass_is_never_shown_as_less(first: float, second: float) -> None:
     scales = Scales()
-    low, high = sorted((one, other))
+    low, high = sorted((first, second))
     assert weigh_grams(low, scales) <= weigh_grams(high, scales)
 
 
 @LAW
 @given(st.floats(0, 1e5), steps, steps)
-def test_weighing_what_was_weighed_changes_nothing(grams: float, step: Fraction, small: Fraction) -> None:
+def test_rounding_twice_equals_rounding_once(grams: float, step: Fraction, small: Fraction) -> None:
     scales = Scales(step_g=step, small_step_g=small)
     shown = weigh_grams(grams, scales)
     if (shown < 10) == (grams < 10):
@@ -123,7 +123,7 @@ SPOONED: list[tuple[float, float, Measures | None, int, int]] = [  # tablespoons
 
 
 @pytest.mark.parametrize(("grams", "g_per_ml", "measures", "tablespoons", "eighths"), SPOONED, ids=str)
-def test_spoons_of_known_things(
+def test_spoons_of_common_ingredients(
     grams: float, g_per_ml: float, measures: Measures | None, tablespoons: int, eighths: int
 ) -> None:
     spoons = spoons_for(grams, g_per_ml, measures)
@@ -132,7 +132,7 @@ def test_spoons_of_known_things(
     assert spoons.error_percent == pytest.approx(0, abs=1e-9)
 
 
-def test_too_little_and_too_much_for_spoons() -> None:
+def test_masses_outside_the_range_of_spoons_have_no_spoons() -> None:
     assert spoons_for(0.3, 1.0, "metric") is None  # under a sixteenth of a teaspoon
     assert spoons_for(500.0, 1.0, "metric") is None
 

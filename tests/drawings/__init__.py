@@ -1,1 +1,1 @@
-"""Drawings: kept ones to compare with, and a real browser to look at them."""
+"""Tests of drawings: comparison with reviewed files, and rendering in a real browser."""

@@ -66,21 +66,21 @@ def test_labels_do_not_overlap_and_are_legible(page: Any, name: str, screen: str
         assert -TOUCH <= left <= right <= width + TOUCH, label
         assert -TOUCH <= top <= bottom <= height + TOUCH, label
         assert size >= LEAST_PX[screen], (label, size)
-    for i, (one, left, top, right, bottom, _) in enumerate(boxes):
-        for other, left2, top2, right2, bottom2, _ in boxes[:i]:
+    for i, (label, left, top, right, bottom, _) in enumerate(boxes):
+        for earlier_label, left2, top2, right2, bottom2, _ in boxes[:i]:
             across = min(right, right2) - max(left, left2)
             down = min(bottom, bottom2) - max(top, top2)
-            assert across <= TOUCH or down <= TOUCH, f"{one!r} and {other!r} overlap"
+            assert across <= TOUCH or down <= TOUCH, f"{label!r} and {earlier_label!r} overlap"
 
 
 def test_no_script_in_a_label_runs(page: Any) -> None:
-    said: list[str] = []
+    dialogs: list[str] = []
 
     def dismiss(dialog: Any) -> None:
-        said.append(dialog.message)
+        dialogs.append(dialog.message)
         dialog.dismiss()
 
     page.on("dialog", dismiss)
     page.set_content(draw_case("hostile-label"))
     assert page.evaluate("document.querySelectorAll('script').length") == 0
-    assert said == []
+    assert dialogs == []

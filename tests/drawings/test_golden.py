@@ -29,12 +29,12 @@ def test_drawings_match_the_reviewed_files(name: str) -> None:
     assert draw_case(name) + "\n" == (GOLDEN / f"{name}.svg").read_text("utf-8")
 
 
-def test_no_kept_drawing_is_without_a_case() -> None:
+def test_every_reviewed_file_has_a_case() -> None:
     assert {path.stem for path in GOLDEN.iterdir()} == set(KEPT)
 
 
 @pytest.mark.parametrize("name", KEPT)
-def test_drawings_are_sound_and_still(name: str) -> None:
+def test_drawings_are_valid_svg_without_scripts_or_animation(name: str) -> None:
     drawing = draw_case(name)
     root = ET.fromstring(drawing)  # noqa: S314 - our own text
     assert root.tag == f"{SVG}svg"
@@ -46,7 +46,7 @@ def test_drawings_are_sound_and_still(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", KEPT)
-def test_drawings_are_named_and_stand_on_white(name: str) -> None:
+def test_drawings_have_a_name_and_a_white_background(name: str) -> None:
     root = ET.fromstring(draw_case(name))  # noqa: S314
     title, desc, ground = list(root)[:3]
     assert root.get("role") == "img"
@@ -66,7 +66,7 @@ def test_drawings_are_to_scale(name: str) -> None:
     assert size == {"square-16": (200, 200), "sheet-200": (660.4, 457.2)}[name]
 
 
-def test_two_drawings_on_one_page_share_no_ids() -> None:
+def test_two_drawings_on_one_page_have_different_ids() -> None:
     ids = [element.get("id") for name in KEPT for element in ET.fromstring(draw_case(name)).iter()]  # noqa: S314
-    named = [one for one in ids if one]
+    named = [name for name in ids if name]
     assert len(set(named)) == len(named)

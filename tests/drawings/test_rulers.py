@@ -20,11 +20,11 @@ def extent(ruler: Ruler, label: str) -> float:
     return FIGURE * LINE_HEIGHT if upright else width_of(label, FIGURE)
 
 
-def touch(ruler: Ruler, one: tuple[Figure, int], other: tuple[Figure, int]) -> bool:
-    apart = abs(one[0].place - other[0].place)
-    if one[1] == other[1]:
-        return apart < (extent(ruler, one[0].label) + extent(ruler, other[0].label)) / 2 + PAD
-    lower = min(one, other, key=lambda placed: placed[1])[0]
+def touch(ruler: Ruler, first: tuple[Figure, int], second: tuple[Figure, int]) -> bool:
+    apart = abs(first[0].place - second[0].place)
+    if first[1] == second[1]:
+        return apart < (extent(ruler, first[0].label) + extent(ruler, second[0].label)) / 2 + PAD
+    lower = min(first, second, key=lambda placed: placed[1])[0]
     return apart < extent(ruler, lower.label) / 2 + LEADER
 
 
@@ -36,12 +36,12 @@ def test_no_figures_touch_and_omitted_figures_have_no_room(side: Side, count: in
         figures = some_figures(rng, count)
         ruler = fit_ruler(side, figures, unit=1.0, size=FIGURE)
         assert not [pair for pair in combinations(ruler.figures, 2) if touch(ruler, *pair)]
-        shown = {id(one) for one, _ in ruler.figures}
-        for left_out in (one for one in figures if id(one) not in shown):
+        shown = {id(figure) for figure, _ in ruler.figures}
+        for left_out in (figure for figure in figures if id(figure) not in shown):
             assert any(touch(ruler, (left_out, 0), placed) for placed in ruler.figures)
 
 
 def test_all_figures_are_on_one_level_if_they_have_room() -> None:
     figures = [Figure(place=20.0 * i, label=str(i)) for i in range(6)]
     ruler = fit_ruler("bottom", figures, unit=1.0, size=FIGURE)
-    assert [(one.place, level) for one, level in ruler.figures] == [(20.0 * i, 0) for i in range(6)]
+    assert [(figure.place, level) for figure, level in ruler.figures] == [(20.0 * i, 0) for i in range(6)]

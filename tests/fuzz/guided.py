@@ -1,7 +1,8 @@
 """A coverage-guided run by hand: `python -m tests.fuzz.guided amount -runs=100000`.
 
-Needs `pip install atheris` (Linux; no part of the test extra, since it is only wanted here). A text that reaches new
-branches of the parser is kept and bent further; the first fault stops the run and is printed with its text.
+It needs `pip install atheris` (Linux only), which is not in the test extra because nothing else needs it. A text that
+reaches new branches of the parser is kept and changed further. The first fault ends the run, and its
+text is printed.
 """
 
 import importlib
@@ -18,13 +19,13 @@ def main(name: str, options: list[str]) -> None:
         parsers: Any = importlib.import_module("tests.fuzz.parsers")
     parser = parsers.PARSERS[name]
 
-    def one(data: bytes) -> None:
+    def run_once(data: bytes) -> None:
         parsers.outcome(parser, data.decode("utf-8", "replace")[: parser.longest])
 
     with tempfile.TemporaryDirectory() as folder:
-        for i, text in enumerate(parser.own[:400]):
+        for i, text in enumerate(parser.seeds[:400]):
             (Path(folder) / str(i)).write_bytes(text.encode("utf-8", "replace"))
-        atheris.Setup([sys.argv[0], *options, folder], one)
+        atheris.Setup([sys.argv[0], *options, folder], run_once)
         atheris.Fuzz()
 
 

@@ -1,6 +1,6 @@
 """Every parser that request text reaches, with the properties of everything it accepts.
 
-A parser may take a text or refuse it with a `DomainError`; anything else that it raises is a fault.
+A parser may accept a text or reject it with a `DomainError`; any other exception is a fault.
 """
 
 import asyncio
@@ -29,22 +29,22 @@ from tests.fuzz import texts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parser:
-    """`take` parses and checks; `longest` is the contract's length limit; `own` are seed texts."""
+    """`parse` parses and checks; `longest` is the length limit of the contract; `seeds` are texts to start from."""
 
-    take: Callable[[str], object]
+    parse: Callable[[str], object]
     longest: int
-    own: tuple[str, ...]
+    seeds: tuple[str, ...]
 
 
 def outcome(parser: Parser, text: str) -> str:
     """The result of a text: the error's code, or the type of the value."""
     try:
-        return type(parser.take(text)).__name__
+        return type(parser.parse(text)).__name__
     except DomainErrors as several:
         refusals = several.errors
-    except DomainError as one:
-        refusals = [one]
-    assert all(one.detail and all(one.candidates or ("-",)) for one in refusals)
+    except DomainError as error:
+        refusals = [error]
+    assert all(refusal.detail and all(refusal.candidates or ("-",)) for refusal in refusals)
     return refusals[0].code
 
 
@@ -66,38 +66,38 @@ def quantity(text: str) -> Quantity:
             parse_quantity(text, measures)
         except DomainError:
             continue
-    found = parse_quantity(text, "us")
-    assert abs(found.amount) <= MAX_AMOUNT
-    assert math.isfinite(float(found.base))
-    if len(str(abs(found.amount)).replace("/", "")) <= MAX_DIGITS:
-        assert parse_quantity(f"{found.amount} {found.unit.id}") == found
-    return found
+    parsed = parse_quantity(text, "us")
+    assert abs(parsed.amount) <= MAX_AMOUNT
+    assert math.isfinite(float(parsed.base))
+    if len(str(abs(parsed.amount)).replace("/", "")) <= MAX_DIGITS:
+        assert parse_quantity(f"{parsed.amount} {parsed.unit.id}") == parsed
+    return parsed
 
 
 def unit(text: str) -> object:
     """A unit. Its id is the same unit."""
-    found = resolve_unit(text, "us")
-    assert resolve_unit(found.id) is found
-    return found
+    parsed = resolve_unit(text, "us")
+    assert resolve_unit(parsed.id) is parsed
+    return parsed
 
 
 def tin(text: str) -> tins.Tin:
     """A tin with sizes within limits. Written in millimetres it is the same."""
-    found = parse_tin(text)
-    for size in astuple(found):
+    parsed = parse_tin(text)
+    for size in astuple(parsed):
         assert size is None or isinstance(size, str) or 0 <= size <= tins.MAX_VOLUME_ML
-    walls = tins.walls_of(found)
+    walls = tins.walls_of(parsed)
     assert walls is None or math.isfinite(walls.a0)
-    plain = _plain(found)
+    plain = _plain(parsed)
     if plain and max(len(part) for part in plain.split()) <= MAX_DIGITS:
-        assert parse_tin(plain) == found
-    return found
+        assert parse_tin(plain) == parsed
+    return parsed
 
 
-def _plain(found: tins.Tin) -> str:
-    depth = getattr(found, "depth_mm", None)
+def _plain(parsed: tins.Tin) -> str:
+    depth = getattr(parsed, "depth_mm", None)
     last = "" if depth is None else f" x {depth}"
-    match found:
+    match parsed:
         case tins.SquareTin(side_mm=side):
             return f"square {side}{last} mm"
         case tins.RectangleTin(length_mm=length, width_mm=width, nominal=""):
@@ -113,39 +113,39 @@ def _plain(found: tins.Tin) -> str:
 def ingredient(text: str) -> object:
     """An ingredient. Its id is the same ingredient, and a search for the text does not fail."""
     search_ingredients(text)
-    found = find_ingredient(text)
-    assert find_ingredient(found.id) is found
-    return found
+    parsed = find_ingredient(text)
+    assert find_ingredient(parsed.id) is parsed
+    return parsed
 
 
 def oven(text: str) -> object:
     """An oven setting. It is finite on every scale, and its range is in order."""
-    found = parse_oven(text, fan=len(text) % 2 == 1)
-    reading = read_oven(found)
+    setting = parse_oven(text, fan=len(text) % 2 == 1)
+    reading = read_oven(setting)
     for scale in (reading.celsius, reading.fan_celsius):
         assert scale.low <= (scale.low if scale.amount is None else scale.amount) <= scale.high
-    return found
+    return setting
 
 
 def degrees(text: str) -> Quantity:
     """A temperature or another quantity, finite."""
-    found = parse_degrees(text)
-    assert math.isfinite(float(found.base))
-    return found
+    parsed = parse_degrees(text)
+    assert math.isfinite(float(parsed.base))
+    return parsed
 
 
 def size(text: str) -> tuple[float, float]:
     """A length and a width, within limits."""
-    found = parse_size(text)
-    assert all(tins.MIN_SIDE_MM <= side <= tins.MAX_SIDE_MM for side in found)
-    return found
+    sides = parse_size(text)
+    assert all(tins.MIN_SIDE_MM <= side <= tins.MAX_SIDE_MM for side in sides)
+    return sides
 
 
 def shape(text: str) -> float:
     """A ratio of two sides, the longer first."""
-    found = parse_aspect(text)
-    assert 1 <= found < math.inf
-    return found
+    aspect = parse_aspect(text)
+    assert 1 <= aspect < math.inf
+    return aspect
 
 
 def row(text: str) -> dict[str, Any]:
@@ -165,25 +165,25 @@ async def _rows(items: list[str]) -> list[dict[str, Any]]:
 
 def money(text: str) -> Fraction:
     """An amount of money."""
-    found = parse_money(text)
-    assert 0 <= found <= MAX_PRICE
-    return found
+    parsed = parse_money(text)
+    assert 0 <= parsed <= MAX_PRICE
+    return parsed
 
 
 PARSERS = {
-    "amount": Parser(take=amount, longest=40, own=(*texts.AMOUNTS, *texts.NUMBERISH)),
-    "quantity": Parser(take=quantity, longest=80, own=texts.quantities()),
+    "amount": Parser(parse=amount, longest=40, seeds=(*texts.AMOUNTS, *texts.NUMBERISH)),
+    "quantity": Parser(parse=quantity, longest=80, seeds=texts.quantities()),
     "unit": Parser(
-        take=unit, longest=40, own=(*UNITS, *KITCHEN_WORDS, "Tablespoons", "fl. oz", "US cups", "g.", "millilitres")
+        parse=unit, longest=40, seeds=(*UNITS, *KITCHEN_WORDS, "Tablespoons", "fl. oz", "US cups", "g.", "millilitres")
     ),
-    "tin": Parser(take=tin, longest=80, own=texts.TINS),
-    "ingredient": Parser(take=ingredient, longest=80, own=texts.words()),
-    "oven": Parser(take=oven, longest=40, own=texts.OVENS),
-    "degrees": Parser(take=degrees, longest=80, own=texts.OVENS),
-    "size": Parser(take=size, longest=80, own=texts.SIZES),
-    "shape": Parser(take=shape, longest=20, own=texts.SHAPES),
-    "row": Parser(take=row, longest=300, own=texts.rows()),
-    "money": Parser(take=money, longest=20, own=texts.MONEY),
-    "currency": Parser(take=find_currency, longest=3, own=tuple(CURRENCIES)),
-    "egg class": Parser(take=find_egg_class, longest=40, own=(*EGG_CLASSES, "large", "medium")),
+    "tin": Parser(parse=tin, longest=80, seeds=texts.TINS),
+    "ingredient": Parser(parse=ingredient, longest=80, seeds=texts.words()),
+    "oven": Parser(parse=oven, longest=40, seeds=texts.OVENS),
+    "degrees": Parser(parse=degrees, longest=80, seeds=texts.OVENS),
+    "size": Parser(parse=size, longest=80, seeds=texts.SIZES),
+    "shape": Parser(parse=shape, longest=20, seeds=texts.SHAPES),
+    "row": Parser(parse=row, longest=300, seeds=texts.rows()),
+    "money": Parser(parse=money, longest=20, seeds=texts.MONEY),
+    "currency": Parser(parse=find_currency, longest=3, seeds=tuple(CURRENCIES)),
+    "egg class": Parser(parse=find_egg_class, longest=40, seeds=(*EGG_CLASSES, "large", "medium")),
 }

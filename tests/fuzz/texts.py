@@ -1,4 +1,4 @@
-"""Texts for the parsers: what people write, taken apart and recombined. The same seed gives the same texts."""
+"""Texts for the parsers: texts that people write, changed and recombined. The same seed gives the same texts."""
 
 import random
 from collections.abc import Iterator
@@ -150,15 +150,19 @@ ROWS = ("1.5|us_cup|plain-flour", "200|g|butter|us_tbsp", "1/3|us_cup|dark-brown
 
 @lru_cache(maxsize=1)
 def words() -> tuple[str, ...]:
-    """Every name that a parser knows."""
-    names = [name for one in INGREDIENTS.values() for name in (one.id, one.british, one.american, *one.other_names)]
-    tins = [name for one in NAMED_TINS.values() for name in (one.name, *one.other_names)]
+    """Every name of the reference tables."""
+    names = [
+        name
+        for ingredient in INGREDIENTS.values()
+        for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names)
+    ]
+    tins = [name for tin in NAMED_TINS.values() for name in (tin.name, *tin.other_names)]
     return tuple(dict.fromkeys([*names, *UNITS, *KITCHEN_WORDS, *OVEN_WORDS, *tins, *OTHERS]))
 
 
 @lru_cache(maxsize=1)
 def quantities() -> tuple[str, ...]:
-    """Amounts of units."""
+    """Amounts with units."""
     return tuple(f"{amount} {unit}" for amount in AMOUNTS for unit in (*UNITS, "cup", "tbsp", "Tablespoons", "fl. oz"))
 
 
@@ -166,7 +170,7 @@ def quantities() -> tuple[str, ...]:
 def rows() -> tuple[str, ...]:
     """Table rows, with parts that fit together and parts that do not."""
     chance = random.Random(0)  # noqa: S311 - repeatable, not secret
-    names = [one.id for one in INGREDIENTS.values()]
+    names = [ingredient.id for ingredient in INGREDIENTS.values()]
     parts = (
         AMOUNTS,
         tuple(UNITS),
@@ -195,32 +199,32 @@ def every() -> tuple[str, ...]:
     )
 
 
-def texts(own: tuple[str, ...], seed: int, count: int, longest: int) -> Iterator[str]:
+def texts(seeds: tuple[str, ...], seed: int, count: int, longest: int) -> Iterator[str]:
     """Random texts of limited length.
 
     Args:
-        own: texts that the parser at hand takes, to start from.
-        seed: the same gives the same texts.
-        count: how many.
-        longest: characters, as the contract's limit for the parser at hand.
+        seeds: texts that the parser accepts, to start from.
+        seed: of the random generator.
+        count: number of texts.
+        longest: number of characters, the limit of the contract for this parser.
     """
     chance = random.Random(seed)  # noqa: S311 - repeatable, not secret
     for _ in range(count):
-        yield _text(chance, own)[:longest]
+        yield _text(chance, seeds)[:longest]
 
 
-def _text(chance: random.Random, own: tuple[str, ...]) -> str:
-    way = chance.random()
-    if way < 0.1:
-        return chance.choice(own)
-    if way < 0.65:
-        return _bent(chance, chance.choice(own))
-    if way < 0.7:
+def _text(chance: random.Random, seeds: tuple[str, ...]) -> str:
+    kind = chance.random()
+    if kind < 0.1:
+        return chance.choice(seeds)
+    if kind < 0.65:
+        return _changed(chance, chance.choice(seeds))
+    if kind < 0.7:
         return chance.choice(every())
-    if way < 0.9:
-        pools = (AMOUNTS, NUMBERISH, SIGNS, words(), own, (" ",), (" ",))
+    if kind < 0.9:
+        pools = (AMOUNTS, NUMBERISH, SIGNS, words(), seeds, (" ",), (" ",))
         return "".join(chance.choice(chance.choice(pools)) for _ in range(chance.randint(1, 7)))
-    if way < 0.99:
+    if kind < 0.99:
         return "".join(
             chr(chance.choice((chance.randrange(128), chance.randrange(0x110000))))
             for _ in range(chance.randint(0, 40))
@@ -228,7 +232,7 @@ def _text(chance: random.Random, own: tuple[str, ...]) -> str:
     return chance.choice((*SIGNS, *NUMBERISH, "1", "a", "1 ", "1x", "½")) * chance.choice((100, 10_000))
 
 
-def _bent(chance: random.Random, text: str) -> str:
+def _changed(chance: random.Random, text: str) -> str:
     """A text with a few characters removed, doubled, swapped or replaced."""
     for _ in range(chance.randint(1, 3)):
         at = chance.randint(0, len(text))

@@ -1,6 +1,6 @@
 """Fills every cache of the service with requests, and prints how the resident memory grows.
 
-`python -m tests.load.cache_memory` prints a JSON object: `entries`, the distinct keys that each cache was asked for;
+`python -m tests.load.cache_memory` prints a JSON object: `entries`, the distinct keys requested from each cache;
 `warm` and `full`, the resident bytes after the caches were filled and after many times as many keys.
 """
 
@@ -21,30 +21,31 @@ import domain
 from api.app import create_app
 from tests.load.worst.asking import Asked, get, post, send
 
-KEYS = 20_000  # distinct keys that every cache is asked for, unless its entries are slow to compute
+KEYS = 20_000  # distinct keys requested from every cache, unless its entries are slow to compute
 LONG = "sugared plain flour of the dark soft brown and white whole grain meal"
 
 
 def caches() -> dict[str, Any]:
-    """Every function of the service that `functools` caches, by module and name."""
-    found: dict[str, Any] = {}
+    """Every function of the service that is cached by `functools`, by module and name."""
+    by_name: dict[str, Any] = {}
     for package in (api, domain):
         for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
             if module.name.endswith("__main__"):
                 continue
             for value in vars(importlib.import_module(module.name)).values():
                 if hasattr(value, "cache_parameters") and value.__module__.startswith(("api.", "domain.")):
-                    found[f"{value.__module__}.{value.__qualname__}"] = value
-    return found
+                    by_name[f"{value.__module__}.{value.__qualname__}"] = value
+
+    return by_name
 
 
 def padded(name: str) -> str:
-    """A name of the 80 characters that a name may have."""
+    """A name of 80 characters, the most that a name may have."""
     return f"{name} {LONG}"[:80].rstrip()
 
 
 def conversions(i: int) -> Asked:
-    """A table whose every row is another, and whose conversions differ as much as they may."""
+    """A table of different rows and different conversions."""
     rows = [
         {
             "quantity": f"{i} {row + 1}/{1733 + i} {spelling(row, i)}",
@@ -53,7 +54,7 @@ def conversions(i: int) -> Asked:
             "g_per_ml": 0.02 + (i * 1000 + row) / 1e7,
         }
         for row in range(1_000)
-    ]  # fmt: skip
+    ]
     return post("/v1/convert", {"items": rows})
 
 
@@ -66,7 +67,7 @@ def spelling(row: int, i: int) -> str:
 
 
 def formula(i: int) -> Asked:
-    """A formula of the caller's own lines, each with other words, other amounts and another density."""
+    """A formula of the caller's own lines, each with a different name, amount and density."""
     lines = [
         {
             "ingredient": padded(f"{i} {row}"),
@@ -81,7 +82,7 @@ def formula(i: int) -> Asked:
 
 
 def goods(i: int) -> Asked:
-    """A costing of a shop whose goods are none of the formula's lines, which are looked up one by one."""
+    """A costing in which no line of the formula is one of the goods, so that each line is looked up."""
     rows = [{"name": padded(f"good {i}"), "currency": "GBP", "packs": [{"size": "1 kg", "price": "1"}]}]
     lines = [{"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i} g"} for row in range(200)]
     made = {"name": "x", "components": [{"name": f"part {n}", "lines": lines[n * 50 : n * 50 + 50]} for n in range(4)]}
@@ -89,7 +90,7 @@ def goods(i: int) -> Asked:
 
 
 def bake(i: int) -> Asked:
-    """A bake in another tin, another oven and another depth."""
+    """A bake with a different tin, oven and depth."""
     batter = {
         "name": "x",
         "tin": f"square {20 + i / 1e4:.4f} x 9 cm",
@@ -105,14 +106,22 @@ def bake(i: int) -> Asked:
     return post("/v1/bake", {"formula": batter, "targets": [target]})
 
 
+def mask(i: int) -> str:
+    """A different, long selection of fields; a name may be repeated."""
+    names = ("amount", "unit", "low", "high")
+    return ",".join(names[i // 4**place % 4] for place in range(100))
+
+
 def bakes_of_a_formula(i: int) -> Asked:
-    """A formula whose targets get their own windows."""
+    """A formula with a window for its target."""
     line = {"ingredient": "plain flour", "quantity": "400 g"}
     made = {
-        "name": "x", "tin": "square 20 x 9 cm", "filled_depth": "40 mm",
+        "name": "x",
+        "tin": "square 20 x 9 cm",
+        "filled_depth": "40 mm",
         "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
         "components": [{"name": "c", "lines": [line]}],
-    }  # fmt: skip
+    }
     return post("/v1/rescale", {"formula": made, "targets": [{"tin": f"round {21 + i / 1e4:.4f} x 9 cm"}]})
 
 
@@ -122,7 +131,7 @@ def accepted(i: int) -> Asked:
     return Asked(path="/v1/units", headers=[(b"accept", header[:300].encode())])
 
 
-# What asks, how often before the memory is noted, and how often in all.
+# Requests, how many are sent before the memory is noted, and how many in all.
 PROGRAMME: tuple[tuple[Callable[[int], Asked], int, int], ...] = (
     (conversions, 6, 21),
     (formula, 30, 210),
@@ -134,13 +143,14 @@ PROGRAMME: tuple[tuple[Callable[[int], Asked], int, int], ...] = (
     (lambda i: get("/v1/tins/measure", tin=f"rectangle {20 + i / 1e4:.4f} x 30 x 5 cm"), 1_500, KEYS),
     (accepted, 1_000, KEYS),
     (lambda i: get("/v1/ingredients", format="csv", field=f"ingredients.{i % 300}"), 40, 300),
+    (lambda i: get("/v1/convert", amount="1", unit="kg", to="g", fields=mask(i)), 300, KEYS),
     (bake, 130, 400),
     (bakes_of_a_formula, 130, 1_300),
 )
 
 
 async def run() -> dict[str, Any]:
-    """Send the programme: each part until its caches are full, then all of it."""
+    """Send the requests of each part until its caches are full, then the rest of all parts."""
     app = create_app()
     process = psutil.Process()
     for build, first, _ in PROGRAMME:
@@ -159,7 +169,7 @@ async def run() -> dict[str, Any]:
 
 
 def many_keys() -> Iterator[str]:
-    """Names of the caches that requests can ask for more keys than they hold."""
+    """Names of the caches for which requests can have more keys than fit."""
     for name, cache in caches().items():
         size = cache.cache_parameters()["maxsize"]
         if size is None or size > 1:

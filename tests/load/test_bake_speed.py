@@ -1,4 +1,4 @@
-"""The cost of a bake estimate, the whole sweep of cases in it, as ratios within one run."""
+"""The cost of a bake estimate with all its cases, as ratios within one run."""
 
 from collections.abc import Callable
 

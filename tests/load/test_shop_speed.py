@@ -12,14 +12,14 @@ from tests.load.clock import best_request_ms
 pytestmark = pytest.mark.benchmark
 APP = create_app(Settings())
 NAMES = ["plain flour", "butter", "caster sugar", "salt", "rolled oats", "raisins", "dates", "honey"]
-# Four times the request may take at most six times as long: proportional growth, with room for noise.
+# A request four times as large may take at most six times as long: proportional growth, with a margin for noise.
 TIMES_AS_MUCH, MOST_TIMES_AS_LONG = 4, 6.0
 # Prime sizes with the same price per gram: no branch of the search can be left out by its cost.
 EVEN_PACKS = [{"size": f"{grams} g", "price": f"{grams / 100:.2f}"} for grams in (1000, 2000, 4000, 8000)]
 UNEVEN_PACKS = [
     {"size": f"{grams} g", "price": f"{grams / 100:.2f}"} for grams in (997, 1009, 1013, 1019, 1021, 1031, 1033, 1039)
 ]
-# The limit of steps bounds the searches of one answer, whatever the packs.
+# The limit of steps bounds the searches of one answer for any packs.
 MOST_TIMES_AS_LONG_FOR_UNEVEN_PACKS = 40.0
 
 

@@ -1,4 +1,4 @@
-"""Heat conduction against a printed table, oven settings and core holds against what is published.
+"""Heat conduction, oven settings and core temperatures, compared with published tables.
 
 The textbook's table gives the first root and the middle's first coefficient to four decimals; the limits for
 an infinite Biot number are those of the introduction to a paper in the Journal of Heat Transfer, 2008.
@@ -43,20 +43,20 @@ ONE_TERM: list[tuple[Shape, float, str, str]] = [  # shape, Biot number, first r
 def test_one_term_coefficients_as_printed(shape: Shape, biot: float, root: str, coefficient: str) -> None:
     first = terms_of(shape, biot)[0]
     assert first.root == printed(root), TABLE
-    # 1.2403 at Bi = 5 is printed a little high: the root gives 1.24025, so that row asks for one more hundredth.
+    # 1.2403 at Bi = 5 is printed slightly high: the root gives 1.24025, so that row has a slightly larger tolerance.
     slip = 0.02e-4 if (shape, biot) == ("slab", 5.0) else 0.0
     assert first.coefficient == pytest.approx(float(coefficient), rel=0, abs=0.5e-4 + slip), TABLE
 
 
 @pytest.mark.parametrize(("shape", "root"), [("slab", math.pi / 2), ("cylinder", 2.4048), ("sphere", math.pi)])
-def test_the_roots_of_a_surface_held_at_the_surroundings(shape: Shape, root: float) -> None:
+def test_the_roots_of_a_surface_at_the_temperature_of_the_surroundings(shape: Shape, root: float) -> None:
     assert terms_of(shape, math.inf)[0].root == pytest.approx(root, abs=0.5e-4), JHT
     assert terms_of(shape, 1e9)[0].root == pytest.approx(root, abs=0.5e-4), JHT
 
 
 @pytest.mark.parametrize("shape", ["slab", "cylinder", "sphere"])
-def test_one_term_is_enough_where_the_textbook_says_so(shape: Shape) -> None:
-    # From Fo = 0.2 on one term is right within 2 %: the textbook's own rule beside the table.
+def test_one_term_is_accurate_where_the_textbook_says_so(shape: Shape) -> None:
+    # The textbook's rule beside the table: from Fo = 0.2 on, one term is accurate within 2 %.
     for biot in (0.01, 0.1, 1.0, 5.0, 10.0):
         first = terms_of(shape, biot)[0]
         approximate = first.coefficient * math.exp(-(first.root**2) * 0.2)
@@ -76,7 +76,7 @@ WORDS = [  # word, °F low and high, °C low and high, fan °C low and high, as 
 
 
 @pytest.mark.parametrize(("word", "in_f", "in_c", "with_fan"), WORDS, ids=str)
-def test_oven_words_cover_what_a_health_department_prints(
+def test_oven_words_cover_the_ranges_of_a_health_department(
     word: str, in_f: tuple[int, int], in_c: tuple[int, int], with_fan: tuple[int, int]
 ) -> None:
     reading = read_oven(parse_oven(word, fan_offset_c=Fraction(20)))
@@ -89,8 +89,8 @@ def test_oven_words_cover_what_a_health_department_prints(
         assert scale.low <= low <= high <= scale.high, NSW
 
 
-def test_the_words_of_sources_that_disagree_are_all_there() -> None:
-    # A household table has moderate from 350 to 400 °F; the health department has 350 °F alone.
+def test_all_words_of_disagreeing_sources_are_listed() -> None:
+    # A household table prints 350 to 400 °F for moderate; the health department prints 350 °F only.
     moderate = read_oven(parse_oven("moderate"))
     assert {word.cited.source for word in moderate.words} == {"au-nsw-health", "oven-alt-2nd", "gasmark-2nd"}
     assert fahrenheit(moderate.celsius).high == 400
@@ -125,14 +125,14 @@ UK_HOLDS = [(60, 2700), (65, 600), (70, 120), (75, 30), (80, 6)]
 
 
 @pytest.mark.parametrize(("celsius", "seconds"), UK_HOLDS)
-def test_holds_of_the_food_standards_agency_weigh_the_same(celsius: float, seconds: float) -> None:
+def test_holding_times_of_the_food_standards_agency_are_equivalent(celsius: float, seconds: float) -> None:
     assert (celsius, seconds) in [(h.celsius, h.seconds) for h in HOLDS if h.cited.source == "uk-fsa-2nd"], FSA
-    # Its five pairs are equivalent; rounded to whole minutes they lie within a sixth of 2 minutes at 70 °C.
+    # Its five pairs are equivalent; rounded to whole minutes, they are within a sixth of 2 minutes at 70 °C.
     weight = lethality(lambda _: celsius, seconds / 60).minutes
     assert weight == pytest.approx(2.0, rel=0.17), FSA
 
 
-def test_z_is_the_slope_of_the_published_holds() -> None:
+def test_z_is_the_slope_of_the_published_holding_times() -> None:
     slopes = [(b - a) / math.log10(s / t) for (a, s), (b, t) in pairwise(UK_HOLDS)]
     assert min(slopes) <= Z_C <= max(slopes), FSA
     whole = (80 - 60) / math.log10(2700 / 6)
@@ -145,7 +145,7 @@ US_HOLDS = [(145, 15), (145, 180), (150, 60), (155, 17), (158, 0)]
 
 
 @pytest.mark.parametrize(("fahrenheit_", "seconds"), US_HOLDS)
-def test_holds_of_the_food_code(fahrenheit_: int, seconds: float) -> None:
+def test_holding_times_of_the_food_code(fahrenheit_: int, seconds: float) -> None:
     celsius = round((fahrenheit_ - 32) * 5 / 9)
-    held = [(h.celsius, h.seconds) for h in HOLDS if h.cited.source == "us-foodcode"]
-    assert (celsius, seconds) in held, US
+    holding_times = [(h.celsius, h.seconds) for h in HOLDS if h.cited.source == "us-foodcode"]
+    assert (celsius, seconds) in holding_times, US

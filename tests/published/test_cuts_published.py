@@ -1,6 +1,6 @@
 """Portion cuts, packings and lattice counts, compared with published figures.
 
-Nothing here was computed by this project: where a figure was not read but recalled, it says so.
+No figure here was computed by this project. Figures quoted from memory are marked.
 """
 
 import math

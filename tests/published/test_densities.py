@@ -1,4 +1,4 @@
-"""Household measures: one cup, spoon or fluid ounce of a thing weighs what USDA SR26 prints.
+"""Household measures: a cup, spoon or fluid ounce of an ingredient has the mass that USDA SR26 prints.
 
 Source of every figure: USDA National Nutrient Database, Release 26, file WEIGHT; the last column is the
 record. US customary measures. Where the source does not state how the measure was filled, the packing
@@ -159,7 +159,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     USDA,
     ids=[f"{row[2]} {row[0]}, {row[1]} - USDA SR26, {row[4]}" for row in USDA],
 )
-def test_a_measure_weighs_what_is_printed(ingredient: str, packing: str, measure: str, grams: str, record: str) -> None:
+def test_a_measure_has_the_printed_mass(ingredient: str, packing: str, measure: str, grams: str, record: str) -> None:
     thing = Thing(ingredient=INGREDIENTS[ingredient], packing=packing)
     weighed = converted(measure, "g", thing)
     assert weighed.amount == printed(grams), record
@@ -168,7 +168,7 @@ def test_a_measure_weighs_what_is_printed(ingredient: str, packing: str, measure
 
 
 @pytest.mark.parametrize("form", ["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"])
-def test_every_form_is_checked(form: Form) -> None:
+def test_every_form_of_ingredient_is_checked(form: Form) -> None:
     assert sum(INGREDIENTS[row[0]].form == form for row in USDA) >= 5
 
 

@@ -1,7 +1,7 @@
-"""Low and high: every further published figure of a thing lies between them.
+"""Density ranges: every further published figure of an ingredient lies between low and high.
 
 Second portions of the same USDA SR26 record (file WEIGHT; a spoon beside the cup) and the figures of the
-FAO/INFOODS Density Database 2.0 (sheet Density DB). Neither is the central figure; both were printed.
+FAO/INFOODS Density Database 2.0 (sheet Density DB). None of them is the central figure of the table.
 """
 
 import pytest
@@ -247,7 +247,7 @@ FAO = [  # ingredient, packing, g/ml as printed, row
     FAO,
     ids=[f"{row[2]} g/ml {row[0]}, {row[1]} - FAO/INFOODS 2.0, {row[3]}" for row in FAO],
 )
-def test_densities_of_the_other_table_lie_between_low_and_high(
+def test_densities_of_fao_infoods_lie_between_low_and_high(
     ingredient: str, packing: str, g_per_ml: str, record: str
 ) -> None:
     thing = Thing(ingredient=INGREDIENTS[ingredient], packing=packing)
@@ -262,6 +262,6 @@ CRYSTALS = [("salt", 2.165, "row 549"), ("bicarbonate-of-soda", 2.2, "row 554")]
 @pytest.mark.parametrize(
     ("ingredient", "g_per_ml", "record"), CRYSTALS, ids=[f"{row[0]} - FAO/INFOODS 2.0, {row[2]}" for row in CRYSTALS]
 )
-def test_no_spoonful_is_as_heavy_as_the_crystal(ingredient: str, g_per_ml: float, record: str) -> None:
+def test_no_density_reaches_that_of_the_crystal(ingredient: str, g_per_ml: float, record: str) -> None:
     high = max(density.high for density in INGREDIENTS[ingredient].densities.values())
     assert float(high) < 0.7 * g_per_ml, record

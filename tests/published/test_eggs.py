@@ -1,4 +1,4 @@
-"""Eggs against the classes that laws and trade codes set, and what studies found inside the shell."""
+"""Eggs, compared with the classes of laws and trade codes and with studies of the parts of eggs."""
 
 import math
 
@@ -17,7 +17,7 @@ JP = "MAFF notice 46-Chiku-2947, annex"
 SR26 = "USDA SR26"
 STUDY = "Int. J. Poultry Sci. 6(3) 2007, abstract: 299 eggs"
 
-BOUNDS = [  # class, least and most grams with shell, None where the source sets none
+BOUNDS = [  # class, minimum and maximum grams with shell; None if the source sets no bound
     ("eu_xl", 73, None, EU),
     ("eu_l", 63, 73, EU),
     ("eu_m", 53, 63, EU),
@@ -54,7 +54,9 @@ BOUNDS = [  # class, least and most grams with shell, None where the source sets
 
 
 @pytest.mark.parametrize(("name", "least", "most", "source"), BOUNDS, ids=[f"{row[0]} - {row[3]}" for row in BOUNDS])
-def test_class_bounds_are_those_of_the_source(name: str, least: float | None, most: float | None, source: str) -> None:
+def test_class_bounds_equal_those_of_the_source(
+    name: str, least: float | None, most: float | None, source: str
+) -> None:
     ours = EGG_CLASSES[name]
     assert least in (ours.min_g, None), source
     assert most in (ours.max_g, None), source
@@ -62,7 +64,7 @@ def test_class_bounds_are_those_of_the_source(name: str, least: float | None, mo
     assert ours.min_g <= ours.typical_g <= ours.max_g
 
 
-def test_every_class_we_know_is_among_those_checked() -> None:
+def test_every_class_of_the_table_is_checked() -> None:
     assert sorted(EGG_CLASSES) == sorted(row[0] for row in BOUNDS)
 
 
@@ -121,14 +123,14 @@ MEAN_EGG = [("white", "0.6053"), ("yolk", "0.2794"), ("shell", "0.1153")]
 
 
 @pytest.mark.parametrize(("part", "share"), MEAN_EGG, ids=[f"{part} - {STUDY}" for part, _ in MEAN_EGG])
-def test_the_studys_mean_egg_has_the_studys_shares(part: str, share: str) -> None:
+def test_the_mean_egg_of_the_study_has_the_printed_shares(part: str, share: str) -> None:
     assert shares(55.64)[part] == printed(share)
 
 
 @pytest.mark.parametrize(
     ("part", "grams"), [("white", 33.91), ("yolk", 15.65), ("shell", 6.46)], ids=lambda v: f"{v} - {STUDY}"
 )
-def test_the_studys_mean_masses_give_the_same_shares(part: str, grams: float) -> None:
+def test_the_mean_masses_of_the_study_give_the_same_shares(part: str, grams: float) -> None:
     # The printed means add up to 33.91 + 15.65 + 6.46 = 56.02 g, not 55.64 g, so shares are of that sum.
     assert shares(55.64)[part] == pytest.approx(grams / 56.02, abs=1e-4)
 
@@ -148,7 +150,7 @@ ALLOMETRY = [
 @pytest.mark.parametrize(
     ("shell_on_g", "white", "yolk", "shell"), ALLOMETRY, ids=[f"{STUDY}: {row[0]:g} g" for row in ALLOMETRY]
 )
-def test_shares_move_with_size_as_the_exponents_say(shell_on_g: float, white: str, yolk: str, shell: str) -> None:
+def test_shares_change_with_size_by_the_printed_exponents(shell_on_g: float, white: str, yolk: str, shell: str) -> None:
     assert shares(shell_on_g) == {"white": printed(white), "yolk": printed(yolk), "shell": printed(shell)}
 
 
@@ -161,7 +163,7 @@ def test_yolk_against_white_follows_the_difference_of_the_exponents(part: EggPar
     assert math.log(ratio[1] / ratio[0]) / math.log(72 / 48) == pytest.approx(exponent, rel=1e-9)
 
 
-OTHER_STUDIES = [  # share of the egg with its shell
+OTHER_STUDIES = [  # share of the mass with shell
     ("white", 0.63, "CRC Press chapter, crediting a 1977 review"),
     ("yolk", 0.275, "CRC Press chapter, crediting a 1977 review"),
     ("white", 0.57, "Japan poultry association, low end"),

@@ -1,4 +1,4 @@
-"""The main job against worked examples that others have published, and against sums done by hand."""
+"""Rescaling, compared with published worked examples and with calculations by hand."""
 
 from fractions import Fraction
 
@@ -93,7 +93,7 @@ QUARTERS = [  # decimal ounces and what the card rounds them to
 
 
 @pytest.mark.parametrize(("ounces", "quarters"), QUARTERS, ids=[f"{AFRS}: {row[0] - 20:.2f}" for row in QUARTERS])
-def test_the_cards_rounding_scale_is_the_nearest_quarter(ounces: float, quarters: float) -> None:
+def test_the_rounding_scale_of_the_card_is_the_nearest_quarter(ounces: float, quarters: float) -> None:
     assert weigh_grams(ounces, Scales(step_g=Fraction(1, 4))) == 20 + quarters
 
 

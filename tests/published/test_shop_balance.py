@@ -1,4 +1,4 @@
-"""Baker's percentages against worked examples of the trade."""
+"""Baker's percentages, compared with published worked examples."""
 
 import pytest
 
@@ -29,8 +29,8 @@ def balanced(**lines: str) -> Balance:
 
 def test_percent_from_weights() -> None:
     # BAKER-SLIDES: 23 lb of water on 40 lb of flour is 57.5 %
-    found = balanced(strong_white_flour="40 lb", water="23 lb")
-    assert found.lines[1].percent == pytest.approx(57.5, abs=1e-9), SLIDES
+    balance_of_dough = balanced(strong_white_flour="40 lb", water="23 lb")
+    assert balance_of_dough.lines[1].percent == pytest.approx(57.5, abs=1e-9), SLIDES
 
 
 def test_ingredient_from_flour() -> None:
@@ -41,8 +41,10 @@ def test_ingredient_from_flour() -> None:
 
 def test_total_percent() -> None:
     # BAKER-SLIDES: 100 + 1.75 + 2 + 0.375 + 58 = 162.125 %
-    found = balanced(strong_white_flour="100 g", salt="1.75 g", fresh_yeast="2 g", malt_extract="0.375 g", water="58 g")
-    assert found.total_percent == pytest.approx(162.125, abs=1e-9), SLIDES
+    balance_of_dough = balanced(
+        strong_white_flour="100 g", salt="1.75 g", fresh_yeast="2 g", malt_extract="0.375 g", water="58 g"
+    )
+    assert balance_of_dough.total_percent == pytest.approx(162.125, abs=1e-9), SLIDES
 
 
 def test_flour_for_a_wanted_batter() -> None:

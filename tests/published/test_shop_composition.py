@@ -1,11 +1,11 @@
-"""Composition after the oven against pairs of raw and baked records, and records against their own proximates."""
+"""Composition after baking, compared with pairs of raw and baked records; records, compared with their proximates."""
 
 import pytest
 
 from domain.shop.nutrition import REFERENCE, Nutrient, make_composition
 from tests.domain.shop_kitchen import labelled
 
-# usda-sr26, pairs of a dough and what came out of the oven: water in 100 g of each, fat in 100 g of each.
+# usda-sr26, pairs of a dough and its baked product: water in 100 g of each, fat in 100 g of each.
 PAIRS = [
     pytest.param(33.15, 27.33, 92.0, id="biscuits, higher fat: NDB 18014 and 18015"),
     pytest.param(37.76, 27.70, 86.1, id="biscuits, lower fat: NDB 18012 and 18013"),
@@ -15,10 +15,10 @@ PAIRS = [
 
 
 @pytest.mark.parametrize(("raw_water", "baked_water", "printed_yield"), PAIRS)
-def test_only_water_lost_gives_the_bake_loss_of_the_pairs(
+def test_a_loss_of_water_alone_gives_the_bake_loss_of_the_pairs(
     raw_water: float, baked_water: float, printed_yield: float
 ) -> None:
-    # The law the label rests on: solids stay, so baked mass × (100 - baked water) = raw mass × (100 - raw water).
+    # Labels assume that solids stay: baked mass × (100 - baked water) = raw mass × (100 - raw water).
     figures = labelled({"water": raw_water, "granulated sugar": 100 - raw_water}, 100 - printed_yield)
     assert figures.contents_per_100g["water_g"].amount == pytest.approx(baked_water, abs=0.12)
 
@@ -27,7 +27,7 @@ def test_at_least_two_hundred_ingredients_have_a_record() -> None:
     assert len(REFERENCE) > 200
 
 
-# A few cells read in usda-sr26's abbreviated file again, by hand: water, fat, saturates, protein, sodium.
+# Some cells of usda-sr26's abbreviated file, read again by hand: water, fat, saturates, protein, sodium.
 CELLS = [
     pytest.param("plain-flour", (11.92, 0.98, 0.155, 10.33, 2), id="NDB 20081"),
     pytest.param("egg", (76.15, 9.51, 3.126, 12.56, 142), id="NDB 01123"),
@@ -39,14 +39,14 @@ CELLS = [
 
 
 @pytest.mark.parametrize(("ingredient", "cells"), CELLS)
-def test_records_are_what_the_source_prints(ingredient: str, cells: tuple[float, ...]) -> None:
+def test_records_equal_the_printed_figures(ingredient: str, cells: tuple[float, ...]) -> None:
     per_100g = REFERENCE[ingredient][""].per_100g
-    found = tuple(per_100g[key] for key in ("water_g", "fat_g", "saturates_g", "protein_g", "sodium_mg"))
-    assert found == cells
+    figures = tuple(per_100g[key] for key in ("water_g", "fat_g", "saturates_g", "protein_g", "sodium_mg"))
+    assert figures == cells
 
 
-# usda-sr26 prints energy by food-specific factors; general factors may differ by a tenth of it at most for these
-# plain foods (FAO Food and Nutrition Paper 77 speaks of such differences; from memory).
+# usda-sr26 prints energy by food-specific factors. For these plain foods, general factors differ by at most a tenth
+# (FAO Food and Nutrition Paper 77 mentions such differences; from memory).
 @pytest.mark.parametrize(
     ("ingredient", "printed_kcal"),
     [
@@ -58,18 +58,18 @@ def test_records_are_what_the_source_prints(ingredient: str, cells: tuple[float,
         pytest.param("almonds", 579, id="NDB 12061"),
     ],
 )
-def test_energy_is_near_what_the_source_prints(ingredient: str, printed_kcal: float) -> None:
+def test_energy_is_close_to_the_printed_figure(ingredient: str, printed_kcal: float) -> None:
     assert REFERENCE[ingredient][""].per_100g["energy_us_kcal"] == pytest.approx(printed_kcal, rel=0.1)
 
 
 def test_proximates_add_up() -> None:
-    # water + protein + fat + carbohydrate by difference + alcohol leave ash only, which no food has much of but salts.
+    # Water, protein, fat, carbohydrate by difference and alcohol leave only ash, of which only salts have much.
     salts = {"salt", "fine-sea-salt", "bicarbonate-of-soda", "baking-powder", "cream-of-tartar"}
     parts: tuple[Nutrient, ...] = ("water_g", "protein_g", "fat_g", "total_carbohydrate_g", "alcohol_g")
     for ingredient, by_name in REFERENCE.items():
         for record in by_name.values():
-            known = [record.per_100g.get(part) for part in parts]
-            total = sum(value for value in known if value is not None)
+            values = [record.per_100g.get(part) for part in parts]
+            total = sum(value for value in values if value is not None)
             assert total <= 100.7, ingredient
             if ingredient not in salts:
                 assert total > 85, ingredient

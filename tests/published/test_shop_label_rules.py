@@ -1,4 +1,4 @@
-"""Labels against the law and the agencies' tables: rounding, salt, energy, allergens, reference intakes."""
+"""Labels, compared with the laws and the tables of agencies: rounding, salt, energy, allergens, reference intakes."""
 
 import pytest
 
@@ -50,14 +50,14 @@ EU_ROUNDING: list[tuple[Nutrient, float, str]] = [
 
 
 @pytest.mark.parametrize(("nutrient", "amount", "printed"), US_ROUNDING, ids=lambda v: f"{v}")
-def test_us_labels_round_as_the_guide_says(nutrient: Nutrient, amount: float, printed: str) -> None:
+def test_us_labels_are_rounded_as_in_the_guide(nutrient: Nutrient, amount: float, printed: str) -> None:
     rounded = round_for_label(amount, nutrient, "us")
     assert (rounded.text, rounded.cited.source, rounded.cited.confidence) == (printed, "us-fda-flg", "read"), FDA
 
 
 @pytest.mark.parametrize("market", ["eu", "uk"])
 @pytest.mark.parametrize(("nutrient", "amount", "printed"), EU_ROUNDING, ids=lambda v: f"{v}")
-def test_eu_and_uk_labels_round_as_the_guidance_says(
+def test_eu_and_uk_labels_are_rounded_as_in_the_guidance(
     nutrient: Nutrient, amount: float, printed: str, market: str
 ) -> None:
     rounded = round_for_label(amount, nutrient, "uk" if market == "uk" else "eu")
@@ -80,7 +80,7 @@ ANNEX_XIV = {  # Regulation (EU) 1169/2011, Annex XIV: kJ and kcal in one gram
 
 
 @pytest.mark.parametrize(("nutrient", "factors"), ANNEX_XIV.items())
-def test_energy_has_the_factors_of_annex_xiv(nutrient: Nutrient, factors: tuple[float, float]) -> None:
+def test_energy_uses_the_factors_of_annex_xiv(nutrient: Nutrient, factors: tuple[float, float]) -> None:
     base: dict[Nutrient, float] = {"fat_g": 10, "carbohydrate_g": 30, "protein_g": 10, "fibre_g": 0}
     more = base | {nutrient: base.get(nutrient, 0) + 5}
     if nutrient == "polyols_g":
@@ -97,7 +97,7 @@ def test_us_energy_counts_all_carbohydrate_with_the_general_factors() -> None:
 
 
 def test_sugar_is_1700_kj_and_400_kcal() -> None:
-    # Every bag of sugar in the EU says so: common practice; it is Annex XIV times 100 g.
+    # Common practice: the label of sugar in the EU prints this; it is Annex XIV times 100 g.
     sugar = make_composition({"fat_g": 0, "carbohydrate_g": 100, "sugars_g": 100, "fibre_g": 0, "protein_g": 0})
     assert (sugar.per_100g["energy_kj"], sugar.per_100g["energy_kcal"]) == (1700, 400)
 
@@ -108,7 +108,7 @@ def test_salt_is_sodium_times_two_and_a_half() -> None:
     assert make_composition({"salt_g": 0.355}).per_100g["sodium_mg"] == pytest.approx(142)
 
 
-def test_fibre_is_taken_off_carbohydrate_by_difference() -> None:
+def test_fibre_is_subtracted_from_carbohydrate_by_difference() -> None:
     # Annex I point 7; NDB 20081 prints 76.31 g by difference and 2.7 g of fibre
     made = make_composition({"total_carbohydrate_g": 76.31, "fibre_g": 2.7})
     assert made.per_100g["carbohydrate_g"] == pytest.approx(73.61)
@@ -147,12 +147,12 @@ FASTER = {  # US Food Allergen Labeling Act 2004 and FASTER Act 2021: 9 groups
 }
 
 
-def test_the_lists_of_allergens_are_those_of_the_law() -> None:
+def test_the_lists_of_allergens_equal_those_of_the_laws() -> None:
     assert set(groups_of("eu")) == set(groups_of("uk")) == ANNEX_II
     assert set(groups_of("us")) == FASTER
 
 
-def test_reference_intakes_are_those_of_annex_xiii() -> None:
+def test_reference_intakes_equal_those_of_annex_xiii() -> None:
     # Regulation (EU) 1169/2011, Annex XIII part B
     printed = {
         "energy_kj": 8400,

@@ -1,4 +1,4 @@
-"""Yield, cost percent and currencies against worked examples from outside; the source beside each."""
+"""Yield, cost percent and currencies, compared with published worked examples. Each example names its source."""
 
 from fractions import Fraction
 
@@ -11,7 +11,7 @@ from domain.shop.usable_yields import YIELDS, purchased_grams
 OPENWA = "openwa-math, Bakery and Business Math, ch. 25"
 BCC = "bcc-kitchen, Basic Kitchen and Food Service Management, Yield Testing"
 LB_G = 453.59237
-YIELD_CASES = [  # edible, percent, as purchased: each as the example prints them
+YIELD_CASES = [  # edible portion, percent, as purchased: as the example prints them
     pytest.param(2.85 * LB_G, 95, 3 * LB_G, id=f"3 lb zucchini at 95 % - {OPENWA}"),
     pytest.param(4350, 87, 5000, id=f"5000 g strawberries at 87 % - {OPENWA}"),
     pytest.param(800, 80, 1000, id=f"1 kg carrots to 800 g - {BCC}"),
@@ -27,12 +27,12 @@ def test_as_purchased_follows_from_edible_portion_and_yield(
 
 
 def test_yield_of_a_trim_is_printed_to_a_tenth() -> None:
-    # bcc-kitchen, Yield Testing: 7750 g less 2750 g is 5000 g, 64.5 %
+    # bcc-kitchen, Yield Testing: 7750 g minus 2750 g is 5000 g, 64.5 %
     assert purchased_grams(5000, 64.5) == pytest.approx(7750, abs=7750 * 0.05 / 64.5)
 
 
 USDA = "usda-sr26, FOOD_DES refuse"
-REFUSE = [  # ingredient, refuse percent as the record prints it, what is lost
+REFUSE = [  # ingredient, refuse percent as the record prints it, the discarded part
     pytest.param("banana", 36, "skin", id=f"NDB 09040 - {USDA}"),
     pytest.param("rhubarb", 25, "leaves", id=f"NDB 09307 - {USDA}"),
     pytest.param("mango", 29, "seeds and skin", id=f"NDB 09176 - {USDA}"),
@@ -42,13 +42,13 @@ REFUSE = [  # ingredient, refuse percent as the record prints it, what is lost
 
 
 @pytest.mark.parametrize(("ingredient", "refuse", "lost"), REFUSE)
-def test_usable_yield_is_what_refuse_leaves(ingredient: str, refuse: float, lost: str) -> None:
+def test_usable_yield_is_the_rest_after_refuse(ingredient: str, refuse: float, lost: str) -> None:
     assert YIELDS[ingredient].percent == 100 - refuse
     assert lost in YIELDS[ingredient].lost
 
 
 def test_ingredients_bought_trimmed_or_shelled_have_no_yield() -> None:
-    # Nuts are refused for their shells in the source, and a shop buys them shelled: common practice.
+    # The source counts the shells of nuts as refuse, but a shop buys nuts shelled: common practice.
     assert not {"almonds", "walnuts", "hazelnuts", "egg", "dates"} & YIELDS.keys()
 
 

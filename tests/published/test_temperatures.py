@@ -1,4 +1,4 @@
-"""Temperatures: the scales by definition, gas marks and oven names as kitchens print them."""
+"""Temperatures: the scales by definition, and gas marks and oven names as printed in kitchens' tables."""
 
 import pytest
 
@@ -26,7 +26,7 @@ FIXED = [
 
 
 @pytest.mark.parametrize(("written", "to", "figure", "source"), FIXED, ids=str)
-def test_the_scales_meet_where_they_are_known_to(written: str, to: str, figure: str, source: str) -> None:
+def test_the_scales_agree_at_their_known_points(written: str, to: str, figure: str, source: str) -> None:
     assert reading(written, to).amount == printed(figure), source
 
 
@@ -61,8 +61,8 @@ def reading_of(mark: str) -> float:
     return int(top) / int(bottom or 1)
 
 
-def test_every_gas_mark_of_the_table_is_among_those_checked() -> None:
-    assert [float(known.mark) for known in GAS_MARKS] == [reading_of(row[0]) for row in MARKS]
+def test_every_gas_mark_of_the_table_is_checked() -> None:
+    assert [float(mark.mark) for mark in GAS_MARKS] == [reading_of(row[0]) for row in MARKS]
 
 
 def test_a_recalled_gas_mark_says_so() -> None:
@@ -70,7 +70,7 @@ def test_a_recalled_gas_mark_says_so() -> None:
     assert {cited.confidence for cited in reading("4 gas_mark", "celsius").cited} == {"quoted"}
 
 
-OVEN_NAMES = [  # °F and the °C printed beside it, in tens
+OVEN_NAMES = [  # °F and the °C printed beside it, rounded to tens
     ("very slow", 250, "120"),
     ("slow, low end", 275, "140"),
     ("slow, high end", 300, "150"),

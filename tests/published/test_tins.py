@@ -1,4 +1,4 @@
-"""Tin areas and volumes: worked by hand, and against shapely's polygons and scipy's integrals."""
+"""Tin areas and volumes, calculated by hand and compared with shapely's polygons and scipy's integrals."""
 
 import math
 
@@ -24,7 +24,7 @@ from tests.published.printed import printed
 IN2 = 645.16  # mm² in a square inch: 25.4²
 PAN_AREA = "plane geometry, worked in worked_examples.csv"
 
-AREAS = [  # tin, area, mm² in its unit, how it is worked
+AREAS = [  # tin, area, mm² in its unit, calculation
     ("square 8 in", "64", IN2, "8 × 8; " + PAN_AREA),
     ("round 9 in", "63.617", IN2, "π × 4.5²; " + PAN_AREA),
     ("rectangle 9 x 13 in", "117", IN2, "9 × 13; " + PAN_AREA),
@@ -46,7 +46,7 @@ def test_areas_worked_by_hand(written: str, area: str, unit_mm2: float, working:
     assert base / unit_mm2 == printed(area), working
 
 
-VOLUMES = [  # tin, millilitres, how it is worked
+VOLUMES = [  # tin, millilitres, calculation
     ("square 20 x 5 cm", "2000", "20 × 20 × 5"),
     ("rectangle 20 x 30 x 5 cm", "3000", "20 × 30 × 5"),
     ("round 23 x 7 cm", "2908.3", "415.476 × 7"),
@@ -89,7 +89,7 @@ def test_frusta_worked_by_hand(tin: Tin, millilitres: str, working: str) -> None
 
 
 def box(length: float, width: float, radius: float = 0.0) -> shapely.Geometry:
-    """A rectangle with round corners: the inner rectangle grown by the radius."""
+    """A rectangle with round corners: the inner rectangle, buffered by the radius."""
     inner = shapely.box(radius, radius, length - radius, width - radius)
     return inner.buffer(radius, quad_segs=2_000) if radius else inner
 
@@ -129,13 +129,13 @@ def test_areas_equal_shapelys(tin: Tin, outline: shapely.Geometry) -> None:
 
 
 def test_across_flats_is_the_distance_between_opposite_sides() -> None:
-    for sides in (4, 6, 8, 12):  # shapely's clearance across the middle, no formula of ours
+    for sides in (4, 6, 8, 12):  # the distance across the middle from shapely, not from a formula of ours
         half = polygon(sides, 200).boundary.distance(shapely.Point(0, 0))
         assert half == pytest.approx(100)
 
 
 def section_area(tin: TaperedRectangleTin | TaperedRoundTin, height: float) -> float:
-    """Area of the cut at a height, from widths that change evenly from base to rim."""
+    """Area of the section at a height, from widths that change linearly from base to rim."""
     share = height / tin.depth_mm
     if isinstance(tin, TaperedRoundTin):
         return float(disc(tin.base_diameter_mm + share * (tin.top_diameter_mm - tin.base_diameter_mm)).area)
@@ -175,7 +175,7 @@ def test_depth_of_a_volume_equals_scipys_root(tin: TaperedRectangleTin | Tapered
     assert depth_mm(walls, share * full) == pytest.approx(root, rel=1e-9)
 
 
-FACTORS = [  # tin the formula was written for, tin wanted, factor, how it is worked
+FACTORS = [  # tin of the formula, wanted tin, factor, calculation
     ("square 8 in", "round 9 in", "0.994", "63.617 / 64; " + PAN_AREA),
     ("square 8 in", "rectangle 9 x 13 in", "1.828", "117 / 64; " + PAN_AREA),
     ("round 9 in", "rectangle 9 x 13 in", "1.839", "117 / 63.617; " + PAN_AREA),
@@ -211,9 +211,9 @@ GASTRONORM = [
 
 @pytest.mark.parametrize(("name", "length", "width"), GASTRONORM, ids=[f"{row[0]} - {EN631}" for row in GASTRONORM])
 def test_gastronorm_sizes(name: str, length: int, width: int) -> None:
-    known = NAMED_TINS[name]
-    assert (known.length_mm, known.width_mm) == (length, width)
-    assert known.depths_mm == (20, 40, 65, 100, 150, 200)
+    tin = NAMED_TINS[name]
+    assert (tin.length_mm, tin.width_mm) == (length, width)
+    assert tin.depths_mm == (20, 40, 65, 100, 150, 200)
 
 
 SHEETS = [  # nominal outer inches
@@ -246,7 +246,7 @@ BRIMS = [  # typical brim volumes in litres; from memory, makers differ by 10 to
 
 
 @pytest.mark.parametrize(("written", "litres"), BRIMS, ids=[f"{row[0]} - from memory" for row in BRIMS])
-def test_nominal_boxes_are_an_upper_bound_of_what_such_tins_hold(written: str, litres: float) -> None:
+def test_nominal_boxes_are_an_upper_bound_of_the_capacity(written: str, litres: float) -> None:
     nominal = capacity_ml(parse_tin(written))
     assert nominal is not None
     assert litres * 1_000 < nominal < litres * 1_000 * 1.85

@@ -1,4 +1,4 @@
-"""Units against the figures that standards and authorities print, and against two other libraries."""
+"""Units, compared with the figures of standards and authorities and with two other libraries."""
 
 from fractions import Fraction
 
@@ -26,7 +26,7 @@ def amount(written: str, to: str, measures: Measures | None = None) -> float:
     return converted(written, to, measures=measures).amount
 
 
-EXACT = [  # what, in which unit, as printed in full, where
+EXACT = [  # unit, its unit, as printed in full, source
     ("1 us_fl_oz", "ml", "29.5735295625", EXACT_2ND),
     ("1 us_pint", "ml", "473.176473", EXACT_2ND),
     ("1 imperial_fl_oz", "ml", "28.4130625", EXACT_2ND),
@@ -52,7 +52,9 @@ EXACT = [  # what, in which unit, as printed in full, where
 
 
 @pytest.mark.parametrize(("written", "to", "figure", "source"), EXACT, ids=str)
-def test_exact_units_are_the_published_figure_to_the_last_bit(written: str, to: str, figure: str, source: str) -> None:
+def test_exact_units_equal_the_published_figure_to_the_last_bit(
+    written: str, to: str, figure: str, source: str
+) -> None:
     assert amount(written, to) == float(figure), source
 
 
@@ -70,13 +72,13 @@ REGIONAL: list[tuple[str, Measures, str, str]] = [
 
 
 @pytest.mark.parametrize(("written", "measures", "figure", "source"), REGIONAL, ids=str)
-def test_kitchen_words_mean_what_each_country_prints(
+def test_kitchen_words_have_the_meaning_that_each_country_prints(
     written: str, measures: Measures, figure: str, source: str
 ) -> None:
     assert amount(written, "ml", measures) == printed(figure), source
 
 
-APPROXIMATE = [  # the step is the rounding that the table shows, where it is more than its last digit
+APPROXIMATE = [  # the step is the rounding of the table if it is coarser than the last digit
     ("1/4 us_tsp", "ml", "1.25", "0.25", COOK + ", quarter of a rounded 5 ml"),
     ("1/2 us_tsp", "ml", "2.5", "0.5", COOK + ", half of a rounded 5 ml"),
     ("1 us_tsp", "ml", "5", "", COOK),
@@ -109,13 +111,11 @@ APPROXIMATE = [  # the step is the rounding that the table shows, where it is mo
 
 
 @pytest.mark.parametrize(("written", "to", "figure", "step", "source"), APPROXIMATE, ids=str)
-def test_kitchen_tables_agree_within_their_own_rounding(
-    written: str, to: str, figure: str, step: str, source: str
-) -> None:
+def test_kitchen_tables_agree_within_their_rounding(written: str, to: str, figure: str, step: str, source: str) -> None:
     assert amount(written, to) == printed(figure, step=step), source
 
 
-def test_the_half_gallon_that_one_table_prints_too_large_is_not_copied() -> None:
+def test_the_half_gallon_is_exact_although_a_table_prints_it_too_large() -> None:
     # NIST cooking equivalencies print 1950 ml; half of 3785.411784 ml (exact capacities) is 1893 ml.
     assert amount("1/2 us_gallon", "ml") == printed("1893")
     assert amount("1/2 us_gallon", "ml") != printed("1950", step="80")
@@ -158,7 +158,7 @@ def test_ounces_a_dozen_as_grams_an_egg(ounces: str, grams: str) -> None:
     assert amount(f"{ounces} oz", "g") / 12 == printed(grams)
 
 
-# pint's own default registry, not our definition file; it has no Australian, Japanese or metric kitchen units.
+# pint's default registry, not our definition file; it has no Australian, Japanese or metric kitchen units.
 PINT_NAMES = {
     "mg": "milligram",
     "g": "gram",

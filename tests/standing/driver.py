@@ -73,7 +73,7 @@ class Tally:
         if len(self.late) < 2:
             return [float("nan")] * len(quantiles)
         cuts = statistics.quantiles(self.late, n=1_000, method="inclusive")
-        return [1_000 * cuts[max(0, round(1_000 * one) - 1)] for one in quantiles]
+        return [1_000 * cuts[max(0, round(1_000 * quantile) - 1)] for quantile in quantiles]
 
     def __str__(self) -> str:
         """One line for the report."""
@@ -126,13 +126,13 @@ async def load(
 
 
 async def _send(
-    port: int, connection: "_Connection | None", asked: Asked, due: float, tally: Tally
+    port: int, connection: "_Connection | None", request: Asked, due: float, tally: Tally
 ) -> "_Connection | None":
     """Send one request and record its outcome; return the connection if it can be reused."""
     began, own_port = time.monotonic(), 0
 
     def failed(outcome: Outcome, detail: str) -> None:
-        tally.failures.append(Failure(outcome, asked.kind, own_port, began, time.monotonic(), detail))
+        tally.failures.append(Failure(outcome, request.kind, own_port, began, time.monotonic(), detail))
 
     if connection is None or connection.closed:
         try:
@@ -147,12 +147,12 @@ async def _send(
     own_port = connection.port
     try:
         async with asyncio.timeout(_PATIENCE_S):
-            status, media_type, retry_after, body = await connection.ask(asked.wire)
+            status, media_type, retry_after, body = await connection.ask(request.wire)
     except (ConnectionError, TimeoutError, httptools.HttpParserError) as error:
         failed(Outcome.CUT if connection.got else Outcome.LOST, repr(error))
         connection.close()
         return None
-    if asked.is_answered_by(status, media_type, body):
+    if request.is_answered_by(status, media_type, body):
         ended = time.monotonic()
         tally.began.append(began)
         tally.ended.append(ended)

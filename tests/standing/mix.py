@@ -68,7 +68,7 @@ def _drawn(count: int, draw: Draw) -> Iterator[tuple[str, str, str, bytes]]:
 
 async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> list[Asked]:
     transport = httpx.ASGITransport(app=app)
-    asked = []
+    requests_with_answers = []
     async with httpx.AsyncClient(transport=transport, base_url="http://service") as client:
         for kind, method, path, body in drawn:
             headers = {"Content-Type": "application/json"} if body else {}
@@ -76,8 +76,8 @@ async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> l
             assert answer.status_code in {200, 422}, (kind, path, answer.text[:300])
             media_type = answer.headers["content-type"]
             wire = as_wire(method, path, body)
-            asked.append(Asked(kind, wire, answer.status_code, media_type, digest_of(answer.content)))
-    return asked
+            requests_with_answers.append(Asked(kind, wire, answer.status_code, media_type, digest_of(answer.content)))
+    return requests_with_answers
 
 
 def as_wire(method: str, path: str, body: bytes = b"") -> bytes:

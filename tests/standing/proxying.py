@@ -105,11 +105,13 @@ def raise_open_files(count: int) -> None:
 
 
 @contextmanager
-def proxy(upstream_ports: list[int], *, settings: Settings | None = None, **options: Any) -> Iterator[Proxy]:
+def proxy(
+    upstream_ports: list[int], *, port: int | None = None, settings: Settings | None = None, **options: Any
+) -> Iterator[Proxy]:
     """Debian's nginx without rights, with the configuration that `proxy-config` prints."""
     program = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
     assert program, "install Debian's nginx-light, or set TINWRIGHT_NO_NGINX=1"
-    port, is_root = free_port(), os.geteuid() == 0
+    port, is_root = port or free_port(), os.geteuid() == 0
     with tempfile.TemporaryDirectory(prefix="tinwright-nginx-") as name:
         folder = Path(name)
         (folder / "nginx.conf").write_text(

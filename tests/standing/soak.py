@@ -50,11 +50,11 @@ class Soaked:
         """The samples of one quarter of the time, numbered 1 to 4."""
         first, last = self.samples[0].at, self.samples[-1].at
         bounds = [first + (last - first) * part / 4 for part in (number - 1, number)]
-        return [one for one in self.samples if bounds[0] <= one.at <= bounds[1]]
+        return [sample for sample in self.samples if bounds[0] <= sample.at <= bounds[1]]
 
     def mean(self, name: str, number: int) -> float:
         """The mean of a figure over one quarter."""
-        return statistics.fmean(getattr(one, name) for one in self.quarter(number))
+        return statistics.fmean(getattr(sample, name) for sample in self.quarter(number))
 
     def growth_percent(self, name: str) -> float:
         """The growth of the mean from the second quarter to the last, in percent."""
@@ -91,12 +91,12 @@ async def _soak(
     begin = time.monotonic()
     driven = await load(port, mix, seconds=measured_s, connections=CONNECTIONS)
     capacity = len(driven.began) / (time.monotonic() - begin)
-    asked = share * capacity
+    rate = share * capacity
     finished = asyncio.Event()
     sampling = asyncio.create_task(_sample(psutil.Process(process.pid), seconds / 240, finished))
-    tally = await load(port, mix, seconds=seconds, connections=CONNECTIONS, per_second=asked)
+    tally = await load(port, mix, seconds=seconds, connections=CONNECTIONS, per_second=rate)
     finished.set()
-    return Soaked(capacity, asked, tally, await sampling)
+    return Soaked(capacity, rate, tally, await sampling)
 
 
 async def _sample(process: psutil.Process, every_s: float, finished: asyncio.Event) -> list[Sample]:
@@ -127,10 +127,10 @@ def table(soaked: Soaked) -> str:
     for number in (1, 2, 3, 4):
         part = soaked.quarter(number)
         lasted = part[-1].at - part[0].at
-        files = sorted({one.files for one in part})
+        files = sorted({sample.files for sample in part})
         rows.append(
             f"| {number} | {soaked.mean('resident_mb', number):.1f} | {soaked.mean('private_mb', number):.1f} |"
-            f" {files[0]} to {files[-1]} | {max(one.threads for one in part)} |"
+            f" {files[0]} to {files[-1]} | {max(sample.threads for sample in part)} |"
             f" {100 * (part[-1].processor_s - part[0].processor_s) / lasted:.0f} |"
             f" {soaked.tally.right_between(part[0].at, part[-1].at)} |"
         )

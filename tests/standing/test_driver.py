@@ -82,14 +82,16 @@ def test_a_number_of_requests_can_end_a_load() -> None:
 
 def test_the_mix_has_the_requests_of_the_shop_and_their_answers() -> None:
     mix = requests(80)
-    assert len({one.wire for one in mix}) == len(mix)
-    assert [one.wire for one in requests(80)] == [one.wire for one in mix]
-    assert {one.status for one in mix} == {200, 422}
-    assert {one.media_type.partition(";")[0] for one in mix} == {
-        "application/json", "application/problem+json", "image/svg+xml",
-    }  # fmt: skip
-    refused = {one.kind for one in mix if one.status != 200}
+    assert len({request.wire for request in mix}) == len(mix)
+    assert [request.wire for request in requests(80)] == [request.wire for request in mix]
+    assert {request.status for request in mix} == {200, 422}
+    assert {request.media_type.partition(";")[0] for request in mix} == {
+        "application/json",
+        "application/problem+json",
+        "image/svg+xml",
+    }
+    refused = {request.kind for request in mix if request.status != 200}
     assert refused == {"rescale refused"}
-    head, _, body = next(one.wire for one in mix if one.kind == "rescale parkin").partition(b"\r\n\r\n")
+    head, _, body = next(request.wire for request in mix if request.kind == "rescale parkin").partition(b"\r\n\r\n")
     request = httpx.Request("POST", "http://service/v1/rescale", content=body)
     assert f"Content-Length: {request.headers['content-length']}".encode() in head

@@ -29,6 +29,13 @@ def test_other_hosts_are_refused(host: str) -> None:
         assert (refused.status_code, refused.json()["type"]) == (421, "/problems/unknown_host")
 
 
+def test_http_1_0_may_name_no_host_and_http_1_1_may_not() -> None:
+    with serving() as served:
+        assert served.ask(b"GET /v1/units HTTP/1.0\r\n\r\n").status == 200
+        assert served.ask(b"GET /v1/units HTTP/1.0\r\nHost: attacker.example\r\n\r\n").status == 421
+        assert served.ask(b"GET /v1/units HTTP/1.1\r\nConnection: close\r\n\r\n").status == 421
+
+
 def test_services_with_keys_or_open_on_purpose_answer_to_every_host() -> None:
     assert hosts_on_loopback(Settings()) == LOOPBACK_HOSTS
     assert hosts_on_loopback(Settings(access="open")) == frozenset()

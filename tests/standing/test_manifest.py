@@ -18,7 +18,7 @@ PARTS: list[dict[str, Any]] = list(yaml.safe_load_all((ROOT / "api/serving/kuber
 BY_KIND = {part["kind"]: part for part in PARTS}
 POD: dict[str, Any] = BY_KIND["Deployment"]["spec"]["template"]["spec"]
 CONTAINER: dict[str, Any] = POD["containers"][0]
-ENVIRONMENT: dict[str, str] = {one["name"]: one["value"] for one in CONTAINER["env"]}
+ENVIRONMENT: dict[str, str] = {variable["name"]: variable["value"] for variable in CONTAINER["env"]}
 PROBES = ("startupProbe", "livenessProbe", "readinessProbe")
 VERSIONS = ("1.30.0", kubernetes_validate.latest_version())
 
@@ -42,7 +42,7 @@ def test_all_parts_select_the_same_pods() -> None:
     assert BY_KIND["Deployment"]["spec"]["selector"]["matchLabels"] == labels
     assert BY_KIND["Service"]["spec"]["selector"] == labels
     assert BY_KIND["PodDisruptionBudget"]["spec"]["selector"]["matchLabels"] == labels
-    assert all(one["labelSelector"]["matchLabels"] == labels for one in POD["topologySpreadConstraints"])
+    assert all(constraint["labelSelector"]["matchLabels"] == labels for constraint in POD["topologySpreadConstraints"])
     scaled = BY_KIND["HorizontalPodAutoscaler"]["spec"]["scaleTargetRef"]
     assert (scaled["kind"], scaled["name"]) == ("Deployment", BY_KIND["Deployment"]["metadata"]["name"])
     # The autoscaler sets the number of replicas.
@@ -65,11 +65,11 @@ def test_every_variable_is_a_setting_with_a_valid_value(tmp_path: Path, monkeypa
 
 
 def test_ports_agree_with_the_image_and_the_settings() -> None:
-    ports = {one["name"]: one["containerPort"] for one in CONTAINER["ports"]}
+    ports = {port["name"]: port["containerPort"] for port in CONTAINER["ports"]}
     exposed = re.findall(r"^EXPOSE (\d+)", DOCKERFILE, re.MULTILINE)
     assert ports == {"http": int(exposed[0]), "metrics": int(ENVIRONMENT["TINWRIGHT_METRICS_PORT"])}
     assert f'"--port", "{exposed[0]}"' in DOCKERFILE
-    assert [one["targetPort"] for one in BY_KIND["Service"]["spec"]["ports"]] == ["http"]  # not the metrics
+    assert [port["targetPort"] for port in BY_KIND["Service"]["spec"]["ports"]] == ["http"]  # not the metrics
     assert {CONTAINER[probe]["httpGet"]["port"] for probe in PROBES} == {"http"}
 
 
@@ -87,21 +87,26 @@ async def test_probes_need_no_key(probe: str, tmp_path: Path) -> None:
 def test_the_user_is_that_of_the_image_and_has_no_rights() -> None:
     (user,) = re.findall(r"^USER (\d+)$", DOCKERFILE, re.MULTILINE)
     assert POD["securityContext"] == {
-        "runAsNonRoot": True, "runAsUser": int(user), "runAsGroup": int(user), "fsGroup": int(user),
+        "runAsNonRoot": True,
+        "runAsUser": int(user),
+        "runAsGroup": int(user),
+        "fsGroup": int(user),
         "seccompProfile": {"type": "RuntimeDefault"},
-    }  # fmt: skip
+    }
     assert CONTAINER["securityContext"] == {
-        "allowPrivilegeEscalation": False, "privileged": False, "readOnlyRootFilesystem": True,
+        "allowPrivilegeEscalation": False,
+        "privileged": False,
+        "readOnlyRootFilesystem": True,
         "capabilities": {"drop": ["ALL"]},
-    }  # fmt: skip
+    }
     assert POD["automountServiceAccountToken"] is False
     for off in ("hostNetwork", "hostPID", "hostIPC"):
         assert not POD.get(off)
 
 
 def test_every_mount_has_a_volume_and_the_keys_come_from_a_secret() -> None:
-    volumes = {one["name"]: one for one in POD["volumes"]}
-    mounts = {one["mountPath"]: one for one in CONTAINER["volumeMounts"]}
+    volumes = {volume["name"]: volume for volume in POD["volumes"]}
+    mounts = {mount["mountPath"]: mount for mount in CONTAINER["volumeMounts"]}
     assert {mount["name"] for mount in mounts.values()} == set(volumes)
     folder, _, _ = ENVIRONMENT["TINWRIGHT_KEYS_FILE"].rpartition("/")
     assert mounts[folder]["readOnly"] is True

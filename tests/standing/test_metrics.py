@@ -260,10 +260,10 @@ def test_many_connections_to_the_metrics_port_start_no_threads_and_log_no_traceb
 
 
 def test_a_port_that_is_taken_stops_the_start_with_its_reason() -> None:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        port = taken.getsockname()[1]
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        listening.listen()
+        port = listening.getsockname()[1]
         environment = os.environ | {"TINWRIGHT_METRICS_PORT": str(port)}
         command = [sys.executable, "-m", "api", "--port", str(free_port())]
         ended = subprocess.run(

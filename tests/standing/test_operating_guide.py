@@ -88,10 +88,24 @@ def test_the_unit_sets_only_settings_with_valid_values(tmp_path: Path, monkeypat
 def test_the_unit_is_hardened() -> None:
     service = unit()["Service"]
     for directive in (
-        "DynamicUser", "LockPersonality", "MemoryDenyWriteExecute", "NoNewPrivileges", "PrivateDevices", "PrivateTmp",
-        "PrivateUsers", "ProtectClock", "ProtectControlGroups", "ProtectHome", "ProtectHostname", "ProtectKernelLogs",
-        "ProtectKernelModules", "ProtectKernelTunables", "RestrictNamespaces", "RestrictRealtime", "RestrictSUIDSGID",
-    ):  # fmt: skip
+        "DynamicUser",
+        "LockPersonality",
+        "MemoryDenyWriteExecute",
+        "NoNewPrivileges",
+        "PrivateDevices",
+        "PrivateTmp",
+        "PrivateUsers",
+        "ProtectClock",
+        "ProtectControlGroups",
+        "ProtectHome",
+        "ProtectHostname",
+        "ProtectKernelLogs",
+        "ProtectKernelModules",
+        "ProtectKernelTunables",
+        "RestrictNamespaces",
+        "RestrictRealtime",
+        "RestrictSUIDSGID",
+    ):
         assert service[directive] == "yes", directive
     assert service["ProtectSystem"] == "strict"
     assert service["CapabilityBoundingSet"] == ""

@@ -81,7 +81,7 @@ def test_a_refusal_in_a_cell_is_logged_and_counted_with_its_own_status(
 @pytest.mark.parametrize(
     ("broken", "call"),
     [
-        ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs?secret=1")),
+        ("api.v1.eggs.routes.eggs_answer", ("POST", "/v1/eggs?format=json")),
         ("api.v1.reference.routes.find_ingredient", ("GET", "/v1/ingredients/secret")),
     ],
 )

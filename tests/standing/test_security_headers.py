@@ -91,16 +91,20 @@ def test_configured_origins_may_embed_drawings_and_read_refusals() -> None:
 
 
 def test_a_preflight_answer_has_the_headers() -> None:
-    asked = {"Origin": SHOP, "Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
-    answer = ask("OPTIONS", "/v1/rescale", WITH_CORS, headers=asked)
+    headers_sent = {
+        "Origin": SHOP,
+        "Access-Control-Request-Method": "POST",
+        "Access-Control-Request-Headers": "content-type",
+    }
+    answer = ask("OPTIONS", "/v1/rescale", WITH_CORS, headers=headers_sent)
     assert (answer.status_code, answer.headers["x-content-type-options"]) == (200, "nosniff")
 
 
 def test_other_scopes_pass_unchanged() -> None:
-    seen: list[Scope] = []
+    scopes: list[Scope] = []
 
     async def app(scope: Scope, receive: Receive, send: Send) -> None:
-        seen.append(scope)
+        scopes.append(scope)
         assert (receive, send) == (nothing, nothing)
 
     async def nothing(*_: Any) -> Any:
@@ -108,4 +112,4 @@ def test_other_scopes_pass_unchanged() -> None:
 
     scope = {"type": "lifespan"}
     asyncio.run(SecurityHeaders(app, for_other_origins=False, tls_in_front=True)(scope, nothing, nothing))
-    assert seen == [scope]
+    assert scopes == [scope]

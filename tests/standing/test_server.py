@@ -148,10 +148,10 @@ def test_a_hangup_signal_does_not_end_a_service_without_keys() -> None:
 
 
 def test_a_port_in_use_is_reported() -> None:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        command = [sys.executable, "-m", "api", "--port", str(taken.getsockname()[1])]
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        listening.listen()
+        command = [sys.executable, "-m", "api", "--port", str(listening.getsockname()[1])]
         ran = subprocess.run(command, capture_output=True, timeout=WAIT_SECONDS, check=False)
     assert ran.returncode == 3
     assert b"address already in use" in ran.stderr.lower()

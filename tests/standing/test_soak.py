@@ -27,6 +27,6 @@ def test_memory_does_not_grow(soaked: Soaked) -> None:
 
 
 def test_the_number_of_files_and_threads_does_not_grow(soaked: Soaked) -> None:
-    most = {number: max(one.files for one in soaked.quarter(number)) for number in (2, 4)}
+    most = {number: max(sample.files for sample in soaked.quarter(number)) for number in (2, 4)}
     assert most[4] <= most[2]
-    assert max(one.threads for one in soaked.quarter(4)) <= max(one.threads for one in soaked.quarter(2))
+    assert max(sample.threads for sample in soaked.quarter(4)) <= max(sample.threads for sample in soaked.quarter(2))

@@ -105,10 +105,17 @@ def test_the_contract_is_printed_whatever_the_environment_contains(
 
 
 SLIPS = {
-    "KEY_FILE": "KEYS_FILE", "KEYSFILE": "KEYS_FILE", "LOGLEVEL": "LOG_LEVEL", "CORS_ORIGIN": "CORS_ORIGINS",
-    "MAX_IN_WROK": "MAX_IN_WORK", "TLS_INFRONT": "TLS_IN_FRONT", "SHOPFILE": "SHOP_FILE", "ACESS": "ACCESS",
-    "DRAIN_SECOND": "DRAIN_SECONDS", "METRIC": "METRICS",
-}  # fmt: skip
+    "KEY_FILE": "KEYS_FILE",
+    "KEYSFILE": "KEYS_FILE",
+    "LOGLEVEL": "LOG_LEVEL",
+    "CORS_ORIGIN": "CORS_ORIGINS",
+    "MAX_IN_WROK": "MAX_IN_WORK",
+    "TLS_INFRONT": "TLS_IN_FRONT",
+    "SHOPFILE": "SHOP_FILE",
+    "ACESS": "ACCESS",
+    "DRAIN_SECOND": "DRAIN_SECONDS",
+    "METRIC": "METRICS",
+}
 
 
 @pytest.mark.parametrize("slip", SLIPS)
@@ -144,9 +151,13 @@ def test_an_unknown_name_is_a_warning_in_the_log(tmp_path: Path) -> None:
 def test_an_unreadable_shop_file_is_reported(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    for path, why in ((tmp_path / "none.csv", "No such file or directory"), (tmp_path, "Is a directory")):
+    reasons = {
+        tmp_path / "none.csv": "cannot be read: No such file or directory",
+        tmp_path: "is not a regular file",
+    }
+    for path, reason in reasons.items():
         monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(path))
-        assert refused(capsys) == f"TINWRIGHT_SHOP_FILE: {path}: cannot be read: {why}\n"
+        assert refused(capsys) == f"TINWRIGHT_SHOP_FILE: {path}: {reason}\n"
     (odd := tmp_path / "odd.csv").write_bytes(b"name\nBlack treacle\ncaf\xe9\n")
     monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(odd))
     assert refused(capsys).startswith("odd.csv, line 3: is not text in UTF-8")
@@ -180,10 +191,14 @@ def test_an_unknown_metrics_address_is_reported(
 @pytest.mark.parametrize(
     ("host", "metrics_host", "clash"),
     [
-        ("127.0.0.1", "127.0.0.1", True), ("localhost", "127.0.0.1", True), (EVERYWHERE, "127.0.0.1", True),
-        ("", "127.0.0.1", True), ("127.0.0.1", EVERYWHERE, True), ("127.0.0.1", "127.0.0.2", False),
+        ("127.0.0.1", "127.0.0.1", True),
+        ("localhost", "127.0.0.1", True),
+        (EVERYWHERE, "127.0.0.1", True),
+        ("", "127.0.0.1", True),
+        ("127.0.0.1", EVERYWHERE, True),
+        ("127.0.0.1", "127.0.0.2", False),
     ],
-)  # fmt: skip
+)
 def test_the_metrics_need_a_port_of_their_own(host: str, metrics_host: str, clash: bool) -> None:
     settings = Settings(metrics_port=8000, metrics_host=metrics_host)
     check_addresses(settings, host=host, port=8001)

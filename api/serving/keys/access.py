@@ -20,6 +20,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from api.contract.deprecation import CHANGES
 from api.contract.docs import ASSETS
 from api.serving.keys.keyring import Key, Keyring, read_keys
 from api.serving.keys.keys_file import KeysFileError
@@ -32,9 +33,10 @@ from api.wire.request_state import ACCESS_TOKEN, KEY_NAME
 _METHODS_WITH_TOKEN = frozenset({"GET", "HEAD"})
 # The documentation of how to send a key, and health checks.
 _OPEN_PATHS = frozenset(
-    {"/healthz", "/readyz", "/openapi.json", "/docs", "/icon.svg", "/problems"} | {f"/docs/{name}" for name in ASSETS}
+    {"/healthz", "/readyz", "/openapi.json", "/docs", "/icon.svg", "/problems", CHANGES}
+    | {f"/docs/{name}" for name in ASSETS}
 )
-_OPEN_PROBLEM = re.compile(r"/problems/[a-z0-9-]+")
+_OPEN_PROBLEM = re.compile(r"/problems/[a-z0-9_]+")
 _REALM = 'realm="Tinwright"'
 _HOW_TO_SEND = (
     "Send Authorization: Bearer KEY, or Basic with the key's name as user and the key as password; a GET may have"

@@ -18,7 +18,11 @@ _REPEATABLE = (
 _SINGLE = (
     ("certificate", "FILE", "certificate chain for TLS, PEM"),
     ("certificate_key", "FILE", "its private key, PEM"),
-    ("prefix", "PATH", "path that the service is under, such as /tinwright; it is removed before the service sees it"),
+    (
+        "prefix",
+        "PATH",
+        "path of the service, such as /tinwright; removed before the service sees it; ends TINWRIGHT_PUBLIC_URL",
+    ),
     ("rate", "N", "requests per second that one address may send"),
     ("burst", "N", "requests that one address may send at once before the rate holds"),
     ("connections_per_address", "N", "requests of one address that are being read or answered at the same time"),

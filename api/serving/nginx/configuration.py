@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, fields
 from ipaddress import ip_network
+from urllib.parse import urlsplit
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -86,6 +87,9 @@ def proxy_configuration(options: ProxyOptions, settings: Settings) -> str:
 
     Returns:
         A whole file, which nginx reads with `-c`.
+
+    Raises:
+        ValueError: the public URL of the service is not below the prefix.
     """
     environment = Environment(
         loader=PackageLoader("api.serving", "nginx"),
@@ -96,6 +100,13 @@ def proxy_configuration(options: ProxyOptions, settings: Settings) -> str:
     )
     values = {field.name: getattr(options, field.name) for field in fields(options)}
     values["listen"] = options.listen or (f"0.0.0.0:{443 if options.certificate else 80}",)
+    public_url = (settings.public_url or "").rstrip("/")
+    if public_url and urlsplit(public_url).path != options.prefix:
+        raise ValueError(
+            f"--prefix: TINWRIGHT_PUBLIC_URL is {public_url}, so the prefix must be"
+            f" {urlsplit(public_url).path or 'left out'}."
+        )
+    values["root"] = public_url or options.prefix
     text = environment.get_template("nginx.conf.jinja").render(
         **values,
         refusals=REFUSALS,

@@ -20,10 +20,14 @@ class Refusal:
     detail: str
     retry_after: int | None = None
 
-    def document(self, prefix: str) -> str:
-        """The body, without a character that nginx would interpret."""
+    def document(self, root: str) -> str:
+        """The body, without a character that nginx would interpret.
+
+        Args:
+            root: what stands before a path of the service in a link.
+        """
         fields = {
-            "type": f"{prefix}/problems/{self.code}",
+            "type": f"{root}/problems/{self.code}",
             "title": title_of(self.code),
             "status": self.status,
             "detail": self.detail,

@@ -19,13 +19,13 @@ class Health(Answer):
 router = APIRouter(tags=["running"], responses={status: RESPONSES[status] for status in (400, 405, 408, 414, 431, 500)})
 
 
-@router.get("/healthz", operation_id="healthz", summary="Alive")
+@router.get("/healthz", operation_id="get_health", summary="Alive")
 async def get_healthz() -> Health:
     """Answers while the process lives."""
     return Health(status="ok")
 
 
-@router.get("/readyz", operation_id="readyz", summary="Ready", responses={503: RESPONSES[503]})
+@router.get("/readyz", operation_id="get_readiness", summary="Ready", responses={503: RESPONSES[503]})
 async def get_readyz(request: Request) -> Health:
     """Answers 200 from the start, since all tables are read before, and 503 after the process was told to stop."""
     if request.app.state.drain.is_draining:

@@ -124,11 +124,11 @@ class LineQueue(QueueHandler):
         self.listener = LineWriter(self.queue, descriptor, self.formatter or JsonLine())
         self.listener.start()
 
-    def serialize_answer(self, record: logging.LogRecord) -> str:
+    def prepare(self, record: logging.LogRecord) -> str:
         """Format the record here, so that the queue holds short texts instead of objects of the request."""
         return self.format(record)
 
-    def enqueue(self, line: str) -> None:  # type: ignore[override]  # what `serialize_answer` returns
+    def enqueue(self, line: str) -> None:  # type: ignore[override]  # what `prepare` returns
         """Queue a line, or count it as dropped."""
         try:
             self.queue.put_nowait(line)

@@ -76,6 +76,7 @@ def answer(amount: Ratio, plan: Plan, place: bytes = b"") -> dict[str, Any]:
 def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
     """Several conversions with the same plan, which is faster than one by one."""
     unit, placed = plan.unit, plan.warnings
+    no_place = orjson.Fragment(placed[0]) if len(placed) == 1 else None  # without warnings the rows share one list
     figures, cited_of = figures_of(amounts, plan)
     return [
         {
@@ -84,7 +85,7 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
             "amount_low": low,
             "amount_high": high,
             "cited": cited,
-            "warnings": orjson.Fragment(place.join(placed)),
+            "warnings": no_place or orjson.Fragment(place.join(placed)),
         }
         for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
     ]

@@ -3,13 +3,14 @@
 from functools import cache
 from typing import Annotated, Any
 
+import orjson
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
 from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
-from api.wire.caching import SerializedAnswer, serialize_answer
+from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
@@ -36,4 +37,4 @@ async def get_egg_classes() -> SerializedAnswer:
 
 @cache  # made at the first request, so that the start need not wait for it
 def _classes() -> SerializedAnswer:
-    return serialize_answer(classes_answer())
+    return static_answer(orjson.dumps(classes_answer()))

@@ -10,11 +10,11 @@ from api.v1.job.schemas import (
     ComponentPiecesAnswer,
     Formula,
     Line,
-    Shop,
     Target,
     TargetHeadAnswer,
     WrittenAnswer,
 )
+from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     WHOLE,

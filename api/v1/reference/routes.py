@@ -3,6 +3,7 @@
 from functools import cache
 from typing import Annotated, Any
 
+import orjson
 from fastapi import APIRouter
 from fastapi import Path as PathParameter
 from fastapi import Query as QueryParameters
@@ -10,7 +11,7 @@ from fastapi import Query as QueryParameters
 from api.v1.reference.answers import ingredient_answer, ingredients_answer, sources_answer, units_answer
 from api.v1.reference.schemas import IngredientAnswer, IngredientsAnswer, IngredientsQuery, SourcesAnswer, UnitsAnswer
 from api.wire.answers import source
-from api.wire.caching import SerializedAnswer, serialize_answer
+from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.problems import RESPONSES, MissingResource
 from api.wire.routing import PureRoute
 from api.wire.schemas import SourceAnswer
@@ -72,14 +73,14 @@ async def get_sources() -> SerializedAnswer:
 # Made at the first request, so that the start need not wait for them.
 @cache
 def _all() -> SerializedAnswer:
-    return serialize_answer(ingredients_answer())
+    return static_answer(orjson.dumps(ingredients_answer()))
 
 
 @cache
 def _units() -> SerializedAnswer:
-    return serialize_answer(units_answer())
+    return static_answer(orjson.dumps(units_answer()))
 
 
 @cache
 def _sources() -> SerializedAnswer:
-    return serialize_answer(sources_answer())
+    return static_answer(orjson.dumps(sources_answer()))

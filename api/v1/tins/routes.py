@@ -2,6 +2,7 @@
 
 from typing import Annotated, Any
 
+import orjson
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
@@ -16,13 +17,13 @@ from api.v1.tins.schemas import (
     MeasureRequest,
     TinsAnswer,
 )
-from api.wire.caching import SerializedAnswer, serialize_answer
+from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
 router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_class=PureRoute)
-_TINS = serialize_answer(tins_answer())
+_TINS = static_answer(orjson.dumps(tins_answer()))
 
 
 @router.get("/measure", operation_id="measure_tin", summary="Size and capacity of a tin", response_model=MeasureAnswer)

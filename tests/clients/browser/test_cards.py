@@ -33,9 +33,9 @@ EMPTY = 0.15
 
 def axe(page: Page) -> str:
     """What axe-core finds, as text; empty if it finds nothing."""
-    found = Axe().run(page)
-    assert found.response["testEngine"]["name"] == "axe-core"
-    return "" if not found.violations_count else found.generate_report()
+    results = Axe().run(page)
+    assert results.response["testEngine"]["name"] == "axe-core"
+    return "" if not results.violations_count else results.generate_report()
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -49,8 +49,8 @@ def test_no_page_scrolls_sideways(open_page: Open, name: str) -> None:
     page = open_page(ALL[name])
     for width, height in (PHONE, STANDING, TABLET):
         page.set_viewport_size({"width": width, "height": height})
-        found = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
-        assert found == [width, width]
+        widths = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+        assert widths == [width, width]
 
 
 @pytest.mark.parametrize("name", ["square", "rings", "refused", "home"])
@@ -69,12 +69,12 @@ def test_axe_finds_a_missing_label(open_page: Open) -> None:
 @pytest.mark.parametrize("size", ["landscape", "phone"])
 @pytest.mark.parametrize("name", [*CARDS, *COUNTED, "long name"])
 def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size: str) -> None:
-    found = open_page(ALL[name], *SIZES[size]).evaluate(LABELS)
-    labels, (left, top, right, bottom) = found["labels"], found["sheet"]
+    layout = open_page(ALL[name], *SIZES[size]).evaluate(LABELS)
+    labels, (left, top, right, bottom) = layout["labels"], layout["sheet"]
     assert len(labels) >= 8
     touching = [
-        (one, other)
-        for i, (one, a, letters) in enumerate(labels)
+        (text, other)
+        for i, (text, a, letters) in enumerate(labels)
         for other, b, _ in labels[:i]
         if min(a[2], b[2]) - max(a[0], b[0]) > 0 and min(a[3], b[3]) - max(a[1], b[1]) > EMPTY * letters
     ]

@@ -74,7 +74,7 @@ def test_the_docs_send_an_entered_key(chromium: Browser, guarded: str) -> None:
     form.locator("input").fill(SECRET)
     form.get_by_role("button", name="Apply credentials").click()
     page.get_by_role("button", name="Close").first.click()
-    block = page.locator("#operations-convert-convert")
+    block = page.locator("#operations-convert-get_conversion")
     block.locator(".opblock-summary-control").click()
     block.get_by_role("button", name="Execute").click()
     expect(block.locator(".live-responses-table .response .response-col_status").first).to_contain_text("200")

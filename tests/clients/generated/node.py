@@ -74,9 +74,14 @@ def run(program: str, *arguments: str, cwd: Path, home: Path) -> subprocess.Comp
 def _run(command: list[str], cwd: Path) -> subprocess.CompletedProcess[str]:
     found = shutil.which(command[0], path=_PATH) or command[0]
     return subprocess.run(
-        [found, *command[1:]], cwd=cwd, env=os.environ | _QUIET | {"PATH": _PATH}, capture_output=True, text=True,
-        timeout=300, check=False,
-    )  # fmt: skip
+        [found, *command[1:]],
+        cwd=cwd,
+        env=os.environ | _QUIET | {"PATH": _PATH},
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
 
 
 def write_lock() -> None:

@@ -8,10 +8,10 @@ import sys
 from typing import Any
 
 from tinwright_client import Client
-from tinwright_client.api.convert import convert, convert_many
-from tinwright_client.api.cuts import cuts_object
-from tinwright_client.api.rescale import rescale
-from tinwright_client.api.tins import measure_tin_object
+from tinwright_client.api.convert import compute_conversions, get_conversion
+from tinwright_client.api.cuts import compute_cuts
+from tinwright_client.api.rescale import compute_rescale
+from tinwright_client.api.tins import compute_tin_measures
 from tinwright_client.models import (
     ComponentIn,
     ConvertAnswer,
@@ -76,7 +76,7 @@ def all_sizes(client: Client) -> dict[str, Any]:
         TargetIn(label="half", factor=0.5),
         TargetIn(label="a kilogram", grams=1000),
     ]
-    answer = rescale.sync(client=client, body=RescaleRequest(formula=parkin(), targets=targets))
+    answer = compute_rescale.sync(client=client, body=RescaleRequest(formula=parkin(), targets=targets))
     assert isinstance(answer, RescaleAnswer)
     first = answer.targets[0]
     assert isinstance(first.tin, RectangleTinIn)
@@ -101,7 +101,7 @@ def shapes(client: Client) -> dict[str, Any]:
     bucket = TaperedRoundTinIn(shape="tapered_round", top_diameter="20 cm", base_diameter="10 cm", depth="6 cm")
     found: dict[str, Any] = {}
     for tin in (hexagon, bucket):
-        answer = measure_tin_object.sync(client=client, body=MeasureRequest(tin=tin))
+        answer = compute_tin_measures.sync(client=client, body=MeasureRequest(tin=tin))
         assert isinstance(answer, MeasureAnswer)
         found[tin.shape] = answer.volume_ml
     return found
@@ -114,44 +114,44 @@ def column(client: Client) -> dict[str, Any]:
         ConvertItem(quantity="1 us_cup", to="g", ingredient="flowerpot"),
         ConvertItem(quantity=QuantityObject(amount=2, unit="cup"), to="ml"),
     ]
-    answer = convert_many.sync(client=client, body=ConvertRequest(items=items, measures=MeasuresName.US))
+    answer = compute_conversions.sync(client=client, body=ConvertRequest(items=items, measures=MeasuresName.US))
     assert isinstance(answer, ConvertAnswers)
     pound, refused, cups = answer.items
     assert isinstance(pound, ConvertAnswer)
     assert isinstance(refused, ConvertProblem)
     assert isinstance(cups, ConvertAnswer)
-    one = convert.sync(client=client, amount="1 1/2", unit="lb", to="g")
-    assert isinstance(one, ConvertAnswer)
-    many = convert.sync(client=client, item=["1|lb", "2|lb"], to="g")
+    single = get_conversion.sync(client=client, amount="1 1/2", unit="lb", to="g")
+    assert isinstance(single, ConvertAnswer)
+    many = get_conversion.sync(client=client, item=["1|lb", "2|lb"], to="g")
     assert isinstance(many, ConvertAnswers)
-    return {"amounts": [pound.amount, cups.amount, one.amount], "rows": len(many.items), **told(refused.problem)}
+    return {"amounts": [pound.amount, cups.amount, single.amount], "rows": len(many.items), **reported(refused.problem)}
 
 
 def cutting(client: Client) -> dict[str, Any]:
     """Two slabs, one of which cannot be cut so."""
     tins = [CutSlabIn(tin="rectangle 30 x 20 x 5 cm", rows=3, columns=4), CutSlabIn(tin="round 20 x 5 cm", rows=0)]
-    refused = cuts_object.sync(client=client, body=CutsRequest(tins=tins))
+    refused = compute_cuts.sync(client=client, body=CutsRequest(tins=tins))
     assert isinstance(refused, Problem)
     tins[1] = CutSlabIn(tin="no such tin", wedges=8)
-    answer = cuts_object.sync(client=client, body=CutsRequest(tins=tins))
+    answer = compute_cuts.sync(client=client, body=CutsRequest(tins=tins))
     assert isinstance(answer, CutsOfTinsAnswer)
     slab, bad = answer.tins
     assert isinstance(slab, CutsAnswer)
     assert isinstance(bad, CutsProblem)
-    return {"count": slab.pieces, "area_mm2": slab.piece.area_mm2, "schema": told(refused), **told(bad.problem)}
+    return {"count": slab.pieces, "area_mm2": slab.piece.area_mm2, "schema": reported(refused), **reported(bad.problem)}
 
 
 def refused(client: Client) -> dict[str, Any]:
     """A whole request refused."""
     request = RescaleRequest(formula=parkin("flowerpot"), targets=[TargetIn(factor=2)])
-    answer = rescale.sync_detailed(client=client, body=request)
+    answer = compute_rescale.sync_detailed(client=client, body=request)
     assert isinstance(answer.parsed, Problem)
     assert answer.headers["content-type"] == "application/problem+json"
-    return {"status": answer.status_code.value, "same_status": answer.parsed.status, **told(answer.parsed)}
+    return {"status": answer.status_code.value, "same_status": answer.parsed.status, **reported(answer.parsed)}
 
 
-def told(problem: Problem) -> dict[str, Any]:
-    """What a person is told."""
+def reported(problem: Problem) -> dict[str, Any]:
+    """The fields of a problem that a person would see."""
     first = problem.errors[0]
     return {"pointer": first.pointer, "code": first.code, "candidates": isinstance(first.candidates, list)}
 

@@ -105,7 +105,7 @@ async function column() {
   const rows = there(many.data);
   if (!("amount" in single) || !("items" in rows)) throw new Error("one or many");
   if (!refusal || !("problem" in refusal)) throw new Error("not refused");
-  return { amounts: [amount(pound), amount(cups), single.amount], rows: rows.items.length, ...told(refusal.problem) };
+  return { amounts: [amount(pound), amount(cups), single.amount], rows: rows.items.length, ...reported(refusal.problem) };
 }
 
 function amount(result: Schemas["ConvertResult"] | undefined): number {
@@ -123,7 +123,7 @@ async function cutting() {
   const [slab, bad] = answer.tins;
   if (!slab || !("pieces" in slab) || !bad || !("problem" in bad)) throw new Error("per tin");
   return {
-    count: slab.pieces, area_mm2: slab.piece.area_mm2, schema: told(there(wrong.error)), ...told(bad.problem),
+    count: slab.pieces, area_mm2: slab.piece.area_mm2, schema: reported(there(wrong.error)), ...reported(bad.problem),
   };
 }
 
@@ -133,10 +133,10 @@ async function refused() {
     body: { formula: parkin("flowerpot"), targets: [{ factor: 2 }] },
   });
   const problem = there(error);
-  return { status: response.status, same_status: problem.status, ...told(problem) };
+  return { status: response.status, same_status: problem.status, ...reported(problem) };
 }
 
-function told(problem: Schemas["Problem"]) {
+function reported(problem: Schemas["Problem"]) {
   const first = there(problem.errors[0]);
   return { pointer: first.pointer, code: first.code, candidates: Array.isArray(first.candidates) };
 }

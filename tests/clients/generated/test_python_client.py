@@ -25,8 +25,13 @@ def package(document: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
             *(sys.executable, "-m", "openapi_python_client", "generate", "--fail-on-warning", "--meta", "none"),
             *("--path", str(document), "--output-path", str(folder / "tinwright_client")),
         ],
-        cwd=folder, env=os.environ | {"PATH": path}, capture_output=True, text=True, timeout=180, check=False,
-    )  # fmt: skip
+        cwd=folder,
+        env=os.environ | {"PATH": path},
+        capture_output=True,
+        text=True,
+        timeout=180,
+        check=False,
+    )
     assert made.returncode == 0, made.stdout + made.stderr
     return folder
 

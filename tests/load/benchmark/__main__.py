@@ -21,8 +21,8 @@ def main() -> None:
         cores=os.cpu_count() or 1,
         before=options.before,
     )
-    found = m.throughput(plan)
-    sys.stdout.write("\n".join(table(found)) + "\n\n")
+    slices_by_name = m.throughput(plan)
+    sys.stdout.write("\n".join(table(slices_by_name)) + "\n\n")
     start = m.starts(plan)
     sys.stdout.write(
         f"start to first answer {start['first answer'] * 1e3:.0f} ms, import fastapi and pint"
@@ -31,28 +31,28 @@ def main() -> None:
     )
 
 
-def table(found: dict[str, list[Slice]]) -> list[str]:
+def table(slices_by_name: dict[str, list[Slice]]) -> list[str]:
     """The figures as Markdown lines."""
     lines = ["| variant | a second | p50 ms | p99 ms | p99/p50 | to raw | to plain | rows to pint's |"]
     lines.append("| --- |" + " ---: |" * 7)
-    for name, slices in found.items():
-        tail = statistics.median(one.p99_ms / one.p50_ms for one in slices if one.p50_ms)
+    for name, slices in slices_by_name.items():
+        tail = statistics.median(part.p99_ms / part.p50_ms for part in slices if part.p50_ms)
         rows = [m.ROWS, m.COLUMNS, m.PINT, m.PINT_CAREFUL, m.BEFORE + m.ROWS, m.BEFORE + m.COLUMNS]
         cells = [
             f"{_median(slices, 'per_second'):,.1f}",
             f"{_median(slices, 'p50_ms'):.2f}",
             f"{_median(slices, 'p99_ms'):.2f}",
             f"{tail:.1f}",
-            _ratio(slices, found[m.RAW]),
-            _ratio(slices, found[m.PLAIN]),
-            _ratio(slices, found[m.PINT]) if name in rows else "",
+            _ratio(slices, slices_by_name[m.RAW]),
+            _ratio(slices, slices_by_name[m.PLAIN]),
+            _ratio(slices, slices_by_name[m.PINT]) if name in rows else "",
         ]
         lines.append(f"| {name} | " + " | ".join(cells) + " |")
     return lines
 
 
 def _median(slices: list[Slice], field: str) -> float:
-    return float(statistics.median(getattr(one, field) for one in slices))
+    return float(statistics.median(getattr(part, field) for part in slices))
 
 
 def _ratio(slices: list[Slice], floor: list[Slice]) -> str:

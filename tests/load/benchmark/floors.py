@@ -54,9 +54,9 @@ def _framework(ready: object) -> FastAPI:
 
 
 def _answer() -> Any:
-    asked = next(rescale_requests(1))
+    request = next(rescale_requests(1))
     with ThreadPoolExecutor(1) as another:  # because the server calls a factory inside its event loop
-        status, answer = another.submit(asyncio.run, ask(create_app(), asked.path, asked.body)).result()
+        status, answer = another.submit(asyncio.run, ask(create_app(), request.path, request.body)).result()
     if status != 200:
         raise RuntimeError(answer.decode())
     return orjson.loads(answer)

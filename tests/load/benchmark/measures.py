@@ -45,7 +45,7 @@ class Plan(NamedTuple):
 
 def throughput(plan: Plan) -> dict[str, list[Slice]]:
     """Every variant in turn, with 16 connections (tables: two); slices in the order of the rounds."""
-    found: dict[str, list[Slice]] = {}
+    slices_by_name: dict[str, list[Slice]] = {}
     pinned = plan.cores > 1
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
@@ -71,20 +71,20 @@ def throughput(plan: Plan) -> dict[str, list[Slice]]:
                 port, core = ports.get(name, ports[RESCALE]), CLIENT_CORE if pinned else None
                 # Table requests are long: with two connections, one is computed while the client reads the other.
                 connections = 2 if name.removeprefix(BEFORE) in {ROWS, COLUMNS} else 16
-                one = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
-                if one.refused or one.broken:
-                    raise RuntimeError(f"{name}: {one.refused} refused, {one.broken} broken")
+                part = loads[name].drive(port, seconds=plan.seconds, connections=connections, core=core)
+                if part.refused or part.broken:
+                    raise RuntimeError(f"{name}: {part.refused} refused, {part.broken} broken")
                 if turn >= 0:
-                    found.setdefault(name, []).append(one)
+                    slices_by_name.setdefault(name, []).append(part)
             for name, loop in ((PINT, naive), (PINT_CAREFUL, careful)):
                 if turn >= 0:
-                    found.setdefault(name, []).append(_timed(loop))
-    return found
+                    slices_by_name.setdefault(name, []).append(_timed(loop))
+    return slices_by_name
 
 
 def _loads(folder: Path) -> dict[str, Load]:
     tables = made.columns(20)
-    asked: dict[str, Iterator[made.Asked]] = {
+    requests: dict[str, Iterator[made.Asked]] = {
         RAW: made.rescale_requests(500),
         PLAIN: made.rescale_requests(500),
         PLAIN_MADE: made.rescale_requests(500),
@@ -95,7 +95,7 @@ def _loads(folder: Path) -> dict[str, Load]:
         CUTS: made.cut_requests(2_000, "json"),
         DRAWING: made.cut_requests(2_000, "svg"),
     }
-    return {name: Load(folder, f"load{i}", of_it) for i, (name, of_it) in enumerate(asked.items())}
+    return {name: Load(folder, f"load{i}", of_it) for i, (name, of_it) in enumerate(requests.items())}
 
 
 _REGISTRY: Any = pint.UnitRegistry()

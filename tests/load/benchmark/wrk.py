@@ -40,10 +40,10 @@ class Slice(NamedTuple):
 class Load:
     """The requests for `wrk`, written once."""
 
-    def __init__(self, folder: Path, name: str, asked: Iterable[Asked]) -> None:
+    def __init__(self, folder: Path, name: str, requests: Iterable[Asked]) -> None:
         """Write the requests and the script."""
         lines, self.script = folder / f"{name}.tsv", folder / f"{name}.lua"
-        lines.write_bytes(b"".join(b"\t".join([a.method.encode(), a.path.encode(), a.body]) + b"\n" for a in asked))
+        lines.write_bytes(b"".join(b"\t".join([a.method.encode(), a.path.encode(), a.body]) + b"\n" for a in requests))
         self.script.write_text(_SCRIPT % lines)
 
     def drive(self, port: int, *, seconds: int, connections: int, core: int | None) -> Slice:
@@ -66,11 +66,11 @@ class Load:
         done = subprocess.run(command, capture_output=True, text=True, timeout=seconds + 30, check=False)
         if done.returncode:
             raise RuntimeError(f"wrk: {done.stderr or done.stdout}")
-        told = json.loads(done.stdout.strip().splitlines()[-1])
+        summary = json.loads(done.stdout.strip().splitlines()[-1])
         return Slice(
-            per_second=told["requests"] / told["microseconds"] * 1e6,
-            p50_ms=told["p50"] / 1e3,
-            p99_ms=told["p99"] / 1e3,
-            refused=told["status"],
-            broken=told["other"],
+            per_second=summary["requests"] / summary["microseconds"] * 1e6,
+            p50_ms=summary["p50"] / 1e3,
+            p99_ms=summary["p99"] / 1e3,
+            refused=summary["status"],
+            broken=summary["other"],
         )

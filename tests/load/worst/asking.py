@@ -15,7 +15,7 @@ import orjson
 from starlette.types import ASGIApp, Message
 
 ROUNDS = 3
-Build = Callable[[int], "Asked"]  # of a turn, so that no two requests share a cache entry
+Build = Callable[[int], "Asked"]  # takes the number of the turn, so that no two requests share a cache entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,30 +39,30 @@ def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
 
 
 def shown_as(build: Build, format_name: str) -> Build:
-    """The same request in another format; one that names a format itself stays as it is."""
+    """The same request in another format; a request that already names a format is unchanged."""
 
     def built(turn: int) -> Asked:
-        asked = build(turn)
-        named = b"format=" in asked.query
-        joined = b"&".join(part for part in (asked.query, f"format={format_name}".encode()) if part)
-        return asked if named else replace(asked, query=joined)
+        request = build(turn)
+        named = b"format=" in request.query
+        joined = b"&".join(part for part in (request.query, f"format={format_name}".encode()) if part)
+        return request if named else replace(request, query=joined)
 
     return built
 
 
 def cost_ms(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
-    """The status, the least milliseconds of processor time of a few turns, and the last answer."""
+    """The status, the lowest processor time of a few turns in milliseconds, and the last answer."""
     with _existing_objects_frozen():
         return asyncio.run(_cost(app, build))
 
 
 def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
-    """The status, the most memory that one request takes at once, and the size of its answer."""
-    asked = build(ROUNDS)
+    """The status, the peak memory of one request, and the size of its answer."""
+    request = build(ROUNDS)
     gc.collect()
     tracemalloc.start()
     try:
-        status, answer = asyncio.run(send(app, asked))
+        status, answer = asyncio.run(send(app, request))
         return status, tracemalloc.get_traced_memory()[1], len(answer)
     finally:
         tracemalloc.stop()
@@ -70,7 +70,7 @@ def peak_bytes(app: ASGIApp, build: Build) -> tuple[int, int, int]:
 
 @contextmanager
 def _existing_objects_frozen() -> Iterator[None]:
-    """The garbage collector leaves alone what was there before, here the objects of the tests."""
+    """Exclude existing objects, such as those of the tests, from garbage collection."""
     gc.collect()
     gc.freeze()
     try:
@@ -82,17 +82,17 @@ def _existing_objects_frozen() -> Iterator[None]:
 async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     best, status, answer = float("inf"), 0, b""
     for turn in range(ROUNDS):
-        asked = build(turn)
+        request = build(turn)
         begin = time.process_time()
-        status, answer = await send(app, asked)
+        status, answer = await send(app, request)
         best = min(best, time.process_time() - begin)
     return status, best * 1_000, answer
 
 
-async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
+async def send(app: ASGIApp, request: Asked) -> tuple[int, bytes]:
     """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
-    body = asked.body or b""
+    body = request.body or b""
 
     async def receive() -> Message:
         return {"type": "http.request", "body": body, "more_body": False}
@@ -102,11 +102,19 @@ async def send(app: ASGIApp, asked: Asked) -> tuple[int, bytes]:
 
     kind = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "scheme": "http",
-        "method": "GET" if asked.body is None else "POST", "path": asked.path, "raw_path": quote(asked.path).encode(),
-        "query_string": asked.query, "root_path": "", "headers": [*(kind if asked.body is not None else []),
-        *asked.headers], "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 80),
-    }  # fmt: skip
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "scheme": "http",
+        "method": "GET" if request.body is None else "POST",
+        "path": request.path,
+        "raw_path": quote(request.path).encode(),
+        "query_string": request.query,
+        "root_path": "",
+        "headers": [*(kind if request.body is not None else []), *request.headers],
+        "client": ("127.0.0.1", 1),
+        "server": ("127.0.0.1", 80),
+    }
     await app(scope, receive, send)
     return messages[0]["status"], b"".join(message.get("body", b"") for message in messages[1:])
 

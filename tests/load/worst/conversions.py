@@ -1,4 +1,4 @@
-"""Columns of conversions, right, wrong, and nothing of the kind."""
+"""Columns of conversions: valid rows, invalid rows, and bodies that are no columns."""
 
 from typing import Any
 
@@ -14,29 +14,29 @@ DEEP = b"[" * 400_000 + b"]" * 400_000
 
 
 def convert(make: Any, show: str = "json") -> Build:
-    """A column of so many rows."""
+    """A column of the maximum number of rows."""
     return lambda turn: post("/v1/convert", {"items": [make(i, turn) | {"to": "g"} for i in range(MAX_ITEMS)]}, show)
 
 
 def ambiguous(i: int, turn: int) -> dict[str, Any]:
-    """A row whose words mean several things."""
+    """A row with an ambiguous ingredient."""
     return {"ingredient": "sugar", "quantity": f"{turn}.{i} us_cup"}
 
 
 def worded_unit(i: int, turn: int) -> dict[str, Any]:
-    """A row whose unit differs by country."""
+    """A row with a unit that differs by country."""
     return {"ingredient": "butter", "quantity": f"{turn}.{i} cup"}
 
 
 def no_packing(i: int, turn: int) -> dict[str, Any]:
-    """A row of which no figure is known in the packing asked."""
+    """A row with an unknown packing."""
     return {"ingredient": "plain flour", "quantity": f"{turn}.{i} us_cup", "packing": f"packing {i} {turn}"}
 
 
 def texts(i: int, turn: int) -> dict[str, Any]:
-    """A row that is read from text, to a tiny unit, with its range."""
-    one = WEIGHABLE[i % len(WEIGHABLE)]
-    return {"ingredient": one.american.upper(), "quantity": f"{turn + 1} {i + 1}⁄1733 US-cups"}
+    """A row given as text, with an ingredient and an amount that is a fraction."""
+    ingredient = WEIGHABLE[i % len(WEIGHABLE)]
+    return {"ingredient": ingredient.american.upper(), "quantity": f"{turn + 1} {i + 1}⁄1733 US-cups"}
 
 
 def convert_items(rows: int, text: str, **more: object) -> Build:
@@ -45,7 +45,7 @@ def convert_items(rows: int, text: str, **more: object) -> Build:
 
 
 def table(show: str, **columns: Any) -> Build:
-    """As many rows by columns as may be, other amounts each time."""
+    """A table of the maximum number of rows, with new amounts at each turn."""
     rows = MAX_ROWS if show == "json" else MAX_SHOWN
     cut = {name: column[:rows] if isinstance(column, list) else column for name, column in columns.items()}
     amounts = [i / 1_733 for i in range(rows)]
@@ -57,7 +57,7 @@ def table(show: str, **columns: Any) -> Build:
 
 
 def amounts(make: Any, unit: str, to: str, show: str = "json") -> Build:
-    """A table of amounts that take long, as many and as different as may be, others each time."""
+    """A table with the maximum number of different amounts that are slow to convert, new at each turn."""
     rows = MAX_ROWS if show == "json" else MAX_SHOWN
     return lambda turn: post(
         "/v1/convert/columns",

@@ -1,4 +1,4 @@
-"""Formulas as large and as awkward as the schema lets them be."""
+"""Formulas as large and as expensive as the schema allows."""
 
 from typing import Any
 
@@ -13,23 +13,23 @@ from tests.load.worst.asking import Asked, Build, get, post
 
 LONG = "sugared plain flour of the dark soft brown and white whole grain"
 TIN = "square 20 x 5 cm"
-SHOP_LINES = MOST_LINES // MAX_COMPONENTS  # of each component, where the shop asks
-FULL = MOST_DETAILS // 23  # goods with everything in them
-WEIGHABLE = [one for one in INGREDIENTS.values() if one.densities]
+SHOP_LINES = MOST_LINES // MAX_COMPONENTS  # of each component, in requests of the shop
+FULL = MOST_DETAILS // 23  # goods with every field set
+WEIGHABLE = [ingredient for ingredient in INGREDIENTS.values() if ingredient.densities]
 UNITS = ("us_cup", "us_tbsp", "uk_pint", "ml", "g", "oz", "us_tsp", "au_tbsp")
 
 
 def line(i: int, turn: int) -> dict[str, Any]:
-    """A line of a known ingredient, by its longest name and an amount nobody asked before."""
-    known = WEIGHABLE[i % len(WEIGHABLE)]
+    """A line of a known ingredient, with its longest name and an amount that is not cached."""
+    ingredient = WEIGHABLE[i % len(WEIGHABLE)]
     return {
-        "ingredient": max((known.id, known.british, known.american, *known.other_names), key=len),
+        "ingredient": max((ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names), key=len),
         "quantity": f"{turn + 1} {i + 1}/1733 {UNITS[i % len(UNITS)]}",
     }
 
 
 def unknown_line(i: int, turn: int) -> dict[str, Any]:
-    """A line of nothing we know, with a name as long as may be that is near to many."""
+    """A line of an unknown ingredient, with a long name that is similar to many names."""
     return {
         "ingredient": f"{turn} {i} sugared plain flour of the dark soft brown and white whole grain",
         "quantity": "1 us_cup",
@@ -37,12 +37,12 @@ def unknown_line(i: int, turn: int) -> dict[str, Any]:
 
 
 def ambiguous_line(i: int, turn: int) -> dict[str, Any]:
-    """A line that four things are wrong with, one after the other."""
+    """A line with an ambiguous ingredient, an ambiguous unit and an unknown packing."""
     return {"ingredient": "sugar", "quantity": f"{turn}.{i} cup", "packing": f"p{i}{turn}"}
 
 
 def own_line(i: int, turn: int) -> dict[str, Any]:
-    """A line of the caller's own, which warns."""
+    """A line of the caller's own ingredient, which causes a warning."""
     return {
         "ingredient": f"own {turn} {i} sugared plain flour of the dark soft brown",
         "own": True,
@@ -51,7 +51,7 @@ def own_line(i: int, turn: int) -> dict[str, Any]:
 
 
 def egg_line(i: int, turn: int) -> dict[str, Any]:
-    """Eggs, counted."""
+    """A line of eggs by number."""
     part = ("egg", "egg yolk", "egg white")[i % 3]
     return {"ingredient": part, "quantity": f"{turn + 1} {i + 1}/1733 each"}
 
@@ -59,7 +59,7 @@ def egg_line(i: int, turn: int) -> dict[str, Any]:
 def formula(
     make: Any = line, turn: int = 0, components: int = MAX_COMPONENTS, lines: int = MAX_LINES
 ) -> dict[str, Any]:
-    """A formula of so many lines."""
+    """A formula with this number of components and lines."""
     return {
         "name": f"formula {turn}",
         "tin": TIN,
@@ -72,7 +72,7 @@ def formula(
 
 
 def good(i: int, turn: int, packs: int = MAX_SIZES) -> dict[str, Any]:
-    """A row of the shop with everything in it."""
+    """A good of the shop with every field set."""
     return {
         "name": f"good {turn} {i} sugared plain flour of the dark soft brown",
         "label_name": "a name for the list " * 4,
@@ -85,7 +85,7 @@ def good(i: int, turn: int, packs: int = MAX_SIZES) -> dict[str, Any]:
         "may_contain": ["peanuts", "sesame"],
         "parts": [{"name": f"part {p} of it", "percent": 10} for p in range(8)],
         "nutrition": {"fat_g": 10, "saturates_g": 3, "carbohydrate_g": 60, "sugars_g": 20, "protein_g": 8, "salt_g": 1},
-    }  # fmt: skip
+    }
 
 
 def good_line(i: int, turn: int, goods: int = FULL) -> dict[str, Any]:
@@ -94,14 +94,14 @@ def good_line(i: int, turn: int, goods: int = FULL) -> dict[str, Any]:
 
 
 def rows(count: int, turn: int) -> list[dict[str, Any]]:
-    """So many rows of the shop: full ones, or past those that fit lean ones with two packs."""
+    """Goods of the shop: full ones as far as they are allowed, otherwise goods with few fields and three packs."""
     if count <= FULL:
         return [good(i, turn) for i in range(count)]
     return [{key: good(i, turn, 3)[key] for key in ("name", "currency", "packs", "g_per_ml")} for i in range(count)]
 
 
 def lean_line(i: int, turn: int) -> dict[str, Any]:
-    """A line of one of many goods."""
+    """A line of one of many goods with few fields."""
     return good_line(i, turn, MAX_OWN)
 
 
@@ -116,7 +116,7 @@ def rescale(make: Any, targets: int, lines: int = MAX_LINES, components: int = M
 
 
 def balance(make: Any, **more: Any) -> Build:
-    """Two formulas side by side."""
+    """A comparison of two formulas."""
     half = SHOP_LINES // 2
     return lambda turn: post(
         "/v1/balance",
@@ -125,7 +125,7 @@ def balance(make: Any, **more: Any) -> Build:
 
 
 def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> Build:
-    """A label of everything."""
+    """A label with the maximum number of lines and goods."""
 
     def build(turn: int) -> Asked:
         shop = {
@@ -142,7 +142,7 @@ def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> 
 
 
 def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
-    """A costing of everything."""
+    """A costing with the maximum number of lines and goods."""
 
     def build(turn: int) -> Asked:
         extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "portion"} for i in range(40)]
@@ -171,9 +171,9 @@ def filled_up(path: str, **row: Any) -> Build:
     return lambda turn: post(path, {"formula": formula(line, turn, 1, 2), "shop": shop})
 
 
-def junk(path: str, one: bytes) -> Build:
-    """A megabyte of the same thing over and over."""
-    body = b"[" + b",".join([one] * (980_000 // (len(one) + 1))) + b"]"
+def junk(path: str, item: bytes) -> Build:
+    """A megabyte of one repeated item."""
+    body = b"[" + b",".join([item] * (980_000 // (len(item) + 1))) + b"]"
     return lambda _: Asked(path=path, body=body)
 
 
@@ -222,9 +222,9 @@ WORST: dict[str, Build] = {
         )
     },
     **{
-        f"{path}: a megabyte of {one.decode()}": junk(f"/v1/{path}", one)
+        f"{path}: a megabyte of {item.decode()}": junk(f"/v1/{path}", item)
         for path in ("label", "balance", "rescale")
-        for one in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
+        for item in (b"[]", b"[[[]]]", b"{}", b'{"a":{}}')
     },
 }
 WORST["get_rescale: 55 lines, 40 tins"] = lambda turn: get(

@@ -1,4 +1,4 @@
-"""What stands before any body: long headers and queries."""
+"""Requests with long headers and queries."""
 
 from tests.load.worst.asking import Asked, Build, get
 
@@ -16,6 +16,6 @@ WORST: dict[str, Build] = {
     "any: 11,000 parameters": lambda _: Asked(path="/v1/units", query=MANY.encode()),
     "any: 11,000 parameters to a model": lambda _: Asked(path="/v1/oven", query=MANY.encode()),
     "any: one parameter 5,900 times": lambda _: Asked(path="/v1/oven", query=b"&".join([b"setting=1"] * 5_900)),
-    "healthz": lambda _: get("/healthz"),
-    "readyz": lambda _: get("/readyz"),
+    "get_health": lambda _: get("/healthz"),
+    "get_readiness": lambda _: get("/readyz"),
 }

@@ -1,4 +1,4 @@
-"""A day of the shop: many products in many sizes, orders of every kind, packs that fit nothing."""
+"""Days of the shop: many products in many sizes, orders of every kind, packs that are hard to combine."""
 
 from typing import Any
 
@@ -49,12 +49,18 @@ def sizes(turn: int, counts: tuple[int, ...] = PLAIN) -> list[dict[str, Any]]:
 
 
 def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[str, Any]:
-    """Products with formulas of so many lines, and orders of them in turn, half of them of any size."""
+    """Products with formulas of this number of lines, and orders for each in turn, half of them of any size."""
 
     def product(p: int) -> dict[str, Any]:
-        one = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
+        product_formula = formula(lambda i, t: make(i + p, t), turn, max(1, lines // 60), min(lines, 60))
         of_it = sizes(turn, more.get("counts", PLAIN))
-        return {"name": f"product {p}", "formula": one, "targets": of_it, "spare_percent": 3.7, "bake_loss_percent": 11}
+        return {
+            "name": f"product {p}",
+            "formula": product_formula,
+            "targets": of_it,
+            "spare_percent": 3.7,
+            "bake_loss_percent": 11,
+        }
 
     def order(o: int) -> dict[str, Any]:
         size = {"label": f"size {o % MAX_SIZES}"} if o % 2 else {}
@@ -72,7 +78,7 @@ def day(make: Any, products: int, lines: int, turn: int, **more: Any) -> dict[st
 
 
 def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "json", **more: Any) -> Build:
-    """Such a day."""
+    """A request for such a day."""
 
     def build(turn: int) -> Any:
         own = {"own_ingredients": rows(goods, turn)} if goods else {}
@@ -82,7 +88,7 @@ def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "j
 
 
 def prime_packs(turn: int) -> Any:
-    """As many goods as may be in eight packs each, of prime sizes at one price a gram: nothing can be pruned."""
+    """The maximum number of goods in eight packs each, of prime sizes at one price per gram: nothing can be pruned."""
     goods = MOST_DETAILS // MAX_SIZES
     own = [
         {
@@ -99,7 +105,7 @@ def prime_packs(turn: int) -> Any:
 
 
 def uneven_packs(turn: int) -> Any:
-    """The same of sizes for which the search is given up."""
+    """The same with sizes for which the search is abandoned."""
     goods, sizes = MOST_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
     own = [
         {"name": f"good {i}", "packs": [{"size": f"{g} g", "price": f"{g / 100:.2f}"} for g in sizes]}
@@ -113,19 +119,19 @@ def uneven_packs(turn: int) -> Any:
 
 
 def nothing_right(components: int) -> Build:
-    """As many lines as may be, and not one of them a line."""
+    """The maximum number of lines, all of them invalid."""
     product = {"name": "a", "formula": {"name": "x", "components": [{"name": "c", "lines": [{}] * 60}] * components}}
     return lambda _: post("/v1/batches", {"orders": [1] * MAX_ORDERS, "products": [product] * MAX_PRODUCTS})
 
 
 def nothing_but(**row: Any) -> Build:
-    """A day without a product, and a megabyte of rows of the shop that need not be looked at."""
+    """A day without a product, and a megabyte of goods that are not needed."""
     rows = [row] * (900_000 // len(orjson.dumps(row)))
     return lambda turn: post("/v1/batches", {"oven_shelves": turn + 1, "shop": {"own_ingredients": rows}})
 
 
 def stock(make: Any) -> Build:
-    """A small day and a full store."""
+    """A small day with a large stock."""
     return lambda turn: post("/v1/batches", day(line, 1, 1, turn, stock=[make(i, turn) for i in range(MAX_STOCK)]))
 
 

@@ -19,7 +19,7 @@ def cuts(show: str = "json", **wish: Any) -> Build:
 
 
 def shaped(tin: str, **wish: Any) -> Build:
-    """One slab of another shape with a drawing; `{}` takes a number."""
+    """One slab of another shape with a drawing; `{}` is replaced by a number."""
     return lambda turn: post(
         "/v1/cuts", {"tin": tin.format(1900 + turn), "slab_grams": 90_000, "drawing": True, **wish}
     )
@@ -50,7 +50,7 @@ def many_cuts(tin: str, *, drawing: bool = True, **wish: Any) -> Build:
 
 
 def refused_slabs(size: str, **wish: Any) -> Build:
-    """As many slabs as allowed, whose search is long and ends in an error; `{}` takes a number."""
+    """The maximum number of slabs whose search is long and ends in an error; `{}` is replaced by a number."""
     return lambda turn: post(
         "/v1/cuts/batch",
         {
@@ -62,7 +62,7 @@ def refused_slabs(size: str, **wish: Any) -> Build:
 
 
 def refused_polygons(across: int, **wish: Any) -> Build:
-    """As many octagons as allowed, whose search is long and ends in an error."""
+    """The maximum number of octagons whose search is long and ends in an error."""
     return lambda turn: post(
         "/v1/cuts/batch",
         {"targets": [{"tin": f"octagon {across + i}.{turn} x 50 mm", "cuts": wish} for i in range(MAX_TARGETS)]},
@@ -120,12 +120,12 @@ def rescale_bake(targets: int, make: Any = line) -> Build:
     """A formula with a bake window for each target."""
 
     def build(turn: int) -> Any:
-        asked = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
-        asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": {"count": 16}})
+        body = formula(make, turn, 1, 4) | {"bake": {"oven": f"{180 + turn} celsius", "fan": True, "minutes": 44}}
+        body["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": {"count": 16}})
         wanted = [
             {"tin": f"round {200 + 3 * i}.{turn} x 80 mm", "depth": f"{40 + i / 3:.2f} mm"} for i in range(targets)
         ]
-        return post("/v1/rescale", {"formula": asked, "targets": wanted})
+        return post("/v1/rescale", {"formula": body, "targets": wanted})
 
     return build
 

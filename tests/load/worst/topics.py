@@ -1,4 +1,4 @@
-"""Tins, eggs, ovens and the lists of what is known."""
+"""Tins, eggs, ovens and the lists of reference data."""
 
 from tests.load.worst.asking import Build, get, post
 from tests.load.worst.formulas import LONG

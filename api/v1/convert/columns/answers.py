@@ -1,22 +1,21 @@
 """From the rows of a table to the answer of `POST /v1/convert/columns`, as JSON, CSV or XML."""
 
-import csv
-import io
 from collections.abc import Iterable, Sequence
 from copy import copy
 from typing import Any, NamedTuple
-from xml.sax.saxutils import escape
 
 from api.v1.convert.answers import Figures, Plan, figures_of, plan_of
 from api.v1.convert.columns.reading import COLUMNS, MAX_SLOW_AMOUNTS, read_rows, row_count
 from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConversionColumnsRequest
 from api.v1.convert.reading import Ratio
-from api.wire.figures import plain
+from api.wire import table_writing
 from api.wire.problems import domain_problem
+from api.wire.table_writing import Cell
 from domain.errors import DomainError, DomainErrors, OutOfRangeError
 
 MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three times as long to write
 _HEADER = ("amount", "unit", "amount_low", "amount_high", "problem")
+_EMPTY_ROW: Sequence[Cell] = (None,) * len(_HEADER)
 _COLUMN_OF = {"amount": "amounts", **{field: column for column, field in COLUMNS.items()}}
 _Column = list[float | None]
 
@@ -52,18 +51,12 @@ def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
 
 def as_csv(body: ConversionColumnsRequest) -> bytes:
     """The answer as CSV, one line for each row."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(_HEADER)
-    writer.writerows(_lines(body))
-    return out.getvalue().encode()
+    return table_writing.as_csv(_HEADER, _rows(body))
 
 
 def as_xml(body: ConversionColumnsRequest) -> bytes:
     """The answer as XML, one element for each row."""
-    element = "<row>" + "".join(f"<{name}>%s</{name}>" for name in _HEADER) + "</row>"
-    rows = [element % (*figures, escape(problem)) for *figures, problem in _lines(body)]
-    return f"<?xml version='1.0' encoding='utf-8'?>\n<answer>{''.join(rows)}</answer>".encode()
+    return table_writing.as_xml(_HEADER, _rows(body))
 
 
 def _convert(body: ConversionColumnsRequest) -> _Columns:
@@ -91,10 +84,10 @@ def _convert(body: ConversionColumnsRequest) -> _Columns:
             if isinstance(figures, DomainError):
                 errors[row] = [figures]
                 slow.add((ratio, place))
-                _check_work(slow)
             else:
                 amount[row], low[row], high[row] = figures
                 rate[row] = place
+        _check_work(slow)
     return _Columns(amount, low, high, rate, plans, errors)
 
 
@@ -114,9 +107,9 @@ def _empty(count: int) -> _Column:
 def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:
     try:
         return figures_of(amounts, plan)[0]
-    except DomainError:  # convert them one by one, to find those that are out of range
-        found = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
-        return (found[amount] for amount in amounts)
+    except DomainError:  # convert each different amount by itself, to find those that are out of range
+        figures = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
+        return [figures[amount] for amount in amounts]
 
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
@@ -136,19 +129,17 @@ def _problem(row: int, errors: list[DomainError], body: ConversionColumnsRequest
     return {"row": row, "problem": domain_problem(placed, in_query=False)}
 
 
-def _lines(body: ConversionColumnsRequest) -> list[tuple[str, str, str, str, str]]:
-    """The rows as text, numbers as the other tables write them."""
+def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
+    """The rows of a table; an empty row has no values."""
     if row_count(body) > MAX_SHOWN:
         message = f"CSV and XML have at most {MAX_SHOWN:,} rows: request JSON, or send the table in parts."
         raise OutOfRangeError(message, path=("amounts",))
     columns = _convert(body)
-    lines = [
-        ("", "", "", "", "")
-        if rate is None or amount is None or low is None or high is None
-        else (plain(amount), columns.plans[rate].unit, plain(low), plain(high), "")
+    rows: list[Sequence[Cell]] = [
+        _EMPTY_ROW if rate is None else (amount, columns.plans[rate].unit, low, high, None)
         for amount, low, high, rate in zip(columns.amount, columns.low, columns.high, columns.rate, strict=True)
     ]
     for number, (row, errors) in enumerate(sorted(columns.errors.items())):
         shown = errors if number < MAX_PROBLEMS else [error.brief() for error in errors]
-        lines[row] = ("", "", "", "", " ".join(error.detail for error in shown))
-    return lines
+        rows[row] = (*_EMPTY_ROW[:-1], " ".join(error.detail for error in shown))
+    return rows

@@ -1,4 +1,4 @@
-"""The rules that keep the house: which way imports point, how long a room is, what every figure carries."""
+"""Rules of the code: direction of imports, length of files, documentation, sources of figures, names."""
 
 import ast
 import csv
@@ -39,19 +39,19 @@ def name_of(path: Path) -> str:
 
 
 def imports_of(path: Path) -> set[str]:
-    """Top-level names of everything a file imports, wherever in the file it does."""
-    found: set[str] = set()
+    """Top-level names of all modules that a file imports, at any place in it."""
+    names: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
         if isinstance(node, ast.Import):
-            found |= {alias.name.split(".")[0] for alias in node.names}
+            names |= {alias.name.split(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative import"
-            found.add((node.module or "").split(".")[0])
-    return found
+            names.add((node.module or "").split(".")[0])
+    return names
 
 
 @pytest.mark.parametrize("path", DOMAIN_FILES, ids=name_of)
-def test_domain_imports_nothing_of_the_web_or_of_numpy(path: Path) -> None:
+def test_domain_imports_no_web_framework_and_no_numpy(path: Path) -> None:
     assert not imports_of(path) & OUTSIDE_DOMAIN
 
 
@@ -61,8 +61,8 @@ def test_only_the_unit_engine_imports_pint() -> None:
 
 
 @pytest.mark.parametrize("path", DOMAIN_FILES, ids=name_of)
-def test_domain_has_no_clock_no_chance_and_no_doors(path: Path) -> None:
-    doors = {
+def test_domain_uses_no_clock_no_randomness_and_no_input_or_output(path: Path) -> None:
+    forbidden = {
         "time",
         "datetime",
         "random",
@@ -75,11 +75,11 @@ def test_domain_has_no_clock_no_chance_and_no_doors(path: Path) -> None:
         "asyncio",
         "urllib",
     }
-    assert not imports_of(path) & doors
+    assert not imports_of(path) & forbidden
 
 
-def test_domain_loads_without_the_web_and_without_numpy() -> None:
-    # pint takes numpy up if it is there, so numpy and scipy are made impossible to import.
+def test_domain_can_be_imported_without_a_web_framework_and_without_numpy() -> None:
+    # Pint imports numpy if it is installed, so imports of numpy and scipy are blocked here.
     code = (
         "import importlib, sys\n"
         "sys.modules.update(dict.fromkeys(('numpy', 'scipy', 'shapely')))\n"
@@ -108,16 +108,16 @@ def test_every_row_cites_a_known_source_and_a_record(table: Path) -> None:
     rows = rows_of(table)
     assert rows
     for row in rows:
-        assert None not in row, f"a cell too many: {row}"
+        assert None not in row, f"too many cells: {row}"
         if "source" in row:
             assert set(row["source"].split(";")) <= SOURCE_IDS, row
             assert row.get("record", "").strip(), row
             assert row.get("confidence", "read") in {"read", "recalled"}, row
 
 
-def test_only_tables_of_words_and_the_sources_themselves_carry_no_source() -> None:
-    bare = {table.name for table in TABLES if "source" not in rows_of(table)[0]}
-    assert bare <= {"sources.csv", "ingredients.csv", "ambiguous_names.csv"}
+def test_only_the_sources_and_tables_of_names_have_no_source_column() -> None:
+    without_source = {table.name for table in TABLES if "source" not in rows_of(table)[0]}
+    assert without_source <= {"sources.csv", "ingredients.csv", "ambiguous_names.csv"}
 
 
 def modules() -> Iterator[ModuleType]:
@@ -143,9 +143,9 @@ def sections_of(value: object) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("value", [row[1] for row in PUBLIC], ids=[row[0] for row in PUBLIC])
-def test_everything_public_in_domain_has_a_docstring(value: type) -> None:
+def test_every_public_name_in_domain_has_a_docstring(value: type) -> None:
     assert value.__doc__
-    assert not value.__doc__.startswith(f"{value.__name__}(")  # what dataclasses write themselves
+    assert not value.__doc__.startswith(f"{value.__name__}(")  # the docstring that a dataclass generates
     if inspect.isclass(value):
         for name, member in vars(value).items():
             if not name.startswith("_") and (inspect.isfunction(member) or isinstance(member, property)):
@@ -153,7 +153,7 @@ def test_everything_public_in_domain_has_a_docstring(value: type) -> None:
 
 
 @pytest.mark.parametrize("function", [row[1] for row in FUNCTIONS], ids=[row[0] for row in FUNCTIONS])
-def test_documented_arguments_and_refusals_are_the_real_ones(function: object) -> None:
+def test_documented_arguments_and_errors_match_the_function(function: object) -> None:
     assert callable(function)
     sections, signature = sections_of(function), inspect.signature(function)
     tree = ast.parse(inspect.getsource(function))
@@ -170,7 +170,7 @@ def test_documented_arguments_and_refusals_are_the_real_ones(function: object) -
 
 
 def tracked() -> list[Path]:
-    """Files that git holds or would take; without git, as in an image, there is nothing to check."""
+    """Files that git tracks or would add. Without git, as in an image, the test is skipped."""
     try:
         listed = subprocess.run(
             ["git", "ls-files", "--cached", "--others", "--exclude-standard"],
@@ -184,28 +184,31 @@ def tracked() -> list[Path]:
     return [ROOT / line for line in listed.splitlines() if (ROOT / line).is_file()]
 
 
-# Not addresses: this machine, a bare word for a host (nobody's on the internet), names that are reserved for
-# examples, and the names of XML vocabularies.
+# Allowed: this machine, host names without a dot (which are not on the internet), names reserved for examples, and XML
+# namespaces.
 ALLOWED = re.compile(
     r"https?://(?:127\.0\.0\.1|0\.0\.0\.0|\[::1\]|[\w-]+(?![\w.-])|[\w.-]+\.(?:test|example)\b|www\.w3\.org/|openoffice\.org/2001/)"
 )
 ADDRESS = re.compile(r"https?://[\w\[]")
+VENDORED = ROOT / "api" / "contract" / "swagger"  # files of another project, byte for byte
 WORKPLACE = re.compile("/(?:work|root)/")
 
 
-def test_no_addresses_and_no_paths_of_a_workplace() -> None:
-    found = []
+def test_there_are_no_internet_addresses_and_no_local_paths() -> None:
+    lines = []
     for path in tracked():
+        if path.is_relative_to(VENDORED):
+            continue
         for number, line in enumerate(path.read_text("utf-8", errors="replace").splitlines(), start=1):
             if ADDRESS.search(ALLOWED.sub("", line)) or WORKPLACE.search(line):
-                found.append(f"{name_of(path)}:{number}: {line[:120]}")
-    assert not found, "\n".join(found[:40])
+                lines.append(f"{name_of(path)}:{number}: {line[:120]}")
+    assert not lines, "\n".join(lines[:40])
 
 
-def test_top_level_holds_only_what_was_planned() -> None:
-    there = {path.relative_to(ROOT).parts[0] for path in tracked()}
-    strangers = {name for name in there - TOP_LEVEL if not name.startswith(".") and not name.endswith(".lock")}
-    assert not strangers
+def test_the_top_level_contains_only_the_listed_files() -> None:
+    names = {path.relative_to(ROOT).parts[0] for path in tracked()}
+    others = {name for name in names - TOP_LEVEL if not name.startswith(".") and not name.endswith(".lock")}
+    assert not others
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "api" / "wire").rglob("*.py")), ids=name_of)
@@ -245,7 +248,7 @@ def calculations(source: str) -> list[int]:
 
 
 def is_quantity(node: ast.AST) -> bool:
-    """Whether an operand, or what a sum goes over, is named as a quantity."""
+    """Whether an operand, or the terms of a sum, have the name of a quantity."""
     match node:
         case ast.Name(id=name) | ast.Attribute(attr=name) | ast.Subscript(slice=ast.Constant(value=str(name))):
             return bool(QUANTITY_NAME.search(name))
@@ -293,3 +296,89 @@ def test_the_check_for_calculations_ignores_other_code(source: str) -> None:
 @pytest.mark.parametrize("path", API_FILES, ids=name_of)
 def test_the_api_calculates_nothing(path: Path) -> None:
     assert calculations(path.read_text("utf-8")) == []
+
+
+CODE_SUFFIXES = {".py", ".ts", ".jinja", ".html", ".css", ".toml", ".yaml", ".service"}
+UNFORMATTED = re.compile(r"#\s*fmt:\s*(?:skip|off)")
+# Code and tests must be understandable without the tracker of issues.
+REFERENCE = re.compile(r"\bissue #?\d|\btarget T\d|\bacceptance\b", re.IGNORECASE)
+
+
+def lines_with(pattern: re.Pattern[str], text: str) -> list[int]:
+    return [number for number, line in enumerate(text.splitlines(), start=1) if pattern.search(line)]
+
+
+@pytest.mark.parametrize("pattern", [UNFORMATTED, REFERENCE], ids=["formatting switched off", "reference to an issue"])
+def test_no_code_switches_formatting_off_or_refers_to_an_issue(pattern: re.Pattern[str]) -> None:
+    code = [path for path in tracked() if path.suffix in CODE_SUFFIXES]
+    lines_by_file = {name_of(path): lines for path in code if (lines := lines_with(pattern, path.read_text("utf-8")))}
+    assert not lines_by_file
+
+
+@pytest.mark.parametrize(
+    ("pattern", "line"),
+    [
+        (UNFORMATTED, f"x = 1  # fmt: {'skip'}"),
+        (REFERENCE, f"# see issue {4}"),
+        (REFERENCE, f"Target T{15}"),
+        (REFERENCE, f"the {'accept'}ance of the job"),
+    ],
+)
+def test_the_check_of_lines_finds_them(pattern: re.Pattern[str], line: str) -> None:
+    assert lines_with(pattern, line) == [1]
+
+
+# Names that did not say what they stand for, and were replaced by the terms of the field.
+REMOVED_NAMES = {"Seen", "Straight", "Edge", "Offer", "Desk", "Ticket", "Patience", "Under", "told"}
+REMOVED_FUNCTIONS = {"known", "frozen"}
+
+
+def removed_names(tree: ast.Module) -> set[str]:
+    """Removed names of classes, functions, variables, arguments and attributes that a file uses again."""
+    names: set[str] = set()
+    functions: set[str] = set()
+    for node in ast.walk(tree):
+        match node:
+            case ast.FunctionDef(name=name) | ast.AsyncFunctionDef(name=name) | ast.Call(func=ast.Name(id=name)):
+                functions.add(name)
+        match node:
+            case (
+                ast.Name(id=str(name))
+                | ast.arg(arg=str(name))
+                | ast.keyword(arg=str(name))
+                | ast.Attribute(attr=str(name))
+                | ast.ClassDef(name=str(name))
+                | ast.FunctionDef(name=str(name))
+                | ast.AsyncFunctionDef(name=str(name))
+                | ast.alias(asname=str(name))
+                | ast.alias(name=str(name), asname=None)
+            ):
+                names.add(name)
+    return names & REMOVED_NAMES | functions & REMOVED_FUNCTIONS
+
+
+@pytest.mark.parametrize("path", PYTHON_FILES, ids=name_of)
+def test_no_removed_name_comes_back(path: Path) -> None:
+    assert not removed_names(ast.parse(path.read_text("utf-8")))
+
+
+@pytest.mark.parametrize(
+    ("source", "name"),
+    [
+        ("class Edge: ...", "Edge"),
+        ("from x import Offer", "Offer"),
+        ("from x import y as Desk", "Desk"),
+        ("def f(told): ...", "told"),
+        ("f(told=1)", "told"),
+        ("x.told = 1", "told"),
+        ("def known(): ...", "known"),
+        ("frozen(x)", "frozen"),
+    ],
+)
+def test_the_check_of_names_finds_a_removed_name(source: str, name: str) -> None:
+    assert removed_names(ast.parse(source)) == {name}
+
+
+@pytest.mark.parametrize("source", ["@dataclass(frozen=True)\nclass A: ...", "known = {}", "'Seen and told'"])
+def test_the_check_of_names_ignores_other_uses(source: str) -> None:
+    assert not removed_names(ast.parse(source))
