@@ -67,3 +67,7 @@ class Notice(NamedTuple):
     def within(self, *path: str | int) -> "Notice":
         """The same warning with *path* before its own path."""
         return Notice(self.code, self.message, path + self.path)
+
+    def at(self, *path: str | int) -> "Notice":
+        """The same warning with *path* in place of its own path."""
+        return Notice(self.code, self.message, path)

@@ -7,7 +7,8 @@
 - Titles that the framework makes of names are left out.
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
 - Equal problem responses and parameters stand once, in `components`.
-- An operation shows few example answers, and long ones are shortened: the first items of a list stand for all.
+- An operation shows few examples. Long answers are shortened: the first items of a list stand for all. Where that is
+  not enough, the examples of the properties serve.
 """
 
 import json
@@ -17,8 +18,9 @@ from typing import Any
 Json = dict[str, Any]
 
 INT32_MAX = 2**31 - 1
-FIRST_ERROR_STATUS = 400
+FIRST_SHARED_STATUS, FIRST_ERROR_STATUS = 304, 400
 LONG_EXAMPLE_BYTES, LONG_TEXT = 1_200, 300  # our own choice
+SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 2_000, 3_000
 SHOWN_EXAMPLES = 2
 SHOWN_ITEMS = 1
 LEAST_SHARED = 2  # operations that declare a parameter alike
@@ -164,14 +166,33 @@ def _extensible(schema: Json) -> None:
 
 def _shorten_examples(document: Json) -> None:
     for _, _, operation in operations(document):
+        for content in operation.get("requestBody", {}).get("content", {}).values():
+            examples = content.get("examples", {})
+            left = SHOWN_REQUESTS_BYTES
+            for name in list(examples):
+                left -= _bytes(examples[name])
+                if left < 0 and len(examples) > 1:
+                    del examples[name]
         for response in operation["responses"].values():
             for content in response.get("content", {}).values():
-                examples = content.get("examples", {})
-                for name in list(examples)[SHOWN_EXAMPLES:]:
-                    del examples[name]
-                for example in examples.values():
-                    if len(json.dumps(example["value"])) > LONG_EXAMPLE_BYTES:
-                        example["value"] = _shortened(example["value"])
+                _shorten_answers(content)
+
+
+def _shorten_answers(content: Json) -> None:
+    examples = content.pop("examples", {})
+    for name in list(examples)[SHOWN_EXAMPLES:]:
+        del examples[name]
+    for name, example in list(examples.items()):
+        if _bytes(example["value"]) > LONG_EXAMPLE_BYTES:
+            example["value"] = _shortened(example["value"])
+        if _bytes(example["value"]) > SHOWN_ANSWER_BYTES:
+            del examples[name]
+    if examples:
+        content["examples"] = examples
+
+
+def _bytes(value: Any) -> int:  # noqa: ANN401 - plain JSON
+    return len(json.dumps(value))
 
 
 def _shortened(value: Any) -> Any:  # noqa: ANN401 - plain JSON
@@ -183,16 +204,16 @@ def _shortened(value: Any) -> Any:  # noqa: ANN401 - plain JSON
 
 
 def _share_problems(document: Json) -> None:
-    """Move equal problem responses to `components`."""
+    """Move equal responses that are not the answer to `components`."""
     shared: dict[str, str] = {}
     kept: Json = document["components"].setdefault("responses", {})
     for _, _, operation in operations(document):
         for status, response in operation["responses"].items():
-            if not status.isdigit() or int(status) < FIRST_ERROR_STATUS or _has_examples(response):
+            if not status.isdigit() or int(status) < FIRST_SHARED_STATUS or _has_examples(response):
                 continue
             written = json.dumps(response, sort_keys=True)
             if written not in shared:
-                name = f"Problem{status}"
+                name = f"Problem{status}" if int(status) >= FIRST_ERROR_STATUS else f"Status{status}"
                 while name in kept:
                     name += "b"
                 shared[written], kept[name] = name, response

@@ -210,7 +210,9 @@ def _with_rings(asked: Asked) -> Mapping[str, Any]:
 
 def _schema_errors(error: ValidationError) -> Iterator[FormError]:
     for each in error.errors(include_url=False, include_input=False):
-        yield _form_error(str(each["loc"][0]), _in_words(each["type"], each["msg"], each.get("ctx", {})))
+        name = str(each["loc"][0])
+        message = _RINGS if name == "rings" else _in_words(each["type"], each["msg"], each.get("ctx", {}))
+        yield _form_error(name, message)
 
 
 def _other_errors(

@@ -79,9 +79,9 @@ def test_usual_figures_are_used_with_a_warning(call: Call) -> None:
     result = body["targets"][0]["bake"]
     assert (result["core_celsius"], result["target_side"]["start_celsius"]) == (96, 20)
     assert result["target_side"]["filled_depth_mm"] == 32
-    told = bake(call, {"tin": "round 23 x 5 cm"}, parkin(core_temperature="205 F", start_temperature="68 fahrenheit"))
-    assert told["written"]["warnings"] == []
-    assert told["targets"][0]["bake"]["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
+    answer = bake(call, {"tin": "round 23 x 5 cm"}, parkin(core_temperature="205 F", start_temperature="68 fahrenheit"))
+    assert answer["written"]["warnings"] == []
+    assert answer["targets"][0]["bake"]["core_celsius"] == pytest.approx((205 - 32) * 5 / 9)
 
 
 @pytest.mark.parametrize(

@@ -25,27 +25,16 @@ def cited_and_listed(answer: Any) -> tuple[set[str], set[str]]:
 
 
 LISTING = {name: cited_and_listed(example["response"]) for name, example in EXAMPLES.items() if "response" in example}
-LISTING = {name: found for name, found in LISTING.items() if found[1] and EXAMPLES[name]["path"] != "/v1/sources"}
+LISTING = {
+    name: found for name, found in LISTING.items() if found[1] and not EXAMPLES[name]["path"].startswith("/v1/sources")
+}
 
 
 def test_some_examples_list_their_sources() -> None:
     assert LISTING
 
 
-# Each of these answers cites a source that it does not list, or lists one that it does not cite.
-UNEQUAL = {"balance-parkin-torte", "cost-parkin", "cost-torte-missing", "label-parkin-uk", "label-torte-us"}
-UNEQUAL |= {"rescale-parkin"}
-
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param(name, marks=pytest.mark.xfail(strict=True, reason="its sources are not complete yet"))
-        if name in UNEQUAL
-        else name
-        for name in LISTING
-    ],
-)
+@pytest.mark.parametrize("name", LISTING)
 def test_every_cited_source_is_listed_and_every_listed_one_is_cited(call: Call, name: str) -> None:
     example = EXAMPLES[name]
     answer = call(example["method"], example["path"], json=example.get("request")).json()

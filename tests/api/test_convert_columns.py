@@ -156,10 +156,10 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
 
 
 def test_null_is_no_empty_cell(call: Call) -> None:
-    body = {"amount": ["1", None], "unit": "g", "to": "kg", "packing": None}
+    body = {"amounts": ["1", None], "units": ["g"], "to": ["kg"], "packings": None}
     errors = call("POST", URL, json=body).json()["errors"]
     found = {(error["pointer"], error["code"]) for error in errors}
-    assert found == {("/amount/1", "null_value"), ("/packing", "null_value")}
+    assert found == {("/amounts/1", "null_value"), ("/packings", "null_value")}
 
 
 def test_an_empty_row_is_not_converted(call: Call) -> None:
@@ -252,7 +252,7 @@ def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:
 
 
 def test_a_bad_row_of_csv_says_what_is_wrong_first(call: Call) -> None:
-    url = "/v1/convert?item=1|nonsense|moon dust&item=1|us_cup|butter&to=g&format=csv"
+    url = "/v1/convert/rows?item=1|nonsense|moon dust&item=1|us_cup|butter&to=g&format=csv"
     bad, good = csv.DictReader(io.StringIO(call("GET", url).text))
     items = call("GET", url.replace("&format=csv", "")).json()["items"]
     first, second = items[0]["problem"]["errors"]

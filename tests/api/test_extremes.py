@@ -38,7 +38,7 @@ POSTED = {
     "pieces by mass": ("/v1/pieces", {"grams": 900, "grams_each": 45, "g_per_ml": 1.1}),
     "pieces by number": ("/v1/pieces", {"grams": 900, "count": 20, "g_per_ml": 1.1}),
     "cuts by mass": ("/v1/cuts", {"tin": "square 20 x 5 cm", "portion_grams": 60, "slab_grams": 900}),
-}  # fmt: skip
+}
 
 
 def with_extremes(body: Any, extreme: float) -> Iterator[Any]:

@@ -68,7 +68,7 @@ def test_a_table_leaves_columns_out(call: Call) -> None:
 
 
 def test_the_rows_of_a_table_follow_the_selection(call: Call) -> None:
-    url = "/v1/eggs?whole=2&class=eu_m"
+    url = "/v1/eggs?whole=2&egg_class=eu_m"
     answer = call("GET", url).json()
     listed = first_list(answer)
     assert listed is not None

@@ -267,7 +267,7 @@ def test_an_invalid_card_is_a_page_that_says_what_to_do(call: Call, query: str) 
 
 
 def test_everything_that_is_wrong_is_on_the_page_at_once(call: Call) -> None:
-    query = "tin=moon&pieces=many&trim=wide&knife_width=2%20cups&mix_grams=-1&candles=3"
+    query = "tin=moon&portions=many&trim=wide&knife_width=2%20cups&mix_grams=-1&candles=3"
     page = call("GET", f"/cards/cuts?{query}")
     assert page.status_code == 422
     faults = re.findall(r"<strong>([^<]+):</strong>", page.text)
@@ -278,8 +278,8 @@ def test_everything_that_is_wrong_is_on_the_page_at_once(call: Call) -> None:
 
 def test_a_field_that_is_read_well_is_not_at_fault_because_another_is_not(call: Call) -> None:
     for query in (
-        "tin=square%2020%20cm&pieces=many",
-        "tin=square%2020%20cm&pieces=16&mix_grams=x&bake_loss_percent=11",
+        "tin=square%2020%20cm&portions=many",
+        "tin=square%2020%20cm&portions=16&mix_grams=x&bake_loss_percent=11",
     ):
         page = call("GET", f"/cards/cuts?{query}")
         assert len(re.findall(r"<strong>([^<]+):</strong>", page.text)) == 1

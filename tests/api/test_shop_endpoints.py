@@ -86,7 +86,7 @@ REFUSALS: list[tuple[str, dict[str, Any], str, str]] = [
     ("cost-parkin", {"shop": {"currency": None}}, "/shop/currency", "currency_needed"),
     ("label-parkin-uk", {"shop": {"market": None}}, "/shop/market", "market_needed"),
     ("label-parkin-uk", {"shop": {"may_contain": ["dust"]}}, "/shop/may_contain/0", "unknown_allergen"),
-    ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "literal_error"),
+    ("label-parkin-uk", {"shop": {"market": "moonbase"}}, "/shop/market", "not_allowed"),
     ("balance-loaf", {"base": ["moonflour"]}, "/base/0", "unknown_base"),
     ("balance-loaf", {"component": "icing"}, "/component", "unknown_component"),
     ("batches-monday", {"orders": [{"product": "pie", "portions": 1}]}, "/orders/0/product", "unknown_product"),
@@ -213,8 +213,12 @@ def test_rules_from_memory_are_marked(call: Call) -> None:
     answer = the_part(call("POST", "/v1/label", json=example_request("label-parkin-uk")), "label_figures")
     rounding = answer["nutrition"][0]["printed_per_100g"]["cited"][0]
     assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "recalled")
-    sources = {source["id"]: source["read"] for source in call("GET", "/v1/sources").json()["sources"]}
-    assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == ("no", "yes", "secondary")
+    sources = {source["id"]: source["confidence"] for source in call("GET", "/v1/sources").json()["sources"]}
+    assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == (
+        "recalled",
+        "read",
+        "quoted",
+    )
 
 
 def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:

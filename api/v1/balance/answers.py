@@ -94,4 +94,5 @@ def compared_answer(first: Balance, second: Balance, name: str) -> dict[str, Any
         )
         for line in compare(first, second)
     ]
-    return {"name": name, **_figures(second), "lines": lines}
+    cited = source_refs(tuple(dict.fromkeys(balance_cited(second))))
+    return {"name": name, **_figures(second), "lines": lines, "cited": cited}

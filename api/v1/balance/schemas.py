@@ -150,6 +150,7 @@ class ComparedFormulaAnswer(BalanceSummary):
 
     name: str = Field(description="Name of the second formula.", examples=["Almond torte"])
     lines: list[ComparedLineAnswer] = Field(description="Ingredients of the first formula first.")
+    cited: list[SourceRef] = Field(description="Where the figures of the second formula come from.")
 
 
 class BalanceFigures(BalanceSummary):

@@ -54,14 +54,16 @@ def label_rules_answer(market: Market) -> dict[str, Any]:
 
 def label_cited(figures: LabelFigures) -> list[Cited]:
     """The sources of a label."""
-    market = figures.sold.market
     return [
         *(cited for entry in figures.entries for cited in _entry_cited(entry)),
         *(cited for line in figures.declared for cited in (line.line.cited, *line.line.factors_cited)),
         *(line.printed_per_100g.cited for line in figures.declared),
-        *(rule.cited for rule in rules(market)),
-        *(omission.cited for omission in omissions(market)),
     ]
+
+
+def rules_cited(market: Market) -> list[Cited]:
+    """The sources of the rules of a market."""
+    return [*(rule.cited for rule in rules(market)), *(omission.cited for omission in omissions(market))]
 
 
 def _entry_cited(entry: Entry) -> tuple[Cited, ...]:

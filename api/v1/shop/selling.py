@@ -10,7 +10,7 @@ from api.v1.cost.reading import CostQuestion, pack_check, read_cost
 from api.v1.job import schemas as job
 from api.v1.job.parts import Part, SharedNotices
 from api.v1.job.reading import JobQuestion, bake_loss_percent
-from api.v1.label.answers import label_cited, label_figures, label_rules_answer
+from api.v1.label.answers import label_cited, label_figures, label_rules_answer, rules_cited
 from api.v1.label.reading import LabelQuestion, read_label
 from api.v1.shop.reading import GoodCheck, check_work, read_shop
 from api.v1.shop.schemas import Shop
@@ -111,6 +111,7 @@ class SoldJob:
             balance_of(self.question.weighed, self.selling)
         if self.selling.label is not None:
             self.shared.cautions = (*self.shared.cautions, *CAUTIONS)
+            self.cited += rules_cited(self.selling.label.market)
         return [
             {} if result is None else self._parts_of(i, result, layout)
             for i, (result, layout) in enumerate(zip(results, cuts, strict=True))
@@ -166,7 +167,7 @@ class SoldJob:
         figures = label(self.question.weighed, sold, self.selling.book, result.factor)
         self.shared.notices += [notice.within("formula") for notice in figures.formula_notices]
         of_target = self.shared.of_target.setdefault(index, [])
-        of_target += [notice._replace(path=("targets", index)) for notice in figures.sold_notices]
+        of_target += [notice.at("targets", index) for notice in figures.sold_notices]
         self.cited += label_cited(figures)
         return label_figures(figures)
 

@@ -82,9 +82,7 @@ def tin_field(shape: TinShape | None, field: str) -> str:
 
 def at_tin_field(notices: Iterable[Notice], field: str) -> tuple[Notice, ...]:
     """Warnings about the argument `tin`, under the name of the field that was sent."""
-    return tuple(
-        notice._replace(path=(field, *notice.path[1:])) if notice.path[:1] == ("tin",) else notice for notice in notices
-    )
+    return tuple(notice.at(field, *notice.path[1:]) if notice.path[:1] == ("tin",) else notice for notice in notices)
 
 
 def _read_shape(tin: TinShape) -> Tin:
