@@ -6,7 +6,8 @@
 - A closed list of values in an answer is a plain string with `x-extensible-enum`, since the list may grow.
 - Titles that the framework makes of names are left out.
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
-- Equal problem responses and parameters stand once, in `components`.
+- Equal problem responses and parameters stand once, in `components`. The statuses that any HTTP server may answer
+  stand together as `4XX` and `5XX`; those with a header of their own, or of one operation, stand alone.
 - An operation shows few examples. Long answers are shortened: the first items of a list stand for all. Where that is
   not enough, the examples of the properties serve.
 """
@@ -18,11 +19,15 @@ from typing import Any
 Json = dict[str, Any]
 
 INT32_MAX = 2**31 - 1
-FIRST_SHARED_STATUS, FIRST_ERROR_STATUS = 304, 400
+FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
 LONG_EXAMPLE_BYTES, LONG_TEXT = 1_200, 300  # our own choice
 SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 2_000, 3_000
 SHOWN_EXAMPLES = 2
 SHOWN_ITEMS = 1
+GENERAL_STATUSES = {
+    "4XX": ("400", "403", "405", "406", "408", "413", "414", "415", "431"),
+    "5XX": ("500", "501", "505"),
+}
 LEAST_SHARED = 2  # operations that declare a parameter alike
 _REF = "#/components/schemas/"
 
@@ -208,16 +213,27 @@ def _share_problems(document: Json) -> None:
     shared: dict[str, str] = {}
     kept: Json = document["components"].setdefault("responses", {})
     for _, _, operation in operations(document):
+        _join_general(operation["responses"])
         for status, response in operation["responses"].items():
-            if not status.isdigit() or int(status) < FIRST_SHARED_STATUS or _has_examples(response):
+            if (int(status[0]) * 100 < FIRST_ERROR_STATUS and status != NOT_MODIFIED) or _has_examples(response):
                 continue
             written = json.dumps(response, sort_keys=True)
             if written not in shared:
-                name = f"Problem{status}" if int(status) >= FIRST_ERROR_STATUS else f"Status{status}"
+                name = f"Status{status}" if status == NOT_MODIFIED else f"Problem{status}"
                 while name in kept:
                     name += "b"
                 shared[written], kept[name] = name, response
             operation["responses"][status] = {"$ref": f"#/components/responses/{shared[written]}"}
+
+
+def _join_general(responses: Json) -> None:
+    for general, statuses in GENERAL_STATUSES.items():
+        joined = [status for status in statuses if status in responses and not _has_examples(responses[status])]
+        if joined:
+            words = ", ".join(f"{status} {responses[status]['description']}" for status in joined)
+            responses[general] = responses[joined[0]] | {"description": words}
+        for status in joined:
+            del responses[status]
 
 
 def _has_examples(response: Json) -> bool:

@@ -62,8 +62,9 @@ _CACHE_HEADERS = {
 
 def complete(document: dict[str, Any]) -> None:
     """Complete a document that the framework built, in place."""
-    # A page of the service itself: no person and no address that would grow old in a client.
-    document["info"]["contact"] = {"name": "How this contract changes, and whom to ask", "url": CHANGES}
+    # No person and no address that would grow old in a client. `with_public_url` adds the page of the service: some
+    # generators refuse an address without its host.
+    document["info"]["contact"] = {"name": "The operator of this service"}
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
@@ -98,8 +99,7 @@ def with_public_url(document: dict[str, Any], url: str | None) -> dict[str, Any]
     if url is None:
         return document
     root = url.rstrip("/")
-    contact = document["info"]["contact"]
-    info = {**document["info"], "contact": {**contact, "url": root + contact["url"]}}
+    info = {**document["info"], "contact": {**document["info"]["contact"], "url": root + CHANGES}}
     return {**document, "info": info, "servers": [{**document["servers"][0], "url": root}]}
 
 

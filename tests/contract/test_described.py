@@ -1,4 +1,4 @@
-"""Every parameter and property of the smaller topics has a description and an example of its own kind."""
+"""Every parameter and property has a description and an example of its own kind."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -7,8 +7,9 @@ import pytest
 
 from api.app import create_api
 from api.settings import Settings
+from tests.openapi import inlined
 
-DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
+DOCUMENT: dict[str, Any] = inlined(create_api(Settings()).openapi())
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
 PREFIXES = ("/v1/convert", "/v1/eggs", "/v1/tins", "/v1/oven", "/v1/ingredients", "/v1/units", "/v1/sources")
 OF_EVERY_TOPIC = {"format", "field", "fields"}  # parameters that `api.wire` declares
@@ -34,7 +35,7 @@ def names_in(part: Any) -> Iterator[str]:
 
 
 def reached() -> set[str]:
-    """Names of the schemas of these topics."""
+    """Names of the schemas that operations use."""
     found = set[str]()
     left = {name for operation in operations() for name in names_in(operation) if name in SCHEMAS}
     while left:
