@@ -263,7 +263,7 @@ def _content(contents: Mapping[Nutrient, Content], nutrient: Nutrient, base_g: f
         percent=content.amount / base_g * 100,
         grams=content.amount,
         coverage_percent=content.coverage_percent,
-        missing=content.missing,
+        missing=tuple(use.name for use in content.missing),
     )
 
 

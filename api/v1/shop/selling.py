@@ -209,6 +209,7 @@ def _sold(
         portion_grams=grams_each,
         quantified=asked.quantified,
         may_contain=asked.may_contain,
+        estimate=asked.estimate,
     )
 
 
