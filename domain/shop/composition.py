@@ -139,13 +139,14 @@ def _composition_messages(use: Use, market: Market | None) -> Iterator[tuple[Not
         return
     elif record.analogy:
         yield "analogy", f"composition borrowed from {record.assumes}. Give its nutrition from the packet."
-    elif record.assumes:
-        yield "composition_assumed", f"composition taken as {record.assumes}."
-    if record is not None and market is not None and record.market not in {"", market}:
+    elif market is not None and record.market not in {"", market}:
+        assumed = f", {record.assumes}" if record.assumes else ""
         yield (
             "other_market",
-            f"composition of the {PRODUCT_OF[record.market]} product; this market's is not known. Give its nutrition.",
+            f"composition of the {PRODUCT_OF[record.market]} product{assumed}; this market's is not known.",
         )
+    elif record.assumes:
+        yield "composition_assumed", f"composition taken as {record.assumes}."
 
 
 def _value(use: Use, nutrient: Nutrient) -> float | None:

@@ -242,7 +242,7 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
             code="nutrition_incomplete",
             message=(
                 f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(lacking)}."
-                " The label prints none of these until you give them in its nutrition; estimate gives a range."
+                " The label prints none of these; give them in its nutrition, or ask for an estimate."
             ),
             path=use.path,
         )

@@ -71,7 +71,9 @@ def test_proximates_add_up() -> None:
         for record in records:
             values = [record.printed.per_100g.get(part) for part in parts]
             total = sum(value for value in values if value is not None)
-            assert total <= (102.5 if ingredient == "glucose-syrup" else 100.7), ingredient  # ausnut-2011: 102.4
+            # Parts that are measured one by one, as outside the USDA, add up less exactly.
+            by_difference = record.printed.cited[0].source == "usda-sr28"
+            assert total <= (100.7 if by_difference else 102.5), ingredient
             if ingredient not in salts and None not in values:
                 assert total > 85, ingredient
 
