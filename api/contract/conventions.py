@@ -21,8 +21,8 @@ Json = dict[str, Any]
 INT32_MAX = 2**31 - 1
 FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
 LONG_EXAMPLE_BYTES, LONG_TEXT = 1_200, 300  # our own choice
-SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 2_000, 3_000
-SHOWN_EXAMPLES = 2
+SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 1_200, 1_000
+SHOWN_EXAMPLES = 1
 SHOWN_ITEMS = 1
 GENERAL_STATUSES = {
     "4XX": ("400", "403", "405", "406", "408", "413", "414", "415", "431"),
@@ -174,7 +174,7 @@ def _shorten_examples(document: Json) -> None:
         for content in operation.get("requestBody", {}).get("content", {}).values():
             examples = content.get("examples", {})
             left = SHOWN_REQUESTS_BYTES
-            for name in list(examples):
+            for name in sorted(examples, key=lambda name: _bytes(examples[name])):  # noqa: B023 - used at once
                 left -= _bytes(examples[name])
                 if left < 0 and len(examples) > 1:
                     del examples[name]

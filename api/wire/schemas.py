@@ -92,7 +92,9 @@ Density = Annotated[
     float,
     Field(gt=0.01, le=25, examples=[0.55], description="Density in grams per millilitre, measured by the caller."),
 ]
-Label = Annotated[str, Field(max_length=120)]
+Label = Annotated[
+    str, Field(max_length=120, description="The caller's own name for it, returned unchanged.", examples=["tray"])
+]
 
 
 QuantityText = Annotated[

@@ -23,6 +23,7 @@ class BalanceRequest(Job):
         default=[],
         max_length=MAX_LINES,
         description="The ingredients that together are 100. If left out: the flours, or else the heaviest dry one.",
+        examples=[["plain flour", "medium oatmeal"]],
     )
 
 

@@ -81,6 +81,7 @@ class BatchesRequest(Schema):
         default=[],
         max_length=MAX_CLASSES,
         description="Egg classes in the shop, the one it buys first. If left out, those of the formulas.",
+        examples=[["eu_m", "eu_l"]],
     )
     mixing_bowl_grams: float | None = Field(
         default=None,

@@ -36,7 +36,7 @@ class NutritionLineAnswer(Answer):
 
     nutrient: str = Field(description="Id of the nutrient.", examples=["fat_g"])
     name: str = Field(description="Name on the market's label.", examples=["fat"])
-    unit: Literal["kJ", "kcal", "g", "mg", "mcg"] = Field(description="Unit of its figures.")
+    unit: Literal["kJ", "kcal", "g", "mg", "mcg"] = Field(description="Unit of its figures.", examples=["g"])
     per_100g: float | None = Field(
         default=None,
         description="In 100 g of the finished product. Left out, like every other figure of the line, if an"
