@@ -124,7 +124,7 @@ def test_a_source_is_found_by_its_id(call: Call) -> None:
     missing = call("GET", "/v1/sources/usda-sr62")
     assert (missing.status_code, missing.json()["type"]) == (404, "/problems/unknown_source")
     (error,) = missing.json()["errors"]
-    assert (error["parameter"], error["candidates"][0]) == ("source_id", "usda-sr26")
+    assert (error["parameter"], error["candidates"][0]) == ("source_id", "usda-sr28")
 
 
 def test_the_factor_of_two_tins(call: Call) -> None:
