@@ -52,6 +52,8 @@ class RequestBody:
                     _check_length(declared[b"content-length"], max_bytes)
                 async with asyncio.timeout(self.seconds):
                     await self._read(receive, body, max_bytes, is_sized=is_sized)
+                if not body and declared.get(b"content-length") != b"0":
+                    _check_upgrade(scope)
             except RequestProblem as refusal:
                 if is_sized:
                     send = _discarding(receive, send)
@@ -95,6 +97,17 @@ def _check_length(value: bytes, max_bytes: int) -> None:
         )
     if int(value) > max_bytes:
         raise _too_large(max_bytes, is_sized=True)
+
+
+def _check_upgrade(scope: Scope) -> None:
+    """Refuse an empty body that the HTTP parser has skipped, because the request asks for another protocol."""
+    if any(name == b"upgrade" for name, _ in scope["headers"]):
+        raise RequestProblem(
+            HTTPStatus.BAD_REQUEST,
+            "upgrade_not_supported",
+            "This service speaks HTTP/1.1 only: send the request again without the header `Upgrade`.",
+            headers=CLOSE,
+        )
 
 
 def _too_large(max_bytes: int, *, is_sized: bool) -> RequestProblem:

@@ -211,3 +211,19 @@ def test_one_byte_chunks_cost_the_server_a_fraction_of_parsing_them(served: Serv
     cost = sum(process.cpu_times()[:2]) - before
     print(f"\none-byte chunks: the server spent {cost / parsing:.2f} of the time to parse them all")
     assert cost < parsing
+
+
+@pytest.mark.parametrize("framing", ["sized", "chunked"])
+def test_a_body_lost_to_an_upgrade_is_explained(framing: str) -> None:
+    upgrade = ("Connection: Upgrade, HTTP2-Settings", "Upgrade: h2c", "HTTP2-Settings: AAEAAEAA")
+    request = post("/v1/convert", CONVERT, *upgrade)
+    if framing == "chunked":
+        sized, head = f"Content-Length: {len(CONVERT)}".encode(), request[: -len(CONVERT)]
+        chunk = b"%x\r\n%b\r\n0\r\n\r\n" % (len(CONVERT), CONVERT)
+        request = head.replace(sized, b"Transfer-Encoding: chunked") + chunk
+    with serving() as served:
+        refused = served.ask(request)
+        assert refused.status == 400
+        assert b"upgrade_not_supported" in refused.body
+        assert served.ask(get("/v1/convert?amount=1&unit=kg&to=g", *upgrade)).status == 200
+        assert served.ask(post("/v1/convert", CONVERT)).status == 200
