@@ -130,7 +130,7 @@ def column(client: Client) -> dict[str, Any]:
     assert isinstance(rows, ConversionsAnswer)
     pound, refusal, cups = answer.items
     amounts = [there(item.answer).amount for item in (pound, cups, *rows.items)]
-    return {"amounts": amounts, **told(there(refusal.problem).errors[0])}
+    return {"amounts": amounts, **reason_of(there(refusal.problem).errors[0])}
 
 
 def refused(client: Client) -> dict[str, Any]:
@@ -139,11 +139,11 @@ def refused(client: Client) -> dict[str, Any]:
     answer = compute_rescale.sync_detailed(client=client, body=request)
     assert isinstance(answer.parsed, Problem)
     assert answer.headers["content-type"] == "application/problem+json"
-    return {"status": answer.status_code.value, **told(answer.parsed.errors[0])}
+    return {"status": answer.status_code.value, **reason_of(answer.parsed.errors[0])}
 
 
-def told(reason: ProblemError) -> dict[str, Any]:
-    """What a person is told."""
+def reason_of(reason: ProblemError) -> dict[str, Any]:
+    """What a person is reason_of."""
     return {"pointer": reason.pointer, "code": reason.code, "nearest": there(reason.candidates)[0]}
 
 

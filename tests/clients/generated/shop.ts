@@ -119,7 +119,7 @@ async function column() {
   const answered = [pound, cups, ...there(table.data).items];
   return {
     amounts: answered.map((item) => there(item?.answer).amount),
-    ...told(there(there(refusal).problem).errors[0]),
+    ...reason_of(there(there(refusal).problem).errors[0]),
   };
 }
 
@@ -128,10 +128,10 @@ async function refused() {
   const { error, response } = await client.POST("/v1/rescale", {
     body: { formula: parkin("plain flower"), targets: [{ factor: 2 }] },
   });
-  return { status: response.status, ...told(there(error).errors[0]) };
+  return { status: response.status, ...reason_of(there(error).errors[0]) };
 }
 
-function told(reason: Schemas["ProblemError"] | undefined) {
+function reason_of(reason: Schemas["ProblemError"] | undefined) {
   const { pointer, code, candidates } = there(reason);
   return { pointer, code, nearest: there(candidates)[0] };
 }
