@@ -315,3 +315,12 @@ def test_the_example_is_a_bake_of_the_demo_shop(call: Call) -> None:
     page = call("GET", EXAMPLE)
     assert page.status_code == 200
     assert "<h1>Ginger parkin slab</h1>" in page.text
+
+
+def test_each_ring_of_a_card_has_its_own_marks(call: Call) -> None:
+    query = "tin=round%2023%20cm&rings=1,6,12"
+    page, answer = call("GET", f"/cards/cuts?{query}").text, call("GET", f"/v1/cuts?{query}").json()
+    captions = re.findall(r"<caption>Round ring (\d+)", page)
+    marks = re.findall(r"<caption>Round ring \d+.*?</table>", page, re.DOTALL)
+    assert set(captions) == {"2", "3"}  # the middle piece is not divided
+    assert sum(table.count('<th scope="row">') for table in marks) == len(answer["marks"]["rim"]) == 6 + 12
