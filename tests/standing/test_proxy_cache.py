@@ -80,6 +80,7 @@ def test_each_answer_carries_the_id_of_its_own_request(open_fleet: Fleet) -> Non
     own = [answer.headers["x-request-id"] for answer in (third, fourth, malformed)]
     assert len(set(own)) == 3
     assert all(len(request_id) == 32 for request_id in own)
+    logged: list[str] = []
     for _ in range(40):  # nginx writes its log after the answer
         logged = [entry["request_id"] for entry in open_fleet.proxy.log()[-3:]]
         if logged == own:
