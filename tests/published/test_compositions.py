@@ -14,7 +14,7 @@ def facts(name: str) -> list[dict[str, str]]:
     return list(csv.DictReader(line for line in lines if not line.startswith("#")))
 
 
-# Nitrogen factors of Jones, as FAO Food and Nutrition Paper 77, table 2.2, gives them; from memory.
+# FAO, Food energy: methods of analysis and conversion factors, 2003, table 2.2; from memory.
 NITROGEN_FACTORS = [
     ("wholemeal-flour", 5.83),
     ("plain-flour", 5.7),
