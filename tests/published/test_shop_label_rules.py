@@ -7,7 +7,7 @@ from domain.shop.label_rules import label_lines, round_for_label
 from domain.shop.nutrition import Nutrient, energy_of, make_composition
 
 FDA = "US FDA Food Labeling Guide, appendix H (2009)"
-EU_GUIDE = "Commission guidance on tolerances, December 2012, rounding table; from memory"
+EU_GUIDE = "Commission guidance on tolerances, December 2012, rounding table, as eu-rounding-2nd quotes it"
 US_ROUNDING: list[tuple[Nutrient, float, str]] = [
     # calories: less than 5, 0; to 50, nearest 5; above, nearest 10
     ("energy_us_kcal", 4.9, "0 kcal"),
@@ -61,7 +61,7 @@ def test_eu_and_uk_labels_are_rounded_as_in_the_guidance(
     nutrient: Nutrient, amount: float, printed: str, market: str
 ) -> None:
     rounded = round_for_label(amount, nutrient, "uk" if market == "uk" else "eu")
-    assert (rounded.text, rounded.cited.confidence) == (printed, "recalled"), EU_GUIDE
+    assert (rounded.text, rounded.cited.confidence) == (printed, "quoted"), EU_GUIDE
 
 
 def test_zero_is_printed_as_zero() -> None:
