@@ -50,3 +50,26 @@ def test_a_wrong_cell_is_found(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) 
     assert wrong == [("parmesan", "protein_g", "28.42")]
     assert usda.main(SAMPLE, write=True) == 0
     assert copy.read_text("utf-8") == right
+
+
+def test_few_figures_are_recalled_and_each_says_what_would_settle_it() -> None:
+    recalled = [
+        row
+        for table in counts.tables()
+        for row in rows(table)
+        if row["source"] and counts.confidence(row) == "recalled"
+    ]
+    assert len(recalled) < 60
+    assert [row for row in recalled if "settle" not in row["record"]] == []
+
+
+SHARES = {"density": 0.85, "composition": 0.85, "other names": 0.8, "piece weight": 0.15}  # our own limits
+
+
+def test_the_larder_is_covered() -> None:
+    coverage = counts.coverage()
+    assert coverage["ingredients"] >= 480
+    assert coverage["allergens"] == coverage["ingredients"]
+    assert coverage["composition"] + coverage["stated as unknown"] == coverage["ingredients"]
+    assert coverage["density"] + coverage["without density, for a reason"] == coverage["ingredients"]
+    assert {name for name, share in SHARES.items() if coverage[name] < share * coverage["ingredients"]} == set()
