@@ -10,7 +10,7 @@ from domain.reference import rows
 from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market
 from domain.shop.composition import Use
 from domain.shop.goods import Good, Part, ingredient_of
-from domain.things.ingredients import Ingredient, normal_name
+from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
 MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this share of the finished product: label_rules.csv, added_water
@@ -332,3 +332,5 @@ def _is_named(use: Use, name_stems: frozenset[str]) -> bool:
 
 
 ADDITIVES = {row["ingredient"]: row["label_name"] for row in rows("additive_classes")}
+if wrong := ADDITIVES.keys() - INGREDIENTS.keys():
+    raise ValueError(f"additive_classes.csv: not ingredients: {sorted(wrong)}")

@@ -9,7 +9,7 @@ CHECKS = (composition.failures, densities.failures)
 
 def main() -> int:
     """Print the report; returns the exit status."""
-    failures = [failure for check in CHECKS for failure in check()]
+    failures = list(dict.fromkeys(failure for check in CHECKS for failure in check()))
     verdict = f"{len(failures)} implausible figures" if failures else "no implausible figure"
     sys.stdout.write("\n".join([*counts.lines(), "", *failures, verdict]) + "\n")
     return 1 if failures else 0
