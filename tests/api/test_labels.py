@@ -24,7 +24,7 @@ def test_rules_from_memory_are_marked(call: Call) -> None:
     rounding = the_part(response, "label_figures")["nutrition"][0]["printed_per_100g"]["cited"][0]
     assert (rounding["source"], rounding["confidence"]) == ("eu-rounding-2nd", "quoted")
     by_id = {rule["id"]: rule["cited"][0]["confidence"] for rule in response.json()["label_rules"]["rules"]}
-    assert (by_id["compound"], by_id["flour_additions"], by_id["order"]) == ("recalled", "recalled", "quoted")
+    assert (by_id["additives"], by_id["flour_additions"], by_id["compound"]) == ("recalled", "recalled", "quoted")
     sources = {source["id"]: source["confidence"] for source in call("GET", "/v1/sources").json()["sources"]}
     assert (sources["us-21cfr101-9"], sources["us-fda-flg"], sources["eu-1169-2011"]) == ("recalled", "read", "quoted")
 

@@ -64,8 +64,17 @@ def test_energy_is_close_to_the_printed_figure(ingredient: str, printed_kcal: fl
 
 
 def test_proximates_add_up() -> None:
-    # Water, protein, fat, carbohydrate by difference and alcohol leave only ash, of which only salts have much.
-    salts = {"salt", "fine-sea-salt", "bicarbonate-of-soda", "baking-powder", "cream-of-tartar"}
+    # Water, protein, fat, carbohydrate by difference and alcohol leave only ash, of which only salty things have much.
+    salts = {
+        "salt",
+        "fine-sea-salt",
+        "kosher-salt",
+        "flaky-sea-salt",
+        "coarse-sea-salt",
+        "bicarbonate-of-soda",
+        "baking-powder",
+        "cream-of-tartar",
+    }
     parts: tuple[Nutrient, ...] = ("water_g", "protein_g", "fat_g", "total_carbohydrate_g", "alcohol_g")
     for ingredient, records in RECORDS.items():
         for record in records:
