@@ -1,4 +1,4 @@
-"""Allergens by composition: an ingredient with the figures of a food that is made of a listed grain, nut or milk says so.
+"""Allergens by composition: an ingredient with the figures of a food made of a listed grain, nut or milk says so.
 
 The foods are named by USDA National Nutrient Database, Release 28, file FOOD_DES (usda_foods.csv beside this file). The
 lists: Regulation (EU) 1169/2011, Annex II (the UK keeps it); US Food Allergen Labeling Act 2004 and FASTER Act 2021;
