@@ -1,6 +1,6 @@
 """Bodies of a megabyte that are all structure: nested and empty lists and objects, nulls, numbers that become 0."""
 
-from tests.load.worst.asking import Asked, Build
+from tests.load.worst.asking import Build, HostileRequest
 
 MEGABYTE = 1_000_000
 
@@ -35,7 +35,7 @@ OPERATIONS = {
 
 def sent(path: str, body: bytes) -> Build:
     """The body sent to an operation."""
-    return lambda _: Asked(path=path, query=b"format=json", body=body)
+    return lambda _: HostileRequest(path=path, query=b"format=json", body=body)
 
 
 WORST: dict[str, Build] = {
