@@ -7,7 +7,7 @@ import pytest
 
 from domain.reference import rows
 from tests.audit import __main__ as audit
-from tests.audit import counts, usda
+from tests.audit import counts, usda, weights
 
 
 def test_the_audit_passes(capsys: pytest.CaptureFixture[str]) -> None:
@@ -50,3 +50,46 @@ def test_a_wrong_cell_is_found(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) 
     assert wrong == [("parmesan", "protein_g", "28.42")]
     assert usda.main(SAMPLE, write=True) == 0
     assert copy.read_text("utf-8") == right
+
+
+def test_few_figures_are_recalled_and_each_says_what_would_settle_it() -> None:
+    recalled = [
+        row
+        for table in counts.tables()
+        for row in rows(table)
+        if row["source"] and counts.confidence(row) == "recalled"
+    ]
+    assert len(recalled) < 60
+    assert [row for row in recalled if "settle" not in row["record"]] == []
+
+
+SHARES = {"density": 0.85, "composition": 0.85, "other names": 0.8, "piece weight": 0.15}  # our own limits
+
+
+def test_the_larder_is_covered() -> None:
+    coverage = counts.coverage()
+    assert coverage["ingredients"] >= 480
+    assert coverage["allergens"] == coverage["ingredients"]
+    assert coverage["composition"] + coverage["stated as unknown"] == coverage["ingredients"]
+    assert coverage["density"] + coverage["without density, for a reason"] == coverage["ingredients"]
+    assert {name for name, share in SHARES.items() if coverage[name] < share * coverage["ingredients"]} == set()
+
+
+def test_weights_of_the_usda_follow_from_its_raw_file() -> None:
+    cited = {row["record"][4:9] for table in ("densities", "piece_weights") for row in rows(table)}
+    assert {"20081", "19335", "01145", "12061"} <= cited
+    assert list(weights.failures(SAMPLE)) == []
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "ingredient"),
+    [("~20081~^1^1^~cup~^125", "~20081~^1^1^~cup~^152", "plain-flour"), ("~almond~^1.2", "~almond~^2.1", "almonds")],
+)
+def test_a_wrong_weight_is_found(right: str, wrong: str, ingredient: str, tmp_path: Path) -> None:
+    text = (SAMPLE / "WEIGHT.txt").read_text()
+    changed = text.replace(right, wrong)
+    assert changed != text
+    (tmp_path / "WEIGHT.txt").write_text(changed)
+    failures = list(weights.failures(tmp_path))
+    assert failures
+    assert any(ingredient in failure for failure in failures)

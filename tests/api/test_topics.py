@@ -32,7 +32,7 @@ def problem(call: Call, path: str, **params: Any) -> Any:
 
 def test_convert_answers_with_range_and_sources(call: Call) -> None:
     found = get(call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned")
-    assert found["amount"] == 187.5  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert found["amount"] == 187.5  # USDA-SR28, NDB 20081: 125 g in a cup
     assert found["amount_low"] < 187.5 < found["amount_high"]
     assert found["cited"][0]["record"] == "NDB 20081 WEIGHT seq 1"
 
@@ -68,7 +68,7 @@ def test_a_thousand_items_and_a_bad_one_in_its_place(call: Call) -> None:
 def test_eggs_of_one_class_as_another(call: Call) -> None:
     found = get(call, "/v1/eggs", whole="4", egg_class="us_large", available_egg_classes=["eu_m", "eu_l"])
     (whole,) = found["parts"]
-    assert whole["grams"] == 200  # USDA-SR26, NDB 01123: 50 g without shell, four times
+    assert whole["grams"] == 200  # USDA-SR28, NDB 01123: 50 g without shell, four times
     assert [each["egg_class"] for each in whole["counts"]] == ["eu_m", "eu_l"]
     assert whole["dried"]["grams"] + whole["dried"]["water_grams"] == pytest.approx(200)
 

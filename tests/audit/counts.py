@@ -7,7 +7,7 @@ from domain.reference import rows, words
 from domain.shop.allergens import PLAIN
 from domain.shop.reference_compositions import RECORDS, UNKNOWN
 from domain.sources import CONFIDENCES, cited
-from domain.things.ingredients import INGREDIENTS
+from domain.things.ingredients import INGREDIENTS, NO_DENSITY
 
 
 def tables() -> tuple[str, ...]:
@@ -19,7 +19,7 @@ def tables() -> tuple[str, ...]:
 
 def counts() -> dict[str, Counter[str]]:
     """The rows of each table by confidence."""
-    return {table: Counter(_confidence(row) for row in rows(table) if row["source"]) for table in tables()}
+    return {table: Counter(confidence(row) for row in rows(table) if row["source"]) for table in tables()}
 
 
 def coverage() -> dict[str, int]:
@@ -28,10 +28,11 @@ def coverage() -> dict[str, int]:
     return {
         "ingredients": len(INGREDIENTS),
         "density": sum(bool(ingredient.densities) for ingredient in ingredients),
+        "without density, for a reason": len(NO_DENSITY),
         "composition": sum(ingredient.id in RECORDS for ingredient in ingredients),
         "stated as unknown": len(UNKNOWN),
         "allergens": sum(ingredient.id in PLAIN for ingredient in ingredients),
-        "piece weight": sum(ingredient.piece is not None for ingredient in ingredients),
+        "piece weight": sum(bool(ingredient.pieces) for ingredient in ingredients),
         "other names": sum(bool(ingredient.other_names) for ingredient in ingredients),
     }
 
@@ -47,9 +48,9 @@ def lines() -> list[str]:
         text.append(f"{table:{width}} {by_confidence.total():6} {numbers}")
     whole = sum(by_table.values(), Counter())
     text += [f"{'sum':{width}} {whole.total():6} " + " ".join(f"{whole[word]:9}" for word in CONFIDENCES), ""]
-    return [*text, *(f"{name:18} {number:5}" for name, number in coverage().items())]
+    return [*text, *(f"{name:30} {number:5}" for name, number in coverage().items())]
 
 
-def _confidence(row: dict[str, str]) -> str:
+def confidence(row: dict[str, str]) -> str:
     """The confidence of a row: the lowest of its sources."""
     return max((cited(row | {"source": source}).confidence for source in words(row["source"])), key=CONFIDENCES.index)

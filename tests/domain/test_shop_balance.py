@@ -141,7 +141,7 @@ def test_the_mass_of_a_pack_follows_from_its_good() -> None:
     eggs = good("egg", ("30 each", "5.40"))
     assert float(pack_grams(eggs, eggs.packs[0], EU_M)) == pytest.approx(30 * 51.37, rel=1e-3)
     milk = good("whole milk", ("2 l", None))
-    # usda-sr26, NDB 01077: 244 g in a US cup
+    # usda-sr28, NDB 01077: 244 g in a US cup
     assert float(pack_grams(milk, milk.packs[0], None)) == pytest.approx(2000 * 244 / 236.5882365)
     with pytest.raises(OutOfRangeError):
         pack_grams(eggs, Pack(size=parse_quantity("0.01 g")), None)

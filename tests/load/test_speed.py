@@ -14,7 +14,14 @@ from api.contract.examples import load_examples
 from domain.measures.units import UNITS
 from tests.load.benchmark.floors import plain
 from tests.load.benchmark.measures import naive
-from tests.load.benchmark.requests import Asked, Row, column_requests, columns, rescale_requests, row_requests
+from tests.load.benchmark.requests import (
+    BenchmarkRequest,
+    Row,
+    column_requests,
+    columns,
+    rescale_requests,
+    row_requests,
+)
 from tests.load.clock import best_ms, best_request_ms, compare_requests_ms
 
 pytestmark = pytest.mark.benchmark
@@ -66,7 +73,7 @@ def test_a_further_target_costs_less_than_the_first() -> None:
     [(row_requests, 2.5), (column_requests, 6)],  # a third of the measured ratio, because machines are noisy
 )
 def test_a_column_is_many_times_faster_than_a_script_with_pint(
-    made: Callable[[list[list[Row]]], Iterator[Asked]], least: float
+    made: Callable[[list[list[Row]]], Iterator[BenchmarkRequest]], least: float
 ) -> None:
     """A thousand rows with range, sources and warnings, compared with bare quantities."""
     tables = columns(1)

@@ -11,7 +11,7 @@ from tests.published.printed import printed
 from tests.strategies import converted
 
 EXACT_2ND = "exact capacity and mass table credited to NIST"
-HB44 = "from memory: NIST Handbook 44, Appendix C"
+HB44 = "NIST Handbook 44, Appendix C, as pint carries it"
 HK = "Hong Kong Weights and Measures Ordinance, schedule part IV(b)"
 UK = "Weights and Measures Act 1985 (UK), Schedule 1 Part V"
 COOK = "NIST, cooking measurement equivalencies"
