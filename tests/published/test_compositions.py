@@ -90,7 +90,7 @@ def test_protein_of_the_eu_is_nitrogen_times_six_and_a_quarter(
 
 
 TRANS = [
-    # usda-sr28, FATRN and FAT of the record that is named; the borrowed figure is the same share of the ingredient's fat
+    # FATRN and FAT of the record in usda-sr28; the borrowed figure is the same share of the ingredient's fat
     pytest.param("butter", 3.278, 81.11, id="NDB 01001"),
     pytest.param("whole-milk", 0.085, 1.98, id="NDB 01079"),
     pytest.param("condensed-milk", 0.085, 1.98, id="NDB 01079, for condensed milk"),
