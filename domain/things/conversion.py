@@ -311,6 +311,7 @@ def _grams_per_piece(thing: Thing) -> Rate:
         sizes = tuple(size for size in pieces if size)
         raise NeededError(
             f"Pieces of {thing.ingredient.british} differ; say which before the name: {', '.join(sizes)}.",
+            path=("ingredient",),
             code="piece_size_needed",
             candidates=sizes,
         )
