@@ -159,6 +159,7 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
             *allergen_notices(uses),
             *flour_notices(uses, sold.market),
             *_incomplete(declared),
+            *_borrowed(uses, lines),
         ),
         sold_notices=(*loss_notices, *_alcohol(per_100g["alcohol_g"])),
     )
@@ -247,6 +248,18 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
             path=use.path,
         )
         for use, lacking in names.items()
+    )
+
+
+def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:
+    """One warning for each figure on the label that is borrowed from a similar ingredient."""
+    declared = {line.nutrient for line in lines}
+    return tuple(
+        Notice(code="analogy", message=f"{use.name}: taken as the {words}; its own is not known.", path=use.path)
+        for use in uses
+        if use.composition is not None
+        for nutrient, words in use.composition.borrowed
+        if nutrient in declared
     )
 
 

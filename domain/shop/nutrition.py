@@ -66,7 +66,8 @@ MACROS: tuple[Nutrient, ...] = (
 class Composition:
     """Nutrients in 100 g. `assumes` is what a user should know of the record; `own` is True for the shop's figures.
 
-    `market` is whose product the record describes; empty if the product is the same everywhere.
+    `market` is whose product the record describes; empty if the product is the same everywhere. `borrowed` names the
+    single figures of a similar thing, each with words that say which.
     """
 
     per_100g: MappingProxyType[Nutrient, float]
@@ -75,6 +76,7 @@ class Composition:
     market: str = ""
     analogy: bool = False
     own: bool = False
+    borrowed: tuple[tuple[Nutrient, str], ...] = ()
 
 
 def make_composition(
@@ -85,6 +87,7 @@ def make_composition(
     market: str = "",
     analogy: bool = False,
     own: bool = False,
+    borrowed: tuple[tuple[Nutrient, str], ...] = (),
 ) -> Composition:
     """A composition from known figures; salt, both carbohydrates and energy are worked out where possible.
 
@@ -95,6 +98,7 @@ def make_composition(
         market: whose product it is; empty if it is the same everywhere.
         analogy: whether the figures are borrowed from a similar ingredient.
         own: whether the shop gave the figures.
+        borrowed: the single figures that are borrowed from a similar ingredient.
     Returns:
         The composition. A nutrient that cannot be worked out is left out.
     Raises:
@@ -113,7 +117,13 @@ def make_composition(
             per_100g[energy] = energy_of(per_100g, factors)
     ordered: dict[Nutrient, float] = {nutrient: per_100g[nutrient] for nutrient in NUTRIENTS if nutrient in per_100g}
     return Composition(
-        per_100g=MappingProxyType(ordered), cited=cited, assumes=assumes, market=market, analogy=analogy, own=own
+        per_100g=MappingProxyType(ordered),
+        cited=cited,
+        assumes=assumes,
+        market=market,
+        analogy=analogy,
+        own=own,
+        borrowed=borrowed,
     )
 
 
@@ -155,7 +165,8 @@ def merged(own: Composition | None, reference: Composition | None) -> Compositio
     own_figures = {nutrient: value for nutrient, value in own.per_100g.items() if nutrient not in _DERIVED}
     both: dict[Nutrient, float] = filled | own_figures
     try:
-        return make_composition(both, cited=reference.cited, assumes=reference.assumes, own=True)
+        borrowed = tuple(entry for entry in reference.borrowed if entry[0] not in own.per_100g)
+        return make_composition(both, cited=reference.cited, assumes=reference.assumes, own=True, borrowed=borrowed)
     except OutOfRangeError:
         return own
 

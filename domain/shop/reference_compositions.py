@@ -40,6 +40,14 @@ class Record:
     crude_protein: Composition
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cell:
+    nutrient: Nutrient
+    value: float
+    words: str
+    cited: Cited
+
+
 def composition_of(ingredient: Ingredient | None, name: str, market: Market | None = None) -> Composition | None:
     """The reference record of an ingredient; where it has several, that of the line's name and the market's product.
 
@@ -69,29 +77,36 @@ def _load() -> MappingProxyType[str, tuple[Record, ...]]:
     for row in rows("nutrition"):
         if row["ingredient"] not in INGREDIENTS or row["use"] not in {"figure", "analogy"}:
             raise ValueError(f"nutrition.csv: bad row {row}")
-        printed = _figures(row)
-        by_market = [
+        cells = () if row["names"] else _BORROWED.get((row["ingredient"], row["market"]), ())
+        printed = _figures(row, cells)
+        citations = (cited(row), *(_ZEROS[kind][1] for kind in words(row["zeros"])), *(cell.cited for cell in cells))
+        by_factor = [
             make_composition(
                 figures,
-                cited=(cited(row), *(_ZEROS[kind][1] for kind in words(row["zeros"]))),
+                cited=citations,
                 assumes=row["assumes"],
                 market=row["market"],
                 analogy=row["use"] == "analogy",
+                borrowed=tuple((cell.nutrient, cell.words) for cell in cells),
             )
             for figures in (printed, _with_crude_protein(printed, row["nitrogen_factor"]))
         ]
         record = Record(
-            market=row["market"], names=words(row["names"]), printed=by_market[0], crude_protein=by_market[1]
+            market=row["market"], names=words(row["names"]), printed=by_factor[0], crude_protein=by_factor[1]
         )
         table[row["ingredient"]] = (*table.get(row["ingredient"], ()), record)
     return MappingProxyType(table)
 
 
-def _figures(row: Mapping[str, str]) -> dict[Nutrient, float]:
+def _figures(row: Mapping[str, str], cells: Iterable[_Cell]) -> dict[Nutrient, float]:
     figures = {nutrient: float(row[column]) for column, nutrient in _COLUMNS.items() if row[column]}
     for kind in words(row["zeros"]):
         for nutrient in _ZEROS[kind][0]:
             figures.setdefault(nutrient, 0.0)
+    for cell in cells:
+        if cell.nutrient in figures:
+            raise ValueError(f"borrowed_cells.csv: the record has a figure of its own: {cell}")
+        figures[cell.nutrient] = cell.value
     if "total_carbohydrate_g" in figures and "fibre_g" in figures:
         figures["carbohydrate_g"] = max(0.0, figures.pop("total_carbohydrate_g") - figures["fibre_g"])
     for part, whole in PARTS:
@@ -152,6 +167,20 @@ def _load_zeros() -> dict[str, tuple[tuple[Nutrient, ...], Cited]]:
     return table
 
 
+def _load_borrowed() -> dict[tuple[str, str], tuple[_Cell, ...]]:
+    table: dict[tuple[str, str], tuple[_Cell, ...]] = {}
+    for row in rows("borrowed_cells"):
+        cell = _Cell(
+            nutrient=next(nutrient for nutrient in NUTRIENTS if nutrient == row["nutrient"]),
+            value=float(row["value"]),
+            words=row["words"],
+            cited=cited(row),
+        )
+        key = row["ingredient"], row["market"]
+        table[key] = (*table.get(key, ()), cell)
+    return table
+
+
 def _load_unknown() -> MappingProxyType[str, UnknownComposition]:
     table = {
         row["ingredient"]: UnknownComposition(reason=row["reason"], cited=cited(row))
@@ -181,6 +210,7 @@ _COLUMNS: dict[str, Nutrient] = {
     "alcohol_g": "alcohol_g",
 }
 _ZEROS = _load_zeros()
+_BORROWED = _load_borrowed()
 RECORDS = _load()
 _BY_MARKET = _load_by_market()
 UNKNOWN = _load_unknown()

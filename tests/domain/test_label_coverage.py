@@ -35,8 +35,8 @@ def estimated(lines: Lines, book: Book, market: Market = "eu") -> LabelFigures:
 
 
 def test_a_nutrient_without_full_coverage_is_not_printed() -> None:
-    figures = labelled({"plain flour": 100, "ground cardamom": 2}, portions=4)  # usda-sr28 prints no sugars of cardamom
-    assert line_of(figures, SUGARS) == (None, ("ground cardamom",))
+    figures = labelled({"plain flour": 100, "quinoa": 2}, portions=4)  # usda-sr28 prints no sugars of quinoa
+    assert line_of(figures, SUGARS) == (None, ("quinoa",))
     assert line_of(figures, "fat_g") == ("1.1 g", ())
     declared = next(line for line in figures.declared if line.line.nutrient == SUGARS)
     assert (declared.per_100g, declared.per_portion, declared.printed_per_portion) == (None, None, None)
@@ -46,9 +46,20 @@ def test_a_nutrient_without_full_coverage_is_not_printed() -> None:
     assert "of which sugars" in notice.message
 
 
+def test_a_borrowed_figure_is_named_where_it_is_printed() -> None:
+    def borrowed(market: Market) -> list[str]:
+        notices = labelled({"plain flour": 100, "butter": 50, "orange zest": 3}, market=market).formula_notices
+        return [notice.message.partition(":")[0] for notice in notices if notice.code == "analogy"]
+
+    # usda-sr28 has no sugars of orange peel and no trans fat of unsalted butter
+    assert borrowed("eu") == ["orange zest"]
+    assert borrowed("us") == ["butter", "orange zest"]
+    assert "borrowed" in {cited.confidence for cited in reference("orange zest").cited}
+
+
 def test_the_composition_of_the_packet_makes_the_label_complete() -> None:
-    lines = {"plain flour": 100, "ground cardamom": 2}
-    own = replace(good("ground cardamom"), composition=make_composition({"sugars_g": 0.0}, own=True))
+    lines = {"plain flour": 100, "quinoa": 2}
+    own = replace(good("quinoa"), composition=make_composition({"sugars_g": 0.0}, own=True))
     assert line_of(labelled(lines, book=make_book([own])), SUGARS) == ("<0.5 g", ())
 
 

@@ -87,3 +87,18 @@ def test_protein_of_the_eu_is_nitrogen_times_six_and_a_quarter(
     record = RECORDS[ingredient][0]
     assert record.printed.per_100g["protein_g"] == printed_g
     assert record.crude_protein.per_100g["protein_g"] == pytest.approx(crude_g, abs=0.005)
+
+
+TRANS = [
+    # FATRN and FAT of the record in usda-sr28; the borrowed figure is the same share of the ingredient's fat
+    pytest.param("butter", 3.278, 81.11, id="NDB 01001"),
+    pytest.param("whole-milk", 0.085, 1.98, id="NDB 01079"),
+    pytest.param("condensed-milk", 0.085, 1.98, id="NDB 01079, for condensed milk"),
+    pytest.param("egg-yolk", 0.038, 9.51, id="NDB 01123"),
+]
+
+
+@pytest.mark.parametrize(("ingredient", "trans_g", "fat_g"), TRANS)
+def test_borrowed_trans_fat_is_the_same_share_of_the_fat(ingredient: str, trans_g: float, fat_g: float) -> None:
+    per_100g = RECORDS[ingredient][0].printed.per_100g
+    assert per_100g["trans_fat_g"] == pytest.approx(trans_g / fat_g * per_100g["fat_g"], abs=0.006)

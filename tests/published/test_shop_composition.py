@@ -71,6 +71,7 @@ def test_proximates_add_up() -> None:
         "kosher-salt",
         "flaky-sea-salt",
         "coarse-sea-salt",
+        "soy-sauce",
         "bicarbonate-of-soda",
         "baking-powder",
         "cream-of-tartar",
