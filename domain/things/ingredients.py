@@ -341,7 +341,7 @@ def _load() -> MappingProxyType[str, Ingredient]:
     table: dict[str, Ingredient] = {}
     for row in rows("ingredients"):
         key = row["id"]
-        densities = {packing: _density(row["form"], found) for packing, found in records.pop(key, {}).items()}
+        densities = {packing: _density(row["form"], measures) for packing, measures in records.pop(key, {}).items()}
         if key in table or (densities and row["default_packing"] not in densities):
             raise ValueError(f"ingredients.csv: duplicate, or without its default packing: {row}")
         table[key] = Ingredient(
