@@ -10,9 +10,10 @@ from domain.baking.core_safety import Caution, cautions
 from domain.baking.oven import Oven
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
-from domain.formulas.formula import Division, Pieces, WeighedComponent, WeighedFormula
+from domain.formulas.formula import WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
+from domain.pieces.counts import Division, Pieces
 
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
 

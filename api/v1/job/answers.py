@@ -14,10 +14,11 @@ from api.wire.answers import as_json_fragment, source_refs, sources, warnings, w
 from api.wire.problems import domain_problem
 from domain.baking.core_safety import Caution
 from domain.errors import DomainErrors, ErrorCollector
-from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedLine
+from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
 from domain.measures.weighing import Spoons
 from domain.notices import Notice
+from domain.pieces.counts import Pieces
 from domain.sources import Cited
 
 LINES, EGGS, PIECES = "lines", "eggs", "pieces"
@@ -140,7 +141,7 @@ def pieces_answer(pieces: Pieces) -> dict[str, Any]:
 
 def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
     """Each warning once, with the path of the field that was sent."""
-    placed = (Notice(code=code, message=message, path=as_sent(path, body)) for code, message, path in notices)
+    placed = (notice.at(*as_sent(notice.path, body)) for notice in notices)
     return list(dict.fromkeys(placed))
 
 

@@ -6,9 +6,9 @@ from domain.baking.cases import TIN_MATERIALS, TinMaterial, check_batter
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
-from domain.formulas.formula import Division
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import UNITS, expect
+from domain.pieces.counts import Division
 
 USUAL_MATERIAL = TIN_MATERIALS["dull_metal"]
 

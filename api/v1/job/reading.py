@@ -14,12 +14,13 @@ from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError, Path, at_path
-from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, check_work
 from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
 from domain.measures.quantities import parse_quantity
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales
+from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 

@@ -13,9 +13,9 @@ from api.wire.answers import without_none
 from domain.baking.targets import pieces_per_tin
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError
-from domain.formulas.formula import Pieces
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
+from domain.pieces.counts import Pieces
 from domain.pieces.dividing import ball_mm
 from domain.pieces.patterns import PiecePattern, set_pieces
 from domain.shop.goods import Book
@@ -92,7 +92,7 @@ def _dough(
         message = f"{name}: not placed in the tin. {' '.join(reason.detail for reason in reasons)}"
         notices.append(Notice(code="not_placed", message=message, path=("targets", index)))
     if pattern is not None:
-        notices += [Notice(code=code, message=text, path=("targets", index)) for code, text, _ in pattern.notices]
+        notices += [notice.at("targets", index) for notice in pattern.notices]
     return without_none(
         component=name,
         **pieces_answer(pieces),
