@@ -17,8 +17,9 @@ from domain.formulas.formula import (
     total,
 )
 from domain.formulas.targets import Fit, Target, fit_targets
+from domain.formulas.weighing import weighing_notices
 from domain.measures.units import Measures
-from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams, weigh_total
+from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces, Vessels, divide, kept, piece_notices, pieces_of, vessels_of
 from domain.things.conversion import EGG_PARTS
@@ -52,6 +53,7 @@ class ScaledLine(NamedTuple):
     mass: Mass
     weigh_grams: float
     rounding_error_percent: float
+    on_small_scale: bool
     spoons: Spoons | None
     eggs: tuple[EggCount, ...]
 
@@ -205,11 +207,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
     )
     lines = [line for component in components for line in component.lines]
     notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
-    notices += [
-        Notice(code="weighs_nothing", message=f"{line.weighed.line.name}: too little for the scale's step.")
-        for line in lines
-        if line.weigh_grams == 0
-    ]
+    notices += weighing_notices([_line_to_weigh(line) for line in lines], bench.scales)
     notices += piece_warnings(components)
     return Rescaled(
         target=target,
@@ -307,11 +305,21 @@ def _vessels(formula: Formula, target: Target, filled_depth_mm: float | None) ->
     return vessels_of(target.tin, target.tins, area_ratio=ratio)
 
 
+def _line_to_weigh(line: ScaledLine) -> tuple[str, str | None, float, float]:
+    ingredient = line.weighed.line.thing.ingredient
+    return (
+        line.weighed.line.name,
+        None if ingredient is None else ingredient.id,
+        line.mass.grams,
+        line.weigh_grams,
+    )
+
+
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
     written, mass, _, part, g_per_ml = line
     mass = mass.times(factor)
     grams = mass.grams
-    to_weigh = weigh_grams(grams, bench.scales)
+    to_weigh, on_small_scale = weigh(grams, bench.scales)
     spoons = spoons_for(grams, g_per_ml, bench.measures) if g_per_ml else None
     eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
     return ScaledLine(
@@ -320,6 +328,7 @@ def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
         mass,
         to_weigh,
         error_percent(to_weigh, grams),
+        on_small_scale,
         spoons,
         eggs,
     )

@@ -185,7 +185,7 @@ def test_rounding_is_within_half_a_step_and_the_largest_error_is_reported(
     result = once(weigh_formula(formula), Target(label="", factor=factor), Bench(scales=scales))
     lines = [line for part in result.components for line in part.lines]
     for line in lines:
-        used = scales.small_step_g if line.mass.grams < 10 else step
+        used = scales.small_step_g if line.on_small_scale else step
         assert abs(line.weigh_grams - line.mass.grams) <= used / 2 * (1 + Fraction(1, 10**9))
         shown = line.mass.grams * (1 + line.rounding_error_percent / 100)
         assert shown == pytest.approx(line.weigh_grams, rel=1e-9, abs=1e-9)
