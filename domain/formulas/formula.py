@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from domain.errors import DomainError, ErrorCollector, OutOfRangeError
+from domain.measures.household import marked_cup_notice
 from domain.measures.quantities import Quantity, positive
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces, divide, piece_notices, vessels_of
@@ -84,14 +85,16 @@ class Line:
         amount, ingredient = self.quantity.amount, self.thing.ingredient
         rate = grams_per(self.quantity.unit, self.thing)
         mass = Mass(*rate.of(amount.numerator, amount.denominator))
+        marked = marked_cup_notice(amount, self.quantity.unit)
+        notices = rate.notices if marked is None else (*rate.notices, marked)
         if ingredient is None:
             message = f"{self.name}: an ingredient of your own; nothing is known of it but what the line says."
             notice = () if self.shop_good else (Notice(code="own_ingredient", message=message),)
-            return LineWeight(mass, rate.cited, None, None, (*rate.notices, *notice))
+            return LineWeight(mass, rate.cited, None, None, (*notices, *notice))
         spoon_g_per_ml = None
         if ingredient.form in DRY_FORMS and ingredient.densities:
             spoon_g_per_ml = float(self.thing.g_per_ml or density_of(ingredient, self.thing.packing)[0].g_per_ml)
-        return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, rate.notices)
+        return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, notices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

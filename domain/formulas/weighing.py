@@ -91,8 +91,8 @@ def weighing_notices(lines: Iterable[tuple[str, str | None, float, float]], scal
             notices.append(Notice("weighs_nothing", message, (), grams, float(scales.small_step_g), "g"))
         else:
             message = (
-                f"{name}: the scale shows {shown:g} g for {grams:.4g} g, {error:+.1f} %, and {limit:g} % is the most that "
-                f"should be: {way}."
+                f"{name}: the scale shows {shown:g} g for {grams:.4g} g, {error:+.1f} %; {limit:g} % is the most that "
+                f"it should err by: {way}."
             )
             notices.append(Notice("weighing_error", message, (), error, limit, "percent"))
     return notices
