@@ -46,7 +46,7 @@ def household_line(line: ScaledLine, measures: Measures) -> HouseholdLine | None
 def _g_per_ml(line: ScaledLine) -> Fraction | None:
     thing = line.weighed.line.thing
     if thing.g_per_ml is not None:
-        return Fraction(thing.g_per_ml)
+        return thing.g_per_ml
     if thing.ingredient is None or not thing.ingredient.densities:
         return None
     try:

@@ -8,20 +8,11 @@ from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
 from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
-from domain.cutting.layouts import (
-    CountWish,
-    CutLayout,
-    Cutting,
-    GridWish,
-    MassWish,
-    RingsWish,
-    SizeWish,
-    WedgesWish,
-    Wish,
-)
+from domain.cutting.layouts import CutLayout, Cutting
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.text import parse_aspect, parse_size
 from domain.cutting.tin_slabs import check_baked_depth, slab_of
+from domain.cutting.wishes import CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_arguments, at_path
 from domain.notices import Notice
 from domain.tins.shapes import Tin
