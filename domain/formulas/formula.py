@@ -108,13 +108,14 @@ class Component:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`."""
+    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`, dough pieces in it included or not."""
 
     name: str
     components: tuple[Component, ...]
     tin: Tin | None = None
     tins: int = 1
     filled_depth_mm: float | None = None
+    depth_with_pieces: bool = True
     egg_class: EggClass | None = None
 
     def __post_init__(self) -> None:

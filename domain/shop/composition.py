@@ -112,7 +112,7 @@ def composition_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
         elif record.analogy and not record.own:
             message = f"{use.name}: composition borrowed from {record.assumes}. Give its nutrition from the packet."
             notices.append(Notice(code="analogy", message=message, path=use.path))
-        elif record.assumes and not record.own:
+        elif record.assumes and not record.own and record.assumes.casefold() not in use.name.casefold():
             message = f"{use.name}: composition taken as {record.assumes}."
             notices.append(Notice(code="composition_assumed", message=message, path=use.path))
     return tuple(notices)
