@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter
 
+from api.wire.figures_id import FiguresId
 from domain.notices import NoticeCode
 
 # Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
@@ -92,7 +93,9 @@ Density = Annotated[
     float,
     Field(gt=0.01, le=25, examples=[0.55], description="Density in grams per millilitre, measured by the caller."),
 ]
-Label = Annotated[str, Field(max_length=120)]
+Label = Annotated[
+    str, Field(max_length=120, description="The caller's own name for it, returned unchanged.", examples=["tray"])
+]
 
 
 QuantityText = Annotated[
@@ -126,6 +129,12 @@ type Confidence = Annotated[
 ]
 
 
+class TopicAnswer(Answer):
+    """The answer of an operation. Inside another answer it has no `figures`."""
+
+    figures: FiguresId | None = None
+
+
 class SourceRef(Answer):
     """Where a figure was published: the id of a source in `/v1/sources`, and the record in that source."""
 
@@ -134,7 +143,7 @@ class SourceRef(Answer):
     confidence: Confidence
 
 
-class SourceAnswer(Answer):
+class SourceAnswer(TopicAnswer):
     """A publication that figures of this service are from."""
 
     id: str = Field(description="The id by which figures cite it.", examples=["usda-sr26"])
@@ -142,11 +151,16 @@ class SourceAnswer(Answer):
         description="Author, title and year.",
         examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 26, 2013"],
     )
+    confidence: Confidence
+
+
+class SourceDetailsAnswer(SourceAnswer):
+    """A publication, and what we take from it."""
+
     licence: str = Field(
         description="What its publisher allows, in our words.", examples=["US government work, public domain"]
     )
     used_for: str = Field(description="What is taken from it.", examples=["household weights, nutrients"])
-    confidence: Confidence
 
 
 type WarningCode = Annotated[

@@ -58,7 +58,7 @@ def columns() -> dict[str, Any]:
     """A table with a good row, and with these texts as amounts, units and ingredients."""
     rows = [("1", "kg", ""), *((text, text, text) for text in TEXTS), *(("1", "us_cup", text) for text in TEXTS)]
     amount, unit, ingredient = zip(*rows, strict=True)
-    return {"amount": amount, "unit": unit, "ingredient": ingredient, "to": "g"}
+    return {"amounts": amount, "units": unit, "ingredients": ingredient, "to": ["g"]}
 
 
 def test_no_cell_is_a_formula(tmp_path: Path) -> None:
@@ -84,13 +84,13 @@ def test_no_cell_is_a_formula(tmp_path: Path) -> None:
     assert all(formulas[2 * count :])
     # With the file's own separator, numbers are numbers and texts are texts.
     assert shown[0]["A2"].text == "'=1+1"
-    assert shown[0]["C2"].number == 2
+    assert shown[0]["B2"].number == 2
     assert (shown[count]["A2"].number, shown[count]["B2"].text) == (1000, "g")
 
 
 def test_the_result_of_webservice_is_a_text(tmp_path: Path, service: str) -> None:
     require_calc()
-    address = f"{service}/v1/cuts?tin=square%2020%20cm&pieces=4&label=%3D40%2B2"
+    address = f"{service}/v1/cuts?tin=square%2020%20cm&portions=4&label=%3D40%2B2"
     steps = [
         ["set", "Sheet1", "A1", f'=WEBSERVICE("{address}&format=cell&field=label")'],
         ["set", "Sheet1", "A2", f'=FILTERXML(WEBSERVICE("{address}&format=xml");"//label")'],

@@ -248,7 +248,7 @@ def test_the_service_is_compatible_with_itself_and_each_removed_field_is_reporte
     assert breaks(document, copy.deepcopy(document)) == []
     lost = copy.deepcopy(document)
     del schema(lost, "LineAnswer")["properties"]["grams"]
-    del schema(lost, "LineIn")["properties"]["packing"]
+    del schema(lost, "Line")["properties"]["packing"]
     reported = breaks(document, lost)
     assert "POST /v1/rescale 200.targets[].components[].lines[].grams: gone" in reported
     assert "POST /v1/rescale body.formula.components[].lines[].packing: gone" in reported

@@ -16,7 +16,7 @@ from api.settings import Settings
 (TABLET, TABLET_KEY), (OFFICE, OFFICE_KEY) = new_key("tablet"), new_key("office")
 STRANGER = new_key("stranger")[0]
 CONVERT = "/v1/convert?amount=1&unit=us_cup&to=ml"
-CARD = "/cards/cuts?tin=rectangle%2030%20x%2020%20cm&pieces=13&label=Parkin"
+CARD = "/cards/cuts?tin=rectangle%2030%20x%2020%20cm&portions=13&label=Parkin"
 SHOP = "https://shop.example"
 
 

@@ -100,10 +100,10 @@ def _parkin(draw: Draw) -> tuple[str, str, Any]:
 def _torte(draw: Draw) -> tuple[str, str, Any]:
     body = orjson.loads(orjson.dumps(_EXAMPLES["rescale-torte"]["request"]))
     lines = body["formula"]["components"][0]["lines"]
-    lines[0]["quantity"] = {"amount": draw.randint(50, 400) / 100, "unit": "cup"}
-    lines[1]["quantity"] = {"amount": draw.randint(50, 300) / 100, "unit": "cup"}
-    body["targets"][0]["tin"]["diameter"] = f"{draw.randint(160, 360)} mm"
-    body["targets"][1]["tin"]["count"] = draw.randint(6, 24)
+    lines[0]["quantity"] = f"{draw.randint(50, 400) / 100} cup"
+    lines[1]["quantity"] = f"{draw.randint(50, 300) / 100} cup"
+    body["targets"][0]["tin_shape"]["diameter"] = f"{draw.randint(160, 360)} mm"
+    body["targets"][1]["tin_shape"]["count"] = draw.randint(6, 24)
     return "POST", "/v1/rescale", body
 
 
@@ -127,7 +127,7 @@ def _column(draw: Draw) -> tuple[str, str, Any]:
 
 def _cuts(draw: Draw) -> tuple[str, str, Any]:
     tin = f"rectangle {draw.randint(150, 450)} x {draw.randint(150, 600)} x 50 mm"
-    query = {"tin": tin, "pieces": draw.randint(4, 48), "slab_grams": draw.randint(500, 3_000)}
+    query = {"tin": tin, "portions": draw.randint(4, 48), "slab_grams": draw.randint(500, 3_000)}
     return "GET", f"/v1/cuts?{urlencode(query)}", None
 
 
@@ -137,7 +137,8 @@ def _drawing(draw: Draw) -> tuple[str, str, Any]:
 
 
 def _eggs(draw: Draw) -> tuple[str, str, Any]:
-    query = {"whole": draw.randint(1, 5_000) / 10, "class": draw.choice(("us_large", "eu_m")), "available": "eu_l"}
+    query = {"whole": draw.randint(1, 5_000) / 10, "egg_class": draw.choice(("us_large", "eu_m"))}
+    query["available_egg_classes"] = "eu_l"
     return "GET", f"/v1/eggs?{urlencode(query)}", None
 
 

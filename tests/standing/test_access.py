@@ -39,7 +39,7 @@ def ask(tmp_path_factory: pytest.TempPathFactory) -> Ask:
 def test_a_key_in_a_header_is_accepted(ask: Ask, headers: dict[str, str]) -> None:
     answer = ask("GET", CONVERT, headers=headers)
     assert answer.status_code == 200
-    assert ask("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"}, headers=headers).status_code == 200
+    assert ask("POST", "/v1/eggs", json={"whole": "1", "egg_class": "eu_m"}, headers=headers).status_code == 200
     assert ask("HEAD", CONVERT, headers=headers).status_code == 200
     assert ask("GET", "/metrics", headers=headers).status_code == 200
 
@@ -80,7 +80,7 @@ def test_a_request_without_a_key_or_with_an_unknown_one_is_refused(ask: Ask) -> 
 
 
 def test_a_key_in_the_query_of_a_post_is_not_accepted(ask: Ask) -> None:
-    answer = ask("POST", f"/v1/eggs?access_token={TABLET}", json={"whole": 1, "class": "eu_m"})
+    answer = ask("POST", f"/v1/eggs?access_token={TABLET}", json={"whole": "1", "egg_class": "eu_m"})
     refused(answer, 401, "key_needed")
     assert "for GET" in answer.json()["detail"]
 
@@ -190,7 +190,7 @@ def test_the_links_of_a_card_keep_the_key_of_the_query(ask: Ask) -> None:
     assert "access_token" not in page.text.split("<form")[0].split("</nav>")[1].split('class="others"')[0]
 
 
-@pytest.mark.parametrize("url", ["/", "/cards/cuts", "/cards/cuts?tin=moon&pieces=x"])
+@pytest.mark.parametrize("url", ["/", "/cards/cuts", "/cards/cuts?tin=moon&portions=x"])
 def test_the_links_of_every_page_work(ask: Ask, url: str) -> None:
     page = ask("GET", f"{url}{'&' if '?' in url else '?'}access_token={TABLET}")
     for link in re.findall(r'href="(/[^"]*)"', page.text):

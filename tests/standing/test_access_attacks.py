@@ -140,7 +140,7 @@ def test_a_header_that_names_an_open_path_opens_nothing(ask: Ask) -> None:
         {"X-Rewrite-URL": "/healthz"},
         {"X-HTTP-Method-Override": "OPTIONS"},
     ):
-        refused(ask("POST", "/v1/eggs", json={"whole": 1, "class": "eu_m"}, headers=headers), 401, "key_needed")
+        refused(ask("POST", "/v1/eggs", json={"whole": "1", "egg_class": "eu_m"}, headers=headers), 401, "key_needed")
 
 
 def ask_from(app: Ask, address: str, url: str, **options: object) -> httpx.Response:

@@ -17,7 +17,7 @@ CASES = {
     "refused, in a cell": ("/v1/convert?amount=x&format=cell", LOCAL, 200),
     "invalid": ("/v1/convert?amount=x", LOCAL, 422),
     "not found": ("/nowhere", LOCAL, 404),
-    "wrong method": ("/v1/rescale", LOCAL, 405),
+    "wrong method": ("/v1/bake", LOCAL, 405),
     "another host": (CONVERT, {"Host": "attacker.example"}, 421),
     "another host, in a cell": (f"{CONVERT}&format=cell", {"Host": "attacker.example"}, 200),
     "a long URL": ("/" + "x" * 3_000, LOCAL, 414),

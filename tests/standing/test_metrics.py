@@ -76,7 +76,7 @@ KINDS = [
     Kind("GET", "/v1/units", {}, 200, "GET", "/v1/units"),
     Kind("GET", "/v1/ingredients/plain-flour", {}, 200, "GET", "/v1/ingredients/{ingredient_id}"),
     Kind("GET", "/v1/ingredients/moondust", {}, 404, "GET", "/v1/ingredients/{ingredient_id}"),
-    Kind("POST", "/v1/eggs", {"json": {"whole": 1, "class": "eu_m"}}, 200, "POST", "/v1/eggs"),
+    Kind("POST", "/v1/eggs", {"json": {"whole": "1", "egg_class": "eu_m"}}, 200, "POST", "/v1/eggs"),
     Kind("POST", "/v1/eggs", {"content": b"{", "headers": JSON}, 400, "POST", "/v1/eggs"),
     Kind("POST", "/v1/eggs", {"json": {}}, 422, "POST", "/v1/eggs"),
     Kind("POST", "/v1/eggs", {"content": b"{}"}, 415, "POST", "/v1/eggs"),
@@ -125,7 +125,7 @@ def test_an_unexpected_error_is_counted(
 
     before = scrape()
     monkeypatch.setattr(changed, broken)
-    body = {"whole": 1, "class": "eu_m"} if call[0] == "POST" else None
+    body = {"whole": "1", "egg_class": "eu_m"} if call[0] == "POST" else None
     assert ask(APP, *call, json=body).status_code == 500
     labels = {"method": call[0], "route": route, "status": "500"}
     assert value(scrape(), "http_requests_total", **labels) == value(before, "http_requests_total", **labels) + 1

@@ -13,7 +13,7 @@ from tests.clients.server import free_port
 from tests.standing.proxying import Fleet, get, needs_nginx, problem_of
 
 PREFIX = "/bake/tinwright"
-CARD = "/cards/cuts?tin=square%2023%20cm&pieces=13&mix_grams=1478&bake_loss_percent=11"
+CARD = "/cards/cuts?tin=square%2023%20cm&portions=13&mix_grams=1478&bake_loss_percent=11"
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +57,7 @@ def test_the_documentation_and_its_assets_are_answered(root: str) -> None:
     assert [httpx.get(asset).status_code for asset in assets] == [200, 200, 200]
     document = httpx.get(f"{root}/openapi.json").json()
     (server,) = document["servers"]
-    sent = httpx.get(f"{server['url']}/v1/cuts?tin=square%2020%20cm&pieces=9")
+    sent = httpx.get(f"{server['url']}/v1/cuts?tin=square%2020%20cm&portions=9")
     assert (sent.status_code, server["url"]) == (200, root)
     assert httpx.get(document["info"]["contact"]["url"]).status_code == 200
 
@@ -73,7 +73,9 @@ def test_the_type_of_a_problem_is_a_page_whoever_refuses(fleet: Fleet, root: str
 
 
 @needs_nginx
-@pytest.mark.parametrize("path", ["/v1/cuts?tin=square%2020%20cm&pieces=9", CARD, "/docs", "/openapi.json", "/changes"])
+@pytest.mark.parametrize(
+    "path", ["/v1/cuts?tin=square%2020%20cm&portions=9", CARD, "/docs", "/openapi.json", "/changes"]
+)
 def test_an_entity_tag_is_known_again(root: str, path: str) -> None:
     first = httpx.get(root + path, headers={"Accept-Encoding": "identity"})
     assert first.status_code == 200

@@ -12,7 +12,7 @@ from api.serving.keys.keyring import new_key
 from tests.standing.proxying import Fleet, get, needs_nginx
 
 pytestmark = needs_nginx
-CUTS = "/v1/cuts?tin=square%20201%20mm&pieces=9"
+CUTS = "/v1/cuts?tin=square%20201%20mm&portions=9"
 KEY, ENTRY = new_key("tablet")
 WRONG, _ = new_key("stranger")
 
@@ -46,7 +46,7 @@ def test_a_get_is_cached_and_the_cached_answer_is_right(open_fleet: Fleet) -> No
         direct = httpx.get(f"http://127.0.0.1:{open_fleet.ports[1]}{url}", headers=plain)
         drawn = client.get(url, headers={"Accept": "image/svg+xml"})
         unchanged = client.get(url, headers=plain | {"If-None-Match": first.headers["etag"]})
-        posted = [client.post("/v1/cuts", json={"tin": "square 201 mm", "pieces": 9}) for _ in range(2)]
+        posted = [client.post("/v1/cuts", json={"tin": "square 201 mm", "portions": 9}) for _ in range(2)]
     assert first.headers["cache-status"] == "nginx; fwd=miss"
     assert again.headers["cache-status"] == unchanged.headers["cache-status"] == "nginx; hit"
     assert first.content == again.content == direct.content

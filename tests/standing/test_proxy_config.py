@@ -242,8 +242,8 @@ def test_a_body_in_one_byte_chunks_reaches_the_service_with_its_length() -> None
 @needs_nginx
 def test_a_path_prefix_is_removed_before_the_service_sees_it(fleet: Fleet) -> None:
     with proxy(fleet.ports, prefix="/bake/tinwright") as prefixed:
-        direct = httpx.get(f"http://127.0.0.1:{fleet.ports[0]}/v1/cuts?tin=square%2020%20cm&pieces=9")
-        through = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/cuts?tin=square%2020%20cm&pieces=9")
+        direct = httpx.get(f"http://127.0.0.1:{fleet.ports[0]}/v1/cuts?tin=square%2020%20cm&portions=9")
+        through = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/cuts?tin=square%2020%20cm&portions=9")
         assert (through.status_code, through.content) == (direct.status_code, direct.content) == (200, direct.content)
         # An encoded slash stays one: the path is passed on as it was sent.
         missing = httpx.get(f"http://127.0.0.1:{prefixed.port}/bake/tinwright/v1/ingredients/a%2Fb")

@@ -92,7 +92,7 @@ def test_an_unexpected_error_is_one_line_with_its_traceback(
         raise ZeroDivisionError("x" * 5_000)
 
     monkeypatch.setattr(broken, fail)
-    body = {"whole": 1, "class": "eu_m"} if call[0] == "POST" else None
+    body = {"whole": "1", "egg_class": "eu_m"} if call[0] == "POST" else None
     answer = ask(APP, *call, json=body, headers={"X-Request-ID": "till-7"})
     assert (answer.status_code, answer.headers["content-type"]) == (500, "application/problem+json")
     assert answer.headers["x-request-id"] == "till-7"

@@ -12,8 +12,8 @@ from api.app import create_app
 from api.serving.security_headers import SecurityHeaders
 from api.settings import Settings
 
-CARD = "/cards/cuts?tin=square%2020%20cm&pieces=16"
-DRAWING = "/v1/cuts?tin=square%2020%20cm&pieces=4&format=svg"
+CARD = "/cards/cuts?tin=square%2020%20cm&portions=16"
+DRAWING = "/v1/cuts?tin=square%2020%20cm&portions=4&format=svg"
 DATA = ["/v1/units", "/v1/units?format=csv", DRAWING, "/healthz", "/metrics"]
 REFUSED = ["/nowhere", "/v1/convert?amount=x", "/v1/convert?amount=1&format=cell", "/v1/ingredients/none"]
 PAGES = ["/", "/docs", "/problems", "/problems/not_found", "/problems/none", "/cards/cuts", CARD]

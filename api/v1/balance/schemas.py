@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from api.v1.job.schemas import MAX_LINES, Formula, Job, JobAnswer
 from api.v1.shop.schemas import Name
 from api.v1.shop.sold import SoldTargetAnswer
-from api.wire.schemas import WHOLE, Answer, IngredientName, Schema, SourceRef
+from api.wire.schemas import WHOLE, Answer, IngredientName, Schema, SourceRef, TopicAnswer
 
 MAX_PIECES = 100_000  # our own limit
 
@@ -23,6 +23,7 @@ class BalanceRequest(Job):
         default=[],
         max_length=MAX_LINES,
         description="The ingredients that together are 100. If left out: the flours, or else the heaviest dry one.",
+        examples=[["plain flour", "medium oatmeal"]],
     )
 
 
@@ -66,7 +67,7 @@ class PercentageLineAnswer(Answer):
     grams: float = Field(description="Mass in the mix.", examples=[13450.2])
 
 
-class FormulaGramsAnswer(Answer):
+class FormulaGramsAnswer(TopicAnswer):
     """The mix wanted, in grams of each ingredient."""
 
     lines: list[PercentageLineAnswer] = Field(description="In the order of the request.")

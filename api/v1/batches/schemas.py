@@ -17,6 +17,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     Warned,
 )
 
@@ -81,6 +82,7 @@ class BatchesRequest(Schema):
         default=[],
         max_length=MAX_CLASSES,
         description="Egg classes in the shop, the one it buys first. If left out, those of the formulas.",
+        examples=[["eu_m", "eu_l"]],
     )
     mixing_bowl_grams: float | None = Field(
         default=None,
@@ -242,7 +244,7 @@ class OvenLoadsAnswer(Answer):
     minutes: float = Field(description="Baking time of all loads, without loading and heating up.", examples=[50])
 
 
-class BatchesAnswer(Answer):
+class BatchesAnswer(TopicAnswer):
     """The plan of a day: tins, mixes, ingredients, eggs, oven loads."""
 
     products: list[ProductBatchAnswer] = Field(description="Products that are ordered.")

@@ -21,7 +21,18 @@ from api.v1.job.schemas import (
 )
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
-from api.wire.schemas import Answer, Label, LengthText, MeasuresName, QuantityText, Query, Schema, SourceAnswer, Warned
+from api.wire.schemas import (
+    Answer,
+    Label,
+    LengthText,
+    MeasuresName,
+    QuantityText,
+    Query,
+    Schema,
+    SourceAnswer,
+    TopicAnswer,
+    Warned,
+)
 from domain.cutting.layouts import Reason
 
 MixGrams = Annotated[Grams, Field(description="Mass of the raw mix in the tin; needs `bake_loss_percent`.")]
@@ -65,6 +76,7 @@ class CutsQuery(Query):
         default=[],
         max_length=MAX_RINGS,
         description="Rings of a round: portions in each, from the middle outwards. Repeat the parameter for each ring.",
+        examples=[[1, 6, 12]],
     )
     rings_by: RingsBy = "equal_rings"
     ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by=width`.")
@@ -84,112 +96,120 @@ class CutsQuery(Query):
 class CutPortionAnswer(Answer):
     """The mean of all whole portions: its size if all portions have the same, and its mass if the slab's is known."""
 
-    length_mm: float | None = None
-    width_mm: float | None = None
-    area_mm2: float
-    grams: float | None = None
+    length_mm: float | None = Field(default=None, description="Length.", examples=[75])
+    width_mm: float | None = Field(default=None, description="Width.", examples=[66.7])
+    area_mm2: float = Field(description="Area.", examples=[5000])
+    grams: float | None = Field(default=None, description="Mass of a portion.", examples=[58.4])
 
 
 class CutKindAnswer(Answer):
     """Portions of the same kind, by place; `part` portions are incomplete, because the rim cuts through them."""
 
-    place: Literal["corner", "edge", "centre", "part"]
-    ring: int | None = Field(default=None, description="Number of the ring, for wedges and rings; 0 is the middle.")
-    count: int
-    length_mm: float = Field(description="Length; of a wedge, measured outwards.")
-    width_mm: float = Field(description="Width; of a wedge, measured straight across its outer end.")
-    area_mm2: float = Field(description="Mean area.")
-    grams: float | None = Field(default=None, description="Mean mass, in proportion to the area.")
+    place: Literal["corner", "edge", "centre", "part"] = Field(
+        description="Where in the slab it comes from.", examples=["corner"]
+    )
+    ring: int | None = Field(
+        default=None, description="Number of the ring, for wedges and rings; 0 is the middle.", examples=[0]
+    )
+    count: int = Field(description="How many.", examples=[16])
+    length_mm: float = Field(description="Length; of a wedge, measured outwards.", examples=[75])
+    width_mm: float = Field(description="Width; of a wedge, measured straight across its outer end.", examples=[66.7])
+    area_mm2: float = Field(description="Mean area.", examples=[5000])
+    grams: float | None = Field(default=None, description="Mean mass, in proportion to the area.", examples=[58.4])
 
 
 class CutMarkAnswer(Answer):
     """The middle of one cut, measured from the edge. Rounding errors do not add up from mark to mark."""
 
-    mm: float
-    nearest_mm: int
-    nearest_sixteenths: int = Field(description="Nearest sixteenths of an inch.")
+    mm: float = Field(description="Distance from the edge of the slab.", examples=[75])
+    nearest_mm: int = Field(description="The same, to the nearest millimetre.", examples=[75])
+    nearest_sixteenths: int = Field(description="Nearest sixteenths of an inch.", examples=[47])
     inches: str = Field(description="Inches to the nearest sixteenth, as on a ruler.", examples=["2 5/8"])
-    kind: Literal["trim", "cut", "offcut"]
+    kind: Literal["trim", "cut", "offcut"] = Field(description="What the mark is for.", examples=["cut"])
 
 
 class CutRimMarkAnswer(Answer):
     """One radial cut: its direction, clockwise from the top, and where it meets the outer edge of its ring."""
 
-    ring: int = Field(description="Number of the ring; 0 is the middle.")
-    degrees: float = Field(description="Direction of the cut, clockwise from the top.")
-    rim_mm: float = Field(description="Distance along the edge from the first cut.")
-    x_mm: float = Field(description="Distance from the left of the square that just holds the slab.")
-    y_mm: float = Field(description="Distance from the top of that square.")
+    ring: int = Field(description="Number of the ring; 0 is the middle.", examples=[0])
+    degrees: float = Field(description="Direction of the cut, clockwise from the top.", examples=[45])
+    rim_mm: float = Field(description="Distance along the edge from the first cut.", examples=[90.3])
+    x_mm: float = Field(description="Distance from the left of the square that just holds the slab.", examples=[165.2])
+    y_mm: float = Field(description="Distance from the top of that square.", examples=[48.4])
 
 
 class CutMarksAnswer(Answer):
     """Where to cut: marks along the length, along the width, outwards from the middle, and around the rings."""
 
-    length: list[CutMarkAnswer]
-    width: list[CutMarkAnswer]
-    radius: list[CutMarkAnswer]
-    rim: list[CutRimMarkAnswer]
+    length: list[CutMarkAnswer] = Field(description="Marks along the length.")
+    width: list[CutMarkAnswer] = Field(description="Marks along the width.")
+    radius: list[CutMarkAnswer] = Field(description="Marks outwards from the middle.")
+    rim: list[CutRimMarkAnswer] = Field(description="Marks along the rim.")
 
 
 class CutShareAnswer(Answer):
     """A part of the slab, and its share of the slab's area in percent."""
 
-    area_mm2: float
-    grams: float | None = None
-    percent: float
+    area_mm2: float = Field(description="Area.", examples=[5000])
+    grams: float | None = Field(default=None, description="Mass in grams.", examples=[1477.86])
+    percent: float = Field(description="Percent of the slab.", examples=[8.3])
 
 
 class CutAlternativeAnswer(Answer):
     """Another way to divide the slab, and the reason why it may be better."""
 
-    portions: int
-    rows: int | None = None
-    columns: int | None = None
-    length_mm: float
-    width_mm: float
-    grams: float | None = None
-    reason: Reason
-    message: str
+    portions: int = Field(description="Number of portions.", examples=[12])
+    rows: int | None = Field(default=None, description="Number of rows.", examples=[3])
+    columns: int | None = Field(default=None, description="Number of columns.", examples=[4])
+    length_mm: float = Field(description="Length of a portion.", examples=[75])
+    width_mm: float = Field(description="Width of a portion.", examples=[66.7])
+    grams: float | None = Field(default=None, description="Mass of a portion.", examples=[58.4])
+    reason: Reason = Field(description="Why it is shown.", examples=["even_grid"])
+    message: str = Field(description="In words.", examples=["13 portions: rows of 13 by 1."])
 
 
-class CutsAnswer(Answer):
+class CutsAnswer(TopicAnswer):
     """How one slab is divided. Portions, knife, trim and offcut add up to the slab."""
 
-    label: str | None = None
-    layout: Literal["grid", "wedges", "rings"]
-    portions: int = Field(description="Number of whole portions.")
-    rows: int | None = None
-    columns: int | None = None
-    corner_portions: int
-    edge_portions: int
-    centre_portions: int
+    label: str | None = Field(
+        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
+    )
+    layout: Literal["grid", "wedges", "rings"] = Field(description="How the slab is divided.", examples=["grid"])
+    portions: int = Field(description="Number of whole portions.", examples=[12])
+    rows: int | None = Field(default=None, description="Number of rows.", examples=[3])
+    columns: int | None = Field(default=None, description="Number of columns.", examples=[4])
+    corner_portions: int = Field(description="Portions with two sides from the wall of the tin.", examples=[4])
+    edge_portions: int = Field(description="Portions with one side from the wall.", examples=[6])
+    centre_portions: int = Field(description="Portions without a side from the wall.", examples=[2])
     portion: CutPortionAnswer
-    portion_kinds: list[CutKindAnswer]
+    portion_kinds: list[CutKindAnswer] = Field(description="Portions that are alike, by their place in the slab.")
     marks: CutMarksAnswer
-    cuts_to_make: int
+    cuts_to_make: int = Field(description="Number of cuts with the knife, the trim included.", examples=[9])
     slab: CutShareAnswer
     knife: CutShareAnswer
     trim: CutShareAnswer
     offcut: CutShareAnswer = Field(description="The rest of the slab, part portions included.")
     error_percent: float | None = Field(
-        default=None, description="Difference of the mass from `portion_grams`, in percent."
+        default=None, description="Difference of the mass from `portion_grams`, in percent.", examples=[1.2]
     )
-    alternatives: list[CutAlternativeAnswer]
-    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
-    warnings: list[Warned]
+    alternatives: list[CutAlternativeAnswer] = Field(description="Other ways to divide the slab.")
+    drawing: str | None = Field(
+        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
+    )
+    warnings: list[Warned] = Field(description="What to know before using these figures.")
 
 
 class CutsTargetAnswer(TargetHeadAnswer):
     """The cuts of one target, or its problem."""
 
     cuts: CutsAnswer | None = None
-    warnings: list[Warned] | None = None
+    warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
 
 
-class CutsBatchAnswer(Answer):
+class CutsBatchAnswer(TopicAnswer):
     """One answer or problem for each target, in order; with a formula, also that as sent and as written."""
 
     formula: Formula | None = None
     written: WrittenAnswer | None = None
-    targets: list[CutsTargetAnswer]
-    sources: list[SourceAnswer] | None = None
+    targets: list[CutsTargetAnswer] = Field(description="In the order of the request.")
+    sources: list[SourceAnswer] | None = Field(default=None, description="Every source that is cited.")

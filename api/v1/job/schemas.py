@@ -26,6 +26,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     UnitName,
     Warned,
 )
@@ -94,7 +95,9 @@ class Pieces(Schema):
     diameter: LengthText | None = Field(
         default=None, description="Of one piece; from its mass and density if left out."
     )
-    drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
+    drawing: bool = Field(
+        default=False, description="Add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
+    )
 
 
 class Component(Schema):
@@ -135,7 +138,7 @@ class Cuts(Schema):
     slab_grams: Grams | None = Field(
         default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
     )
-    drawing: bool = Field(default=False, description="Add an SVG drawing.")
+    drawing: bool = Field(default=False, description="Add an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Bake(Schema):
@@ -146,10 +149,15 @@ class Bake(Schema):
     minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
     start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
     core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
-    tin_material: TinMaterial | None = None
-    note: str | None = Field(default=None, max_length=500, description="The caller's own words, returned unchanged.")
+    tin_material: TinMaterial | None = Field(default=None, examples=["aluminium"])
+    note: str | None = Field(
+        default=None,
+        max_length=500,
+        description="The caller's own words, returned unchanged.",
+        examples=["in the deck oven, door vent open"],
+    )
     curve: bool = Field(default=False, description="Add core temperatures over time.")
-    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.")
+    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Formula(Schema):
@@ -181,7 +189,9 @@ class Target(Schema):
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
     depth: LengthText | None = Field(default=None, description="`keep` (the default), or the height of the raw mix.")
-    factor: float | None = Field(default=None, gt=0, le=MAX_FACTOR, description="Multiply every line by this.")
+    factor: float | None = Field(
+        default=None, gt=0, le=MAX_FACTOR, description="Multiply every line by this.", examples=[1.5]
+    )
     grams: Grams | None = Field(default=None, description="Mass of the raw mix wanted.")
     portions: Portions | None = Field(
         default=None, description="Portions wanted; needs the `bake_loss_percent` of the cuts, or of the formula's."
@@ -199,7 +209,10 @@ class Job(Schema):
     shop: Shop | None = None
     measures: MeasuresName | None = None
     available_egg_classes: list[EggClassName] = Field(
-        default=[], max_length=MAX_CLASSES, description="Egg classes at hand; the formula's own if left out."
+        default=[],
+        max_length=MAX_CLASSES,
+        description="Egg classes at hand; the formula's own if left out.",
+        examples=[["eu_m", "eu_l"]],
     )
     scale_step: QuantityText = Field(default="1 g", description="The step of the scale.", examples=["1 g"])
     small_scale_step: QuantityText = Field(
@@ -210,76 +223,75 @@ class Job(Schema):
 class SpoonsAnswer(Answer):
     """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
 
-    text: str = Field(examples=["1 tbsp + 1/4 tsp"])
-    tablespoons: int
-    teaspoons: float
-    tablespoon_unit: str
-    teaspoon_unit: str
-    grams: float
-    error_percent: float
+    text: str = Field(examples=["1 tbsp + 1/4 tsp"], description="What to measure, in words.")
+    grams: float = Field(description="What the spoons hold.", examples=[7.91])
+    error_percent: float = Field(description="How far the spoons are from the exact mass, in percent.", examples=[-0.8])
 
 
 class WrittenLineAnswer(Answer):
     """A line of the formula as written, in grams; it stands at the line's own place."""
 
-    ingredient_id: str | None = Field(default=None, description="Left out for an ingredient that is not in our tables.")
-    grams: float
-    grams_low: float
-    grams_high: float
-    cited: list[SourceRef]
+    ingredient_id: str | None = Field(
+        default=None, description="Left out for an ingredient that is not in our tables.", examples=["butter"]
+    )
+    grams: float = Field(description="Mass of the line.", examples=[165])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[165])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[165])
+    cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
 class ComponentPiecesAnswer(Answer):
     """The pieces of a dough."""
 
-    count: int = Field(description="Whole pieces that the dough gives.")
-    exact_count: float
-    grams_each: float
-    leftover_grams: float = Field(description="Dough left over.")
+    count: int = Field(description="Whole pieces that the dough gives.", examples=[16])
+    exact_count: float = Field(description="The quotient, not rounded.", examples=[16.3])
+    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
+    leftover_grams: float = Field(description="Dough left over.", examples=[0])
 
 
 class WrittenComponentAnswer(Answer):
     """A component as written, in grams."""
 
-    name: str
-    grams: float
-    grams_low: float
-    grams_high: float
-    lines: list[WrittenLineAnswer]
+    name: str = Field(description="Its name in the formula.", examples=["parkin batter"])
+    grams: float = Field(description="Mass in grams.", examples=[1477.86])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[1409.47])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[1581.87])
+    lines: list[WrittenLineAnswer] = Field(description="In the order of the formula.")
     pieces: ComponentPiecesAnswer | None = None
 
 
 class BakeCautionAnswer(Answer):
     """One of the usual cautions."""
 
-    id: str
-    text: str
-    cited: list[SourceRef]
+    id: str = Field(description="Name of it for programs.", examples=["probe"])
+    text: str = Field(description="The caution, in words.", examples=["Raw flour is not ready to eat."])
+    cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
 class WrittenAnswer(Answer):
     """The formula as written, in grams; what belongs to it is said here once, and not with each target."""
 
-    grams: float
-    grams_low: float
-    grams_high: float
-    fill_percent: float | None = None
-    components: list[WrittenComponentAnswer]
+    grams: float = Field(description="Mass in grams.", examples=[1477.86])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[1409.47])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[1581.87])
+    fill_percent: float | None = Field(
+        default=None, description="How full the tin is, in percent of its volume.", examples=[52]
+    )
+    components: list[WrittenComponentAnswer] = Field(description="In the order of the formula.")
     warnings: list[Warned] = Field(description="About the formula, and so about every target.")
-    cautions: list[BakeCautionAnswer]
+    cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")
 
 
 class LineAnswer(Answer):
     """A line for a target; its id and sources are those of the line at the same place in `written`."""
 
-    ingredient: str
-    amount: float = Field(description="The line's own amount times the factor.")
-    unit: str = Field(description="The unit that the line is written in.")
-    grams: float
-    grams_low: float
-    grams_high: float
-    weigh_grams: float = Field(description="Rounded to the step of the scale.")
-    rounding_error_percent: float
+    ingredient: str = Field(description="As the line names it.", examples=["butter"])
+    amount: float = Field(description="The line's own amount times the factor.", examples=[187.15])
+    unit: str = Field(description="The unit that the line is written in.", examples=["g"])
+    grams: float = Field(description="Mass of the line.", examples=[187.15])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[187.15])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[187.15])
+    weigh_grams: float = Field(description="Rounded to the step of the scale.", examples=[187])
     spoons: SpoonsAnswer | None = None
     eggs: list[EggCountAnswer] | None = Field(
         default=None, description="For egg lines: the eggs in each class available."
@@ -289,11 +301,11 @@ class LineAnswer(Answer):
 class ComponentAnswer(Answer):
     """A component for a target."""
 
-    name: str
-    grams: float
-    grams_low: float
-    grams_high: float
-    weigh_grams: float = Field(description="The sum of `weigh_grams` of the lines.")
+    name: str = Field(description="Its name in the formula.", examples=["parkin batter"])
+    grams: float = Field(description="Mass in grams.", examples=[1477.86])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[1409.47])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[1581.87])
+    weigh_grams: float = Field(description="The sum of `weigh_grams` of the lines.", examples=[1440.1])
     lines: list[LineAnswer] | None = Field(default=None, description="In the order of the formula.")
     pieces: ComponentPiecesAnswer | None = None
 
@@ -302,41 +314,49 @@ class EggTotalAnswer(Answer):
     """The sum of all lines of one part of the egg."""
 
     part: PartName
-    grams: float
-    grams_low: float
-    grams_high: float
-    counts: list[EggCountAnswer]
+    grams: float = Field(description="Mass of the eggs without shell.", examples=[102.7])
+    grams_low: float = Field(description="The least it may be, by the bounds of the class.", examples=[92.9])
+    grams_high: float = Field(description="The most it may be, by the bounds of the class.", examples=[115.8])
+    counts: list[EggCountAnswer] = Field(description="The same in eggs of each class at hand.")
 
 
 class EggBatchCount(Answer):
     """Eggs of one part in a batch."""
 
     part: PartName
-    count: int
-    exact_count: float
-    error_percent: float
+    count: int = Field(description="Whole eggs.", examples=[3])
+    exact_count: float = Field(description="Eggs, not rounded.", examples=[3])
+    error_percent: float = Field(
+        description="How far the whole eggs are from the exact mass, in percent.", examples=[0]
+    )
 
 
 class WholeEggBatchAnswer(Answer):
     """The nearest batch with a whole number of eggs."""
 
-    egg_class: str
-    factor: float
-    grams: float
-    filled_depth_mm: float | None = None
-    fill_percent: float | None = None
-    eggs: list[EggBatchCount]
+    egg_class: str = Field(description="Egg class.", examples=["eu_m"])
+    factor: float = Field(description="What every line of the formula is multiplied by.", examples=[1.5])
+    grams: float = Field(description="Mass of the batch.", examples=[2216.8])
+    filled_depth_mm: float | None = Field(
+        default=None, description="Depth of the raw batter in the tin.", examples=[26]
+    )
+    fill_percent: float | None = Field(
+        default=None, description="How full the tin is, in percent of its volume.", examples=[52]
+    )
+    eggs: list[EggBatchCount] = Field(description="The eggs of the batch, by part.")
 
 
 class TargetHeadAnswer(Answer):
     """What every answer says of a target; `problem` stands instead of the figures if it cannot be answered."""
 
-    label: str | None = None
+    label: str | None = Field(
+        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
+    )
     target: Target = Field(description="As sent; it goes back unchanged.")
     problem: Problem | None = Field(default=None, description="Why this target has no answer.")
 
 
-class JobAnswer(Answer):
+class JobAnswer(TopicAnswer):
     """The formula as sent and as written, and every source that is cited."""
 
     formula: Formula = Field(description="As sent; it goes back unchanged.")

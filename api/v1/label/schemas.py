@@ -22,7 +22,7 @@ class NutritionLineAnswer(Answer):
 
     nutrient: str = Field(description="Id of the nutrient.", examples=["fat_g"])
     name: str = Field(description="Name on the market's label.", examples=["fat"])
-    unit: Literal["kJ", "kcal", "g", "mg"] = Field(description="Unit of its figures.")
+    unit: Literal["kJ", "kcal", "g", "mg"] = Field(description="Unit of its figures.", examples=["g"])
     per_100g: float = Field(description="In 100 g of the finished product.", examples=[12.31])
     per_portion: float | None = Field(default=None, description="In one portion.", examples=[9.9])
     printed_per_100g: PrintedFigureAnswer = Field(description="`per_100g` as printed.")

@@ -28,6 +28,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     Warned,
 )
 from domain.pieces.dividing import MAX_PORTIONS
@@ -38,7 +39,7 @@ MAX_PIECE_GRAMS = 100_000  # our own limit, no source
 
 MixMass = Annotated[float, Field(gt=0, le=MAX_MIX_GRAMS, description="Mass of the whole mix in grams.")]
 PieceMass = Annotated[float, Field(gt=0, le=MAX_PIECE_GRAMS, description="Mass of each piece in grams.")]
-Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="Number of equal pieces."), WHOLE]
+Portions = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="Number of equal pieces.", examples=[20]), WHOLE]
 ScoopNumber = Annotated[
     int,
     Field(ge=MIN_SCOOP, le=MAX_SCOOP, examples=[30], description="Number of a scoop, filled level; needs `g_per_ml`."),
@@ -55,7 +56,7 @@ class PiecesRequest(Schema):
     formula: Formula | None = None
     targets: list[Target] = Field(default=[], max_length=MAX_TARGETS, description="With a formula: what is wanted.")
     shop: Shop | None = None
-    grams: MixMass | None = None
+    grams: MixMass | None = Field(default=None, examples=[900])
     lines: list[Line] | None = Field(
         default=None,
         min_length=1,
@@ -64,7 +65,7 @@ class PiecesRequest(Schema):
     )
     measures: MeasuresName | None = None
     egg_class: EggClassName | None = None
-    grams_each: PieceMass | None = None
+    grams_each: PieceMass | None = Field(default=None, examples=[45])
     count: Portions | None = None
     scoop: ScoopNumber | None = None
     g_per_ml: Density | None = None
@@ -73,16 +74,21 @@ class PiecesRequest(Schema):
     spacing: QuantityText | None = Field(default=None, description="Distance between pieces on the tray.")
     tray_margin: QuantityText | None = Field(default=None, description="Distance to keep from the tray's walls.")
     diameter: QuantityText | None = Field(
-        default=None, description="Diameter of a piece. If it is left out, that of a ball of its mass and density."
+        default=None,
+        description="Diameter of a piece. If it is left out, that of a ball of its mass and density.",
+        examples=["4 cm"],
     )
     tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     baked_depth: QuantityText | None = Field(
         default=None,
         description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
+        examples=["3 cm"],
     )
     label: Label | None = None
-    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
+    drawing: bool = Field(
+        default=False, description="Whether to add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
+    )
 
 
 class PiecesQuery(Query):
@@ -122,38 +128,45 @@ class PiecesQuery(Query):
 class ScoopAnswer(Answer):
     """A numbered scoop filled level: its measure by the rule, and the range of printed measures."""
 
-    number: int
-    ml: float
-    ml_low: float
-    ml_high: float
-    grams: float | None = None
-    grams_low: float | None = None
-    grams_high: float | None = None
-    error_percent: float | None = Field(default=None, description="Difference from the requested mass, in percent.")
-    cited: list[SourceRef]
+    number: int = Field(description="Number of the scoop: portions in a US quart.", examples=[24])
+    ml: float = Field(description="Volume, filled level.", examples=[39.4])
+    ml_low: float = Field(description="Least volume that a source gives.", examples=[36])
+    ml_high: float = Field(description="Largest volume that a source gives.", examples=[40.7])
+    grams: float | None = Field(default=None, description="Mass of a level scoop of this mix.", examples=[43.3])
+    grams_low: float | None = Field(
+        default=None, description="The least it may be, by the published figures.", examples=[1409.47]
+    )
+    grams_high: float | None = Field(
+        default=None, description="The most it may be, by the published figures.", examples=[1581.87]
+    )
+    error_percent: float | None = Field(
+        default=None, description="Difference from the requested mass, in percent.", examples=[2.1]
+    )
+    cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
 class TrayPatternAnswer(Answer):
     """One way to arrange pieces on trays."""
 
-    pattern: Literal["square", "staggered"]
+    pattern: Literal["square", "staggered"] = Field(description="How the rows stand.", examples=["staggered"])
     along: Literal["length", "width"] = Field(description="The side of the tray that the rows run along.")
     rows: list[int] = Field(
-        description="Number of pieces in each row. In staggered rows, every other row starts half a pitch further in."
+        description="Number of pieces in each row. In staggered rows, every other row starts half a pitch further in.",
+        examples=[[6, 5, 6]],
     )
-    per_tray: int
-    trays: int
-    on_last_tray: int
-    pitch_mm: float = Field(description="Distance from middle to middle in a row.")
-    row_pitch_mm: float = Field(description="Distance from row to row.")
+    per_tray: int = Field(description="Pieces on a full tray.", examples=[17])
+    trays: int = Field(description="Number of trays.", examples=[2])
+    on_last_tray: int = Field(description="Pieces on the last tray.", examples=[7])
+    pitch_mm: float = Field(description="Distance from middle to middle in a row.", examples=[60])
+    row_pitch_mm: float = Field(description="Distance from row to row.", examples=[52])
 
 
 class TrayAnswer(Answer):
     """How many pieces fit on the tray, in two arrangements."""
 
-    length_mm: float
-    width_mm: float
-    diameter_mm: float
+    length_mm: float = Field(description="Length of the tray.", examples=[600])
+    width_mm: float = Field(description="Width of the tray.", examples=[400])
+    diameter_mm: float = Field(description="Diameter of a piece.", examples=[41])
     square: TrayPatternAnswer
     staggered: TrayPatternAnswer
 
@@ -161,107 +174,127 @@ class TrayAnswer(Answer):
 class PieceRowAnswer(Answer):
     """A straight row: its distance from the first side, its first piece, and the distance to the next piece."""
 
-    count: int
-    at_mm: float
-    first_mm: float
-    pitch_mm: float
+    count: int = Field(description="Pieces in the row.", examples=[4])
+    at_mm: float = Field(description="Distance of the row from the wall.", examples=[28.8])
+    first_mm: float = Field(description="Distance of the first piece from the wall.", examples=[28.8])
+    pitch_mm: float = Field(description="Distance from middle to middle.", examples=[57.5])
 
 
 class PieceRingAnswer(Answer):
     """A ring around the middle: its first piece, clockwise from the top, and the angle to the next piece."""
 
-    count: int
-    radius_mm: float
-    first_degrees: float
-    step_degrees: float
+    count: int = Field(description="Pieces on the ring.", examples=[8])
+    radius_mm: float = Field(description="Radius of the ring.", examples=[80])
+    first_degrees: float = Field(description="Direction of the first piece, clockwise from the top.", examples=[0])
+    step_degrees: float = Field(description="Angle from piece to piece.", examples=[45])
 
 
 class PiecePositionAnswer(Answer):
     """The middle of one piece, measured from the left and the top of the tin."""
 
-    x_mm: float
-    y_mm: float
+    x_mm: float = Field(description="Distance from the left.", examples=[28.8])
+    y_mm: float = Field(description="Distance from the top.", examples=[28.8])
 
 
 class PiecePatternAnswer(Answer):
     """An even pattern: rows in a rectangle, rings in a round tin."""
 
-    along: Literal["length", "width"] | None = None
-    rows: list[PieceRowAnswer]
-    rings: list[PieceRingAnswer]
-    positions: list[PiecePositionAnswer]
-    nearest_mm: float | None = Field(default=None, description="Least distance between the middles of two pieces.")
-    wall_mm: float = Field(description="Least distance between the middle of a piece and a wall.")
+    along: Literal["length", "width"] | None = Field(
+        default=None, description="The side of the tin that the rows run along.", examples=["length"]
+    )
+    rows: list[PieceRowAnswer] = Field(description="Rows of pieces; none in a round tin.")
+    rings: list[PieceRingAnswer] = Field(description="Rings of pieces; none in a rectangular tin.")
+    positions: list[PiecePositionAnswer] = Field(description="The middle of each piece.")
+    nearest_mm: float | None = Field(
+        default=None, description="Least distance between the middles of two pieces.", examples=[57.5]
+    )
+    wall_mm: float = Field(description="Least distance between the middle of a piece and a wall.", examples=[28.8])
 
 
 class MixAnswer(Answer):
     """The mix that is divided. A mix in lines has a range and sources."""
 
-    grams: float
-    grams_low: float
-    grams_high: float
-    cited: list[SourceRef]
+    grams: float = Field(description="Mass of the mix.", examples=[208.4])
+    grams_low: float = Field(description="The least it may be, by the published figures.", examples=[208.2])
+    grams_high: float = Field(description="The most it may be, by the published figures.", examples=[208.8])
+    cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class PiecesAnswer(Answer):
+class PiecesAnswer(TopicAnswer):
     """The whole pieces of a mix; `grams_low` and `grams_high`, of one piece, differ where a scoop has a range."""
 
-    label: str | None = None
-    count: int
-    count_low: int
-    count_high: int
-    grams_each: float
-    grams_low: float
-    grams_high: float
-    leftover_grams: float
+    label: str | None = Field(
+        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
+    )
+    count: int = Field(description="How many.", examples=[16])
+    count_low: int = Field(description="The least count, by the published figures.", examples=[23])
+    count_high: int = Field(description="The largest count, by the published figures.", examples=[25])
+    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
+    grams_low: float = Field(description="The least mass of a piece.", examples=[12.9])
+    grams_high: float = Field(description="The largest mass of a piece.", examples=[13.1])
+    leftover_grams: float = Field(description="Dough that is left over.", examples=[0])
     mix: MixAnswer
-    ball_diameter_mm: float | None = None
+    ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None
-    nearest_scoops: list[ScoopAnswer]
+    nearest_scoops: list[ScoopAnswer] = Field(description="The numbered scoops nearest to a piece.")
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
-    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
-    warnings: list[Warned]
+    drawing: str | None = Field(
+        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
+    )
+    warnings: list[Warned] = Field(description="What to know before using these figures.")
     sources: list[SourceAnswer] = Field(description="Every source that is cited.")
 
 
 class DoughPiecesAnswer(ComponentPiecesAnswer):
     """The pieces of one component for a target, and where they sit in one of its tins."""
 
-    component: str
-    per_tin: int | None = Field(default=None, description="In the fullest tin.")
+    component: str = Field(description="Name of the component.", examples=["oat-and-treacle nuggets"])
+    per_tin: int | None = Field(default=None, description="In the fullest tin.", examples=[16])
     pattern: PiecePatternAnswer | None = None
-    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
+    drawing: str | None = Field(
+        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
+    )
 
 
 class PiecesTargetAnswer(TargetHeadAnswer):
     """The dough pieces of one target, or its problem."""
 
-    factor: float | None = None
-    tins: int | None = None
-    pieces: list[DoughPiecesAnswer] | None = None
-    warnings: list[Warned] | None = None
+    factor: float | None = Field(
+        default=None, description="What every line of the formula is multiplied by.", examples=[1.1342]
+    )
+    tins: int | None = Field(default=None, description="Number of tins.", examples=[2])
+    pieces: list[DoughPiecesAnswer] | None = Field(default=None, description="The pieces of each dough.")
+    warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
 
 
-class PiecesResult(Answer):
+class PiecesResult(TopicAnswer):
     """The pieces of a mix, or of a formula's doughs for each target."""
 
-    label: str | None = None
-    count: int | None = None
-    count_low: int | None = None
-    count_high: int | None = None
-    grams_each: float | None = None
-    grams_low: float | None = None
-    grams_high: float | None = None
-    leftover_grams: float | None = None
+    label: str | None = Field(
+        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
+    )
+    count: int | None = Field(default=None, description="How many.", examples=[16])
+    count_low: int | None = Field(default=None, description="The least count, by the published figures.", examples=[23])
+    count_high: int | None = Field(
+        default=None, description="The largest count, by the published figures.", examples=[25]
+    )
+    grams_each: float | None = Field(default=None, description="Mass of one piece.", examples=[13.02])
+    grams_low: float | None = Field(default=None, description="The least mass of a piece.", examples=[12.9])
+    grams_high: float | None = Field(default=None, description="The largest mass of a piece.", examples=[13.1])
+    leftover_grams: float | None = Field(default=None, description="Dough that is left over.", examples=[0])
     mix: MixAnswer | None = None
-    ball_diameter_mm: float | None = None
+    ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None
-    nearest_scoops: list[ScoopAnswer] | None = None
+    nearest_scoops: list[ScoopAnswer] | None = Field(
+        default=None, description="The numbered scoops nearest to a piece."
+    )
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
-    drawing: str | None = Field(default=None, description="SVG drawing to scale; its viewBox is in millimetres.")
-    warnings: list[Warned] | None = None
+    drawing: str | None = Field(
+        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
+    )
+    warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
     formula: Formula | None = Field(default=None, description="As sent.")
     written: WrittenAnswer | None = None
     targets: list[PiecesTargetAnswer] | None = Field(default=None, description="One for each target, in order.")

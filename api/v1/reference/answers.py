@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from api.wire.answers import source, source_refs, without_none
+from api.wire.answers import source_details, source_refs, without_none
 from domain.measures.units import BASE_UNIT, KITCHEN_WORDS, UNITS, Unit
 from domain.sources import SOURCES
 from domain.things.ingredients import INGREDIENTS, Density, Ingredient
@@ -25,7 +25,7 @@ def units_answer() -> dict[str, Any]:
 
 def sources_answer() -> dict[str, Any]:
     """All sources."""
-    return {"sources": [source(key) for key in SOURCES]}
+    return {"sources": [source_details(key) for key in SOURCES]}
 
 
 def ingredient_answer(ingredient: Ingredient) -> dict[str, Any]:

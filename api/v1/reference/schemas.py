@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.wire.schemas import Answer, Query, SourceAnswer, SourceRef
+from api.wire.schemas import Answer, Query, SourceDetailsAnswer, SourceRef, TopicAnswer
 
 GramsPerMillilitre = Annotated[float, Field(examples=[0.528])]
 PieceGrams = Annotated[float, Field(examples=[48.0])]
@@ -38,7 +38,7 @@ class PieceWeightAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the weight was published.")
 
 
-class IngredientAnswer(Answer):
+class IngredientAnswer(TopicAnswer):
     """One ingredient."""
 
     id: str = Field(description="The id, which requests may use as the name.", examples=["plain-flour"])
@@ -56,7 +56,7 @@ class IngredientAnswer(Answer):
     piece: PieceWeightAnswer | None = Field(default=None, description="The weight of one piece, if it is counted.")
 
 
-class IngredientsAnswer(Answer):
+class IngredientsAnswer(TopicAnswer):
     """Ingredients; with the nearest first if the request has a name."""
 
     ingredients: list[IngredientAnswer] = Field(description="All of them, or those nearest to the name.")
@@ -117,14 +117,14 @@ class KitchenWordAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the meanings were published.")
 
 
-class UnitsAnswer(Answer):
+class UnitsAnswer(TopicAnswer):
     """All units, and the bare kitchen words that need `measures`."""
 
     units: list[UnitAnswer] = Field(description="Every unit.")
     kitchen_words: list[KitchenWordAnswer] = Field(description="Words that mean different units in different places.")
 
 
-class SourcesAnswer(Answer):
+class SourcesAnswer(TopicAnswer):
     """All sources."""
 
-    sources: list[SourceAnswer] = Field(description="Every source that is cited anywhere.")
+    sources: list[SourceDetailsAnswer] = Field(description="Every source that is cited anywhere.")

@@ -58,10 +58,16 @@ class RescaleQuery(Query):
 
     line: list[LineText] = Field(min_length=1, max_length=MAX_ALL_LINES, description="A line; repeat it for each.")
     component: list[Name] = Field(
-        default=[], max_length=MAX_COMPONENTS, description="Starts a component; the lines after it belong to it."
+        default=[],
+        max_length=MAX_COMPONENTS,
+        description="Starts a component; the lines after it belong to it.",
+        examples=[["batter", "nuggets"]],
     )
     pieces: list[PieceCount] = Field(
-        default=[], max_length=MAX_COMPONENTS, description="How many dough pieces the component before it makes."
+        default=[],
+        max_length=MAX_COMPONENTS,
+        description="How many dough pieces the component before it makes.",
+        examples=[[16]],
     )
     name: Name | None = Field(default=None, description="Name of the formula.")
     tin: TinText | None = Field(default=None, description="The tin that the formula was made in.")
@@ -81,7 +87,10 @@ class RescaleQuery(Query):
     bake_loss_percent: BakeLoss | None = None
     measures: MeasuresName | None = None
     available_egg_classes: list[EggClassName] = Field(
-        default=[], max_length=MAX_CLASSES, description="Egg classes at hand; repeat it for each."
+        default=[],
+        max_length=MAX_CLASSES,
+        description="Egg classes at hand; repeat it for each.",
+        examples=[["eu_m", "eu_l"]],
     )
     scale_step: QuantityText = Field(default="1 g", description="The step of the scale.", examples=["1 g"])
     small_scale_step: QuantityText = Field(

@@ -40,19 +40,31 @@ class RescaleRequest(Job):
 class TargetAnswer(TargetHeadAnswer):
     """The formula for one target, or its problem."""
 
-    factor: float | None = None
-    tins: int | None = Field(default=None, description="Left out for a target without a tin.")
-    filled_depth_mm: float | None = None
-    fill_percent: float | None = None
-    grams: float | None = None
-    grams_low: float | None = None
-    grams_high: float | None = None
+    factor: float | None = Field(
+        default=None, description="What every line of the formula is multiplied by.", examples=[1.1342]
+    )
+    tins: int | None = Field(default=None, description="Left out for a target without a tin.", examples=[2])
+    filled_depth_mm: float | None = Field(
+        default=None, description="Depth of the raw batter in the tin.", examples=[26]
+    )
+    fill_percent: float | None = Field(
+        default=None, description="How full the tin is, in percent of its volume.", examples=[52]
+    )
+    grams: float | None = Field(default=None, description="Mass in grams.", examples=[1477.86])
+    grams_low: float | None = Field(
+        default=None, description="The least it may be, by the published figures.", examples=[1409.47]
+    )
+    grams_high: float | None = Field(
+        default=None, description="The most it may be, by the published figures.", examples=[1581.87]
+    )
     components: list[ComponentAnswer] | None = Field(default=None, description="In the order of the formula.")
-    eggs: list[EggTotalAnswer] | None = None
+    eggs: list[EggTotalAnswer] | None = Field(default=None, description="Eggs, yolks and whites.")
     whole_egg_batches: list[WholeEggBatchAnswer] | None = Field(
         default=None, description="The batches below and above, for each egg class available."
     )
-    rounding_error_percent: float | None = Field(default=None, description="The largest rounding error of any line.")
+    rounding_error_percent: float | None = Field(
+        default=None, description="The largest rounding error of any line.", examples=[0.8]
+    )
     bake: TargetBakeAnswer | None = Field(default=None, description="If the formula's `bake` names an oven.")
     cuts: CutsAnswer | None = Field(default=None, description="For one tin, if the target or the formula has `cuts`.")
     cost: CostFigures | None = Field(default=None, description="As in `/v1/cost`, if it is included.")
@@ -64,5 +76,5 @@ class TargetAnswer(TargetHeadAnswer):
 class RescaleAnswer(JobAnswer):
     """The formula as sent and in grams, and what to weigh for every target."""
 
-    targets: list[TargetAnswer]
+    targets: list[TargetAnswer] = Field(description="In the order of the request.")
     label_rules: LabelRulesAnswer | None = Field(default=None, description="If labels are included.")

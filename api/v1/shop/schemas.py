@@ -137,15 +137,20 @@ class OwnIngredientIn(Schema):
         description="Allergens in it. They are added to those that our table knows for the ingredient; only `free_from`"
         " removes one. For a good that is none of our ingredients, an empty list means that there are none, and leaving"
         " the field out means that they are not known.",
+        examples=[["milk"]],
     )
     may_contain: list[AllergenName] = Field(
-        default=[], max_length=MAX_ALLERGENS, description="Allergens of the packet's `may contain` statement."
+        default=[],
+        max_length=MAX_ALLERGENS,
+        description="Allergens of the packet's `may contain` statement.",
+        examples=[["tree_nuts"]],
     )
     free_from: list[AllergenName] = Field(
         default=[],
         max_length=MAX_ALLERGENS,
         description="Allergens that are not in this good although our table names them for the ingredient, such as"
         " wheat for a gluten-free flour. A removal is reported as the warning `contradicts_reference`.",
+        examples=[["gluten"]],
     )
     parts: list[PartIn] = Field(
         default=[], max_length=MAX_PARTS, description="The ingredients of a compound good, heaviest first."
@@ -247,9 +252,11 @@ class Shop(Schema):
         default=None,
         max_length=MAX_QUANTIFIED,
         description="Ingredients to give a quantity for, instead of those that the product's name mentions.",
+        examples=[["stem ginger"]],
     )
     may_contain: list[AllergenName] = Field(
         default=[],
         max_length=MAX_ALLERGENS,
         description="Allergens that the shop cannot keep out of the product, besides those that its goods may contain.",
+        examples=[["tree_nuts"]],
     )

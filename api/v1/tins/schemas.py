@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.wire.schemas import WHOLE, Answer, LengthText, QuantityText, Query, Schema, SourceRef, Warned
+from api.wire.schemas import WHOLE, Answer, LengthText, QuantityText, Query, Schema, SourceRef, TopicAnswer, Warned
 from domain.tins.shapes import MAX_CAVITIES, MAX_SIDES
 
 MAX_TINS = 1_000  # our own limit, no source
@@ -167,7 +167,7 @@ class MeasureRequest(Schema):
     filled_depth: FilledDepth | None = None
 
 
-class MeasureAnswer(Answer):
+class MeasureAnswer(TopicAnswer):
     """Inner sizes. Values that the tin's description does not determine are left out."""
 
     tin: TinText | None = Field(default=None, description="As in the request.")
@@ -206,7 +206,7 @@ class FactorRequest(Schema):
     depth: KeepOrDepth = "keep"
 
 
-class FactorAnswer(Answer):
+class FactorAnswer(TopicAnswer):
     """Multiply every line by `factor`."""
 
     have: TinText | None = Field(default=None, description="As in the request.")
@@ -242,7 +242,7 @@ class ShapeForm(Answer):
     example: str = Field(description="A tin of this shape as text.", examples=["round 23 x 7 cm"])
 
 
-class TinsAnswer(Answer):
+class TinsAnswer(TopicAnswer):
     """The text forms of tins, and the nominal tins."""
 
     shapes: list[ShapeForm] = Field(description="The shapes that text can describe.")

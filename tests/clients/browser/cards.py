@@ -16,7 +16,7 @@ CARDS = {
 # The same piece counts on a square and on a round slab, from very few to very many.
 COUNTED = {
     f"{shape} {pieces}": f"/cards/cuts?tin={shape}%20{size}%20cm&{wish}={pieces}"
-    for shape, size, wish in (("square", 40, "pieces"), ("round", 40, "wedges"))
+    for shape, size, wish in (("square", 40, "portions"), ("round", 40, "wedges"))
     for pieces in (2, 12, 48, 200)
 }
 LONG = "Ginger%20parkin%20slab%20with%20oat-and-treacle%20nuggets%2C%20for%20the%20Saturday%20stall"

@@ -77,5 +77,7 @@ def _foreign(url: str, service: str) -> bool:
 
 
 def _wrong(message: str) -> bool:
-    # Some tests open pages with status 404 and 422; everything else, such as a policy violation, is an error.
-    return not re.search(r"status of (404|422) \([\w ]+\)$", message)
+    # Some tests open pages with status 404 and 422; everything else, such as a policy violation, is an error. Swagger
+    # UI has no input of its own for a list of numbers with a format, says so, and takes its input for text.
+    harmless = r"status of (404|422) \([\w ]+\)$|^Could not find component: JsonSchema_\w+$"
+    return not re.search(harmless, message)

@@ -126,7 +126,7 @@ def test_the_form_works_without_script(open_page: Open) -> None:
     page = open_page(CARDS["square"], *PHONE, script=False)
     assert page.locator("h1").inner_text() == "Ginger parkin"
     page.fill("#tin", "round 23 cm")
-    page.fill("#pieces", "")
+    page.fill("#portions", "")
     page.fill("#wedges", "10")
     page.click("button")
     page.wait_for_url("**wedges=10**")

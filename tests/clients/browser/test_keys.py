@@ -36,7 +36,7 @@ def draw_another(page: Page) -> None:
     """Follow the link of an alternative, then send the form."""
     page.locator(".others a").first.click()
     page.wait_for_url("**rows=**")
-    for field, value in (("rows", ""), ("columns", ""), ("pieces", "12")):
+    for field, value in (("rows", ""), ("columns", ""), ("portions", "12")):
         page.fill(f"#{field}", value)
     page.click("button")
     page.wait_for_url("**portions=12**")
@@ -56,7 +56,7 @@ def test_links_keep_the_key_of_the_address(chromium: Browser, guarded: str) -> N
     page.goto(f"{guarded}{PRIME}&access_token={SECRET}")
     draw_another(page)
     page.get_by_role("link", name="As JSON").click()
-    assert '"pieces":12' in page.locator("body").inner_text()
+    assert '"portions":12' in page.locator("body").inner_text()
 
 
 def test_without_a_key_there_is_no_card(chromium: Browser, guarded: str) -> None:

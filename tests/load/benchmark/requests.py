@@ -101,7 +101,7 @@ def cut_requests(number: int, shown: str) -> Iterator[Asked]:
     draw = random.Random(SEED)  # noqa: S311 - repeatable, not secret
     for _ in range(number):
         tin = f"rectangle {draw.randint(200, 450)} x {draw.randint(150, 350)} x 50 mm"
-        query = {"tin": tin, "pieces": draw.randint(6, 40), "slab_grams": draw.randint(800, 3_000), "format": shown}
+        query = {"tin": tin, "portions": draw.randint(6, 40), "slab_grams": draw.randint(800, 3_000), "format": shown}
         yield Asked("GET", "/v1/cuts?" + urlencode(query))
 
 
