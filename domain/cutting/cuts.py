@@ -60,13 +60,15 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
             )
     if isinstance(slab, RoundSlab):
         layout = weighed_by_place(layout, slab, budget)
-    return replace(layout, notices=(*layout.notices, *_short(wish, layout)))
+    if not isinstance(wish, MassWish):
+        return layout
+    return replace(layout, rule=wish.rule, notices=(*layout.notices, *_short(wish, layout)))
 
 
-def _short(wish: Wish, layout: CutLayout) -> tuple[Notice, ...]:
+def _short(wish: MassWish, layout: CutLayout) -> tuple[Notice, ...]:
     """The warning that portions are short of the mass wished."""
     lightest_g = layout.lightest_g
-    if not isinstance(wish, MassWish) or lightest_g is None or lightest_g >= wish.portion_g * (1 - FITS):
+    if lightest_g is None or lightest_g >= wish.portion_g * (1 - FITS):
         return ()
     message = (
         f"The lightest portion weighs {lightest_g:.1f} g, short of the {wish.portion_g:g} g wished. If they are sold "

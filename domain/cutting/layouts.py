@@ -5,7 +5,7 @@ from typing import Literal
 
 from domain.cutting.marks import FITS, CutMarks
 from domain.cutting.slabs import Slab
-from domain.cutting.wishes import MIN_G
+from domain.cutting.wishes import MIN_G, MassRule
 from domain.errors import NeededError, OutOfRangeError, Path
 from domain.notices import Notice
 
@@ -170,6 +170,8 @@ class CutLayout:
 
     `pieces` counts whole pieces only, and the counts of whole pieces by place add up to it. `piece` is the mean of
     all whole pieces. `error_percent` is the difference between its mass and the mass that was requested.
+    `rule` is that of a mass that was wished.
+
     `mean_areas` are the areas averaged over the height of a slab whose walls slope; masses are in proportion to them.
     """
 
@@ -186,6 +188,7 @@ class CutLayout:
     areas: CutAreas
     cutting: Cutting
     mean_areas: CutAreas | None = None
+    rule: MassRule | None = None
     error_percent: float | None = None
     alternatives: tuple[Alternative, ...] = ()
     notices: tuple[Notice, ...] = ()

@@ -133,7 +133,7 @@ def test_vague_measures_have_a_wide_range_and_a_warning(call: Call, formula: dic
     salt = body["written"]["components"][1]["lines"][1]
     assert salt["grams_high"] > 1.5 * salt["grams"] > 2 * salt["grams_low"]
     (vague,) = (warning for warning in body["written"]["warnings"] if warning["code"] == "vague_measure")
-    assert vague["pointer"] == "/formula/components/1/lines/1"
+    assert vague["pointers"][0] == "/formula/components/1/lines/1"
     assert "vague_measure" not in codes(body["targets"][0])  # it is said once, with the formula
 
 

@@ -65,6 +65,7 @@ def cuts_answer(
     return without_none(
         label=label,
         layout=layout.layout,
+        portion_rule=layout.rule,
         portions=layout.pieces,
         rows=layout.rows,
         columns=layout.columns,
@@ -94,7 +95,14 @@ def _mean(layout: CutLayout) -> dict[str, Any]:
 
 
 def _piece(kind: PieceKind) -> dict[str, Any]:
-    return without_none(length_mm=kind.length_mm, width_mm=kind.width_mm, area_mm2=kind.area_mm2, grams=kind.grams)
+    return without_none(
+        length_mm=kind.length_mm,
+        width_mm=kind.width_mm,
+        area_mm2=kind.area_mm2,
+        grams=kind.grams,
+        grams_low=kind.grams_low,
+        grams_high=kind.grams_high,
+    )
 
 
 def _share(layout: CutLayout, part: Part) -> dict[str, Any]:
@@ -109,6 +117,7 @@ def _alternative(alternative: Alternative) -> dict[str, Any]:
         length_mm=alternative.length_mm,
         width_mm=alternative.width_mm,
         grams=alternative.grams,
+        rings=list(alternative.rings) or None,
         reason=alternative.reason,
         message=alternative.message,
     )
@@ -120,7 +129,14 @@ def _marks(marks: CutMarks) -> dict[str, Any]:
         "width": [_mark(mark) for mark in marks.width],
         "radius": [_mark(mark) for mark in marks.radius],
         "rim": [
-            {"ring": rim.ring, "degrees": rim.degrees, "rim_mm": rim.rim_mm, "x_mm": rim.x_mm, "y_mm": rim.y_mm}
+            {
+                "ring": rim.ring,
+                "degrees": rim.degrees,
+                "rim_mm": rim.rim_mm,
+                "chord_mm": rim.chord_mm,
+                "x_mm": rim.x_mm,
+                "y_mm": rim.y_mm,
+            }
             for rim in marks.rim
         ],
     }

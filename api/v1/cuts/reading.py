@@ -194,7 +194,7 @@ def _wish(cuts: Cuts | CutsQuery, aspect: float, ring_width_mm: float | None) ->
     if cuts.portions is not None:
         return CountWish(portions=cuts.portions, aspect=aspect)
     if cuts.portion_grams is not None:
-        return MassWish(portion_g=cuts.portion_grams, aspect=aspect)
+        return MassWish(portion_g=cuts.portion_grams, aspect=aspect, rule=cuts.portion_rule)
     if cuts.wedges is not None:
         return WedgesWish(wedges=cuts.wedges)
     if cuts.portion_size is not None:

@@ -15,13 +15,16 @@ from api.wire.problems import domain_problem
 from domain.baking.core_safety import Caution
 from domain.errors import DomainErrors, ErrorCollector
 from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
+from domain.formulas.household import household_line
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
+from domain.measures.units import Measures
 from domain.measures.weighing import Spoons
 from domain.notices import Notice
-from domain.pieces.counts import Pieces
+from domain.pieces.counts import PieceCount, Pieces
+from domain.pieces.displacement import BatterLift
 from domain.sources import Cited
 
-LINES, EGGS, PIECES = "lines", "eggs", "pieces"
+LINES, EGGS, PIECES, HOUSEHOLD = "lines", "eggs", "pieces", "household"
 
 
 def rescale_job(body: job.Job, question: JobQuestion) -> list[Rescaled | None]:
@@ -93,20 +96,26 @@ def job_answer(
     }
 
 
-def target_answer(scaled: Rescaled, include: frozenset[str]) -> dict[str, Any]:
+def target_answer(
+    scaled: Rescaled, include: frozenset[str], lift: BatterLift | None = None, measures: Measures | None = None
+) -> dict[str, Any]:
     """The figures of one target, without warnings.
 
     Args:
         scaled: the formula for the target.
-        include: which of `lines`, `eggs` and `pieces` to show.
+        include: which of `lines`, `eggs`, `pieces` and `household` to show.
+        lift: how far the pieces lift the batter, if they do.
+        measures: whose household measures; metric ones if it is left out.
     """
+    household = (measures or "metric") if HOUSEHOLD in include else None
     answer: dict[str, Any] = without_none(
         factor=scaled.factor,
         tins=scaled.target.tins if scaled.target.tin is not None else None,
         filled_depth_mm=scaled.filled_depth_mm,
         fill_percent=scaled.fill_percent,
         **mass_answer(scaled.mass),
-        components=[_component(component, include) for component in scaled.components],
+        batter_lift=None if lift is None else _lift(lift),
+        components=[_component(component, include, household) for component in scaled.components],
         rounding_error_percent=scaled.rounding_error_percent,
     )
     if EGGS in include:
@@ -131,12 +140,23 @@ def mass_answer(mass: Mass) -> dict[str, float]:
 
 def pieces_answer(pieces: Pieces) -> dict[str, Any]:
     """The pieces of a dough."""
-    return {
-        "count": pieces.count,
-        "exact_count": pieces.exact,
-        "grams_each": pieces.grams_each,
-        "leftover_grams": pieces.leftover_grams,
-    }
+    return without_none(
+        count=pieces.count,
+        exact_count=pieces.exact,
+        grams_each=pieces.grams_each,
+        written_grams_each=pieces.written_grams,
+        error_percent=pieces.error_percent,
+        whole_count=pieces.whole_count,
+        leftover_grams=pieces.leftover_grams,
+        per_tin=pieces.per_tin,
+        per_cavity=pieces.per_cavity,
+        below=None if pieces.below is None else _piece_count(pieces.below),
+        above=None if pieces.above is None else _piece_count(pieces.above),
+    )
+
+
+def _piece_count(other: PieceCount) -> dict[str, Any]:
+    return {"count": other.count, "grams_each": other.grams_each, "error_percent": other.error_percent}
 
 
 def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
@@ -177,7 +197,16 @@ def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     return answer
 
 
-def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str, Any]:
+def _lift(lift: BatterLift) -> dict[str, Any]:
+    return without_none(
+        lift_mm=lift.lift_mm,
+        with_pieces_mm=lift.with_pieces_mm,
+        without_pieces_mm=lift.without_pieces_mm,
+        fill_percent=lift.fill_percent,
+    )
+
+
+def _component(component: ScaledComponent, include: frozenset[str], household: Measures | None) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "name": component.weighed.component.name,
         **mass_answer(component.mass),
@@ -185,13 +214,13 @@ def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str,
     }
     if LINES in include:
         eggs = EGGS in include
-        answer["lines"] = [_line(line, eggs=eggs) for line in component.lines]
+        answer["lines"] = [_line(line, household, eggs=eggs) for line in component.lines]
     if PIECES in include and component.pieces is not None:
         answer["pieces"] = pieces_answer(component.pieces)
     return answer
 
 
-def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
+def _line(scaled: ScaledLine, household: Measures | None, *, eggs: bool) -> dict[str, Any]:
     grams, low, high = scaled.mass
     line = scaled.weighed.line
     answer = {
@@ -205,6 +234,13 @@ def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
     }
     if scaled.spoons is not None:
         answer["spoons"] = _spoons(scaled.spoons)
+    measured = None if household is None else household_line(scaled, household)
+    if measured is not None:
+        answer["household"] = {
+            "text": measured.cascade.text,
+            "grams": measured.grams,
+            "error_percent": measured.error_percent,
+        }
     if eggs and scaled.weighed.egg_part is not None:
         answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
     return answer

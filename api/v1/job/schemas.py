@@ -30,6 +30,7 @@ from api.wire.schemas import (
     UnitName,
     Warned,
 )
+from domain.pieces.counts import USUAL_TOLERANCE_PERCENT
 
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
@@ -54,18 +55,29 @@ Degrees = Annotated[
     str, Field(min_length=1, max_length=80, description="A temperature with its unit.", examples=["20 celsius"])
 ]
 RingsBy = Annotated[
-    Literal["equal_rings", "equal_pieces", "width"],
-    Field(description="Rings of equal area, portions of equal area, or rings of equal width."),
+    Literal["equal_pieces", "equal_rings", "width"],
+    Field(description="Portions of equal area, rings of equal area, or rings of equal width."),
 ]
 ShapeText = Annotated[
     str,
     Field(
-        min_length=1, max_length=20, description="Shape of a portion: `square`, or a ratio of sides.", examples=["3:2"]
+        min_length=1,
+        max_length=20,
+        description="Shape of a portion: `square`, `finger`, or a ratio of sides.",
+        examples=["3:2"],
     ),
 ]
 OvenText = Annotated[
     str,
     Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),
+]
+Keep = Annotated[
+    Literal["mass", "count", "spacing"],
+    Field(description="What a target keeps: the mass of a piece, the count in a tin, or the area for each piece."),
+]
+PortionRule = Annotated[
+    Literal["nearest", "at_least", "at_most"],
+    Field(description="Whether portions may be lighter or heavier than `portion_grams`."),
 ]
 TinMaterial = Annotated[
     Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
@@ -86,10 +98,26 @@ class Line(Schema):
 
 
 class Pieces(Schema):
-    """How a dough is divided into pieces, and where the pieces go: one of `count` and `grams_each`."""
+    """How a dough is divided into pieces: one of `count`, `grams_each`, `per_tin`, `per_cavity` and `per_portion`.
+
+    A target may instead `keep` what the formula says. All of the dough is shared out, in whole pieces for each tin.
+    """
 
     count: PieceCount | None = Field(default=None, description="In all tins of the formula or target together.")
-    grams_each: Grams | None = Field(default=None, description="Mass of one raw piece.")
+    grams_each: Grams | None = Field(
+        default=None, description="Mass of one raw piece; the nearest whole count shares the dough."
+    )
+    per_tin: PieceCount | None = Field(default=None, description="Pieces in each tin.")
+    per_cavity: PieceCount | None = Field(default=None, description="Pieces in each cavity of the tin.")
+    per_portion: PieceCount | None = Field(default=None, description="Pieces in each portion; needs `cuts`.")
+    keep: Keep | None = None
+    tolerance_percent: float = Field(
+        default=USUAL_TOLERANCE_PERCENT,
+        ge=0,
+        le=100,
+        description="A mass further from the one written is warned of.",
+        examples=[5],
+    )
     g_per_ml: Density | None = Field(default=None, description="Density of the dough.")
     start_temperature: Degrees | None = Field(default=None, description="Of the pieces when they go into the oven.")
     diameter: LengthText | None = Field(
@@ -116,6 +144,7 @@ class Cuts(Schema):
     portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
     portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
     portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
+    portion_rule: PortionRule = "nearest"
     wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
     rings: list[PortionCount] | None = Field(
         default=None,
@@ -124,7 +153,7 @@ class Cuts(Schema):
         description="Rings of a round: portions in each, from the middle outwards.",
         examples=[[1, 6, 12]],
     )
-    rings_by: RingsBy = "equal_rings"
+    rings_by: RingsBy = "equal_pieces"
     ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by: width`.")
     portion_shape: ShapeText | None = None
     trim: LengthText | None = Field(default=None, description="Cut off all round first.")
@@ -168,6 +197,9 @@ class Formula(Schema):
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
     filled_depth: LengthText | None = Field(default=None, description="Height of the raw mix in the tin.")
+    filled_depth_with_pieces: bool = Field(
+        default=True, description="Whether that was measured with the dough pieces in the batter."
+    )
     egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
     components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
     bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
@@ -218,6 +250,9 @@ class Job(Schema):
     small_scale_step: QuantityText = Field(
         default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
     )
+    small_scale_max: QuantityText = Field(
+        default="200 g", description="The most that the small scale carries.", examples=["200 g"]
+    )
 
 
 class SpoonsAnswer(Answer):
@@ -240,13 +275,28 @@ class WrittenLineAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class ComponentPiecesAnswer(Answer):
-    """The pieces of a dough."""
+class PieceCountAnswer(Answer):
+    """Another count that the tins allow."""
 
-    count: int = Field(description="Whole pieces that the dough gives.", examples=[16])
-    exact_count: float = Field(description="The quotient, not rounded.", examples=[16.3])
-    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
-    leftover_grams: float = Field(description="Dough left over.", examples=[0])
+    count: int = Field(description="Pieces.", examples=[17])
+    grams_each: float = Field(description="Mass of one piece.", examples=[12.5])
+    error_percent: float = Field(description="How far that is from the mass as written, in percent.", examples=[-4])
+
+
+class ComponentPiecesAnswer(Answer):
+    """The pieces of a dough, which share all of it."""
+
+    count: int = Field(description="Whole pieces, the same in each tin or cavity.", examples=[16])
+    exact_count: float = Field(description="The dough over the mass as written.", examples=[16.3])
+    grams_each: float = Field(description="Mass of one piece.", examples=[13.27])
+    written_grams_each: float = Field(description="Mass of one piece as written.", examples=[13.02])
+    error_percent: float = Field(description="How far the mass is from the one as written, in percent.", examples=[1.9])
+    whole_count: int = Field(description="Whole pieces of exactly the mass as written.", examples=[16])
+    leftover_grams: float = Field(description="Dough left after those.", examples=[3.9])
+    per_tin: int = Field(description="In the fullest tin.", examples=[16])
+    per_cavity: int | None = Field(default=None, description="In each cavity.", examples=[1])
+    below: PieceCountAnswer | None = None
+    above: PieceCountAnswer | None = None
 
 
 class WrittenComponentAnswer(Answer):
@@ -282,6 +332,23 @@ class WrittenAnswer(Answer):
     cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")
 
 
+class HouseholdAnswer(Answer):
+    """A line in household measures, from gallons to eighths of a teaspoon."""
+
+    text: str = Field(examples=["1 qt + 3 tbsp"], description="What to measure, in words.")
+    grams: float = Field(description="What the measures hold.", examples=[1001.2])
+    error_percent: float = Field(description="How far that is from the exact mass, in percent.", examples=[0.1])
+
+
+class BatterLiftAnswer(Answer):
+    """How far the dough pieces lift the batter of one tin."""
+
+    lift_mm: float = Field(description="Difference that the pieces make.", examples=[5.8])
+    with_pieces_mm: float = Field(description="Height of the batter with them.", examples=[32])
+    without_pieces_mm: float = Field(description="Height without them, to which the tin is filled.", examples=[26.2])
+    fill_percent: float | None = Field(default=None, description="How full the tin is with them.", examples=[52])
+
+
 class LineAnswer(Answer):
     """A line for a target; its id and sources are those of the line at the same place in `written`."""
 
@@ -293,6 +360,7 @@ class LineAnswer(Answer):
     grams_high: float = Field(description="The most it may be, by the published figures.", examples=[187.15])
     weigh_grams: float = Field(description="Rounded to the step of the scale.", examples=[187])
     spoons: SpoonsAnswer | None = None
+    household: HouseholdAnswer | None = Field(default=None, description="If `household` is included.")
     eggs: list[EggCountAnswer] | None = Field(
         default=None, description="For egg lines: the eggs in each class available."
     )

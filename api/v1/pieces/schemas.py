@@ -8,8 +8,10 @@ from api.v1.job.schemas import (
     MAX_LINES,
     MAX_TARGETS,
     ComponentPiecesAnswer,
+    Cuts,
     Formula,
     Line,
+    PieceCountAnswer,
     Target,
     TargetHeadAnswer,
     WrittenAnswer,
@@ -31,6 +33,7 @@ from api.wire.schemas import (
     TopicAnswer,
     Warned,
 )
+from domain.pieces.counts import USUAL_TOLERANCE_PERCENT
 from domain.pieces.dividing import MAX_PORTIONS
 from domain.pieces.scoops import MAX_SCOOP, MIN_SCOOP
 
@@ -68,6 +71,13 @@ class PiecesRequest(Schema):
     grams_each: PieceMass | None = Field(default=None, examples=[45])
     count: Portions | None = None
     scoop: ScoopNumber | None = None
+    tolerance_percent: float = Field(
+        default=USUAL_TOLERANCE_PERCENT,
+        ge=0,
+        le=100,
+        description="A mass further from `grams_each` is warned of.",
+        examples=[5],
+    )
     g_per_ml: Density | None = None
     tray: TinText | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
     tray_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tray`.")
@@ -85,6 +95,7 @@ class PiecesRequest(Schema):
         description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
         examples=["3 cm"],
     )
+    cuts: Cuts | None = Field(default=None, description="How that tin is cut; the pieces are also placed by portion.")
     label: Label | None = None
     drawing: bool = Field(
         default=False, description="Whether to add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
@@ -98,6 +109,13 @@ class PiecesQuery(Query):
     grams_each: PieceMass | None = None
     count: Portions | None = None
     scoop: ScoopNumber | None = None
+    tolerance_percent: float = Field(
+        default=USUAL_TOLERANCE_PERCENT,
+        ge=0,
+        le=100,
+        description="A mass further from `grams_each` is warned of.",
+        examples=[5],
+    )
     g_per_ml: Density | None = None
     tray: TinText | None = Field(
         default=None,
@@ -232,13 +250,31 @@ class PiecesAnswer(TopicAnswer):
     grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
     grams_low: float = Field(description="The least mass of a piece.", examples=[12.9])
     grams_high: float = Field(description="The largest mass of a piece.", examples=[13.1])
-    leftover_grams: float = Field(description="Dough that is left over.", examples=[0])
+    leftover_grams: float = Field(description="Left after whole pieces of exactly that mass.", examples=[0])
+    written_grams_each: float | None = Field(
+        default=None, description="Mass of one piece as asked for.", examples=[13.02]
+    )
+    error_percent: float | None = Field(
+        default=None, description="How far the mass is from the one asked for, in percent.", examples=[1.9]
+    )
+    whole_count: int | None = Field(
+        default=None, description="Whole pieces of exactly the mass asked for.", examples=[16]
+    )
+    per_cavity: int | None = Field(default=None, description="In each cavity of the tin.", examples=[1])
+    below: PieceCountAnswer | None = None
+    above: PieceCountAnswer | None = None
     mix: MixAnswer
     ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None
     nearest_scoops: list[ScoopAnswer] = Field(description="The numbered scoops nearest to a piece.")
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
+    on_cuts: PiecePatternAnswer | None = Field(
+        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
+    )
+    pieces_under_knife: int | None = Field(
+        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
+    )
     drawing: str | None = Field(
         default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
     )
@@ -250,8 +286,13 @@ class DoughPiecesAnswer(ComponentPiecesAnswer):
     """The pieces of one component for a target, and where they sit in one of its tins."""
 
     component: str = Field(description="Name of the component.", examples=["oat-and-treacle nuggets"])
-    per_tin: int | None = Field(default=None, description="In the fullest tin.", examples=[16])
     pattern: PiecePatternAnswer | None = None
+    on_cuts: PiecePatternAnswer | None = Field(
+        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
+    )
+    pieces_under_knife: int | None = Field(
+        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
+    )
     drawing: str | None = Field(
         default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
     )
@@ -282,7 +323,21 @@ class PiecesResult(TopicAnswer):
     grams_each: float | None = Field(default=None, description="Mass of one piece.", examples=[13.02])
     grams_low: float | None = Field(default=None, description="The least mass of a piece.", examples=[12.9])
     grams_high: float | None = Field(default=None, description="The largest mass of a piece.", examples=[13.1])
-    leftover_grams: float | None = Field(default=None, description="Dough that is left over.", examples=[0])
+    leftover_grams: float | None = Field(
+        default=None, description="Left after whole pieces of exactly that mass.", examples=[0]
+    )
+    written_grams_each: float | None = Field(
+        default=None, description="Mass of one piece as asked for.", examples=[13.02]
+    )
+    error_percent: float | None = Field(
+        default=None, description="How far the mass is from the one asked for, in percent.", examples=[1.9]
+    )
+    whole_count: int | None = Field(
+        default=None, description="Whole pieces of exactly the mass asked for.", examples=[16]
+    )
+    per_cavity: int | None = Field(default=None, description="In each cavity of the tin.", examples=[1])
+    below: PieceCountAnswer | None = None
+    above: PieceCountAnswer | None = None
     mix: MixAnswer | None = None
     ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None
@@ -291,6 +346,12 @@ class PiecesResult(TopicAnswer):
     )
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
+    on_cuts: PiecePatternAnswer | None = Field(
+        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
+    )
+    pieces_under_knife: int | None = Field(
+        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
+    )
     drawing: str | None = Field(
         default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
     )

@@ -96,6 +96,9 @@ class RescaleQuery(Query):
     small_scale_step: QuantityText = Field(
         default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
     )
+    small_scale_max: QuantityText = Field(
+        default="200 g", description="The most that the small scale carries.", examples=["200 g"]
+    )
     include: PartNames = Field(default=[])
 
 
@@ -151,6 +154,7 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
             "available_egg_classes": query.available_egg_classes,
             "scale_step": query.scale_step,
             "small_scale_step": query.small_scale_step,
+            "small_scale_max": query.small_scale_max,
         }
     )
 
