@@ -5,7 +5,7 @@ from dataclasses import replace
 from domain.errors import at_path
 from domain.formulas.formula import WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent, divided_component
-from domain.pieces.counts import Division, divide, piece_notices, vessels_of
+from domain.pieces.counts import Division, divide, piece_notices, pieces_of, vessels_of
 
 
 def counts_by_portion(formula: WeighedFormula, division: Division | None = None) -> bool:
@@ -71,7 +71,11 @@ def portion_target(formula: WeighedFormula, result: Rescaled, portions: int | No
             components.append(component)
             continue
         with at_path("targets", index, "pieces"):
-            pieces = divide(component.mass.grams, division, vessels, written.pieces)
+            if target.tin is None and written is not wished and written.pieces is not None:
+                # Without a tin there are no portions: the pieces keep their mass.
+                pieces = pieces_of(component.mass.grams, written.pieces.written_grams, division)
+            else:
+                pieces = divide(component.mass.grams, division, vessels, written.pieces)
         components.append(replace(component, weighed=written, pieces=pieces))
         name = written.component.name
         notices += [notice.within("targets", index) for notice in piece_notices(pieces, name)]

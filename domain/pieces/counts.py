@@ -268,11 +268,13 @@ def _count_wished(division: Division, vessels: Vessels) -> int:
         if vessels.cavities == 1:
             raise MismatchError("`per_cavity` goes with a tin of cavities.", path=("per_cavity",), code="no_cavities")
         return division.per_cavity * vessels.groups
-    if vessels.portions is None:
+    # A cavity is a portion by itself.
+    portions = vessels.cavities if vessels.portions is None and vessels.cavities > 1 else vessels.portions
+    if portions is None:
         raise NeededError(
             "`per_portion` goes with cuts: say how the bake is cut.", path=("per_portion",), code="cut_wish_needed"
         )
-    return (division.per_portion or 1) * vessels.portions * vessels.tins
+    return (division.per_portion or 1) * portions * vessels.tins
 
 
 def _count_kept(division: Division, vessels: Vessels, like: Pieces | None) -> int | None:

@@ -8,7 +8,7 @@ from typing import TypedDict
 from domain.errors import NeededError, OutOfRangeError, Path
 from domain.formulas.formula import Mass, WeighedLine, total
 from domain.notices import Notice
-from domain.pieces.counts import USUAL_TOLERANCE_PERCENT, Division, Pieces, Vessels, divide, piece_notices, pieces_of
+from domain.pieces.counts import Division, Pieces, Vessels, divide, piece_notices, pieces_of
 from domain.pieces.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
 
@@ -29,15 +29,11 @@ class Mix:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWish:
-    """How to divide a mix: into pieces of about `piece_g`, into `count` equal pieces, or into level scoops of a number.
-
-    Pieces that are lighter or heavier than `piece_g` by more than `tolerance_percent` are warned of.
-    """
+    """How to divide a mix: into pieces of about `piece_g`, into `count` equal pieces, or into scoops of a number."""
 
     piece_g: float | None = None
     count: int | None = None
     scoop: int | None = None
-    tolerance_percent: float = USUAL_TOLERANCE_PERCENT
 
     def __post_init__(self) -> None:
         """Check that there is exactly one wish and that it is possible."""
@@ -129,7 +125,7 @@ def divide_mix(
     (22, 45.45, 10.0)
     """
     if wish.count is not None:
-        return _equal(mix, wish.count, g_per_ml)
+        return _equal(mix, wish.count, g_per_ml, vessels)
     if wish.scoop is None:
         return _nearest(mix, wish, g_per_ml, vessels)
     if g_per_ml is None:
@@ -158,7 +154,7 @@ def ball_mm(piece_g: float, g_per_ml: float) -> float:
 
 
 def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
-    division = Division(grams_each=wish.piece_g, tolerance_percent=wish.tolerance_percent)
+    division = Division(grams_each=wish.piece_g)
     pieces = divide(mix.grams, division, vessels)
     low, high = (pieces_of(grams, pieces.written_grams, vessels=vessels).count for grams in (mix.low, mix.high))
     if high > MAX_PORTIONS:
@@ -176,14 +172,15 @@ def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessel
         scoop=None,
         **_of_density(pieces.grams_each, g_per_ml),
         cited=(),
-        notices=piece_notices(pieces, "The mix"),
+        notices=tuple(notice.at("grams_each") for notice in piece_notices(pieces, "The mix")),
     )
 
 
-def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
+def _equal(mix: Mass, count: int, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
     each = mix.times(1 / count)
     if each.grams < LEAST_PIECE_G:
         raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g: ask for fewer.", path=("count",))
+    pieces = divide(mix.grams, Division(count=count), vessels)
     return PieceYield(
         count=count,
         count_low=count,
@@ -196,7 +193,7 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
         scoop=None,
         **_of_density(mix.grams / count, g_per_ml),
         cited=(),
-        notices=(),
+        notices=tuple(notice.at("count") for notice in piece_notices(pieces, "The mix")),
     )
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from api.v1.cuts.schemas import CutsQuery, CutsRequest
-from api.v1.job.schemas import Cuts
+from api.v1.job.wishes import Cuts
 from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
 from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget

@@ -4,22 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.v1.job.schemas import (
-    MAX_RINGS,
-    MAX_TARGETS,
-    BakeLoss,
-    Cuts,
-    Formula,
-    Grams,
-    PortionCount,
-    PortionRule,
-    RingsBy,
-    ShapeText,
-    SizeText,
-    Target,
-    TargetHeadAnswer,
-    WrittenAnswer,
-)
+from api.v1.job.schemas import MAX_TARGETS, Formula, Target, TargetHeadAnswer, WrittenAnswer
+from api.v1.job.wishes import MAX_RINGS, BakeLoss, Cuts, Grams, PortionCount, PortionRule, RingsBy, ShapeText, SizeText
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (

@@ -1,6 +1,7 @@
 """Reads the pieces and the bake of a formula or target."""
 
 from api.v1.job import schemas as job
+from api.v1.job.wishes import Pieces
 from api.wire.reading import read_optional_mm
 from domain.baking.cases import TIN_MATERIALS, TinMaterial, check_batter
 from domain.baking.oven import Oven, parse_degrees, parse_oven
@@ -13,7 +14,7 @@ from domain.pieces.counts import Division
 USUAL_MATERIAL = TIN_MATERIALS["dull_metal"]
 
 
-def read_pieces(pieces: job.Pieces, *, of_target: bool = False) -> Division:
+def read_pieces(pieces: Pieces, *, of_target: bool = False) -> Division:
     """How a dough is divided.
 
     Args:

@@ -8,6 +8,8 @@ from api.v1.job import schemas as job
 from api.v1.job.reading import JobQuestion, bake_loss_percent
 from domain.baking.targets import pieces_in_batter
 from domain.cutting.budget import CutBudget
+from domain.cutting.layouts import CutLayout
+from domain.errors import DomainError, DomainErrors
 from domain.formulas.portioning import counts_by_portion, portion_formula, portion_target
 from domain.formulas.rescaling import Rescaled
 from domain.pieces.displacement import BatterLift, batter_lift
@@ -49,14 +51,16 @@ def portion_job(body: job.Job, question: JobQuestion, results: Results) -> tuple
         counted = None
         with question.problems[index].at():
             if result is not None:
-                cuts = target_cuts(body, question, index, result)
-                portions = None if cuts is None else cuts.cut(budget)[0].pieces
+                layout = target_layout(body, question, index, result, budget)
+                portions = None if layout is None else layout.pieces
                 counted = portion_target(weighed, result, portions, index)
         portioned.append(counted)
     return question, portioned
 
 
-def target_cuts(body: job.Job, question: JobQuestion, index: int, result: Rescaled) -> CutQuestion | None:
+def target_layout(
+    body: job.Job, question: JobQuestion, index: int, result: Rescaled, budget: CutBudget
+) -> CutLayout | None:
     """How one target is cut: as it says itself, or else as the formula says.
 
     Args:
@@ -64,11 +68,22 @@ def target_cuts(body: job.Job, question: JobQuestion, index: int, result: Rescal
         question: the same, read.
         index: of the target.
         result: the formula for the target.
+        budget: is charged for the layout.
     Returns:
-        The slab of one tin and how it is divided; None without cuts or a tin.
+        The layout of one tin; None without cuts or a tin, and where it cannot be cut as the formula says.
     Raises:
-        DomainErrors: everything that is wrong with the cuts.
+        DomainError, DomainErrors: it cannot be cut as the target says itself.
     """
+    try:
+        cuts = _target_cuts(body, question, index, result)
+        return None if cuts is None else cuts.cut(budget)[0]
+    except (DomainError, DomainErrors):
+        if question.sent[index].cuts is not None:
+            raise
+        return None
+
+
+def _target_cuts(body: job.Job, question: JobQuestion, index: int, result: Rescaled) -> CutQuestion | None:
     sent = question.sent[index]
     own, tin = sent.cuts is not None, result.target.tin
     cuts = sent.cuts or body.formula.cuts

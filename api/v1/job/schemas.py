@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
+from api.v1.job.wishes import Cuts, Degrees, Grams, Pieces
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.problems import Problem
@@ -30,54 +31,16 @@ from api.wire.schemas import (
     UnitName,
     Warned,
 )
-from domain.pieces.counts import USUAL_TOLERANCE_PERCENT
 
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
-MAX_PORTIONS, MAX_RINGS = 1_000, 20  # our own limits
-MAX_GRAMS, MAX_FACTOR, MAX_MINUTES = 10_000_000, 10_000, 1_440  # our own limits
+MAX_FACTOR, MAX_MINUTES = 10_000, 1_440  # our own limits
 
 Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["Ginger parkin slab"])]
-Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Grams.", examples=[1478])]
-PieceCount = Annotated[int, Field(ge=1, le=100_000, description="How many dough pieces.", examples=[16]), WHOLE]
-PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="How many portions.", examples=[16]), WHOLE]
 Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, description="Minutes.", examples=[48])]
-BakeLoss = Annotated[
-    float,
-    Field(
-        ge=0, lt=95, description="Mass lost in the oven and while cooling, in percent of the raw mix.", examples=[11]
-    ),
-]
-SizeText = Annotated[
-    str, Field(min_length=1, max_length=80, description="Length x width with a unit.", examples=["60 x 40 mm"])
-]
-Degrees = Annotated[
-    str, Field(min_length=1, max_length=80, description="A temperature with its unit.", examples=["20 celsius"])
-]
-RingsBy = Annotated[
-    Literal["equal_pieces", "equal_rings", "width"],
-    Field(description="Portions of equal area, rings of equal area, or rings of equal width."),
-]
-ShapeText = Annotated[
-    str,
-    Field(
-        min_length=1,
-        max_length=20,
-        description="Shape of a portion: `square`, `finger`, or a ratio of sides.",
-        examples=["3:2"],
-    ),
-]
 OvenText = Annotated[
     str,
     Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),
-]
-Keep = Annotated[
-    Literal["mass", "count", "spacing"],
-    Field(description="What a target keeps: the mass of a piece, the count in a tin, or the area for each piece."),
-]
-PortionRule = Annotated[
-    Literal["nearest", "at_least", "at_most"],
-    Field(description="Whether portions may be lighter or heavier than `portion_grams`."),
 ]
 TinMaterial = Annotated[
     Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
@@ -97,77 +60,12 @@ class Line(Schema):
     own: bool = Field(default=False, description="An ingredient that is in none of our tables.")
 
 
-class Pieces(Schema):
-    """How a dough is divided into pieces: one of `count`, `grams_each`, `per_tin`, `per_cavity` and `per_portion`.
-
-    A target may instead `keep` what the formula says. All of the dough is shared out, in whole pieces for each tin.
-    """
-
-    count: PieceCount | None = Field(default=None, description="In all tins of the formula or target together.")
-    grams_each: Grams | None = Field(
-        default=None, description="Mass of one raw piece; the nearest whole count shares the dough."
-    )
-    per_tin: PieceCount | None = Field(default=None, description="Pieces in each tin.")
-    per_cavity: PieceCount | None = Field(default=None, description="Pieces in each cavity of the tin.")
-    per_portion: PieceCount | None = Field(default=None, description="Pieces in each portion; needs `cuts`.")
-    keep: Keep | None = None
-    tolerance_percent: float = Field(
-        default=USUAL_TOLERANCE_PERCENT,
-        ge=0,
-        le=100,
-        description="A mass further from the one written is warned of.",
-        examples=[5],
-    )
-    g_per_ml: Density | None = Field(default=None, description="Density of the dough.")
-    start_temperature: Degrees | None = Field(default=None, description="Of the pieces when they go into the oven.")
-    diameter: LengthText | None = Field(
-        default=None, description="Of one piece; from its mass and density if left out."
-    )
-    drawing: bool = Field(
-        default=False, description="Add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
-    )
-
-
 class Component(Schema):
     """A part of the formula that is mixed by itself."""
 
     name: Name
     lines: list[Line] = Field(min_length=1, max_length=MAX_LINES, description="Its ingredients, in mixing order.")
     pieces: Pieces | None = Field(default=None, description="If this part is divided into pieces.")
-
-
-class Cuts(Schema):
-    """How the bake is cut: `rows` and `columns`, `portions`, `portion_size`, `portion_grams`, `wedges` or `rings`."""
-
-    rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
-    columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
-    portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
-    portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
-    portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
-    portion_rule: PortionRule = "nearest"
-    wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
-    rings: list[PortionCount] | None = Field(
-        default=None,
-        min_length=1,
-        max_length=MAX_RINGS,
-        description="Rings of a round: portions in each, from the middle outwards.",
-        examples=[[1, 6, 12]],
-    )
-    rings_by: RingsBy = "equal_pieces"
-    ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by: width`.")
-    portion_shape: ShapeText | None = None
-    trim: LengthText | None = Field(default=None, description="Cut off all round first.")
-    knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
-    longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
-    largest_mass: QuantityText | None = Field(default=None, description="No portion may be heavier.", examples=["70 g"])
-    baked_depth: LengthText | None = Field(default=None, description="Height of the bake; matters where walls slope.")
-    bake_loss_percent: BakeLoss | None = Field(
-        default=None, description="Mass lost in the oven and in cooling, in percent of the raw mix."
-    )
-    slab_grams: Grams | None = Field(
-        default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
-    )
-    drawing: bool = Field(default=False, description="Add an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Bake(Schema):
@@ -256,11 +154,11 @@ class Job(Schema):
 
 
 class SpoonsAnswer(Answer):
-    """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
+    """A line in level spoons, or in household measures from gallons on, to the nearest eighth of a teaspoon."""
 
     text: str = Field(examples=["1 tbsp + 1/4 tsp"], description="What to measure, in words.")
-    grams: float = Field(description="What the spoons hold.", examples=[7.91])
-    error_percent: float = Field(description="How far the spoons are from the exact mass, in percent.", examples=[-0.8])
+    grams: float = Field(description="What they hold.", examples=[7.91])
+    error_percent: float = Field(description="How far that is from the exact mass, in percent.", examples=[-0.8])
 
 
 class WrittenLineAnswer(Answer):
@@ -332,14 +230,6 @@ class WrittenAnswer(Answer):
     cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")
 
 
-class HouseholdAnswer(Answer):
-    """A line in household measures, from gallons to eighths of a teaspoon."""
-
-    text: str = Field(examples=["1 qt + 3 tbsp"], description="What to measure, in words.")
-    grams: float = Field(description="What the measures hold.", examples=[1001.2])
-    error_percent: float = Field(description="How far that is from the exact mass, in percent.", examples=[0.1])
-
-
 class BatterLiftAnswer(Answer):
     """How far the dough pieces lift the batter of one tin."""
 
@@ -360,7 +250,7 @@ class LineAnswer(Answer):
     grams_high: float = Field(description="The most it may be, by the published figures.", examples=[187.15])
     weigh_grams: float = Field(description="Rounded to the step of the scale.", examples=[187])
     spoons: SpoonsAnswer | None = None
-    household: HouseholdAnswer | None = Field(default=None, description="If `household` is included.")
+    household: SpoonsAnswer | None = Field(default=None, description="If `household` is included.")
     eggs: list[EggCountAnswer] | None = Field(
         default=None, description="For egg lines: the eggs in each class available."
     )

@@ -13,8 +13,6 @@ from domain.pieces.patterns import set_pieces
 from domain.pieces.scoops import Scoop, ScoopOffer
 from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
 
-_OF_MASS = ("written_grams_each", "error_percent", "whole_count", "per_cavity", "below", "above")
-
 
 def pieces_answer(question: PiecesQuestion, *, in_query: bool = False) -> dict[str, Any]:
     """Divide the mix, and place its pieces on the tray and in the tin.
@@ -86,19 +84,11 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
         "grams_low": pieces.low,
         "grams_high": pieces.high,
         "leftover_grams": pieces.leftover_g,
-        **_whole(pieces),
+        "division": None if pieces.pieces is None else component_pieces(pieces.pieces),
         "ball_diameter_mm": pieces.ball_mm,
         "scoop": None if pieces.scoop is None else _scoop(pieces.scoop),
         "nearest_scoops": [_offer(offer) for offer in pieces.nearest],
     }
-
-
-def _whole(pieces: PieceYield) -> dict[str, Any]:
-    """What is known of a count that is the nearest to a mass."""
-    if pieces.pieces is None:
-        return {}
-    of_mass = component_pieces(pieces.pieces)
-    return {name: of_mass.get(name) for name in _OF_MASS}
 
 
 def _mix(mix: Mix) -> dict[str, Any]:

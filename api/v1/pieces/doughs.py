@@ -3,7 +3,7 @@
 from typing import Any
 
 from api.v1.job.answers import job_answer, pieces_answer, target_warnings
-from api.v1.job.portioning import target_cuts
+from api.v1.job.portioning import target_layout
 from api.v1.job.reading import JobQuestion
 from api.v1.job.schemas import Formula, Job, Target
 from api.v1.job.views import compute_job
@@ -92,8 +92,7 @@ def _layouts(body: Job, question: JobQuestion, results: list[Rescaled | None]) -
     for index, result in enumerate(results):
         layout = None
         with question.problems[index].at():
-            cuts = None if result is None else target_cuts(body, question, index, result)
-            layout = None if cuts is None else cuts.cut(budget)[0]
+            layout = None if result is None else target_layout(body, question, index, result, budget)
         layouts.append(layout)
     return layouts
 

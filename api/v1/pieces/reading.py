@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from api.v1.cuts.reading import CutQuestion, read_target_cuts
 from api.v1.job.reading import line_of, written_quantity
-from api.v1.job.schemas import Cuts
 from api.v1.job.schemas import Line as SentLine
+from api.v1.job.wishes import Cuts
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
 from api.v1.tins.reading import at_tin_field, read_optional_tin_of, tin_field
 from api.wire.reading import read_egg_class, read_optional_mm, read_thing
@@ -55,12 +55,7 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
     with errors.at():
         mix = _mix(request)
     with errors.at():
-        wish = PieceWish(
-            piece_g=request.grams_each,
-            count=request.count,
-            scoop=request.scoop,
-            tolerance_percent=request.tolerance_percent,
-        )
+        wish = PieceWish(piece_g=request.grams_each, count=request.count, scoop=request.scoop)
     with errors.at():
         diameter_mm = read_optional_mm(request.diameter, "diameter")
     with errors.at():

@@ -8,14 +8,13 @@ from api.v1.job.schemas import (
     MAX_LINES,
     MAX_TARGETS,
     ComponentPiecesAnswer,
-    Cuts,
     Formula,
     Line,
-    PieceCountAnswer,
     Target,
     TargetHeadAnswer,
     WrittenAnswer,
 )
+from api.v1.job.wishes import Cuts
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
@@ -33,7 +32,6 @@ from api.wire.schemas import (
     TopicAnswer,
     Warned,
 )
-from domain.pieces.counts import USUAL_TOLERANCE_PERCENT
 from domain.pieces.dividing import MAX_PORTIONS
 from domain.pieces.scoops import MAX_SCOOP, MIN_SCOOP
 
@@ -71,13 +69,6 @@ class PiecesRequest(Schema):
     grams_each: PieceMass | None = Field(default=None, examples=[45])
     count: Portions | None = None
     scoop: ScoopNumber | None = None
-    tolerance_percent: float = Field(
-        default=USUAL_TOLERANCE_PERCENT,
-        ge=0,
-        le=100,
-        description="A mass further from `grams_each` is warned of.",
-        examples=[5],
-    )
     g_per_ml: Density | None = None
     tray: TinText | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
     tray_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tray`.")
@@ -109,13 +100,6 @@ class PiecesQuery(Query):
     grams_each: PieceMass | None = None
     count: Portions | None = None
     scoop: ScoopNumber | None = None
-    tolerance_percent: float = Field(
-        default=USUAL_TOLERANCE_PERCENT,
-        ge=0,
-        le=100,
-        description="A mass further from `grams_each` is warned of.",
-        examples=[5],
-    )
     g_per_ml: Density | None = None
     tray: TinText | None = Field(
         default=None,
@@ -238,50 +222,6 @@ class MixAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class PiecesAnswer(TopicAnswer):
-    """The whole pieces of a mix; `grams_low` and `grams_high`, of one piece, differ where a scoop has a range."""
-
-    label: str | None = Field(
-        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
-    )
-    count: int = Field(description="How many.", examples=[16])
-    count_low: int = Field(description="The least count, by the published figures.", examples=[23])
-    count_high: int = Field(description="The largest count, by the published figures.", examples=[25])
-    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
-    grams_low: float = Field(description="The least mass of a piece.", examples=[12.9])
-    grams_high: float = Field(description="The largest mass of a piece.", examples=[13.1])
-    leftover_grams: float = Field(description="Left after whole pieces of exactly that mass.", examples=[0])
-    written_grams_each: float | None = Field(
-        default=None, description="Mass of one piece as asked for.", examples=[13.02]
-    )
-    error_percent: float | None = Field(
-        default=None, description="How far the mass is from the one asked for, in percent.", examples=[1.9]
-    )
-    whole_count: int | None = Field(
-        default=None, description="Whole pieces of exactly the mass asked for.", examples=[16]
-    )
-    per_cavity: int | None = Field(default=None, description="In each cavity of the tin.", examples=[1])
-    below: PieceCountAnswer | None = None
-    above: PieceCountAnswer | None = None
-    mix: MixAnswer
-    ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
-    scoop: ScoopAnswer | None = None
-    nearest_scoops: list[ScoopAnswer] = Field(description="The numbered scoops nearest to a piece.")
-    tray: TrayAnswer | None = None
-    pattern: PiecePatternAnswer | None = None
-    on_cuts: PiecePatternAnswer | None = Field(
-        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
-    )
-    pieces_under_knife: int | None = Field(
-        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
-    )
-    drawing: str | None = Field(
-        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
-    )
-    warnings: list[Warned] = Field(description="What to know before using these figures.")
-    sources: list[SourceAnswer] = Field(description="Every source that is cited.")
-
-
 class DoughPiecesAnswer(ComponentPiecesAnswer):
     """The pieces of one component for a target, and where they sit in one of its tins."""
 
@@ -310,7 +250,10 @@ class PiecesTargetAnswer(TargetHeadAnswer):
 
 
 class PiecesResult(TopicAnswer):
-    """The pieces of a mix, or of a formula's doughs for each target."""
+    """The pieces of a mix, or of a formula's doughs for each target.
+
+    `grams_low` and `grams_high`, of one piece of a mix, differ where a scoop has a range.
+    """
 
     label: str | None = Field(
         default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
@@ -326,18 +269,9 @@ class PiecesResult(TopicAnswer):
     leftover_grams: float | None = Field(
         default=None, description="Left after whole pieces of exactly that mass.", examples=[0]
     )
-    written_grams_each: float | None = Field(
-        default=None, description="Mass of one piece as asked for.", examples=[13.02]
+    division: ComponentPiecesAnswer | None = Field(
+        default=None, description="With `grams_each`: the nearest count against that mass, and its neighbours."
     )
-    error_percent: float | None = Field(
-        default=None, description="How far the mass is from the one asked for, in percent.", examples=[1.9]
-    )
-    whole_count: int | None = Field(
-        default=None, description="Whole pieces of exactly the mass asked for.", examples=[16]
-    )
-    per_cavity: int | None = Field(default=None, description="In each cavity of the tin.", examples=[1])
-    below: PieceCountAnswer | None = None
-    above: PieceCountAnswer | None = None
     mix: MixAnswer | None = None
     ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None

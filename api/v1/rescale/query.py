@@ -7,19 +7,8 @@ from pydantic import Field, ValidationError
 from starlette.requests import Request
 
 from api.v1.job.placing import QueryJob, as_sent
-from api.v1.job.schemas import (
-    MAX_CLASSES,
-    MAX_COMPONENTS,
-    MAX_LINES,
-    MAX_TARGETS,
-    BakeLoss,
-    Degrees,
-    Minutes,
-    Name,
-    OvenText,
-    PieceCount,
-    PortionCount,
-)
+from api.v1.job.schemas import MAX_CLASSES, MAX_COMPONENTS, MAX_LINES, MAX_TARGETS, Minutes, Name, OvenText
+from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
