@@ -51,7 +51,7 @@ def table(show: str, **columns: Any) -> Build:
     amounts = [i / 1_733 for i in range(rows)]
     return lambda turn: post(
         "/v1/convert/columns",
-        {"amounts": [str(turn + one) for one in amounts], "units": ["us_cup"], "to": ["g"], **cut},
+        {"amounts": [str(turn + amount) for amount in amounts], "units": ["us_cup"], "to": ["g"], **cut},
         show,
     )
 

@@ -199,6 +199,13 @@ WORST: dict[str, Build] = {
     "compute_balance: known": balance(line),
     "compute_balance: unknown": balance(unknown_line),
     "compute_balance: own": balance(own_line),
+    "compute_formula_grams: as many percentages as fit": lambda turn: post(
+        "/v1/balance/grams",
+        {
+            "percentages": [{"ingredient": f"thing {i}", "percent": 1 + (i + turn) / 1733} for i in range(MAX_LINES)],
+            "grams": 1_000 + turn,
+        },
+    ),
     "compute_label: known, EU": label(line),
     "compute_cost: own": cost(own_line),
     "compute_label: unknown": label(unknown_line),
