@@ -207,7 +207,9 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
     )
     lines = [line for component in components for line in component.lines]
     notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
-    notices += weighing_notices([_line_to_weigh(line) for line in lines], bench.scales)
+    # A pinch is not known as well as any scale weighs.
+    exact = [line for line in lines if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
+    notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
     notices += piece_warnings(components)
     return Rescaled(
         target=target,

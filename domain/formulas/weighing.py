@@ -10,6 +10,7 @@ from domain.reference import rows
 
 MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
 MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
+MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
 PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to reckon with
 
 EXACTING: dict[str, str] = {row["ingredient"]: row["use"] for row in rows("exacting_ingredients")}
@@ -32,24 +33,23 @@ class Dilution:
         return self.grams * self.parts
 
 
-def dilution_of(grams: float, scales: Scales, most_percent: float) -> Dilution | None:
+def dilution_of(grams: float, scales: Scales) -> Dilution | None:
     """How to weigh a line that is too small for the scale: weigh more of it, dilute it, and use one part.
 
     Args:
         grams: the exact mass of the line, above 0.
         scales: of the shop.
-        most_percent: the error that is still good enough, above 0.
     Returns:
-        The fewest equal parts, 10, 100 or 1,000, that keep the error; None if even a thousand parts do not.
+        The fewest equal parts, 10, 100 or 1,000, that err by at most 2 %; None if even a thousand parts err more.
 
-    >>> dilution_of(0.35, Scales(small_step_g=Fraction(1, 10)), 1.0)
+    >>> dilution_of(0.35, Scales(small_step_g=Fraction(1, 10)))
     Dilution(parts=10, grams=3.5, error_percent=0.0)
     """
     for parts in PARTS:
         exact = float(Fraction(repr(grams)) * parts)
         shown = weigh_grams(exact, scales)
         error = error_percent(shown, exact)
-        if shown and abs(error) <= most_percent:
+        if shown and abs(error) <= MOST_DILUTED_ERROR_PERCENT:
             return Dilution(parts=parts, grams=shown, error_percent=error)
     return None
 
@@ -79,7 +79,7 @@ def weighing_notices(lines: Iterable[tuple[str, str | None, float, float]], scal
         error, limit = error_percent(shown, grams), most_error_percent(ingredient)
         if abs(error) <= limit:
             continue
-        offer = dilution_of(grams, scales, limit)
+        offer = dilution_of(grams, scales)
         way = "use a finer scale, or make a larger batch"
         if offer is not None:
             way = (

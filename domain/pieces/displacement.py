@@ -55,8 +55,8 @@ def batter_lift(
     batter_ml = measured_ml - displaced_ml if measured_with_pieces else measured_ml
     if batter_ml <= 0:
         return None
-    without = depth_mm(walls, batter_ml)
-    with_pieces = depth_mm(walls, batter_ml + displaced_ml)
+    without = depth_mm(walls, batter_ml) if measured_with_pieces else filled_depth_mm
+    with_pieces = filled_depth_mm if measured_with_pieces else depth_mm(walls, batter_ml + displaced_ml)
     percent, notices = fill_of(tin, batter_ml + displaced_ml, with_pieces)
     # If the height was measured with the pieces, its fill is warned of with the tin.
     said = () if measured_with_pieces else tuple(notice for notice in notices if notice.code == "past_rim")

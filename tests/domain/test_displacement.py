@@ -58,6 +58,6 @@ CAUTIONED = [  # common practice: raw flour and raw egg are not eaten, pieces in
 ]
 
 
-@pytest.mark.parametrize(("names", "pieces", "ids"), CAUTIONED, ids=str)
+@pytest.mark.parametrize(("names", "pieces", "ids"), CAUTIONED, ids=[" ".join(row[0]) for row in CAUTIONED])
 def test_cautions_are_those_of_what_is_in_the_formula(names: tuple[str, ...], pieces: bool, ids: set[str]) -> None:
     assert {caution.id for caution in raw_cautions(weigh_formula(formula(*names, pieces=pieces)))} == ids

@@ -114,7 +114,7 @@ def target_answer(
         filled_depth_mm=scaled.filled_depth_mm,
         fill_percent=scaled.fill_percent,
         **mass_answer(scaled.mass),
-        batter_lift=None if lift is None else _lift(lift),
+        batter_lift=None if lift is None else _lift(lift, scaled.filled_depth_mm),
         components=[_component(component, include, household) for component in scaled.components],
         rounding_error_percent=scaled.rounding_error_percent,
     )
@@ -138,17 +138,15 @@ def mass_answer(mass: Mass) -> dict[str, float]:
     return {"grams": grams, "grams_low": low, "grams_high": high}
 
 
-def pieces_answer(pieces: Pieces) -> dict[str, Any]:
-    """The pieces of a dough."""
+def pieces_answer(pieces: Pieces, *, as_written: bool = False) -> dict[str, Any]:
+    """The pieces of a dough; `as_written` says the mass of a piece as written too, which targets have in common."""
     return without_none(
         count=pieces.count,
         exact_count=pieces.exact,
         grams_each=pieces.grams_each,
-        written_grams_each=pieces.written_grams,
-        error_percent=pieces.error_percent,
-        whole_count=pieces.whole_count,
+        written_grams_each=pieces.written_grams if as_written else None,
         leftover_grams=pieces.leftover_grams,
-        per_tin=pieces.per_tin,
+        per_tin=None if pieces.tins == 1 else pieces.per_tin,
         per_cavity=pieces.per_cavity,
         below=None if pieces.below is None else _piece_count(pieces.below),
         above=None if pieces.above is None else _piece_count(pieces.above),
@@ -156,7 +154,7 @@ def pieces_answer(pieces: Pieces) -> dict[str, Any]:
 
 
 def _piece_count(other: PieceCount) -> dict[str, Any]:
-    return {"count": other.count, "grams_each": other.grams_each, "error_percent": other.error_percent}
+    return {"count": other.count, "grams_each": other.grams_each}
 
 
 def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
@@ -185,7 +183,7 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
         name=component.component.name,
         **mass_answer(component.mass),
         lines=[_written_line(line) for line in component.lines],
-        pieces=None if component.pieces is None else pieces_answer(component.pieces),
+        pieces=None if component.pieces is None else pieces_answer(component.pieces, as_written=True),
     )
 
 
@@ -197,13 +195,11 @@ def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     return answer
 
 
-def _lift(lift: BatterLift) -> dict[str, Any]:
-    return without_none(
-        lift_mm=lift.lift_mm,
-        with_pieces_mm=lift.with_pieces_mm,
-        without_pieces_mm=lift.without_pieces_mm,
-        fill_percent=lift.fill_percent,
-    )
+def _lift(lift: BatterLift, filled_depth_mm: float | None) -> dict[str, Any]:
+    # The other height, and its fill, are those of the target.
+    if lift.with_pieces_mm == filled_depth_mm:
+        return {"lift_mm": lift.lift_mm}
+    return without_none(lift_mm=lift.lift_mm, with_pieces_mm=lift.with_pieces_mm, fill_percent=lift.fill_percent)
 
 
 def _component(component: ScaledComponent, include: frozenset[str], household: Measures | None) -> dict[str, Any]:

@@ -178,7 +178,6 @@ class PieceCountAnswer(Answer):
 
     count: int = Field(description="Pieces.", examples=[17])
     grams_each: float = Field(description="Mass of one piece.", examples=[12.5])
-    error_percent: float = Field(description="How far that is from the mass as written, in percent.", examples=[-4])
 
 
 class ComponentPiecesAnswer(Answer):
@@ -187,11 +186,11 @@ class ComponentPiecesAnswer(Answer):
     count: int = Field(description="Whole pieces, the same in each tin or cavity.", examples=[16])
     exact_count: float = Field(description="The dough over the mass as written.", examples=[16.3])
     grams_each: float = Field(description="Mass of one piece.", examples=[13.27])
-    written_grams_each: float = Field(description="Mass of one piece as written.", examples=[13.02])
-    error_percent: float = Field(description="How far the mass is from the one as written, in percent.", examples=[1.9])
-    whole_count: int = Field(description="Whole pieces of exactly the mass as written.", examples=[16])
-    leftover_grams: float = Field(description="Dough left after those.", examples=[3.9])
-    per_tin: int = Field(description="In the fullest tin.", examples=[16])
+    written_grams_each: float | None = Field(
+        default=None, description="Mass of one piece as written; said once, with the formula.", examples=[13.02]
+    )
+    leftover_grams: float = Field(description="Dough left after whole pieces of that mass.", examples=[3.9])
+    per_tin: int | None = Field(default=None, description="In the fullest of several tins.", examples=[16])
     per_cavity: int | None = Field(default=None, description="In each cavity.", examples=[1])
     below: PieceCountAnswer | None = None
     above: PieceCountAnswer | None = None
@@ -231,12 +230,13 @@ class WrittenAnswer(Answer):
 
 
 class BatterLiftAnswer(Answer):
-    """How far the dough pieces lift the batter of one tin."""
+    """How far the dough pieces lift the batter of one tin; without them it stands so much lower."""
 
     lift_mm: float = Field(description="Difference that the pieces make.", examples=[5.8])
-    with_pieces_mm: float = Field(description="Height of the batter with them.", examples=[32])
-    without_pieces_mm: float = Field(description="Height without them, to which the tin is filled.", examples=[26.2])
-    fill_percent: float | None = Field(default=None, description="How full the tin is with them.", examples=[52])
+    with_pieces_mm: float | None = Field(
+        default=None, description="Height with them, if the depth is measured without.", examples=[32]
+    )
+    fill_percent: float | None = Field(default=None, description="How full the tin then is.", examples=[52])
 
 
 class LineAnswer(Answer):

@@ -84,7 +84,7 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
         "grams_low": pieces.low,
         "grams_high": pieces.high,
         "leftover_grams": pieces.leftover_g,
-        "division": None if pieces.pieces is None else component_pieces(pieces.pieces),
+        "division": None if pieces.pieces is None else component_pieces(pieces.pieces, as_written=True),
         "ball_diameter_mm": pieces.ball_mm,
         "scoop": None if pieces.scoop is None else _scoop(pieces.scoop),
         "nearest_scoops": [_offer(offer) for offer in pieces.nearest],
