@@ -285,7 +285,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
-            portions = _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
+            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
     errors.raise_if_any()
     label = sent.label or ""
     if tin is None and sent.factor is None and grams is None and portions is None:
@@ -324,7 +324,12 @@ def _check_one_wish(sent: job.Target) -> None:
     errors.raise_if_any()
 
 
-def _portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+    """Portions wanted.
+
+    Raises:
+        NeededError: their mass or the bake loss is missing.
+    """
     if (sent.grams_each is None) == (sent.mass_each is None):
         raise NeededError("Give one of `grams_each` and `mass_each`.", path=("grams_each",), code="one_of_needed")
     if loss_percent is None:

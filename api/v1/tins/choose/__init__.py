@@ -1,1 +1,1 @@
-"""Conversion of whole columns."""
+"""Choice among the shop's tins."""

@@ -6,9 +6,8 @@ from pydantic import Field
 
 from api.v1.job.schemas import Formula, Portions
 from api.v1.job.wishes import BakeLoss, Grams
-from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
-from api.wire.schemas import WHOLE, Answer, Density, Label, LengthText, MeasuresName, Schema, TopicAnswer, Warned
+from api.wire.schemas import WHOLE, Answer, Density, Label, LengthText, MeasuresName, Schema, TopicAnswer
 from domain.formulas.kinds import FormulaKind
 from domain.tins.choice import MAX_COUNT, MAX_KINDS
 
@@ -18,9 +17,7 @@ class OwnTinIn(Schema):
 
     tin: TinText | None = None
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
-    count: Annotated[
-        int, Field(ge=1, le=MAX_COUNT, description="How many of it there are.", examples=[6]), WHOLE
-    ] = 1
+    count: Annotated[int, Field(ge=1, le=MAX_COUNT, description="How many of it there are.", examples=[6]), WHOLE] = 1
     label: Label | None = None
 
 
@@ -40,7 +37,6 @@ class ChooseRequest(Schema):
     depth_high: LengthText | None = Field(
         default=None, description="Largest height of the mix; eleven tenths of the formula's own if left out."
     )
-    shop: Shop | None = None
     measures: MeasuresName | None = None
 
 
@@ -74,9 +70,8 @@ class TinChoiceAnswer(Answer):
 class ChooseAnswer(TopicAnswer):
     """The best ways, the best first."""
 
-    grams: float = Field(description="Mix that is wanted.", examples=[2221.5])
     g_per_ml: float = Field(description="Density that the volumes rest on.", examples=[0.92])
+    rise: FormulaKind = Field(description="What kind of mix it is; it decides how full a tin may be.")
     depth_low_mm: float = Field(description="Least height of the mix.", examples=[27])
     depth_high_mm: float = Field(description="Largest height of the mix.", examples=[33])
     choices: list[TinChoiceAnswer] = Field(description="Ways to fill the tins.")
-    warnings: list[Warned] = Field(description="What to know before using the choices.")
