@@ -4,7 +4,8 @@ import math
 from dataclasses import replace
 from itertools import combinations, pairwise
 
-from domain.cutting.layouts import Cell, CutLayout, Sector
+from domain.cutting.layouts import Cell, CutLayout, Facet, Sector
+from domain.cutting.marks import ObliqueMark
 from domain.cutting.plane import Point
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
@@ -126,8 +127,18 @@ def _origin(layout: CutLayout) -> Point:
             return slab.diameter_mm / 2, slab.diameter_mm / 2
 
 
-def _in_portion(portion: Cell | Sector, count: int) -> list[Point]:
+def _in_portion(portion: Cell | Sector | Facet, count: int) -> list[Point]:
     """Places of pieces in one portion, on the slab."""
+    if isinstance(portion, Facet):
+        if count > 1:
+            raise MismatchError(
+                "A triangle or a diamond takes one piece.",
+                path=("per_portion",),
+                code="cut_mismatch",
+                value=count,
+                limit=1,
+            )
+        return [_inside(portion)]
     if isinstance(portion, Cell):
         if count == 1:
             return [(portion.x_mm + portion.length_mm / 2, portion.y_mm + portion.width_mm / 2)]
@@ -142,6 +153,27 @@ def _in_portion(portion: Cell | Sector, count: int) -> list[Point]:
     ways = [_in_line(portion, count), *(_in_arcs(portion, count, arcs) for arcs in range(1, min(count, MOST_ARCS) + 1))]
     best = max(ways, key=lambda places: _space_mm(portion, places))
     return [(r * math.sin(angle), -r * math.cos(angle)) for r, angle in best]
+
+
+def _inside(portion: Facet) -> Point:
+    """The middle of a piece between slanting cuts: of a triangle, the middle of the circle that touches its sides."""
+    points = portion.points
+    weights = [1.0] * len(points)
+    if len(points) == 3:
+        weights = [math.dist(points[i - 2], points[i - 1]) for i in range(3)]
+    total = sum(weights)
+    return (
+        sum(weight * x for weight, (x, _) in zip(weights, points, strict=True)) / total,
+        sum(weight * y for weight, (_, y) in zip(weights, points, strict=True)) / total,
+    )
+
+
+def _line_mm(mark: ObliqueMark, place: Point) -> float:
+    """The distance from a place to a slanting cut, as far as it goes."""
+    x, y = mark.to_x_mm - mark.from_x_mm, mark.to_y_mm - mark.from_y_mm
+    along = ((place[0] - mark.from_x_mm) * x + (place[1] - mark.from_y_mm) * y) / (x * x + y * y)
+    along = min(max(along, 0.0), 1.0)
+    return math.dist(place, (mark.from_x_mm + along * x, mark.from_y_mm + along * y))
 
 
 def _angles(portion: Sector) -> tuple[float, float]:
@@ -206,6 +238,7 @@ def _cut_mm(layout: CutLayout, place: Point) -> float:
     trim_mm = _wall_mm(layout, place) - layout.cutting.trim_mm if layout.cutting.trim_mm else math.inf
     lines = [abs(x - mark.mm) for mark in layout.marks.length if mark.kind != "trim"]
     lines += [abs(y - mark.mm) for mark in layout.marks.width if mark.kind != "trim"]
+    lines += [_line_mm(mark, place) for mark in layout.marks.oblique]
     if layout.layout == "grid":
         return min([trim_mm, *lines])
     middle_x, middle_y = _origin(layout)

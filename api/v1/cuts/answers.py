@@ -68,6 +68,7 @@ def cuts_answer(
     return without_none(
         label=label,
         layout=layout.layout,
+        portion_figure=layout.figure,
         portion_rule=layout.rule,
         portions=layout.pieces,
         rows=layout.rows,
@@ -145,6 +146,15 @@ def _marks(marks: CutMarks) -> dict[str, Any]:
                 "y_mm": rim.y_mm,
             }
             for rim in marks.rim
+        ],
+        "oblique": [
+            {
+                "from_x_mm": line.from_x_mm,
+                "from_y_mm": line.from_y_mm,
+                "to_x_mm": line.to_x_mm,
+                "to_y_mm": line.to_y_mm,
+            }
+            for line in marks.oblique
         ],
     }
 
