@@ -72,6 +72,7 @@ def cut_triangles(slab: RectangleSlab, wish: Wish, cutting: Cutting, budget: Cut
         alternatives=(),
         notices=trim_notice(cutting),
     )
+    budget.spend(costs.SLOPING_FACET * sum(slab.lean_under(facet.points) for facet in facets))
     return _weighed(layout, slab, facets, (length, width), wish)
 
 
@@ -120,6 +121,7 @@ def cut_diamonds(slab: RectangleSlab, wish: Wish, cutting: Cutting, budget: CutB
         cutting=cutting,
         notices=trim_notice(cutting),
     )
+    budget.spend(costs.SLOPING_FACET * sum(slab.lean_under(facet.points) for facet in facets))
     return _weighed(layout, slab, facets, (side, height), wish)
 
 

@@ -75,9 +75,17 @@ class RectangleSlab:
         """Area of a convex piece of the face, without what the rounded corners lack."""
         return _rounded_facet_mm2(self.length_mm, self.width_mm, self.corner_radius_mm, points)
 
+    def lean_under(self, points: Sequence[Point]) -> bool:
+        """Whether a wall or a rounded corner comes in below a piece of the face."""
+        if not self.slopes:
+            return False
+        near_x, near_y = self.lean_length_mm + self.corner_radius_mm, self.lean_width_mm + self.corner_radius_mm
+        far_x, far_y = self.length_mm - near_x, self.width_mm - near_y
+        return any(not (near_x <= x <= far_x and near_y <= y <= far_y) for x, y in points)
+
     def facet_mean_mm2(self, points: Sequence[Point]) -> float:
         """Area of a convex piece, averaged over the height; see `mean_mm2`."""
-        if not self.slopes:
+        if not self.lean_under(points):
             return self.facet_mm2(points)
 
         def area(share: float) -> float:

@@ -1,6 +1,7 @@
 """Dough pieces placed by how the bake is cut: the same number in each portion, and none under the knife."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
 
@@ -44,7 +45,7 @@ def set_on_cuts(layout: CutLayout, per_portion: int, ball_mm: float | None = Non
         if shape.place != "part"
         for x, y in _in_portion(shape, per_portion)
     )
-    nearest = min((math.dist(*pair) for pair in combinations(places, 2)), default=None)
+    nearest = _nearest_mm(places)
     pattern = PiecePattern(
         slab=layout.slab,
         positions=places,
@@ -95,7 +96,8 @@ def pieces_under_knife(pattern: PiecePattern, layout: CutLayout, ball_mm: float 
         The number of pieces that reach into the width of a cut, or that lie in the trim.
     """
     reach = (ball_mm or 0.0) / 2 + layout.cutting.knife_mm / 2
-    return sum(_cut_mm(layout, place) <= reach * (1 - NEARLY) for place in pattern.positions)
+    rings = _rings(layout)
+    return sum(_cut_mm(layout, rings, place) <= reach * (1 - NEARLY) for place in pattern.positions)
 
 
 def knife_notice(pattern: PiecePattern, layout: CutLayout, ball_mm: float | None) -> tuple[Notice, ...]:
@@ -232,7 +234,25 @@ def _wall_mm(layout: CutLayout, place: Point) -> float:
             return diameter / 2 - math.dist(place, (diameter / 2, diameter / 2))
 
 
-def _cut_mm(layout: CutLayout, place: Point) -> float:
+def _nearest_mm(places: Sequence[Point]) -> float | None:
+    """The least distance between two places."""
+    ordered, least = sorted(places), math.inf
+    for i, place in enumerate(ordered):
+        for other in ordered[i + 1 :]:
+            if other[0] - place[0] >= least:
+                break
+            least = min(least, math.dist(place, other))
+    return None if math.isinf(least) else least
+
+
+def _rings(layout: CutLayout) -> list[Sector]:
+    """One portion of each ring."""
+    return list(
+        {(shape.inner_mm, shape.outer_mm): shape for shape in layout.shapes if isinstance(shape, Sector)}.values()
+    )
+
+
+def _cut_mm(layout: CutLayout, rings: Sequence[Sector], place: Point) -> float:
     """The distance from a place to the middle of the nearest cut; 0 or less in the trim."""
     x, y = place
     trim_mm = _wall_mm(layout, place) - layout.cutting.trim_mm if layout.cutting.trim_mm else math.inf
@@ -245,8 +265,7 @@ def _cut_mm(layout: CutLayout, place: Point) -> float:
     radius = math.dist(place, (middle_x, middle_y))
     angle = math.degrees(math.atan2(x - middle_x, middle_y - y)) % FULL_TURN
     circles = [abs(radius - mark.mm) for mark in layout.marks.radius]
-    sectors = {(shape.inner_mm, shape.outer_mm): shape for shape in layout.shapes if isinstance(shape, Sector)}
-    rays = [_ray_mm(sector, radius, angle) for sector in sectors.values()]
+    rays = [_ray_mm(sector, radius, angle) for sector in rings]
     return min([trim_mm, *circles, *rays])
 
 
