@@ -27,6 +27,7 @@ from domain.errors import MismatchError, OutOfRangeError
 DIAMOND_DEGREES = 60.0  # the sharper angle of a diamond: common practice
 SLANT = math.radians(DIAMOND_DEGREES)
 SHIFTS = 8  # positions of the slanting cuts that are compared; our own choice
+REACH = 1.6  # numbers of strips up to this ratio from the even share of the slab are compared; our own choice
 CRUMB = 1e-9  # relative: a smaller part is none
 Wish = GridWish | CountWish | SizeWish | MassWish
 
@@ -102,7 +103,7 @@ def cut_diamonds(slab: RectangleSlab, wish: Wish, cutting: Cutting, budget: CutB
             candidates=("portions", "portion_grams"),
         )
     axis = _strips(slab, wish, cutting, budget)
-    budget.spend(costs.CELL * 3 * _whole_diamonds(slab, axis))
+    budget.spend(costs.CELL * 4 * _whole_from(slab, axis, axis.trim_mm) + SHIFTS * costs.ROW * axis.count)
     facets, starts = _diamonds(slab, axis)
     side, height = axis.size_mm / math.sin(SLANT), axis.size_mm
     layout = CutLayout(
@@ -161,13 +162,13 @@ def _halves(cell: Cell, knife_mm: float) -> list[Facet]:
 def _strips(slab: RectangleSlab, wish: CountWish | MassWish, cutting: Cutting, budget: CutBudget) -> Axis:
     """The number of strips whose diamonds come nearest the wish."""
     candidates = list[tuple[float, int, Axis]]()
-    for count in range(1, MAX_PIECES):
-        budget.spend(costs.GRID)
+    for count in _likely(slab, wish, cutting):
+        budget.spend(costs.GRID + costs.ROW * count)
         axis = even_axis(slab.width_mm, count, trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm)
         if axis.size_mm < MIN_PIECE_MM:
             break
         side = axis.size_mm / math.sin(SLANT)
-        whole, area = _whole_diamonds(slab, axis), side * axis.size_mm
+        whole, area = _whole_from(slab, axis, axis.trim_mm), side * axis.size_mm
         grams = grams_of(cutting, area, slab.mean_area_mm2)
         if not whole or whole > MAX_PIECES or cutting.broken_limit(side, axis.size_mm, grams):
             continue
@@ -186,13 +187,17 @@ def _strips(slab: RectangleSlab, wish: CountWish | MassWish, cutting: Cutting, b
     return min(candidates, key=lambda candidate: candidate[:2])[2]
 
 
+def _likely(slab: RectangleSlab, wish: CountWish | MassWish, cutting: Cutting) -> range:
+    """Numbers of strips whose diamonds come near the wish; parts at the ends make fewer whole ones than their area."""
+    share = 1 / wish.portions if isinstance(wish, CountWish) else wish.portion_g / cutting.slab_grams()
+    height = math.sqrt(share * slab.area_mm2 * math.sin(SLANT))
+    middle = slab.width_mm / height
+    return range(max(1, math.floor(middle / REACH)), min(MAX_PIECES, math.ceil(middle * REACH) + 1) + 1)
+
+
 def _pitch_mm(axis: Axis) -> float:
     """The distance along a strip from one slanting cut to the next."""
     return (axis.size_mm + axis.knife_mm) / math.sin(SLANT)
-
-
-def _whole_diamonds(slab: RectangleSlab, axis: Axis) -> int:
-    return max(_whole_from(slab, axis, start) for start in _starts(axis))
 
 
 def _starts(axis: Axis) -> list[float]:

@@ -157,6 +157,6 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
     )
     layout, notices = cut.cut(budget)
     said = target_warnings(shared.take(notices), body, in_query=in_query)
-    placed = pieces_on_cuts(result, layout) if cut.drawing and result is not None else None
+    placed = pieces_on_cuts(result, layout, budget) if cut.drawing and result is not None else None
     with at_path(*path):
         return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "", placed=placed)

@@ -134,6 +134,15 @@ RING: dict[str, Any] = {"rings": [1, *[50] * 19], "rings_by": "equal_pieces"}
 SMALL_LIMIT: dict[str, Any] = {"longest_side": "5 mm"}
 
 
+def _doughs(turn: int) -> dict[str, Any]:
+    lines = [{"ingredient": "plain flour", "quantity": "700 g"}]
+    nuggets = {"name": "nuggets", "lines": lines, "pieces": {"count": 300, "diameter": "5 mm"}}
+    formula = {"name": "slab", "tin": "square 20 cm", "components": [{"name": "batter", "lines": lines}, nuggets]}
+    cut = {"cuts": {"portions": 300}, "pieces": {"count": 300, "drawing": True}}
+    targets = [{"tin": f"rectangle {400 + i} x {300 + turn} mm", **cut} for i in range(MAX_TARGETS)]
+    return {"formula": formula, "targets": targets}
+
+
 def sloping(**wish: Any) -> Build:
     """A slab of a tin with sloping walls and rounded corners."""
     return lambda turn: post(
@@ -252,6 +261,7 @@ WORST: dict[str, Build] = {
     ),
     "compute_cuts: sloping walls, 1,000 pieces": sloping(portions=1_000),
     "compute_cuts: sloping walls, 400 triangles": sloping(portions=400, portion_shape="triangle"),
+    "compute_pieces: 50 targets of 300 pieces on their cuts": lambda turn: post("/v1/pieces", _doughs(turn)),
     "compute_pieces: 300 on the cuts of a round": pieces(
         count=300, tin="round 1999 x 50 mm", diameter="20 mm", cuts={"rings": [1] + [52] * 19}
     ),
