@@ -10,7 +10,7 @@ from domain.reading.phrases import Phrase, read_parts, split_phrase
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary, vocabulary
-from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient
+from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
 
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
@@ -254,7 +254,7 @@ def _resolve(
     if phrase.amounts:
         message = "The line has several amounts: give every ingredient a line of its own."
         return _question(base, measured, Question(code="several_amounts", message=message))
-    written = written_name(" ".join(phrase.texts), ingredient)
+    written = written_name(phrase.name, ingredient)
     return _finish(base, measured, ingredient, written, phrase, options, words, name=name, remarks=tuple(remarks))
 
 
@@ -364,6 +364,8 @@ def _finish(
     measured, taken = _other_measure(measured, phrase, ingredient)
     made: Draft = draft(measured, ingredient, written, options, words)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
+    if packing and not measured.packing and phrase.keys and packing_word(phrase.keys[0], words) == packing:  # "grated lemon zest" is also a name
+        written = written_name(phrase.name.partition(" ")[2], ingredient)
     asks = any(not question.field or question.field == "decimal" for question in made.questions)
     left = [*measured.extra, *((*name.before, *name.after) if name and not packing else ()), *phrase.segments]
     return replace(
@@ -416,7 +418,8 @@ def _packing(
     if not wanted and name and not name.before and phrase.keys:
         first = packing_word(phrase.keys[0], words)  # "whole almonds" is a name, and says the packing too
         rest = read_name(phrase.keys[1:], None).ids
-        if first in ingredient.densities and rest == (ingredient.id,):
+        own_name = normal_name(phrase.name) in (normal_name(ingredient.british), normal_name(ingredient.american))
+        if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
             wanted = first
     after = [key for segment in phrase.segment_keys for key in segment]
     if not wanted and "packed" in after and "packed" in ingredient.densities:

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from domain.errors import AmbiguousError, DomainError
 from domain.measures.units import UNITS, Measures, Unit, resolve_unit
-from domain.reading.names import look_up
+from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
 from domain.reading.tokens import Token
 from domain.reading.values import ReadingOptions
@@ -246,7 +246,11 @@ class MeasureReader:
                 after = self.words.value("level", self._key(unit_end))
                 if not level and after and after != "generous":  # cuillère à soupe rase
                     level, unit_end = after, unit_end + 1
-                return replace(measured, unit=unit, level=level, end=unit_end, rule="level" if level else "amount")
+                if self._key(unit_end) == "(" and self._key(unit_end + 2) == ")":  # 1 cup (packed) sugar
+                    bracketed = packing_word(self._key(unit_end + 1), self.words)
+                    packing, unit_end = (bracketed, unit_end + 3) if bracketed else (packing, unit_end)
+                rule = "level" if level else "amount"
+                return replace(measured, unit=unit, level=level, packing=packing, end=unit_end, rule=rule)
             opened = self._key(end) == "("
             word_at = end + 1 if opened else end
             key = self._key(word_at)

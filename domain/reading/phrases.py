@@ -15,7 +15,7 @@ _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Phrase:
-    """The parts of a phrase. `keys` and `texts` are its name, `segments` what stands after it.
+    """The parts of a phrase. `name`, `keys` and `texts` are its name, `segments` what stands after it.
 
     `other` is a second name after "or"; `bracket` a measure in brackets; `amounts` says that further amounts
     stand in the phrase, `amounts_in_name` that they stand in the name itself; `next_amount` is the place of a
@@ -23,6 +23,7 @@ class Phrase:
     """
 
     keys: list[str] = field(default_factory=list)
+    name: str = ""
     texts: tuple[str, ...] = ()
     other: list[str] = field(default_factory=list)
     segments: tuple[str, ...] = ()
@@ -79,6 +80,7 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     fruit = fruit or next((value for key in keys[:2] if (value := words.value("fruit", key)) and len(keys) == 1), "")
     return Phrase(
         keys=keys,
+        name=_joined_text(tokens[at:name_end]),
         texts=tuple(
             token.text for token in tokens[at:name_end] if token.kind in ("word", "number") or token.key == "%"
         ),
@@ -232,7 +234,7 @@ def _segments(
 
 
 def _joined_text(group: list[Token]) -> str:
-    text, end = "", group[0].start
+    text, end = "", group[0].start if group else 0
     for token in group:
         text += " " * (token.start > end) + token.text
         end = token.end

@@ -28,6 +28,5 @@ def write_formula(formula: ReadFormula) -> str:
 
 
 def _line(line: ReadLine) -> str:
-    amount, _, unit = line.quantity.partition(" ")
-    del amount, unit
-    return f"{line.quantity} {line.packing} {line.ingredient}".replace("  ", " ")
+    packing = f" ({line.packing})" if line.packing else ""
+    return f"{line.quantity}{packing} {line.ingredient}"
