@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
-from domain.reading.measures import POUND_G, Measured, is_bare, unit_of
+from domain.reading.measures import Measured
 from domain.reading.settings import decimal_text
+from domain.reading.unit_words import POUND_G, is_bare, unit_of
 from domain.reading.values import Choice, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, PLAUSIBLE, SPOON_LEVELS, Vocabulary
 from domain.reference import rows
@@ -14,6 +15,7 @@ from domain.things.eggs import EGG_CLASSES
 from domain.things.ingredients import Ingredient
 
 DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
+STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 REGION_OF = {"us": "us", "uk": "eu", "metric": "eu", "au": "au", "jp": "jp"}
 _LETTERS = {"small": "s", "medium": "m", "large": "l", "extra_large": "xl"}
 _VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
@@ -35,7 +37,7 @@ class Draft:
     remarks: tuple[Remark, ...] = ()
 
 
-def draft(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions, words: Vocabulary) -> Draft:
+def draft(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions, words: Vocabulary) -> Draft:  # noqa: PLR0911 - one branch for each form
     """The quantity of one ingredient.
 
     Args:
@@ -47,6 +49,8 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
     Returns:
         The quantity, or a question.
     """
+    if measured.rule == "stick" and ingredient.id not in STICKS:
+        return _asked("vague_amount", f"A stick is a measure of butter, not of {ingredient.british}: give grams.")
     if measured.vague:
         message = f"Nobody can weigh '{measured.vague}': give grams or spoons."
         return _asked("vague_amount", message)
@@ -96,7 +100,7 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
             each = quantity_text(pack.amount, pack.unit)
             remark = Remark(
                 code="taken",
-                message=f"One '{measured.pack_word}' of {ingredient.british} is taken as {each}; yours may hold another.",
+                message=f"One '{measured.pack_word}' of {ingredient.british} is taken as {each}; yours may differ.",
             )
             return Draft(
                 quantity=quantity_text(pack.amount * measured.value, pack.unit),
@@ -207,8 +211,8 @@ def _family(word: str) -> str:
 def _implausible(value: Fraction, unit: str) -> Draft:
     greatest = PLAUSIBLE[_family(unit)]
     message = (
-        f"{decimal_text(value)} {unit} is more than a recipe holds (at most {decimal_text(greatest)}). A sheet may have "
-        "turned 1/2 into a date: format the amounts as text."
+        f"{decimal_text(value)} {unit} is more than a recipe holds (at most {decimal_text(greatest)}). A sheet may "
+        "have turned 1/2 into a date: format the amounts as text."
     )
     return _asked("implausible_amount", message)
 
@@ -239,8 +243,8 @@ def _disagreements(
             remarks.append(
                 Remark(
                     code="disagreement",
-                    message=f"{quantity_text(measured.value, measured.unit)} and {quantity_text(other.value, other.unit)} "
-                    "are not the same amount; the first is taken.",
+                    message=f"{quantity_text(measured.value, measured.unit)} and "
+                    f"{quantity_text(other.value, other.unit)} are not the same amount; the first is taken.",
                 )
             )
     return remarks

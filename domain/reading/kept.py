@@ -1,4 +1,4 @@
-"""Lines that are no ingredients: headings, yields, tins, ovens, bake times, things without an amount, and the method."""
+"""Lines that are no ingredients: headings, yields, tins, ovens, bake times, what has no amount, and the method."""
 
 from dataclasses import replace
 
@@ -10,7 +10,7 @@ from domain.reading.values import LineReading
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
-MOST_NAME_WORDS = 6  # of an ingredient without an amount; our own limit
+MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
 
 
 def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading | None:
@@ -33,7 +33,7 @@ def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> Lin
     return _setting(base, tokens) if figures else None
 
 
-def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:
+def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
     """A line that no rule could read as an ingredient.
 
     Args:
@@ -50,6 +50,8 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
     keys = [token.key for token in plain]
     language = words.languages[0]
     if not figures and plain:
+        if (length := phrase_length(tokens, 0, "note", words)) and length + 1 < len(tokens):  # für die Form: Butter
+            return replace(base, kept_as="no_amount", rule="note")
         if (start := phrase_length(tokens, 0, "headingstart", words)) and len(plain) <= MOST_HEADING_WORDS:
             return _heading(base, " ".join(token.text for token in tokens[start:] if token.kind == "word"))
         if tokens[-1].key == ":" and len(plain) <= MOST_HEADING_WORDS:
@@ -81,9 +83,11 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
     """Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes: the number, 0 if it is not written in figures."""
     at = phrase_length(tokens, 0, "yield", words)
     started = at > 0
+    if tokens[0].kind == "number" and 1 < len(tokens) <= 3 and words.value("yieldunit", tokens[1].key) is not None:
+        started, at = True, 0
     if not started:
         at = phrase_length(tokens, 0, "headingstart", words) or (tokens[0].key in ("pour", "fur", "for") and 1)
-    if not at or len(tokens) > 12:
+    if not (at or started) or len(tokens) > 12:
         return None
     if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
         at += 1

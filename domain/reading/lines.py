@@ -2,18 +2,19 @@
 
 from dataclasses import replace
 
-from domain.reading.drafts import Draft, draft
 from domain.reading.kept import keep, keep_first
 from domain.reading.measures import Measured, MeasureReader
-from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
+from domain.reading.names import NameReading, read_name, suggest
 from domain.reading.phrases import Phrase, read_parts, split_phrase
+from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.tokens import Token, tokenise
-from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
-from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary, vocabulary
-from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
+from domain.reading.values import LineReading, Question, ReadingOptions
+from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.things.ingredients import INGREDIENTS
 
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
+MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
 MOST_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+")
 
@@ -42,7 +43,7 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
         return (kept,)
     reader = MeasureReader(tokens, words, options)
     for rule in (_amount_first, _part_first, _name_first):
-        readings = rule(base, tokens, at, reader, words, options)
+        readings = rule(base, at, reader)
         if readings:
             return readings
     return (keep(base, tokens[at:], words),)
@@ -57,23 +58,22 @@ def _skip_bullet(tokens: list[Token]) -> int:
     return at
 
 
-def _amount_first(
-    base: LineReading, tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary, options: ReadingOptions
-) -> tuple[LineReading, ...]:
+def _amount_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """250 g plain flour; 3 large eggs; 1 lemon, juiced; je 1 TL Zimt."""
-    start = reader.skip(at, "apiece")
+    tokens, words, options = reader.tokens, reader.words, reader.options
+    start = at + 1 if tokens[at].key in ("je", "jeweils") else at
     measured = reader.read(start)
     if measured is None:
         return ()
     if measured.worded and not measured.unit and not measured.pack and not measured.vague and not measured.vessel:
         phrase = split_phrase(tokens, _past_joints(measured.end, reader), words)
         if not _names_something(phrase, options):
-            return _part_after_article(base, tokens, at, reader, words, options)
+            return _part_first(base, at, reader) or _name_first(base, at, reader)
     if _is_step(tokens, at):
         return ()
     end = reader.skip(measured.end, "apiece") if measured.unit else measured.end
-    together = end > measured.end
-    return _with_phrase(base, tokens, measured, _past_joints(end, reader), words, options, together=together)
+    together = end > measured.end or start > at
+    return _with_phrase(base, measured, _past_joints(end, reader), reader, together=together)
 
 
 def _is_step(tokens: list[Token], at: int) -> bool:
@@ -99,64 +99,89 @@ def _names_something(phrase: Phrase, options: ReadingOptions) -> bool:
     )
 
 
-def _part_after_article(
-    base: LineReading, tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary, options: ReadingOptions
-) -> tuple[LineReading, ...]:
-    return _part_first(base, tokens, at, reader, words, options) or _name_first(
-        base, tokens, at, reader, words, options
-    )
-
-
-def _part_first(
-    base: LineReading, tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary, options: ReadingOptions
-) -> tuple[LineReading, ...]:
+def _part_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """Juice of 1 lemon; zest of 2 oranges; yolks of 3 eggs."""
+    tokens, words = reader.tokens, reader.words
+    if both := _both_parts(base, at, reader):
+        return both
     part = read_parts(tokens, reader.skip(at, "of"), reader, words)
     if part is None:
         return ()
     identity, measured, end = part
     rest = split_phrase(tokens, end, words)
     ingredient = INGREDIENTS[identity]
-    return (_finish(base, measured, ingredient, ingredient.british, rest, options, words, rule="part"),)
+    return (finish(base, measured, ingredient, rest, reader, rule="part"),)
 
 
-def _name_first(
-    base: LineReading, tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary, options: ReadingOptions
-) -> tuple[LineReading, ...]:
-    """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
-    place = next(
-        (i for i in range(at, len(tokens)) if tokens[i].kind in ("number", "vulgar") and not _of_name(tokens, i)), None
+def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Zest and juice of 1 lemon: two readings, of which the second covers the rest of the line."""
+    tokens, words, options = reader.tokens, reader.words, reader.options
+    joint = next((i for i in range(at, min(len(tokens), at + 5)) if words.value("plus", tokens[i].key) is not None), 0)
+    if not joint:
+        return ()
+    firsts = [token for token in tokens[at:joint] if words.value("part", token.key) in ("juice", "zest")]
+    place = next((i for i in range(joint, min(len(tokens), joint + 3)) if words.value("part", tokens[i].key)), None)
+    if len(firsts) != 1 or place is None or any(words.value("part", each.key) for each in tokens[place + 1 :]):
+        return ()
+    cut = tokens[joint].start
+    rest = base.text[tokens[place].end :]
+    second = read_line(base.text[tokens[place].start :], options, base.start + cut)
+    first = read_line(firsts[0].text + rest, options, base.start)
+    if len(first) != 1 or len(second) != 1 or not (first[0].ingredient_id and second[0].ingredient_id):
+        return ()
+    return (
+        replace(first[0], text=base.text[:cut], end=base.start + cut),
+        replace(second[0], text=base.text[cut:], end=base.end),
     )
+
+
+def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
+    tokens, words = reader.tokens, reader.words
+    last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
+    place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
     if place is None or not at < place <= at + MOST_NAME_TOKENS or tokens[place - 1].key in ("(", "%"):
         return ()
     start = place
     while start - 1 > at and words.value("about", tokens[start - 1].key) is not None:
         start -= 1
     measured = reader.read(start)
-    keys = [token.key for token in tokens[at:start] if token.kind == "word"]
+    keys = [t.key for i, t in enumerate(tokens[at:start], at) if t.kind == "word" or _of_name(tokens, i)]
     if measured is None or not keys:
         return ()
-    name = read_name(keys, options.language)
-    if not name.ids and any(token.key == "," for token in tokens[at:start]):
-        cut = next(i for i in range(at, start) if tokens[i].key == ",")
-        turned = [t.key for t in tokens[cut:start] if t.kind == "word"] + [t.key for t in tokens[at:cut]]
-        name = read_name(turned, options.language)
-    if not name.ids and any(token.key == "(" for token in tokens[at:start]):
-        cut = next(i for i in range(at, start) if tokens[i].key == "(")
-        name = read_name([t.key for t in tokens[at:cut]], options.language)
-    if not name.ids:
+    name = _name_before(tokens[at:start], keys, reader.options)
+    ends = measured.end >= len(tokens)
+    if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
+        names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
+        return (unknown(base, measured, names, reader.options),)
+    if not name.ids or not (measured.unit or measured.pack or measured.vague or ends):
         return ()
-    rest = split_phrase(tokens, measured.end, words)
-    if not measured.unit and not measured.pack and not measured.vague:
-        if measured.end < len(tokens) or len(name.ids) > 1:
-            return ()
     if len(name.ids) > 1:
-        return (_ambiguous(base, measured, name.ids, rule="name_first"),)
-    ingredient = INGREDIENTS[name.ids[0]]
+        return (ambiguous(base, measured, name.ids, rule="name_first"),)
+    rest = split_phrase(tokens, measured.end, words)
     phrase = replace(rest, segments=(" ".join(rest.texts), *rest.segments), texts=(), keys=[])
-    return (
-        _finish(base, measured, ingredient, ingredient.british, phrase, options, words, rule="name_first", name=name),
-    )
+    return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> NameReading:
+    """The name before an amount, which a comma may turn round and brackets may follow: flour, plain."""
+    name = read_name(keys, options.language)
+    for sign in (",", "("):
+        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0)
+        if name.ids or not cut:
+            continue
+        after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
+        name = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
+    return name
+
+
+def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """A figure that is no part of a name, or a number word after a comma: salt, a pinch."""
+    token = tokens[at]
+    if token.kind in ("number", "vulgar"):
+        return not _of_name(tokens, at)
+    after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
+    return after_sign and words.value("number", token.key) is not None
 
 
 def _of_name(tokens: list[Token], at: int) -> bool:
@@ -166,33 +191,34 @@ def _of_name(tokens: list[Token], at: int) -> bool:
     return before in ("type", "typ", "t") or after == "%"
 
 
-def _with_phrase(
-    base: LineReading,
-    tokens: list[Token],
-    measured: Measured,
-    at: int,
-    words: Vocabulary,
-    options: ReadingOptions,
-    *,
-    together: bool,
+def _with_phrase(  # noqa: PLR0911 - one branch for each form
+    base: LineReading, measured: Measured, at: int, reader: MeasureReader, *, together: bool
 ) -> tuple[LineReading, ...]:
+    tokens, words, options = reader.tokens, reader.words, reader.options
     phrase = split_phrase(tokens, at, words)
     if phrase.next_amount is not None and read_name(phrase.keys, options.language).ids:
         cut = tokens[phrase.next_amount].start
         head = replace(base, text=base.text[:cut], end=base.start + cut)
-        first = _resolve(head, measured, split_phrase(tokens[: phrase.next_amount], at, words), words, options)
-        return (first, *read_line(base.text[cut:], options, base.start + cut))
-    if together and (several := _each_of(base, tokens, measured, at, words, options)):
+        first = resolve(head, measured, split_phrase(tokens[: phrase.next_amount], at, words), reader)
+        others = read_line(base.text[cut:], options, base.start + cut)
+        if any(each.kind == "kept" and each.kept_as != "no_amount" for each in others):
+            return (asking(base, measured, SEVERAL_AMOUNTS),)
+        return (first, *others)
+    if together and (several := _each_of(base, measured, at, reader)):
         return several
+    if not phrase.keys and phrase.notes:  # 50 g for the work surface
+        return (replace(base, kept_as="no_amount", rule="note"),)
     if not phrase.keys and not phrase.segments:
-        return ()
-    return (_resolve(base, measured, phrase, words, options),)
+        if not measured.unit:
+            return ()
+        message = "The line has an amount and no ingredient."
+        return (asking(base, measured, Question(code="ingredient_needed", message=message)),)
+    return (resolve(base, measured, phrase, reader),)
 
 
-def _each_of(
-    base: LineReading, tokens: list[Token], measured: Measured, at: int, words: Vocabulary, options: ReadingOptions
-) -> tuple[LineReading, ...]:
+def _each_of(base: LineReading, measured: Measured, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """1/2 tsp each ground ginger and cinnamon."""
+    tokens, words = reader.tokens, reader.words
     cuts = [i for i in range(at, len(tokens)) if tokens[i].key == "," or words.value("plus", tokens[i].key) is not None]
     ends = [*cuts, len(tokens)]
     readings, start, text_start = [], at, 0
@@ -202,233 +228,9 @@ def _each_of(
         part = replace(
             base, text=base.text[text_start:text_end], start=base.start + text_start, end=base.start + text_end
         )
-        reading = _resolve(part, measured, phrase, words, options)
-        if not reading.ingredient_id:
+        reading = resolve(part, measured, phrase, reader)
+        if not reading.ingredient_id and reading.questions[0].code != "ambiguous_ingredient":
             return ()
         readings.append(reading)
         start, text_start = end + 1, text_end
     return tuple(readings) if len(readings) > 1 else ()
-
-
-def _resolve(
-    base: LineReading, measured: Measured, phrase: Phrase, words: Vocabulary, options: ReadingOptions
-) -> LineReading:
-    """The ingredient that a phrase names, with what stands after commas and in brackets."""
-    measured, phrase = _egg_size(measured, phrase)
-    if phrase.fruit and not measured.unit and not measured.pack:
-        return _fruit(base, measured, phrase, options, words)
-    keys, remarks = phrase.keys, []
-    name = read_name(keys, options.language)
-    joined = _joined(phrase, measured, options)
-    if joined is not None and (len(name.ids) != 1 or joined[0] != name.ids[0]):
-        name = NameReading(joined[:1])
-        place = joined[1]
-        phrase = replace(
-            phrase,
-            segments=phrase.segments[:place] + phrase.segments[place + 1 :],
-            segment_keys=phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :],
-        )
-    elif not name.ids and phrase.other:
-        name = read_name(phrase.other, options.language)
-    if name.ids and phrase.other:
-        remarks.append(Remark(code="taken", message=f"'{' '.join(phrase.texts)}' is taken; the line names another."))
-    if phrase.amounts and not (len(name.ids) == 1 and not phrase.amounts_in_name):
-        message = "The line has several amounts: give every ingredient a line of its own."
-        return _question(base, measured, Question(code="several_amounts", message=message))
-    if not name.ids:
-        return _unknown(base, measured, phrase, options)
-    if len(name.ids) > 1 and measured.pack:  # only one of them comes in such packs: a cube of yeast
-        packed = tuple(
-            key for key in name.ids if any(key == of and measured.pack == pack for _, pack, of in PACK_WEIGHTS)
-        )
-        name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
-    if len(name.ids) > 1:
-        return _ambiguous(base, measured, name.ids)
-    if changed := _changed(phrase, words):
-        message = f"'{changed}' may make it another ingredient: name it in full."
-        choice = Choice(
-            text=f"{_plain_amount(measured)}{INGREDIENTS[name.ids[0]].british}", label=INGREDIENTS[name.ids[0]].british
-        )
-        return _question(base, measured, Question(code="unknown_ingredient", message=message, choices=(choice,)))
-    ingredient = INGREDIENTS[name.ids[0]]
-    if phrase.amounts:
-        message = "The line has several amounts: give every ingredient a line of its own."
-        return _question(base, measured, Question(code="several_amounts", message=message))
-    written = written_name(phrase.name, ingredient)
-    return _finish(base, measured, ingredient, written, phrase, options, words, name=name, remarks=tuple(remarks))
-
-
-def _egg_size(measured: Measured, phrase: Phrase) -> tuple[Measured, Phrase]:
-    return (replace(measured, size=phrase.size) if phrase.size and not measured.size else measured), phrase
-
-
-def _joined(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tuple[str, int] | None:
-    """The ingredient whose name is split by a comma or bracket: flour, plain; chocolate (dark)."""
-    for place, segment in enumerate(phrase.segment_keys[:2]):
-        if not segment or len(segment) > 4 or (measured.unit and segment[0] in PACKINGS and _is_volume(measured)):
-            continue
-        for keys in (segment + phrase.keys, phrase.keys + segment):
-            read = read_name(keys, options.language)
-            if len(read.ids) == 1 and not read.before and not read.after:
-                return read.ids[0], place
-    return None
-
-
-def _is_volume(measured: Measured) -> bool:
-    return measured.unit not in ("g", "kg", "mg", "oz", "lb", "pfund", "each")
-
-
-def _changed(phrase: Phrase, words: Vocabulary) -> str:
-    """A word after the name that may change the ingredient: milk, powdered."""
-    for segment in phrase.segment_keys[:2]:
-        if len(segment) <= 2:
-            for key in segment:
-                kinds = words.words.get(key, {})
-                if "changing" in kinds and not any(kind in kinds for kind in ("plain", "packing", "size", "of")):
-                    return key
-    return ""
-
-
-def _fruit(
-    base: LineReading, measured: Measured, phrase: Phrase, options: ReadingOptions, words: Vocabulary
-) -> LineReading:
-    """1 lemon, juiced; a bare lemon asks for its juice or its zest."""
-    if len(phrase.parts) == 1:
-        identity = f"{phrase.fruit}-{phrase.parts[0]}"
-        if identity in INGREDIENTS:
-            ingredient = INGREDIENTS[identity]
-            return _finish(base, measured, ingredient, ingredient.british, phrase, options, words, rule="part")
-    count = _plain_amount(measured).strip()
-    choices = tuple(
-        Choice(text=f"{part} of {count} {phrase.fruit}", label=f"its {part}")
-        for part in ("juice", "zest")
-        if f"{phrase.fruit}-{part}" in INGREDIENTS
-    )
-    message = f"Say which part of the {phrase.fruit} goes into the mix."
-    return _question(base, measured, Question(code="part_needed", message=message, choices=choices))
-
-
-def _unknown(base: LineReading, measured: Measured, phrase: Phrase, options: ReadingOptions) -> LineReading:
-    ids = suggest(phrase.keys, options.language)
-    choices = tuple(
-        Choice(text=f"{_plain_amount(measured)}{INGREDIENTS[key].british}", label=INGREDIENTS[key].british)
-        for key in ids
-    )
-    message = f"No ingredient of our tables is called '{' '.join(phrase.texts)}'."
-    return _question(base, measured, Question(code="unknown_ingredient", message=message, choices=choices))
-
-
-def _ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule: str = "") -> LineReading:
-    choices = tuple(
-        Choice(text=f"{_plain_amount(measured)}{INGREDIENTS[key].british}", label=INGREDIENTS[key].british)
-        for key in ids
-    )
-    message = "The word stands for several ingredients: say which."
-    question = Question(code="ambiguous_ingredient", message=message, choices=choices)
-    return _question(base, measured, question, rule=rule)
-
-
-def _plain_amount(measured: Measured) -> str:
-    """The amount and its unit as text, for the choices of a question."""
-    from domain.reading.settings import decimal_text  # noqa: PLC0415 - short
-
-    if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
-        word = measured.pack_word or measured.vague or measured.vessel or measured.unit
-        return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
-    low_high = (
-        f"{decimal_text(measured.low)} to {decimal_text(measured.high)}"
-        if measured.low is not None and measured.high is not None
-        else decimal_text(measured.value)
-    )
-    return " ".join(part for part in (low_high, measured.level, measured.unit.replace("pfund", "Pfund")) if part) + " "
-
-
-def _question(base: LineReading, measured: Measured, question: Question, rule: str = "") -> LineReading:
-    return replace(base, kind="question", rule=rule or measured.rule, kept_as="", questions=(question,))
-
-
-def _finish(
-    base: LineReading,
-    measured: Measured,
-    ingredient: Ingredient,
-    written: str,
-    phrase: Phrase,
-    options: ReadingOptions,
-    words: Vocabulary,
-    *,
-    rule: str = "",
-    name: NameReading | None = None,
-    remarks: tuple[Remark, ...] = (),
-) -> LineReading:
-    """The line with its quantity, packing and the words left over."""
-    measured, taken = _other_measure(measured, phrase, ingredient)
-    made: Draft = draft(measured, ingredient, written, options, words)
-    packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
-    if packing and not measured.packing and phrase.keys and packing_word(phrase.keys[0], words) == packing:  # "grated lemon zest" is also a name
-        written = written_name(phrase.name.partition(" ")[2], ingredient)
-    asks = any(not question.field or question.field == "decimal" for question in made.questions)
-    left = [*measured.extra, *((*name.before, *name.after) if name and not packing else ()), *phrase.segments]
-    return replace(
-        base,
-        kind="question" if asks else "line",
-        rule=rule or measured.rule,
-        kept_as="",
-        ingredient=written,
-        ingredient_id=ingredient.id,
-        quantity=made.quantity,
-        low=made.low,
-        high=made.high,
-        packing=packing,
-        preparation=", ".join(part.strip() for part in left if part.strip()),
-        notes=phrase.notes,
-        size=measured.size,
-        egg_class=made.egg_class,
-        questions=made.questions,
-        remarks=(*remarks, *taken, *made.remarks, *packing_remarks),
-    )
-
-
-def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -> tuple[Measured, tuple[Remark, ...]]:
-    """A weight in brackets serves where the line counts pieces or packs: 2 onions (about 300 g)."""
-    bracket = phrase.bracket
-    if bracket is None:
-        return measured, ()
-    if measured.pack or measured.vessel or measured.vague or (not measured.unit and ingredient.piece is None):
-        if ingredient.id in ("egg", "egg-yolk", "egg-white"):
-            return measured, ()
-        times = measured.value if phrase.bracket_each or measured.value == 1 else 1
-        values = tuple(value * times for value in bracket.values)
-        if measured.value != 1 and not phrase.bracket_each:
-            if measured.pack:
-                return measured, ()
-            remark = Remark(code="taken", message="The weight in brackets is taken for all of them together.")
-            return replace(bracket, values=values, extra=measured.extra), (remark,)
-        return replace(bracket, values=values, extra=measured.extra, rule="packs"), ()
-    return replace(measured, alternatives=(*measured.alternatives, bracket)), ()
-
-
-def _packing(
-    measured: Measured, phrase: Phrase, name: NameReading | None, ingredient: Ingredient, words: Vocabulary
-) -> tuple[str, tuple[Remark, ...]]:
-    """How a measure of volume was filled: a word before the name, or "packed" anywhere."""
-    if not measured.unit or not _is_volume(measured):
-        return "", ()
-    before = [packing_word(key, words) for key in (name.before if name else ())]
-    wanted = measured.packing or next((each for each in before if each), "")
-    if not wanted and name and not name.before and phrase.keys:
-        first = packing_word(phrase.keys[0], words)  # "whole almonds" is a name, and says the packing too
-        rest = read_name(phrase.keys[1:], None).ids
-        own_name = normal_name(phrase.name) in (normal_name(ingredient.british), normal_name(ingredient.american))
-        if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
-            wanted = first
-    after = [key for segment in phrase.segment_keys for key in segment]
-    if not wanted and "packed" in after and "packed" in ingredient.densities:
-        wanted = "packed"
-    if not wanted:
-        return "", ()
-    if wanted in ingredient.densities:
-        return wanted, ()
-    if wanted in ("frozen", "whole", "pitted"):
-        return "", ()
-    message = f"There is no figure for {ingredient.british} measured {wanted}: its usual packing is taken."
-    return "", (Remark(code="taken", message=message),)

@@ -3,15 +3,13 @@
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from domain.errors import AmbiguousError, DomainError
-from domain.measures.units import UNITS, Measures, Unit, resolve_unit
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
 from domain.reading.tokens import Token
+from domain.reading.unit_words import english_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
-POUND_G = 500  # the German and French pound (Pfund, livre) is half a kilogram by definition
 MOST_FILLERS = 3  # adjectives between an amount and its unit; our own limit
 _RANGE = frozenset(("-", "to", "bis"))
 
@@ -41,7 +39,6 @@ class Measured:
     alternatives: tuple["Measured", ...] = ()
     extra: tuple[str, ...] = ()
     rule: str = "amount"
-    doubtful_sum: bool = False
 
     @property
     def value(self) -> Fraction:
@@ -52,11 +49,11 @@ class Measured:
 class MeasureReader:
     """Reads measures from the tokens of one line."""
 
-    __slots__ = ("decimal", "measures", "tokens", "words")
+    __slots__ = ("decimal", "measures", "options", "tokens", "words")
 
     def __init__(self, tokens: list[Token], words: Vocabulary, options: ReadingOptions) -> None:
         """Keep the line and what decides about its words."""
-        self.tokens, self.words = tokens, words
+        self.tokens, self.words, self.options = tokens, words, options
         self.decimal, self.measures = options.decimal_sign, options.measures
 
     def read(self, at: int) -> Measured | None:
@@ -64,7 +61,7 @@ class MeasureReader:
         measured = self.simple(at)
         if measured is None:
             return None
-        measured = self._compound(measured)
+        measured = self._compound(self._far_range(measured))
         return self._alternatives(measured)
 
     def simple(self, at: int) -> Measured | None:
@@ -94,6 +91,23 @@ class MeasureReader:
         measured = self._unit(amount, end)
         return measured if low is None else replace(measured, low=low, high=high, rule="range")
 
+    def _far_range(self, measured: Measured) -> Measured:
+        """100 g - 150 g: a range whose unit is written twice."""
+        at = measured.end
+        if not measured.unit or measured.low is not None or not (self._key(at) in _RANGE or self._is_to(at)):
+            return measured
+        second = self.simple(at + 1)
+        if second is None or second.unit != measured.unit or second.value <= measured.value or second.low is not None:
+            return measured
+        middle = (measured.value + second.value) / 2
+        low, high = measured.value, second.value
+        return replace(measured, values=(middle,), low=low, high=high, end=second.end, rule="range")
+
+    def _is_to(self, at: int) -> bool:
+        """Whether the word is the French à; a bare a counts only in French."""
+        text = self.tokens[at].text if at < len(self.tokens) else ""
+        return text == "à" or (text == "a" and self.words.languages[0] == "fr")
+
     def skip(self, at: int, kind: str) -> int:
         """Past words of a kind, and the full stops after them."""
         while at < len(self.tokens) and self.tokens[at].kind == "word":
@@ -121,9 +135,8 @@ class MeasureReader:
         end = amount.end
         if len(amount.values) > 1 or end >= len(self.tokens):
             return None
-        if self._key(end) not in _RANGE | {"and", "or", "und", "oder", "ou", "et"} and self.tokens[end].text != "à":
-            if self.tokens[end].text != "a" or self.words.languages[0] != "fr":
-                return None
+        if self._key(end) not in _RANGE | {"and", "or", "und", "oder", "ou", "et"} and not self._is_to(end):
+            return None
         second = read_amount(self.tokens, end + 1, self.words, self.decimal)
         if second is None or second.worded or len(second.values) > 1:
             return None
@@ -210,16 +223,17 @@ class MeasureReader:
 
     def _implied(self, at: int) -> Measured | None:
         """Pinch of salt, dash of rum: the amount is one."""
-        unit = self._unit_at(at)
-        if unit and unit[0] in ("pinch", "dash"):
-            return self._unit(Amount((Fraction(1),), at, worded=True), at)
+        measured = self._unit(Amount((Fraction(1),), at, worded=True), at)
+        if measured.unit in ("pinch", "dash"):
+            return measured
         length = self._phrase_length("vague", at)
-        if length and self._key(at) not in ("filet",):
+        if length:
+            length += self._phrase_length("vague", at + length)  # a few drops
             word = " ".join(token.text for token in self.tokens[at : at + length])
             return Measured(values=(Fraction(1),), unit="", vague=word, end=at + length, rule="vague")
         return None
 
-    def _unit(self, amount: Amount, at: int) -> Measured:
+    def _unit(self, amount: Amount, at: int) -> Measured:  # noqa: C901, PLR0911, PLR0912 - one branch for each form
         """The unit after an amount, with the words between; without one, a bare number."""
         bare = Measured(values=amount.values, unit="", end=at, worded=amount.worded)
         level = size = packing = ""
@@ -243,9 +257,9 @@ class MeasureReader:
                     return replace(measured, values=values, unit=of, pack_word=word, rule="stick")
                 if unit not in ("pinch", "each") and (pack := self._pack(unit_end)) and not self._names(unit_end):
                     return replace(measured, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
-                after = self.words.value("level", self._key(unit_end))
-                if not level and after and after != "generous":  # cuillère à soupe rase
-                    level, unit_end = after, unit_end + 1
+                later = self.words.value("level", self._key(unit_end))
+                if not level and later and later != "generous":  # cuillère à soupe rase
+                    level, unit_end = later, unit_end + 1
                 if self._key(unit_end) == "(" and self._key(unit_end + 2) == ")":  # 1 cup (packed) sugar
                     bracketed = packing_word(self._key(unit_end + 1), self.words)
                     packing, unit_end = (bracketed, unit_end + 3) if bracketed else (packing, unit_end)
@@ -273,7 +287,7 @@ class MeasureReader:
                 end += 1
         return bare
 
-    def _measure_word(self, at: int) -> tuple[str, int, str, str] | None:
+    def _measure_word(self, at: int) -> tuple[str, int, str, str] | None:  # noqa: PLR0911 - one branch for each form
         """A unit, vessel, pack or vague word: what it means, where it ends, its kind and the word."""
         if unit := self._unit_at(at):
             return (*unit, "unit", self._key(at))
@@ -321,7 +335,7 @@ class MeasureReader:
                 return unit, ends[length - 1]
         return None
 
-    def _compound(self, measured: Measured) -> Measured:
+    def _compound(self, measured: Measured) -> Measured:  # noqa: PLR0911 - one branch for each form
         """1 lb 4 oz; 2 tbsp + 1 tsp; 1 + 1/2 tsp; 1/2 cup plus 2 tablespoons."""
         at = measured.end
         joined = self._key(at) == "+" or self.words.value("plus", self._key(at)) is not None
@@ -341,13 +355,13 @@ class MeasureReader:
             if measured.size or self._key(at) != "+":
                 return measured
             return replace(second, values=(measured.value + second.value,), rule="sum")
-        ratio = _ratio(measured.unit, second.unit, self.measures)
-        if ratio is None or (not joined and ratio <= 1):
+        times = ratio(measured.unit, second.unit, self.measures)
+        if times is None or (not joined and times <= 1):
             return measured
-        if ratio >= 1:
-            total, unit = measured.value * ratio + second.value, second.unit
+        if times >= 1:
+            total, unit = measured.value * times + second.value, second.unit
         else:
-            total, unit = measured.value + second.value / ratio, measured.unit
+            total, unit = measured.value + second.value / times, measured.unit
         return replace(measured, values=(total,), unit=unit, end=second.end, rule="sum")
 
     def _alternatives(self, measured: Measured) -> Measured:
@@ -377,59 +391,3 @@ class MeasureReader:
             others.append(other)
             end = other_end
         return replace(measured, alternatives=tuple(others), end=end) if others else measured
-
-
-_ENGLISH_UNITS: dict[str, str] = {}
-
-
-def _load_english_units() -> None:
-    from domain.measures.units import KITCHEN_WORDS  # noqa: PLC0415 - only here
-    from domain.reference import rows, words  # noqa: PLC0415 - only here
-
-    for table in ("units", "vague_measures"):
-        for row in rows(table):
-            if UNITS[row["unit"]].dimension in ("mass", "volume", "count", "length"):
-                for word in (row["unit"], *words(row["spellings"])):
-                    _ENGLISH_UNITS[word.replace("_", " ")] = row["unit"]
-                    _ENGLISH_UNITS.setdefault(word.replace("_", " ") + "s", row["unit"])
-    for word, entry in KITCHEN_WORDS.items():
-        _ENGLISH_UNITS[word.replace("_", " ")] = entry.word
-        _ENGLISH_UNITS.setdefault(word.replace("_", " ") + "s", entry.word)
-
-
-_load_english_units()
-
-
-def english_unit(phrase: str) -> str | None:
-    """The unit or kitchen word that an English phrase names."""
-    return _ENGLISH_UNITS.get(phrase)
-
-
-def unit_of(word: str, measures: Measures | None) -> Unit | None:
-    """The unit of an id or kitchen word; None if the measures do not decide it."""
-    try:
-        return resolve_unit(word, measures)
-    except DomainError:
-        return None
-
-
-def is_bare(word: str, measures: Measures | None) -> bool:
-    """Whether a unit is a kitchen word that needs the measures."""
-    try:
-        resolve_unit(word, measures)
-    except AmbiguousError:
-        return True
-    except DomainError:
-        return False
-    return False
-
-
-def _ratio(first: str, second: str, measures: Measures | None) -> Fraction | None:
-    """How many of the second unit make one of the first; None if they measure different things."""
-    one_of_first = unit_of(first, measures) or unit_of(first, "us")
-    one_of_second = unit_of(second, measures) or unit_of(second, "us")
-    if one_of_first is None or one_of_second is None or one_of_first.dimension != one_of_second.dimension:
-        return None
-    if one_of_first.dimension not in ("mass", "volume") or one_of_first.vague or one_of_second.vague:
-        return None
-    return one_of_first.factor / one_of_second.factor

@@ -92,6 +92,10 @@ def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
                 continue
             if ids := look_up(" ".join(keys[start:end]), words_of.languages):
                 return NameReading(ids, keys[:start], keys[end:])
+    for turn in range(1, min(count, 4)):  # "sugar caster"
+        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages) if count <= 4 else ()
+        if len(ids) == 1:
+            return NameReading(ids)
     return NameReading(())
 
 
@@ -114,9 +118,12 @@ def suggest(keys: list[str], language: Language | None) -> tuple[str, ...]:
     Returns:
         First those whose name ends in the same words, then those with a letter or two mistyped.
     """
-    order = vocabulary(language).languages
+    words_of = vocabulary(language)
+    order = words_of.languages
     ids: dict[str, None] = {}
-    for start in range(len(keys)):  # "lupin flour": names of flour
+    for start in range(len(keys)):
+        if start and "changing" in words_of.words.get(keys[start - 1], ()):  # kosher salt is not table salt
+            return ()
         if len(meant := look_up(" ".join(keys[start:]), order)) == 1:
             ids |= dict.fromkeys(meant)
     for each in order:
@@ -210,13 +217,7 @@ def _table(language: str) -> NameTable:
         for key in _spellings(name):
             if exact.setdefault(key, identity) != identity:
                 raise ValueError(f"{name!r} names two ingredients in {language!r}: {identity}, {exact[key]}")
-    ambiguous: dict[str, tuple[str, ...]] = {}
-    for row in rows("ambiguous_names" if language == "en" else "ambiguous_foreign_names"):
-        if language in ("en", row.get("language")):
-            for key in _spellings(row["word"]):
-                if key in exact or not all(identity in INGREDIENTS for identity in words(row["ingredients"])):
-                    raise ValueError(f"{row['word']!r} is a name of its own, or means an unknown ingredient")
-                ambiguous[key] = words(row["ingredients"])
+    ambiguous = _ambiguous(language, exact)
     stems: dict[str, str] = {}
     clashes = {_stem(key, language) for key in ambiguous}
     for key, identity in exact.items():
@@ -226,6 +227,19 @@ def _table(language: str) -> NameTable:
     for stem in clashes:
         stems.pop(stem, None)
     return NameTable(MappingProxyType(exact), MappingProxyType(stems), MappingProxyType(ambiguous))
+
+
+def _ambiguous(language: str, exact: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    table: dict[str, tuple[str, ...]] = {}
+    for row in rows("ambiguous_names" if language == "en" else "ambiguous_foreign_names"):
+        if language not in ("en", row.get("language")):
+            continue
+        meant = words(row["ingredients"])
+        for key in _spellings(row["word"]):
+            if key in exact or not all(identity in INGREDIENTS for identity in meant):
+                raise ValueError(f"{row['word']!r} is a name of its own, or means an unknown ingredient")
+            table[key] = meant
+    return table
 
 
 def _spellings(name: str) -> set[str]:

@@ -26,7 +26,7 @@ class Amount:
         return self.values[0]
 
 
-def plain_number(text: str, decimal: Decimal | None) -> tuple[Fraction, ...]:
+def plain_number(text: str, decimal: Decimal | None) -> tuple[Fraction, ...]:  # noqa: PLR0911 - one branch for each form
     """The values of one number with separators.
 
     Args:
@@ -84,6 +84,10 @@ def read_amount(tokens: list[Token], at: int, words: Vocabulary, decimal: Decima
     if at >= len(tokens):
         return None
     token = tokens[at]
+    if token.key == "." and at + 1 < len(tokens) and tokens[at + 1].start == token.end:  # .5
+        digits = tokens[at + 1].text
+        short = digits.isdigit() and len(digits) <= MAX_DIGITS
+        return Amount((Fraction(int(digits), 10 ** len(digits)),), at + 2) if short else None
     if token.kind == "vulgar":
         return Amount((Fraction(VULGAR[token.text]),), at + 1)
     if token.kind == "number":
@@ -121,7 +125,7 @@ def _slash(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
     return Fraction(int(top), int(bottom)), at + 3
 
 
-def _worded(tokens: list[Token], at: int, words: Vocabulary) -> Amount | None:
+def _worded(tokens: list[Token], at: int, words: Vocabulary) -> Amount | None:  # noqa: PLR0911 - one branch for each form
     token, end = tokens[at], at + 1
     if number := words.value("number", token.key):
         value = Fraction(number)

@@ -1,14 +1,20 @@
 """What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from domain.reading.measures import Measured, MeasureReader
+from domain.reading.names import look_up
 from domain.reading.tokens import Token
+from domain.reading.unit_words import english_unit
+from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 from domain.things.ingredients import INGREDIENTS
 
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
+_NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
@@ -57,19 +63,19 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
             break
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
-        if phrase_length(tokens, end, "note", words):
+        each = words.value("apiece", token.key) is not None and end > at
+        if phrase_length(tokens, end, "note", words) or (each and _amount_follows(tokens, end, words)):
             break
         if end > at and other_at is None and words.value("or", token.key) is not None:
             other_at = end
-        if end > at and (token.key == "+" or words.value("plus", token.key) is not None):
-            following = tokens[end + 1] if end + 1 < len(tokens) else None
-            if following is not None and (
-                following.kind in ("number", "vulgar") or words.value("number", following.key) is not None
-            ):
-                next_amount = end
-                break
+        joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
+        if joint and _amount_follows(tokens, end, words):
+            next_amount = end
+            break
         end += 1
     name_end = other_at if other_at is not None else end
+    if next_amount is None:
+        next_amount = _joined_amount(tokens, end, words)
     keys, size = _name_keys(tokens[at:name_end], words)
     segments, segment_keys, bracket, each, amounts, segment_size, notes = _segments(tokens, end, words)
     name_amounts = has_amount(tokens[at:name_end])
@@ -99,8 +105,35 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     )
 
 
+def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
+    following = tokens[at + 1] if at + 1 < len(tokens) else None
+    return following is not None and (
+        following.kind in ("number", "vulgar") or words.value("number", following.key) is not None
+    )
+
+
+def _joined_amount(tokens: list[Token], at: int, words: Vocabulary) -> int | None:
+    """The place of "plus" after a comma and before an amount: 1 large egg, plus 1 egg yolk."""
+    for place in range(at, len(tokens) - 1):
+        if tokens[place].key in _OPENING:
+            return None
+        joint = tokens[place].key == "+" or words.value("plus", tokens[place].key) is not None
+        if joint and place and tokens[place - 1].key == "," and _amount_follows(tokens, place, words):
+            return place
+    return None
+
+
 def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) -> int:
-    """The number of tokens at a place that form a phrase of a kind; hyphens and full stops do not count."""
+    """The number of tokens at a place that form a phrase of a kind.
+
+    Args:
+        tokens: of the line; hyphens and full stops between the words do not matter.
+        at: the first token.
+        kind: of the vocabulary.
+        words: of the language.
+    Returns:
+        The number of tokens, 0 if they form none.
+    """
     longest = words.longest.get(tokens[at].key, 0)
     keys: list[str] = []
     best = 0
@@ -116,13 +149,22 @@ def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) ->
     return best
 
 
-def read_parts(
+def read_parts(  # noqa: C901, PLR0911 - one branch for each form
     tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary
 ) -> tuple[str, Measured, int] | None:
-    """Juice of half a lemon, finely grated zest of 2 oranges, yolks of 3 eggs: id, measure and where it ends."""
+    """A part of a fruit or an egg: juice of half a lemon, finely grated zest of 2 oranges, yolks of 3 eggs.
+
+    Args:
+        tokens: of the line.
+        at: where the part would start.
+        reader: of the same line.
+        words: of the language.
+    Returns:
+        The ingredient's id, the count and where the phrase ends; None if it is no part.
+    """
     place = at
     while place < min(len(tokens), at + 4) and words.value("part", tokens[place].key) is None:
-        kinds = words.words.get(tokens[place].key, {})
+        kinds = words.words.get(tokens[place].key, _NONE)
         if not any(kind in kinds for kind in ("adverb", "packing", "plain", "of")):
             return None
         place += 1
@@ -136,7 +178,9 @@ def read_parts(
     if measured is None or measured.unit not in ("", "each") or measured.pack or measured.vague:
         return None
     end = reader.skip(measured.end, "of")
-    while end < len(tokens) and any(kind in words.words.get(tokens[end].key, {}) for kind in ("plain", "size")):
+    while end < len(tokens) and (
+        tokens[end].key == "-" or any(kind in words.words.get(tokens[end].key, ()) for kind in ("plain", "size"))
+    ):
         end += 1
     if part in ("yolk", "white"):
         if end < len(tokens) and tokens[end].key in ("egg", "eggs", "ei", "eiern", "eier", "oeuf", "oeufs"):
@@ -168,10 +212,11 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
             if letter in _EGG_LETTERS:
                 size, at = _EGG_LETTERS[letter], place + 1
                 continue
-        if token.key in _VERY and (place := at + 1 + (following == "-")) < len(tokens):
-            if words.value("size", tokens[place].key) == "large":
-                size, at = "extra_large", place + 1
-                continue
+        place = at + 1 + (following == "-")
+        very = token.key in _VERY and place < len(tokens)
+        if very and words.value("size", tokens[place].key) == "large":
+            size, at = "extra_large", place + 1
+            continue
         if token.kind == "word" and (value := words.value("size", token.key)):
             size = value
         if token.kind == "number" and following == "%" and token.key not in ("1", "2"):
@@ -185,7 +230,7 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     return keys, size
 
 
-def _segments(
+def _segments(  # noqa: C901 - one branch for each form
     tokens: list[Token], at: int, words: Vocabulary
 ) -> tuple[tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...]]:
     """What stands after the name, by commas and brackets."""
@@ -199,8 +244,6 @@ def _segments(
             groups.append([])
         else:
             groups[-1].append(token)
-    from domain.reading.values import ReadingOptions  # noqa: PLC0415 - the measure in brackets needs no options
-
     for group in groups:
         if not group:
             continue
@@ -222,7 +265,7 @@ def _segments(
             keys_of.append([])
             continue
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
-        amounts = amounts or (not noted and has_amount(group))
+        amounts = amounts or (not noted and (has_amount(group) or _counts(group, words)))
         keys, group_size = _name_keys(group, words)
         if len(group) <= 3:
             size = size or group_size
@@ -241,10 +284,16 @@ def _joined_text(group: list[Token]) -> str:
     return text
 
 
+def _counts(group: list[Token], words: Vocabulary) -> bool:
+    """Whether a number stands before the name of an ingredient: 3 eggs, of which 1 yolk."""
+    return any(
+        token.kind in ("number", "vulgar") and look_up(group[place + 1].key, words.languages)
+        for place, token in enumerate(group[:-1])
+    )
+
+
 def has_amount(tokens: list[Token]) -> bool:
     """Whether a number with a unit of mass, volume or spoons stands among the words."""
-    from domain.reading.measures import english_unit  # noqa: PLC0415 - short
-
     for at, token in enumerate(tokens[:-1]):
         if token.kind not in ("number", "vulgar"):
             continue

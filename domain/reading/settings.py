@@ -51,7 +51,7 @@ def has_kind(tokens: list[Token], *kinds: str) -> bool:
 
 
 @lru_cache(maxsize=1024)
-def read_tin_words(text: str) -> TinWords | None:
+def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch for each form
     """The tin that a sentence or label names.
 
     Args:
@@ -125,8 +125,9 @@ def read_minutes(tokens: list[Token]) -> float | None:
             continue
         per = 1 if "minute" in kinds else 60
         back = at - 1
-        while (
-            (back > 0 and tokens[back].key in ("-", "to", "bis", "a", "/")) or tokens[back].kind in ("number", "vulgar")
+        while (back > 0 and tokens[back].key in ("-", "to", "bis", "a", "/")) or tokens[back].kind in (
+            "number",
+            "vulgar",
         ):
             back -= 1
             if back < 0:
@@ -144,16 +145,13 @@ def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
     at = 0
     while at < len(tokens):
         amount = read_amount(tokens, at, words, "point")
-        if (
-            amount is None
-            or (tokens[at].kind == "word"
-            and amount.end < len(tokens)
-            and not _is_size(tokens, amount.end))
+        if amount is None or (
+            tokens[at].kind == "word" and amount.end < len(tokens) and not _is_size(tokens, amount.end)
         ):
             count = int(amount.value) if amount and amount.value > 1 and amount.value.denominator == 1 else count
             at += 1
             continue
-        sizes, units = [amount.value], []
+        sizes, units = [amount.value], list[str]()
         end = _unit_end(tokens, amount.end, units)
         while end < len(tokens) and tokens[end].key in _BY:
             following = read_amount(tokens, end + 1, words, "point")

@@ -79,7 +79,7 @@ MEANINGS: list[tuple[str, dict[Measures, str]]] = [  # the uk has metric spoons 
     ("tbsp", {"us": "us_tbsp", "uk": "metric_tbsp", "metric": "metric_tbsp", "au": "au_tbsp", "jp": "metric_tbsp"}),
     ("cup", {"us": "us_cup", "metric": "metric_cup", "au": "metric_cup", "jp": "jp_cup"}),
     ("fl_oz", {"us": "us_fl_oz", "uk": "imperial_fl_oz"}),
-    ("gill", {"uk": "imperial_gill"}),
+    ("gill", {"us": "us_gill", "uk": "imperial_gill"}),
     ("pint", {"us": "us_pint", "uk": "imperial_pint"}),
     ("quart", {"us": "us_quart", "uk": "imperial_quart"}),
     ("gallon", {"us": "us_gallon", "uk": "imperial_gallon"}),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from domain.reading.values import ReadingOptions
+from domain.reading.values import LANGUAGES, ReadingOptions
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +21,7 @@ class CorpusLine:
 def load() -> list[CorpusLine]:
     """All lines, English first."""
     lines = []
-    for language in ("en", "de", "fr"):
+    for language in LANGUAGES:
         path = Path(__file__).parent / f"corpus_{language}.psv"
         for row in path.read_text("utf-8").splitlines():
             if row.startswith("#"):
@@ -30,7 +30,7 @@ def load() -> list[CorpusLine]:
             measures = cells.pop(0) if language == "en" else "metric"
             text, outcome, meaning, quantity, packing = (*cells, "", "")[:5]
             options = ReadingOptions(
-                language=None if measures == "-" else language,  # type: ignore[arg-type]  # the three files
+                language=None if measures == "-" else language,
                 measures=None if measures == "-" else measures,  # type: ignore[arg-type]  # as the file says
             )
             lines.append(

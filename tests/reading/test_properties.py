@@ -17,17 +17,39 @@ from domain.things.ingredients import INGREDIENTS
 from tests.reading.corpus import load
 
 WORDS = sorted({word for line in load() for word in line.text.split()})
-HOSTILE = ["(", "((((", "1/", "/", "x", "1 x", "½", "1-1-1", ",,,", "1.1.1.1", "1,1,1,1", "a a a", "of of", "\t", "\u00a0", "°", "1e9"]
+HOSTILE = [
+    "(",
+    "((((",
+    "1/",
+    "/",
+    "x",
+    "1 x",
+    "½",
+    "1-1-1",
+    ",,,",
+    "1.1.1.1",
+    "1,1,1,1",
+    "a a a",
+    "of of",
+    "\t",
+    "\u00a0",
+    "°",
+    "1e9",
+]
 
 
 @st.composite
 def formulas(draw: st.DrawFn) -> ReadFormula:
     """Formulas of weighed, measured and counted lines."""
-    names = draw(st.lists(st.sampled_from(["batter", "nuggets", "filling", "glaze"]), min_size=1, max_size=3, unique=True))
+    names = draw(
+        st.lists(st.sampled_from(["batter", "nuggets", "filling", "glaze"]), min_size=1, max_size=3, unique=True)
+    )
     components = tuple(
         ReadComponent(name=name, lines=tuple(draw(st.lists(_lines(), min_size=1, max_size=6)))) for name in names
     )
-    tin = draw(st.sampled_from(["", "square 23 cm", "rectangle 20 x 30 cm", "round 9 in", "rectangle 330 x 241 x 25 mm"]))
+    tin = draw(
+        st.sampled_from(["", "square 23 cm", "rectangle 20 x 30 cm", "round 9 in", "rectangle 330 x 241 x 25 mm"])
+    )
     oven = draw(st.sampled_from(["", "180 celsius", "350 fahrenheit", "gas mark 4"]))
     fan = draw(st.sampled_from([None, True, False])) if oven.endswith("celsius") else None
     return ReadFormula(
@@ -47,7 +69,13 @@ def _lines(draw: st.DrawFn) -> ReadLine:
     ingredient = INGREDIENTS[draw(st.sampled_from(sorted(INGREDIENTS)))]
     amount = decimal_text(draw(st.fractions(min_value="1/8", max_value=400, max_denominator=8)))
     countable = ingredient.id in EGG_PARTS or ingredient.piece is not None
-    units = ["g", "kg", "oz", *(["us_cup", "metric_tsp", "au_tbsp", "ml"] if ingredient.densities else []), *(["each"] if countable else [])]
+    units = [
+        "g",
+        "kg",
+        "oz",
+        *(["us_cup", "metric_tsp", "au_tbsp", "ml"] if ingredient.densities else []),
+        *(["each"] if countable else []),
+    ]
     unit = draw(st.sampled_from(units))
     packings = ["", *ingredient.densities] if unit in ("us_cup", "metric_tsp", "au_tbsp", "ml") else [""]
     return ReadLine(ingredient=ingredient.british, quantity=f"{amount} {unit}", packing=draw(st.sampled_from(packings)))
