@@ -74,4 +74,4 @@ def fuzz(count: int, seed: int) -> dict[str, int]:
 
 
 if __name__ == "__main__":
-    print(fuzz(int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1))  # noqa: T201 - run by hand
+    print(fuzz(int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1))
