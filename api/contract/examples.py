@@ -42,6 +42,11 @@ def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str,
     )
 
 
+def _order(item: tuple[str, dict[str, Any]]) -> tuple[bool, int]:
+    _, example = item
+    return example.get("status") != HTTPStatus.OK, len(orjson.dumps(example.get("request")))
+
+
 def _fits(path: str, template: str) -> bool:
     parts, names = path.split("/"), template.split("/")
     return len(parts) == len(names) and all(
@@ -50,8 +55,8 @@ def _fits(path: str, template: str) -> bool:
 
 
 def add_examples(document: dict[str, Any]) -> None:
-    """Add the examples to an OpenAPI document, each to its operation; those of errors come last."""
-    examples = sorted(load_examples().items(), key=lambda item: item[1].get("status") != HTTPStatus.OK)
+    """Add the examples to an OpenAPI document, each to its operation; the shortest first, those of errors last."""
+    examples = sorted(load_examples().items(), key=_order)
     for name, example in examples:
         template_and_operation = operation_at(document, example["method"], example["path"].partition("?")[0])
         if template_and_operation is None:

@@ -46,15 +46,15 @@ def _sources(keys: frozenset[str]) -> orjson.Fragment:
 
 
 def source(key: str) -> dict[str, str]:
-    """The full text of one source."""
+    """The citation of one source."""
     found = SOURCES[key]
-    return {
-        "id": found.id,
-        "citation": found.citation,
-        "licence": found.licence,
-        "used_for": found.used_for,
-        "confidence": found.confidence,
-    }
+    return {"id": found.id, "citation": found.citation, "confidence": found.confidence}
+
+
+def source_details(key: str) -> dict[str, str]:
+    """The citation of one source, and what we take from it."""
+    found = SOURCES[key]
+    return {**source(key), "licence": found.licence, "used_for": found.used_for}
 
 
 def without_none(**fields: object) -> dict[str, Any]:

@@ -89,6 +89,7 @@ class PureRoute(APIRoute):
         read_parts = request_parts.reader(self, _BODY_READERS.get(self.endpoint))
         dependencies = [(str(each.name), each.call) for each in self.dependant.dependencies if each.call is not None]
         in_query = self.body_field is None
+        has_figures = "figures" in _field_names(self.answer_model)
 
         async def handler(request: Request) -> Response:
             CURRENT.set(request.app.state.figures)
@@ -109,6 +110,8 @@ class PureRoute(APIRoute):
             answer = await endpoint(**arguments)
             if isinstance(answer, Response):
                 return answer
+            if has_figures and not isinstance(answer, SerializedAnswer):
+                answer["figures"] = request.app.state.figures
             if format_name == JSON and choice.mask is None:
                 return _send(request, answer, MEDIA_TYPES[JSON])
             if not isinstance(answer, SerializedAnswer):

@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter
 
+from api.wire.figures_id import FiguresId
 from domain.notices import NoticeCode
 
 # Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
@@ -128,27 +129,38 @@ type Confidence = Annotated[
 ]
 
 
+class TopicAnswer(Answer):
+    """The answer of an operation. Inside another answer it has no `figures`."""
+
+    figures: FiguresId | None = None
+
+
 class SourceRef(Answer):
     """Where a figure was published: the id of a source in `/v1/sources`, and the record in that source."""
 
-    source: str = Field(description="The id of a source in `/v1/sources`.", examples=["usda-sr26"])
+    source: str = Field(description="The id of a source in `/v1/sources`.", examples=["usda-sr28"])
     record: str = Field(description="The record, table or clause of the source.", examples=["NDB 20081 WEIGHT seq 1"])
     confidence: Confidence
 
 
-class SourceAnswer(Answer):
+class SourceAnswer(TopicAnswer):
     """A publication that figures of this service are from."""
 
-    id: str = Field(description="The id by which figures cite it.", examples=["usda-sr26"])
+    id: str = Field(description="The id by which figures cite it.", examples=["usda-sr28"])
     citation: str = Field(
         description="Author, title and year.",
-        examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 26, 2013"],
+        examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 28, 2015"],
     )
+    confidence: Confidence
+
+
+class SourceDetailsAnswer(SourceAnswer):
+    """A publication, and what we take from it."""
+
     licence: str = Field(
         description="What its publisher allows, in our words.", examples=["US government work, public domain"]
     )
     used_for: str = Field(description="What is taken from it.", examples=["household weights, nutrients"])
-    confidence: Confidence
 
 
 type WarningCode = Annotated[

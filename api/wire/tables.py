@@ -12,7 +12,7 @@ The rule, for every operation:
   apart (`OUTER_COLUMNS`); `field` gives the table of one of them.
 - A missing value is an empty cell; the header is the same for every answer.
 - A list of texts or numbers is one cell, joined by `; `; sources are `source record`, warnings `code: message`.
-- Other lists and drawings are left out of this table; `field` gives the table of one of the lists.
+- Other lists, drawings and `figures` are left out of this table; `field` gives the table of one of the lists.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -40,7 +40,7 @@ OUTER_COLUMNS = frozenset(
         ("problem", "detail"),
     }
 )
-DRAWING, ANSWER = "drawing", "answer"
+DRAWING, FIGURES, ANSWER = "drawing", "figures", "answer"
 SUMMARY = ("problem_count",)  # says nothing of a row
 _JOINED: dict[type[BaseModel], Callable[[dict[str, Any]], str]] = {
     SourceRef: lambda source: f"{source['source']} {source['record']}",
@@ -329,7 +329,7 @@ def _level(models: Sequence[type[BaseModel]]) -> Level:
 def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, seen: frozenset[type[BaseModel]]) -> None:
     for name, info in model.model_fields.items():
         path = (*before, info.alias or name)
-        if path[-1] == DRAWING or any(column.path == path for column in level.columns):
+        if path[-1] in {DRAWING, FIGURES} or any(column.path == path for column in level.columns):
             continue
         item = _item(info.annotation)
         if item is None:

@@ -55,11 +55,11 @@ def test_xml_is_the_same_table_without_attributes_or_namespaces(call: Call, path
     assert got.headers["content-type"] == "application/xml"
     root = ET.fromstring(got.content)  # noqa: S314 - our own answer
     assert root.tag == "answer"
-    assert not [one for one in root.iter() if one.attrib or "}" in one.tag or ":" in one.tag]
+    assert not [element for element in root.iter() if element.attrib or "}" in element.tag or ":" in element.tag]
     header, rows = table(call("GET", asked(GETS[path], format="csv")).content)
-    assert [[one.tag for one in row] for row in root] == [header] * len(rows)
+    assert [[cell.tag for cell in row] for row in root] == [header] * len(rows)
     unguarded = [[re.sub(r"^'(?=[=+@-])", "", cell) for cell in row] for row in rows]
-    assert [[one.text or "" for one in row] for row in root] == unguarded
+    assert [[cell.text or "" for cell in row] for row in root] == unguarded
 
 
 @pytest.mark.parametrize("path", GETS)
@@ -101,7 +101,7 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
     url = "/v1/eggs?whole=6&egg_class=us_large&available_egg_classes=eu_l&available_egg_classes=us_medium"
     named = call("GET", asked(url, format="text", field="parts.whole.counts.us_medium.beaten_grams"))
     counted = call("GET", asked(url, format="text", field="parts.0.counts.1.beaten_grams"))
-    # USDA-SR26, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
+    # USDA-SR28, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
     assert named.text == counted.text == "36"
     exact = call("GET", "/v1/units?format=text&field=units.us_cup.factor")
     assert exact.text == "236.5882365"  # exact: 1/16 of 231 cubic inches, NIST Handbook 44, appendix C
@@ -227,9 +227,9 @@ def test_every_format_has_a_tag_of_its_own(call: Call, path: str) -> None:
 @pytest.mark.parametrize("path", GETS)
 def test_the_contract_names_every_format_and_media_type(path: str) -> None:
     operation = DOCUMENT["paths"][path]["get"]
-    (parameter,) = [one for one in operation["parameters"] if one["name"] == "format"]
+    (parameter,) = [part for part in operation["parameters"] if part["name"] == "format"]
     assert set(parameter["schema"]["enum"]) >= set(SHARED)
-    assert "field" in {one["name"] for one in operation["parameters"]}
+    assert "field" in {part["name"] for part in operation["parameters"]}
     documented = set(operation["responses"]["200"]["content"])
     assert documented >= {"application/json", "text/csv", "application/xml", "text/plain"}
     assert ("svg" in parameter["schema"]["enum"]) == ("image/svg+xml" in documented)

@@ -20,6 +20,7 @@ def post(call: Call, path: str, body: dict[str, Any]) -> dict[str, Any]:
     answer = call("POST", path, json=body)
     assert answer.status_code == 200, answer.text
     result: dict[str, Any] = answer.json()
+    assert result.pop("figures") == answer.headers["X-Figures"]
     return result
 
 

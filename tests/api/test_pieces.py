@@ -35,7 +35,7 @@ def test_lines_are_weighed_and_carry_their_range(call: Call) -> None:
     assert answer["mix"]["grams_low"] < answer["mix"]["grams"] < answer["mix"]["grams_high"]
     assert answer["grams_each"] == pytest.approx(answer["mix"]["grams"] / 10)
     assert answer["grams_low"] < answer["grams_each"] < answer["grams_high"]
-    assert {source["source"] for source in answer["mix"]["cited"]} >= {"usda-sr26"}
+    assert {source["source"] for source in answer["mix"]["cited"]} >= {"usda-sr28"}
 
 
 def test_a_scoop_has_its_measures_and_sources(call: Call) -> None:

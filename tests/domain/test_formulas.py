@@ -199,4 +199,4 @@ def test_invalid_values_cannot_be_constructed(make: Callable[[], object]) -> Non
 
 def test_grams_are_the_nearest_double_of_the_exact_product() -> None:
     weighed = weigh_formula(Formula(name="x", components=(component(("plain-flour", "1/3 cup")),)))
-    assert weighed.mass.grams == float(Fraction(125, 3))  # a cup is 125 g (USDA SR26, NDB 20081)
+    assert weighed.mass.grams == float(Fraction(125, 3))  # a cup is 125 g (USDA SR28, NDB 20081)

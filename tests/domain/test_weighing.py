@@ -111,7 +111,7 @@ def test_spoons_are_the_nearest_eighth_of_a_teaspoon(grams: float, g_per_ml: flo
 
 
 SPOONED: list[tuple[float, float, Measures | None, int, int]] = [  # tablespoons, eighths of a teaspoon
-    (6.0, 6 / 4.92892159375, "us", 0, 8),  # table salt 6 g a US teaspoon: USDA SR26, NDB 02047
+    (6.0, 6 / 4.92892159375, "us", 0, 8),  # table salt 6 g a US teaspoon: USDA SR28, NDB 02047
     (18.0, 18 / 14.78676478125, "us", 1, 0),  # and 18 g a tablespoon
     (4.6, 4.6 / 4.92892159375, "us", 0, 8),  # baking powder 4.6 g: NDB 18369
     (2.3, 4.6 / 4.92892159375, "us", 0, 4),  # and 2.3 g the half

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from api.v1.job.schemas import MAX_LINES, Formula, Job, JobAnswer
 from api.v1.shop.schemas import Name
 from api.v1.shop.sold import SoldTargetAnswer
-from api.wire.schemas import WHOLE, Answer, IngredientName, Schema, SourceRef
+from api.wire.schemas import WHOLE, Answer, IngredientName, Schema, SourceRef, TopicAnswer
 
 MAX_PIECES = 100_000  # our own limit
 
@@ -67,7 +67,7 @@ class PercentageLineAnswer(Answer):
     grams: float = Field(description="Mass in the mix.", examples=[13450.2])
 
 
-class FormulaGramsAnswer(Answer):
+class FormulaGramsAnswer(TopicAnswer):
     """The mix wanted, in grams of each ingredient."""
 
     lines: list[PercentageLineAnswer] = Field(description="In the order of the request.")

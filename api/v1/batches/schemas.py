@@ -17,6 +17,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     Warned,
 )
 
@@ -243,7 +244,7 @@ class OvenLoadsAnswer(Answer):
     minutes: float = Field(description="Baking time of all loads, without loading and heating up.", examples=[50])
 
 
-class BatchesAnswer(Answer):
+class BatchesAnswer(TopicAnswer):
     """The plan of a day: tins, mixes, ingredients, eggs, oven loads."""
 
     products: list[ProductBatchAnswer] = Field(description="Products that are ordered.")

@@ -18,6 +18,7 @@ from api.wire.schemas import (
     Query,
     Schema,
     SourceRef,
+    TopicAnswer,
     UnitName,
     Warned,
 )
@@ -96,7 +97,7 @@ class ConversionsRequest(Schema):
     measures: MeasuresName | None = None
 
 
-class ConversionAnswer(Answer):
+class ConversionAnswer(TopicAnswer):
     """The amount in the requested unit, with its range."""
 
     amount: Converted = Field(description="The central figure.")
@@ -114,7 +115,7 @@ class ConversionItem(Answer):
     problem: Problem | None = Field(default=None, description="Why the row could not be converted.")
 
 
-class ConversionsAnswer(Answer):
+class ConversionsAnswer(TopicAnswer):
     """One answer or problem for each row, in order."""
 
     items: list[ConversionItem] = Field(description="One for each row, in order.")

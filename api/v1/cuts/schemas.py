@@ -21,7 +21,18 @@ from api.v1.job.schemas import (
 )
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
-from api.wire.schemas import Answer, Label, LengthText, MeasuresName, QuantityText, Query, Schema, SourceAnswer, Warned
+from api.wire.schemas import (
+    Answer,
+    Label,
+    LengthText,
+    MeasuresName,
+    QuantityText,
+    Query,
+    Schema,
+    SourceAnswer,
+    TopicAnswer,
+    Warned,
+)
 from domain.cutting.layouts import Reason
 
 MixGrams = Annotated[Grams, Field(description="Mass of the raw mix in the tin; needs `bake_loss_percent`.")]
@@ -157,7 +168,7 @@ class CutAlternativeAnswer(Answer):
     message: str = Field(description="In words.", examples=["13 portions: rows of 13 by 1."])
 
 
-class CutsAnswer(Answer):
+class CutsAnswer(TopicAnswer):
     """How one slab is divided. Portions, knife, trim and offcut add up to the slab."""
 
     label: str | None = Field(
@@ -195,7 +206,7 @@ class CutsTargetAnswer(TargetHeadAnswer):
     warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
 
 
-class CutsBatchAnswer(Answer):
+class CutsBatchAnswer(TopicAnswer):
     """One answer or problem for each target, in order; with a formula, also that as sent and as written."""
 
     formula: Formula | None = None

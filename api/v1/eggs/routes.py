@@ -1,6 +1,6 @@
 """`/v1/eggs`: eggs of one class as grams, in other classes, as liquid or dried egg."""
 
-from functools import cache
+from functools import lru_cache
 from typing import Annotated, Any
 
 import orjson
@@ -10,6 +10,7 @@ from fastapi import Query as QueryParameters
 from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
+from api.wire.answers import figures_id
 from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
@@ -32,9 +33,9 @@ async def post_eggs(body: EggsRequest) -> dict[str, Any]:
 @router.get("/classes", operation_id="list_egg_classes", summary="Egg weight classes", response_model=EggClassesAnswer)
 async def get_egg_classes() -> SerializedAnswer:
     """The weight classes of the EU and UK, USA, Canada, Australia, New Zealand and Japan."""
-    return _classes()
+    return _classes(figures_id())
 
 
-@cache  # made at the first request, so that the start need not wait for it
-def _classes() -> SerializedAnswer:
-    return static_answer(orjson.dumps(classes_answer()))
+@lru_cache(maxsize=4)  # made at the first request, so that the start need not wait for it
+def _classes(figures: str) -> SerializedAnswer:
+    return static_answer(orjson.dumps({**classes_answer(), "figures": figures}))

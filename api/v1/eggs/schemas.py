@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.wire.schemas import AmountText, Answer, EggClassName, Query, Schema, SourceRef, Warned
+from api.wire.schemas import AmountText, Answer, EggClassName, Query, Schema, SourceRef, TopicAnswer, Warned
 
 MAX_CLASSES = 40  # our own limit: there are fewer classes
 PartName = Annotated[Literal["whole", "yolk", "white"], Field(description="The part of the egg.", examples=["whole"])]
@@ -77,7 +77,7 @@ class EggPartAnswer(Answer):
     counts: list[EggCountAnswer] = Field(description="The same mass in eggs of each class available.")
 
 
-class EggsAnswer(Answer):
+class EggsAnswer(TopicAnswer):
     """Eggs in grams. `grams_low` to `grams_high` covers any eggs of the class; a full tray varies less."""
 
     egg_class: EggClassId
@@ -109,7 +109,7 @@ class EggClassAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the class was published.")
 
 
-class EggClassesAnswer(Answer):
+class EggClassesAnswer(TopicAnswer):
     """All egg classes."""
 
     egg_classes: list[EggClassAnswer] = Field(description="Every class of every region.")

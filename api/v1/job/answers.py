@@ -201,7 +201,6 @@ def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
         "grams_low": low,
         "grams_high": high,
         "weigh_grams": scaled.weigh_grams,
-        "rounding_error_percent": scaled.rounding_error_percent,
     }
     if scaled.spoons is not None:
         answer["spoons"] = _spoons(scaled.spoons)
@@ -211,15 +210,7 @@ def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
 
 
 def _spoons(spoons: Spoons) -> dict[str, Any]:
-    return {
-        "text": spoons.text,
-        "tablespoons": spoons.tablespoons,
-        "teaspoons": spoons.teaspoons,
-        "tablespoon_unit": spoons.tablespoon.id,
-        "teaspoon_unit": spoons.teaspoon.id,
-        "grams": spoons.grams,
-        "error_percent": spoons.error_percent,
-    }
+    return {"text": spoons.text, "grams": spoons.grams, "error_percent": spoons.error_percent}
 
 
 def _batch(batch: WholeEggBatch) -> dict[str, Any]:

@@ -26,6 +26,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     UnitName,
     Warned,
 )
@@ -223,10 +224,6 @@ class SpoonsAnswer(Answer):
     """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
 
     text: str = Field(examples=["1 tbsp + 1/4 tsp"], description="What to measure, in words.")
-    tablespoons: int = Field(description="Whole tablespoons.", examples=[1])
-    teaspoons: float = Field(description="Teaspoons, to an eighth.", examples=[0.25])
-    tablespoon_unit: str = Field(description="The tablespoon that is meant.", examples=["metric_tbsp"])
-    teaspoon_unit: str = Field(description="The teaspoon that is meant.", examples=["metric_tsp"])
     grams: float = Field(description="What the spoons hold.", examples=[7.91])
     error_percent: float = Field(description="How far the spoons are from the exact mass, in percent.", examples=[-0.8])
 
@@ -295,9 +292,6 @@ class LineAnswer(Answer):
     grams_low: float = Field(description="The least it may be, by the published figures.", examples=[187.15])
     grams_high: float = Field(description="The most it may be, by the published figures.", examples=[187.15])
     weigh_grams: float = Field(description="Rounded to the step of the scale.", examples=[187])
-    rounding_error_percent: float = Field(
-        description="How far `weigh_grams` is from `grams`, in percent.", examples=[0.28]
-    )
     spoons: SpoonsAnswer | None = None
     eggs: list[EggCountAnswer] | None = Field(
         default=None, description="For egg lines: the eggs in each class available."
@@ -362,7 +356,7 @@ class TargetHeadAnswer(Answer):
     problem: Problem | None = Field(default=None, description="Why this target has no answer.")
 
 
-class JobAnswer(Answer):
+class JobAnswer(TopicAnswer):
     """The formula as sent and as written, and every source that is cited."""
 
     formula: Formula = Field(description="As sent; it goes back unchanged.")

@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from api.wire.schemas import Answer, Query, Schema, SourceRef, Warned
+from api.wire.schemas import Answer, Query, Schema, SourceRef, TopicAnswer, Warned
 from domain.baking.oven import MAX_FAN_OFFSET_C
 
 SettingText = Annotated[
@@ -59,7 +59,7 @@ class OvenWordAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the range was published.")
 
 
-class OvenAnswer(Answer):
+class OvenAnswer(TopicAnswer):
     """The setting on every scale, for a conventional oven and for a fan oven; oven words have only ranges."""
 
     celsius: Celsius | None = Field(default=None, description="Without a fan.")

@@ -28,6 +28,7 @@ from api.wire.schemas import (
     Schema,
     SourceAnswer,
     SourceRef,
+    TopicAnswer,
     Warned,
 )
 from domain.pieces.dividing import MAX_PORTIONS
@@ -219,7 +220,7 @@ class MixAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class PiecesAnswer(Answer):
+class PiecesAnswer(TopicAnswer):
     """The whole pieces of a mix; `grams_low` and `grams_high`, of one piece, differ where a scoop has a range."""
 
     label: str | None = Field(
@@ -267,7 +268,7 @@ class PiecesTargetAnswer(TargetHeadAnswer):
     warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
 
 
-class PiecesResult(Answer):
+class PiecesResult(TopicAnswer):
     """The pieces of a mix, or of a formula's doughs for each target."""
 
     label: str | None = Field(

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.wire.schemas import Answer, Query, SourceAnswer, SourceRef
+from api.wire.schemas import Answer, Query, SourceDetailsAnswer, SourceRef, TopicAnswer
 
 GramsPerMillilitre = Annotated[float, Field(examples=[0.528])]
 PieceGrams = Annotated[float, Field(examples=[48.0])]
@@ -31,6 +31,9 @@ class DensityAnswer(Answer):
 class PieceWeightAnswer(Answer):
     """The weight of one piece, and which part of it is weighed."""
 
+    size: str | None = Field(
+        default=None, description="The word before the name; absent: where none is said.", examples=["large"]
+    )
     part: str = Field(description="What is weighed.", examples=["juice of one lemon"])
     grams: PieceGrams = Field(description="The central figure.")
     grams_low: PieceGrams = Field(description="The least of the range.")
@@ -38,7 +41,7 @@ class PieceWeightAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the weight was published.")
 
 
-class IngredientAnswer(Answer):
+class IngredientAnswer(TopicAnswer):
     """One ingredient."""
 
     id: str = Field(description="The id, which requests may use as the name.", examples=["plain-flour"])
@@ -53,10 +56,10 @@ class IngredientAnswer(Answer):
         default=None, description="The packing that is assumed where a request gives none.", examples=["spooned"]
     )
     densities: list[DensityAnswer] = Field(description="Its density in each packing.")
-    piece: PieceWeightAnswer | None = Field(default=None, description="The weight of one piece, if it is counted.")
+    pieces: list[PieceWeightAnswer] = Field(description="The weight of one piece of each size, if it is counted.")
 
 
-class IngredientsAnswer(Answer):
+class IngredientsAnswer(TopicAnswer):
     """Ingredients; with the nearest first if the request has a name."""
 
     ingredients: list[IngredientAnswer] = Field(description="All of them, or those nearest to the name.")
@@ -117,14 +120,14 @@ class KitchenWordAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the meanings were published.")
 
 
-class UnitsAnswer(Answer):
+class UnitsAnswer(TopicAnswer):
     """All units, and the bare kitchen words that need `measures`."""
 
     units: list[UnitAnswer] = Field(description="Every unit.")
     kitchen_words: list[KitchenWordAnswer] = Field(description="Words that mean different units in different places.")
 
 
-class SourcesAnswer(Answer):
+class SourcesAnswer(TopicAnswer):
     """All sources."""
 
-    sources: list[SourceAnswer] = Field(description="Every source that is cited anywhere.")
+    sources: list[SourceDetailsAnswer] = Field(description="Every source that is cited anywhere.")

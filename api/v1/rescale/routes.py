@@ -29,7 +29,6 @@ _COLUMNS = {
     "targets.components.lines.grams_low": "grams_low",
     "targets.components.lines.grams_high": "grams_high",
     "targets.components.lines.weigh_grams": "weigh_grams",
-    "targets.components.lines.rounding_error_percent": "rounding_error_percent",
     "targets.components.lines.spoons.text": "spoons",
     "targets.problem.detail": "problem",
 }

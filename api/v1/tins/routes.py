@@ -1,5 +1,6 @@
 """`/v1/tins`: the capacity of a tin, the factor between two tins, and the nominal tins."""
 
+from functools import lru_cache
 from typing import Annotated, Any
 
 import orjson
@@ -17,13 +18,13 @@ from api.v1.tins.schemas import (
     MeasureRequest,
     TinsAnswer,
 )
+from api.wire.answers import figures_id
 from api.wire.caching import SerializedAnswer, static_answer
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 
 router = APIRouter(prefix="/v1/tins", tags=["tins"], responses=RESPONSES, route_class=PureRoute)
-_TINS = static_answer(orjson.dumps(tins_answer()))
 
 
 @router.get("/measure", operation_id="measure_tin", summary="Size and capacity of a tin", response_model=MeasureAnswer)
@@ -62,4 +63,9 @@ async def post_factor(body: FactorRequest) -> dict[str, Any]:
 @response_formats(rows="nominal")
 async def get_tins() -> SerializedAnswer:
     """The text forms of tins, and the sheet, gastronorm and steam-table sizes with a name."""
-    return _TINS
+    return _tins(figures_id())
+
+
+@lru_cache(maxsize=4)  # a process has few shop files
+def _tins(figures: str) -> SerializedAnswer:
+    return static_answer(orjson.dumps({**tins_answer(), "figures": figures}))

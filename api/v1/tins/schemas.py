@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.wire.schemas import WHOLE, Answer, LengthText, QuantityText, Query, Schema, SourceRef, Warned
+from api.wire.schemas import WHOLE, Answer, LengthText, QuantityText, Query, Schema, SourceRef, TopicAnswer, Warned
 from domain.tins.shapes import MAX_CAVITIES, MAX_SIDES
 
 MAX_TINS = 1_000  # our own limit, no source
@@ -167,7 +167,7 @@ class MeasureRequest(Schema):
     filled_depth: FilledDepth | None = None
 
 
-class MeasureAnswer(Answer):
+class MeasureAnswer(TopicAnswer):
     """Inner sizes. Values that the tin's description does not determine are left out."""
 
     tin: TinText | None = Field(default=None, description="As in the request.")
@@ -206,7 +206,7 @@ class FactorRequest(Schema):
     depth: KeepOrDepth = "keep"
 
 
-class FactorAnswer(Answer):
+class FactorAnswer(TopicAnswer):
     """Multiply every line by `factor`."""
 
     have: TinText | None = Field(default=None, description="As in the request.")
@@ -225,12 +225,15 @@ class FactorAnswer(Answer):
 
 
 class NominalTin(Answer):
-    """A standard tin by its trade name, with outer sizes; the inside is smaller."""
+    """A standard tin by its trade name."""
 
     name: str = Field(description="The name to use as a tin.", examples=["gn-1-1"])
     other_names: list[str] = Field(description="Other names of it.", examples=[["full sheet pan"]])
-    length_mm: float = Field(description="Outer length.", examples=[530])
-    width_mm: float = Field(description="Outer width.", examples=[325])
+    size: Literal["outer", "inside"] = Field(
+        description="What the sizes measure: the outside, or the opening.", examples=["outer"]
+    )
+    length_mm: float = Field(description="Length.", examples=[530])
+    width_mm: float = Field(description="Width.", examples=[325])
     depths_mm: list[float] = Field(description="Standard depths, if there are any.", examples=[[20, 40, 65]])
     cited: list[SourceRef] = Field(description="Where the sizes were published.")
 
@@ -242,7 +245,7 @@ class ShapeForm(Answer):
     example: str = Field(description="A tin of this shape as text.", examples=["round 23 x 7 cm"])
 
 
-class TinsAnswer(Answer):
+class TinsAnswer(TopicAnswer):
     """The text forms of tins, and the nominal tins."""
 
     shapes: list[ShapeForm] = Field(description="The shapes that text can describe.")

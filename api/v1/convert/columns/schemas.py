@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from api.wire.problems import Problem
-from api.wire.schemas import Answer, MeasuresName, Schema, SourceRef, Warned
+from api.wire.schemas import Answer, MeasuresName, Schema, SourceRef, TopicAnswer, Warned
 
 MAX_ROWS = 10_000  # our own limit: this many rows take some hundredths of a second
 MAX_PROBLEMS = 100  # our own limit: a table with more problems is the wrong table
@@ -67,7 +67,7 @@ class RowProblem(Answer):
 Figures = Annotated[list[float], Field(examples=[[187.5, 0.2]])]
 
 
-class ConversionColumnsAnswer(Answer):
+class ConversionColumnsAnswer(TopicAnswer):
     """The columns of the answer, for the rows that were converted; `rows` says which they are."""
 
     rows: list[int] = Field(
