@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from domain.measures.quantities import MAX_AMOUNT
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
 from domain.reading.measures import Measured
 from domain.reading.settings import decimal_text
-from domain.reading.unit_words import POUND_G, is_bare, unit_of
+from domain.reading.unit_words import COUNTED, POUND_G, is_bare, unit_of
 from domain.reading.values import Choice, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, PLAUSIBLE, SPOON_LEVELS, Vocabulary
 from domain.reference import rows
@@ -16,6 +17,8 @@ from domain.things.ingredients import Ingredient
 
 DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
+LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
+MOST_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 REGION_OF = {"us": "us", "uk": "eu", "metric": "eu", "au": "au", "jp": "jp"}
 _LETTERS = {"small": "s", "medium": "m", "large": "l", "extra_large": "xl"}
 _VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
@@ -27,8 +30,12 @@ for _row in rows("reading_words"):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """The quantity of a line as text, with its range; `egg_class` where a size was named; what was taken or asked."""
+    """The quantity of a line as text, with its range; what was taken or asked.
 
+    `egg_class` is the class where a size was named, `name` the ingredient's name where a size belongs to it.
+    """
+
+    name: str = ""
     quantity: str = ""
     low: str = ""
     high: str = ""
@@ -51,6 +58,8 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
     """
     if measured.rule == "stick" and ingredient.id not in STICKS:
         return _asked("vague_amount", f"A stick is a measure of butter, not of {ingredient.british}: give grams.")
+    if measured.vague and ingredient.id == "leaf-gelatine":
+        return _count(measured, ingredient, name, options)
     if measured.vague:
         message = f"Nobody can weigh '{measured.vague}': give grams or spoons."
         return _asked("vague_amount", message)
@@ -64,7 +73,7 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
         return _asked("cup_size_needed", message, choices)
     if measured.pack:
         return _pack(measured, ingredient, words)
-    if not measured.unit or measured.unit == "each":
+    if measured.unit in COUNTED:
         return _count(measured, ingredient, name, options)
     return _weighed(measured, ingredient, name, options)
 
@@ -113,19 +122,16 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
 
 
 def _count(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions) -> Draft:
-    egg = ingredient.id in EGG_PARTS
-    if not egg and ingredient.piece is None:
-        counted = ingredient.form == "pieces" or measured.size or measured.unit == "each"
-        if counted and measured.value <= 100:
-            message = f"There is no published weight of one {ingredient.british}: weigh it and write grams."
-            return _asked("no_piece_weight", message)
-        value = decimal_text(measured.value)
-        choices = tuple(Choice(text=f"{value} {unit} {name}", label=f"{value} {unit}") for unit in ("g", "ml"))
-        return _asked("unit_needed", "The amount has no unit: say which.", choices)
+    if ingredient.id not in EGG_PARTS and (draft_of := _pieces(measured, ingredient, name)) is not None:
+        return draft_of
     if measured.value > PLAUSIBLE["each"]:
         return _implausible(measured.value, "each")
-    egg_class, questions, remarks = _egg_class(measured.size, options) if egg else ("", (), ())
+    egg_class, questions, remarks = "", tuple[Question, ...](), tuple[Remark, ...]()
+    if ingredient.id in EGG_PARTS:
+        egg_class, questions, remarks = _egg_class(measured.size, options)
+    size = measured.size.replace("_", " ")
     return Draft(
+        name=f"{size} {ingredient.british}" if size and size in ingredient.pieces else "",
         quantity=quantity_text(measured.value, "each"),
         low=quantity_text(measured.low, "each") if measured.low is not None else "",
         high=quantity_text(measured.high, "each") if measured.high is not None else "",
@@ -133,6 +139,24 @@ def _count(measured: Measured, ingredient: Ingredient, name: str, options: Readi
         questions=questions,
         remarks=(*remarks, *_range_remark(measured)),
     )
+
+
+def _pieces(measured: Measured, ingredient: Ingredient, name: str) -> Draft | None:
+    """What must be asked before pieces of an ingredient can be weighed; None if nothing."""
+    value = decimal_text(measured.value)
+    counted = measured.unit or ingredient.form == "pieces" or measured.size or ingredient.id.endswith("-egg")
+    if not counted or (not ingredient.pieces and measured.value > MOST_PIECES):
+        choices = tuple(Choice(text=f"{value} {unit} {name}", label=f"{value} {unit}") for unit in ("g", "ml"))
+        return _asked("unit_needed", "The amount has no unit: say which.", choices)
+    if not ingredient.pieces or (measured.unit == "piece" and ingredient.form != "pieces"):
+        message = f"There is no published weight of one {ingredient.british}: weigh it and write grams."
+        return _asked("no_piece_weight", message)
+    if measured.size.replace("_", " ") in ingredient.pieces or ingredient.piece is not None:
+        return None
+    choices = tuple(
+        Choice(text=f"{value} {size} {ingredient.british}", label=f"{size} ones") for size in ingredient.pieces
+    )
+    return _asked("piece_size_needed", f"Pieces of {ingredient.british} differ: say which they are.", choices)
 
 
 def _egg_class(size: str, options: ReadingOptions) -> tuple[str, tuple[Question, ...], tuple[Remark, ...]]:
@@ -163,7 +187,7 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
     if word == "pfund":
         value, word = value * POUND_G, "g"
         low, high = (None if end is None else end * POUND_G for end in (low, high))
-    if value > PLAUSIBLE.get(_family(word), value):
+    if value > _greatest(word) or 0 < value < LEAST:
         return _implausible(value, word)
     unit = unit_of(word, options.measures)
     if unit is not None and unit.dimension not in ("mass", "volume"):
@@ -208,10 +232,14 @@ def _family(word: str) -> str:
     return tail if head in ("us", "imperial", "metric", "au", "jp") else word
 
 
+def _greatest(unit: str) -> Fraction:
+    return PLAUSIBLE.get(_family(unit), Fraction(MAX_AMOUNT))
+
+
 def _implausible(value: Fraction, unit: str) -> Draft:
-    greatest = PLAUSIBLE[_family(unit)]
+    greatest = _greatest(unit)
     message = (
-        f"{decimal_text(value)} {unit} is more than a recipe holds (at most {decimal_text(greatest)}). A sheet may "
+        f"{decimal_text(value)} {unit} is not what a recipe holds (at most {decimal_text(greatest)}). A sheet may "
         "have turned 1/2 into a date: format the amounts as text."
     )
     return _asked("implausible_amount", message)

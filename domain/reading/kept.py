@@ -83,7 +83,7 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
     """Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes: the number, 0 if it is not written in figures."""
     at = phrase_length(tokens, 0, "yield", words)
     started = at > 0
-    if tokens[0].kind == "number" and 1 < len(tokens) <= 3 and words.value("yieldunit", tokens[1].key) is not None:
+    if tokens[0].kind == "number" and len(tokens) == 2 and words.value("yieldunit", tokens[1].key) is not None:
         started, at = True, 0
     if not started:
         at = phrase_length(tokens, 0, "headingstart", words) or (tokens[0].key in ("pour", "fur", "for") and 1)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
 from domain.reading.tokens import Token
-from domain.reading.unit_words import english_unit, ratio
+from domain.reading.unit_words import COUNTED, english_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
@@ -156,7 +156,7 @@ class MeasureReader:
         if each is None or each.worded:
             return None
         inner = self._unit(each, each.end)
-        if inner.unit in ("", "each"):
+        if inner.unit in COUNTED:
             return None
         values = tuple(value * amount.value for value in inner.values)
         return replace(inner, values=values, count=amount.value, rule="packs")
@@ -178,7 +178,7 @@ class MeasureReader:
         if each is None or each.worded or self.tokens[inner_at].kind == "word":
             return None
         inner = self._unit(each, each.end)
-        if inner.unit in ("", "each") or inner.vague:
+        if inner.unit in COUNTED or inner.vague:
             return None
         end = inner.end
         if opened:
@@ -255,7 +255,11 @@ class MeasureReader:
                     count, _, of = unit.partition(" ")
                     values = tuple(value * int(count) for value in amount.values)
                     return replace(measured, values=values, unit=of, pack_word=word, rule="stick")
-                if unit not in ("pinch", "each") and (pack := self._pack(unit_end)) and not self._names(unit_end):
+                if (
+                    unit not in ("pinch", "each", "piece")
+                    and (pack := self._pack(unit_end))
+                    and not self._names(unit_end)
+                ):
                     return replace(measured, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
                 later = self.words.value("level", self._key(unit_end))
                 if not level and later and later != "generous":  # cuillère à soupe rase
@@ -349,7 +353,7 @@ class MeasureReader:
         if not joined and self.tokens[start].kind == "word":
             return measured
         second = self.simple(start)
-        if second is None or not second.unit or second.unit == "each" or second.low is not None or second.pack_word:
+        if second is None or second.unit in COUNTED or second.low is not None or second.pack_word:
             return measured
         if not measured.unit:  # 1 + 1/2 tsp
             if measured.size or self._key(at) != "+":
@@ -379,7 +383,7 @@ class MeasureReader:
             if start >= len(self.tokens) or not (bracket or self.tokens[start].kind in ("number", "vulgar")):
                 break
             other = self.simple(start)
-            if other is None or not (other.unit or other.pack) or other.unit == "each":
+            if other is None or not (other.unit or other.pack) or other.unit in ("each", "piece"):
                 break
             other = self._compound(other)
             other_end = other.end

@@ -1,13 +1,13 @@
 """What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from domain.reading.measures import Measured, MeasureReader
 from domain.reading.names import look_up
 from domain.reading.tokens import Token
-from domain.reading.unit_words import english_unit
+from domain.reading.unit_words import COUNTED, english_unit
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 from domain.things.ingredients import INGREDIENTS
@@ -175,7 +175,7 @@ def read_parts(  # noqa: C901, PLR0911 - one branch for each form
         return None
     place = reader.skip(place + 1, "of")
     measured = reader.simple(place)
-    if measured is None or measured.unit not in ("", "each") or measured.pack or measured.vague:
+    if measured is None or measured.unit not in COUNTED or measured.pack or measured.vague:
         return None
     end = reader.skip(measured.end, "of")
     while end < len(tokens) and (
@@ -190,7 +190,7 @@ def read_parts(  # noqa: C901, PLR0911 - one branch for each form
         group = tokens[end : end + length]
         fruit = words.value("fruit", " ".join(token.key for token in group if token.key != "-"))
         if fruit and f"{fruit}-{part}" in INGREDIENTS:
-            return f"{fruit}-{part}", measured, end + length
+            return f"{fruit}-{part}", replace(measured, unit="each"), end + length
     return None
 
 
@@ -298,6 +298,11 @@ def has_amount(tokens: list[Token]) -> bool:
         if token.kind not in ("number", "vulgar"):
             continue
         unit = english_unit(tokens[at + 1].key)
-        if (unit and unit not in ("cm", "mm", "in", "each")) or tokens[at + 1].key in ("el", "tl", "cas", "cac"):
+        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or tokens[at + 1].key in (
+            "el",
+            "tl",
+            "cas",
+            "cac",
+        ):
             return True
     return False

@@ -7,8 +7,10 @@ from domain.reading.measures import Measured, MeasureReader
 from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
+from domain.reading.unit_words import COUNTED
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
+from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
 
 SEVERAL_AMOUNTS = Question(
@@ -47,6 +49,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
             key for key in name.ids if any(key == of and measured.pack == pack for _, pack, of in PACK_WEIGHTS)
         )
         name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
+    if measured.vague and "leaf-gelatine" in name.ids:
+        name = NameReading(("leaf-gelatine",), name.before, name.after)
     if len(name.ids) > 1:
         return ambiguous(base, measured, name.ids)
     if changed := _changed(phrase, words):
@@ -72,7 +76,7 @@ def _joined(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tupl
 
 
 def _is_volume(measured: Measured) -> bool:
-    return measured.unit not in ("g", "kg", "mg", "oz", "lb", "pfund", "each")
+    return measured.unit not in ("g", "kg", "mg", "oz", "lb", "pfund", *COUNTED)
 
 
 def _changed(phrase: Phrase, words: Vocabulary) -> str:
@@ -92,6 +96,7 @@ def _fruit(base: LineReading, measured: Measured, phrase: Phrase, reader: Measur
         identity = f"{phrase.fruit}-{phrase.parts[0]}"
         if identity in INGREDIENTS:
             ingredient = INGREDIENTS[identity]
+            measured = replace(measured, unit="each")
             return finish(base, measured, ingredient, phrase, reader, rule="part")
     count = _plain_amount(measured).strip()
     choices = tuple(
@@ -171,7 +176,7 @@ def finish(
         kind="question" if asks else "line",
         rule=rule or measured.rule,
         kept_as="",
-        ingredient=written,
+        ingredient=made.name or written,
         ingredient_id=ingredient.id,
         quantity=made.quantity,
         low=made.low,
@@ -191,14 +196,9 @@ def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -
     bracket = phrase.bracket
     if bracket is None:
         return measured, ()
-    if (
-        measured.pack
-        or measured.vessel
-        or measured.vague
-        or (measured.unit in ("", "each") and ingredient.piece is None)
-    ):
-        if ingredient.id in ("egg", "egg-yolk", "egg-white"):
-            return measured, ()
+    if ingredient.id in EGG_PARTS:
+        return measured, ()
+    if measured.pack or measured.vessel or measured.vague or measured.unit in COUNTED:
         times = measured.value if phrase.bracket_each or measured.value == 1 else 1
         values = tuple(value * times for value in bracket.values)
         if measured.value != 1 and not phrase.bracket_each:

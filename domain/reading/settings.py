@@ -5,7 +5,7 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
-from domain.reading.numbers import read_amount
+from domain.reading.numbers import MAX_DIGITS, read_amount
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import vocabulary
@@ -227,6 +227,8 @@ def decimal_text(value: Fraction) -> str:
         if Fraction(text) == value:
             return text
     whole, top = divmod(value.numerator, value.denominator)
+    if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
+        return f"{float(value):.6f}".rstrip("0").rstrip(".")
     return f"{whole} {top}/{value.denominator}" if whole else f"{top}/{value.denominator}"
 
 

@@ -6,6 +6,7 @@ from domain.errors import AmbiguousError, DomainError
 from domain.measures.units import KITCHEN_WORDS, UNITS, Measures, Unit, resolve_unit
 from domain.reference import rows, words
 
+COUNTED = frozenset(("", "each", "piece"))  # units of a count; "" where none is written
 POUND_G = 500  # the German and French pound (Pfund, livre) is half a kilogram by definition
 _ENGLISH_UNITS: dict[str, str] = {}
 

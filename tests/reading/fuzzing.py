@@ -48,11 +48,17 @@ def fuzz(count: int, seed: int) -> dict[str, int]:
         How many lines were read as what.
     """
     generator = random.Random(seed)  # noqa: S311 - a test
-    words = sorted({word for line in load() for word in line.text.split()})
+    lines = [line.text for line in load()]
+    words = sorted({word for line in lines for word in line.split()})
     kinds = {"line": 0, "question": 0, "kept": 0}
     for _ in range(count):
         parts = generator.choices([words, SIGNS, FIGURES], [6, 2, 2], k=generator.randint(1, 10))
         text = " ".join(generator.choice(part) for part in parts)
+        if generator.random() < 0.5:  # a line of the corpus with a word too many or another word
+            line = generator.choice(lines).split(" ")
+            place = generator.randrange(len(line))
+            line[place : place + generator.randint(0, 1)] = [generator.choice(parts[0])]
+            text = " ".join(line)
         if generator.random() < 0.1:  # letters of any script
             text = "".join(chr(generator.choice((*range(32, 0x250), 0x4E00, 0x1F370))) for _ in text)
         options = ReadingOptions(
