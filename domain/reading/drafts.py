@@ -106,6 +106,8 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
     for language in (own,) if own in speakers else tuple(sorted(speakers)):
         pack = PACK_WEIGHTS.get((language, measured.pack, ingredient.id))
         if pack is not None and (own in speakers or len(speakers) == 1):
+            if pack.amount * measured.value > _greatest(pack.unit):
+                return _implausible(pack.amount * measured.value, pack.unit)
             each = quantity_text(pack.amount, pack.unit)
             remark = Remark(
                 code="taken",

@@ -1,5 +1,6 @@
 """Tins, ovens and bake times in people's words: `20 x 30 cm`, `23 cm springform`, `180C fan`, `th. 6`."""
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -23,6 +24,19 @@ _BY = frozenset(("x", "*", "by", "mal", "sur"))
 _WORDS: dict[str, dict[str, str]] = {}
 for _row in rows("setting_words"):
     _WORDS.setdefault(_row["word"], {}).setdefault(_row["kind"], _row["value"])
+# Words that stand beside a setting without changing it.
+_BESIDE = frozenset(
+    ("a", "an", "the", "x", "gas", "mark", "unterhitze", "chaleur", "au", "de", "deep", "lined", "greased")
+)
+_OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
+_N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
+_LENGTHS = "|".join(sorted((word for word, kinds in _WORDS.items() if "length" in kinds), key=len, reverse=True))
+_U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
+_ONE_TIN = re.compile(
+    rf"(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
+    r"(?P<after>(?:[^\W\d_]|[ ().,-])*+)",
+    re.IGNORECASE,
+)
 _NOMINAL = rows("nominal_tins")
 
 
@@ -43,6 +57,46 @@ class OvenWords:
     setting: str
     fan: bool | None
     remarks: tuple[Remark, ...] = ()
+
+
+def tin_in_words(text: str) -> TinWords | None:
+    """The tin of a text that is about a tin and nothing else.
+
+    Args:
+        text: a field that holds a tin, such as `27,5 x 18 x 4,5 cm` or `2 lb loaf tin`.
+    Returns:
+        As `read_tin_words`; None where a word or sign is left over, which might change the tin.
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    named = has_kind(tokens, "named") and has_kind(tokens, "tin")
+    match = _ONE_TIN.fullmatch(" ".join(text.split()))
+    if not named and (match is None or not _all_words(tokenise(f"{match['before']} {match['after']}"))):
+        return None
+    return read_tin_words(text)
+
+
+def oven_in_words(text: str) -> OvenWords | None:
+    """The setting of a text that is about an oven and nothing else.
+
+    Args:
+        text: a field that holds an oven setting, such as `180C fan` or `200C/400F/Gas 6`.
+    Returns:
+        As `read_oven_words`; None where a word or a figure is left over.
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    figures = [token for token in tokens if token.kind == "number"]
+    signs = {token.key for token in tokens if token.kind == "sign"} - _OVEN_SIGNS
+    if signs or not _all_words(tokens) or len(_oven_settings(tokens)) != len(figures):
+        return None
+    return read_oven_words(text)
+
+
+def _all_words(tokens: list[Token]) -> bool:
+    return all(token.kind != "word" or token.key in _WORDS or token.key in _BESIDE for token in tokens)
 
 
 def has_kind(tokens: list[Token], *kinds: str) -> bool:
@@ -132,10 +186,10 @@ def read_minutes(tokens: list[Token]) -> float | None:
             back -= 1
             if back < 0:
                 break
-        figures = [read_amount(tokens, place, words, "point") for place in range(back + 1, at)]
-        values = [each.value for each in figures if each is not None]
-        if values:
-            return float((values[0] + values[-1]) / 2 * per)
+        first = read_amount(tokens, back + 1, words, "point")
+        if first is not None:
+            second = read_amount(tokens, first.end + 1, words, "point") if first.end + 1 < at else None
+            return float((first.value + (second or first).value) / 2 * per)
     return None
 
 
@@ -161,7 +215,7 @@ def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
             end = _unit_end(tokens, following.end, units)
         if units or len(sizes) > 1:
             unit = units[-1] if units else ""
-            if len(set(units)) > 1:
+            if len(set(units)) > 1 or (units and tokens[end - 1].kind in ("number", "vulgar")):
                 return [], "", count
             return sizes, unit, count
         if amount.value.denominator == 1 and amount.value <= 50:
