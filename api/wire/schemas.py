@@ -177,8 +177,18 @@ class Warned(Answer):
     """Something to know before using a result."""
 
     code: WarningCode
-    message: str
-    pointer: str = Field(description="JSON pointer to the field of the body, or the name of the query parameter.")
+    message: str = Field(description="In words.", examples=["The batter is 104 % of the tin's capacity."])
+    pointers: list[str] | None = Field(
+        default=None,
+        description="JSON pointers to the fields of the body that it is about.",
+        examples=[["/formula/tin"]],
+    )
+    parameters: list[str] | None = Field(
+        default=None, description="The query parameters that it is about.", examples=[["tin"]]
+    )
+    value: float | None = Field(default=None, description="The figure that it is about.", examples=[104])
+    limit: float | None = Field(default=None, description="What the figure is compared with.", examples=[100])
+    unit: str | None = Field(default=None, description="The unit of both.", examples=["percent"])
 
 
 class QuantityAnswer(Answer):

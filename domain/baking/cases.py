@@ -16,6 +16,7 @@ from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import FAN_OFFSETS, Oven, conventional_c
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
+from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
 from domain.sources import Cited, cited
 from domain.tins.shapes import MM3_PER_ML, Tin
@@ -27,7 +28,6 @@ MAX_DEPTH_MM = 300.0  # our own limit, no source
 DENSEST_PACKING = 0.64  # share of space that randomly packed spheres fill (from memory)
 MAX_PIECES = 1_000  # our own limit, no source
 USUAL_START_C = 20.0  # our own assumption if none is given: a batter just mixed, in a kitchen
-DOUGH_G_PER_ML = 1.2  # our own assumption if none is given: flour and sugar are denser than water
 MODEL = (
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
     "The batter conducts heat evenly, although it rises and dries; nothing in it melts.",

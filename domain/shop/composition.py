@@ -145,7 +145,7 @@ def _composition_messages(use: Use, market: Market | None) -> Iterator[tuple[Not
             "other_market",
             f"composition of the {PRODUCT_OF[record.market]} product{assumed}; this market's is not known.",
         )
-    elif record.assumes:
+    elif record.assumes and record.assumes.casefold() not in use.name.casefold():
         yield "composition_assumed", f"composition taken as {record.assumes}."
 
 

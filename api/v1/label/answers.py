@@ -105,7 +105,7 @@ def _printed(rounded: Rounded | None) -> dict[str, Any] | None:
 
 
 def _bounds(bounds: Bounds | None) -> dict[str, float] | None:
-    return None if bounds is None else {"low": bounds.low, "high": bounds.high}
+    return None if bounds is None else {"amount_low": bounds.low, "amount_high": bounds.high}
 
 
 def _listed(entry: Entry) -> dict[str, Any]:

@@ -20,8 +20,8 @@ class PrintedFigureAnswer(Answer):
 class EstimateAnswer(Answer):
     """The least and the most that a nutrient can be, whatever the ingredients without a figure hold."""
 
-    low: float = Field(description="With none of it in those ingredients.", examples=[19.8])
-    high: float = Field(description="With as much of it as they can hold.", examples=[23.4])
+    amount_low: float = Field(description="With none of it in those ingredients.", examples=[19.8])
+    amount_high: float = Field(description="With as much of it as they can hold.", examples=[23.4])
 
 
 class MissingFigureAnswer(Answer):
