@@ -53,6 +53,8 @@ NoticeCode = Literal[
     "shape_approximated",
     "tapered_face",
     "tin_material_differs",
+    "too_many_components",
+    "too_many_lines",
     "unusual_reference",
     "vague_measure",
     "weighing_error",

@@ -106,7 +106,7 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
     for language in (own,) if own in speakers else tuple(sorted(speakers)):
         pack = PACK_WEIGHTS.get((language, measured.pack, ingredient.id))
         if pack is not None and (own in speakers or len(speakers) == 1):
-            if pack.amount * measured.value > _greatest(pack.unit):
+            if not LEAST <= pack.amount * measured.value <= _greatest(pack.unit):
                 return _implausible(pack.amount * measured.value, pack.unit)
             each = quantity_text(pack.amount, pack.unit)
             remark = Remark(
@@ -126,7 +126,7 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
 def _count(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions) -> Draft:
     if ingredient.id not in EGG_PARTS and (draft_of := _pieces(measured, ingredient, name)) is not None:
         return draft_of
-    if measured.value > PLAUSIBLE["each"]:
+    if measured.value > PLAUSIBLE["each"] or measured.value < LEAST:
         return _implausible(measured.value, "each")
     egg_class, questions, remarks = "", tuple[Question, ...](), tuple[Remark, ...]()
     if ingredient.id in EGG_PARTS:
@@ -189,7 +189,7 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
     if word == "pfund":
         value, word = value * POUND_G, "g"
         low, high = (None if end is None else end * POUND_G for end in (low, high))
-    if value > _greatest(word) or 0 < value < LEAST:
+    if value > _greatest(word) or value < LEAST:
         return _implausible(value, word)
     unit = unit_of(word, options.measures)
     if unit is not None and unit.dimension not in ("mass", "volume"):

@@ -84,8 +84,9 @@ def read_amount(tokens: list[Token], at: int, words: Vocabulary, decimal: Decima
     if at >= len(tokens):
         return None
     token = tokens[at]
-    if token.key == "." and at + 1 < len(tokens) and tokens[at + 1].start == token.end:  # .5
-        digits = tokens[at + 1].text
+    following = tokens[at + 1] if at + 1 < len(tokens) else token
+    if token.key == "." and following.kind == "number" and following.start == token.end:  # .5
+        digits = following.text
         short = digits.isdigit() and len(digits) <= MAX_DIGITS
         return Amount((Fraction(int(digits), 10 ** len(digits)),), at + 2) if short else None
     if token.kind == "vulgar":

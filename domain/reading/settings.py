@@ -6,8 +6,8 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
-from domain.reading.numbers import MAX_DIGITS, read_amount
-from domain.reading.tokens import Token, tokenise
+from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
+from domain.reading.tokens import Token, fold, tokenise
 from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import vocabulary
 from domain.reference import rows
@@ -35,6 +35,10 @@ _U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
 _ONE_TIN = re.compile(
     rf"(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
     r"(?P<after>(?:[^\W\d_]|[ ().,-])*+)",
+    re.IGNORECASE,
+)
+_DEPTH = re.compile(
+    rf"(?P<amount>[0-9]++(?:[.,][0-9]++)?+)[ -]?(?P<unit>{_LENGTHS})\b\.?[ -]?(?:deep|depth|tief|hoch|de haut|high)\b",
     re.IGNORECASE,
 )
 _NOMINAL = rows("nominal_tins")
@@ -71,7 +75,7 @@ def tin_in_words(text: str) -> TinWords | None:
         return None
     tokens = tokenise(text)
     named = has_kind(tokens, "named") and has_kind(tokens, "tin")
-    match = _ONE_TIN.fullmatch(" ".join(text.split()))
+    match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
     if not named and (match is None or not _all_words(tokenise(f"{match['before']} {match['after']}"))):
         return None
     return read_tin_words(text)
@@ -123,7 +127,12 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
     shape = next((value for token in tokens if (value := _WORDS.get(token.key, {}).get("shape"))), "")
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
-    sizes, unit, count = _sizes(tokens)
+    depth = _DEPTH.search(text)
+    sizes, unit, count = _sizes(tokens if depth is None else tokenise(text[: depth.start()]))
+    if depth is not None and sizes and unit:
+        deep = plain_number(depth["amount"], "point")
+        of = _WORDS[fold(depth["unit"])]["length"]
+        sizes = [*sizes, deep[0] * MM_PER[of] / MM_PER[unit]] if deep else sizes
     if named == "loaf" and len(sizes) < 2:
         return _loaf(tokens)
     if not sizes:

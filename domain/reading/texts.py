@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
 from domain.reading.drafts import REGION_OF
 from domain.reading.lines import read_line
@@ -10,6 +11,7 @@ from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, egg_mass
 
 MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
+MAX_LINES = 500  # our own limit: lines that are not empty
 MOST_LINES, MOST_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
 MOST_TITLE_WORDS = 10  # our own limit
 UNNAMED = "Recipe"
@@ -83,10 +85,19 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         answers: a text to read in place of a line, by the line's number, such as the text of a choice.
     Returns:
         Every line with its reading, the formula of all that could be read, and the questions.
+    Raises:
+        OutOfRangeError: more than 20,000 characters, or more than 500 lines that are not empty.
     """
+    lines = text.split("\n")
+    if len(text) > MAX_TEXT:
+        message = f"A recipe has at most {MAX_TEXT:,} characters: send several recipes one by one."
+        raise OutOfRangeError(message, value=len(text), limit=MAX_TEXT)
+    if (written_lines := sum(not line.isspace() and line != "" for line in lines)) > MAX_LINES:
+        message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
+        raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered: list[NumberedLine] = []
     place = 0
-    for number, line in enumerate(text[:MAX_TEXT].split("\n"), start=1):
+    for number, line in enumerate(lines, start=1):
         written = line.rstrip("\r")
         if written.strip():
             answer = (answers or {}).get(number)

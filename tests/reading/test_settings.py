@@ -22,6 +22,7 @@ TINS = [
     ("60x40 tray", "rectangle 60 x 40 cm"),
     ("200 x 300 x 50 mm", "rectangle 200 x 300 x 50 mm"),
     ("Backblech 40 x 30 cm", "rectangle 40 x 30 cm"),
+    ("23 cm square, 5 cm deep", "square 23 x 5 cm"),
     ("12 x 80 ml muffin tin", "cavities 12 x 80 ml"),
 ]
 ASKED = [
