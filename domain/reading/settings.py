@@ -17,7 +17,7 @@ DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
 LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
-MM_PER = MappingProxyType({"mm": 1, "cm": 10, "in": Fraction(254, 10)})
+MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
 

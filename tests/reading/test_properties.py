@@ -125,8 +125,8 @@ def test_every_choice_answers_its_question(line: object) -> None:
 @pytest.mark.parametrize(
     "line",
     [
-        "225 g (8 oz) butter, softened\n",
-        "1 1/2 cups all-purpose flour, sifted\n",
+        "225 g (8 oz) butter, softened and cut into small dice\n",
+        "1 1/2 cups all-purpose flour, sifted twice, plus 2 tbsp for dusting\n",
         "1 " * 110 + "\n",
         "(" * 230 + "\n",
         "1/1/1/1-1-1 x 1 x 1 (1 (1 (1 g of of of of a a a a\n",

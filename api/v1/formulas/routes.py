@@ -22,7 +22,8 @@ async def read_formula(body: ReadRequest) -> dict[str, Any]:
 
     What has several meanings is asked and not guessed: `questions` has each question once, with choices to send back
     in `answers` or in the named field. Nothing is left out: every line is a `line`, a `question` or `kept`. When
-    `ready` is true, `formula` can be sent to every other endpoint. A calculation; nothing is stored.
+    `ready` is true, `formula` can be sent to every other endpoint. A calculation; nothing is stored, and repeating it
+    is safe.
     """
     return read_answer(read_recipe(body))
 

@@ -55,7 +55,12 @@ class ReadRequest(Schema):
     ] = None
     lines: Annotated[
         list[Annotated[str, Field(max_length=MAX_TEXT, description="One line.", examples=["2 large eggs"])]] | None,
-        Field(min_length=1, max_length=MAX_LINES, description="The lines of a recipe, instead of `text`."),
+        Field(
+            min_length=1,
+            max_length=MAX_LINES,
+            description="The lines of a recipe, instead of `text`.",
+            examples=[["2 large eggs"]],
+        ),
     ] = None
     measures: MeasuresName | None = None
     language: LanguageName | None = None
@@ -84,7 +89,7 @@ class RemarkAnswer(Answer):
 
 
 class ChoiceAnswer(Answer):
-    """One possible answer: the text to send back in `answers`, or the value of the question's `field`."""
+    """A text to send back in `answers`, or the value of the question's `field`."""
 
     text: str = Field(description="What to send back.", examples=["250 g plain flour"])
     label: str = Field(description="What it means.", examples=["plain flour"])
@@ -95,7 +100,7 @@ class QuestionAnswer(Answer):
 
     code: Code
     message: Message
-    choices: list[ChoiceAnswer] = Field(description="The likely answers; there may be none, and others are possible.")
+    choices: list[ChoiceAnswer] = Field(description="Likely answers; others are possible.")
     field: str | None = Field(
         default=None, description="The field of the request that answers it for all lines.", examples=["measures"]
     )
@@ -118,14 +123,9 @@ class ReadIngredient(Answer):
     packing: str | None = Field(default=None, description="How the measure was filled.", examples=["packed"])
     preparation: str | None = Field(default=None, description="The words left over.", examples=["soft"])
     notes: list[str] = Field(description="Words such as `plus extra for greasing`.", examples=[["optional"]])
-
-
-class WeighedIngredient(ReadIngredient):
-    """An ingredient with its amount, in grams too."""
-
-    grams: float = Field(description="Grams.", examples=[225.0])
-    grams_low: float = Field(description="The least it may be.", examples=[225.0])
-    grams_high: float = Field(description="The most it may be.", examples=[225.0])
+    grams: float | None = Field(default=None, description="Of a single line only.", examples=[225.0])
+    grams_low: float | None = Field(default=None, description="The least it may be.", examples=[225.0])
+    grams_high: float | None = Field(default=None, description="The most it may be.", examples=[225.0])
 
 
 class KeptLine(Answer):
@@ -147,7 +147,7 @@ class KeptLine(Answer):
 
 
 class LineReadingAnswer(Answer):
-    """How one line was read: a `line`, a `question` or `kept`. One line of the text may have several readings."""
+    """How a line was read: as `line`, `question` or `kept`; one line may have several readings."""
 
     number: LineNumber
     text: str = Field(description="The words that were read.", examples=["225 g (8 oz) butter, soft"])
@@ -161,20 +161,18 @@ class LineReadingAnswer(Answer):
 
 
 class ReadAnswer(TopicAnswer):
-    """A recipe as a formula, every line with its reading, and the questions."""
+    """A recipe as a formula, with a reading of every line."""
 
-    formula: Formula | None = Field(
-        default=None, description="All that could be read, as every endpoint takes it; left out if no line was read."
-    )
+    formula: Formula | None = Field(default=None, description="All that could be read, as every endpoint takes it.")
     ready: bool = Field(description="Whether the formula can be sent on as it is.", examples=[True])
     lines: list[LineReadingAnswer] = Field(description="In the order of the text; together they cover it.")
     questions: list[PlacedQuestionAnswer] = Field(description="Every question once.")
-    warnings: list[Warned] = Field(description="What keeps the formula from being sent on, besides the questions.")
+    warnings: list[Warned] = Field(description="What else keeps the formula from being sent on.")
 
 
 class ReadLineAnswer(TopicAnswer):
     """One line of a recipe, in grams too."""
 
-    line: WeighedIngredient
+    line: ReadIngredient
     rule: str = Field(description="The rule of the grammar that read it.", examples=["amount"])
     remarks: list[RemarkAnswer] = Field(description="What was taken or noticed.")
