@@ -14,7 +14,7 @@ from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, find_in
 
 MAX_WORDS = 9  # of a name; no name of ours has more
 MOST_SUGGESTIONS = 5  # our own choice
-SIMILAR = 85  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in seven
+SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
 MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
 HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
@@ -116,21 +116,37 @@ def suggest(keys: list[str], language: Language | None) -> tuple[str, ...]:
         keys: folded words of the phrase.
         language: whose names come first.
     Returns:
-        First those whose name ends in the same words, then those with a letter or two mistyped.
+        First the names with a letter or two mistyped, then the name in the last words of the phrase.
     """
     words_of = vocabulary(language)
     order = words_of.languages
     ids: dict[str, None] = {}
+    for each in order:
+        ids |= dict.fromkeys(_mistyped(" ".join(keys)[:80], each))
+        if ids:
+            return tuple(ids)[:MOST_SUGGESTIONS]
     for start in range(len(keys)):
         if start and "changing" in words_of.words.get(keys[start - 1], ()):  # kosher salt is not table salt
-            return ()
+            break
         if len(meant := look_up(" ".join(keys[start:]), order)) == 1:
             ids |= dict.fromkeys(meant)
-    for each in order:
-        if ids:
-            break
-        ids |= dict.fromkeys(_mistyped(" ".join(keys)[:80], each))
     return tuple(ids)[:MOST_SUGGESTIONS]
+
+
+def near_names(name: str) -> tuple[str, ...]:
+    """Ids of ingredients that an unknown name may mean, the likeliest first.
+
+    Args:
+        name: as written, in any language.
+    Returns:
+        At most five: those of a known word of another language, then as `suggest`.
+
+    >>> near_names("Zucker"), near_names("moon dust")
+    (('granulated-sugar',), ())
+    """
+    keys = phrase_key(name).split()[: MAX_WORDS + 1]
+    known = read_name(keys, None).ids
+    return (known or suggest(keys, None))[:MOST_SUGGESTIONS]
 
 
 @lru_cache(maxsize=1024)  # its keys are bounded

@@ -144,6 +144,6 @@ def test_time_grows_with_the_text_and_no_faster(line: str) -> None:
 
 
 def _seconds(text: str) -> float:
-    start = time.perf_counter()
+    start = time.process_time()
     read_text(text, ReadingOptions(language="en", measures="us"))
-    return time.perf_counter() - start
+    return time.process_time() - start
