@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.measures.quantities import MAX_AMOUNT
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
 from domain.reading.measures import Measured
+from domain.reading.plausible import greatest_plausible
 from domain.reading.settings import decimal_text
 from domain.reading.unit_words import COUNTED, POUND_G, is_bare, unit_of
 from domain.reading.values import Choice, Question, ReadingOptions, Remark
@@ -106,7 +106,7 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
     for language in (own,) if own in speakers else tuple(sorted(speakers)):
         pack = PACK_WEIGHTS.get((language, measured.pack, ingredient.id))
         if pack is not None and (own in speakers or len(speakers) == 1):
-            if not LEAST <= pack.amount * measured.value <= _greatest(pack.unit):
+            if not LEAST <= pack.amount * measured.value <= greatest_plausible(pack.unit):
                 return _implausible(pack.amount * measured.value, pack.unit)
             each = quantity_text(pack.amount, pack.unit)
             remark = Remark(
@@ -189,7 +189,7 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
     if word == "pfund":
         value, word = value * POUND_G, "g"
         low, high = (None if end is None else end * POUND_G for end in (low, high))
-    if value > _greatest(word) or value < LEAST:
+    if value > greatest_plausible(word) or value < LEAST:
         return _implausible(value, word)
     unit = unit_of(word, options.measures)
     if unit is not None and unit.dimension not in ("mass", "volume"):
@@ -228,18 +228,8 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
     )
 
 
-def _family(word: str) -> str:
-    """The kitchen word of a qualified unit: us_cup is a cup."""
-    head, _, tail = word.partition("_")
-    return tail if head in ("us", "imperial", "metric", "au", "jp") else word
-
-
-def _greatest(unit: str) -> Fraction:
-    return PLAUSIBLE.get(_family(unit), Fraction(MAX_AMOUNT))
-
-
 def _implausible(value: Fraction, unit: str) -> Draft:
-    greatest = _greatest(unit)
+    greatest = greatest_plausible(unit)
     message = (
         f"{decimal_text(value)} {unit} is not what a recipe holds (at most {decimal_text(greatest)}). A sheet may "
         "have turned 1/2 into a date: format the amounts as text."
