@@ -58,6 +58,8 @@ NoticeCode = Literal[
     "tapered_face",
     "tin_material_differs",
     "unlikely_density",
+    "too_many_components",
+    "too_many_lines",
     "unusual_reference",
     "vague_measure",
     "weighing_error",
