@@ -8,8 +8,8 @@
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
 - Equal problem responses and parameters stand once, in `components`. The statuses that any HTTP server may answer
   stand together as `4XX` and `5XX`; those with a header of their own, or of one operation, stand alone.
-- An operation shows few examples. Those of answers are JSON; long ones are shortened: the first items of a list stand for all. Where that is
-  not enough, the examples of the properties serve.
+- An operation shows few examples. Those of answers are JSON; long ones are shortened: the first items of a list stand
+  for all. Where that is not enough, the examples of the properties serve.
 """
 
 import json
