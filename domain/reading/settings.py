@@ -6,10 +6,10 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
-from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
+from domain.reading.numbers import MAX_DIGITS, Amount, plain_number, read_amount
 from domain.reading.tokens import Token, fold, tokenise
 from domain.reading.values import Choice, Question, Remark
-from domain.reading.vocabulary import vocabulary
+from domain.reading.vocabulary import Vocabulary, vocabulary
 from domain.reference import rows
 
 MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
@@ -94,7 +94,11 @@ def oven_in_words(text: str) -> OvenWords | None:
     tokens = tokenise(text)
     figures = [token for token in tokens if token.kind == "number"]
     signs = {token.key for token in tokens if token.kind == "sign"} - _OVEN_SIGNS
-    if signs or not _all_words(tokens) or len(_oven_settings(tokens)) != len(figures):
+    pairs = sum(
+        token.key == "/" and tokens[at].kind == "number" and tokens[at + 2].kind == "number"
+        for at, token in enumerate(tokens[1:-1])
+    )
+    if signs or not _all_words(tokens) or len(_oven_settings(tokens)) != len(figures) - pairs:
         return None
     return read_oven_words(text)
 
@@ -270,6 +274,8 @@ def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: t
         return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
     elif len(sizes) > 3:
         return None
+    elif not shape and sizes[0] == sizes[1]:
+        shape, sizes = "square", sizes[1:]
     else:
         shape = "rectangle"
     return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
@@ -345,7 +351,7 @@ def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
         if token.kind != "number":
             continue
         before = [each.key for each in tokens[max(0, at - 3) : at] if each.key != "."]
-        amount = read_amount(tokens, at, words, "point")
+        amount = _oven_amount(tokens, at, words)
         if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
             continue
         value = amount.value
@@ -374,6 +380,17 @@ def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
         fan = fan_before or _fan_follows(tokens, end + 1)
         settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
     return settings
+
+
+def _oven_amount(tokens: list[Token], at: int, words: Vocabulary) -> Amount | None:
+    """A figure; 6/7 is between two marks, and only halves and quarters are fractions."""
+    amount = read_amount(tokens, at, words, "point")
+    if amount is None or amount.end != at + 3 or tokens[at + 1].key != "/" or tokens[at + 2].text in ("2", "4"):
+        return amount
+    ends = [plain_number(tokens[place].text, "point") for place in (at, at + 2)]
+    if not all(ends) or ends[1][0] - ends[0][0] != 1:
+        return Amount(ends[0], at + 1) if ends[0] else None
+    return Amount(((ends[0][0] + ends[1][0]) / 2,), at + 3)
 
 
 def _fan_follows(tokens: list[Token], at: int) -> bool:

@@ -22,6 +22,7 @@ TINS = [
     ("60x40 tray", "rectangle 60 x 40 cm"),
     ("200 x 300 x 50 mm", "rectangle 200 x 300 x 50 mm"),
     ("Backblech 40 x 30 cm", "rectangle 40 x 30 cm"),
+    ("20 x 20 x 5 cm", "square 20 x 5 cm"),
     ("23 cm square, 5 cm deep", "square 23 x 5 cm"),
     ("12 x 80 ml muffin tin", "cavities 12 x 80 ml"),
 ]
@@ -37,6 +38,7 @@ OVENS = [
     ("200C/180C fan/gas 6", "200 celsius", False),
     ("fan 160", "160 celsius", True),
     ("th. 6", "180 celsius", None),
+    ("th. 6/7", "195 celsius", None),
     ("180 °C Umluft", "180 celsius", True),
     ("200 °C Ober-/Unterhitze", "200 celsius", False),
     ("180 °C chaleur tournante", "180 celsius", True),
