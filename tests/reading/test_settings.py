@@ -4,7 +4,8 @@ import pytest
 
 from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
-from domain.reading.settings import read_minutes, read_oven_words, read_tin_words
+from domain.reading.ovens import read_minutes, read_oven_words
+from domain.reading.settings import read_tin_words
 from domain.reading.tokens import tokenise
 from domain.tins.text import parse_tin
 
