@@ -9,7 +9,11 @@ from domain.things.ingredients import INGREDIENTS
 
 def test_every_source_has_a_confidence() -> None:
     assert {source.confidence for source in SOURCES.values()} <= set(CONFIDENCES)
-    assert {key for key, source in SOURCES.items() if source.confidence == "own"} == {"own-limit", "own-words", "own-classification"}
+    assert {key for key, source in SOURCES.items() if source.confidence == "own"} == {
+        "own-limit",
+        "own-classification",
+        "own-words",
+    }
 
 
 @pytest.mark.parametrize(
@@ -20,7 +24,7 @@ def test_every_source_has_a_confidence() -> None:
         ({"source": "usda-sr28", "confidence": "recalled"}, "recalled"),
         ({"source": "gasmark-2nd", "confidence": "read"}, "quoted"),
         ({"source": "trade-common", "confidence": "read"}, "recalled"),
-        ({"source": "own-limit", "own-words", "confidence": "recalled"}, "own"),
+        ({"source": "own-limit", "confidence": "recalled"}, "own"),
         ({"source": "usda-sr28", "confidence": "read", "use": "analogy"}, "borrowed"),
         ({"source": "usda-sr28", "confidence": "read", "use": "figure"}, "read"),
     ],
