@@ -21,7 +21,7 @@ from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.notices import Notice
-from domain.reading.settings import oven_in_words
+from domain.reading.ovens import oven_in_words
 from domain.reference import rows
 from domain.sources import Cited, cited
 

@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from domain.reading.names import read_name
+from domain.reading.ovens import read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
-from domain.reading.settings import has_kind, read_minutes, read_oven_words, read_tin_words
+from domain.reading.settings import has_kind, read_tin_words
 from domain.reading.tokens import Token
 from domain.reading.values import LineReading
 from domain.reading.vocabulary import Vocabulary

@@ -135,22 +135,26 @@ def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     )
 
 
-def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: PLR0911 - one return for each form
     """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
     tokens, words = reader.tokens, reader.words
     last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
     place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
-    if place is None or not at < place <= at + MOST_NAME_TOKENS or tokens[place - 1].key in ("(", "%"):
+    if place is None or not at < place <= at + MOST_NAME_TOKENS or tokens[place - 1].key == "%":
+        return ()
+    closed = tokens[place - 1].key == "(" and tokens[-1].key == ")"  # eggs (3)
+    if tokens[place - 1].key == "(" and not closed:
         return ()
     start = place
     while start - 1 > at and words.value("about", tokens[start - 1].key) is not None:
         start -= 1
     measured = reader.read(start)
-    keys = [t.key for i, t in enumerate(tokens[at:start], at) if t.kind == "word" or _of_name(tokens, i)]
+    named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
+    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _of_name(tokens, i)]
     if measured is None or not keys:
         return ()
     name = _name_before(tokens[at:start], keys, reader.options)
-    ends = measured.end >= len(tokens)
+    ends = measured.end >= len(tokens) - closed
     if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)

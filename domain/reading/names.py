@@ -84,7 +84,7 @@ def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
     words_of = vocabulary(language)
     count = len(keys)
     first = _harmless_run(keys, words_of)
-    last = _harmless_run(keys[::-1], words_of)
+    last = _harmless_run(keys[::-1], words_of, backwards=True)
     for length in range(min(count, MAX_WORDS), 0, -1):
         for start in range(min(first, count - length) + 1):
             end = start + length
@@ -160,15 +160,19 @@ def _mistyped(key: str, language: Language) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names[name] for name, _, _ in matches))
 
 
-def _harmless_run(keys: tuple[str, ...], words_of: Vocabulary) -> int:
-    """The number of words at the head that do not change the ingredient."""
+def _harmless_run(keys: tuple[str, ...], words_of: Vocabulary, *, backwards: bool = False) -> int:
+    """The number of words at the head that do not change the ingredient; some are pairs, such as free range."""
     run = 0
-    for key in keys:
-        kinds = words_of.words.get(key)
-        if kinds is None or not any(kind in kinds for kind in HARMLESS):
+    while run < len(keys):
+        pair = " ".join(keys[run : run + 2][::-1] if backwards else keys[run : run + 2])
+        for length, phrase in ((2, pair), (1, keys[run])):
+            kinds = words_of.phrases.get(phrase, ())
+            if any(kind in kinds for kind in HARMLESS):
+                run += length
+                break
+        else:
             return run
-        run += 1
-    return run
+    return min(run, len(keys))
 
 
 def packing_word(key: str, words_of: Vocabulary) -> str:

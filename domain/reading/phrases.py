@@ -107,9 +107,10 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
 
 def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
     following = tokens[at + 1] if at + 1 < len(tokens) else None
-    return following is not None and (
-        following.kind in ("number", "vulgar") or words.value("number", following.key) is not None
-    )
+    if following is None or following.kind in ("number", "vulgar"):
+        return following is not None
+    after = tokens[at + 2].key if at + 2 < len(tokens) else ""
+    return words.value("number", following.key) is not None and words.value("vague", after) is None
 
 
 def _joined_amount(tokens: list[Token], at: int, words: Vocabulary) -> int | None:
@@ -268,11 +269,11 @@ def _segments(  # noqa: C901 - one branch for each form
         amounts = amounts or (not noted and (has_amount(group) or _counts(group, words)))
         keys, group_size = _name_keys(group, words)
         if len(group) <= 3:
-            size = size or group_size
+            size = size or group_size or (_EGG_LETTERS.get(group[0].key, "") if len(group) == 1 else "")
         if noted:
             notes.append(_joined_text(group))
         texts.append(_joined_text(group))
-        keys_of.append([] if noted else [key for key in keys if key.isalpha() or "'" in key])
+        keys_of.append([] if noted else [key for key in keys if key.isalnum() or "'" in key])
     return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes)
 
 

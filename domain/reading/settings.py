@@ -1,4 +1,4 @@
-"""Tins, ovens and bake times in people's words: `20 x 30 cm`, `23 cm springform`, `180C fan`, `th. 6`."""
+"""Tins in people's words: `20 x 30 cm`, `23 cm springform`, `2 lb loaf tin`."""
 
 import re
 from dataclasses import dataclass
@@ -13,24 +13,20 @@ from domain.reading.vocabulary import vocabulary
 from domain.reference import rows
 
 MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
-DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
-FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
-SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
 LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
 MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
 
-_WORDS: dict[str, dict[str, str]] = {}
+SETTING_WORDS: dict[str, dict[str, str]] = {}
 for _row in rows("setting_words"):
-    _WORDS.setdefault(_row["word"], {}).setdefault(_row["kind"], _row["value"])
+    SETTING_WORDS.setdefault(_row["word"], {}).setdefault(_row["kind"], _row["value"])
 # Words that stand beside a setting without changing it.
 _BESIDE = frozenset(
     ("a", "an", "the", "x", "gas", "mark", "unterhitze", "chaleur", "au", "de", "deep", "lined", "greased")
 )
-_OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
 _N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
-_LENGTHS = "|".join(sorted((word for word, kinds in _WORDS.items() if "length" in kinds), key=len, reverse=True))
+_LENGTHS = "|".join(sorted((word for word, kinds in SETTING_WORDS.items() if "length" in kinds), key=len, reverse=True))
 _U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
 _ONE_TIN = re.compile(
     rf"(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
@@ -54,15 +50,6 @@ class TinWords:
     question: Question | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OvenWords:
-    """An oven setting as `parse_oven` takes it; `fan` is None if nothing was said."""
-
-    setting: str
-    fan: bool | None
-    remarks: tuple[Remark, ...] = ()
-
-
 def tin_in_words(text: str) -> TinWords | None:
     """The tin of a text that is about a tin and nothing else.
 
@@ -76,36 +63,19 @@ def tin_in_words(text: str) -> TinWords | None:
     tokens = tokenise(text)
     named = has_kind(tokens, "named") and has_kind(tokens, "tin")
     match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
-    if not named and (match is None or not _all_words(tokenise(f"{match['before']} {match['after']}"))):
+    if not named and (match is None or not all_words(tokenise(f"{match['before']} {match['after']}"))):
         return None
     return read_tin_words(text)
 
 
-def oven_in_words(text: str) -> OvenWords | None:
-    """The setting of a text that is about an oven and nothing else.
-
-    Args:
-        text: a field that holds an oven setting, such as `180C fan` or `200C/400F/Gas 6`.
-    Returns:
-        As `read_oven_words`; None where a word or a figure is left over.
-    """
-    if len(text) > MAX_TEXT:
-        return None
-    tokens = tokenise(text)
-    figures = [token for token in tokens if token.kind == "number"]
-    signs = {token.key for token in tokens if token.kind == "sign"} - _OVEN_SIGNS
-    if signs or not _all_words(tokens) or len(_oven_settings(tokens)) != len(figures):
-        return None
-    return read_oven_words(text)
-
-
-def _all_words(tokens: list[Token]) -> bool:
-    return all(token.kind != "word" or token.key in _WORDS or token.key in _BESIDE for token in tokens)
+def all_words(tokens: list[Token]) -> bool:
+    """Whether every word is one of tins and ovens, or stands beside them without changing them."""
+    return all(token.kind != "word" or token.key in SETTING_WORDS or token.key in _BESIDE for token in tokens)
 
 
 def has_kind(tokens: list[Token], *kinds: str) -> bool:
     """Whether one of the words is of one of these kinds."""
-    return any(kind in _WORDS.get(token.key, ()) for token in tokens for kind in kinds)
+    return any(kind in SETTING_WORDS.get(token.key, ()) for token in tokens for kind in kinds)
 
 
 @lru_cache(maxsize=1024)
@@ -123,15 +93,15 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
     if len(text) > MAX_TEXT:
         return None
     tokens = tokenise(text)
-    named = next((value for token in tokens if (value := _WORDS.get(token.key, {}).get("named"))), "")
-    shape = next((value for token in tokens if (value := _WORDS.get(token.key, {}).get("shape"))), "")
+    named = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("named"))), "")
+    shape = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
     depth = _DEPTH.search(text)
     sizes, unit, count = _sizes(tokens if depth is None else tokenise(text[: depth.start()]))
     if depth is not None and sizes and unit:
         deep = plain_number(depth["amount"], "point")
-        of = _WORDS[fold(depth["unit"])]["length"]
+        of = SETTING_WORDS[fold(depth["unit"])]["length"]
         sizes = [*sizes, deep[0] * MM_PER[of] / MM_PER[unit]] if deep else sizes
     if named == "loaf" and len(sizes) < 2:
         return _loaf(tokens)
@@ -143,63 +113,6 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
         remark = Remark(code="taken", message="The sizes have no unit: centimetres are taken.")
         return _shaped(sizes, "cm", shape, count, (remark,)) if max(sizes) > LONGEST_TIN_IN else None
     return _shaped(sizes, unit, shape, count, ())
-
-
-@lru_cache(maxsize=1024)
-def read_oven_words(text: str) -> OvenWords | None:
-    """The oven setting that a sentence or label names.
-
-    Args:
-        text: degrees, gas marks, a French thermostat or an oven word, one or several for one setting.
-    Returns:
-        The first setting, preferring the one without a fan; None if there is none.
-
-    >>> read_oven_words("200C/180C fan/gas 6")
-    OvenWords(setting='200 celsius', fan=False, remarks=())
-    """
-    if len(text) > MAX_TEXT:
-        return None
-    tokens = tokenise(text)
-    settings = _oven_settings(tokens)
-    if not settings:
-        return None
-    said_fan = any(fan for _, _, fan in settings)
-    first = next((each for each in settings if not each[2]), settings[0])
-    setting, celsius, fan = first
-    remarks = []
-    for other, other_c, other_fan in settings:
-        conventional = other_c + (FAN_OFFSET_C if other_fan and said_fan else 0)
-        if abs(conventional - celsius - (FAN_OFFSET_C if fan else 0)) > SAME_SETTING_C:
-            remarks.append(
-                Remark(code="disagreement", message=f"{setting} and {other} are not the same; {setting} is taken.")
-            )
-    without = any("nofan" in _WORDS.get(token.key, ()) for token in tokens)
-    return OvenWords(
-        setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
-    )
-
-
-def read_minutes(tokens: list[Token]) -> float | None:
-    """The minutes of a sentence about baking; the middle of a range."""
-    words = vocabulary(None)
-    for at, token in enumerate(tokens):
-        kinds = _WORDS.get(token.key, {})
-        if token.kind != "word" or not ("minute" in kinds or "hour" in kinds) or at == 0:
-            continue
-        per = 1 if "minute" in kinds else 60
-        back = at - 1
-        while (back > 0 and tokens[back].key in ("-", "to", "bis", "a", "/")) or tokens[back].kind in (
-            "number",
-            "vulgar",
-        ):
-            back -= 1
-            if back < 0:
-                break
-        first = read_amount(tokens, back + 1, words, "point")
-        if first is not None:
-            second = read_amount(tokens, first.end + 1, words, "point") if first.end + 1 < at else None
-            return float((first.value + (second or first).value) / 2 * per)
-    return None
 
 
 def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
@@ -234,7 +147,7 @@ def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
 
 
 def _is_size(tokens: list[Token], at: int) -> bool:
-    return "length" in _WORDS.get(tokens[at].key, ())
+    return "length" in SETTING_WORDS.get(tokens[at].key, ())
 
 
 def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
@@ -245,7 +158,7 @@ def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
         if key in _INCH_SIGNS:
             units.append("in")
             return at + 1
-        if unit := _WORDS.get(key, {}).get("length"):
+        if unit := SETTING_WORDS.get(key, {}).get("length"):
             units.append(unit)
             return at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key == ".")
     return at
@@ -270,6 +183,8 @@ def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: t
         return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
     elif len(sizes) > 3:
         return None
+    elif not shape and sizes[0] == sizes[1]:
+        shape, sizes = "square", sizes[1:]
     else:
         shape = "rectangle"
     return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
@@ -335,61 +250,3 @@ def _cavities(tokens: list[Token], named: str) -> TinWords:
         Choice(text=row["tin"].replace("12", count, 1), label=f"{row['label']}, {row['record']}") for row in rows_of
     )
     return TinWords(question=Question(code="cavity_volume_needed", message=message, choices=choices))
-
-
-def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
-    """Every setting with its °C and whether it is for a fan."""
-    settings: list[tuple[str, float, bool]] = []
-    words = vocabulary(None)
-    for at, token in enumerate(tokens):
-        if token.kind != "number":
-            continue
-        before = [each.key for each in tokens[max(0, at - 3) : at] if each.key != "."]
-        amount = read_amount(tokens, at, words, "point")
-        if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
-            continue
-        value = amount.value
-        if before[-1:] in (["gas"], ["mark"], ["gasmark"]) and value <= 10:
-            settings.append((f"gas mark {decimal_text(value)}", _gas_c(value), False))
-            continue
-        if before and "thermostat" in _WORDS.get(before[-1], ()) and value <= 10:
-            celsius = value * DEGREES_A_MARK
-            settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
-            continue
-        end = amount.end
-        while end < len(tokens) and tokens[end].key in ("°", "º", "degrees", "deg", "degres", "-"):
-            end += 1
-        scale = _WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
-        fan_before = bool(before) and "fan" in _WORDS.get(before[-1], ())
-        if scale is None:
-            bare_fan = fan_before or _fan_follows(tokens, end)
-            degree = end > amount.end and tokens[end - 1].key in ("°", "º")
-            if (bare_fan or degree) and 60 <= value <= 320:
-                scale, end = "celsius", end - 1
-            else:
-                continue
-        celsius_value = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
-        if not 30 <= celsius_value <= 500:
-            continue
-        fan = fan_before or _fan_follows(tokens, end + 1)
-        settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
-    return settings
-
-
-def _fan_follows(tokens: list[Token], at: int) -> bool:
-    """Whether the words up to the next figure or sign say that the setting is for a fan."""
-    for token in tokens[at : at + 4]:
-        if token.kind == "number" or token.key in "/,;.":
-            return False
-        kinds = _WORDS.get(token.key, {})
-        if "nofan" in kinds:
-            return False
-        if "fan" in kinds:
-            return True
-    return False
-
-
-def _gas_c(mark: Fraction) -> float:
-    from domain.measures.temperatures import GAS_MARKS  # noqa: PLC0415 - only for gas marks
-
-    return float(min(GAS_MARKS, key=lambda gas: abs(gas.mark - mark)).celsius)

@@ -9,7 +9,11 @@ from domain.things.ingredients import INGREDIENTS
 
 def test_every_source_has_a_confidence() -> None:
     assert {source.confidence for source in SOURCES.values()} <= set(CONFIDENCES)
-    assert {key for key, source in SOURCES.items() if source.confidence == "own"} == {"own-limit", "own-classification"}
+    assert {key for key, source in SOURCES.items() if source.confidence == "own"} == {
+        "own-limit",
+        "own-classification",
+        "own-words",
+    }
 
 
 @pytest.mark.parametrize(

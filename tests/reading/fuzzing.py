@@ -6,7 +6,8 @@ import sys
 from domain.errors import DomainError
 from domain.measures.quantities import parse_quantity
 from domain.measures.units import MEASURES
-from domain.reading.settings import read_oven_words, read_tin_words
+from domain.reading.ovens import read_oven_words
+from domain.reading.settings import read_tin_words
 from domain.reading.texts import read_text
 from domain.reading.values import LANGUAGES, ReadingOptions
 from tests.reading.corpus import load

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from domain.measures.units import MEASURES
 from domain.reading.lines import read_line
-from domain.reading.settings import decimal_text, read_oven_words, read_tin_words
+from domain.reading.ovens import read_oven_words
+from domain.reading.settings import decimal_text, read_tin_words
 from domain.reading.texts import MAX_TEXT, ReadComponent, ReadFormula, ReadLine, read_text
 from domain.reading.values import LANGUAGES, ReadingOptions
 from domain.reading.writing import write_formula

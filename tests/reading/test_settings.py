@@ -4,7 +4,8 @@ import pytest
 
 from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
-from domain.reading.settings import read_minutes, read_oven_words, read_tin_words
+from domain.reading.ovens import read_minutes, read_oven_words
+from domain.reading.settings import read_tin_words
 from domain.reading.tokens import tokenise
 from domain.tins.text import parse_tin
 
@@ -22,6 +23,7 @@ TINS = [
     ("60x40 tray", "rectangle 60 x 40 cm"),
     ("200 x 300 x 50 mm", "rectangle 200 x 300 x 50 mm"),
     ("Backblech 40 x 30 cm", "rectangle 40 x 30 cm"),
+    ("20 x 20 x 5 cm", "square 20 x 5 cm"),
     ("23 cm square, 5 cm deep", "square 23 x 5 cm"),
     ("12 x 80 ml muffin tin", "cavities 12 x 80 ml"),
 ]
@@ -37,6 +39,7 @@ OVENS = [
     ("200C/180C fan/gas 6", "200 celsius", False),
     ("fan 160", "160 celsius", True),
     ("th. 6", "180 celsius", None),
+    ("th. 6/7", "195 celsius", None),
     ("180 °C Umluft", "180 celsius", True),
     ("200 °C Ober-/Unterhitze", "200 celsius", False),
     ("180 °C chaleur tournante", "180 celsius", True),
