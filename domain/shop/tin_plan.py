@@ -280,7 +280,7 @@ def rescaled_sizes(product: Product) -> tuple[Rescaled, ...]:
     """
     own_tin = 1 / product.weighed.formula.tins
     targets = tuple(
-        Target(label=size.name, tin=product.weighed.formula.tin, factor=own_tin)
+        Target(label=size.name, tin=product.weighed.formula.tin, factor=own_tin, as_written=True)
         if size.tin is None
         else Target(label=size.name, tin=size.tin, depth_mm=size.depth_mm)
         for size in product.sizes

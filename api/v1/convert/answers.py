@@ -1,5 +1,6 @@
 """From conversions to the answers of `/v1/convert`."""
 
+import math
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
@@ -12,8 +13,10 @@ from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conv
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.problems import MOST_ERRORS, domain_problem
 from domain.errors import DomainError, DomainErrors
+from domain.formulas.amounts import amount_notice, most_likely_amount
 from domain.measures.household import marked_cup_notice
 from domain.measures.temperatures import scale_sources
+from domain.notices import Notice
 from domain.things.conversion import convert
 
 _PLACE = b'"pointers":[]'  # stands for the place of a warning, which differs between rows
@@ -28,6 +31,7 @@ class Plan(NamedTuple):
     unit: str  # id of the requested unit
     cited: orjson.Fragment
     warnings: list[bytes]  # as JSON, split where the place goes
+    most: float  # a larger amount is warned of
     rate: orjson.Fragment  # an item of `rates` in the answer by columns
 
 
@@ -53,7 +57,8 @@ def plan_of(question: Question) -> Plan:
         cited=cited,
         warnings=orjson.Fragment(_PLACE.join(placed)),
     )
-    return Plan(conversion, to.id, cited, placed, as_json_fragment(shared))
+    most = most_likely_amount(unit, None if thing.ingredient is None else thing.ingredient.id)
+    return Plan(conversion, to.id, cited, placed, math.inf if most is None else most, as_json_fragment(shared))
 
 
 def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
@@ -74,10 +79,7 @@ def answer(amount: Ratio, plan: Plan, place: bytes = _PLACE) -> dict[str, Any]:
     """One conversion; `place` is the member with the pointers or parameters that its warnings name."""
     (converted,) = answers([amount], plan, [place])
     marked = marked_cup_notice(Fraction(*amount), plan.conversion.unit)
-    if marked is not None:
-        said = orjson.loads(place.join(plan.warnings)) + warnings([marked])
-        converted["warnings"] = as_json_fragment(said)
-    return converted
+    return converted if marked is None else _warned(converted, marked, place)
 
 
 def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
@@ -85,7 +87,7 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
     unit, placed = plan.unit, plan.warnings
     no_place = orjson.Fragment(placed[0]) if len(placed) == 1 else None  # without warnings the rows share one list
     figures, cited_of = figures_of(amounts, plan)
-    return [
+    converted = [
         {
             "amount": amount,
             "unit": unit,
@@ -96,6 +98,22 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
         }
         for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
     ]
+    most, thing = plan.most, plan.conversion.thing
+    for index, (top, bottom) in enumerate(amounts):
+        if top > most * bottom:
+            ingredient_id = None if thing.ingredient is None else thing.ingredient.id
+            notice = amount_notice(top / bottom, plan.conversion.unit, ingredient_id)
+            if notice is not None:
+                _warned(converted[index], notice, places[index])
+    return converted
+
+
+def _warned(converted: dict[str, Any], notice: Notice, place: bytes) -> dict[str, Any]:
+    """A conversion with one more warning."""
+    (warning,) = warnings([notice.at()])
+    placed = orjson.loads(orjson.dumps(warning).replace(_PLACE, place))
+    converted["warnings"] = as_json_fragment([*orjson.loads(orjson.dumps(converted["warnings"])), placed])
+    return converted
 
 
 def table_answers(table: Table) -> dict[str, Any]:

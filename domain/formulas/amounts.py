@@ -1,0 +1,50 @@
+"""A check of a single amount: more than any kitchen measures, such as a date that a spreadsheet made of 1/2."""
+
+from domain.formulas.weighing import EXACTING
+from domain.measures.units import KITCHEN_WORDS, Unit
+from domain.notices import Notice
+
+# Our own limits, no source. 250 cups of flour are over 30 kg, which nobody fills by hand; 2,000 eggs are over five
+# cases of 360; a shop's largest mixer holds about 300 kg; 25 kg of a raising agent, salt, gum or yeast raise tonnes.
+MOST_MEASURES, MOST_PIECES, MOST_GRAMS, MOST_EXACTING_GRAMS = 250, 2_000, 500_000, 25_000
+# Days since 1899-12-30, which spreadsheets count dates by: the years 2000 to 2099.
+FIRST_DATE, LAST_DATE = 36_526, 73_050
+_HAND_MEASURES = frozenset(unit for word in KITCHEN_WORDS.values() for unit in word.meanings.values() if unit)
+
+
+def most_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
+    """The largest amount of a unit that a kitchen uses in one line.
+
+    Args:
+        unit: of the amount.
+        ingredient: its id; None for an ingredient of no table.
+    Returns:
+        The amount, above 0; None for units that are no mass, volume or count.
+    """
+    if unit.dimension == "count":
+        return float(MOST_PIECES)
+    if unit.id in _HAND_MEASURES or unit.vague:
+        return float(MOST_MEASURES)
+    if unit.dimension in {"mass", "volume"}:
+        grams_or_ml = MOST_EXACTING_GRAMS if ingredient in EXACTING else MOST_GRAMS
+        return grams_or_ml * unit.factor.denominator / unit.factor.numerator
+    return None
+
+
+def amount_notice(amount: float, unit: Unit, ingredient: str | None) -> Notice | None:
+    """The warning about an amount beyond any kitchen.
+
+    Args:
+        amount: of the unit, 0 or more.
+        unit: of the amount.
+        ingredient: its id; None for an ingredient of no table.
+    Returns:
+        The warning, which names the figure and the limit; None for a likely amount.
+    """
+    most = most_likely_amount(unit, ingredient)
+    if most is None or amount <= most:
+        return None
+    message = f"{amount:,.10g} {unit.id} is more than a kitchen uses at once, {most:,.6g} {unit.id}: check the amount."
+    if amount.is_integer() and FIRST_DATE <= amount <= LAST_DATE:
+        message += " A spreadsheet may have made a date of what was typed, such as 1/2: format the cell as text."
+    return Notice("unlikely_amount", message, (), amount, most, unit.id)
