@@ -85,8 +85,8 @@ class Notice(NamedTuple):
 
     def within(self, *path: str | int) -> "Notice":
         """The same warning with *path* before its own path."""
-        return self._replace(path=path + self.path)
+        return Notice(self.code, self.message, path + self.path, self.value, self.limit, self.unit)
 
     def at(self, *path: str | int) -> "Notice":
         """The same warning with *path* in place of its own path."""
-        return self._replace(path=path)
+        return Notice(self.code, self.message, path, self.value, self.limit, self.unit)

@@ -4,13 +4,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from domain.errors import NeededError
+from domain.errors import NeededError, OutOfRangeError
 from domain.formulas.formula import WeighedFormula, above_zero
 from domain.formulas.kinds import USUAL_FILL, FormulaKind
 from domain.formulas.targets import Portions, mix_ml
 from domain.tins.choice import ChosenTin, Depths, OwnTin, TinChoice, choose_tins
 
 DEPTH_RANGE = 0.1  # of the formula's own depth, either way: it bakes alike; our own choice
+MOST_PORTIONS = 1_000_000  # of one tin; our own limit
 NEARLY_WHOLE = 1e-9  # of a portion: no more than rounding errors
 
 
@@ -55,6 +56,8 @@ def mix_of(formula: WeighedFormula) -> Mix:
 
     Args:
         formula: in grams.
+    Returns:
+        The mix.
     Raises:
         NeededError: its density is not known; the path starts with `formula`.
     """
@@ -75,6 +78,8 @@ def depths_of(mix: Mix, low_mm: float | None, high_mm: float | None) -> Depths:
         mix: it gives the depth that is not given, a tenth less or more than the formula's own, and the usual fill.
         low_mm: least height, or None.
         high_mm: largest height, or None.
+    Returns:
+        The range of heights, and the most of a tin's capacity.
     Raises:
         NeededError: a height is missing, and the mix has no depth of its own.
     """
@@ -106,7 +111,7 @@ def choose_for_mix(
         The choices, the best first.
     Raises:
         NeededError: nothing says how much mix there is, or the tins do not suit it.
-        OutOfRangeError: there are too many ways to compare.
+        OutOfRangeError: there are too many ways to compare, or too many portions.
     """
     wanted = mix.written_g if grams is None else grams
     if portions is not None:
@@ -136,5 +141,12 @@ def _filled(mix: Mix, tin: ChosenTin, portions: Portions | None) -> FilledTin:
     count = None
     if portions is not None:
         baked_g = grams * (1 - portions.bake_loss_percent / 100)
+        if baked_g > portions.grams_each * MOST_PORTIONS:
+            raise OutOfRangeError(
+                f"A tin would give more than {MOST_PORTIONS:,} portions.",
+                path=("portions", "grams_each"),
+                value=portions.grams_each,
+                unit="g",
+            )
         count = math.floor(baked_g / portions.grams_each * (1 + NEARLY_WHOLE))
     return FilledTin(tin=tin, grams=grams, portions=count)

@@ -2,15 +2,17 @@
 
 from domain.formulas.kinds import RISING, FormulaKind
 from domain.notices import Notice
+from domain.things.eggs import NEARLY_WHOLE
 from domain.tins.geometry import SHALLOW_MM, capacity_ml
 from domain.tins.shapes import Tin, longest_side_mm, walls_of
 
-# A whisked sponge batter has about 0.4, a dense dough about 1.3: our own limits.
-LEAST_G_PER_ML, MOST_G_PER_ML = 0.3, 1.4
+LEAST_G_PER_ML, MOST_G_PER_ML = (
+    0.3,
+    1.4,
+)  # a whisked sponge batter has about 0.4, a dense dough about 1.3: our own limits
 LEAST_FILL_PERCENT = 25.0  # our own limit, no source
 MOST_FILL_PERCENT = 200 / 3  # common practice for a mix that rises
 OVEN_SIDE_MM, OVEN_DEPTH_MM = 800.0, 200.0  # our own limits: the inside of a usual deck oven
-NEARLY_FULL = 1e-9  # of a full tin: no more than rounding errors
 LEAST_TIN_MM = 10.0  # our own limit: a tin this shallow is a sheet
 
 
@@ -85,23 +87,23 @@ def tin_size_notices(tin: Tin) -> tuple[Notice, ...]:
     return tuple(notices)
 
 
-def batch_notices(factor: float, egg_class: str, percent: float | None) -> tuple[Notice, ...]:
-    """The warning about a batch of whole eggs that the tin does not hold.
+def batch_notices(egg_class: str, factor: float, percent: float | None) -> tuple[Notice, ...]:
+    """The warning about a whole-egg batch that its tin does not hold.
 
     Args:
-        factor: of the batch.
-        egg_class: id of the class of its eggs.
+        egg_class: whose eggs it takes.
+        factor: that the formula is multiplied by.
         percent: of the tin's capacity; None if it is not known.
     Returns:
-        One warning above 100 %, or none.
+        One warning past the rim, or none.
     """
-    if percent is None or percent <= 100 * (1 + NEARLY_FULL):
+    if percent is None or percent <= 100 * (1 + NEARLY_WHOLE):
         return ()
     message = (
         f"The batch of factor {factor:.3g}, which takes whole {egg_class} eggs, fills {percent:.0f} % of the tin: use a"
         " larger tin, or more tins."
     )
-    return (Notice("past_rim", message, (), percent, 100.0, "percent"),)
+    return (Notice("past_rim", message, ("whole_egg_batches",), percent, 100.0, "percent"),)
 
 
 _WORDS: dict[FormulaKind, str] = {

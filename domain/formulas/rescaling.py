@@ -18,7 +18,7 @@ from domain.formulas.formula import (
 )
 from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
 from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
-from domain.formulas.weighing import weighing_notices
+from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, weighing_notices
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
@@ -199,7 +199,7 @@ def piece_warnings(components: Iterable[ScaledComponent]) -> list[Notice]:
 def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit, index: int) -> Rescaled:
     mix_g = target.mix_g
     factor = fit.factor if mix_g is None else mix_g / weighed.mass.grams
-    if target.tin is not None and target.has_amount and not target.as_written:
+    if target.tin is not None and target.has_amount:
         fit = fit_of_mix(weighed.formula, target, factor, weighed.mass.grams)
     divided = None if target.pieces is None else divided_component(weighed, target.pieces)
     vessels = _vessels(weighed.formula, target, fit.filled_depth_mm)
@@ -215,17 +215,16 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
             *fill_notices(weighed.kind, target.tin, fit.fill_percent, fit.filled_depth_mm),
         )
     # A pinch is not known as well as any scale weighs.
-    exact = [line for line in lines if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
+    most = MOST_EXACT_ERROR_PERCENT
+    wrong = [line for line in lines if not -most <= line.rounding_error_percent <= most]
+    exact = [line for line in wrong if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
     notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
     notices += piece_warnings(components)
     batches = tuple(
         batch for egg_class in bench.available_eggs for batch in _whole_egg_batches(weighed, target, factor, egg_class)
     )
-    notices += [
-        notice.within("whole_egg_batches")
-        for batch in batches
-        for notice in batch_notices(batch.factor, batch.egg_class, batch.fill_percent)
-    ]
+    for batch in batches:
+        notices += batch_notices(batch.egg_class, batch.factor, batch.fill_percent)
     return Rescaled(
         target=target,
         factor=factor,

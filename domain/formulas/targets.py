@@ -1,7 +1,7 @@
 """What a formula is rescaled to: tins, a factor, a mass, portions, or nothing but the formula as written."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from domain.errors import ErrorCollector, NeededError, at_arguments
 from domain.formulas.formula import Formula, above_zero, weigh_line
@@ -11,6 +11,11 @@ from domain.pieces.counts import Division
 from domain.tins.geometry import capacity_ml, depth_mm, fill_of, tin_factor, volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
+
+_NO_DENSITY = (
+    "How deep a mass stands depends on its density: give formula.g_per_ml, or formula.tin with the filled depth that"
+    " the formula has in it."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,12 +121,10 @@ def fit_targets(formula: Formula, targets: Sequence[Target | None], errors: Erro
 
 
 def _fit(formula: Formula, target: Target, index: int) -> Fit:
-    if target.as_written:
-        return replace(_fit_as_written(formula), factor=target.factor or 1.0)
     if target.has_amount:
-        if target.tin is not None:
-            _check_density(formula)
         return Fit(factor=1.0 if target.factor is None else target.factor)
+    if target.as_written:
+        return _fit_as_written(formula)
     place = ("targets", index)
     if target.tin is None:
         raise NeededError("Give one of tin, factor, grams or portions.", path=place, code="target_needed")
@@ -158,10 +161,13 @@ def fit_of_mix(formula: Formula, target: Target, factor: float, grams: float) ->
         factor: that the formula is multiplied by.
         grams: mass of the formula as written.
     Returns:
-        The factor, and the depth and the fill of each tin.
+        The factor, and the depth and the fill of each tin; without them, but with a warning, if the density of the mix
+        is not known.
     """
     if target.tin is None:
         return Fit(factor=factor)
+    if not has_density(formula):
+        return Fit(factor=factor, notices=(*tin_notices(target.tin), Notice("fill_unchecked", _NO_DENSITY)))
     each_ml = mix_ml(formula, grams) * factor / target.tins
     walls = walls_of(target.tin)
     height = None if walls is None else depth_mm(walls, each_ml)
@@ -184,25 +190,28 @@ def mix_ml(formula: Formula, grams: float) -> float:
     """
     if formula.g_per_ml is not None:
         return grams / formula.g_per_ml
-    _check_density(formula)
+    if not has_density(formula):
+        raise NeededError(
+            _NO_DENSITY,
+            path=("formula", "filled_depth" if formula.tin is not None else "tin"),
+            code="filled_depth_needed" if formula.tin is not None else "tin_needed",
+        )
     walls = None if formula.tin is None else walls_of(formula.tin)
     return 0.0 if walls is None else volume_ml(walls, formula.filled_depth_mm or 0.0) * formula.tins
 
 
-def _check_density(formula: Formula) -> None:
-    known = formula.tin is not None and walls_of(formula.tin) is not None and formula.filled_depth_mm is not None
-    if formula.g_per_ml is None and not known:
-        raise NeededError(
-            "How deep a mass stands depends on its density: give formula.g_per_ml, or formula.tin with the filled depth"
-            " that the formula has in it.",
-            path=("formula", "filled_depth" if formula.tin is not None else "tin"),
-            code="filled_depth_needed" if formula.tin is not None else "tin_needed",
-        )
+def has_density(formula: Formula) -> bool:
+    """Whether the density of a formula's mix is known: said, or by the depth that it fills its own tin to.
+
+    Args:
+        formula: as written.
+    """
+    fills = formula.tin is not None and walls_of(formula.tin) is not None and formula.filled_depth_mm is not None
+    return formula.g_per_ml is not None or fills
 
 
 def _fit_as_usual(formula: Formula, target: Target, place: tuple[str | int, ...]) -> Fit:
     """Fill each tin to the usual share of its capacity."""
-    _check_density(formula)
     weighed = [weigh_line(line) for component in formula.components for line in component.lines]
     kind = formula.kind or kind_of([(line.line.thing.ingredient, line.mass.grams) for line in weighed])
     capacity = None if target.tin is None else capacity_ml(target.tin)

@@ -7,7 +7,27 @@ import pytest
 from tests.api.conftest import Call
 from tests.api.samples import EXAMPLES
 
-FORMULA: dict[str, Any] = EXAMPLES["tins-choose"]["request"]["formula"]
+FORMULA: dict[str, Any] = {
+    "name": "Slab by weight",
+    "tin": "square 23 x 5 cm",
+    "filled_depth": "26 mm",
+    "components": [
+        {
+            "name": "batter",
+            "lines": [
+                {"ingredient": name, "quantity": f"{grams} g"}
+                for name, grams in (
+                    ("butter", 165),
+                    ("dark muscovado sugar", 140),
+                    ("plain flour", 220),
+                    ("medium oatmeal", 210),
+                    ("bicarbonate of soda", 6),
+                    ("whole milk", 490),
+                )
+            ],
+        }
+    ],
+}
 TINS = [{"tin": "square 23 x 5 cm", "count": 2}, {"tin": "round 20 x 7 cm"}]
 
 

@@ -97,9 +97,12 @@ def test_the_density_of_the_caller_is_used() -> None:
     assert scaled(formula, tin=parse_tin("square 20 x 8 cm"), grams=1_600).filled_depth_mm == pytest.approx(50)
 
 
-def test_a_depth_of_a_mass_needs_a_density() -> None:
+def test_the_depth_of_a_mass_of_unknown_density_is_not_guessed() -> None:
+    result = scaled(weighed(SPONGE, depth_mm=None), tin=parse_tin("square 20 x 8 cm"), grams=900)
+    assert (result.filled_depth_mm, result.fill_percent) == (None, None)
+    assert "fill_unchecked" in {notice.code for notice in result.notices}
     with pytest.raises(DomainErrors) as caught:
-        scaled(weighed(SPONGE, depth_mm=None), tin=parse_tin("square 20 x 8 cm"), grams=900)
+        scaled(weighed(SPONGE, depth_mm=None), tin=parse_tin("square 20 x 8 cm"), fits_usually=True)
     assert [(error.code, error.path) for error in caught.value.errors] == [
         ("filled_depth_needed", ("formula", "filled_depth"))
     ]

@@ -42,7 +42,7 @@ ShapeText = Annotated[
     Field(
         min_length=1,
         max_length=20,
-        description="Shape of a portion: `square`, `finger`, or a ratio of sides.",
+        description="Shape of a portion: `square`, `finger`, `triangle`, `diamond`, or a ratio of sides.",
         examples=["3:2"],
     ),
 ]
