@@ -1,5 +1,7 @@
 """A check of a single amount: more than any kitchen measures, such as a date that a spreadsheet made of 1/2."""
 
+from collections.abc import Iterable
+
 from domain.formulas.weighing import EXACTING
 from domain.measures.units import KITCHEN_WORDS, Unit
 from domain.notices import Notice
@@ -48,3 +50,23 @@ def amount_notice(amount: float, unit: Unit, ingredient: str | None) -> Notice |
     if amount.is_integer() and FIRST_DATE <= amount <= LAST_DATE:
         message += " A spreadsheet may have made a date of what was typed, such as 1/2: format the cell as text."
     return Notice("unlikely_amount", message, (), amount, most, unit.id)
+
+
+def unlikely_amounts(
+    amounts: Iterable[tuple[int, int]], unit: Unit, ingredient: str | None
+) -> list[tuple[int, Notice]]:
+    """The warnings about the amounts of a column.
+
+    Args:
+        amounts: the numerator and the denominator of each.
+        unit: of all of them.
+        ingredient: its id; None for an ingredient of no table.
+    Returns:
+        The index of each amount beyond any kitchen, with its warning.
+    """
+    most = most_likely_amount(unit, ingredient)
+    if most is None:
+        return []
+    beyond = [(index, top / bottom) for index, (top, bottom) in enumerate(amounts) if top > most * bottom]
+    notices = [(index, amount_notice(amount, unit, ingredient)) for index, amount in beyond]
+    return [(index, notice) for index, notice in notices if notice is not None]

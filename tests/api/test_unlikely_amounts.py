@@ -67,3 +67,12 @@ def test_a_cell_of_a_formula_shows_the_reason(call: Call) -> None:
     likely = call("GET", "/v1/rescale", params=query | {"line": "1/2 us_cup rolled oats"})
     assert likely.status_code == 200
     assert not likely.text.startswith("#")
+
+
+def test_a_column_is_warned_of_with_its_rows(call: Call) -> None:
+    body = {"amounts": ["1/2", str(DATE), "", "251"], "units": ["us_cup"], "to": ["g"], "ingredients": ["rolled oats"]}
+    answer = call("POST", "/v1/convert/columns", json=body).json()
+    assert [warning["pointers"] for warning in answer["warnings"]] == [["/amounts/1"], ["/amounts/3"]]
+    assert answer["problem_count"] == 0
+    table = call("POST", "/v1/convert/columns", params={"format": "csv"}, json=body).text.splitlines()
+    assert ["kitchen" in line for line in table[1:5]] == [False, True, False, True]

@@ -1,6 +1,5 @@
 """From conversions to the answers of `/v1/convert`."""
 
-import math
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
@@ -13,7 +12,7 @@ from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conv
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.problems import MOST_ERRORS, domain_problem
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.amounts import amount_notice, most_likely_amount
+from domain.formulas.amounts import unlikely_amounts
 from domain.measures.household import marked_cup_notice
 from domain.measures.temperatures import scale_sources
 from domain.notices import Notice
@@ -31,7 +30,6 @@ class Plan(NamedTuple):
     unit: str  # id of the requested unit
     cited: orjson.Fragment
     warnings: list[bytes]  # as JSON, split where the place goes
-    most: float  # a larger amount is warned of
     rate: orjson.Fragment  # an item of `rates` in the answer by columns
 
 
@@ -57,8 +55,7 @@ def plan_of(question: Question) -> Plan:
         cited=cited,
         warnings=orjson.Fragment(_PLACE.join(placed)),
     )
-    most = most_likely_amount(unit, None if thing.ingredient is None else thing.ingredient.id)
-    return Plan(conversion, to.id, cited, placed, math.inf if most is None else most, as_json_fragment(shared))
+    return Plan(conversion, to.id, cited, placed, as_json_fragment(shared))
 
 
 def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
@@ -98,14 +95,15 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
         }
         for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
     ]
-    most, thing = plan.most, plan.conversion.thing
-    for index, (top, bottom) in enumerate(amounts):
-        if top > most * bottom:
-            ingredient_id = None if thing.ingredient is None else thing.ingredient.id
-            notice = amount_notice(top / bottom, plan.conversion.unit, ingredient_id)
-            if notice is not None:
-                _warned(converted[index], notice, places[index])
+    for index, notice in unlikely_of(amounts, plan):
+        _warned(converted[index], notice, places[index])
     return converted
+
+
+def unlikely_of(amounts: list[Ratio], plan: Plan) -> list[tuple[int, Notice]]:
+    """The warnings about amounts beyond any kitchen, each with its index."""
+    unit, _, thing, _ = plan.conversion
+    return unlikely_amounts(amounts, unit, None if thing.ingredient is None else thing.ingredient.id)
 
 
 def _warned(converted: dict[str, Any], notice: Notice, place: bytes) -> dict[str, Any]:
