@@ -59,6 +59,8 @@ NoticeCode = Literal[
     "tin_material_differs",
     "unlikely_amount",
     "unlikely_density",
+    "too_many_components",
+    "too_many_lines",
     "unusual_reference",
     "vague_measure",
     "weighing_error",

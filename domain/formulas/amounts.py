@@ -4,15 +4,14 @@ import math
 from collections.abc import Iterable
 
 from domain.formulas.weighing import EXACTING
-from domain.measures.units import KITCHEN_WORDS, Unit
+from domain.measures.units import Unit
 from domain.notices import Notice
+from domain.reading.plausible import greatest_plausible
 
-# Our own limits, no source. 250 cups of flour are over 30 kg, which nobody fills by hand; 2,000 eggs are over five
-# cases of 360; a shop's largest mixer holds about 300 kg; 25 kg of a raising agent, salt, gum or yeast raise tonnes.
-MOST_MEASURES, MOST_PIECES, MOST_GRAMS, MOST_EXACTING_GRAMS = 250, 2_000, 500_000, 25_000
+# Our own limit, no source: 25 kg of a raising agent, salt, gum or yeast raise tonnes.
+MOST_EXACTING_GRAMS = 25_000
 # Days since 1899-12-30, which spreadsheets count dates by: the years 2000 to 2099.
 FIRST_DATE, LAST_DATE = 36_526, 73_050
-_HAND_MEASURES = frozenset(unit for word in KITCHEN_WORDS.values() for unit in word.meanings.values() if unit)
 
 
 def most_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
@@ -24,14 +23,12 @@ def most_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
     Returns:
         The amount, above 0; None for units that are no mass, volume or count.
     """
-    if unit.dimension == "count":
-        return float(MOST_PIECES)
-    if unit.id in _HAND_MEASURES or unit.vague:
-        return float(MOST_MEASURES)
-    if unit.dimension in {"mass", "volume"}:
-        grams_or_ml = MOST_EXACTING_GRAMS if ingredient in EXACTING else MOST_GRAMS
-        return grams_or_ml * unit.factor.denominator / unit.factor.numerator
-    return None
+    if unit.dimension not in {"mass", "volume", "count"}:
+        return None
+    most = greatest_plausible(unit.id)
+    if ingredient in EXACTING and unit.dimension == "mass":
+        most = min(most, MOST_EXACTING_GRAMS / unit.factor)
+    return float(most)
 
 
 def amount_notice(amount: float, unit: Unit, ingredient: str | None) -> Notice | None:

@@ -31,21 +31,13 @@ def test_other_units_have_no_limit(unit: str) -> None:
     assert amount_notice(1e6, UNITS[unit], None) is None
 
 
-@pytest.mark.parametrize(("unit", "pounds"), [("g", 453.592_37), ("kg", 0.453_592_37), ("oz", 16)])
-def test_the_limit_of_a_mass_is_the_same_in_every_unit(unit: str, pounds: float) -> None:
-    of_unit, of_pounds = most_likely_amount(UNITS[unit], None), most_likely_amount(UNITS["lb"], None)
-    assert of_unit is not None
-    assert of_pounds is not None
-    assert of_unit == pytest.approx(of_pounds * pounds)  # NIST Handbook 44, appendix C
-
-
 def test_a_raising_agent_has_a_smaller_limit() -> None:
     assert amount_notice(40_000, UNITS["g"], "baking-powder") is not None
     assert amount_notice(40_000, UNITS["g"], "plain-flour") is None
 
 
 @pytest.mark.parametrize(
-    ("amount", "is_date"), [(46_024.0, True), (46_024.5, False), (300.0, False), (80_000.0, False)]
+    ("amount", "is_date"), [(46_024.0, True), (46_024.5, False), (3_000.0, False), (80_000.0, False)]
 )
 def test_a_date_is_named_as_one(amount: float, *, is_date: bool) -> None:
     notice = amount_notice(amount, UNITS["us_cup"], "rolled-oats")

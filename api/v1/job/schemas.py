@@ -85,7 +85,7 @@ class Bake(Schema):
         examples=["in the deck oven, door vent open"],
     )
     curve: bool = Field(default=False, description="Add core temperatures over time.")
-    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.", examples=["<svg>…</svg>"])
+    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.")
 
 
 class Formula(Schema):
