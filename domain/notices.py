@@ -57,6 +57,7 @@ NoticeCode = Literal[
     "shape_approximated",
     "tapered_face",
     "tin_material_differs",
+    "unlikely_amount",
     "unlikely_density",
     "too_many_components",
     "too_many_lines",

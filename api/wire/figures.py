@@ -112,6 +112,23 @@ def first_figure(answer: object, names: Sequence[str]) -> str | float | bool:
     raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field_needed")
 
 
+def doubt_about(answer: object, path: str) -> str | None:
+    """The warning that the amount behind a figure is beyond any kitchen; None if there is none.
+
+    Args:
+        answer: plain JSON.
+        path: of the figure; the warnings of the objects that it is in count, and those of the formula as written.
+    """
+    parts = path.split(".")[:-1]
+    holders = [answer, *(value_at(answer, ".".join(parts[: length + 1])) for length in range(len(parts)))]
+    for holder in (*holders, _member(answer, "written")):
+        said = _member(holder, "warnings")
+        for warning in said if isinstance(said, list) else ():
+            if _member(warning, "code") == "unlikely_amount":
+                return str(_member(warning, "message"))
+    return None
+
+
 def _member(value: object, part: str) -> object | None:
     found: object | None = None
     if isinstance(value, dict):

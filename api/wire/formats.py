@@ -18,8 +18,8 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 
 from api.wire.field_masks import MAX_MASK, Mask, apply_mask, check_mask, parse_mask
-from api.wire.figures import figure_at, figure_text, first_figure, value_at
-from api.wire.problems import RequestProblem
+from api.wire.figures import doubt_about, figure_at, figure_text, first_figure, value_at
+from api.wire.problems import RequestProblem, cell_text
 from api.wire.table_writing import as_csv, as_xml
 from api.wire.tables import Table, models_in, part_of, selected_table, table_of, table_of_part
 from domain.errors import MismatchError, NeededError, UnknownError, at_path
@@ -176,7 +176,9 @@ class ContentNegotiation:
             )
         if name not in _TABLES:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
-            return figure_text(figure, proof=name == CELL).encode()
+            doubt = doubt_about(answer, path or "") if name == CELL and not isinstance(figure, str) else None
+            # A cell shows no warning beside its figure, and the sum of a column must not take this one.
+            return (figure_text(figure, proof=name == CELL) if doubt is None else cell_text(None, doubt)).encode()
         if path is None:
             return _written(self._table(answer), answer, name)
         part, (annotation, last) = value_at(answer, path), part_of(self.answer_model, answer, path)
@@ -227,8 +229,8 @@ class ContentNegotiation:
                 " each item."
                 + (
                     " `text`: one figure. `cell`: one figure in a form that spreadsheets read correctly in every locale"
-                    " (`34E-1`); a client error then has status 200 and is text that starts with `#`, so that the cell"
-                    " shows the reason."
+                    " (`34E-1`); a client error, and a figure of an `unlikely_amount`, then have status 200 and are"
+                    " text that starts with `#`, so that the cell shows the reason."
                     if one_value
                     else ""
                 ),

@@ -229,14 +229,20 @@ def _in_a_cell(response: Response) -> Response:
     first: dict[str, Any] = next(iter(body["errors"]), {})
     place, message = first.get("parameter"), first.get("message", body["detail"])
     missing = [name for name in first.get("candidates", ()) if name not in message][:MAX_CELL_CANDIDATES]
-    text = f"# {place}: {message}" if place else f"# {message}"
-    text = f"{text.rstrip('.')}: {', '.join(missing)}" if missing else text
-    # The leading `# ` and letter keep the text from being read as a number or a date.
     return Response(
-        " ".join(text.split())[:MAX_CELL_TEXT],
+        cell_text(place, f"{message.rstrip('.')}: {', '.join(missing)}" if missing else message),
         media_type="text/plain",
         headers={"Cache-Control": "no-store", "Vary": "Accept"},
     )
+
+
+def cell_text(place: str | None, message: str) -> str:
+    """A reason as a spreadsheet's cell shows it.
+
+    The leading `# ` and letter keep the text from being read as a number or a date.
+    """
+    text = f"# {place}: {message}" if place else f"# {message}"
+    return " ".join(text.split())[:MAX_CELL_TEXT]
 
 
 async def _on_domain_error(request: Request, error: DomainError) -> Response:

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from domain.errors import DomainError, ErrorCollector, OutOfRangeError
+from domain.formulas.amounts import amount_notice
 from domain.formulas.kinds import FormulaKind, kind_of
 from domain.formulas.plausibility import density_notices, fill_notices, tin_size_notices
 from domain.measures.household import marked_cup_notice
@@ -87,8 +88,12 @@ class Line:
         amount, ingredient = self.quantity.amount, self.thing.ingredient
         rate = grams_per(self.quantity.unit, self.thing)
         mass = Mass(*rate.of(amount.numerator, amount.denominator))
-        marked = marked_cup_notice(amount, self.quantity.unit)
-        notices = rate.notices if marked is None else (*rate.notices, marked)
+        ingredient_id = None if ingredient is None else ingredient.id
+        checks = (
+            marked_cup_notice(amount, self.quantity.unit),
+            amount_notice(self.amount, self.quantity.unit, ingredient_id),
+        )
+        notices = (*rate.notices, *(notice for notice in checks if notice is not None))
         if ingredient is None:
             message = f"{self.name}: an ingredient of your own; nothing is known of it but what the line says."
             notice = () if self.shop_good else (Notice(code="own_ingredient", message=message),)

@@ -141,8 +141,17 @@ def choose_tins(batter_ml: float, own: Sequence[OwnTin], depths: Depths, *, hold
             path=("tins",),
             code="tins_needed",
         )
-    choices = [_choice(batter_ml, kinds, counts, depths) for counts in fitting]
+    choices = [_choice(batter_ml, kinds, counts, depths) for counts in _simplest(fitting)]
     return tuple(sorted(choices, key=lambda choice: _rank(choice, depths))[:SHOWN])
+
+
+def _simplest(ways: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """Of the ways that hold just the batter, those with few tins and few kinds, so that only these need a depth."""
+    ranked = sorted((sum(counts), sum(map(bool, counts)), counts) for counts in ways)
+    if len(ranked) <= SHOWN:
+        return ways
+    last = ranked[SHOWN - 1][:2]
+    return [counts for *of_way, counts in ranked if tuple(of_way) <= last]
 
 
 class _Steps:

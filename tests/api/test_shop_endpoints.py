@@ -251,6 +251,20 @@ def test_whole_tins_can_be_ordered(call: Call) -> None:
     }
 
 
+@pytest.mark.parametrize("tin", ["cavities 12 x 100 ml", "square 23 x 5 cm"])
+def test_a_mix_of_unknown_depth_is_planned_in_its_own_tins(call: Call, tin: str) -> None:
+    day = example_request("batches-monday")
+    muffins = day["products"][2]
+    formula = {name: part for name, part in muffins["formula"].items() if name != "tin_shape"}
+    muffins = muffins | {"formula": formula | {"tin": tin, "tins": 2}}
+    order = {"product": muffins["name"], "label": muffins["targets"][0]["label"], "tins": 3}
+    answer = call("POST", "/v1/batches", json=day | {"products": [muffins], "orders": [order]})
+    assert answer.status_code == 200, answer.text
+    (tins,) = answer.json()["products"][0]["tins"]
+    assert tins["factor"] == 0.5
+    assert "filled_depth_mm" not in tins
+
+
 def test_the_sums_of_a_day_agree(call: Call) -> None:
     answer = call("POST", "/v1/batches", json=example_request("batches-monday")).json()
     mixed = sum(mix["grams"] for mix in answer["mixes"])

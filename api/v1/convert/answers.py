@@ -12,8 +12,10 @@ from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conv
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.problems import MOST_ERRORS, domain_problem
 from domain.errors import DomainError, DomainErrors
+from domain.formulas.amounts import unlikely_amounts
 from domain.measures.household import marked_cup_notice
 from domain.measures.temperatures import scale_sources
+from domain.notices import Notice
 from domain.things.conversion import convert
 
 _PLACE = b'"pointers":[]'  # stands for the place of a warning, which differs between rows
@@ -74,10 +76,7 @@ def answer(amount: Ratio, plan: Plan, place: bytes = _PLACE) -> dict[str, Any]:
     """One conversion; `place` is the member with the pointers or parameters that its warnings name."""
     (converted,) = answers([amount], plan, [place])
     marked = marked_cup_notice(Fraction(*amount), plan.conversion.unit)
-    if marked is not None:
-        said = orjson.loads(place.join(plan.warnings)) + warnings([marked])
-        converted["warnings"] = as_json_fragment(said)
-    return converted
+    return converted if marked is None else _warned(converted, marked, place)
 
 
 def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
@@ -85,7 +84,7 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
     unit, placed = plan.unit, plan.warnings
     no_place = orjson.Fragment(placed[0]) if len(placed) == 1 else None  # without warnings the rows share one list
     figures, cited_of = figures_of(amounts, plan)
-    return [
+    converted = [
         {
             "amount": amount,
             "unit": unit,
@@ -96,6 +95,23 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
         }
         for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
     ]
+    for index, notice in unlikely_of(amounts, plan):
+        _warned(converted[index], notice, places[index])
+    return converted
+
+
+def unlikely_of(amounts: list[Ratio], plan: Plan) -> list[tuple[int, Notice]]:
+    """The warnings about amounts beyond any kitchen, each with its index."""
+    unit, _, thing, _ = plan.conversion
+    return unlikely_amounts(amounts, unit, None if thing.ingredient is None else thing.ingredient.id)
+
+
+def _warned(converted: dict[str, Any], notice: Notice, place: bytes) -> dict[str, Any]:
+    """A conversion with one more warning."""
+    (warning,) = warnings([notice.at()])
+    placed = orjson.loads(orjson.dumps(warning).replace(_PLACE, place))
+    converted["warnings"] = as_json_fragment([*orjson.loads(orjson.dumps(converted["warnings"])), placed])
+    return converted
 
 
 def table_answers(table: Table) -> dict[str, Any]:

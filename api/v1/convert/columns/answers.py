@@ -4,14 +4,16 @@ from collections.abc import Iterable, Sequence
 from copy import copy
 from typing import Any, NamedTuple
 
-from api.v1.convert.answers import Figures, Plan, figures_of, plan_of
+from api.v1.convert.answers import Figures, Plan, figures_of, plan_of, unlikely_of
 from api.v1.convert.columns.reading import COLUMNS, MAX_SLOW_AMOUNTS, read_rows, row_count
 from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConversionColumnsRequest
 from api.v1.convert.reading import Ratio
 from api.wire import table_writing
+from api.wire.answers import warnings
 from api.wire.problems import domain_problem
 from api.wire.table_writing import Cell
 from domain.errors import DomainError, DomainErrors, OutOfRangeError
+from domain.notices import Notice
 
 MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three times as long to write
 _HEADER = ("amount", "unit", "amount_low", "amount_high", "problem")
@@ -27,6 +29,7 @@ class _Columns(NamedTuple):
     rate: list[int | None]
     plans: list[Plan]
     errors: dict[int, list[DomainError]]
+    unlikely: dict[int, Notice]
 
 
 def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
@@ -44,6 +47,9 @@ def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
         "amounts_high": high,
         "row_rates": rate,
         "rates": [plan.rate for plan in columns.plans],
+        "warnings": warnings(
+            columns.unlikely[row].within("amounts", row) for row in sorted(columns.unlikely)[:MAX_PROBLEMS]
+        ),
         "problem_count": len(columns.errors),
         "problems": [_problem(row, errors, body) for row, errors in sorted(columns.errors.items())[:MAX_PROBLEMS]],
     }
@@ -63,6 +69,7 @@ def _convert(body: ConversionColumnsRequest) -> _Columns:
     count, plans, errors = row_count(body), list[Plan](), dict[int, list[DomainError]]()
     amount, low, high = _empty(count), _empty(count), _empty(count)
     rate: list[int | None] = [None] * count
+    unlikely = dict[int, Notice]()
     slow = set[tuple[Ratio, int]]()  # temperatures and amounts out of range
     for question, (rows, amounts, unreadable), unread in read_rows(body, errors):
         refused, plan = list(unread), None
@@ -80,6 +87,7 @@ def _convert(body: ConversionColumnsRequest) -> _Columns:
             slow.update((amount, place) for amount in amounts)
             _check_work(slow)
         plans.append(plan)
+        unlikely |= {rows[index]: notice for index, notice in unlikely_of(amounts, plan)}
         for row, ratio, figures in zip(rows, amounts, _figures(amounts, plan), strict=True):
             if isinstance(figures, DomainError):
                 errors[row] = [figures]
@@ -88,7 +96,8 @@ def _convert(body: ConversionColumnsRequest) -> _Columns:
                 amount[row], low[row], high[row] = figures
                 rate[row] = place
         _check_work(slow)
-    return _Columns(amount, low, high, rate, plans, errors)
+    unlikely = {row: notice for row, notice in unlikely.items() if rate[row] is not None}
+    return _Columns(amount, low, high, rate, plans, errors, unlikely)
 
 
 def _check_work(slow: set[tuple[Ratio, int]]) -> None:
@@ -139,6 +148,8 @@ def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
         _EMPTY_ROW if rate is None else (amount, columns.plans[rate].unit, low, high, None)
         for amount, low, high, rate in zip(columns.amount, columns.low, columns.high, columns.rate, strict=True)
     ]
+    for row, notice in columns.unlikely.items():
+        rows[row] = (*rows[row][:-1], notice.message)
     for number, (row, errors) in enumerate(sorted(columns.errors.items())):
         shown = errors if number < MAX_PROBLEMS else [error.brief() for error in errors]
         rows[row] = (*_EMPTY_ROW[:-1], " ".join(error.detail for error in shown))

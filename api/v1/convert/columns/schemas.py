@@ -79,5 +79,6 @@ class ConversionColumnsAnswer(TopicAnswer):
     amounts_high: Figures = Field(description="The most that published figures support.")
     row_rates: list[int] = Field(description="The place in `rates` of the rate of each row.", examples=[[0, 1]])
     rates: list[RateAnswer] = Field(description="What rows have in common, said once.")
+    warnings: list[Warned] = Field(description=f"Amounts beyond any kitchen: the first {MAX_PROBLEMS}.")
     problem_count: int = Field(description="How many rows could not be converted.", examples=[0])
     problems: list[RowProblem] = Field(description=f"The problems of bad rows: the first {MAX_PROBLEMS}.")
