@@ -8,7 +8,8 @@ import orjson
 
 from api.drawings.heating import draw_heating
 from api.wire.answers import as_json_fragment, source_refs, without_none
-from domain.baking.cases import MODEL, RANGES, Bake
+from domain.baking.assumptions import RANGES
+from domain.baking.cases import MODEL, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
 from domain.baking.oven import Oven, conventional_c, fahrenheit, nearest_half_mark, read_oven
 from domain.baking.targets import TargetBake
@@ -135,7 +136,7 @@ def _setting(oven: Oven) -> orjson.Fragment:
 
 def _side(bake: Bake, estimate: BakeEstimate) -> dict[str, Any]:
     return without_none(
-        celsius=conventional_c(bake.oven, estimate.central.case.fan_offset_c),
+        celsius=conventional_c(bake.oven, estimate.central.case.heat.fan_offset_c),
         filled_depth_mm=bake.filled_depth_mm,
         start_celsius=bake.start_c,
         tin_material=bake.material.id,
