@@ -12,6 +12,7 @@ import orjson
 from api.app import VERSION, create_api, create_app
 from api.contract.examples import FOLDER, load_example
 from api.serving.addresses import check_addresses
+from api.serving.draining import Drain
 from api.serving.environment import read_settings, unknown_variables
 from api.serving.hosts import hosts_on_loopback
 from api.serving.keys.access import check_start, is_loopback
@@ -58,9 +59,10 @@ def _serve(options: argparse.Namespace) -> int:
         check_start(settings, host=options.host, access=options.access)
         log_warnings(settings, warnings)
         hosts = hosts_on_loopback(settings) if is_loopback(options.host) else frozenset[str]()
-        app = create_app(settings, hosts=hosts)
+        drain = Drain()
+        app = create_app(settings, hosts=hosts, drain=drain)
         with scraping.metrics_port(settings, version=VERSION):
-            return serve(app, settings, host=options.host, port=options.port, log_config=log_config(settings))
+            return serve(app, settings, drain, host=options.host, port=options.port, log_config=log_config(settings))
     except ValueError as error:
         sys.stderr.write(f"{error}\n")
         return 2

@@ -109,12 +109,15 @@ def create_api(settings: Settings) -> FastAPI:
     return api
 
 
-def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = frozenset()) -> ASGIApp:
+def create_app(
+    settings: Settings | None = None, *, hosts: frozenset[str] = frozenset(), drain: Drain | None = None
+) -> ASGIApp:
     """Create the whole service, as a server runs it.
 
     Args:
         settings: of the process; read from the environment by default.
         hosts: the host names to answer to; all by default.
+        drain: shared with the server that runs the application.
 
     Returns:
         The ASGI application.
@@ -124,6 +127,7 @@ def create_app(settings: Settings | None = None, *, hosts: frozenset[str] = froz
     """
     settings = settings or Settings()
     api = create_api(settings)
+    api.state.drain = drain or api.state.drain
     app = _with_limits(api, settings, hosts)
     if settings.cors_origins:
         app = _with_cors(app, settings.cors_origins)

@@ -8,12 +8,15 @@ from typing import Any
 import uvicorn
 from starlette.types import ASGIApp
 
+from api.serving.draining import Drain
 from api.settings import Settings
 
 EXIT_OK, EXIT_NOT_STARTED = 0, 3
 
 
-def serve(app: ASGIApp, settings: Settings, *, host: str, port: int, log_config: dict[str, Any] | None) -> int:
+def serve(
+    app: ASGIApp, settings: Settings, drain: Drain, *, host: str, port: int, log_config: dict[str, Any] | None
+) -> int:
     """Serve until a signal ends the process.
 
     SIGTERM and SIGINT stop it gracefully; on SIGHUP a service with keys reads its keys file again.
@@ -21,6 +24,7 @@ def serve(app: ASGIApp, settings: Settings, *, host: str, port: int, log_config:
     Args:
         app: the application.
         settings: of which the server's time limits count here.
+        drain: the application's, which is told what the server listens on.
         host: the address to listen on.
         port: the port; 0 for any that is free.
         log_config: as `logging.config.dictConfig` takes it.
@@ -45,6 +49,7 @@ def serve(app: ASGIApp, settings: Settings, *, host: str, port: int, log_config:
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, signal.SIG_IGN)  # by default it would end a service without keys
     server = uvicorn.Server(config)
+    drain.listeners = lambda: server.servers
     # After a graceful stop uvicorn raises the signal again. The default handler of SIGTERM would then report that the
     # process was killed.
     signal.signal(signal.SIGTERM, signal.default_int_handler)

@@ -11,6 +11,7 @@ from functools import lru_cache
 from types import UnionType
 from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 
+import msgspec
 import orjson
 from pydantic import BaseModel, FailFast, TypeAdapter, ValidationError, create_model
 from pydantic.fields import FieldInfo
@@ -22,11 +23,16 @@ MAX_FIELDS, MAX_ITEMS = 200, 20_000  # of one object and of one list: several ti
 MAX_PARTS, MAX_VALUES, MAX_COLUMNS = 10_000, 20_000, 10
 FEW_PARTS = 1_500  # commas, objects and lists of a body whose every error is reported
 FEW_FIELDS, FEW_COMMAS = 8_000, 40_000  # a body with no more is not counted exactly
+_NOT_STRUCTURE = bytes(set(range(256)) - set(b'{}[],"'))
 _SCALARS = frozenset({str, int, float, bool, type(None)})
 
 
 class TooManyFields(ValueError):  # noqa: N818 - it becomes a problem document
     """An object with more fields, a list with more items, or a body with more of both, than any model has."""
+
+
+class MalformedJson(ValueError):  # noqa: N818 - it becomes a problem document
+    """A text that is no JSON, and too large to be parsed for the place of its error."""
 
 
 def bounded(declared: TypeAdapter[Any], annotation: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - any annotation
@@ -37,22 +43,18 @@ def bounded(declared: TypeAdapter[Any], annotation: Any) -> Callable[[bytes], An
         annotation: the model of the body.
     Returns:
         A function from the bytes to the model. It raises `ValidationError`, for a large body with one error for each
-        list, and `TooManyFields`.
+        list, and what `size_check` raises.
     """
+    check_size = size_check(annotation)
 
-    # Both are built when they are first needed: together they would take a tenth of the start.
-    @lru_cache(maxsize=1)
+    @lru_cache(maxsize=1)  # built when it is first needed, since it would take a part of the start
     def fail_fast() -> TypeAdapter[Any]:
         return TypeAdapter(failing_fast(annotation))
-
-    @lru_cache(maxsize=1)
-    def longest() -> int:
-        return longest_list(annotation)
 
     def read(raw: bytes) -> object:
         if len(raw) <= SMALL:
             return declared.validate_json(raw)
-        _check_size(raw, longest)
+        check_size(raw)
         try:
             return fail_fast().validate_json(raw)
         except ValidationError:
@@ -61,6 +63,23 @@ def bounded(declared: TypeAdapter[Any], annotation: Any) -> Callable[[bytes], An
         return declared.validate_json(raw)
 
     return read
+
+
+def size_check(annotation: Any) -> Callable[[bytes], None]:  # noqa: ANN401 - any annotation
+    """A check that a body has not more parts than any that the model accepts.
+
+    It raises `TooManyFields`, or `MalformedJson` if the body would have too many but is no JSON.
+    """
+
+    @lru_cache(maxsize=1)  # computed when it is first needed, since it would take a part of the start
+    def longest() -> int:
+        return longest_list(annotation)
+
+    def check(raw: bytes) -> None:
+        if len(raw) > SMALL:
+            _check_size(raw, longest)
+
+    return check
 
 
 def failing_fast(annotation: Any) -> Any:  # noqa: ANN401 - any annotation
@@ -130,22 +149,41 @@ def _check_size(raw: bytes, longest: Callable[[], int]) -> None:
     few_parts = raw.count(b"{") + raw.count(b"[") <= MAX_PARTS
     if few_parts and raw.count(b":") <= FEW_FIELDS and raw.count(b",") <= FEW_COMMAS:
         return
+    max_values = MAX_VALUES + MAX_COLUMNS * longest()
+    structure = _structure(raw)
+    if structure.count(b"{") + structure.count(b"[") > MAX_PARTS or structure.count(b",") > max_values:
+        _check_syntax(raw)
+        raise TooManyFields
     try:
         whole = orjson.loads(raw)
     except orjson.JSONDecodeError:
         return  # the model reports it
-    max_values = MAX_VALUES + MAX_COLUMNS * longest()
     left: list[Any] = [] if type(whole) in _SCALARS else [whole]
-    parts = count = 0
+    count = 0
     while left:
         part = left.pop()
-        parts += 1
         is_object = type(part) is dict
         values: Collection[Any] = part.values() if is_object else part
         count += len(values)
-        if len(values) > (MAX_FIELDS if is_object else MAX_ITEMS):
+        if len(values) > (MAX_FIELDS if is_object else MAX_ITEMS) or count > max_values:
             raise TooManyFields
         if not _SCALARS.issuperset(map(type, values)):
             left += [value for value in values if type(value) not in _SCALARS]
-        if count > max_values or parts + len(left) > MAX_PARTS:
-            raise TooManyFields
+
+
+def _structure(raw: bytes) -> bytes:
+    r"""The brackets and commas of a JSON text that are not in strings: what it would hold, without parsing it.
+
+    >>> _structure(b'{"a": ["[", 1], "\\\\\\"{": {}}')
+    b'{[,],{}}'
+    """
+    unescaped = raw.replace(rb"\\", b"").replace(rb"\"", b"")
+    return b"".join(unescaped.translate(None, _NOT_STRUCTURE).split(b'"')[::2])
+
+
+def _check_syntax(raw: bytes) -> None:
+    """Let a text that is no JSON be refused as such, although it is too large to be parsed into objects."""
+    try:
+        msgspec.json.decode(raw, type=msgspec.Raw)  # reads the text without making objects of it
+    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+        raise MalformedJson from None

@@ -6,7 +6,7 @@ Each reader returns the validated value, or a list of everything that is wrong w
 import json
 import re
 import sys
-from collections.abc import Callable, Coroutine, Mapping
+from collections.abc import Callable, Coroutine, Iterator, Mapping
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Annotated, Any, get_origin
@@ -16,7 +16,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from starlette.datastructures import QueryParams
 from starlette.requests import Request
 
-from api.wire.bounded import MAX_FIELDS, TooManyFields, bounded
+from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, size_check
 from api.wire.formats import NAMES, header_of
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MOST_ERRORS, RequestProblem, fault_item
@@ -191,23 +191,29 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
         return "", None
     annotation = route.body_field.field_info.annotation
     declared = adapter(annotation)
-    load = bounded(declared, annotation)
+    load, check_size = bounded(declared, annotation), size_check(annotation)
 
     def read(raw: bytes) -> Reading:
         raw = raw.removeprefix(BYTE_ORDER_MARK)  # RFC 8259, section 8.1: a parser may ignore it
-        faults = [(path, _UNDERFLOW) for path in underflows(raw)]
-        if b"null" in raw:
-            faults += [(path, _NULL) for path in nulls(raw)]
-        if faults:
-            return _with_faults(raw, faults, declared)
-        if quick is not None and (value := quick(raw)) is not None:
-            return Reading(value)
         try:
+            faults: list[tuple[Path, ValidationFault]] = []
+            if may_underflow(raw):
+                check_size(raw)
+                faults += [(path, _UNDERFLOW) for path in underflows(raw)]
+            if b"null" in raw:
+                check_size(raw)
+                faults += [(path, _NULL) for path in nulls(raw)]
+            if faults:
+                return _with_faults(raw, faults, declared)
+            if quick is not None and (value := quick(raw)) is not None:
+                return Reading(value)
             return Reading(load(raw))
         except ValidationError as error:
             return _refused_body(raw, error, declared)
         except TooManyFields:
             raise too_many() from None
+        except MalformedJson:
+            raise _malformed() from None
 
     return route.dependant.body_params[0].name, read
 
@@ -237,7 +243,7 @@ def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declare
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
     found = of_the_intended_form(error.errors(include_url=False))
     if any(each["type"] == "json_invalid" for each in found):
-        raise RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
+        raise _malformed()
     body = _decoded(raw)
     placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in found]
     reading = Reading(errors=[_item(each, path, in_query=False) for each, path in placed])
@@ -267,10 +273,13 @@ class _Tiny(float):
     """A number that became 0, or lost digits, because it is below the least normal double."""
 
 
+def may_underflow(raw: bytes) -> bool:
+    """Whether a JSON text may have a number that is too small for a double; cheap, and true of some without any."""
+    return ((b"e-" in raw or b"E-" in raw) and _TINY_EXPONENT.search(raw) is not None) or _MANY_ZEROS in raw
+
+
 def underflows(raw: bytes) -> list[Path]:
     """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
-    if not ((b"e-" in raw or b"E-" in raw) and _TINY_EXPONENT.search(raw)) and _MANY_ZEROS not in raw:
-        return []
     seen: list[str] = []
 
     def parse(written: str) -> float:
@@ -295,15 +304,20 @@ def nulls(raw: bytes) -> list[Path]:
 def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
     """The places of the values that are wrong, in the order of the text, at most as many as are reported."""
     found: list[Path] = []
-    left: list[tuple[Path, object]] = [((), body)]
+    left: list[tuple[Path, Iterator[tuple[str | int, object]]]] = [((), iter([("", body)]))]
     while left and len(found) < MOST_ERRORS:
-        path, value = left.pop()
+        above, values = left[-1]
+        part, value = next(values, (None, None))
+        if part is None:
+            left.pop()
+            continue
+        path = (*above, part) if len(left) > 1 else ()
         if is_wrong(value):
             found.append(path)
         elif isinstance(value, dict):
-            left += [((*path, key), inner) for key, inner in reversed(value.items())]
+            left.append((path, iter(value.items())))
         elif isinstance(value, list):
-            left += [((*path, position), inner) for position, inner in reversed(list(enumerate(value)))]
+            left.append((path, iter(enumerate(value))))
     return found
 
 
@@ -324,6 +338,10 @@ def of_the_intended_form(errors: list[Any]) -> list[Any]:
         intended |= {error["loc"][:i] for i in tagged[-1:]}
         kept.append(error)
     return kept + [error for place, error in type_errors.items() if place not in intended]
+
+
+def _malformed() -> RequestProblem:
+    return RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
 
 
 def too_many() -> RequestProblem:

@@ -122,7 +122,11 @@ def nested(schema: Any, where: str) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 INSIDE = [(where, part) for name, schema in SCHEMAS.items() for where, part in nested(schema, name)]
-INSIDE += [(f"{IDS[i]}{where}", part) for i, (_, _, one) in enumerate(OPERATIONS) for where, part in nested(one, "")]
+INSIDE += [
+    (f"{IDS[i]}{where}", part)
+    for i, (_, _, operation) in enumerate(OPERATIONS)
+    for where, part in nested(operation, "")
+]
 
 
 def test_names_are_words_and_one_thing_each() -> None:
@@ -138,7 +142,7 @@ def test_objects_have_names() -> None:
 def test_unions_have_names() -> None:
     unnamed = []
     for where, part in INSIDE:
-        branches = [one for one in (*part.get("anyOf", ()), *part.get("oneOf", ())) if one != {"type": "null"}]
+        branches = [branch for branch in (*part.get("anyOf", ()), *part.get("oneOf", ())) if branch != {"type": "null"}]
         if len(branches) > 1:
             unnamed.append(where)
     assert unnamed == []
@@ -146,18 +150,20 @@ def test_unions_have_names() -> None:
 
 def test_unions_of_objects_are_told_apart() -> None:
     for name, schema in SCHEMAS.items():
-        objects = [resolve(one) for one in (*schema.get("anyOf", ()), *schema.get("oneOf", ()))]
-        objects = [one for one in objects if "properties" in one]
+        objects = [resolve(branch) for branch in (*schema.get("anyOf", ()), *schema.get("oneOf", ()))]
+        objects = [model for model in objects if "properties" in model]
         if len(objects) < 2:
             continue
         if "discriminator" in schema:
             tag = schema["discriminator"]["propertyName"]
-            assert all(tag in one["required"] and "default" not in one["properties"][tag] for one in objects), name
+            assert all(tag in model["required"] and "default" not in model["properties"][tag] for model in objects), (
+                name
+            )
         else:
             # Without a tag, a generated client tries one after the other: what one needs, the others must not know.
-            for one in objects:
-                others = [other for other in objects if other is not one]
-                assert all(set(one["required"]) - other["properties"].keys() for other in others), name
+            for model in objects:
+                others = [other for other in objects if other is not model]
+                assert all(set(model["required"]) - other["properties"].keys() for other in others), name
 
 
 def reachable(schema: Any, seen: set[str]) -> set[str]:
@@ -211,7 +217,9 @@ def test_examples_of_parameters_are_together_a_request(
 
 
 def test_tags_are_declared_with_words() -> None:
-    used = {tag for methods in DOCUMENT["paths"].values() for one in methods.values() for tag in one["tags"]}
+    used = {
+        tag for methods in DOCUMENT["paths"].values() for operation in methods.values() for tag in operation["tags"]
+    }
     assert {tag["name"] for tag in DOCUMENT["tags"] if tag["description"]} == used
 
 

@@ -83,9 +83,9 @@ def test_each_row_equals_the_same_row_of_the_other_endpoint(call: Call, rows: Ro
 
 
 @settings(max_examples=30, deadline=None, derandomize=True)
-@given(rows=ROWS, one=st.tuples(UNITS, UNITS, THINGS))
-def test_one_value_for_all_rows_equals_a_column_of_it(call: Call, rows: Rows, one: tuple[Any, ...]) -> None:
-    unit, to, thing = one
+@given(rows=ROWS, row=st.tuples(UNITS, UNITS, THINGS))
+def test_one_value_for_all_rows_equals_a_column_of_it(call: Call, rows: Rows, row: tuple[Any, ...]) -> None:
+    unit, to, thing = row
     amounts = [row[0] for row in rows]
     spread = by_columns([(amount, unit, to, thing, "") for amount in amounts])
     short = {"amounts": amounts, "units": [unit], "to": [to]} | ({"ingredients": [thing]} if thing else {})

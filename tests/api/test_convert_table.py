@@ -132,7 +132,9 @@ def test_both_readers_accept_the_same_number_of_rows(rows: int, taken: bool) -> 
 
 def test_the_fast_reader_accepts_every_example() -> None:
     asked = [
-        one["request"] for one in load_examples().values() if (one["method"], one["path"]) == ("POST", "/v1/convert")
+        example["request"]
+        for example in load_examples().values()
+        if (example["method"], example["path"]) == ("POST", "/v1/convert")
     ]
     assert asked
     assert all(agree(orjson.dumps(body)) for body in asked)

@@ -42,9 +42,9 @@ def header_with(shop_file: Path | None) -> str:
 def test_the_shop_file_is_part_of_it(tmp_path: Path) -> None:
     shop = tmp_path / "shop.json"
     shop.write_text("[]")
-    one = header_with(shop)
+    first = header_with(shop)
     shop.write_text("[ ]")
-    assert len({one, header_with(shop), header_with(None)}) == 3
+    assert len({first, header_with(shop), header_with(None)}) == 3
     assert header_with(None) == header_with(None)
 
 

@@ -55,11 +55,11 @@ def test_xml_is_the_same_table_without_attributes_or_namespaces(call: Call, path
     assert got.headers["content-type"] == "application/xml"
     root = ET.fromstring(got.content)  # noqa: S314 - our own answer
     assert root.tag == "answer"
-    assert not [one for one in root.iter() if one.attrib or "}" in one.tag or ":" in one.tag]
+    assert not [element for element in root.iter() if element.attrib or "}" in element.tag or ":" in element.tag]
     header, rows = table(call("GET", asked(GETS[path], format="csv")).content)
-    assert [[one.tag for one in row] for row in root] == [header] * len(rows)
+    assert [[cell.tag for cell in row] for row in root] == [header] * len(rows)
     unguarded = [[re.sub(r"^'(?=[=+@-])", "", cell) for cell in row] for row in rows]
-    assert [[one.text or "" for one in row] for row in root] == unguarded
+    assert [[cell.text or "" for cell in row] for row in root] == unguarded
 
 
 @pytest.mark.parametrize("path", GETS)
@@ -227,9 +227,9 @@ def test_every_format_has_a_tag_of_its_own(call: Call, path: str) -> None:
 @pytest.mark.parametrize("path", GETS)
 def test_the_contract_names_every_format_and_media_type(path: str) -> None:
     operation = DOCUMENT["paths"][path]["get"]
-    (parameter,) = [one for one in operation["parameters"] if one["name"] == "format"]
+    (parameter,) = [part for part in operation["parameters"] if part["name"] == "format"]
     assert set(parameter["schema"]["enum"]) >= set(SHARED)
-    assert "field" in {one["name"] for one in operation["parameters"]}
+    assert "field" in {part["name"] for part in operation["parameters"]}
     documented = set(operation["responses"]["200"]["content"])
     assert documented >= {"application/json", "text/csv", "application/xml", "text/plain"}
     assert ("svg" in parameter["schema"]["enum"]) == ("image/svg+xml" in documented)

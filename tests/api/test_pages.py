@@ -213,7 +213,11 @@ def test_other_ways_are_links_that_answer_what_they_promise(call: Call) -> None:
         links = re.findall(r'<a href="(/cards/cuts\?[^"]+)">(\d+) pieces\. ([^<]+)</a>', page)
         for link, pieces, message in links:
             there = call("GET", link.replace("/cards/", "/v1/").replace("&amp;", "&")).json()
-            promised = next(one for one in answer["alternatives"] if one["message"] in message.replace("&#39;", "'"))
+            promised = next(
+                alternative
+                for alternative in answer["alternatives"]
+                if alternative["message"] in message.replace("&#39;", "'")
+            )
             assert there["portions"] == int(pieces) == promised["portions"]
             assert there["portion"]["length_mm"] == pytest.approx(promised["length_mm"])
             assert there["portion"]["width_mm"] == pytest.approx(promised["width_mm"])

@@ -84,7 +84,9 @@ def test_any_text_survives_csv_and_xml(call: Call, text: str) -> None:
 def test_a_row_is_an_ingredient_in_one_packing(call: Call) -> None:
     answer = call("GET", "/v1/ingredients").json()["ingredients"]
     header, rows = table(call("GET", "/v1/ingredients?format=csv").content)
-    pairs = [(one["id"], d["packing"]) for one in answer for d in one["densities"] or [{"packing": ""}]]
+    pairs = [
+        (ingredient["id"], d["packing"]) for ingredient in answer for d in ingredient["densities"] or [{"packing": ""}]
+    ]
     assert [(row[header.index("id")], row[header.index("densities.packing")]) for row in rows] == pairs
 
 
@@ -99,9 +101,9 @@ def test_a_part_of_an_answer_as_a_table(call: Call) -> None:
     header, rows = table(call("GET", "/v1/units?format=csv&field=kitchen_words").content)
     words = call("GET", "/v1/units").json()["kitchen_words"]
     assert header[:2] == ["word", "us"]
-    assert [row[0] for row in rows] == [one["word"] for one in words]
-    one = table(call("GET", "/v1/convert?amount=1&unit=g&to=kg&format=csv&field=unit").content)
-    assert one == (["unit"], [["kg"]])
+    assert [row[0] for row in rows] == [word["word"] for word in words]
+    unit = table(call("GET", "/v1/convert?amount=1&unit=g&to=kg&format=csv&field=unit").content)
+    assert unit == (["unit"], [["kg"]])
 
 
 @pytest.mark.parametrize("name", POSTS)
@@ -222,14 +224,14 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
     assert [row[0] for row in rows][:3] == ["250", "", "121.5"]
     assert [bool(row[header.index("problem.detail")]) for row in rows] == [False, True, False, False]
     root = ET.fromstring(call("GET", "/v1/convert/rows", params={"item": items, "format": "xml"}).content)  # noqa: S314
-    assert [one.text for one in root.iterfind(".//amount")][:3] == ["250", None, "121.5"]
+    assert [element.text for element in root.iterfind(".//amount")][:3] == ["250", None, "121.5"]
 
 
 def test_rows_take_what_they_leave_out_from_the_parameters(call: Call) -> None:
     short = call("GET", "/v1/convert/rows?item=1&item=2%7Cus_tbsp&unit=us_cup&ingredient=whole-milk&to=kg").json()
     short = [item["answer"] for item in short["items"]]
-    assert [one["amount"] for one in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR26, NDB 01077: 244 g a cup
-    assert {one["unit"] for one in short} == {"kg"}
+    assert [row["amount"] for row in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR26, NDB 01077: 244 g a cup
+    assert {row["unit"] for row in short} == {"kg"}
     single = call("GET", "/v1/convert?amount=1&unit=us_cup&ingredient=whole-milk").json()
     assert (single["amount"], single["unit"]) == (244, "g")
 

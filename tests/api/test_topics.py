@@ -138,7 +138,7 @@ def test_the_factor_of_two_tins(call: Call) -> None:
 def test_ingredients_are_found_by_any_of_their_names(call: Call) -> None:
     for name in ("caster-sugar", "superfine sugar", "Caster Sugar"):
         assert call("GET", f"/v1/ingredients/{name}").json()["id"] == "caster-sugar"
-    found = [one["id"] for one in get(call, "/v1/ingredients", name="almond")["ingredients"]]
+    found = [ingredient["id"] for ingredient in get(call, "/v1/ingredients", name="almond")["ingredients"]]
     assert {"almonds", "ground-almonds", "flaked-almonds"} <= set(found)
 
 
@@ -146,6 +146,6 @@ def test_the_tables_are_as_large_as_promised(call: Call) -> None:
     assert len(get(call, "/v1/ingredients")["ingredients"]) >= 150
     units = {unit["id"] for unit in get(call, "/v1/units")["units"]}
     assert units >= CLOSED_LIST
-    regions = {one["region"] for one in get(call, "/v1/eggs/classes")["egg_classes"]}
+    regions = {entry["region"] for entry in get(call, "/v1/eggs/classes")["egg_classes"]}
     assert regions == {"EU and UK", "USA", "Canada", "Australia", "New Zealand", "Japan"}
     assert {tin["name"] for tin in get(call, "/v1/tins")["nominal"]} >= {"full-sheet", "half-sheet", "gn-1-1"}

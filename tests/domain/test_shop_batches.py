@@ -126,18 +126,18 @@ def test_portions_without_a_mass_have_a_warning() -> None:
 @LAW
 @given(loss=st.floats(0, 50), portions=st.integers(1, 40))
 def test_portions_of_a_tin_add_up_to_its_bake(loss: float, portions: int) -> None:
-    (one,) = rescaled_sizes(bun(portions))
-    baked_g = one.mass.grams * (1 - loss / 100)
-    whole = portions_of_one_tin(one, loss)
+    (tin,) = rescaled_sizes(bun(portions))
+    baked_g = tin.mass.grams * (1 - loss / 100)
+    whole = portions_of_one_tin(tin, loss)
     assert whole.count == 1
     assert whole.grams_each == pytest.approx(baked_g)
-    cut = portions_of_one_tin(one, loss, portions, baked_g / portions)
+    cut = portions_of_one_tin(tin, loss, portions, baked_g / portions)
     assert (cut.count, cut.grams_each) == (portions, baked_g / portions)
-    muffins = replace(one, target=replace(one.target, tin=parse_tin(f"cavities {portions} x 90 ml")))
+    muffins = replace(tin, target=replace(tin.target, tin=parse_tin(f"cavities {portions} x 90 ml")))
     each = portions_of_one_tin(muffins, loss)
     assert each.count == portions
     assert each.grams_each == pytest.approx(baked_g / portions)
-    assert portions_of_one_tin(one, None).grams_each is None
+    assert portions_of_one_tin(tin, None).grams_each is None
 
 
 def test_a_size_with_a_tin_needs_the_tin_of_the_formula() -> None:

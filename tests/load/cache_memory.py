@@ -19,7 +19,7 @@ import psutil
 import api
 import domain
 from api.app import create_app
-from tests.load.worst.asking import Asked, get, post, send
+from tests.load.worst.asking import HostileRequest, get, post, send
 
 KEYS = 20_000  # distinct keys requested from every cache, unless its entries are slow to compute
 LONG = "sugared plain flour of the dark soft brown and white whole grain meal"
@@ -44,7 +44,7 @@ def padded(name: str) -> str:
     return f"{name} {LONG}"[:80].rstrip()
 
 
-def conversions(i: int) -> Asked:
+def conversions(i: int) -> HostileRequest:
     """A table of different rows and different conversions."""
     rows = [
         {
@@ -66,7 +66,7 @@ def spelling(row: int, i: int) -> str:
     return f"{cased[:2]} {cased[2:7]} {cased[7:]}"
 
 
-def formula(i: int) -> Asked:
+def formula(i: int) -> HostileRequest:
     """A formula of the caller's own lines, each with a different name, amount and density."""
     lines = [
         {
@@ -81,7 +81,7 @@ def formula(i: int) -> Asked:
     return post("/v1/rescale", {"formula": {"name": "x", "components": components}, "targets": [{"factor": 2}]})
 
 
-def goods(i: int) -> Asked:
+def goods(i: int) -> HostileRequest:
     """A costing in which no line of the formula is one of the goods, so that each line is looked up."""
     rows = [{"name": padded(f"good {i}"), "currency": "GBP", "packs": [{"size": "1 kg", "price": "1"}]}]
     lines = [{"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i} g"} for row in range(200)]
@@ -89,7 +89,7 @@ def goods(i: int) -> Asked:
     return post("/v1/cost", {"formula": made, "shop": {"currency": "GBP", "own_ingredients": rows}})
 
 
-def bake(i: int) -> Asked:
+def bake(i: int) -> HostileRequest:
     """A bake with a different tin, oven and depth."""
     batter = {
         "name": "x",
@@ -112,7 +112,7 @@ def mask(i: int) -> str:
     return ",".join(names[i // 4**place % 4] for place in range(100))
 
 
-def bakes_of_a_formula(i: int) -> Asked:
+def bakes_of_a_formula(i: int) -> HostileRequest:
     """A formula with a window for its target."""
     line = {"ingredient": "plain flour", "quantity": "400 g"}
     made = {
@@ -125,14 +125,14 @@ def bakes_of_a_formula(i: int) -> Asked:
     return post("/v1/rescale", {"formula": made, "targets": [{"tin": f"round {21 + i / 1e4:.4f} x 9 cm"}]})
 
 
-def accepted(i: int) -> Asked:
+def accepted(i: int) -> HostileRequest:
     """A request with an Accept header of 300 characters."""
     header = f"text/csv;level={i}, " + ", ".join(["application/json;q=0.123"] * 11)
-    return Asked(path="/v1/units", headers=[(b"accept", header[:300].encode())])
+    return HostileRequest(path="/v1/units", headers=[(b"accept", header[:300].encode())])
 
 
 # Requests, how many are sent before the memory is noted, and how many in all.
-PROGRAMME: tuple[tuple[Callable[[int], Asked], int, int], ...] = (
+PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (conversions, 6, 21),
     (formula, 30, 210),
     (goods, 12, 101),

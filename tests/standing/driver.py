@@ -17,7 +17,7 @@ from http import HTTPStatus
 
 import httptools
 
-from tests.standing.mix import Asked
+from tests.standing.mix import ExpectedExchange
 
 _PATIENCE_S = 15.0  # for one answer or one connection, far above what either takes
 _PAUSE_S = 0.02  # after a refused connection, so that the driver does not spin
@@ -84,7 +84,7 @@ class Tally:
 
 async def load(
     port: int,
-    requests: Sequence[Asked],
+    requests: Sequence[ExpectedExchange],
     *,
     seconds: float,
     connections: int = 8,
@@ -126,7 +126,7 @@ async def load(
 
 
 async def _send(
-    port: int, connection: "_Connection | None", request: Asked, due: float, tally: Tally
+    port: int, connection: "_Connection | None", request: ExpectedExchange, due: float, tally: Tally
 ) -> "_Connection | None":
     """Send one request and record its outcome; return the connection if it can be reused."""
     began, own_port = time.monotonic(), 0

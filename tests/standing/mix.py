@@ -27,7 +27,7 @@ Draw = random.Random
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ExpectedExchange:
     """A request as bytes, and the expected answer."""
 
     kind: str
@@ -46,7 +46,7 @@ def digest_of(body: bytes) -> bytes:
     return hashlib.blake2b(body, digest_size=16).digest()
 
 
-def requests(count: int, *, seed: int = 1) -> list[Asked]:
+def requests(count: int, *, seed: int = 1) -> list[ExpectedExchange]:
     """Different requests in the shares of `_KINDS`; the same seed gives the same requests."""
     return asyncio.run(_answered(create_app(), list(_drawn(count, random.Random(seed)))))  # noqa: S311 - not a secret
 
@@ -66,7 +66,7 @@ def _drawn(count: int, draw: Draw) -> Iterator[tuple[str, str, str, bytes]]:
     raise ValueError(f"there are not {count} different requests in the mix")
 
 
-async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> list[Asked]:
+async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> list[ExpectedExchange]:
     transport = httpx.ASGITransport(app=app)
     requests_with_answers = []
     async with httpx.AsyncClient(transport=transport, base_url="http://service") as client:
@@ -76,7 +76,9 @@ async def _answered(app: ASGIApp, drawn: list[tuple[str, str, str, bytes]]) -> l
             assert answer.status_code in {200, 422}, (kind, path, answer.text[:300])
             media_type = answer.headers["content-type"]
             wire = as_wire(method, path, body)
-            requests_with_answers.append(Asked(kind, wire, answer.status_code, media_type, digest_of(answer.content)))
+            requests_with_answers.append(
+                ExpectedExchange(kind, wire, answer.status_code, media_type, digest_of(answer.content))
+            )
     return requests_with_answers
 
 

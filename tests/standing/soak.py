@@ -17,7 +17,7 @@ from itertools import pairwise
 import psutil
 
 from tests.standing.driver import Outcome, Tally, load
-from tests.standing.mix import Asked, requests
+from tests.standing.mix import ExpectedExchange, requests
 from tests.standing.running import service
 
 CONNECTIONS = 16
@@ -81,7 +81,7 @@ def soak(*, minutes: float, measured_s: float, share: float, variety: int, argum
 async def _soak(
     port: int,
     process: "subprocess.Popen[bytes]",
-    mix: list[Asked],
+    mix: list[ExpectedExchange],
     *,
     seconds: float,
     measured_s: float,

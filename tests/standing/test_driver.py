@@ -9,9 +9,9 @@ import pytest
 
 from tests.clients.server import free_port
 from tests.standing.driver import Outcome, Tally, load
-from tests.standing.mix import Asked, as_wire, digest_of, requests
+from tests.standing.mix import ExpectedExchange, as_wire, digest_of, requests
 
-ASKED = Asked("fixed", as_wire("GET", "/"), 200, "text/plain", digest_of(b"12 eggs"))
+ASKED = ExpectedExchange("fixed", as_wire("GET", "/"), 200, "text/plain", digest_of(b"12 eggs"))
 CHUNKS = b"7\r\n12 eggs\r\n0\r\n\r\n"
 RIGHT = b"HTTP/1.1 200 OK\r\nConnection: close\r\nContent-Type: text/plain\r\nContent-Length: 7\r\n\r\n12 eggs"
 PROBLEM = RIGHT.replace(b"200 OK", b"503 Busy").replace(b"text/plain", b"application/problem+json")

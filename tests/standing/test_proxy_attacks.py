@@ -25,7 +25,7 @@ from tests.standing.flooding import (
     check_health,
     connect_many,
 )
-from tests.standing.mix import Asked, requests
+from tests.standing.mix import ExpectedExchange, requests
 from tests.standing.proxying import Fleet, get, needs_nginx, raise_open_files
 
 pytestmark = needs_nginx
@@ -42,12 +42,15 @@ def fleet() -> Iterator[Fleet]:
 
 
 @pytest.fixture(scope="module")
-def mix() -> list[Asked]:
+def mix() -> list[ExpectedExchange]:
     return requests(300)
 
 
 async def during(
-    port: int, mix: list[Asked], attack: Callable[[asyncio.Event], Awaitable[object]], seconds: float = SECONDS
+    port: int,
+    mix: list[ExpectedExchange],
+    attack: Callable[[asyncio.Event], Awaitable[object]],
+    seconds: float = SECONDS,
 ) -> tuple[Tally, Health, list[object]]:
     """An attack, and beside it other clients and health checks."""
     stop = asyncio.Event()
@@ -78,7 +81,7 @@ def served(tally: Tally, health: Health, least: int) -> None:
     ],
 )
 def test_slow_clients_are_cut_and_others_served(
-    fleet: Fleet, mix: list[Asked], start: bytes, drips: bool, reads: bool
+    fleet: Fleet, mix: list[ExpectedExchange], start: bytes, drips: bool, reads: bool
 ) -> None:
     port = fleet.proxy.port
     attackers = Attackers(port, start, count=ATTACKERS, drips=drips, reads=reads)
@@ -91,7 +94,7 @@ def test_slow_clients_are_cut_and_others_served(
         assert flood.cut > ATTACKERS / 2
 
 
-def test_bodies_that_are_held_back_occupy_no_process(fleet: Fleet, mix: list[Asked]) -> None:
+def test_bodies_that_are_held_back_occupy_no_process(fleet: Fleet, mix: list[ExpectedExchange]) -> None:
     process = psutil.Process(fleet.replicas[0].pid)
     before = process.memory_info().rss
     attackers = Attackers(fleet.proxy.port, HELD_BACK_BODY, count=100)
@@ -103,7 +106,7 @@ def test_bodies_that_are_held_back_occupy_no_process(fleet: Fleet, mix: list[Ask
     assert process.memory_info().rss - before < 20e6  # of 100 MB
 
 
-def test_unread_answers_do_not_fill_the_memory_of_the_service(fleet: Fleet, mix: list[Asked]) -> None:
+def test_unread_answers_do_not_fill_the_memory_of_the_service(fleet: Fleet, mix: list[ExpectedExchange]) -> None:
     process = psutil.Process(fleet.replicas[0].pid)
     before, highest = process.memory_info().rss, 0
     # A key, even a useless one, keeps the answer out of the cache: each is made by the service.
@@ -123,7 +126,7 @@ def test_unread_answers_do_not_fill_the_memory_of_the_service(fleet: Fleet, mix:
     assert highest - before < 40e6  # all answers together have more than 200 MB
 
 
-def test_one_address_holds_only_so_many_requests(fleet: Fleet, mix: list[Asked]) -> None:
+def test_one_address_holds_only_so_many_requests(fleet: Fleet, mix: list[ExpectedExchange]) -> None:
     port = fleet.proxy.port
     attackers = Attackers(port, SLOW_BODY, count=300, addresses=ADDRESSES[:1], drips=True)
     tally, health, (flood,) = asyncio.run(during(port, mix, attackers.run, seconds=3))
@@ -134,7 +137,7 @@ def test_one_address_holds_only_so_many_requests(fleet: Fleet, mix: list[Asked])
     assert flood.statuses[429] >= 300 - 64
 
 
-def test_a_burst_of_5_000_connections_shuts_nobody_out(fleet: Fleet, mix: list[Asked]) -> None:
+def test_a_burst_of_5_000_connections_shuts_nobody_out(fleet: Fleet, mix: list[ExpectedExchange]) -> None:
     port = fleet.proxy.port
 
     async def burst(_: asyncio.Event) -> int:
@@ -146,7 +149,7 @@ def test_a_burst_of_5_000_connections_shuts_nobody_out(fleet: Fleet, mix: list[A
     assert opened == 5_000
 
 
-def test_5_000_idle_connections_shut_nobody_out(fleet: Fleet, mix: list[Asked]) -> None:
+def test_5_000_idle_connections_shut_nobody_out(fleet: Fleet, mix: list[ExpectedExchange]) -> None:
     port = fleet.proxy.port
     many = tuple(f"127.0.{third}.{last}" for third in (2, 3) for last in range(1, 51))
 

@@ -8,7 +8,7 @@ import time
 import pytest
 
 from tests.standing.driver import Outcome, Tally, load
-from tests.standing.mix import Asked, requests
+from tests.standing.mix import ExpectedExchange, requests
 from tests.standing.wire import serving
 
 CONNECTIONS = 12
@@ -16,11 +16,13 @@ LOADED_S, DRAIN_S, AFTER_S, STOPPED_WITHIN_S = 1.0, 1.0, 1.5, 10.0
 
 
 @pytest.fixture(scope="module")
-def mix() -> list[Asked]:
+def mix() -> list[ExpectedExchange]:
     return requests(300)
 
 
-async def load_then_stop(port: int, process: "subprocess.Popen[bytes]", mix: list[Asked]) -> tuple[Tally, float]:
+async def load_then_stop(
+    port: int, process: "subprocess.Popen[bytes]", mix: list[ExpectedExchange]
+) -> tuple[Tally, float]:
     """Send SIGTERM in the middle of a load: the outcomes, and when the signal was sent."""
 
     async def terminate() -> float:
@@ -34,7 +36,7 @@ async def load_then_stop(port: int, process: "subprocess.Popen[bytes]", mix: lis
     return tally, sent
 
 
-def test_sigterm_under_load_loses_no_request_sent_before_the_end_of_the_delay(mix: list[Asked]) -> None:
+def test_sigterm_under_load_loses_no_request_sent_before_the_end_of_the_delay(mix: list[ExpectedExchange]) -> None:
     with serving(drain_seconds=DRAIN_S) as served:
         tally, sent = asyncio.run(load_then_stop(served.port, served.process, mix))
         assert served.process.wait(timeout=STOPPED_WITHIN_S) == 0

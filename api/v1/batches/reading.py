@@ -143,7 +143,7 @@ def _portioned(
 ) -> tuple[TinSize, ...]:
     """The sizes of a product with the portions of their cuts, which are those of `/v1/rescale`."""
     errors, sizes = ErrorCollector(), list[TinSize]()
-    for i, (target, size, one) in enumerate(zip(sent, product.sizes, rescaled_sizes(product), strict=True)):
+    for i, (target, size, result) in enumerate(zip(sent, product.sizes, rescaled_sizes(product), strict=True)):
         loss_percent = bake_loss_percent(target, row.formula, shop)
         loss_percent = row.bake_loss_percent if loss_percent is None else loss_percent
         tin = size.tin or product.weighed.formula.tin
@@ -154,11 +154,11 @@ def _portioned(
                 raise NeededError("`cuts` go with a tin: give the formula's.", path=path, code="tin_needed")
             if cuts is not None and tin is not None:
                 question = read_target_cuts(
-                    cuts, tin, one.mass.grams, loss_percent, label=None, target_path=("targets", i), path=path
+                    cuts, tin, result.mass.grams, loss_percent, label=None, target_path=("targets", i), path=path
                 )
                 layout, _ = question.cut(budget)
                 count, grams_each = layout.pieces, layout.piece.grams
-        portions = portions_of_one_tin(one, loss_percent, count, grams_each)
+        portions = portions_of_one_tin(result, loss_percent, count, grams_each)
         sizes.append(replace(size, portions_per_tin=portions.count, portion_g=portions.grams_each))
     errors.raise_if_any()
     return tuple(sizes)

@@ -22,9 +22,9 @@ PX_PER_MM = (1280**2 + 800**2) ** 0.5 / 254
 LARGE_MM, CUT_MM, DRAWN_MM = 5, 3.5, 1.8
 # Every label of the drawing with its box and font size on the screen, and the box of the drawing.
 LABELS = """() => {
-  const box = (one) => { const r = one.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
+  const box = (element) => { const r = element.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
   const svg = document.querySelector(".drawing svg"), scale = svg.getScreenCTM().a;
-  const label = (one) => [one.textContent, box(one), one.getAttribute("font-size") * scale];
+  const label = (element) => [element.textContent, box(element), element.getAttribute("font-size") * scale];
   return {sheet: box(svg), labels: [...svg.querySelectorAll("text")].map(label)};
 }"""
 # As a share of the font size: in common fonts a line box reaches a fifth above and below its digits.
@@ -86,7 +86,9 @@ def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size:
 @pytest.mark.parametrize("name", CARDS)
 def test_figures_are_legible_at_arms_length(open_page: Open, name: str) -> None:
     page = open_page(CARDS[name], *TABLET)
-    sizes = "(at) => [...document.querySelectorAll(at)].map((one) => parseFloat(getComputedStyle(one).fontSize))"
+    sizes = (
+        "(at) => [...document.querySelectorAll(at)].map((element) => parseFloat(getComputedStyle(element).fontSize))"
+    )
     assert min(page.evaluate(sizes, ".tables td")) >= CUT_MM * PX_PER_MM
     assert min(page.evaluate(sizes, ".figures dd")) >= LARGE_MM * PX_PER_MM
     assert min(letters for _, _, letters in page.evaluate(LABELS)["labels"]) >= DRAWN_MM * PX_PER_MM

@@ -56,5 +56,7 @@ def test_linter_finds_nothing(document: Path, node: Path) -> None:
     arguments = (str(document), "--config", str(FOLDER / "redocly.yaml"), "--format", "json")
     ran = run("redocly", "lint", *arguments, "--max-problems", "1000", cwd=document.parent, home=node)
     found = json.loads(ran.stdout)
-    problems = [(one["ruleId"], one["location"][0].get("pointer"), one["message"]) for one in found["problems"]]
+    problems = [
+        (problem["ruleId"], problem["location"][0].get("pointer"), problem["message"]) for problem in found["problems"]
+    ]
     assert problems == []

@@ -84,7 +84,7 @@ def throughput(plan: Plan) -> dict[str, list[Slice]]:
 
 def _loads(folder: Path) -> dict[str, Load]:
     tables = made.columns(20)
-    requests: dict[str, Iterator[made.Asked]] = {
+    requests: dict[str, Iterator[made.BenchmarkRequest]] = {
         RAW: made.rescale_requests(500),
         PLAIN: made.rescale_requests(500),
         PLAIN_MADE: made.rescale_requests(500),

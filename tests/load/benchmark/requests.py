@@ -11,7 +11,7 @@ SEED = 20_261_125
 ROWS = 1_000
 
 
-class Asked(NamedTuple):
+class BenchmarkRequest(NamedTuple):
     """One request."""
 
     method: str
@@ -38,7 +38,7 @@ COLUMN_UNITS = {"us_cup": "cup", "us_tbsp": "tablespoon", "us_tsp": "teaspoon"}
 Row = tuple[float, str, str, float]
 
 
-def rescale_requests(number: int) -> Iterator[Asked]:
+def rescale_requests(number: int) -> Iterator[BenchmarkRequest]:
     """Formulas of 25 lines in three components, with volumes, eggs and pieces, for one tin each."""
     draw = random.Random(SEED)  # noqa: S311 - repeatable, not secret
     for _ in range(number):
@@ -57,7 +57,7 @@ def rescale_requests(number: int) -> Iterator[Asked]:
             "targets": [{"label": "for the shop", "tin_shape": tin}],
             "available_egg_classes": ["eu_m", "eu_l"],
         }
-        yield Asked("POST", "/v1/rescale", orjson.dumps(body))
+        yield BenchmarkRequest("POST", "/v1/rescale", orjson.dumps(body))
 
 
 def column(draw: random.Random, rows: int = ROWS) -> list[Row]:
@@ -72,37 +72,39 @@ def columns(number: int, rows: int = ROWS) -> list[list[Row]]:
     return [column(draw, rows) for _ in range(number)]
 
 
-def row_requests(tables: list[list[Row]]) -> Iterator[Asked]:
+def row_requests(tables: list[list[Row]]) -> Iterator[BenchmarkRequest]:
     """The columns as one item per row."""
     for table in tables:
         items = [
             {"amount": str(amount), "unit": unit, "to": "g", "ingredient": name} for amount, unit, name, _ in table
         ]
-        yield Asked("POST", "/v1/convert", orjson.dumps({"items": items}))
+        yield BenchmarkRequest("POST", "/v1/convert", orjson.dumps({"items": items}))
 
 
-def column_requests(tables: list[list[Row]]) -> Iterator[Asked]:
+def column_requests(tables: list[list[Row]]) -> Iterator[BenchmarkRequest]:
     """The same columns as lists."""
     for table in tables:
         amount, unit, ingredient, _ = zip(*table, strict=True)
         body = {"amounts": [str(each) for each in amount], "units": unit, "to": ["g"], "ingredients": ingredient}
-        yield Asked("POST", "/v1/convert/columns", orjson.dumps(body))
+        yield BenchmarkRequest("POST", "/v1/convert/columns", orjson.dumps(body))
 
 
-def convert_requests(number: int) -> Iterator[Asked]:
+def convert_requests(number: int) -> Iterator[BenchmarkRequest]:
     """Single conversions with GET."""
     draw = random.Random(SEED)  # noqa: S311 - repeatable, not secret
     for amount, unit, name, _ in column(draw, number):
-        yield Asked("GET", "/v1/convert?" + urlencode({"amount": amount, "unit": unit, "to": "g", "ingredient": name}))
+        yield BenchmarkRequest(
+            "GET", "/v1/convert?" + urlencode({"amount": amount, "unit": unit, "to": "g", "ingredient": name})
+        )
 
 
-def cut_requests(number: int, shown: str) -> Iterator[Asked]:
+def cut_requests(number: int, shown: str) -> Iterator[BenchmarkRequest]:
     """Where to cut a slab, as JSON or as a drawing."""
     draw = random.Random(SEED)  # noqa: S311 - repeatable, not secret
     for _ in range(number):
         tin = f"rectangle {draw.randint(200, 450)} x {draw.randint(150, 350)} x 50 mm"
         query = {"tin": tin, "portions": draw.randint(6, 40), "slab_grams": draw.randint(800, 3_000), "format": shown}
-        yield Asked("GET", "/v1/cuts?" + urlencode(query))
+        yield BenchmarkRequest("GET", "/v1/cuts?" + urlencode(query))
 
 
 def _line(draw: random.Random, name: str, unit: str, step: float, most: int) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.load.benchmark.requests import Asked
+from tests.load.benchmark.requests import BenchmarkRequest
 
 _SCRIPT = """
 local requests, at = {}, 0
@@ -40,7 +40,7 @@ class Slice(NamedTuple):
 class Load:
     """The requests for `wrk`, written once."""
 
-    def __init__(self, folder: Path, name: str, requests: Iterable[Asked]) -> None:
+    def __init__(self, folder: Path, name: str, requests: Iterable[BenchmarkRequest]) -> None:
         """Write the requests and the script."""
         lines, self.script = folder / f"{name}.tsv", folder / f"{name}.lua"
         lines.write_bytes(b"".join(b"\t".join([a.method.encode(), a.path.encode(), a.body]) + b"\n" for a in requests))

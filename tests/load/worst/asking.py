@@ -15,11 +15,11 @@ import orjson
 from starlette.types import ASGIApp, Message
 
 ROUNDS = 3
-Build = Callable[[int], "Asked"]  # takes the number of the turn, so that no two requests share a cache entry
+Build = Callable[[int], "HostileRequest"]  # takes the number of the turn, so that no two requests share a cache entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class HostileRequest:
     """A request; `headers` come in addition to the content type and length."""
 
     path: str
@@ -28,20 +28,22 @@ class Asked:
     headers: list[tuple[bytes, bytes]] = field(default_factory=list)
 
 
-def post(path: str, body: object, show: str = "json") -> Asked:
+def post(path: str, body: object, show: str = "json") -> HostileRequest:
     """A POST, answered in a format."""
-    return Asked(path=path, body=orjson.dumps(body), query=b"" if show == "json" else f"format={show}".encode())
+    return HostileRequest(
+        path=path, body=orjson.dumps(body), query=b"" if show == "json" else f"format={show}".encode()
+    )
 
 
-def get(path: str, *pairs: tuple[str, object], **more: object) -> Asked:
+def get(path: str, *pairs: tuple[str, object], **more: object) -> HostileRequest:
     """A GET with query parameters."""
-    return Asked(path=path, query=urlencode([*pairs, *more.items()], doseq=True).encode())
+    return HostileRequest(path=path, query=urlencode([*pairs, *more.items()], doseq=True).encode())
 
 
 def shown_as(build: Build, format_name: str) -> Build:
     """The same request in another format; a request that already names a format is unchanged."""
 
-    def built(turn: int) -> Asked:
+    def built(turn: int) -> HostileRequest:
         request = build(turn)
         named = b"format=" in request.query
         joined = b"&".join(part for part in (request.query, f"format={format_name}".encode()) if part)
@@ -89,7 +91,7 @@ async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
     return status, best * 1_000, answer
 
 
-async def send(app: ASGIApp, request: Asked) -> tuple[int, bytes]:
+async def send(app: ASGIApp, request: HostileRequest) -> tuple[int, bytes]:
     """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
     body = request.body or b""

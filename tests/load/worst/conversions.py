@@ -6,7 +6,7 @@ from api.v1.convert.columns.answers import MAX_SHOWN
 from api.v1.convert.columns.reading import MAX_QUESTIONS, MAX_SLOW_AMOUNTS
 from api.v1.convert.columns.schemas import MAX_ROWS
 from api.v1.convert.schemas import MAX_ITEMS
-from tests.load.worst.asking import Asked, Build, get, post
+from tests.load.worst.asking import Build, HostileRequest, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 
 TOO_SMALL = b'{"quantity":"1 us_cup","g_per_ml":1e-400,"to":"kg"}'
@@ -51,7 +51,7 @@ def table(show: str, **columns: Any) -> Build:
     amounts = [i / 1_733 for i in range(rows)]
     return lambda turn: post(
         "/v1/convert/columns",
-        {"amounts": [str(turn + one) for one in amounts], "units": ["us_cup"], "to": ["g"], **cut},
+        {"amounts": [str(turn + amount) for amount in amounts], "units": ["us_cup"], "to": ["g"], **cut},
         show,
     )
 
@@ -125,20 +125,20 @@ WORST: dict[str, Build] = {
     "compute_conversions: one item, 100,000 fields": lambda _: post(
         "/v1/convert", {"items": [{f"f{i}": 1 for i in range(80_000)}]}
     ),
-    "compute_conversions: deep": lambda _: Asked(path="/v1/convert", body=DEEP),
-    "compute_conversions: digits": lambda _: Asked(
+    "compute_conversions: deep": lambda _: HostileRequest(path="/v1/convert", body=DEEP),
+    "compute_conversions: digits": lambda _: HostileRequest(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"1 us_cup","g_per_ml":' + b"9" * 900_000 + b"}]}"
     ),
-    "compute_conversions: a long string": lambda _: Asked(
+    "compute_conversions: a long string": lambda _: HostileRequest(
         path="/v1/convert", body=b'{"items":[{"to":"g","quantity":"' + b"9" * 900_000 + b'"}]}'
     ),
-    "compute_conversions: a megabyte of tiny numbers": lambda _: Asked(
+    "compute_conversions: a megabyte of tiny numbers": lambda _: HostileRequest(
         path="/v1/convert", body=b'{"items":[' + b",".join([b"1e-300"] * 130_000) + b"]}"
     ),
-    "compute_conversions: numbers too small": lambda _: Asked(
+    "compute_conversions: numbers too small": lambda _: HostileRequest(
         path="/v1/convert", body=b'{"items":[' + b",".join([TOO_SMALL] * 18_000) + b"]}"
     ),
-    "compute_conversions: not JSON": lambda _: Asked(
+    "compute_conversions: not JSON": lambda _: HostileRequest(
         path="/v1/convert", body=b'{"items":[' + b'{"to":"g","quantity":"1 g"},' * 30_000
     ),
 }

@@ -9,7 +9,7 @@ from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
 from api.v1.shop.schemas import MAX_OWN
 from domain.shop.packs import MAX_SIZES
 from domain.things.ingredients import INGREDIENTS
-from tests.load.worst.asking import Asked, Build, get, post
+from tests.load.worst.asking import Build, HostileRequest, get, post
 
 LONG = "sugared plain flour of the dark soft brown and white whole grain"
 TIN = "square 20 x 5 cm"
@@ -108,7 +108,7 @@ def lean_line(i: int, turn: int) -> dict[str, Any]:
 def rescale(make: Any, targets: int, lines: int = MAX_LINES, components: int = MAX_COMPONENTS, **more: Any) -> Build:
     """Rescaling to many tins."""
 
-    def build(turn: int) -> Asked:
+    def build(turn: int) -> HostileRequest:
         wanted = [{"tin": f"rectangle {200 + i}.{turn} x 300 x 50 mm"} for i in range(targets)]
         return post("/v1/rescale", {"formula": formula(make, turn, components, lines), "targets": wanted, **more})
 
@@ -127,7 +127,7 @@ def balance(make: Any, **more: Any) -> Build:
 def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> Build:
     """A label with the maximum number of lines and goods."""
 
-    def build(turn: int) -> Asked:
+    def build(turn: int) -> HostileRequest:
         shop = {
             "market": market,
             "bake_loss_percent": 12,
@@ -144,7 +144,7 @@ def label(make: Any, goods: int = 0, market: str = "eu", show: str = "json") -> 
 def cost(make: Any, goods: int = 0, show: str = "json") -> Build:
     """A costing with the maximum number of lines and goods."""
 
-    def build(turn: int) -> Asked:
+    def build(turn: int) -> HostileRequest:
         extras = [{"name": f"extra {i}", "amount": f"{i}.1{turn}", "per": "portion"} for i in range(40)]
         shop = {
             "currency": "GBP",
@@ -174,7 +174,7 @@ def filled_up(path: str, **row: Any) -> Build:
 def junk(path: str, item: bytes) -> Build:
     """A megabyte of one repeated item."""
     body = b"[" + b",".join([item] * (980_000 // (len(item) + 1))) + b"]"
-    return lambda _: Asked(path=path, body=body)
+    return lambda _: HostileRequest(path=path, body=body)
 
 
 PACKS: dict[str, Any] = {"name": "g", "packs": [{"size": "1 g", "price": "1"}] * MAX_SIZES}
