@@ -30,6 +30,11 @@ class Contribution:
     parameter: str
     share: float
 
+    @property
+    def percent(self) -> float:
+        """The share in percent."""
+        return 100 * self.share
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calibrated:

@@ -108,6 +108,9 @@ class OvenLoad:
             raise DomainErrors(errors)
 
 
+ONE_TIN = OvenLoad()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bake:
     """A batter in a tin in an oven.
@@ -122,7 +125,7 @@ class Bake:
     start_c: float
     material: TinMaterial
     pieces: BatterPieces | None = None
-    load: OvenLoad = OvenLoad()
+    load: OvenLoad = ONE_TIN
     body: Body = field(init=False, repr=False, compare=False)
     notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
 

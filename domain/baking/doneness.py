@@ -31,10 +31,11 @@ class PieceDoneness:
 
     `coldest_c` is its coldest point, `mean_c` the mean over its volume. `crust_percent` is the open top and the
     faces against the wall as a share of its whole surface, `side_percent` its share of the slab's wall. The losses
-    are grams through top, wall and base, None if the slab's loss is not known. `index` counts in the layout's order.
+    are grams through top, wall and base, None if the slab's loss is not known. `number` counts from 1 in the layout's
+    order.
     """
 
-    index: int
+    number: int
     coldest_c: float
     mean_c: float
     lethality_minutes: float
@@ -62,7 +63,7 @@ def doneness_by_place(
     layout: CutLayout,
     *,
     baked_depth_mm: float | None = None,
-    loss_g: float | None = None,
+    mix_g: float | None = None,
     bands: Sequence[Band] = (),
 ) -> Doneness:
     """Doneness of each piece of a slab, in a bake that takes the median.
@@ -71,7 +72,7 @@ def doneness_by_place(
         estimate: of the target that is cut.
         layout: how it is cut, at most `MOST_MAPPED_PIECES` pieces.
         baked_depth_mm: height of the baked slab; None for the batter's height in the oven.
-        loss_g: what the slab loses in the oven and in cooling, if it is known.
+        mix_g: mass of the raw mix in the tin; with the slab's mass in the layout it gives the moisture lost.
         bands: the shop's own words, from the coldest up; none are built in.
     Returns:
         The pieces and the isotherms. The piece in the middle has the estimate's core as its coldest point, unless
@@ -92,9 +93,11 @@ def doneness_by_place(
     pieces = plan_pieces(layout, half_mm, height_mm)
     weights = [_loss_weights(piece) for piece in pieces]
     all_weight, wall_mm2 = sum(sum(weight) for weight in weights), sum(piece.wall_mm2 for piece in pieces)
+    slab_g = layout.cutting.slab_g
+    loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
     by_place: dict[Place, float] = {}
     answers = []
-    for index, (piece, weight) in enumerate(zip(pieces, weights, strict=True)):
+    for number, (piece, weight) in enumerate(zip(pieces, weights, strict=True), start=1):
         coldest_c = field.celsius(piece.coldest, 0.0, field.minutes)
         at = tuple(round(distance, 3) for distance in piece.coldest)
         if at not in by_place:
@@ -102,7 +105,7 @@ def doneness_by_place(
         top, side, base = (None if loss_g is None else loss_g * part / all_weight for part in weight)
         answers.append(
             PieceDoneness(
-                index=index,
+                number=number,
                 coldest_c=coldest_c,
                 mean_c=_mean_c(field, piece),
                 lethality_minutes=by_place[at],

@@ -14,7 +14,7 @@ from domain.baking.cases import BOILING_C
 from domain.baking.conduction import SMALLEST_FOURIER, Shape, temperature_ratio
 from domain.baking.window import BakeEstimate
 
-TABLE = 48  # steps from the middle to the wall
+TABLE = 24  # steps from the middle to the wall
 CIRCLE_POINTS = 72
 MOST_ISOTHERMS = 6  # our own limit: more lines cannot be told apart in print
 ISOTHERM_STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # °C between two lines

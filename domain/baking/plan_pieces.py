@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from domain.cutting.layouts import Cell, CutLayout, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 
+FULL_TURN_DEGREES = 360  # definition
 AT_THE_WALL_MM = 1e-6  # rounding of a place on the slab's edge
 RIM_POINTS = 720  # places on the rim by which a part piece's share of it is counted
 # Three points of Gauss and Legendre on 0 to 1, with weights that add up to 1.
@@ -71,6 +72,25 @@ def scale_of(slab: Slab, half_mm: Sequence[float]) -> tuple[float, ...]:
     if isinstance(slab, RingSlab):
         return (half_mm[0] / ((slab.diameter_mm - slab.hole_mm) / 4),)
     return (half_mm[0] / radius_of(slab),)
+
+
+def middle_of(shape: Cell | Sector) -> tuple[float, float]:
+    """Where a label of a piece goes, in the slab's coordinates.
+
+    Args:
+        shape: a cell, or a sector whose angles run clockwise from the top.
+    Returns:
+        x and y in mm; a whole ring has its label at the top.
+    """
+    if isinstance(shape, Cell):
+        return shape.x_mm + shape.length_mm / 2, shape.y_mm + shape.width_mm / 2
+    turn, middle = shape.end_degrees - shape.start_degrees, (shape.start_degrees + shape.end_degrees) / 2
+    if turn >= FULL_TURN_DEGREES:
+        return (0.0, -(shape.inner_mm + shape.outer_mm) / 2 if shape.inner_mm else 0.0)
+    # Two thirds of the way out is the middle of a wedge's area, nearly.
+    radius = shape.inner_mm + (shape.outer_mm - shape.inner_mm) * (0.5 if shape.inner_mm else 2 / 3)
+    angle = math.radians(middle)
+    return radius * math.sin(angle), -radius * math.cos(angle)
 
 
 def gap_radius_of(slab: Slab) -> float:

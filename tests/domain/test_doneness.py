@@ -24,8 +24,15 @@ def estimate(tin: str = "square 20 cm", depth: float = 40, core_c: float = 88.0)
     return estimate_bake(PARKIN, 45, bake(tin, depth), core_c)
 
 
-def mapped(tin: str = "square 20 cm", wish: Wish = FOUR_BY_FOUR, *, trim_mm: float = 0.0, **more: Any) -> Doneness:
-    layout = cut_slab(slab_of(parse_tin(tin))[0], wish, Cutting(trim_mm=trim_mm))
+def mapped(
+    tin: str = "square 20 cm",
+    wish: Wish = FOUR_BY_FOUR,
+    *,
+    trim_mm: float = 0.0,
+    slab_g: float | None = None,
+    **more: Any,
+) -> Doneness:
+    layout = cut_slab(slab_of(parse_tin(tin))[0], wish, Cutting(trim_mm=trim_mm, slab_g=slab_g))
     return doneness_by_place(estimate(tin), layout, **more)
 
 
@@ -85,7 +92,7 @@ def test_shares_of_faces_by_hand() -> None:
     ],
 )
 def test_losses_and_sides_add_up_to_the_slab(tin: str, wish: Wish) -> None:
-    pieces = mapped(tin, wish, loss_g=90.0).pieces
+    pieces = mapped(tin, wish, mix_g=990.0, slab_g=900.0).pieces
     assert sum(p.side_percent for p in pieces) == pytest.approx(100)
     lost = [(p.top_loss_g or 0) + (p.side_loss_g or 0) + (p.base_loss_g or 0) for p in pieces]
     assert sum(lost) == pytest.approx(90)

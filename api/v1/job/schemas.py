@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
+from api.v1.job.baking_schemas import Bake, Degrees
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.problems import Problem
@@ -34,13 +35,12 @@ from api.wire.schemas import (
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
 MAX_PORTIONS, MAX_RINGS = 1_000, 20  # our own limits
-MAX_GRAMS, MAX_FACTOR, MAX_MINUTES = 10_000_000, 10_000, 1_440  # our own limits
+MAX_GRAMS, MAX_FACTOR = 10_000_000, 10_000  # our own limits
 
 Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["Ginger parkin slab"])]
 Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Grams.", examples=[1478])]
 PieceCount = Annotated[int, Field(ge=1, le=100_000, description="How many dough pieces.", examples=[16]), WHOLE]
 PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="How many portions.", examples=[16]), WHOLE]
-Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, description="Minutes.", examples=[48])]
 BakeLoss = Annotated[
     float,
     Field(
@@ -49,9 +49,6 @@ BakeLoss = Annotated[
 ]
 SizeText = Annotated[
     str, Field(min_length=1, max_length=80, description="Length x width with a unit.", examples=["60 x 40 mm"])
-]
-Degrees = Annotated[
-    str, Field(min_length=1, max_length=80, description="A temperature with its unit.", examples=["20 celsius"])
 ]
 RingsBy = Annotated[
     Literal["equal_rings", "equal_pieces", "width"],
@@ -62,14 +59,6 @@ ShapeText = Annotated[
     Field(
         min_length=1, max_length=20, description="Shape of a portion: `square`, or a ratio of sides.", examples=["3:2"]
     ),
-]
-OvenText = Annotated[
-    str,
-    Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),
-]
-TinMaterial = Annotated[
-    Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
-    Field(description="What the tin is made of."),
 ]
 
 
@@ -139,25 +128,6 @@ class Cuts(Schema):
         default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
     )
     drawing: bool = Field(default=False, description="Add an SVG drawing.", examples=["<svg>…</svg>"])
-
-
-class Bake(Schema):
-    """How the bake is done. With a formula it is the bake that works; with a target it is what changes."""
-
-    oven: OvenText | None = None
-    fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
-    minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
-    start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
-    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
-    tin_material: TinMaterial | None = Field(default=None, examples=["aluminium"])
-    note: str | None = Field(
-        default=None,
-        max_length=500,
-        description="The caller's own words, returned unchanged.",
-        examples=["in the deck oven, door vent open"],
-    )
-    curve: bool = Field(default=False, description="Add core temperatures over time.")
-    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Formula(Schema):
