@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationError
 from starlette.requests import Request
 
+from api.v1.job.baking_schemas import Degrees, Minutes, OvenText
 from api.v1.job.placing import QueryJob, as_sent
 from api.v1.job.schemas import (
     MAX_CLASSES,
@@ -13,10 +14,7 @@ from api.v1.job.schemas import (
     MAX_LINES,
     MAX_TARGETS,
     BakeLoss,
-    Degrees,
-    Minutes,
     Name,
-    OvenText,
     PieceCount,
     PortionCount,
 )
