@@ -10,8 +10,8 @@ those in `own_ingredients` of a request. The columns are:
     may_contain  almond
     free_from    wheat                            removed from what our table knows, with a warning
     parts        wheat flour 52 %; sugar; salt    heaviest first
-    water_g fat_g saturates_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
-    organic_acids_g alcohol_g sodium_mg salt_g    in 100 g
+    water_g fat_g saturates_g trans_fat_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
+    organic_acids_g alcohol_g sodium_mg salt_g cholesterol_mg potassium_mg calcium_mg iron_mg vitamin_d_ug    in 100 g
 """
 
 import csv

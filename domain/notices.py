@@ -19,7 +19,9 @@ NoticeCode = Literal[
     "depth_stretched",
     "edges_trimmed",
     "fan_offset_varies",
+    "flour_additions",
     "loss_unchecked",
+    "marked_cup_differs",
     "no_composition",
     "no_bake_window",
     "no_gas_mark",
@@ -29,16 +31,21 @@ NoticeCode = Literal[
     "nutrition_incomplete",
     "nuts_unnamed",
     "oven_stretched",
+    "other_market",
     "own_ingredient",
     "pack_unpriced",
     "packs_not_found",
     "packing_assumed",
     "past_rim",
+    "piece_mass_off",
     "past_two_thirds",
     "pieces_cook_last",
     "pieces_stick_out",
     "pieces_touch",
+    "pieces_under_knife",
+    "pieces_uneven",
     "poor_shape",
+    "portions_short",
     "price_missing",
     "scoop_by_rule",
     "shallow_fill",
@@ -48,6 +55,7 @@ NoticeCode = Literal[
     "tin_material_differs",
     "unusual_reference",
     "vague_measure",
+    "weighing_error",
     "weighs_nothing",
     "wide_range",
     "yield_from_reference",
@@ -57,17 +65,22 @@ NoticeCode = Literal[
 class Notice(NamedTuple):
     """One warning; `path` names the part of the request that it is about.
 
+    `value` is the figure that the message names, and `limit` what it is compared with, both in `unit` ("": a number).
+
     A NamedTuple, because a response can hold hundreds of them.
     """
 
     code: NoticeCode
     message: str
     path: Path = ()
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
 
     def within(self, *path: str | int) -> "Notice":
         """The same warning with *path* before its own path."""
-        return Notice(self.code, self.message, path + self.path)
+        return self._replace(path=path + self.path)
 
     def at(self, *path: str | int) -> "Notice":
         """The same warning with *path* in place of its own path."""
-        return Notice(self.code, self.message, path)
+        return self._replace(path=path)

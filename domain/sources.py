@@ -69,7 +69,7 @@ def find_source(key: str) -> Source:
     Raises:
         UnknownError: no source has this id.
 
-    >>> find_source("usda-sr26").confidence
+    >>> find_source("usda-sr28").confidence
     'read'
     """
     try:

@@ -5,9 +5,10 @@ from fractions import Fraction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from domain.formulas.formula import Component, Division, Formula, Line
+from domain.formulas.formula import Component, Formula, Line
 from domain.measures.quantities import Quantity, parse_quantity
 from domain.measures.units import UNITS, Dimension, Measures, Unit
+from domain.pieces.counts import Division
 from domain.things.conversion import Converted, Thing, convert
 from domain.things.eggs import EGG_CLASSES, EggClass
 from domain.things.ingredients import INGREDIENTS, Ingredient

@@ -13,6 +13,8 @@ from types import ModuleType
 
 import pytest
 
+from domain.sources import CONFIDENCES
+
 ROOT = Path(__file__).parents[1]
 DOMAIN_FILES = sorted((ROOT / "domain").rglob("*.py"))
 PYTHON_FILES = sorted(path for folder in ("api", "domain", "tests") for path in (ROOT / folder).rglob("*.py"))
@@ -112,7 +114,7 @@ def test_every_row_cites_a_known_source_and_a_record(table: Path) -> None:
         if "source" in row:
             assert set(row["source"].split(";")) <= SOURCE_IDS, row
             assert row.get("record", "").strip(), row
-            assert row.get("confidence", "read") in {"read", "recalled"}, row
+            assert row.get("confidence", "read") in CONFIDENCES, row
 
 
 def test_only_the_sources_and_tables_of_names_have_no_source_column() -> None:

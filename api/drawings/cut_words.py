@@ -3,7 +3,7 @@
 from api.drawings.outlines import size_of
 from api.drawings.page import KeyEntry, Words
 from api.drawings.svg import NBSP, figure
-from domain.cutting.layouts import CutLayout
+from domain.cutting.layouts import CutLayout, Part
 from domain.cutting.marks import CutMarks, Mark
 from domain.cutting.slabs import RectangleSlab
 
@@ -37,11 +37,11 @@ def cut_key(layout: CutLayout) -> list[KeyEntry]:
             entries.append(KeyEntry(fill=place, label=f"{sum(kind.count for kind in kinds)} {name}{each}"))
     if parts := layout.count_of("part"):
         named = counted(parts, "part piece")
-        entries.append(KeyEntry(fill="part", label=_with_mass(named, layout, layout.areas.offcut_mm2)))
-    rest = layout.areas.trim_mm2 + (0.0 if parts else layout.areas.offcut_mm2)
-    if rest > 0:
-        named = " and ".join(["trim"] * bool(layout.areas.trim_mm2) + ["offcut"] * (rest > layout.areas.trim_mm2))
-        entries.append(KeyEntry(fill="offcut", label=_with_mass(named, layout, rest)))
+        entries.append(KeyEntry(fill="part", label=_with_mass(named, layout, "offcut")))
+    lost: list[Part] = ["trim"] * (layout.areas.trim_mm2 > 0)
+    lost += ["offcut"] * (not parts and layout.areas.offcut_mm2 > 0)
+    if lost:
+        entries.append(KeyEntry(fill="offcut", label=_with_mass(" and ".join(lost), layout, *lost)))
     return entries
 
 
@@ -65,8 +65,8 @@ def _divided(layout: CutLayout) -> list[str]:
     return [f"{counted(layout.columns or 1, 'column')} × {counted(layout.rows or 1, 'row')}", size]
 
 
-def _with_mass(name: str, layout: CutLayout, area_mm2: float) -> str:
-    grams = layout.grams_of(area_mm2)
+def _with_mass(name: str, layout: CutLayout, *parts: Part) -> str:
+    grams = layout.grams_of(*parts)
     return name if grams is None else f"{name}, {_grams(grams)} in all"
 
 

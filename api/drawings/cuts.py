@@ -1,24 +1,31 @@
 """A drawing of a cut layout, to scale and with rulers."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
-from api.drawings.cut_words import cut_key, cut_words
+from api.drawings.cut_words import counted, cut_key, cut_words
 from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
 from api.drawings.page import Sheet, new_sheet
+from api.drawings.places import draw_places
 from api.drawings.rim import draw_rim, fit_rim
 from api.drawings.rulers import Ruler, four_rulers
 from api.drawings.svg import INK, element, serialised
 from domain.cutting.layouts import PLACES, Cell, CutLayout, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab
+from domain.pieces.patterns import PiecePattern
 
 
-def draw_cuts(layout: CutLayout, label: str = "") -> str:
+def draw_cuts(
+    layout: CutLayout, label: str = "", pattern: PiecePattern | None = None, ball_mm: float | None = None
+) -> str:
     """Draw one layout.
 
     Args:
         layout: the layout to draw.
         label: the caller's own name for it, used as the heading.
+        pattern: dough pieces in the slab, to be drawn on top.
+        ball_mm: diameter of a piece; if it is not known, pieces are drawn as dots.
     Returns:
         SVG text to scale, with its viewBox in millimetres. Rulers show millimetres at the top and left and inches at
         the bottom and right; wedges have both around the rim.
@@ -27,9 +34,14 @@ def draw_cuts(layout: CutLayout, label: str = "") -> str:
     unit = max(size) / 100
     rim = fit_rim(layout.marks.rim, length / 2, unit=unit)
     words, key, rulers = cut_words(layout, label), cut_key(layout), _rulers(layout, size, unit)
+    if pattern is not None:
+        pieces = counted(len(pattern.positions), "dough piece")
+        words = replace(words, lines=(*words.lines, pieces), description=f"{words.description} {pieces}.")
     sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, room=rim.room)
     x, y = origin_of(layout.slab)
     _draw_pieces(element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})"), sheet, layout)
+    if pattern is not None:
+        draw_places(sheet, pattern, ball_mm, unit, "#ffffff")
     draw_rim(sheet.slab, rim, length / 2)
     return serialised(sheet.root)
 

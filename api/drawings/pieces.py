@@ -2,11 +2,11 @@
 
 from api.drawings.outlines import draw_outline, origin_of, size_of
 from api.drawings.page import KeyEntry, Words, new_sheet
+from api.drawings.places import draw_places
 from api.drawings.rulers import four_rulers
 from api.drawings.svg import INK, NBSP, element, figure, serialised
 from domain.pieces.patterns import PiecePattern
 
-UNKNOWN_SHARE = 0.35  # diameter of a piece of unknown size in the drawing, as a share of the least gap
 SAME_MM = 0.05  # places that differ by less share one mark: a ruler is not finer
 
 
@@ -30,14 +30,7 @@ def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "") -
     x, y = origin_of(pattern.slab)
     outline = element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})")
     draw_outline(outline, pattern.slab, fill="#ffffff", stroke=INK, stroke_width=0.45 * unit)
-    gap = min(pattern.nearest_mm or length, 2 * pattern.wall_mm)
-    radius = ball_mm / 2 if ball_mm is not None else UNKNOWN_SHARE * gap / 2
-    group = element(sheet.slab, "g", fill=sheet.fill("edge"), stroke=INK, stroke_width=0.25 * unit)
-    for place_x, place_y in pattern.positions:
-        element(group, "circle", cx=place_x, cy=place_y, r=radius)
-    middles = element(sheet.slab, "g", fill=INK)
-    for place_x, place_y in pattern.positions:
-        element(middles, "circle", cx=place_x, cy=place_y, r=min(0.35 * unit, radius / 3))
+    draw_places(sheet, pattern, ball_mm, unit, sheet.fill("edge"))
     return serialised(sheet.root)
 
 

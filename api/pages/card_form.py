@@ -58,9 +58,14 @@ class FormError:
 
 
 _RINGS_BY = (
-    ("", "rings of equal area"),
-    ("equal_pieces", "all pieces of equal area"),
+    ("", "all pieces equal"),
+    ("equal_rings", "rings of equal area"),
     ("width", "rings of one width"),
+)
+_PORTION_RULES = (
+    ("", "to be met as nearly as possible"),
+    ("at_least", "the least a piece may weigh"),
+    ("at_most", "the most a piece may weigh"),
 )
 FORM = (
     Group(
@@ -80,6 +85,7 @@ FORM = (
             Field(name="rows", label="Rows, top to bottom", hint="4, and columns", numeric=True),
             Field(name="portion_size", label="Pieces of this size", hint="50 x 40 mm"),
             Field(name="portion_grams", label="Pieces of this weight, g", hint="60", numeric=True),
+            Field(name="portion_rule", label="That weight is", choices=_PORTION_RULES),
             Field(name="wedges", label="Wedges of a round", hint="12", numeric=True),
             Field(name="rings", label="Rings of a round: pieces in each", hint="1, 6, 12 from the middle"),
         ),
@@ -99,7 +105,7 @@ FORM = (
         fields=(
             Field(name="trim", label="Trim all round", hint="5 mm", with_unit=True),
             Field(name="knife_width", label="Lost at each cut", hint="2 mm", with_unit=True),
-            Field(name="portion_shape", label="Shape of a piece", hint="square, or 3:2"),
+            Field(name="portion_shape", label="Shape of a piece", hint="square, finger, or 3:2"),
             Field(name="longest_side", label="No side longer than", hint="60 mm", with_unit=True),
             Field(name="largest_mass", label="No piece heavier than", hint="70 g", with_unit=True),
             Field(name="baked_depth", label="Height of the baked slab", hint="3 cm", with_unit=True),

@@ -9,11 +9,12 @@ from markupsafe import Markup
 from api.drawings.cuts import draw_cuts
 from api.drawings.svg import NBSP, figure
 from api.pages.card_form import Asked
-from domain.cutting.layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.layouts import Alternative, CutLayout, Part, PieceKind
 from domain.cutting.marks import Mark, RimMark
 from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 
+LOST: tuple[Part, ...] = ("trim", "knife", "offcut")  # what the slab is besides its pieces
 ROWS_A_TABLE = 11  # rows of marks in one table; the rest continue in a table beside it
 # CSS class by number of marks; the style sheet sizes the printed drawing by it.
 _MARKS_CLASSES = (("marks-few", 8), ("marks-some", 24), ("marks-many", 40))
@@ -158,11 +159,10 @@ def _figures(layout: CutLayout) -> Iterator[Figure]:
         off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f} % off the weight asked for"
         yield Figure(name="Each weighs" if alike else "Weight, on average", value=_grams(piece.grams), note=off)
     yield Figure(name="Cuts to make", value=str(layout.cuts_to_make))
-    rest, slab = areas.trim_mm2 + areas.offcut_mm2, areas.slab_mm2
-    if rest > 0:
-        name = " and ".join(["Trim"] * bool(areas.trim_mm2) + ["offcut"] * bool(areas.offcut_mm2)).capitalize()
-        note = "" if layout.cutting.slab_g is None else f"{_grams(layout.grams_of(rest))} in all"
-        yield Figure(name=name, value=f"{rest / slab * 100:.1f} %", note=note)
+    lost = tuple(part for part in LOST if areas.of(part) > 0)
+    if lost:
+        note = "" if layout.cutting.slab_g is None else f"{_grams(layout.grams_of(*lost))} in all"
+        yield Figure(name=" and ".join(lost).capitalize(), value=f"{layout.percent_of(*lost):.1f} %", note=note)
 
 
 def _row(kind: PieceKind, layout: CutLayout) -> Row:

@@ -24,15 +24,27 @@ def as_json_fragment(part: object) -> orjson.Fragment:
 
 
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
-    """Warnings with a pointer into the body, or the name of a query parameter."""
-    return [
-        {
-            "code": notice.code,
-            "message": notice.message,
-            "pointer": (str(notice.path[0]) if notice.path else "") if in_query else pointer_to(notice.path),
-        }
-        for notice in notices
-    ]
+    """Each warning once, with pointers into the body or the names of query parameters."""
+    places: dict[Notice, list[str]] = {}
+    for notice in notices:
+        of_notice = places.setdefault(notice.at(), [])
+        if notice.path:
+            place = str(notice.path[0]) if in_query else pointer_to(notice.path)
+            if place not in of_notice:
+                of_notice.append(place)
+    field = "parameters" if in_query else "pointers"
+    return [_warning(notice, {field: of_notice}) for notice, of_notice in places.items()]
+
+
+def _warning(notice: Notice, places: dict[str, list[str]]) -> dict[str, Any]:
+    answer: dict[str, Any] = {"code": notice.code, "message": notice.message, **places}
+    if notice.value is not None:
+        answer["value"] = notice.value
+    if notice.limit is not None:
+        answer["limit"] = notice.limit
+    if notice.unit:
+        answer["unit"] = notice.unit
+    return answer
 
 
 def sources(cited: Iterable[Cited]) -> orjson.Fragment:

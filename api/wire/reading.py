@@ -8,7 +8,7 @@ from domain.measures.quantities import Quantity, check_amount, parse_amount, par
 from domain.measures.units import Dimension, Measures, resolve_unit
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
-from domain.things.ingredients import find_ingredient
+from domain.things.ingredients import find_ingredient, size_in
 
 
 def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:
@@ -85,4 +85,5 @@ def read_thing(
             if not isinstance(error, UnknownError) or (not own and g_per_ml is None):
                 raise error.within("ingredient") from None
     density = None if g_per_ml is None else parse_amount(g_per_ml)
-    return Thing(ingredient=ingredient, packing=packing, g_per_ml=density, egg_class=egg_class)
+    size = None if name is None else size_in(name)
+    return Thing(ingredient=ingredient, packing=packing, g_per_ml=density, egg_class=egg_class, size=size)

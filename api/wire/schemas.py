@@ -138,7 +138,7 @@ class TopicAnswer(Answer):
 class SourceRef(Answer):
     """Where a figure was published: the id of a source in `/v1/sources`, and the record in that source."""
 
-    source: str = Field(description="The id of a source in `/v1/sources`.", examples=["usda-sr26"])
+    source: str = Field(description="The id of a source in `/v1/sources`.", examples=["usda-sr28"])
     record: str = Field(description="The record, table or clause of the source.", examples=["NDB 20081 WEIGHT seq 1"])
     confidence: Confidence
 
@@ -146,10 +146,10 @@ class SourceRef(Answer):
 class SourceAnswer(TopicAnswer):
     """A publication that figures of this service are from."""
 
-    id: str = Field(description="The id by which figures cite it.", examples=["usda-sr26"])
+    id: str = Field(description="The id by which figures cite it.", examples=["usda-sr28"])
     citation: str = Field(
         description="Author, title and year.",
-        examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 26, 2013"],
+        examples=["US Department of Agriculture, National Nutrient Database for Standard Reference, Release 28, 2015"],
     )
     confidence: Confidence
 
@@ -177,8 +177,18 @@ class Warned(Answer):
     """Something to know before using a result."""
 
     code: WarningCode
-    message: str
-    pointer: str = Field(description="JSON pointer to the field of the body, or the name of the query parameter.")
+    message: str = Field(description="In words.", examples=["The batter is 104 % of the tin's capacity."])
+    pointers: list[str] | None = Field(
+        default=None,
+        description="JSON pointers to the fields of the body that it is about.",
+        examples=[["/formula/tin"]],
+    )
+    parameters: list[str] | None = Field(
+        default=None, description="The query parameters that it is about.", examples=[["tin"]]
+    )
+    value: float | None = Field(default=None, description="The figure that it is about.", examples=[104])
+    limit: float | None = Field(default=None, description="What the figure is compared with.", examples=[100])
+    unit: str | None = Field(default=None, description="The unit of both.", examples=["percent"])
 
 
 class QuantityAnswer(Answer):

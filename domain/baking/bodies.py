@@ -34,9 +34,9 @@ def body_of(tin: Tin, filled_depth_mm: float) -> tuple[Body, tuple[Notice, ...]]
         Rectangles as three plane walls, rounds as a cylinder and a plane wall, heated on every face. A ring is
         a plane wall as thick as the gap between wall and tube, times one as thick as the batter is deep. The two
         agree in the limit of a weak film (equal volume over surface) and of a fixed surface temperature (the
-        first root times the gap is within 2.5 % of π for holes up to a quarter of the tin: Carslaw and Jaeger,
-        table of roots for two cylinders, from memory). A polygon counts as a round of the same area, sloping walls
-        as upright walls at half the filled depth, a cavity as a round cup twice as wide as deep.
+        first root times the gap is within 2.5 % of π for holes up to a quarter of the tin: Conduction of Heat in
+        Solids, 1959, table of roots for two cylinders, from memory). A polygon counts as a round of the same area,
+        sloping walls as upright walls at half the filled depth, a cavity as a round cup twice as wide as deep.
     Raises:
         NeededError: only the volume of the tin is known; `path` is `("tin", "base_area")`.
         MismatchError: the batter would be deeper than the cavity; `path` is `filled_depth`.

@@ -16,6 +16,7 @@ from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import Oven, conventional_c
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
+from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
 from domain.sources import Cited, cited
 from domain.tins.shapes import MM3_PER_ML, CavitiesTin, Tin
@@ -32,7 +33,6 @@ USUAL_OVEN_C = 175.0  # only differences from it matter
 KELVIN = 273.15  # definition
 MAX_TINS, MAX_SHELVES, MAX_OPENINGS = 200, 20, 20  # our own limits
 ML_PER_LITRE = 1000  # definition
-DOUGH_G_PER_ML = 1.2  # our own assumption if none is given: flour and sugar are denser than water
 MODEL = (
     "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",

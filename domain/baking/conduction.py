@@ -10,7 +10,7 @@ Biot number (h film coefficient, k conductivity) and Fo = at/L² the Fourier num
     cylinder     f = J0(z)        λ J1(λ) = Bi J0(λ)    C = 2 J1(λ) / (λ (J0(λ)² + J1(λ)²))
     sphere       f = sin(z)/z     1 − λ cot λ = Bi      C = 4 (sin λ − λ cos λ) / (2λ − sin 2λ)
 
-Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapters 3, 7 and 9 (from memory); the tests compare
+Source: Conduction of Heat in Solids, second edition, 1959, chapters 3, 7 and 9 (from memory); the tests compare
 with a printed table (ht-table) and with an independent finite-volume solution.
 """
 
@@ -63,7 +63,8 @@ def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float
     Raises:
         OutOfRangeError: an argument outside these ranges.
     Source:
-        The series above; for a plane wall at short times, both walls as half-spaces (Carslaw and Jaeger 2.7).
+        The series above; for a plane wall at short times, both walls as half-spaces (Conduction of Heat in Solids,
+        1959, 2.7).
 
     >>> round(temperature_ratio("slab", 1.0, 1.0), 4)
     0.5339
@@ -139,7 +140,7 @@ def confinement(shape: Shape, terms: tuple[Term, ...], fourier: float) -> float:
         1 at short times, falling to 0 as the difference escapes through the film.
     Source:
         Green's function as the sum of f(0)² exp(−λ² Fo) / (volume · mean of f²), over (4πat)^(−n/2) in n
-        dimensions: Carslaw and Jaeger, chapter 14 (from memory).
+        dimensions: Conduction of Heat in Solids, 1959, chapter 14 (from memory).
     """
     if fourier < SHORT_SLAB_FOURIER:
         return 1.0  # the distance to the wall and back is 2L: exp(−1/0.05) is 2e-9

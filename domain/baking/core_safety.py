@@ -54,7 +54,7 @@ def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethali
         The integral of 10^((T − 70)/7.5) over the time, in minutes. It is a measure of heating, not a proof that
         a bake is safe.
     Source:
-        The general method of thermal processing (Bigelow), from memory; reference temperature and z as above.
+        The general method of thermal processing, from memory; reference temperature and z as above.
 
     >>> round(lethality(lambda minutes: 70.0, 2.0).minutes, 6)
     2.0

@@ -1,8 +1,8 @@
 """Heating of a batter's core: a product of one-dimensional solutions, and a cold piece in the middle.
 
 A block heated on all faces is the product of plane walls, a disc that of a cylinder and a plane wall: the heat
-equation separates when every face has the same film and the same surroundings (Carslaw and Jaeger 1.15, from
-memory). Time enters only as s = diffusivity · time, in mm², so the diffusivity need not be known to find s.
+equation separates when every face has the same film and the same surroundings (Conduction of Heat in Solids, 1959,
+1.15, from memory). Time enters only as s = diffusivity · time, in mm², so the diffusivity need not be known to find s.
 """
 
 import math
@@ -76,7 +76,7 @@ class Heating:
             s − lag·(1 − exp(−s/lag)), lag = radius²/6 · (slowness − 1); s itself without a piece.
         Source:
             The middle of a sphere whose surface warms steadily trails it by radius²/(6 · diffusivity):
-            Carslaw and Jaeger 9.3 (from memory); the difference builds up as a first-order lag.
+            Conduction of Heat in Solids, 1959, 9.3 (from memory); the difference builds up as a first-order lag.
         """
         lag = self._lag_mm2(slowness)
         return s_mm2 - lag * (1 - math.exp(-s_mm2 / lag)) if lag else s_mm2
@@ -188,8 +188,8 @@ def sphere_left(radius_mm: float, s_mm2: float) -> float:
     Returns:
         From 1 down to 0.
     Source:
-        erf(z) − 2z/√π · exp(−z²), z = radius/(2√s): Carslaw and Jaeger 2.2 and 10.3 (from memory). In a batter
-        it is multiplied by the `confinement` of each direction, which is exact for a small sphere. For one as
+        erf(z) − 2z/√π · exp(−z²), z = radius/(2√s): Conduction of Heat in Solids, 1959, 2.2 and 10.3 (from memory). In
+        a batter it is multiplied by the `confinement` of each direction, which is exact for a small sphere. For one as
         thick as the batter, the tests show an error below 0.04 of the initial difference.
 
     >>> round(sphere_left(10.0, 60.0), 4)

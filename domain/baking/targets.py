@@ -7,7 +7,6 @@ from itertools import zip_longest
 
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import (
-    DOUGH_G_PER_ML,
     ONE_TIN,
     USUAL_START_C,
     Bake,
@@ -20,9 +19,11 @@ from domain.baking.core_safety import Caution, cautions
 from domain.baking.oven import Oven
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
-from domain.formulas.formula import Division, Pieces, WeighedComponent, WeighedFormula
+from domain.formulas.formula import WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
+from domain.pieces.counts import Division, Pieces
+from domain.pieces.displacement import DOUGH_G_PER_ML
 
 RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request

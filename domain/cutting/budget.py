@@ -5,6 +5,8 @@ from domain.errors import OutOfRangeError
 # Costs are relative: 1 is the work of laying out about ten pieces of a rectangle.
 LAYOUT = 15  # any layout, whatever it holds
 PIECE = 0.1  # a rectangular piece or a wedge
+SLOPING_PIECE = 0.4  # a piece that is weighed under sloping walls
+SLOPING_CELL = 3.0  # a cell of a grid over a round slab that is weighed under sloping walls
 COLUMNS = 0.3  # one number of columns that a search looks at
 GRID = 0.5  # one grid that a search looks at
 ROW = 0.06  # one row of a grid over a round slab, for one position of the grid

@@ -1,24 +1,19 @@
 """Cutting a slab: the way of dividing that each kind of slab and wish needs."""
 
+from dataclasses import replace
+
 from domain.cutting import budget as costs
 from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import cut_rectangle
-from domain.cutting.layouts import (
-    MIN_PIECE_MM,
-    CountWish,
-    CutLayout,
-    Cutting,
-    GridWish,
-    MassWish,
-    RingsWish,
-    SizeWish,
-    WedgesWish,
-    Wish,
-)
+from domain.cutting.layouts import CutLayout, Cutting
+from domain.cutting.marks import FITS
 from domain.cutting.offset_grids import cut_curved
 from domain.cutting.round_cuts import cut_rings, cut_wedges
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.sloping_rounds import weighed_by_place
+from domain.cutting.wishes import MIN_PIECE_MM, CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import MismatchError, NeededError, OutOfRangeError
+from domain.notices import Notice
 
 
 def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None = None) -> CutLayout:
@@ -49,19 +44,37 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
     _refuse_narrow(slab, cutting)
     match slab, wish:
         case RectangleSlab(), GridWish() | CountWish() | SizeWish() | MassWish():
-            return cut_rectangle(slab, wish, cutting, budget)
+            layout = cut_rectangle(slab, wish, cutting, budget)
         case RoundSlab() | PolygonSlab(), GridWish() | SizeWish():
-            return cut_curved(slab, wish, cutting, budget)
+            layout = cut_curved(slab, wish, cutting, budget)
         case RoundSlab() | RingSlab(), WedgesWish() | CountWish() | MassWish():
-            return cut_wedges(slab, wish, cutting, budget)
+            layout = cut_wedges(slab, wish, cutting, budget)
         case RoundSlab(), RingsWish():
-            return cut_rings(slab, wish, cutting, budget)
-    raise MismatchError(
-        f"{_NAMES[type(slab)]} slab is cut by {', '.join(_WAYS[type(slab)])}.",
-        path=wish.argument,
-        code="cut_mismatch",
-        candidates=_WAYS[type(slab)],
+            layout = cut_rings(slab, wish, cutting, budget)
+        case _:
+            raise MismatchError(
+                f"{_NAMES[type(slab)]} slab is cut by {', '.join(_WAYS[type(slab)])}.",
+                path=wish.argument,
+                code="cut_mismatch",
+                candidates=_WAYS[type(slab)],
+            )
+    if isinstance(slab, RoundSlab):
+        layout = weighed_by_place(layout, slab, budget)
+    if not isinstance(wish, MassWish):
+        return layout
+    return replace(layout, rule=wish.rule, notices=(*layout.notices, *_short(wish, layout)))
+
+
+def _short(wish: MassWish, layout: CutLayout) -> tuple[Notice, ...]:
+    """The warning that portions are short of the mass wished."""
+    lightest_g = layout.lightest_g
+    if lightest_g is None or lightest_g >= wish.portion_g * (1 - FITS):
+        return ()
+    message = (
+        f"The lightest portion weighs {lightest_g:.1f} g, short of the {wish.portion_g:g} g wished. If they are sold "
+        "by weight, ask for at_least."
     )
+    return (Notice("portions_short", message, wish.argument, lightest_g, wish.portion_g, "g"),)
 
 
 def charge_drawing(layout: CutLayout, budget: CutBudget) -> None:

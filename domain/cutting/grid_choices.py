@@ -1,34 +1,26 @@
 """Choosing the grid that a rectangle is divided into, and the alternatives worth offering."""
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.cutting import budget as costs
 from domain.cutting.budget import CutBudget
-from domain.cutting.layouts import (
-    MAX_ALTERNATIVES,
-    MAX_PIECES,
-    MIN_PIECE_MM,
-    Alternative,
-    CountWish,
-    Cutting,
-    GridWish,
-    MassWish,
-    Reason,
-    SizeWish,
-    grams_of,
-)
+from domain.cutting.layouts import MAX_ALTERNATIVES, Alternative, Cutting, Reason, grams_of
 from domain.cutting.marks import FITS, Axis, even_axis, sized_axis
 from domain.cutting.slabs import RectangleSlab
+from domain.cutting.wishes import MAX_PIECES, MIN_PIECE_MM, CountWish, GridWish, MassWish, SizeWish, keeps_rule
 from domain.errors import MismatchError, OutOfRangeError, Path
 from domain.notices import Notice
 
 # Our own choices, no source.
 POOR_SHAPE = math.log(1.5)  # pieces half as long again as requested: alternatives are offered
 RIBBON = math.log(4)  # pieces four times as long as requested are not offered
+CORNERS = 2  # a row of more pieces has some that are no corners
+MOST_NEIGHBOURS = 2  # named in a warning; the others are alternatives
 NEAR_COUNTS = 0.2  # counts up to this share more or fewer are offered
-SHAPE_WEIGHT = 0.25  # when a mass is requested: a shape twice as long counts as a mass 17 % off
+SHAPE_WEIGHT = 0.1  # when a mass is requested: a shape twice as long counts as a mass 7 % off
+_RULES = {"nearest": "near", "at_least": "of at least", "at_most": "of at most"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,12 +127,22 @@ def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: Cu
     if error <= POOR_SHAPE:
         return Choice(grid=best, alternatives=tuple(offers[:MAX_ALTERNATIVES]))
     near = _near_counts(slab, wish, cutting, error, budget)
-    message = f"No grid of {wish.portions} comes near the shape asked for" + (": see alternatives." if near else ".")
+    message = _poor_shape(best, near)
     return Choice(
         grid=best,
         alternatives=(*near, *offers)[:MAX_ALTERNATIVES],
         notices=(Notice(code="poor_shape", message=message, path=wish.argument),),
     )
+
+
+def _poor_shape(grid: Grid, near: Sequence[Alternative]) -> str:
+    """What a count makes, and what its neighbours make."""
+    length, width = grid.sizes_mm
+    message = f"{grid.pieces} make portions of {length:.0f} × {width:.0f} mm, far from the shape asked for"
+    if not near:
+        return f"{message}."
+    better = [f"{each.pieces} make {each.length_mm:.0f} × {each.width_mm:.0f} mm" for each in near[:MOST_NEIGHBOURS]]
+    return f"{message}; {', '.join(better)}."
 
 
 def _near_counts(
@@ -196,10 +198,16 @@ def _near_sizes(slab: RectangleSlab, best: Grid, other: Grid, cutting: Cutting) 
 
 def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutBudget) -> Choice:
     wanted_mm2 = wish.portion_g / cutting.slab_grams() * slab.area_mm2
-    grids = [grid for grid in _grids_near(slab, wanted_mm2, cutting, budget) if _possible(grid, slab, cutting)]
+    grids = [
+        grid
+        for grid in _grids_near(slab, wanted_mm2, cutting, budget)
+        if _possible(grid, slab, cutting)
+        and (wish.rule == "nearest" or keeps_rule(wish, *_masses(grid, slab, cutting)))
+    ]
     if not grids:
         raise MismatchError(
-            "No grid has pieces near this mass that keep the limit and are larger than crumbs.",
+            f"No grid has pieces {_RULES[wish.rule]} {wish.portion_g:g} g that keep the limit and are larger than "
+            "crumbs.",
             path=wish.argument,
             code="no_grid",
         )
@@ -225,6 +233,17 @@ def _by_mass(slab: RectangleSlab, wish: MassWish, cutting: Cutting, budget: CutB
         alternatives=tuple(offers[:MAX_ALTERNATIVES]),
         error_percent=(best.piece_mm2 / wanted_mm2 - 1) * 100,
     )
+
+
+def _masses(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> tuple[float, float]:
+    """The mass of the lightest piece, which is a corner, and an upper bound of the heaviest."""
+    left, top = grid.columns.start_mm(0), grid.rows.start_mm(0)
+    length, width = grid.sizes_mm
+    corner_mm2 = slab.mean_mm2(left, top, left + length, top + width)
+    slab_g, whole_mm2 = cutting.slab_grams(), slab.mean_area_mm2
+    beyond_corners = max(grid.columns.count, grid.rows.count) > CORNERS
+    heaviest_mm2 = grid.piece_mm2 if beyond_corners else corner_mm2
+    return slab_g * corner_mm2 / whole_mm2, slab_g * heaviest_mm2 / whole_mm2
 
 
 def _grids_near(slab: RectangleSlab, wanted_mm2: float, cutting: Cutting, budget: CutBudget) -> Iterator[Grid]:

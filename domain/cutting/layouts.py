@@ -1,23 +1,19 @@
 """Value objects of cutting: how a slab is to be divided, and the layout that results."""
 
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import Literal
 
 from domain.cutting.marks import FITS, CutMarks
 from domain.cutting.slabs import Slab
-from domain.errors import NeededError, OutOfRangeError, Path, at_path
+from domain.cutting.wishes import MIN_G, MassRule
+from domain.errors import NeededError, OutOfRangeError, Path
 from domain.notices import Notice
 
-MAX_PIECES = 1_000  # our own limit, no source
-MIN_G = 0.001  # our own limit, no source: ratios of smaller masses may overflow
-MIN_PIECE_MM = 5.0  # our own limit, no source: smaller pieces are crumbs
 MAX_ALTERNATIVES = 5  # our own limit: a person reads no more
-MAX_ASPECT = 20.0  # our own limit, no source: longer pieces are ribbons
-MAX_RINGS = 20  # our own limit, no source
 
 Place = Literal["corner", "edge", "centre", "part"]
 PLACES: tuple[Place, ...] = ("corner", "edge", "centre", "part")
-RingsBy = Literal["equal_rings", "equal_pieces", "width"]
+Part = Literal["slab", "pieces", "knife", "trim", "offcut"]
 Reason = Literal[
     "even_grid",
     "less_offcut",
@@ -25,104 +21,10 @@ Reason = Literal[
     "near_count",
     "near_mass",
     "other_shape",
+    "rings",
+    "round_grid",
     "turned",
 ]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GridWish:
-    """A number of rows (counted along the width) and of columns (counted along the length)."""
-
-    argument: ClassVar[Path] = ("rows",)  # the argument that errors about the whole wish name
-    rows: int
-    columns: int
-
-    def __post_init__(self) -> None:
-        """Check the counts."""
-        for name, count in (("rows", self.rows), ("columns", self.columns)):
-            if count < 1:
-                raise OutOfRangeError(f"{name} must be 1 or more.", path=(name,))
-        check_count(self.rows * self.columns, self.argument)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CountWish:
-    """A number of pieces whose shape is as near as possible to `aspect` (longer side over shorter, 1 is square)."""
-
-    argument: ClassVar[Path] = ("portions",)
-    portions: int
-    aspect: float = 1.0
-
-    def __post_init__(self) -> None:
-        """Check the count and the shape."""
-        check_count(self.portions, self.argument)
-        check_aspect(self.aspect)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizeWish:
-    """Pieces of one size, as many whole ones as possible. Its own checks name `length` and `width`."""
-
-    argument: ClassVar[Path] = ("portion_size",)
-    length_mm: float
-    width_mm: float
-
-    def __post_init__(self) -> None:
-        """Check the size."""
-        for name, size in (("length", self.length_mm), ("width", self.width_mm)):
-            if size < MIN_PIECE_MM:
-                raise OutOfRangeError(f"A piece is at least {MIN_PIECE_MM:g} mm each way.", path=(name,))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MassWish:
-    """Pieces as near as possible to one mass, and to the shape `aspect`."""
-
-    argument: ClassVar[Path] = ("portion_grams",)
-    portion_g: float
-    aspect: float = 1.0
-
-    def __post_init__(self) -> None:
-        """Check the mass and the shape."""
-        if self.portion_g < MIN_G:
-            raise OutOfRangeError("A piece weighs at least a milligram.", path=self.argument)
-        check_aspect(self.aspect)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WedgesWish:
-    """A number of equal wedges of a round or ring-shaped slab."""
-
-    argument: ClassVar[Path] = ("wedges",)
-    wedges: int
-
-    def __post_init__(self) -> None:
-        """Check the count."""
-        check_count(self.wedges, self.argument)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RingsWish:
-    """Concentric rings with so many portions in each, from the middle outwards; the portions of one ring are equal.
-
-    `by`: the rings have equal areas, or all portions have, or every ring but the middle is `width_mm` wide. Its own
-    checks name `rings` and `ring_width`.
-    """
-
-    argument: ClassVar[Path] = ("rings",)
-    rings: tuple[int, ...]
-    by: RingsBy = "equal_rings"
-    width_mm: float | None = None
-
-    def __post_init__(self) -> None:
-        """Check the counts and the width."""
-        with at_path("rings"):
-            check_rings(self.rings)
-        with at_path("ring_width"):
-            check_ring_width(self.by, self.width_mm)
-
-
-Wish = GridWish | CountWish | SizeWish | MassWish | WedgesWish | RingsWish
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,6 +108,8 @@ class Sector:
 class PieceKind:
     """Pieces of the same kind: how many there are, their size, and their mean area and mass.
 
+    `grams_low` and `grams_high` are the lightest and the heaviest piece, which differ where walls slope.
+
     A wedge's `length_mm` is measured outwards and its `width_mm` straight across its outer end. `ring` counts from
     the middle; 0 is the middle.
     """
@@ -217,6 +121,8 @@ class PieceKind:
     area_mm2: float
     grams: float | None
     ring: int | None = None
+    grams_low: float | None = None
+    grams_high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +134,19 @@ class CutAreas:
     knife_mm2: float
     trim_mm2: float
     offcut_mm2: float
+
+    def of(self, part: Part) -> float:
+        """The area of a part."""
+        match part:
+            case "slab":
+                return self.slab_mm2
+            case "pieces":
+                return self.pieces_mm2
+            case "knife":
+                return self.knife_mm2
+            case "trim":
+                return self.trim_mm2
+        return self.offcut_mm2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -242,6 +161,7 @@ class Alternative:
     grams: float | None
     reason: Reason
     message: str
+    rings: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +170,9 @@ class CutLayout:
 
     `pieces` counts whole pieces only, and the counts of whole pieces by place add up to it. `piece` is the mean of
     all whole pieces. `error_percent` is the difference between its mass and the mass that was requested.
+    `rule` is that of a mass that was wished.
+
+    `mean_areas` are the areas averaged over the height of a slab whose walls slope; masses are in proportion to them.
     """
 
     slab: Slab
@@ -264,6 +187,8 @@ class CutLayout:
     cuts_to_make: int
     areas: CutAreas
     cutting: Cutting
+    mean_areas: CutAreas | None = None
+    rule: MassRule | None = None
     error_percent: float | None = None
     alternatives: tuple[Alternative, ...] = ()
     notices: tuple[Notice, ...] = ()
@@ -277,13 +202,23 @@ class CutLayout:
         """The number of pieces in a place."""
         return sum(kind.count for kind in self.kinds if kind.place == place)
 
-    def grams_of(self, area_mm2: float) -> float | None:
-        """Mass of an area of the slab, if the slab's mass is known."""
-        return grams_of(self.cutting, area_mm2, self.areas.slab_mm2)
+    @property
+    def lightest_g(self) -> float | None:
+        """Mass of the lightest whole piece, if the slab's mass is known."""
+        masses = (
+            kind.grams if kind.grams_low is None else kind.grams_low for kind in self.kinds if kind.place != "part"
+        )
+        return min((grams for grams in masses if grams is not None), default=None)
 
-    def percent_of(self, area_mm2: float) -> float:
-        """An area as a percentage of the slab's."""
-        return area_mm2 / self.areas.slab_mm2 * 100
+    def grams_of(self, *parts: Part) -> float | None:
+        """Mass of parts of the slab together, if the slab's mass is known."""
+        areas = self.areas if self.mean_areas is None else self.mean_areas
+        return grams_of(self.cutting, sum(areas.of(part) for part in parts), areas.slab_mm2)
+
+    def percent_of(self, *parts: Part) -> float:
+        """Parts together as a percentage of the slab's mass."""
+        areas = self.areas if self.mean_areas is None else self.mean_areas
+        return sum(areas.of(part) for part in parts) / areas.slab_mm2 * 100
 
 
 def grams_of(cutting: Cutting, area_mm2: float, slab_mm2: float) -> float | None:
@@ -297,63 +232,3 @@ def grams_of(cutting: Cutting, area_mm2: float, slab_mm2: float) -> float | None
         Grams, or None if the slab's mass is not known.
     """
     return None if cutting.slab_g is None else cutting.slab_g * area_mm2 / slab_mm2
-
-
-def check_count(count: int, path: Path) -> None:
-    """Refuse a number of pieces that nobody cuts.
-
-    Args:
-        count: number of pieces.
-        path: the argument that the error names.
-    Raises:
-        OutOfRangeError: too many pieces, or none.
-    """
-    if not 1 <= count <= MAX_PIECES:
-        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_PIECES:,} pieces.", path=path)
-
-
-def check_aspect(aspect: float) -> None:
-    """Refuse a shape that no piece has.
-
-    Args:
-        aspect: longer side over shorter.
-    Raises:
-        OutOfRangeError: below 1, or longer than a ribbon.
-    """
-    if not 1 <= aspect <= MAX_ASPECT:
-        raise OutOfRangeError(
-            f"A shape is its longer side over its shorter, from 1 (square) to {MAX_ASPECT:g}.", path=("portion_shape",)
-        )
-
-
-def check_rings(pieces: tuple[int, ...]) -> None:
-    """Check how many pieces each ring has.
-
-    Args:
-        pieces: the number of pieces in each ring, the middle first.
-    Raises:
-        OutOfRangeError: too many rings or pieces, or a ring without a piece, with its index as path.
-    """
-    if not 1 <= len(pieces) <= MAX_RINGS:
-        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_RINGS} rings.")
-    for i, count in enumerate(pieces):
-        if count < 1:
-            raise OutOfRangeError("A ring has at least 1 piece.", path=(i,))
-    check_count(sum(pieces), ())
-
-
-def check_ring_width(by: RingsBy, width_mm: float | None) -> None:
-    """Check that a width of rings is given exactly when it is used.
-
-    Args:
-        by: how the rings are divided.
-        width_mm: width of each ring but the middle.
-    Raises:
-        OutOfRangeError: the width is missing, is not used, or is too small.
-    """
-    if by == "width" and width_mm is None:
-        raise OutOfRangeError("Rings by width need a width.")
-    if by != "width" and width_mm is not None:
-        raise OutOfRangeError('A width of rings is only used with "width" as the way to divide them.')
-    if width_mm is not None and width_mm < MIN_PIECE_MM:
-        raise OutOfRangeError(f"A ring is at least {MIN_PIECE_MM:g} mm wide.")

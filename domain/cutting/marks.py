@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 MM_PER_SIXTEENTH = 25.4 / 16  # definition of the inch
+RULER_MM = 0.5  # a steel ruler is divided in half millimetres: common practice
 FITS = 1e-9  # relative: lengths that differ by less are equal
 
 MarkKind = Literal["trim", "cut", "offcut"]
@@ -24,9 +25,9 @@ class Mark:
     kind: MarkKind = "cut"
 
     @property
-    def nearest_mm(self) -> int:
-        """The nearest whole millimetre; halves are rounded up."""
-        return math.floor(self.mm + 0.5)
+    def nearest_mm(self) -> float:
+        """The nearest half millimetre, which is as fine as a ruler shows; quarters are rounded up."""
+        return math.floor(self.mm / RULER_MM + 0.5) * RULER_MM
 
     @property
     def nearest_sixteenths(self) -> int:
@@ -43,13 +44,15 @@ class Mark:
 class RimMark:
     """One radial cut: its direction, clockwise from the top, and where it meets the outer edge of its ring.
 
-    `ring` counts from the middle, starting with 0. `rim_mm` is measured along that edge from the first cut, `x_mm` and
-    `y_mm` from the left and the top of the square that just holds the slab.
+    `ring` counts from the middle, starting with 0. `rim_mm` is measured along that edge, after trimming, from the first
+    cut; `chord_mm` is the straight distance from the first cut, for a ruler. `x_mm` and `y_mm` are measured from the
+    left and the top of the square that just holds the slab.
     """
 
     ring: int
     degrees: float
     rim_mm: float
+    chord_mm: float
     x_mm: float
     y_mm: float
 

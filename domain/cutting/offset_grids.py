@@ -7,22 +7,10 @@ from dataclasses import dataclass, replace
 from domain.cutting import budget as costs
 from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import mean_piece, trim_notice
-from domain.cutting.layouts import (
-    MAX_PIECES,
-    MIN_PIECE_MM,
-    PLACES,
-    Cell,
-    CutAreas,
-    CutLayout,
-    Cutting,
-    GridWish,
-    PieceKind,
-    Place,
-    SizeWish,
-    grams_of,
-)
+from domain.cutting.layouts import PLACES, Cell, CutAreas, CutLayout, Cutting, PieceKind, Place, grams_of
 from domain.cutting.marks import FITS, CutMarks, Mark
 from domain.cutting.slabs import PolygonSlab, RoundSlab
+from domain.cutting.wishes import MAX_PIECES, MIN_PIECE_MM, GridWish, SizeWish
 from domain.errors import MismatchError, OutOfRangeError, Path
 
 SHIFTS = 64  # vertical positions tried within one row, besides the symmetrical ones; our own choice
@@ -94,7 +82,7 @@ def cut_curved(
         rows=len({cell.y_mm for cell, _ in laid}),
         columns=len({cell.x_mm for cell, _ in laid}),
         pieces=whole,
-        piece=mean_piece(tuple(kind for kind in kinds if kind.place != "part"), cutting, slab_mm2),
+        piece=mean_piece(tuple(kind for kind in kinds if kind.place != "part")),
         kinds=kinds,
         shapes=tuple(cell for cell, _ in laid),
         marks=marks,

@@ -42,7 +42,7 @@ def clip(subject: Sequence[Point], window: Sequence[Point]) -> list[Point]:
     Returns:
         The points of the intersection; empty if they share no more than an edge or a point.
     Source:
-        Clipping by each side's half-plane in turn (Sutherland and Hodgman, 1974).
+        Clipping by each side's half-plane in turn (Reentrant polygon clipping, Communications of the ACM 17(1), 1974).
 
     >>> polygon_area(clip(rectangle(0, 0, 2, 2), rectangle(1, 1, 3, 3)))
     1.0

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from domain.cutting.layouts import MIN_PIECE_MM, RingsWish
+from domain.cutting.wishes import MIN_PIECE_MM, RingsWish
 from domain.errors import OutOfRangeError
 
 STEPS = 200  # most steps of an iteration: a double has fewer digits

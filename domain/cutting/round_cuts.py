@@ -6,24 +6,12 @@ from dataclasses import dataclass, replace
 from domain.cutting import budget as costs
 from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import mean_piece, trim_notice
-from domain.cutting.layouts import (
-    MIN_PIECE_MM,
-    Alternative,
-    CountWish,
-    CutAreas,
-    CutLayout,
-    Cutting,
-    MassWish,
-    PieceKind,
-    RingsWish,
-    Sector,
-    WedgesWish,
-    check_count,
-    grams_of,
-)
+from domain.cutting.layouts import Alternative, CutAreas, CutLayout, Cutting, PieceKind, Sector, grams_of
 from domain.cutting.marks import CutMarks, Mark, RimMark
 from domain.cutting.ring_radii import Ring, ring_radii
+from domain.cutting.round_alternatives import instead_of_wedges, is_thin, thin_notice
 from domain.cutting.slabs import RingSlab, RoundSlab
+from domain.cutting.wishes import MIN_PIECE_MM, CountWish, MassWish, RingsWish, WedgesWish, check_count, keeps_rule
 from domain.errors import MismatchError, OutOfRangeError
 
 LEAST_OFFERED = 2  # one wedge is the whole slab, which is no way to cut it
@@ -72,7 +60,12 @@ def cut_wedges(
         layout = _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
         return replace(layout, error_percent=error, alternatives=alternatives)
     count = wish.wedges if isinstance(wish, WedgesWish) else wish.portions
-    return _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
+    layout = _layout(slab, wish, [annulus.wedges(count)], cutting, budget)
+    if not is_thin(layout.piece.length_mm, layout.piece.width_mm):
+        return layout
+    offers = instead_of_wedges(slab, count, cutting, budget) if isinstance(slab, RoundSlab) else ()
+    notice = thin_notice(layout, offers).at(*wish.argument)
+    return replace(layout, alternatives=offers, notices=(*layout.notices, notice))
 
 
 def cut_rings(slab: RoundSlab, wish: RingsWish, cutting: Cutting, budget: CutBudget) -> CutLayout:
@@ -123,7 +116,7 @@ def _layout(
         rows=None,
         columns=None,
         pieces=sum(ring.pieces for ring in rings),
-        piece=mean_piece(kinds, cutting, slab_mm2),
+        piece=mean_piece(kinds),
         kinds=tuple(kinds),
         shapes=tuple(sector for ring in rings for sector in _sectors(ring, outer=ring is rings[-1])),
         marks=CutMarks(
@@ -190,6 +183,7 @@ def _rim_marks(index: int, ring: Ring, middle_mm: float) -> list[RimMark]:
                 ring=index,
                 degrees=360 * turn,
                 rim_mm=ring.outer_mm * angle,
+                chord_mm=2 * ring.outer_mm * abs(math.sin(angle / 2)),
                 x_mm=middle_mm + ring.outer_mm * math.sin(angle),
                 y_mm=middle_mm - ring.outer_mm * math.cos(angle),
             )
@@ -223,7 +217,17 @@ def _nearest_count(
         if area > wanted_mm2:
             break
     candidates.sort(key=lambda candidate: candidate[:2])
-    possible = [candidate for candidate in candidates if candidate[3] is not None and _keeps(candidate[3], cutting)]
+    possible = [
+        candidate
+        for candidate in candidates
+        if candidate[3] is not None and _keeps(candidate[3], cutting) and _keeps_rule(candidate[3], wish)
+    ]
+    if not possible and wish.rule != "nearest":
+        raise MismatchError(
+            f"No number of wedges of {wish.portion_g:g} g keeps {wish.rule} and the limit.",
+            path=wish.argument,
+            code="no_grid",
+        )
     # If no count is possible, the nearest one is laid out, and its error says why.
     _, count, error, _ = (possible or candidates)[0]
     alternatives = [
@@ -250,6 +254,10 @@ def _trimmed(slab: RoundSlab | RingSlab, cutting: Cutting) -> _Annulus:
 
 def _keeps(kind: PieceKind, cutting: Cutting) -> bool:
     return cutting.broken_limit(kind.length_mm, kind.width_mm, kind.grams) is None
+
+
+def _keeps_rule(kind: PieceKind, wish: MassWish) -> bool:
+    return kind.grams is None or keeps_rule(wish, kind.grams, kind.grams)
 
 
 def _keep_limit(kinds: list[PieceKind], cutting: Cutting) -> None:

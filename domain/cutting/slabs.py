@@ -6,11 +6,12 @@ a disc, a ring and a polygon have their middle there. A polygon has a flat side 
 
 import math
 from bisect import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from domain.cutting.plane import SURELY, Point, clip, disc_overlap, half_plane, polygon_area, rectangle
+from domain.cutting.sloping import mean_over_height, wall_breaks
 from domain.tins.shapes import RectangleTin
 
 SHARP_MM = 1e-3  # corners rounded by less than a micrometre count as sharp
@@ -19,15 +20,56 @@ ROUNDING = 1e-14  # relative: an upper bound of the rounding error of a few sums
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RectangleSlab:
-    """A rectangle whose corners are rounded like the tin's."""
+    """A rectangle whose corners are rounded like the tin's.
+
+    Where walls slope, it is the upper face, and at the base each end of its length lies `lean_length_mm` further in,
+    and each end of its width `lean_width_mm`.
+    """
 
     length_mm: float
     width_mm: float
     corner_radius_mm: float = 0.0
+    lean_length_mm: float = 0.0
+    lean_width_mm: float = 0.0
 
     def __post_init__(self) -> None:
         """Check the sizes in the same way as a tin's."""
         RectangleTin(length_mm=self.length_mm, width_mm=self.width_mm, corner_radius_mm=self.corner_radius_mm)
+
+    @property
+    def slopes(self) -> bool:
+        """Whether the walls slope."""
+        return self.lean_length_mm != 0 or self.lean_width_mm != 0
+
+    @property
+    def mean_area_mm2(self) -> float:
+        """Area of the whole slab, averaged over its height."""
+        if not self.slopes:
+            return self.area_mm2
+        return self.mean_mm2(0.0, 0.0, self.length_mm, self.width_mm)
+
+    def mean_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
+        """Area of a cell, averaged over the height: a cut goes straight down, and the walls lean in below the face."""
+        length, width, lean_x, lean_y = self.length_mm, self.width_mm, self.lean_length_mm, self.lean_width_mm
+        if not self.slopes:
+            return self.cell_mm2(x0, y0, x1, y1)
+
+        def area(share: float) -> float:
+            near_x, near_y = share * lean_x, share * lean_y
+            left, right = max(x0, near_x) - near_x, min(x1, length - near_x) - near_x
+            top, bottom = max(y0, near_y) - near_y, min(y1, width - near_y) - near_y
+            if left >= right or top >= bottom:
+                return 0.0
+            section = (length - 2 * near_x, width - 2 * near_y, self.corner_radius_mm)
+            return _rounded_cell_mm2(*section, left, top, right, bottom)
+
+        radius = self.corner_radius_mm
+        breaks = wall_breaks(lean_x, x0, x1, length - x0, length - x1)
+        breaks += wall_breaks(lean_y, y0, y1, width - y0, width - y1)
+        if radius:
+            breaks += wall_breaks(lean_x, x0 - radius, x1 - radius, length - x0 - radius, length - x1 - radius)
+            breaks += wall_breaks(lean_y, y0 - radius, y1 - radius, width - y0 - radius, width - y1 - radius)
+        return mean_over_height(area, breaks)
 
     @property
     def area_mm2(self) -> float:
@@ -36,25 +78,35 @@ class RectangleSlab:
 
     def cell_mm2(self, x0: float, y0: float, x1: float, y1: float) -> float:
         """Area of a cell within the rectangle, without what the rounded corners lack."""
-        area, radius = (x1 - x0) * (y1 - y0), self.corner_radius_mm
-        if radius == 0:
-            return area
-        far_x, far_y = self.length_mm - radius, self.width_mm - radius
-        for near_x, centre_x in ((0.0, radius), (far_x, far_x)):
-            for near_y, centre_y in ((0.0, radius), (far_y, far_y)):
-                left, right = max(x0, near_x), min(x1, near_x + radius)
-                top, bottom = max(y0, near_y), min(y1, near_y + radius)
-                if left < right and top < bottom:
-                    corner = rectangle(left, top, right, bottom)
-                    area -= polygon_area(corner) - disc_overlap(corner, radius, (centre_x, centre_y))
-        return area
+        return _rounded_cell_mm2(self.length_mm, self.width_mm, self.corner_radius_mm, x0, y0, x1, y1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundSlab:
-    """A disc."""
+    """A disc. Where walls slope, it is the upper face, and at the base its radius is `lean_mm` less."""
 
     diameter_mm: float
+    lean_mm: float = 0.0
+
+    @property
+    def mean_area_mm2(self) -> float:
+        """Area of the whole slab, averaged over its height."""
+        return self.area_mm2 if self.lean_mm == 0 else self.mean_of_radius_mm2(self._disc_mm2)
+
+    def mean_of_radius_mm2(self, area: Callable[[float], float], *radii_mm: float) -> float:
+        """An area that depends on the radius of the slab, averaged over the height.
+
+        Args:
+            area: at a radius of the slab.
+            radii_mm: at which it is not smooth.
+        """
+        radius = self.diameter_mm / 2
+        breaks = wall_breaks(self.lean_mm, *(radius - place for place in radii_mm))
+        return mean_over_height(lambda share: area(radius - share * self.lean_mm), breaks)
+
+    @staticmethod
+    def _disc_mm2(radius_mm: float) -> float:
+        return math.pi * radius_mm * radius_mm
 
     @property
     def area_mm2(self) -> float:
@@ -259,6 +311,24 @@ class PolygonSlab:
             xs, ys = zip(*kite, strict=True)
             kites.append((centre, kite, (min(xs), min(ys), max(xs), max(ys)), [before, after]))
         return tuple(kites)
+
+
+def _rounded_cell_mm2(  # noqa: PLR0917 - a rectangle, its corners, and the cell
+    length_mm: float, width_mm: float, radius: float, x0: float, y0: float, x1: float, y1: float
+) -> float:
+    """Area of a cell within a rectangle, without what its rounded corners lack."""
+    area = (x1 - x0) * (y1 - y0)
+    if radius == 0:
+        return area
+    far_x, far_y = length_mm - radius, width_mm - radius
+    for near_x, centre_x in ((0.0, radius), (far_x, far_x)):
+        for near_y, centre_y in ((0.0, radius), (far_y, far_y)):
+            left, right = max(x0, near_x), min(x1, near_x + radius)
+            top, bottom = max(y0, near_y), min(y1, near_y + radius)
+            if left < right and top < bottom:
+                corner = rectangle(left, top, right, bottom)
+                area -= polygon_area(corner) - disc_overlap(corner, radius, (centre_x, centre_y))
+    return area
 
 
 Slab = RectangleSlab | RoundSlab | RingSlab | PolygonSlab

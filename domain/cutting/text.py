@@ -5,6 +5,8 @@ from domain.measures.quantities import parse_amount
 from domain.tins.shapes import RectangleTin
 from domain.tins.text import parse_tin
 
+_ASPECTS = {"square": 1.0, "finger": 3.0}  # a finger by common practice
+
 
 def parse_size(text: str) -> tuple[float, float]:
     """Read a length and a width.
@@ -35,20 +37,21 @@ def parse_aspect(text: str) -> float:
     """Read the shape of a piece.
 
     Args:
-        text: "square", or one side to the other, such as "3:2".
+        text: "square", "finger", or one side to the other, such as "3:2".
     Returns:
-        Longer side over shorter; 1 is square.
+        Longer side over shorter; 1 is square, and a finger is three times as long as it is wide.
     Raises:
         UnreadableError: the text is not two sides above 0.
 
-    >>> parse_aspect("3:2"), parse_aspect("2:3"), parse_aspect("square")
-    (1.5, 1.5, 1.0)
+    >>> parse_aspect("3:2"), parse_aspect("square"), parse_aspect("fingers")
+    (1.5, 1.0, 3.0)
     """
-    if text.strip().casefold() == "square":
-        return 1.0
+    name = text.strip().casefold().removesuffix("s")
+    if name in _ASPECTS:
+        return _ASPECTS[name]
     sides = [float(parse_amount(side)) for side in text.split(":")] if text.count(":") == 1 else []
     if not sides:
-        raise UnreadableError('Write a shape as "square" or as one side to the other, such as "3:2".')
+        raise UnreadableError('Write a shape as "square", "finger", or as one side to the other, such as "3:2".')
     if min(sides) <= 0:
         raise UnreadableError("The sides of a shape are above 0.")
     return max(sides) / min(sides)

@@ -80,15 +80,23 @@ def _tapered(
     height = f"{depth:g} mm above the base" if baked_depth_mm is not None else "the rim, as baked_depth is not given"
     notice = Notice(
         code="tapered_face",
-        message=f"The walls slope: the top face is measured at {height}. Pieces at the walls weigh less than this.",
+        message=f"The walls slope: the top face is measured at {height}. Each piece is weighed by its place; give its "
+        "baked depth to be exact."
+        if baked_depth_mm is None
+        else f"The walls slope: the top face is measured at {height}, and each piece is weighed by its place.",
         path=("tin",),
     )
     if isinstance(tin, TaperedRoundTin):
-        return RoundSlab(diameter_mm=_between(tin.base_diameter_mm, tin.top_diameter_mm, share)), (notice,)
+        diameter = _between(tin.base_diameter_mm, tin.top_diameter_mm, share)
+        return RoundSlab(diameter_mm=diameter, lean_mm=(diameter - tin.base_diameter_mm) / 2), (notice,)
+    length = _between(tin.base_length_mm, tin.top_length_mm, share)
+    width = _between(tin.base_width_mm, tin.top_width_mm, share)
     slab = RectangleSlab(
-        length_mm=_between(tin.base_length_mm, tin.top_length_mm, share),
-        width_mm=_between(tin.base_width_mm, tin.top_width_mm, share),
+        length_mm=length,
+        width_mm=width,
         corner_radius_mm=tin.corner_radius_mm,
+        lean_length_mm=(length - tin.base_length_mm) / 2,
+        lean_width_mm=(width - tin.base_width_mm) / 2,
     )
     return slab, (notice,)
 

@@ -7,19 +7,18 @@ from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
-from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError
+from domain.errors import DomainError, ErrorCollector, OutOfRangeError
+from domain.measures.household import marked_cup_notice
 from domain.measures.quantities import Quantity, positive
 from domain.notices import Notice
+from domain.pieces.counts import Division, Pieces, divide, piece_notices, vessels_of
 from domain.sources import Cited
 from domain.things.conversion import EGG_PARTS, Thing, grams_per
-from domain.things.eggs import NEARLY_WHOLE, EggClass, EggPart
+from domain.things.eggs import EggClass, EggPart
 from domain.things.ingredients import DRY_FORMS, density_of
 from domain.tins.geometry import fill_of, volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
-
-MOST_DOUGH_PIECES = 100_000_000  # our own limit, no source
-WHOLE_MASS = 1 + 1e-9  # a piece may exceed its component by rounding errors only
 
 
 class Mass(NamedTuple):
@@ -86,34 +85,16 @@ class Line:
         amount, ingredient = self.quantity.amount, self.thing.ingredient
         rate = grams_per(self.quantity.unit, self.thing)
         mass = Mass(*rate.of(amount.numerator, amount.denominator))
+        marked = marked_cup_notice(amount, self.quantity.unit)
+        notices = rate.notices if marked is None else (*rate.notices, marked)
         if ingredient is None:
             message = f"{self.name}: an ingredient of your own; nothing is known of it but what the line says."
             notice = () if self.shop_good else (Notice(code="own_ingredient", message=message),)
-            return LineWeight(mass, rate.cited, None, None, (*rate.notices, *notice))
+            return LineWeight(mass, rate.cited, None, None, (*notices, *notice))
         spoon_g_per_ml = None
         if ingredient.form in DRY_FORMS and ingredient.densities:
             spoon_g_per_ml = float(self.thing.g_per_ml or density_of(ingredient, self.thing.packing)[0].g_per_ml)
-        return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, rate.notices)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Division:
-    """How a dough is divided before baking: into `count` pieces, or pieces of `grams_each`.
-
-    The density, diameter and temperature of the pieces matter where they are baked inside a batter.
-    """
-
-    count: int | None = None
-    grams_each: float | None = None
-    g_per_ml: float | None = None
-    diameter_mm: float | None = None
-    start_c: float | None = None
-
-    def __post_init__(self) -> None:
-        """Reject figures that are not above 0."""
-        above_zero(count=self.count, grams_each=self.grams_each)
-        if (self.count is None) == (self.grams_each is None):
-            raise NeededError("Give one of count and grams_each.", code="pieces_needed")
+        return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, notices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,13 +108,14 @@ class Component:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`."""
+    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`, dough pieces in it included or not."""
 
     name: str
     components: tuple[Component, ...]
     tin: Tin | None = None
     tins: int = 1
     filled_depth_mm: float | None = None
+    depth_with_pieces: bool = True
     egg_class: EggClass | None = None
 
     def __post_init__(self) -> None:
@@ -152,17 +134,6 @@ class WeighedLine(NamedTuple):
     cited: tuple[Cited, ...]
     egg_part: EggPart | None
     spoon_g_per_ml: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pieces:
-    """A dough divided into pieces of `grams_each`: `exact` is the quotient, `count` the number of whole pieces."""
-
-    exact: float
-    count: int
-    grams_each: float
-    leftover_grams: float
-    division: Division | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,7 +198,11 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
                 notices.append(notice.within("components", i, "lines", j))
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
-                components.append(_weigh_component(component, tuple(lines)))
+                weighed = _weigh_component(component, tuple(lines), formula)
+                components.append(weighed)
+                if weighed.pieces is not None:
+                    of_pieces = piece_notices(weighed.pieces, component.name)
+                    notices += [notice.within("components", i, "pieces") for notice in of_pieces]
     errors.errors = list({(error.path, error.code): error for error in errors.errors}.values())
     errors.raise_if_any()
     if formula.tin is not None:
@@ -286,43 +261,6 @@ def total(masses: Iterable[Mass]) -> Mass:
     return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 
 
-def divide(dough_g: float, division: Division) -> Pieces:
-    """Divide a dough as the division says.
-
-    Args:
-        dough_g: mass of the dough.
-        division: into how many pieces, or pieces of which mass.
-    Returns:
-        The pieces.
-    Raises:
-        OutOfRangeError: one piece would be heavier than the dough, or there would be too many.
-    """
-    grams_each = division.grams_each or dough_g / (division.count or 1)
-    if grams_each > dough_g * WHOLE_MASS:
-        raise OutOfRangeError("One piece would be heavier than the whole component.", path=("grams_each",))
-    return pieces_of(dough_g, grams_each, division)
-
-
-def pieces_of(dough_g: float, grams_each: float, division: Division | None = None) -> Pieces:
-    """Divide a dough into whole pieces.
-
-    Args:
-        dough_g: mass of the dough.
-        grams_each: mass of one piece, above 0.
-        division: what the pieces are like, if it is known.
-    Returns:
-        The exact quotient, the number of whole pieces and the dough left over.
-    Raises:
-        OutOfRangeError: `grams_each` is so small that there would be more than `MOST_DOUGH_PIECES` pieces.
-    """
-    if dough_g > grams_each * MOST_DOUGH_PIECES:
-        raise OutOfRangeError(f"More than {MOST_DOUGH_PIECES:,} pieces of a dough.", path=("grams_each",))
-    exact = dough_g / grams_each
-    count = math.floor(exact * (1 + NEARLY_WHOLE))
-    leftover_g = max(0.0, dough_g - count * grams_each)
-    return Pieces(exact=exact, count=count, grams_each=grams_each, leftover_grams=leftover_g, division=division)
-
-
 def weigh_line(line: Line) -> WeighedLine:
     """Convert a line to grams; its warnings are in `line.weight`.
 
@@ -341,9 +279,11 @@ def _raises(line: Line) -> bool:
     return line.thing.ingredient is not None and line.thing.ingredient.raises
 
 
-def _weigh_component(component: Component, lines: tuple[WeighedLine, ...]) -> WeighedComponent:
-    mass = total([line.mass for line in lines])
-    pieces = None if component.pieces is None else divide(mass.grams, component.pieces)
+def _weigh_component(component: Component, lines: tuple[WeighedLine, ...], formula: Formula) -> WeighedComponent:
+    mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
+    # Pieces for each portion are counted when the bake is cut: see `domain.formulas.portioning`.
+    if division is not None and division.per_portion is None:
+        pieces = divide(mass.grams, division, vessels_of(formula.tin, formula.tins))
     return WeighedComponent(component=component, lines=lines, mass=mass, pieces=pieces)
 
 

@@ -1,7 +1,7 @@
 """The main job: rescale a formula that was written for one tin to many targets at once."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -11,18 +11,17 @@ from domain.formulas.formula import (
     EggTotal,
     Formula,
     Mass,
-    Pieces,
     WeighedComponent,
     WeighedFormula,
     WeighedLine,
-    divide,
-    pieces_of,
     total,
 )
 from domain.formulas.targets import Fit, Target, fit_targets
+from domain.formulas.weighing import weighing_notices
 from domain.measures.units import Measures
-from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh_grams, weigh_total
+from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
+from domain.pieces.counts import Division, Pieces, Vessels, divide, kept, piece_notices, pieces_of, vessels_of
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
 from domain.tins.geometry import depth_mm, fill_of
@@ -54,13 +53,14 @@ class ScaledLine(NamedTuple):
     mass: Mass
     weigh_grams: float
     rounding_error_percent: float
+    on_small_scale: bool
     spoons: Spoons | None
     eggs: tuple[EggCount, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaledComponent:
-    """A component for the target: the sum of its lines, and its pieces, each as heavy as before.
+    """A component for the target: the sum of its lines, and its pieces, each about as heavy as before.
 
     `weigh_grams` is the sum of what the scale shows for the lines.
     """
@@ -180,21 +180,37 @@ def check_work(formula: Formula, targets: Sequence[object], bench: Bench) -> Non
         )
 
 
+def piece_warnings(components: Iterable[ScaledComponent]) -> list[Notice]:
+    """The warnings about the pieces of a target, except those that the formula as written has too.
+
+    Args:
+        components: of the target.
+    Returns:
+        The warnings, without a path.
+    """
+    return [
+        notice
+        for component in components
+        if component.pieces is not None and component.pieces is not component.weighed.pieces
+        for notice in piece_notices(component.pieces, component.weighed.component.name)
+    ]
+
+
 def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit, index: int) -> Rescaled:
     mix_g = target.mix_g
     factor = fit.factor if mix_g is None else mix_g / weighed.mass.grams
-    divided = _divided(weighed, target)
+    divided = None if target.pieces is None else divided_component(weighed, target.pieces)
+    vessels = _vessels(weighed.formula, target, fit.filled_depth_mm)
     components = tuple(
-        _scale_component(component, factor, bench, target if component is divided else None)
+        _scale_component(component, factor, bench, vessels, division=target.pieces if component is divided else None)
         for component in weighed.components
     )
     lines = [line for component in components for line in component.lines]
     notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
-    notices += [
-        Notice(code="weighs_nothing", message=f"{line.weighed.line.name}: too little for the scale's step.")
-        for line in lines
-        if line.weigh_grams == 0
-    ]
+    # A pinch is not known as well as any scale weighs.
+    exact = [line for line in lines if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
+    notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
+    notices += piece_warnings(components)
     return Rescaled(
         target=target,
         factor=factor,
@@ -220,30 +236,41 @@ def _fill_notices(weighed: WeighedFormula, percent: float | None) -> tuple[Notic
     return (Notice(code="past_two_thirds", message=message),)
 
 
-def _divided(weighed: WeighedFormula, target: Target) -> WeighedComponent | None:
-    """The component that the target's own division is about."""
-    if target.pieces is None:
-        return None
-    doughs = [component for component in weighed.components if component.pieces is not None] or weighed.components
+def divided_component(weighed: WeighedFormula, division: Division) -> WeighedComponent:
+    """The component that a target's own division is about.
+
+    Args:
+        weighed: the formula.
+        division: of the target.
+    Returns:
+        The only component that the formula divides, or its only component.
+    Raises:
+        MismatchError: there are several.
+    """
+    divided = [component for component in weighed.components if component.component.pieces is not None]
+    doughs = divided or weighed.components
     if len(doughs) > 1:
         names = ", ".join(component.component.name for component in doughs)
         raise MismatchError(
-            f"Give `pieces` with the component that is divided, since there are several: {names}.", path=("pieces",)
+            f"Give `pieces` ({division.wish or 'keep'}) with the component that is divided, since there are several: "
+            f"{names}.",
+            path=("pieces",),
         )
     return doughs[0]
 
 
 def _scale_component(
-    component: WeighedComponent, factor: float, bench: Bench, target: Target | None
+    component: WeighedComponent,
+    factor: float,
+    bench: Bench,
+    vessels: Vessels,
+    *,
+    division: Division | None,
 ) -> ScaledComponent:
     lines = tuple([_scale_line(line, factor, bench) for line in component.lines])
     mass = total([line.mass for line in lines])
-    pieces = None
-    if target is not None and target.pieces is not None:
-        with at_path("pieces"):
-            pieces = divide(mass.grams, target.pieces)
-    elif component.pieces is not None:
-        pieces = pieces_of(mass.grams, component.pieces.grams_each, component.pieces.division)
+    with at_path("pieces"):
+        pieces = _pieces(component, mass.grams, vessels, division)
     return ScaledComponent(
         weighed=component,
         lines=lines,
@@ -253,11 +280,48 @@ def _scale_component(
     )
 
 
+def _pieces(component: WeighedComponent, dough_g: float, vessels: Vessels, division: Division | None) -> Pieces | None:
+    written = component.pieces
+    if division is not None:
+        # Pieces for each portion are counted when the bake is cut: see `domain.formulas.portioning`.
+        return None if division.per_portion is not None else divide(dough_g, division, vessels, written)
+    if written is None or written.division is None:
+        return None
+    same_tins = vessels.groups in {1, written.tins * written.cavities}
+    if dough_g == component.mass.grams and same_tins:
+        return written
+    own = written.division
+    if own.per_cavity is not None and vessels.cavities > 1:
+        return divide(dough_g, own, vessels, written)
+    if own.keep in {"count", "spacing"}:
+        return divide(dough_g, kept(own), vessels, written)
+    return pieces_of(dough_g, written.written_grams, own, vessels)
+
+
+def _vessels(formula: Formula, target: Target, filled_depth_mm: float | None) -> Vessels:
+    have = None if formula.tin is None else walls_of(formula.tin)
+    want = None if target.tin is None else walls_of(target.tin)
+    ratio = None
+    if have is not None and want is not None:
+        ratio = want.area_mm2(filled_depth_mm or 0.0) / have.area_mm2(formula.filled_depth_mm or 0.0)
+    return vessels_of(target.tin, target.tins, area_ratio=ratio)
+
+
+def _line_to_weigh(line: ScaledLine) -> tuple[str, str | None, float, float]:
+    ingredient = line.weighed.line.thing.ingredient
+    return (
+        line.weighed.line.name,
+        None if ingredient is None else ingredient.id,
+        line.mass.grams,
+        line.weigh_grams,
+    )
+
+
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
     written, mass, _, part, g_per_ml = line
     mass = mass.times(factor)
     grams = mass.grams
-    to_weigh = weigh_grams(grams, bench.scales)
+    to_weigh, on_small_scale = weigh(grams, bench.scales)
     spoons = spoons_for(grams, g_per_ml, bench.measures) if g_per_ml else None
     eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
     return ScaledLine(
@@ -266,6 +330,7 @@ def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
         mass,
         to_weigh,
         error_percent(to_weigh, grams),
+        on_small_scale,
         spoons,
         eggs,
     )

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.errors import ErrorCollector, NeededError, at_arguments
-from domain.formulas.formula import Division, Formula, above_zero
+from domain.formulas.formula import Formula, above_zero
 from domain.notices import Notice
+from domain.pieces.counts import Division
 from domain.tins.geometry import fill_of, tin_factor, volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices

@@ -11,16 +11,19 @@ from domain.measures.units import MEASURES, Measures, Unit, resolve_unit
 
 TOTAL_DECIMALS = 9  # our own limit: a scale's step has fewer
 SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit, no source
+COARSE_ERROR = 0.01  # above this share of the line it is weighed on the finer scale; our own limit, no source
+SMALL_MAX_G = Fraction(200)  # what a fine scale usually carries: common practice
 EIGHTHS = 8  # the finest measuring spoon in common sets is an eighth of a teaspoon: common practice
 SPOONS_UP_TO_TSP = 6  # beyond two tablespoons one weighs; our own limit, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scales:
-    """The steps of the shop's scales, in grams: one for small lines, one for the rest."""
+    """The steps of the shop's scales, in grams: one for most lines, and a finer one that carries `small_max_g`."""
 
     step_g: Fraction = Fraction(1)
     small_step_g: Fraction = Fraction(1, 10)
+    small_max_g: Fraction = SMALL_MAX_G
     ratios: tuple[tuple[int, int], tuple[int, int]] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -28,6 +31,8 @@ class Scales:
         for name, step_g in (("step_g", self.step_g), ("small_step_g", self.small_step_g)):
             if step_g <= 0:
                 raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
+        if self.small_max_g < 0:
+            raise OutOfRangeError("What the small scale carries must not be below 0.", path=("small_max_g",))
         object.__setattr__(self, "ratios", (self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()))
 
 
@@ -55,11 +60,11 @@ class Spoons(NamedTuple):
 
 
 def weigh_grams(grams: float, scales: Scales) -> float:
-    """The nearest weight that the scale can show; halves go to the even number of steps.
+    """The weight that a scale shows, on the scale that `weigh` chooses.
 
     Args:
         grams: exact, not below 0.
-        scales: the small one is used below 10 g.
+        scales: of the shop.
     Returns:
         The double nearest to a whole number of steps, so that a step of 0.1 g gives 294.4 and never
         294.40000000000003; 0 if the scale cannot show so little.
@@ -67,9 +72,33 @@ def weigh_grams(grams: float, scales: Scales) -> float:
     >>> weigh_grams(294.37, Scales(step_g=Fraction(1, 10)))
     294.4
     """
-    top, bottom = scales.ratios[grams < SMALL_G]
+    return weigh(grams, scales)[0]
+
+
+def weigh(grams: float, scales: Scales) -> tuple[float, bool]:
+    """The nearest weight that the scale can show, and whether it is the small scale's.
+
+    The small scale is used below 10 g, and wherever the other errs by more than 1 %, as far as it carries the line and
+    errs less.
+
+    Args:
+        grams: exact, not below 0.
+        scales: of the shop.
+    Returns:
+        Grams, and True for the small scale. Halves go to the even number of steps.
+
+    >>> weigh(10.5, Scales()), weigh(250.4, Scales())
+    ((10.5, True), (250.0, False))
+    """
     # One division of integers, which Python rounds correctly; a product of doubles would be rounded twice.
-    return round(grams * bottom / top) * top / bottom
+    top, bottom = scales.ratios[0]
+    coarse = round(grams * bottom / top) * top / bottom
+    error = abs(coarse - grams)
+    if (grams >= SMALL_G and error <= COARSE_ERROR * grams) or grams > scales.small_max_g:
+        return coarse, False
+    top, bottom = scales.ratios[1]
+    fine = round(grams * bottom / top) * top / bottom
+    return (fine, True) if abs(fine - grams) <= error else (coarse, False)
 
 
 def weigh_total(weighed: Iterable[float]) -> float:

@@ -8,6 +8,7 @@ from typing import TypedDict
 from domain.errors import NeededError, OutOfRangeError, Path
 from domain.formulas.formula import Mass, WeighedLine, total
 from domain.notices import Notice
+from domain.pieces.counts import Division, Pieces, Vessels, divide, piece_notices, pieces_of
 from domain.pieces.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
 
@@ -28,7 +29,7 @@ class Mix:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWish:
-    """How to divide a mix: into pieces of `piece_g`, into `count` equal pieces, or into level scoops of a number."""
+    """How to divide a mix: into pieces of about `piece_g`, into `count` equal pieces, or into scoops of a number."""
 
     piece_g: float | None = None
     count: int | None = None
@@ -57,6 +58,8 @@ class PieceYield:
 
     `low` and `high` are bounds of the mass of one piece, and `count_low` and `count_high` the counts that follow, since
     scoops are not exact. `ball_mm` is the diameter of one piece as a ball, None if the density is not known.
+    `leftover_g` is left after whole scoops, or whole pieces of exactly the mass as written. `pieces` has that mass
+    and the neighbours of the count, and is None for scoops.
     """
 
     count: int
@@ -66,6 +69,7 @@ class PieceYield:
     low: float
     high: float
     leftover_g: float
+    pieces: Pieces | None
     ball_mm: float | None
     scoop: Scoop | None
     nearest: tuple[ScoopOffer, ...]
@@ -96,28 +100,34 @@ def mix_of(lines: Sequence[WeighedLine], notices: Sequence[Notice] = ()) -> Mix:
     )
 
 
-def divide_mix(mix: Mass, wish: PieceWish, g_per_ml: float | None = None) -> PieceYield:
+def divide_mix(
+    mix: Mass,
+    wish: PieceWish,
+    g_per_ml: float | None = None,
+    vessels: Vessels = Vessels(),  # noqa: B008 - frozen
+) -> PieceYield:
     """Divide a mix into pieces.
 
     Args:
         mix: mass of the whole mix, above 0, with its range.
         wish: the mass of a piece, a count, or a scoop.
         g_per_ml: density of the mix as it is divided; a scoop needs it.
+        vessels: the tins or cavities that share the pieces evenly.
     Returns:
-        Whole pieces and the rest; with a density, also the scoops nearest to such a piece.
+        The nearest whole number of pieces, which share the whole mix, or whole scoops and the rest; with a density,
+        also the scoops nearest to such a piece.
     Raises:
         NeededError: a scoop is requested without a density.
         OutOfRangeError: there is not one whole piece, or there are too many.
 
     >>> result = divide_mix(Mass(1000.0, 1000.0, 1000.0), PieceWish(piece_g=45.0))
-    >>> result.count, result.leftover_g
-    (22, 10.0)
+    >>> result.count, round(result.piece_g, 2), result.leftover_g
+    (22, 45.45, 10.0)
     """
     if wish.count is not None:
-        return _equal(mix, wish.count, g_per_ml)
+        return _equal(mix, wish.count, g_per_ml, vessels)
     if wish.scoop is None:
-        each = wish.piece_g or 0.0
-        return _counted(mix, Mass(each, each, each), g_per_ml)
+        return _nearest(mix, wish, g_per_ml, vessels)
     if g_per_ml is None:
         raise NeededError(
             "A scoop measures volume: give g_per_ml, the mass of a level scoop over its millilitres.",
@@ -143,10 +153,34 @@ def ball_mm(piece_g: float, g_per_ml: float) -> float:
     return math.cbrt(6 / math.pi * piece_g / g_per_ml * MM3_PER_ML)
 
 
-def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
+def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
+    division = Division(grams_each=wish.piece_g)
+    pieces = divide(mix.grams, division, vessels)
+    low, high = (pieces_of(grams, pieces.written_grams, vessels=vessels).count for grams in (mix.low, mix.high))
+    if high > MAX_PORTIONS:
+        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("grams_each",))
+    each = mix.times(1 / pieces.count)
+    return PieceYield(
+        count=pieces.count,
+        count_low=low,
+        count_high=high,
+        piece_g=pieces.grams_each,
+        low=each.low,
+        high=each.high,
+        leftover_g=pieces.leftover_grams,
+        pieces=pieces,
+        scoop=None,
+        **_of_density(pieces.grams_each, g_per_ml),
+        cited=(),
+        notices=tuple(notice.at("grams_each") for notice in piece_notices(pieces, "The mix")),
+    )
+
+
+def _equal(mix: Mass, count: int, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
     each = mix.times(1 / count)
     if each.grams < LEAST_PIECE_G:
         raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g: ask for fewer.", path=("count",))
+    pieces = divide(mix.grams, Division(count=count), vessels)
     return PieceYield(
         count=count,
         count_low=count,
@@ -155,26 +189,23 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None) -> PieceYield:
         low=each.low,
         high=each.high,
         leftover_g=0.0,
+        pieces=None,
         scoop=None,
         **_of_density(mix.grams / count, g_per_ml),
         cited=(),
-        notices=(),
+        notices=tuple(notice.at("count") for notice in piece_notices(pieces, "The mix")),
     )
 
 
-def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None = None) -> PieceYield:
-    field = "grams_each" if scoop is None else "scoop"
+def _counted(mix: Mass, each: Mass, g_per_ml: float, scoop: Scoop) -> PieceYield:
     # Checked before counting, since a very small mass gives a count beyond what a float holds.
     if mix.high > each.low * (MAX_PORTIONS + 1):
-        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=(field,))
+        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("scoop",))
     count, most = _whole(mix.grams / each.grams), _whole(mix.high / each.low)
     if count < 1:
-        raise OutOfRangeError("The mix does not make one whole piece.", path=(field,))
+        raise OutOfRangeError("The mix does not make one whole piece.", path=("scoop",))
     if most > MAX_PORTIONS:
-        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=(field,))
-    density = _of_density(each.grams, g_per_ml)
-    if scoop is not None:
-        density["nearest"] = ()
+        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("scoop",))
     return PieceYield(
         count=count,
         count_low=_whole(mix.low / each.high),
@@ -183,10 +214,12 @@ def _counted(mix: Mass, each: Mass, g_per_ml: float | None, scoop: Scoop | None 
         low=each.low,
         high=each.high,
         leftover_g=max(0.0, mix.grams - count * each.grams),
+        pieces=None,
         scoop=scoop,
-        **density,
-        cited=() if scoop is None else scoop.cited,
-        notices=() if scoop is None else scoop.notices,
+        ball_mm=ball_mm(each.grams, g_per_ml),
+        nearest=(),
+        cited=scoop.cited,
+        notices=scoop.notices,
     )
 
 

@@ -93,7 +93,7 @@ def set_pieces(slab: Slab, count: int, ball_mm: float | None = None, *, count_pa
     if not 1 <= count <= MAX_SET:
         raise OutOfRangeError(f"1 to {MAX_SET} pieces can be set into one tin.", path=count_path)
     pattern = _in_rectangle(slab, count) if isinstance(slab, RectangleSlab) else _in_round(slab, count)
-    return replace(pattern, notices=(_COOK_LAST, *_touching(pattern, ball_mm)))
+    return replace(pattern, notices=(COOK_LAST, *touching(pattern, ball_mm)))
 
 
 def _in_rectangle(slab: RectangleSlab, count: int) -> PiecePattern:
@@ -210,17 +210,26 @@ def _in_round(slab: RoundSlab | RingSlab | PolygonSlab, count: int) -> PiecePatt
     )
 
 
-def _touching(pattern: PiecePattern, ball_mm: float | None) -> tuple[Notice, ...]:
+def touching(pattern: PiecePattern, ball_mm: float | None) -> tuple[Notice, ...]:
+    """The warning that pieces touch.
+
+    Args:
+        pattern: places of pieces.
+        ball_mm: diameter of a piece, if it is known.
+    Returns:
+        The warning with the least distance, or nothing.
+    """
     if ball_mm is None:
         return ()
     touch = pattern.nearest_mm is not None and pattern.nearest_mm < ball_mm
     if not touch and pattern.wall_mm >= ball_mm / 2:
         return ()
-    neighbour = "each other" if touch else "the wall"
-    return (Notice(code="pieces_touch", message=f"Pieces of this size touch {neighbour}: use fewer or smaller ones."),)
+    neighbour, apart_mm = ("each other", pattern.nearest_mm) if touch else ("the wall", 2 * pattern.wall_mm)
+    message = f"Pieces of {ball_mm:.0f} mm touch {neighbour}: only {apart_mm:.0f} mm fit. Use fewer or smaller ones."
+    return (Notice("pieces_touch", message, (), ball_mm, apart_mm, "mm"),)
 
 
-_COOK_LAST = Notice(
+COOK_LAST = Notice(
     code="pieces_cook_last",
     message="Dough pieces inside a batter cook last: check the core of one with a probe.",
 )

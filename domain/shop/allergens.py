@@ -60,7 +60,7 @@ def check_allergens(ids: tuple[str, ...], field: str) -> None:
 
 
 def groups_of(market: Market) -> tuple[str, ...]:
-    """Every group of a market's list: 14 in the EU and the UK, 9 in the USA."""
+    """Every group of a market's list: 14 in the EU and the UK; in the USA 9 and sulphites, which are declared too."""
     return tuple(dict.fromkeys(listed.group for listed in LISTS[LIST_OF[market]].values()))
 
 

@@ -9,6 +9,7 @@ from domain.errors import ErrorCollector, NeededError, OutOfRangeError, UnknownE
 from domain.formulas.formula import Mass, WeighedFormula
 from domain.notices import Notice
 from domain.reference import rows
+from domain.shop.allergens import Market
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.goods import Book
 from domain.shop.nutrition import Nutrient
@@ -79,7 +80,13 @@ class Compared:
 
 
 def balance(
-    weighed: WeighedFormula, book: Book, base: Sequence[str] = (), component: str | None = None, factor: float = 1.0
+    weighed: WeighedFormula,
+    book: Book,
+    base: Sequence[str] = (),
+    component: str | None = None,
+    factor: float = 1.0,
+    *,
+    market: Market | None = None,
 ) -> Balance:
     """Baker's percentages of a formula, with grams at the factor of a target.
 
@@ -90,6 +97,7 @@ def balance(
             dry ingredient that is no sugar, salt or raising agent.
         component: one component by name; the whole formula if None.
         factor: of the target. Percentages do not depend on it.
+        market: whose products the compositions describe, as on a label.
     Returns:
         The percentages.
     Raises:
@@ -101,7 +109,7 @@ def balance(
         Percent = mass / flour × 100, common practice of the trade (worked examples in tests/published).
     """
     names = tuple(component.component.name for component in weighed.components)
-    uses = uses_of(scaled(weighed, factor), book, component_places(names, component))
+    uses = uses_of(scaled(weighed, factor), book, component_places(names, component), market)
     kind, base_uses = _base(uses, base)
     base_g = math.fsum(use.mass.grams for use in base_uses)
     rest = [use for use in uses if use not in base_uses]
@@ -124,7 +132,7 @@ def balance(
         egg=_whole([use for use in uses if use.ingredient is not None and use.ingredient.id in EGG_IDS], base_g),
         leavening=_whole([use for use in rest if use.ingredient is not None and use.ingredient.raises], base_g),
         water_of_mix_percent=contents["water_g"].amount / mix_g * 100,
-        notices=composition_notices(uses),
+        notices=composition_notices(uses, market),
     )
 
 
@@ -263,7 +271,7 @@ def _content(contents: Mapping[Nutrient, Content], nutrient: Nutrient, base_g: f
         percent=content.amount / base_g * 100,
         grams=content.amount,
         coverage_percent=content.coverage_percent,
-        missing=content.missing,
+        missing=tuple(use.name for use in content.missing),
     )
 
 

@@ -1,14 +1,16 @@
 """The ingredients of a formula with their goods and compositions, and the sums of their nutrients."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from domain.formulas.formula import Line, Mass, WeighedFormula, WeighedLine, total
-from domain.notices import Notice
+from domain.notices import Notice, NoticeCode
+from domain.shop.allergens import Market
 from domain.shop.goods import Book, Good, find_good
-from domain.shop.nutrition import NUTRIENTS, Composition, Nutrient, composition_of
+from domain.shop.nutrition import NUTRIENTS, Composition, Nutrient, merged
+from domain.shop.reference_compositions import PRODUCT_OF, UNKNOWN, composition_of
 from domain.sources import Cited
 from domain.things.ingredients import Ingredient
 
@@ -34,22 +36,25 @@ class Content:
     """A nutrient of a mix, in grams, mg, kJ or kcal.
 
     `amount` is the known amount. `coverage_percent` is the share of the mix whose composition has a figure for the
-    nutrient, and `missing` names the ingredients without one. Below 100 % the amount is too small.
+    nutrient, and `missing` has the ingredients without one. Below 100 % the amount is too small.
     """
 
     nutrient: Nutrient
     amount: float
     coverage_percent: float
-    missing: tuple[str, ...]
+    missing: tuple[Use, ...]
 
 
-def uses_of(weighed: WeighedFormula, book: Book, components: Sequence[int] | None = None) -> tuple[Use, ...]:
+def uses_of(
+    weighed: WeighedFormula, book: Book, components: Sequence[int] | None = None, market: Market | None = None
+) -> tuple[Use, ...]:
     """The ingredients of a formula, in the order of their first lines.
 
     Args:
         weighed: the formula in grams.
         book: the shop's goods.
         components: the places of the components to read; all if None.
+        market: whose products the compositions describe, where there are several.
     Returns:
         One use for each good, ingredient or name.
     Raises:
@@ -63,7 +68,7 @@ def uses_of(weighed: WeighedFormula, book: Book, components: Sequence[int] | Non
             good = find_good(book, line.line.name)
             key = key_of(line.line, good)
             lines_by_key.setdefault(key, []).append((line, good, ("components", i, "lines", j)))
-    return tuple(_use(entries) for entries in lines_by_key.values())
+    return tuple(_use(entries, market) for entries in lines_by_key.values())
 
 
 def key_of(line: Line, good: Good | None) -> object:
@@ -89,7 +94,7 @@ def contents_of(uses: Iterable[Use]) -> MappingProxyType[Nutrient, Content]:
     contents = {}
     for nutrient in NUTRIENTS:
         amounts = [(use.mass.grams, value) for use in all_uses if (value := _value(use, nutrient)) is not None]
-        missing = tuple(use.name for use in all_uses if _value(use, nutrient) is None)
+        missing = tuple(use for use in all_uses if _value(use, nutrient) is None)
         contents[nutrient] = Content(
             nutrient=nutrient,
             amount=math.fsum(grams * value / 100 for grams, value in amounts),
@@ -101,21 +106,20 @@ def contents_of(uses: Iterable[Use]) -> MappingProxyType[Nutrient, Content]:
     return MappingProxyType(contents)
 
 
-def composition_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
-    """Warnings about compositions: assumed ones, borrowed ones, and ingredients without one."""
-    notices = []
-    for use in uses:
-        record = use.composition
-        if record is None:
-            message = f"{use.name}: no composition is known; every figure leaves it out. Give its nutrition."
-            notices.append(Notice(code="no_composition", message=message, path=use.path))
-        elif record.analogy and not record.own:
-            message = f"{use.name}: composition borrowed from {record.assumes}. Give its nutrition from the packet."
-            notices.append(Notice(code="analogy", message=message, path=use.path))
-        elif record.assumes and not record.own:
-            message = f"{use.name}: composition taken as {record.assumes}."
-            notices.append(Notice(code="composition_assumed", message=message, path=use.path))
-    return tuple(notices)
+def composition_notices(uses: Iterable[Use], market: Market | None = None) -> tuple[Notice, ...]:
+    """Warnings about compositions: assumed ones, borrowed ones, those of another market, and ingredients without one.
+
+    Args:
+        uses: what the formula uses.
+        market: of the label; None if there is none.
+    Returns:
+        The warnings, each with the path of the ingredient's first line.
+    """
+    return tuple(
+        Notice(code=code, message=f"{use.name}: {message}", path=use.path)
+        for use in uses
+        for code, message in _composition_messages(use, market)
+    )
 
 
 def use_citations(use: Use) -> tuple[Cited, ...]:
@@ -125,16 +129,37 @@ def use_citations(use: Use) -> tuple[Cited, ...]:
     return tuple(dict.fromkeys((*of_masses, *of_composition)))
 
 
+def _composition_messages(use: Use, market: Market | None) -> Iterator[tuple[NoticeCode, str]]:
+    record = use.composition
+    if record is None:
+        unknown = None if use.ingredient is None else UNKNOWN.get(use.ingredient.id)
+        reason = "no composition is known" if unknown is None else f"no composition is known ({unknown.reason})"
+        yield "no_composition", f"{reason}; every figure leaves it out. Give its nutrition from the packet."
+    elif record.own:
+        return
+    elif record.analogy:
+        yield "analogy", f"composition borrowed from {record.assumes}. Give its nutrition from the packet."
+    elif market is not None and record.market not in {"", market}:
+        assumed = f", {record.assumes}" if record.assumes else ""
+        yield (
+            "other_market",
+            f"composition of the {PRODUCT_OF[record.market]} product{assumed}; this market's is not known.",
+        )
+    elif record.assumes and record.assumes.casefold() not in use.name.casefold():
+        yield "composition_assumed", f"composition taken as {record.assumes}."
+
+
 def _value(use: Use, nutrient: Nutrient) -> float | None:
     return None if use.composition is None else use.composition.per_100g.get(nutrient)
 
 
-def _use(entries: list[tuple[WeighedLine, Good | None, tuple[str | int, ...]]]) -> Use:
+def _use(entries: list[tuple[WeighedLine, Good | None, tuple[str | int, ...]]], market: Market | None) -> Use:
     line, good, path = entries[0]
     ingredient = good.ingredient if good is not None else line.line.thing.ingredient
-    composition = good.composition if good is not None else composition_of(ingredient, line.line.name)
+    name = good.name if good is not None else line.line.name
+    composition = merged(good.composition if good is not None else None, composition_of(ingredient, name, market))
     return Use(
-        name=good.name if good is not None else line.line.name,
+        name=name,
         ingredient=ingredient,
         good=good,
         mass=total(entry.mass for entry, _, _ in entries),

@@ -54,6 +54,7 @@ class Good:
     table says of the ingredient; only `free_from` removes an allergen. `contains` is None where the shop has not said;
     an empty tuple means that the shop adds none. `file_contains` is what the shop file's row of the same name said,
     for a good of a request. `grams_each` is the mass of one, trimmed. `parts` are in descending order of weight.
+    `composition` has the shop's own figures; the reference tables fill the others.
     """
 
     name: str

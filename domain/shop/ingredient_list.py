@@ -6,22 +6,26 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.notices import Notice, NoticeCode
+from domain.reference import rows
 from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market
 from domain.shop.composition import Use
 from domain.shop.goods import Good, Part, ingredient_of
-from domain.things.ingredients import Ingredient, normal_name
+from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
 MAY_LEAVE_OUT_PERCENT = 5.0  # added water up to this share of the finished product: label_rules.csv, added_water
 # Words of ingredients' names that say how and not what. A product name with such a word does not name the ingredient.
 _PLAIN_WORDS = frozenset(
-    "active all and baking beaten black block blanched brown caster chopped clear cold dark dried dry extra"  # noqa: SIM905
+    "active all and baking beaten black block blanched bread brown cake caster chopped clear cold dark dried dry extra"  # noqa: SIM905
     " fast fine"
     " firm flaked flour fresh frozen full golden granulated grated ground half hot instant large light long low medium"
-    " mixed natural nibbed of oil old pieces pinhead plain powder powdered pure purpose quick raw red rising roasted"
-    " rolled runny salted self semi sea single skimmed small soft spread strong sugar sweet sweetened syrup tinned"
-    " unsalted unsweetened virgin warm white whole wholemeal with".split()
+    " mixed natural nibbed of oil old pastry pieces pinhead plain powder powdered pure purpose quick raw red"
+    " rising roasted rolled runny salted self semi sea single skimmed small soft spread strong sugar sweet sweetened"
+    " syrup tinned unsalted unsweetened virgin warm white whole wholemeal with".split()
 )
+_SINGULARS = (("ss", "ss"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("xes", "x"), ("s", ""))
+_BAKES = ("bread", "cake", "flake", "flour", "germ", "loaf", "meal")  # endings of words such as gingerbread and oatmeal
+_KINDS, _NO_KIND = ("berry", "nut"), {"coconut", "doughnut"}  # endings of words such as blueberry and hazelnut
 _SHORTEST_WORD = 3  # letters of the shortest word that can name an ingredient; our own limit
 
 
@@ -256,6 +260,8 @@ def _water_left(uses: Iterable[Use], finished_g: float) -> float:
 def _label_name(use: Use, market: Market) -> str:
     if use.good is not None and use.good.label_name:
         return use.good.label_name
+    if LIST_OF[market] == "eu" and use.ingredient is not None and use.ingredient.id in ADDITIVES:
+        return ADDITIVES[use.ingredient.id]
     if use.ingredient is None or use.good is not None:
         return use.name
     return use.ingredient.american if market == "us" else use.ingredient.british
@@ -296,19 +302,35 @@ def _emphasised(text: str, listed: Sequence[Listed], ending: str) -> tuple[Run, 
 
 
 def _stems(text: str) -> frozenset[str]:
+    """The words of a name that can name an ingredient, in the singular, with the parts of compound words."""
     words = re.findall(r"[^\W\d_]+", text.casefold())
-    stems = {_singular(word) for word in words if word not in _PLAIN_WORDS}
+    singulars = [_singular(word) for word in words if word not in _PLAIN_WORDS]
+    stems = {*singulars, *(part for word in singulars for part in _parts_of_word(word))}
     return frozenset(stem for stem in stems if len(stem) >= _SHORTEST_WORD and stem not in _PLAIN_WORDS)
 
 
 def _singular(word: str) -> str:
-    for ending, singular in (("ies", "y"), ("oes", "o"), ("s", "")):
-        if word.endswith(ending) and len(word) > _SHORTEST_WORD + 1:
+    for ending, singular in _SINGULARS:
+        if word.endswith(ending) and len(word) >= _SHORTEST_WORD + len(ending) - len(singular):
             return word.removesuffix(ending) + singular
     return word
+
+
+def _parts_of_word(word: str) -> Iterator[str]:
+    """The thing in a word such as gingerbread or oatmeal, and the kind in one such as hazelnut or blueberry."""
+    for ending in _BAKES:
+        if word.endswith(ending):
+            yield word.removesuffix(ending)
+    if word not in _NO_KIND:
+        yield from (kind for kind in _KINDS if word.endswith(kind))
 
 
 def _is_named(use: Use, name_stems: frozenset[str]) -> bool:
     ingredient: Ingredient | None = use.ingredient
     names = [use.name, *((ingredient.british, ingredient.american) if ingredient is not None else ())]
     return any(_stems(name) & name_stems for name in names)
+
+
+ADDITIVES = {row["ingredient"]: row["label_name"] for row in rows("additive_classes")}
+if wrong := ADDITIVES.keys() - INGREDIENTS.keys():
+    raise ValueError(f"additive_classes.csv: not ingredients: {sorted(wrong)}")

@@ -9,8 +9,10 @@ from domain.formulas.formula import WeighedFormula
 from domain.notices import Notice
 from domain.shop.allergens import LIST_OF, LISTS, Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
+from domain.shop.flour_additions import flour_notices
 from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
+from domain.shop.label_estimates import Bounds, bounds_of
 from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_lines, round_for_label
 from domain.shop.nutrition import Nutrient
 from domain.shop.scaled import scaled
@@ -23,7 +25,8 @@ class Sold:
     """How the product is sold.
 
     Exactly one of `bake_loss_percent` (of the mix) and `baked_grams` (the whole bake of the target, weighed) is set.
-    `portions` or `portion_grams` gives the mass of a portion; both are None if no portions are sold.
+    `portions` or `portion_grams` gives the mass of a portion; both are None if no portions are sold. With `estimate`,
+    a nutrient that some ingredient has no figure for is given as a range.
     """
 
     name: str
@@ -34,6 +37,7 @@ class Sold:
     portion_grams: float | None = None
     quantified: tuple[str, ...] | None = None
     may_contain: tuple[str, ...] = ()
+    estimate: bool = False
 
     def __post_init__(self) -> None:
         """Check the fields, and report all errors together."""
@@ -53,18 +57,22 @@ class Sold:
 class Declared:
     """A line of the nutrition label: exact and printed figures, per 100 g and per portion.
 
-    `complete` is False if an ingredient's figure is missing; then the amounts are too small.
+    All figures are None if an ingredient in `missing` has no figure for the nutrient: a sum without it would be too
+    small to print. The estimates are ranges and no label text; they are None if they were not asked for, if every
+    ingredient has a figure, or if nothing bounds the nutrient.
     """
 
     line: LabelLine
-    per_100g: float
+    per_100g: float | None
     per_portion: float | None
-    printed_per_100g: Rounded
+    printed_per_100g: Rounded | None
     printed_per_portion: Rounded | None
     intake_percent_per_100g: float | None
     intake_percent_per_portion: float | None
+    estimate_per_100g: Bounds | None
+    estimate_per_portion: Bounds | None
     coverage_percent: float
-    missing: tuple[str, ...]
+    missing: tuple[Use, ...]
 
     @property
     def complete(self) -> bool:
@@ -114,7 +122,7 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
         Conservation of mass; rules of the market in label_rules.csv, label_rounding.csv, label_nutrients.csv.
     """
     weighed = scaled(weighed, factor)
-    uses = uses_of(weighed, book)
+    uses = uses_of(weighed, book, market=sold.market)
     mix_g = weighed.mass.grams
     contents = contents_of(uses)
     errors = ErrorCollector()
@@ -131,7 +139,7 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
     per_100g = _after_oven(contents, mix_g, finished_g)
     entries = ingredient_list(uses, sold.market, finished_g, sold.name, sold.quantified)
     lines = label_lines(sold.market)
-    declared = tuple(_declare(line, per_100g[line.nutrient], portion_g, sold.market) for line in lines)
+    declared = tuple(_declare(line, per_100g[line.nutrient], portion_g, finished_g, sold) for line in lines)
     return LabelFigures(
         sold=sold,
         uses=uses,
@@ -146,7 +154,13 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
         entries=entries,
         allergens=allergen_groups(entries),
         may_contain=_may_contain(uses, sold),
-        formula_notices=(*composition_notices(uses), *allergen_notices(uses), *_incomplete(declared)),
+        formula_notices=(
+            *composition_notices(uses, sold.market),
+            *allergen_notices(uses),
+            *flour_notices(uses, sold.market),
+            *_incomplete(declared),
+            *_borrowed(uses, lines),
+        ),
         sold_notices=(*loss_notices, *_alcohol(per_100g["alcohol_g"])),
     )
 
@@ -198,29 +212,54 @@ def _portion_g(finished_g: float, sold: Sold) -> float | None:
     return None if sold.portions is None else finished_g / sold.portions
 
 
-def _declare(line: LabelLine, content: Content, portion_g: float | None, market: Market) -> Declared:
-    per_portion = None if portion_g is None else content.amount * portion_g / 100
+def _declare(line: LabelLine, content: Content, portion_g: float | None, finished_g: float, sold: Sold) -> Declared:
+    share = None if portion_g is None else portion_g / 100
+    amount = content.amount if not content.missing else None
+    portion = None if amount is None or share is None else amount * share
+    bounds = bounds_of(content, finished_g) if sold.estimate and content.missing else None
     return Declared(
         line=line,
-        per_100g=content.amount,
-        per_portion=per_portion,
-        printed_per_100g=round_for_label(content.amount, line.nutrient, market),
-        printed_per_portion=None if per_portion is None else round_for_label(per_portion, line.nutrient, market),
-        intake_percent_per_100g=intake_percent(content.amount, line.intake),
-        intake_percent_per_portion=None if per_portion is None else intake_percent(per_portion, line.intake),
+        per_100g=amount,
+        per_portion=portion,
+        printed_per_100g=None if amount is None else round_for_label(amount, line.nutrient, sold.market),
+        printed_per_portion=None if portion is None else round_for_label(portion, line.nutrient, sold.market),
+        intake_percent_per_100g=None if amount is None else intake_percent(amount, line.intake),
+        intake_percent_per_portion=None if portion is None else intake_percent(portion, line.intake),
+        estimate_per_100g=bounds,
+        estimate_per_portion=None if bounds is None or share is None else bounds.times(share),
         coverage_percent=content.coverage_percent,
         missing=content.missing,
     )
 
 
 def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
+    """One warning for each ingredient that keeps figures off the label."""
+    names: dict[Use, list[str]] = {}
+    for line in declared:
+        for use in line.missing:
+            names.setdefault(use, []).append(line.line.label_name)
     return tuple(
         Notice(
             code="nutrition_incomplete",
-            message=f"{line.line.label_name}: too small, because there is no figure for {', '.join(line.missing)}.",
+            message=(
+                f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(lacking)}."
+                " The label prints none of these; give them in its nutrition, or ask for an estimate."
+            ),
+            path=use.path,
         )
-        for line in declared
-        if not line.complete
+        for use, lacking in names.items()
+    )
+
+
+def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:
+    """One warning for each figure on the label that is borrowed from a similar ingredient."""
+    declared = {line.nutrient for line in lines}
+    return tuple(
+        Notice(code="analogy", message=f"{use.name}: taken as the {words}; its own is not known.", path=use.path)
+        for use in uses
+        if use.composition is not None
+        for nutrient, words in use.composition.borrowed
+        if nutrient in declared
     )
 
 

@@ -4,14 +4,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
 from domain.baking.core_safety import Caution
-from domain.reference import rows
-from domain.shop.allergens import LIST_OF, LabelList, Market
+from domain.reference import rows, words
+from domain.shop.allergens import LIST_OF, MARKETS, LabelList, Market
 from domain.shop.nutrition import EU_ENERGY_CITED, NUTRIENTS, US_ENERGY_CITED, Nutrient
 from domain.sources import Cited, cited
 
+LabelUnit = Literal["kJ", "kcal", "g", "mg", "mcg"]
+LABEL_UNITS: tuple[LabelUnit, ...] = get_args(LabelUnit)
 NOISE_DIGITS = 9  # decimals that rounding reads, so that the noise of doubles does not move a half
 
 
@@ -24,7 +26,7 @@ class LabelLine:
 
     nutrient: Nutrient
     label_name: str
-    unit: Literal["kJ", "kcal", "g", "mg"]
+    unit: LabelUnit
     intake: float | None
     cited: Cited
     factors_cited: tuple[Cited, ...]
@@ -71,17 +73,12 @@ def label_lines(market: Market) -> tuple[LabelLine, ...]:
 
 def omissions(market: Market) -> tuple[Omission, ...]:
     """What a market's label needs besides, and is not computed here."""
-    return _OMISSIONS[LIST_OF[market]]
+    return _OMISSIONS[market]
 
 
 def rules(market: Market) -> tuple[Rule, ...]:
-    """The rules of a market's list."""
-    return tuple(RULES[LIST_OF[market]].values())
-
-
-def rule(market: Market, key: str) -> Rule | None:
-    """A rule of a market's list; None if the list has no such rule."""
-    return RULES[LIST_OF[market]].get(key)
+    """The rules of a market: those of its list, and its own."""
+    return tuple(RULES[market].values())
 
 
 def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounded:
@@ -95,7 +92,8 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
         The text with its unit, and the rule's source. An amount of exactly zero is printed as 0. Halves are rounded
         up: the rules say nearest and do not mention halves, so this is our own choice.
     Source:
-        eu, uk: the Commission's guidance of December 2012 (recalled); us: FDA Food Labeling Guide, appendix H.
+        eu, uk: the Commission's guidance of December 2012, as a laboratory quotes it; us: FDA Food Labeling Guide,
+        appendix H.
 
     >>> round_for_label(0.355, "salt_g", "eu").text, round_for_label(0.4, "fat_g", "us").text
     ('0.36 g', '0 g')
@@ -127,24 +125,30 @@ def intake_percent(amount: float, intake: float | None) -> float | None:
 def _load_lines() -> MappingProxyType[LabelList, tuple[LabelLine, ...]]:
     table: dict[LabelList, tuple[LabelLine, ...]] = {"eu": (), "us": ()}
     for row in rows("label_nutrients"):
-        if row["nutrient"] not in NUTRIENTS or row["unit"] not in ("kJ", "kcal", "g", "mg"):
+        if row["nutrient"] not in NUTRIENTS or row["unit"] not in LABEL_UNITS:
             raise ValueError(f"label_nutrients.csv: bad row {row}")
         line = LabelLine(
             nutrient=row["nutrient"],
             label_name=row["label_name"],
-            unit=row["unit"],  # type: ignore[arg-type]  # checked above
+            unit=row["unit"],
             intake=float(row["intake"]) if row["intake"] else None,
             cited=cited(row),
-            factors_cited=_FACTORS_CITED.get(row["nutrient"], ()),
+            factors_cited=_FACTORS_CITED.get((row["list"], row["nutrient"]), ()),
         )
         table[row["list"]] += (line,)  # type: ignore[index]  # any other list fails here, at start-up
     return MappingProxyType(table)
 
 
-def _load_omissions() -> MappingProxyType[LabelList, tuple[Omission, ...]]:
-    table: dict[LabelList, tuple[Omission, ...]] = {"eu": (), "us": ()}
-    for row in rows("label_omissions"):
-        table[row["list"]] += (Omission(name=row["name"], cited=cited(row)),)  # type: ignore[index]  # the same
+def _load_omissions() -> MappingProxyType[Market, tuple[Omission, ...]]:
+    table = {
+        market: tuple(
+            Omission(name=name, cited=cited(row))
+            for row in rows("label_omissions")
+            if row["list"] in {LIST_OF[market], market}
+            for name in words(row["names"])
+        )
+        for market in MARKETS
+    }
     return MappingProxyType(table)
 
 
@@ -176,21 +180,24 @@ def _load_rounding() -> MappingProxyType[tuple[LabelList, Nutrient], tuple[_Step
     return MappingProxyType(table)  # type: ignore[arg-type]  # the keys are those of the lines
 
 
-def _load_rules() -> MappingProxyType[LabelList, MappingProxyType[str, Rule]]:
-    table: dict[LabelList, dict[str, Rule]] = {"eu": {}, "us": {}}
+def _load_rules() -> MappingProxyType[Market, MappingProxyType[str, Rule]]:
+    table: dict[Market, dict[str, Rule]] = {market: {} for market in MARKETS}
     for row in rows("label_rules"):
         value = float(row["value"]) if row["value"] else None
-        table[row["list"]][row["id"]] = Rule(id=row["id"], text=row["text"], value=value, cited=cited(row))  # type: ignore[index]
-    return MappingProxyType({name: MappingProxyType(rules) for name, rules in table.items()})
+        for market in MARKETS:
+            if row["list"] in {LIST_OF[market], market}:
+                table[market][row["id"]] = Rule(id=row["id"], text=row["text"], value=value, cited=cited(row))
+    return MappingProxyType({market: MappingProxyType(of_market) for market, of_market in table.items()})
 
 
 RULES = _load_rules()
-_FACTORS_CITED: dict[str, tuple[Cited, ...]] = {
-    "energy_kj": (EU_ENERGY_CITED,),
-    "energy_kcal": (EU_ENERGY_CITED,),
-    "energy_us_kcal": (US_ENERGY_CITED,),
-    "salt_g": (RULES["eu"]["salt"].cited,),
-    "carbohydrate_g": (RULES["eu"]["carbohydrate"].cited,),
+_FACTORS_CITED: dict[tuple[str, str], tuple[Cited, ...]] = {
+    ("eu", "energy_kj"): (EU_ENERGY_CITED,),
+    ("eu", "energy_kcal"): (EU_ENERGY_CITED,),
+    ("us", "energy_us_kcal"): (US_ENERGY_CITED,),
+    ("eu", "salt_g"): (RULES["eu"]["salt"].cited,),
+    ("eu", "carbohydrate_g"): (RULES["eu"]["carbohydrate"].cited,),
+    ("eu", "protein_g"): (RULES["eu"]["protein"].cited,),
 }
 _LINES = _load_lines()
 _OMISSIONS = _load_omissions()

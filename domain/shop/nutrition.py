@@ -1,8 +1,9 @@
-"""Composition of ingredients per 100 g, and the energy in it by the factors of the EU and of the USA.
+"""Composition of ingredients in 100 g, and the energy in it by the factors of the EU and of the USA.
 
 `carbohydrate_g` excludes fibre (Regulation (EU) 1169/2011, Annex I point 7). `total_carbohydrate_g` includes it, as do
-the US label and the source's figure by difference. An unknown figure is left out and is never zero. The exceptions are
-polyols, organic acids, alcohol and fibre in the sums of energy, because sources and packets do not always name them.
+the US label and the source's figure by difference. An unknown figure is left out and is never zero, unless its whole
+is zero: without fat there are no saturates. The exceptions are polyols, organic acids, alcohol and fibre in the sums of
+energy, because sources and packets do not always name them.
 """
 
 from collections.abc import Mapping
@@ -11,9 +12,8 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from domain.errors import MismatchError, OutOfRangeError
-from domain.reference import rows, words
-from domain.sources import Cited, cite, cited
-from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
+from domain.reference import rows
+from domain.sources import Cited, cite
 
 Nutrient = Literal[
     "water_g",
@@ -22,6 +22,7 @@ Nutrient = Literal[
     "energy_us_kcal",
     "fat_g",
     "saturates_g",
+    "trans_fat_g",
     "carbohydrate_g",
     "total_carbohydrate_g",
     "sugars_g",
@@ -32,14 +33,25 @@ Nutrient = Literal[
     "alcohol_g",
     "sodium_mg",
     "salt_g",
+    "cholesterol_mg",
+    "potassium_mg",
+    "calcium_mg",
+    "iron_mg",
+    "vitamin_d_ug",
 ]
 NUTRIENTS: tuple[Nutrient, ...] = get_args(Nutrient)
 SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I point 11 (label_rules.csv)
 MG_PER_G = 1000
 MOST_G = 105.0  # our own limit: by-difference records of the source add up to at most 103 g in 100 g
 PRINTED_G = 0.1  # rounding of a packet's figures, by which a part may exceed its whole; our own limit
-_PARTS: tuple[tuple[Nutrient, Nutrient], ...] = (("saturates_g", "fat_g"), ("polyols_g", "carbohydrate_g"))
-_MACROS: tuple[Nutrient, ...] = (
+PARTS: tuple[tuple[Nutrient, Nutrient], ...] = (  # each part with its whole
+    ("saturates_g", "fat_g"),
+    ("trans_fat_g", "fat_g"),
+    ("sugars_g", "carbohydrate_g"),
+    ("polyols_g", "carbohydrate_g"),
+    ("fibre_g", "total_carbohydrate_g"),
+)
+MACROS: tuple[Nutrient, ...] = (
     "water_g",
     "fat_g",
     "carbohydrate_g",
@@ -52,13 +64,19 @@ _MACROS: tuple[Nutrient, ...] = (
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # compared by identity: one object per record
 class Composition:
-    """Nutrients per 100 g. `assumes` is what a user should know of the record; `own` is True for the shop's figures."""
+    """Nutrients in 100 g. `assumes` is what a user should know of the record; `own` is True for the shop's figures.
+
+    `market` is whose product the record describes; empty if the product is the same everywhere. `borrowed` names the
+    single figures of a similar thing, each with words that say which.
+    """
 
     per_100g: MappingProxyType[Nutrient, float]
     cited: tuple[Cited, ...] = ()
     assumes: str = ""
+    market: str = ""
     analogy: bool = False
     own: bool = False
+    borrowed: tuple[tuple[Nutrient, str], ...] = ()
 
 
 def make_composition(
@@ -66,8 +84,10 @@ def make_composition(
     *,
     cited: tuple[Cited, ...] = (),
     assumes: str = "",
+    market: str = "",
     analogy: bool = False,
     own: bool = False,
+    borrowed: tuple[tuple[Nutrient, str], ...] = (),
 ) -> Composition:
     """A composition from known figures; salt, both carbohydrates and energy are worked out where possible.
 
@@ -75,8 +95,10 @@ def make_composition(
         figures: per 100 g, without energy, which follows from the factors.
         cited: the sources of the figures.
         assumes: what a user should know.
+        market: whose product it is; empty if it is the same everywhere.
         analogy: whether the figures are borrowed from a similar ingredient.
         own: whether the shop gave the figures.
+        borrowed: the single figures that are borrowed from a similar ingredient.
     Returns:
         The composition. A nutrient that cannot be worked out is left out.
     Raises:
@@ -84,6 +106,9 @@ def make_composition(
         MismatchError: both salt and sodium are given, and they differ.
     """
     per_100g: dict[Nutrient, float] = dict(figures)
+    for part, whole in PARTS:
+        if per_100g.get(whole) == 0:
+            per_100g.setdefault(part, 0.0)
     _complete_carbohydrate(per_100g)
     _complete_salt(per_100g)
     _check(per_100g)
@@ -91,7 +116,15 @@ def make_composition(
         if all(nutrient in per_100g for nutrient in needed):
             per_100g[energy] = energy_of(per_100g, factors)
     ordered: dict[Nutrient, float] = {nutrient: per_100g[nutrient] for nutrient in NUTRIENTS if nutrient in per_100g}
-    return Composition(per_100g=MappingProxyType(ordered), cited=cited, assumes=assumes, analogy=analogy, own=own)
+    return Composition(
+        per_100g=MappingProxyType(ordered),
+        cited=cited,
+        assumes=assumes,
+        market=market,
+        analogy=analogy,
+        own=own,
+        borrowed=borrowed,
+    )
 
 
 def energy_of(amounts: Mapping[Nutrient, float], factors: Mapping[Nutrient, float]) -> float:
@@ -103,26 +136,12 @@ def energy_of(amounts: Mapping[Nutrient, float], factors: Mapping[Nutrient, floa
     Returns:
         The sum, in the factors' unit, at least 0.
     Source:
-        Regulation (EU) 1169/2011, Annex XIV; 21 CFR 101.9(c)(1)(i)(B) from memory (energy_factors.csv).
+        Regulation (EU) 1169/2011, Annex XIV; 21 CFR 101.9(c)(1)(i)(B) (energy_factors.csv).
     """
     energy = sum(amounts.get(nutrient, 0.0) * factor for nutrient, factor in factors.items())
     if "polyols_g" in factors:
         energy -= amounts.get("polyols_g", 0.0) * factors["carbohydrate_g"]
     return energy
-
-
-def composition_of(ingredient: Ingredient | None, name: str) -> Composition | None:
-    """The reference record of an ingredient; where it has several, the one of the name that a line uses.
-
-    >>> from domain.things.ingredients import find_ingredient
-    >>> salted = composition_of(find_ingredient("butter"), "salted butter")
-    >>> salted.per_100g["sodium_mg"] if salted else None
-    643.0
-    """
-    if ingredient is None:
-        return None
-    by_name = REFERENCE.get(ingredient.id, {})
-    return by_name.get(normal_name(name)) or by_name.get("")
 
 
 def merged(own: Composition | None, reference: Composition | None) -> Composition | None:
@@ -132,7 +151,7 @@ def merged(own: Composition | None, reference: Composition | None) -> Compositio
         own: the shop's figures, if it gave any.
         reference: the record of the ingredient, if there is one.
     Returns:
-        One composition; None if there is neither.
+        One composition; None if there is neither. Reference figures that do not fit those of the shop are left out.
     """
     if own is None or reference is None:
         return own or reference
@@ -145,7 +164,11 @@ def merged(own: Composition | None, reference: Composition | None) -> Compositio
     }
     own_figures = {nutrient: value for nutrient, value in own.per_100g.items() if nutrient not in _DERIVED}
     both: dict[Nutrient, float] = filled | own_figures
-    return make_composition(both, cited=reference.cited, assumes=reference.assumes, analogy=reference.analogy, own=True)
+    try:
+        borrowed = tuple(entry for entry in reference.borrowed if entry[0] not in own.per_100g)
+        return make_composition(both, cited=reference.cited, assumes=reference.assumes, own=True, borrowed=borrowed)
+    except OutOfRangeError:
+        return own
 
 
 def _complete_carbohydrate(per_100g: dict[Nutrient, float]) -> None:
@@ -172,10 +195,10 @@ def _complete_salt(per_100g: dict[Nutrient, float]) -> None:
 
 
 def _check(per_100g: dict[Nutrient, float]) -> None:
-    for part, whole in _PARTS:
+    for part, whole in PARTS:
         if part in per_100g and per_100g[part] > per_100g.get(whole, MOST_G) + PRINTED_G:
             raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,))
-    if sum(per_100g.get(nutrient, 0.0) for nutrient in _MACROS) > MOST_G:
+    if sum(per_100g.get(nutrient, 0.0) for nutrient in MACROS) > MOST_G:
         raise OutOfRangeError("These figures add up to more than 100 g in 100 g.", code="too_much_in_100g")
 
 
@@ -195,33 +218,6 @@ def _load_factors() -> dict[Nutrient, tuple[tuple[Nutrient, ...], dict[Nutrient,
     }
 
 
-def _load_reference() -> MappingProxyType[str, Mapping[str, Composition]]:
-    table: dict[str, dict[str, Composition]] = {}
-    for row in rows("nutrition"):
-        if row["ingredient"] not in INGREDIENTS or row["basis"] not in {"figure", "analogy"}:
-            raise ValueError(f"nutrition.csv: bad row {row}")
-        record = make_composition(
-            {nutrient: float(row[column]) for column, nutrient in _COLUMNS.items() if row[column]},
-            cited=(cited(row),),
-            assumes=row["assumes"],
-            analogy=row["basis"] == "analogy",
-        )
-        for name in words(row["names"]) or ("",):
-            table.setdefault(row["ingredient"], {})[normal_name(name)] = record
-    return MappingProxyType(table)
-
-
-_COLUMNS: dict[str, Nutrient] = {
-    "water_g": "water_g",
-    "protein_g": "protein_g",
-    "fat_g": "fat_g",
-    "saturates_g": "saturates_g",
-    "carbohydrate_with_fibre_g": "total_carbohydrate_g",
-    "fibre_g": "fibre_g",
-    "sugars_g": "sugars_g",
-    "sodium_mg": "sodium_mg",
-    "alcohol_g": "alcohol_g",
-}
 _DERIVED: frozenset[Nutrient] = frozenset({"energy_kj", "energy_kcal", "energy_us_kcal"})
 _SAME_THING: dict[Nutrient, tuple[Nutrient, ...]] = {
     "carbohydrate_g": ("total_carbohydrate_g",),
@@ -231,5 +227,4 @@ _SAME_THING: dict[Nutrient, tuple[Nutrient, ...]] = {
 }
 _ENERGY = _load_factors()
 EU_ENERGY_CITED = cite("eu-1169-2011", "Annex XIV")
-US_ENERGY_CITED = cite("us-21cfr101-9", "(c)(1)(i)(B)", "recalled")
-REFERENCE = _load_reference()
+US_ENERGY_CITED = cite("us-energy-2nd", "general factors")

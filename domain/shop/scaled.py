@@ -9,10 +9,10 @@ from domain.formulas.formula import (
     WeighedFormula,
     WeighedLine,
     above_zero,
-    pieces_of,
     total,
 )
 from domain.measures.quantities import Quantity
+from domain.pieces.counts import pieces_of
 
 
 def scaled(weighed: WeighedFormula, factor: float) -> WeighedFormula:
@@ -46,7 +46,7 @@ def _component(component: WeighedComponent, factor: float) -> WeighedComponent:
     pieces = (
         None
         if component.pieces is None
-        else pieces_of(mass.grams, component.pieces.grams_each, component.pieces.division)
+        else pieces_of(mass.grams, component.pieces.written_grams, component.pieces.division)
     )
     return replace(component, lines=lines, mass=mass, pieces=pieces)
 

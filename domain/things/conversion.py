@@ -89,12 +89,13 @@ class Rate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thing:
-    """What is measured: an ingredient in a packing, or the caller's own density, or neither."""
+    """What is measured: an ingredient in a packing or in pieces of a size, or the caller's own density, or neither."""
 
     ingredient: Ingredient | None = None
     packing: str | None = None
     g_per_ml: Fraction | None = None
     egg_class: EggClass | None = None
+    size: str | None = None
 
     def __post_init__(self) -> None:
         """Reject a density that no food has."""
@@ -300,12 +301,22 @@ def _grams_per_piece(thing: Thing) -> Rate:
         raise NeededError("Give the ingredient that is counted.", path=("ingredient",), code="ingredient_needed")
     if part := EGG_PARTS.get(thing.ingredient.id):
         return _grams_per_egg(part, thing.egg_class)
-    piece = thing.ingredient.piece
-    if piece is None:
+    pieces = thing.ingredient.pieces
+    if not pieces:
         raise UnknownError(
             f"There is no published weight of one {thing.ingredient.british}: weigh it.", code="no_piece_weight"
         )
-    notice = Notice(code="wide_range", message=f"One {thing.ingredient.british}: {piece.part}. Sizes differ: weigh it.")
+    piece = pieces.get(thing.size or "")
+    if piece is None:
+        sizes = tuple(size for size in pieces if size)
+        raise NeededError(
+            f"Pieces of {thing.ingredient.british} differ; say which before the name: {', '.join(sizes)}.",
+            path=("ingredient",),
+            code="piece_size_needed",
+            candidates=sizes,
+        )
+    name = f"{piece.size} {thing.ingredient.british}".strip()
+    notice = Notice(code="wide_range", message=f"One {name}: {piece.part}. Pieces differ: weigh them.")
     return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
 
 

@@ -127,7 +127,7 @@ def egg_mass(part: EggPart, egg_class: EggClass) -> EggMass:
         The mass; yolk and white add up to the whole. Yolk's share falls as eggs grow.
     Source:
         mass = a × W^b for white, yolk and shell (ijps-2007-6-3), scaled to add up to W; the whole egg's
-        published edible mass is kept where one was read (usda-sr26). Low and high: the class's bounds
+        published edible mass is kept where one was read (usda-sr28). Low and high: the class's bounds
         times the least and largest share in any study read.
     """
     shares = _shares(egg_class.typical_g)
@@ -227,7 +227,7 @@ def dried_egg(grams: float, part: EggPart) -> DriedEgg:
     """Dried egg and water that make up *grams* of liquid egg.
 
     Source:
-        Balance of solids, from usda-sr26's water figures for the liquid and the dried product.
+        Balance of solids, from usda-sr28's water figures for the liquid and the dried product.
     """
     dried_g = grams * _PRODUCTS[part].dried_share
     return DriedEgg(part=part, grams=dried_g, water_grams=grams - dried_g, cited=_PRODUCTS[part].cited)
@@ -242,7 +242,7 @@ def liquid_egg_ml(grams: float, part: EggPart) -> float:
     Returns:
         Millilitres.
     Source:
-        usda-sr26, one cup of each.
+        usda-sr28, one cup of each.
     """
     return grams / _PRODUCTS[part].g_per_ml
 
@@ -287,7 +287,7 @@ def _load_classes() -> MappingProxyType[str, EggClass]:
         high = float(row["max_g"]) if row["max_g"] else low + width[row["region"]]
         citations = [cited(row)]
         if row["edible_g"]:
-            citations.append(cite("usda-sr26", "NDB 01123 WEIGHT"))
+            citations.append(cite("usda-sr28", "NDB 01123 WEIGHT"))
         table[row["class"]] = EggClass(
             id=row["class"],
             region=row["region"],

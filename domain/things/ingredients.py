@@ -1,7 +1,7 @@
-"""Ingredients: names, grams per millilitre by packing, and grams of one piece."""
+"""Ingredients: names, grams per millilitre by packing, and grams of one piece by size."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
@@ -16,6 +16,7 @@ Form = Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
 Basis = Literal["ranged", "single", "analogy"]
 DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # can be levelled in a spoon
 WHIPPED = "whipped"
+USUAL_SIZE = "medium"  # the size of a piece of which none is said
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure has twice the range of an own one; our own rule
 NEAREST = 5  # number of near names in an error; our own choice
@@ -48,8 +49,9 @@ class Density:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWeight:
-    """Grams of one piece, and which part of it is weighed."""
+    """Grams of one piece, its size (empty where none is said), and which part of it is weighed."""
 
+    size: str
     part: str
     grams: Fraction
     low: Fraction
@@ -69,7 +71,12 @@ class Ingredient:
     raises: bool
     default_packing: str
     densities: MappingProxyType[str, Density]
-    piece: PieceWeight | None
+    pieces: MappingProxyType[str, PieceWeight]  # by size; the empty key is a piece of which no size is said
+
+    @property
+    def piece(self) -> PieceWeight | None:
+        """A piece of which no size is said, if it has a weight; its range covers the sizes."""
+        return self.pieces.get("")
 
 
 class UnknownIngredientError(UnknownError):
@@ -120,18 +127,56 @@ def find_ingredient(name: str) -> Ingredient:
     if ingredient := INGREDIENTS.get(name):
         return ingredient
     plain = normal_name(name)
-    if ingredient := _NAMES.get(plain):
+    if ingredient := _named(plain):
         return ingredient
-    for singular in _singulars(plain):
-        if ingredient := _NAMES.get(singular):
-            return ingredient
-    if meant := _AMBIGUOUS.get(plain):
+    if meant := _ambiguous(plain):
         raise AmbiguousError(
             f"Several ingredients have this name; give one of {', '.join(meant)}.",
             code="ambiguous_ingredient",
             candidates=meant,
         )
+    if (sized := _without_size(plain)) is not None:
+        return sized[0]
     raise UnknownIngredientError(name)
+
+
+def size_in(name: str) -> str | None:
+    """The size that a name says before the ingredient.
+
+    Args:
+        name: the name of one piece, such as "large banana" or "gold leaf gelatine".
+    Returns:
+        The size, as in the ingredient's `pieces`; None where the name says none.
+
+    >>> size_in("large bananas"), size_in("banana")
+    ('large', None)
+    """
+    plain = normal_name(name)
+    if name in INGREDIENTS or _named(plain) is not None:
+        return None
+    sized = _without_size(plain)
+    return None if sized is None or not sized[0].pieces else sized[1]
+
+
+def _named(plain: str) -> Ingredient | None:
+    """The ingredient with a name in normal form, singular or plural."""
+    if ingredient := _NAMES.get(plain):
+        return ingredient
+    return next((ingredient for name in _singulars(plain) if (ingredient := _NAMES.get(name))), None)
+
+
+def _ambiguous(plain: str) -> tuple[str, ...]:
+    """The ingredients that an ambiguous word means, singular or plural."""
+    return _AMBIGUOUS.get(plain) or next((_AMBIGUOUS[name] for name in _singulars(plain) if name in _AMBIGUOUS), ())
+
+
+def _without_size(plain: str) -> tuple[Ingredient, str] | None:
+    """The ingredient and the size of a name such as "large banana"; eggs have classes, which differ by country."""
+    for size in SIZES:
+        rest = plain.removeprefix(f"{size} ")
+        if rest != plain and (ingredient := _named(rest)) and (size in ingredient.pieces or ingredient.id == "egg"):
+            return ingredient, size
+    return None
 
 
 def search_ingredients(text: str) -> tuple[Ingredient, ...]:
@@ -183,7 +228,10 @@ def density_of(ingredient: Ingredient, packing: str | None = None) -> tuple[Dens
     """
     densities = ingredient.densities
     if not densities:
-        raise UnknownError(f"There is no density for {ingredient.id}: weigh it, or give g_per_ml.", code="no_density")
+        reason = NO_DENSITY[ingredient.id]
+        raise UnknownError(
+            f"There is no density for {ingredient.id}: {reason}. Weigh it, or give g_per_ml.", code="no_density"
+        )
     if packing is None:
         default = densities[ingredient.default_packing]
         # A whipped measure is always called whipped.
@@ -268,14 +316,27 @@ def _piece(row: dict[str, str]) -> PieceWeight:
         raise ValueError(f"piece_weights.csv: bad row {row}")
     # Fruits differ from each other at least as much as two tables do.
     low, high = min(low, grams * (1 - SPREAD["pieces"])), max(high, grams * (1 + SPREAD["pieces"]))
-    return PieceWeight(part=row["part"], grams=grams, low=low, high=high, cited=cited(row))
+    return PieceWeight(size=row["size"], part=row["part"], grams=grams, low=low, high=high, cited=cited(row))
+
+
+def _pieces(weights: list[PieceWeight]) -> MappingProxyType[str, PieceWeight]:
+    by_size = {weight.size: weight for weight in weights}
+    if len(by_size) != len(weights):
+        raise ValueError(f"piece_weights.csv: a size twice: {weights}")
+    unsized = by_size.get("") or by_size.get(USUAL_SIZE)
+    if unsized is not None:
+        low, high = min(weight.low for weight in weights), max(weight.high for weight in weights)
+        by_size[""] = replace(unsized, size="", low=low, high=high)
+    return MappingProxyType(by_size)
 
 
 def _load() -> MappingProxyType[str, Ingredient]:
     records: dict[str, dict[str, list[dict[str, str]]]] = {}
     for row in rows("densities"):
         records.setdefault(row["ingredient"], {}).setdefault(row["packing"], []).append(row)
-    pieces = {row["ingredient"]: _piece(row) for row in rows("piece_weights")}
+    pieces: dict[str, list[PieceWeight]] = {}
+    for row in rows("piece_weights"):
+        pieces.setdefault(row["ingredient"], []).append(_piece(row))
     table: dict[str, Ingredient] = {}
     for row in rows("ingredients"):
         key = row["id"]
@@ -291,7 +352,7 @@ def _load() -> MappingProxyType[str, Ingredient]:
             raises=row["raises"] == "yes",
             default_packing=row["default_packing"],
             densities=MappingProxyType(densities),
-            piece=pieces.pop(key, None),
+            pieces=_pieces(pieces.pop(key, [])),
         )
     if records or pieces:
         raise ValueError(f"figures for unknown ingredients: {list(records)} {list(pieces)}")
@@ -317,6 +378,10 @@ def _load_ambiguous() -> MappingProxyType[str, tuple[str, ...]]:
 
 SPREAD = MappingProxyType({row["form"]: Fraction(row["spread_percent"]) / 100 for row in rows("spread")})
 INGREDIENTS = _load()
+NO_DENSITY = MappingProxyType({row["ingredient"]: row["reason"] for row in rows("unknown_densities")})
+if NO_DENSITY.keys() != {ingredient.id for ingredient in INGREDIENTS.values() if not ingredient.densities}:
+    raise ValueError("unknown_densities.csv: every ingredient without a density needs a reason, and no other one")
+SIZES = tuple(sorted({size for i in INGREDIENTS.values() for size in i.pieces if size}, key=len, reverse=True))
 PACKINGS = frozenset(packing for ingredient in INGREDIENTS.values() for packing in ingredient.densities)
 _NAMES = _load_names()
 _AMBIGUOUS = _load_ambiguous()

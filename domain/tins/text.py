@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
+from typing import Literal
 
 from domain.errors import UnreadableError
 from domain.measures.quantities import parse_amount, parse_quantity, positive
@@ -27,10 +28,11 @@ _HOW = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NamedTin:
-    """A tin with a trade name and nominal outer sizes; the inside is smaller."""
+    """A tin with a trade name; `size` says whether its sizes are outer (the inside is smaller) or of the opening."""
 
     name: str
     other_names: tuple[str, ...]
+    size: Literal["outer", "inside"]
     length_mm: float
     width_mm: float
     depths_mm: tuple[float, ...]
@@ -84,7 +86,8 @@ def tin_notices(tin: Tin) -> tuple[Notice, ...]:
     """Warnings about a tin that is known only by its trade name."""
     if not isinstance(tin, RectangleTin) or not tin.nominal:
         return ()
-    message = f"{tin.nominal}: nominal outer size; the inside is smaller. Measure yours before you rely on it."
+    size = "outer size; the inside is smaller" if NAMED_TINS[tin.nominal].size == "outer" else "size of the opening"
+    message = f"{tin.nominal}: nominal {size}. Measure yours before you rely on it."
     return (Notice(code="nominal_size", message=message),)
 
 
@@ -155,6 +158,7 @@ def _load_named() -> MappingProxyType[str, NamedTin]:
                 other_names=words(row["other_names"]),
                 length_mm=float(row["length_mm"]),
                 width_mm=float(row["width_mm"]),
+                size=row["size"],  # type: ignore[arg-type]  # a test reads every row
                 depths_mm=tuple(float(d) for d in words(row["depths_mm"])),
                 cited=cited(row),
             )

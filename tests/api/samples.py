@@ -21,7 +21,7 @@ def sample_gets() -> dict[str, str]:
     """A URL for every GET of the contract: that of an example, or the path alone if no parameter is required."""
     requests = {
         "/v1/ingredients/{ingredient_id}": "/v1/ingredients/plain-flour",
-        "/v1/sources/{source_id}": "/v1/sources/usda-sr26",
+        "/v1/sources/{source_id}": "/v1/sources/usda-sr28",
     }
     for example in EXAMPLES.values():
         path, _, query = example["path"].partition("?")

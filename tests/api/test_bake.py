@@ -76,7 +76,7 @@ def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
 
 def test_usual_figures_are_used_with_a_warning(call: Call) -> None:
     body = bake(call, {"tin": "round 23 x 5 cm"})
-    assert {(w["code"], w["pointer"]) for w in body["written"]["warnings"]} == {
+    assert {(w["code"], w["pointers"][0]) for w in body["written"]["warnings"]} == {
         ("assumed_figure", "/formula/bake/core_temperature"),
         ("assumed_figure", "/formula/bake/start_temperature"),
     }
@@ -119,7 +119,7 @@ def test_pieces_decide_the_time(call: Call) -> None:
 
 def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
     target = {"tin": "ring 25 x 8 x 12 cm", "depth": "10 cm", "bake": {"oven": "140 celsius"}}
-    warnings = {(w["code"], w["pointer"]) for w in baked(call, target)["warnings"]}
+    warnings = {(w["code"], w["pointers"][0]) for w in baked(call, target)["warnings"]}
     assert warnings == {
         ("depth_stretched", "/targets/0/depth"),
         ("oven_stretched", "/targets/0/bake/oven"),
@@ -285,7 +285,7 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
     assert [caution["id"] for caution in result["written"]["cautions"]] == ["pieces_last", *CAUTIONS]
     for index, each in ((2, factor), (3, unknown)):
         assert "minutes" not in each
-        assert [(w["code"], w["pointer"]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]
+        assert [(w["code"], w["pointers"][0]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]
 
 
 @pytest.mark.parametrize("given", [{"minutes": 38}, {"note": "as usual"}, {}])

@@ -108,7 +108,7 @@ def test_a_warning_says_which_face_of_a_tapered_tin_is_cut(call: Call) -> None:
     half = fits(call("POST", "/v1/cuts", json={"tin_shape": tin, "wedges": 8, "baked_depth": "25 mm"}))
     assert (rim["portion"]["length_mm"], half["portion"]["length_mm"]) == (120, 110)
     assert [warning["code"] for warning in rim["warnings"]] == ["tapered_face"]
-    assert rim["warnings"][0]["pointer"] == "/tin_shape"
+    assert rim["warnings"][0]["pointers"][0] == "/tin_shape"
 
 
 REFUSED: list[tuple[dict[str, Any], str, str]] = [

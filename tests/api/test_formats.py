@@ -101,7 +101,7 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
     url = "/v1/eggs?whole=6&egg_class=us_large&available_egg_classes=eu_l&available_egg_classes=us_medium"
     named = call("GET", asked(url, format="text", field="parts.whole.counts.us_medium.beaten_grams"))
     counted = call("GET", asked(url, format="text", field="parts.0.counts.1.beaten_grams"))
-    # USDA-SR26, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
+    # USDA-SR28, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
     assert named.text == counted.text == "36"
     exact = call("GET", "/v1/units?format=text&field=units.us_cup.factor")
     assert exact.text == "236.5882365"  # exact: 1/16 of 231 cubic inches, NIST Handbook 44, appendix C

@@ -50,7 +50,7 @@ def test_past_the_gas_marks_the_degrees_still_answer(call: Call) -> None:
     assert found["fahrenheit"] == 572
     assert "gas_mark" not in found
     assert found["warnings"][0]["code"] == "no_gas_mark"
-    assert found["warnings"][0]["pointer"] == "setting"
+    assert found["warnings"][0]["parameters"] == ["setting"]
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ def test_errors_and_warnings_name_the_field(call: Call, formula: dict[str, Any])
     [target] = rescaled(
         call, formula, {"tin_shape": tapered, "cuts": {"wedges": 8, "trim": "2 mm", "bake_loss_percent": 10}}
     )["targets"]
-    pointers = [warning["pointer"] for warning in target["cuts"]["warnings"]]
+    pointers = [warning["pointers"][0] for warning in target["cuts"]["warnings"]]
     assert pointers == ["/targets/0/tin_shape", "/targets/0/cuts/trim"]
 
 

@@ -83,7 +83,7 @@ def test_the_warning_names_the_ingredient_the_allergen_and_both_sides(call: Call
     (warning,) = [warning for warning in answer["warnings"] if warning["code"] == "contradicts_reference"]
     for part in ("plain flour", "wheat", "free_from", "our table"):
         assert part in warning["message"]
-    assert warning["pointer"] == "/formula/components/0/lines/0"
+    assert warning["pointers"][0] == "/formula/components/0/lines/0"
 
 
 @pytest.mark.parametrize("field", ["contains", "may_contain"])

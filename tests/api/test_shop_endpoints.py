@@ -196,38 +196,6 @@ def test_grams_need_percentages_and_one_size_of_the_mix(call: Call, body: dict[s
     assert call("POST", "/v1/balance/grams", json=body).status_code == 422
 
 
-def test_the_shops_nutrition_replaces_the_reference_and_its_allergens_are_added(call: Call) -> None:
-    body = example_request("label-parkin-uk")
-    without_rows = example_request("label-parkin-uk", {"own_ingredients": []})
-    plain = the_part(call("POST", "/v1/label", json=without_rows), "label_figures")
-    response = call("POST", "/v1/label", json=body)
-    own, cautions = the_part(response, "label_figures"), response.json()["written"]["cautions"]
-    assert plain["ingredients"][0]["nutrition"] == "reference"
-    assert own["ingredients"][0]["nutrition"] == "own"
-    assert "soybeans" in own["may_contain"]
-    assert "soybeans" not in plain["may_contain"]
-    assert {caution["id"] for caution in cautions} >= {"not_legal_advice", "cross_contact"}
-
-
-def test_rules_from_memory_are_marked(call: Call) -> None:
-    answer = the_part(call("POST", "/v1/label", json=example_request("label-parkin-uk")), "label_figures")
-    rounding = answer["nutrition"][0]["printed_per_100g"]["cited"][0]
-    assert (rounding["source"], rounding["confidence"]) == ("eu-tolerance-2012", "recalled")
-    sources = {source["id"]: source["confidence"] for source in call("GET", "/v1/sources").json()["sources"]}
-    assert (sources["eu-tolerance-2012"], sources["us-fda-flg"], sources["eu-1169-2011"]) == (
-        "recalled",
-        "read",
-        "quoted",
-    )
-
-
-def test_the_answer_names_what_a_us_label_also_needs(call: Call) -> None:
-    answer = call("POST", "/v1/label", json=example_request("label-torte-us")).json()
-    assert "trans fat" in {figure["name"] for figure in answer["label_rules"]["not_computed"]}
-    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
-    assert not answer["label_rules"]["not_computed"]
-
-
 def test_sizes_at_the_same_temperature_share_a_load_however_it_is_written(call: Call) -> None:
     body = example_request("batches-monday")
     tray, square = body["products"][0]["targets"]

@@ -216,9 +216,9 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
     answer = call("GET", "/v1/convert/rows", params={"item": items})
     assert answer.status_code == 200
     flour, bad, oats, oven = answer.json()["items"]
-    assert flour["answer"]["amount"] == 250  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert flour["answer"]["amount"] == 250  # USDA-SR28, NDB 20081: 125 g in a cup
     assert bad["problem"]["errors"][0]["code"] == "unknown_ingredient"
-    assert oats["answer"]["amount"] == 121.5  # USDA-SR26, NDB 08120: 81 g in a cup
+    assert oats["answer"]["amount"] == 121.5  # USDA-SR28, NDB 08120: 81 g in a cup
     assert oven["answer"]["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
     header, rows = table(call("GET", "/v1/convert/rows", params={"item": items, "format": "csv"}).content)
     assert [row[0] for row in rows][:3] == ["250", "", "121.5"]
@@ -230,7 +230,7 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
 def test_rows_take_what_they_leave_out_from_the_parameters(call: Call) -> None:
     short = call("GET", "/v1/convert/rows?item=1&item=2%7Cus_tbsp&unit=us_cup&ingredient=whole-milk&to=kg").json()
     short = [item["answer"] for item in short["items"]]
-    assert [row["amount"] for row in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR26, NDB 01077: 244 g a cup
+    assert [row["amount"] for row in short] == [0.244, pytest.approx(0.244 / 8)]  # USDA-SR28, NDB 01077: 244 g a cup
     assert {row["unit"] for row in short} == {"kg"}
     single = call("GET", "/v1/convert?amount=1&unit=us_cup&ingredient=whole-milk").json()
     assert (single["amount"], single["unit"]) == (244, "g")

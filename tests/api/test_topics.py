@@ -8,7 +8,8 @@ from tests.api.conftest import Call
 
 CLOSED_LIST = {
     *("mg", "g", "kg", "oz", "lb"),
-    *("ml", "cl", "dl", "l", "us_tsp", "us_tbsp", "us_fl_oz", "us_cup", "us_pint", "us_quart", "us_gallon"),
+    *("ml", "cl", "dl", "l", "us_tsp", "us_tbsp", "us_fl_oz", "us_cup", "us_gill", "us_pint", "us_quart"),
+    *("us_gallon", "us_dry_pint", "us_dry_quart"),
     *("imperial_fl_oz", "imperial_gill", "imperial_pint", "imperial_quart", "imperial_gallon"),
     *("metric_tsp", "metric_dessertspoon", "metric_tbsp", "metric_cup", "au_tbsp", "jp_cup"),
     *("mm", "cm", "in", "celsius", "fahrenheit", "gas_mark", "each"),
@@ -31,7 +32,7 @@ def problem(call: Call, path: str, **params: Any) -> Any:
 
 def test_convert_answers_with_range_and_sources(call: Call) -> None:
     found = get(call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned")
-    assert found["amount"] == 187.5  # USDA-SR26, NDB 20081: 125 g in a cup
+    assert found["amount"] == 187.5  # USDA-SR28, NDB 20081: 125 g in a cup
     assert found["amount_low"] < 187.5 < found["amount_high"]
     assert found["cited"][0]["record"] == "NDB 20081 WEIGHT seq 1"
 
@@ -67,7 +68,7 @@ def test_a_thousand_items_and_a_bad_one_in_its_place(call: Call) -> None:
 def test_eggs_of_one_class_as_another(call: Call) -> None:
     found = get(call, "/v1/eggs", whole="4", egg_class="us_large", available_egg_classes=["eu_m", "eu_l"])
     (whole,) = found["parts"]
-    assert whole["grams"] == 200  # USDA-SR26, NDB 01123: 50 g without shell, four times
+    assert whole["grams"] == 200  # USDA-SR28, NDB 01123: 50 g without shell, four times
     assert [each["egg_class"] for each in whole["counts"]] == ["eu_m", "eu_l"]
     assert whole["dried"]["grams"] + whole["dried"]["water_grams"] == pytest.approx(200)
 
@@ -125,7 +126,7 @@ def test_a_source_is_found_by_its_id(call: Call) -> None:
     missing = call("GET", "/v1/sources/usda-sr62")
     assert (missing.status_code, missing.json()["type"]) == (404, "/problems/unknown_source")
     (error,) = missing.json()["errors"]
-    assert (error["parameter"], error["candidates"][0]) == ("source_id", "usda-sr26")
+    assert (error["parameter"], error["candidates"][0]) == ("source_id", "usda-sr28")
 
 
 def test_the_factor_of_two_tins(call: Call) -> None:

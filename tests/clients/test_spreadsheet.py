@@ -16,7 +16,7 @@ from tests.clients.calc import Cells, drive, require_calc
 calc = pytest.mark.libreoffice
 SHEET, WHOLE = "Parkin", "A1:H55"
 CUP_ML = 236.5882365  # exact: NIST Handbook 44, appendix C
-# Grams of each line, from the grams of one measure in USDA-SR26 (NDB number beside each); lines in grams as written.
+# Grams of each line, from the grams of one measure in USDA-SR28 (NDB number beside each); lines in grams as written.
 GRAMS = (
     165,
     140,
@@ -129,7 +129,7 @@ def test_eggs_of_the_class_at_hand(sitting: Run, locale: str, comma: str) -> Non
     needed = first[f"F{EGGS_ROW}"].number
     assert needed is not None
     assert beaten == pytest.approx((exact - 1) * needed / exact)
-    # USDA-SR26, NDB 01123: a medium egg holds 44 g.
+    # USDA-SR28, NDB 01123: a medium egg holds 44 g.
     needed = second[f"E{EGGS_ROW}"].number
     assert needed is not None
     needed *= math.pi * 11.5**2 / 23**2
@@ -163,7 +163,7 @@ def test_changed_cells_are_recalculated_and_errors_are_explained(sitting: Run, l
 def test_a_sheet_linked_to_the_csv_holds_numbers(sitting: Run, locale: str, comma: str) -> None:
     table = sitting(locale)[2]
     assert (table["A1"].text, table["B1"].text) == ("amount", "unit")
-    assert (table["A2"].number, table["A4"].number) == (2 * 125, 1.5 * 81)  # USDA-SR26, as above
+    assert (table["A2"].number, table["A4"].number) == (2 * 125, 1.5 * 81)  # USDA-SR28, as above
     assert table["A4"].text == f"121{comma}5"
     assert "A3" not in table
     assert "No ingredient of that name" in table["J3"].text

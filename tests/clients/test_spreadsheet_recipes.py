@@ -46,7 +46,7 @@ def test_the_text_has_every_kind_of_recipe() -> None:
 
 
 def test_a_cell_shows_the_figure(service: str) -> None:
-    # USDA-SR26, NDB 20081: one cup of flour is 125 g.
+    # USDA-SR28, NDB 20081: one cup of flour is 125 g.
     assert float(answer_of(service, CELLS[0])) == 1.5 * 125
 
 

@@ -4,18 +4,9 @@ from hypothesis import assume
 from hypothesis import strategies as st
 
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import (
-    CountWish,
-    CutLayout,
-    Cutting,
-    GridWish,
-    MassWish,
-    RingsWish,
-    SizeWish,
-    WedgesWish,
-    Wish,
-)
+from domain.cutting.layouts import CutLayout, Cutting
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.wishes import CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import DomainError
 
 EXACT = 1e-9  # relative: far below what a ruler or a scale shows

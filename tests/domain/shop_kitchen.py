@@ -10,6 +10,8 @@ from domain.shop.allergens import Market
 from domain.shop.goods import EMPTY_BOOK, Book, Good, Pack
 from domain.shop.label import LabelFigures, Sold, label
 from domain.shop.money import find_currency
+from domain.shop.nutrition import Composition
+from domain.shop.reference_compositions import composition_of
 from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
 from domain.things.ingredients import find_ingredient
@@ -64,3 +66,10 @@ def good(name: str, *packs: tuple[str, str | None]) -> Good:
             Pack(size=parse_quantity(size), price=None if price is None else Fraction(price)) for size, price in packs
         ),
     )
+
+
+def reference(name: str, market: Market | None = None) -> Composition:
+    """The reference composition of an ingredient by its name."""
+    composition = composition_of(find_ingredient(name), name, market)
+    assert composition is not None
+    return composition

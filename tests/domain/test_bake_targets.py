@@ -14,10 +14,11 @@ from domain.baking.targets import (
 )
 from domain.baking.window import USUAL_CORE_C, estimate_bake
 from domain.errors import OutOfRangeError
-from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, rescale
 from domain.formulas.targets import Target
 from domain.measures.quantities import parse_quantity
+from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin

@@ -142,7 +142,7 @@ def test_a_large_biot_number_fixes_the_surface_temperature(shape: Shape) -> None
 
 
 def test_a_slab_with_a_fixed_surface_temperature_by_its_series() -> None:
-    # Carslaw and Jaeger 3.3: (4/π) Σ (−1)^n/(2n+1) exp(−(2n+1)²π²Fo/4), from memory.
+    # Conduction of Heat in Solids, 1959, 3.3: (4/π) Σ (−1)^n/(2n+1) exp(−(2n+1)²π²Fo/4), from memory.
     for fourier in (0.03, 0.1, 0.5):
         series = sum(
             4 / math.pi * (-1) ** n / (2 * n + 1) * math.exp(-((2 * n + 1) ** 2) * math.pi**2 * fourier / 4)

@@ -10,12 +10,13 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import Cell, Cutting, GridWish, SizeWish, WedgesWish
+from domain.cutting.layouts import Cell, Cutting
 from domain.cutting.offset_grids import best_shift
 from domain.cutting.plane import clip, disc_overlap, polygon_area
 from domain.cutting.ring_radii import wedge_mm2
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
 from domain.cutting.tin_slabs import slab_of
+from domain.cutting.wishes import GridWish, SizeWish, WedgesWish
 from domain.errors import MismatchError, OutOfRangeError
 from domain.tins.shapes import (
     CavitiesTin,

@@ -6,9 +6,10 @@ from hypothesis import strategies as st
 
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
-from domain.cutting.layouts import CountWish, Cutting, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
+from domain.cutting.layouts import Cutting
 from domain.cutting.marks import Mark, inches_text
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.wishes import CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from tests.domain.cut_strategies import EXACT
 from tests.strategies import LAW

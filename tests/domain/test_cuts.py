@@ -8,19 +8,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import (
-    MIN_PIECE_MM,
-    Cell,
-    CountWish,
-    Cutting,
-    GridWish,
-    MassWish,
-    RingsWish,
-    SizeWish,
-    WedgesWish,
-    Wish,
-)
+from domain.cutting.layouts import Cell, Cutting, Part
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.wishes import MIN_PIECE_MM, CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from tests.domain.cut_strategies import (
     EXACT,
     cut,
@@ -55,7 +45,7 @@ def test_kinds_shapes_and_masses_agree_with_the_count(slab_and_wish: tuple[Slab,
     for place in ("corner", "edge", "centre", "part"):
         assert sum(shape.place == place for shape in layout.shapes) == layout.count_of(place)
     assert math.fsum(kind.count * kind.area_mm2 for kind in whole) == pytest.approx(layout.areas.pieces_mm2, rel=EXACT)
-    parts = (layout.areas.pieces_mm2, layout.areas.knife_mm2, layout.areas.trim_mm2, layout.areas.offcut_mm2)
+    parts: tuple[Part, ...] = ("pieces", "knife", "trim", "offcut")
     assert math.fsum(layout.grams_of(part) or 0 for part in parts) == pytest.approx(cutting.slab_g, rel=EXACT)
 
 
@@ -171,7 +161,7 @@ def test_equal_pieces_are_equal_whatever_their_ring(slab: RoundSlab, pieces: lis
 @LAW
 @given(slab=rounds, pieces=st.lists(st.integers(1, 16), min_size=1, max_size=4))
 def test_equal_rings_are_equal(slab: RoundSlab, pieces: list[int]) -> None:
-    layout = cut(slab, RingsWish(rings=tuple(pieces)), Cutting())
+    layout = cut(slab, RingsWish(rings=tuple(pieces), by="equal_rings"), Cutting())
     for kind in layout.kinds:
         assert kind.count * kind.area_mm2 == pytest.approx(slab.area_mm2 / len(pieces), rel=EXACT)
 
@@ -192,15 +182,20 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
 def test_requesting_an_alternative_gives_the_layout_that_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
     for offer in cut(slab, wish, cutting).alternatives:
-        if offer.rows is None or offer.columns is None:
-            again: Wish = WedgesWish(wedges=offer.pieces)
+        if offer.rings:
+            again: Wish = RingsWish(rings=offer.rings)
+        elif offer.reason == "round_grid":
+            again = SizeWish(length_mm=offer.length_mm, width_mm=offer.width_mm)
+        elif offer.rows is None or offer.columns is None:
+            again = WedgesWish(wedges=offer.pieces)
         elif offer.reason in {"turned", "less_offcut"} and isinstance(wish, SizeWish):
             continue  # a size can be cut in two orientations; requesting it gives the better one
         else:
             again = GridWish(rows=offer.rows, columns=offer.columns)
         layout = cut_slab(slab, again, cutting)
         assert layout.pieces == offer.pieces > 1
-        assert (layout.piece.length_mm, layout.piece.width_mm) == (offer.length_mm, offer.width_mm)
+        outer = [kind for kind in layout.kinds if kind.place != "part"][-1]
+        assert (outer.length_mm, outer.width_mm) == (offer.length_mm, offer.width_mm)
         assert min(offer.length_mm, offer.width_mm) >= MIN_PIECE_MM
         if isinstance(slab, RoundSlab | RingSlab) or not slab.corner_radius_mm:
             assert layout.piece.grams == pytest.approx(offer.grams)

@@ -10,8 +10,9 @@ from domain.baking.doneness import Band, Doneness, band_of, doneness_by_place
 from domain.baking.heat_field import HeatField
 from domain.baking.window import BakeEstimate, estimate_bake
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import Cutting, GridWish, RingsWish, WedgesWish, Wish
+from domain.cutting.layouts import Cutting
 from domain.cutting.tin_slabs import slab_of
+from domain.cutting.wishes import GridWish, RingsWish, WedgesWish, Wish
 from domain.errors import DomainErrors
 from domain.tins.text import parse_tin
 from tests.domain.finite_volumes import axis, left

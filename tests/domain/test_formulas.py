@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
-from domain.formulas.formula import Component, Division, Formula, Line, Mass, pieces_of, total, weigh_formula
+from domain.formulas.formula import Component, Formula, Line, Mass, total, weigh_formula
 from domain.measures.quantities import parse_quantity
+from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
 from domain.things.ingredients import INGREDIENTS
@@ -87,15 +88,6 @@ def test_a_range_stays_in_order_when_scaled(mass: Mass, factor: float) -> None:
     assert scaled.low <= scaled.grams <= scaled.high
 
 
-@LAW
-@given(st.floats(1, 1e5), st.floats(0.5, 500))
-def test_pieces_and_leftover_make_up_the_dough(dough_g: float, each_g: float) -> None:
-    pieces = pieces_of(dough_g, each_g)
-    assert pieces.count * pieces.grams_each + pieces.leftover_grams == pytest.approx(dough_g, rel=1e-8)
-    assert 0 <= pieces.leftover_grams < each_g
-    assert pieces.count <= pieces.exact * (1 + 1e-8)
-
-
 def test_a_dough_divided_by_count_or_by_mass() -> None:
     dough = [("strong-white-flour", "500 g"), ("water", "300 g")]
     by_count, by_mass = (
@@ -106,7 +98,8 @@ def test_a_dough_divided_by_count_or_by_mass() -> None:
     assert by_mass is not None
     assert (by_count.count, by_count.grams_each) == (12, 800 / 12)
     assert by_count.leftover_grams == pytest.approx(0, abs=1e-9)
-    assert (by_mass.count, by_mass.leftover_grams) == (12, 800 - 12 * 65)
+    assert (by_mass.count, by_mass.grams_each) == (12, 800 / 12)
+    assert (by_mass.whole_count, by_mass.leftover_grams) == (12, 800 - 12 * 65)
 
 
 def test_a_division_says_count_or_mass() -> None:
@@ -199,4 +192,4 @@ def test_invalid_values_cannot_be_constructed(make: Callable[[], object]) -> Non
 
 def test_grams_are_the_nearest_double_of_the_exact_product() -> None:
     weighed = weigh_formula(Formula(name="x", components=(component(("plain-flour", "1/3 cup")),)))
-    assert weighed.mass.grams == float(Fraction(125, 3))  # a cup is 125 g (USDA SR26, NDB 20081)
+    assert weighed.mass.grams == float(Fraction(125, 3))  # a cup is 125 g (USDA SR28, NDB 20081)

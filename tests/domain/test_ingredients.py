@@ -11,6 +11,7 @@ from domain.reference import rows
 from domain.sources import SOURCES
 from domain.things.ingredients import (
     INGREDIENTS,
+    NO_DENSITY,
     PACKINGS,
     SPREAD,
     Density,
@@ -28,8 +29,8 @@ NAMES = [
 ]
 
 
-def test_there_are_at_least_150_ingredients() -> None:
-    assert len(INGREDIENTS) >= 150
+def test_there_are_at_least_480_ingredients() -> None:
+    assert len(INGREDIENTS) >= 480
 
 
 @pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
@@ -91,6 +92,68 @@ def test_british_and_american_names_find_the_same_ingredient(british: str, ameri
     assert find_ingredient(british) is find_ingredient(american)
 
 
+EVERYDAY = [  # what bakers write: common practice
+    ("AP flour", "plain-flour"),
+    ("SR flour", "self-raising-flour"),
+    ("self raising", "self-raising-flour"),
+    ("GF flour", "gluten-free-flour"),
+    ("wholemeal", "wholemeal-flour"),
+    ("xanthan", "xanthan-gum"),
+    ("caster", "caster-sugar"),
+    ("granulated", "granulated-sugar"),
+    ("icing", "icing-sugar"),
+    ("choc chips", "dark-chocolate-chips"),
+    ("hazelnut spread", "chocolate-hazelnut-spread"),
+    ("mixed fruit", "mixed-dried-fruit"),
+    ("chopped nuts", "mixed-nuts"),
+    ("kosher salt", "kosher-salt"),
+    ("sea salt flakes", "flaky-sea-salt"),
+    ("marshmallows", "marshmallows"),
+    ("figs", "fresh-figs"),
+    ("ginger in syrup", "stem-ginger"),
+    ("frozen raspberries", "raspberries"),
+    ("vanilla paste", "vanilla-paste"),
+    ("vanilla pods", "vanilla-pod"),
+    ("vanilla bean", "vanilla-pod"),
+    ("pouring cream", "single-cream"),
+    ("thickened cream", "thickened-cream"),
+    ("UHT milk", "whole-milk"),
+    ("blackstrap molasses", "molasses"),
+    ("dutch cocoa", "dutch-process-cocoa-powder"),
+    ("natural cocoa powder", "cocoa-powder"),
+    ("large eggs", "egg"),
+    ("mustard", "prepared-mustard"),
+    ("lemons", "lemon"),
+    ("orange", "orange"),
+    ("limes", "lime"),
+    ("creme fraîche", "creme-fraiche"),
+    ("crème fraiche", "creme-fraiche"),
+    ("suet", "beef-suet"),
+    ("ready-to-roll icing", "sugarpaste"),
+    ("T45 flour", "type-45-flour"),
+    ("T65", "type-65-flour"),
+    ("405 flour", "type-405-flour"),
+    ("manitoba", "very-strong-white-flour"),
+    ("savoiardi", "sponge-fingers"),
+    ("speculoos", "speculoos-biscuits"),
+    ("copha", "hydrogenated-coconut-fat"),
+    ("panko", "panko"),
+    ("psyllium", "psyllium-husk"),
+    ("levain", "sourdough-starter"),
+    ("pearl sugar", "nib-sugar"),
+    ("baker's ammonia", "ammonium-bicarbonate"),
+    ("puff pastry", "puff-pastry"),
+    ("phyllo", "filo-pastry"),
+    ("prosecco", "sparkling-wine"),
+    ("matcha powder", "matcha"),
+]
+
+
+@pytest.mark.parametrize(("said", "meant"), EVERYDAY, ids=[row[0] for row in EVERYDAY])
+def test_an_everyday_name_finds_its_ingredient(said: str, meant: str) -> None:
+    assert find_ingredient(said).id == meant
+
+
 APART = [  # similar names of different ingredients: common practice
     ("black treacle", "golden syrup"),
     ("black treacle", "molasses"),
@@ -104,6 +167,10 @@ APART = [  # similar names of different ingredients: common practice
     ("fresh ginger", "ground ginger"),
     ("fresh yeast", "instant yeast"),
     ("vanilla extract", "vanilla essence"),
+    ("natural cocoa powder", "dutch-process cocoa powder"),
+    ("kosher salt", "table salt"),
+    ("powdered gelatine", "leaf gelatine"),
+    ("desiccated coconut", "creamed coconut"),
 ]
 
 
@@ -118,7 +185,16 @@ UNCLEAR = [  # an ambiguous name, and the candidates that must be offered
     ("corn flour", {"cornflour", "maize-flour"}),
     ("yeast", {"instant-yeast", "fresh-yeast"}),
     ("cream", {"single-cream", "whipping-cream"}),
-    ("kosher salt", {"salt"}),
+    ("sea salt", {"fine-sea-salt", "flaky-sea-salt"}),
+    ("breadcrumbs", {"dried-breadcrumbs", "fresh-breadcrumbs"}),
+    ("milk powder", {"whole-milk-powder", "skimmed-milk-powder"}),
+    ("caramel", {"caramel-sauce", "dulce-de-leche"}),
+    ("fondant", {"sugarpaste", "poured-fondant"}),
+    ("couverture", {"dark-couverture", "milk-couverture"}),
+    ("tomato puree", {"tomato-paste", "passata"}),
+    ("cider", {"dry-cider", "apple-juice"}),
+    ("food colouring", {"liquid-food-colouring", "gel-food-colouring"}),
+    ("shredded coconut", {"desiccated-coconut", "sweetened-shredded-coconut"}),
     ("chocolate", {"dark-chocolate"}),
     ("rice", {"white-rice"}),
     ("ginger", {"ground-ginger", "fresh-ginger"}),
@@ -197,7 +273,7 @@ def test_any_text_is_an_ingredient_or_an_error_with_real_candidates(name: str) -
 
 @pytest.mark.parametrize("ingredient", INGREDIENTS.values(), ids=INGREDIENTS)
 def test_every_figure_lies_in_its_range_and_is_cited(ingredient: Ingredient) -> None:
-    assert ingredient.densities or ingredient.piece
+    assert bool(ingredient.densities) != (ingredient.id in NO_DENSITY)
     for packing, density in ingredient.densities.items():
         assert density.packing == packing
         assert Fraction(1, 20) <= density.low < density.g_per_ml < density.high < 2
@@ -207,8 +283,8 @@ def test_every_figure_lies_in_its_range_and_is_cited(ingredient: Ingredient) -> 
         assert density.high >= density.g_per_ml * (1 + floor)
         assert density.low <= density.g_per_ml * (1 - floor)
         assert density.note or density.basis != "analogy"
-    if ingredient.piece:
-        assert 0 < ingredient.piece.low <= ingredient.piece.grams <= ingredient.piece.high
+    for piece in ingredient.pieces.values():
+        assert 0 < piece.low <= piece.grams <= piece.high
 
 
 def test_a_looser_packing_is_never_heavier() -> None:
@@ -247,3 +323,14 @@ def test_impossible_densities_are_rejected(low: str, central: str, high: str) ->
             cited=(),
             note="",
         )
+
+
+@pytest.mark.parametrize("key", NO_DENSITY)
+def test_an_ingredient_without_a_density_says_why_and_what_to_do(key: str) -> None:
+    ingredient = INGREDIENTS[key]
+    for packing in (None, "spooned", "no such packing"):
+        with pytest.raises(UnknownError) as refusal:
+            density_of(ingredient, packing)
+        assert refusal.value.code == "no_density"
+        assert NO_DENSITY[key] in refusal.value.detail
+        assert "Weigh it" in refusal.value.detail

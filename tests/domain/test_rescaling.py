@@ -9,11 +9,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, total, weigh_formula
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, total, weigh_formula
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
 from domain.measures.quantities import parse_quantity
 from domain.measures.weighing import Scales
+from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES, EggClass
 from domain.things.ingredients import INGREDIENTS
@@ -116,15 +117,15 @@ def test_the_filled_depth_is_the_depth_of_the_batter(formula: Formula, tin: Tin,
 
 @HEAVY_LAW
 @given(formulas(tin=False), factors)
-def test_piece_count_scales_and_piece_mass_stays(formula: Formula, factor: float) -> None:
+def test_piece_count_scales_and_the_written_piece_mass_stays(formula: Formula, factor: float) -> None:
     weighed = weigh_formula(formula)
     for part, before in zip(once(weighed, Target(label="", factor=factor)).components, weighed.components, strict=True):
         if before.pieces is None or part.pieces is None:
             assert part.pieces is before.pieces is None
             continue
-        assert part.pieces.grams_each == before.pieces.grams_each
+        assert part.pieces.written_grams == before.pieces.written_grams
         assert part.pieces.exact == pytest.approx(before.pieces.exact * factor, rel=1e-12)
-        assert part.pieces.count * part.pieces.grams_each + part.pieces.leftover_grams == pytest.approx(part.mass.grams)
+        assert part.pieces.count * part.pieces.grams_each == pytest.approx(part.mass.grams)
 
 
 @HEAVY_LAW
@@ -184,7 +185,7 @@ def test_rounding_is_within_half_a_step_and_the_largest_error_is_reported(
     result = once(weigh_formula(formula), Target(label="", factor=factor), Bench(scales=scales))
     lines = [line for part in result.components for line in part.lines]
     for line in lines:
-        used = scales.small_step_g if line.mass.grams < 10 else step
+        used = scales.small_step_g if line.on_small_scale else step
         assert abs(line.weigh_grams - line.mass.grams) <= used / 2 * (1 + Fraction(1, 10**9))
         shown = line.mass.grams * (1 + line.rounding_error_percent / 100)
         assert shown == pytest.approx(line.weigh_grams, rel=1e-9, abs=1e-9)

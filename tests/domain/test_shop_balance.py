@@ -10,7 +10,7 @@ from domain.errors import AmbiguousError, DomainErrors, MismatchError, NeededErr
 from domain.measures.quantities import parse_quantity
 from domain.shop.balance import balance, compare, grams_of, pieces_mix_g
 from domain.shop.goods import EMPTY_BOOK, Good, Pack, find_good, make_book, pack_grams
-from tests.domain.shop_kitchen import EU_M, good, weighed
+from tests.domain.shop_kitchen import EU_M, good, labelled, weighed
 from tests.strategies import LAW
 
 masses = st.floats(0.5, 10_000)
@@ -46,12 +46,12 @@ def test_grams_add_up_to_the_mix(percents: list[float], mix_g: float) -> None:
 def test_all_flours_together_are_the_base() -> None:
     result = balance(weighed({"strong white flour": 800, "wholemeal flour": 200, "water": 650}), EMPTY_BOOK)
     assert math.fsum(line.percent for line in result.lines if line.is_base) == pytest.approx(100)
-    # Tap water is 99.9 % water: usda-sr26, NDB 14411.
+    # Tap water is 99.9 % water: usda-sr28, NDB 14411.
     assert result.hydration.percent == pytest.approx(65 * 0.999)
 
 
 def test_the_water_in_milk_and_egg_is_counted() -> None:
-    # usda-sr26: milk 88.13 % water (NDB 01077), egg 76.15 % (NDB 01123)
+    # usda-sr28: milk 88.13 % water (NDB 01077), egg 76.15 % (NDB 01123)
     result = balance(weighed({"plain flour": 100, "whole milk": 50, "egg": 40}), EMPTY_BOOK)
     assert result.hydration.percent == pytest.approx(50 * 0.8813 + 40 * 0.7615)
     assert result.egg.percent == pytest.approx(40)
@@ -141,9 +141,17 @@ def test_the_mass_of_a_pack_follows_from_its_good() -> None:
     eggs = good("egg", ("30 each", "5.40"))
     assert float(pack_grams(eggs, eggs.packs[0], EU_M)) == pytest.approx(30 * 51.37, rel=1e-3)
     milk = good("whole milk", ("2 l", None))
-    # usda-sr26, NDB 01077: 244 g in a US cup
+    # usda-sr28, NDB 01077: 244 g in a US cup
     assert float(pack_grams(milk, milk.packs[0], None)) == pytest.approx(2000 * 244 / 236.5882365)
     with pytest.raises(OutOfRangeError):
         pack_grams(eggs, Pack(size=parse_quantity("0.01 g")), None)
     with pytest.raises(MismatchError):
         Pack(size=parse_quantity("20 cm"))
+
+
+def test_the_balance_and_the_label_use_the_same_compositions() -> None:
+    mix: dict[str, float | str] = {"plain flour": 100, "cocoa powder": 50}
+    by_market = {market: balance(weighed(mix), EMPTY_BOOK, market=market).fat.grams for market in ("eu", "us")}
+    # fat of cocoa in 100 g: swiss-fcd 24.5 g, usda-sr28 13.7 g
+    assert by_market["eu"] - by_market["us"] == pytest.approx((24.5 - 13.7) / 2)
+    assert by_market["eu"] == pytest.approx(labelled(mix).contents_per_100g["fat_g"].amount * 1.5)

@@ -83,7 +83,7 @@ def test_twice_as_much_costs_twice(lines: dict[str, float], factor: int) -> None
 
 
 def test_the_mass_as_purchased_is_paid_for() -> None:
-    # usda-sr26, NDB 09040: bananas, refuse 36 %; a kilogram with skin gives 640 g of flesh.
+    # usda-sr28, NDB 09040: bananas, refuse 36 %; a kilogram with skin gives 640 g of flesh.
     costs = costed({"banana": 640}, {"banana": "1.50"}, Costing(currency=GBP))
     assert costs.lines[0].purchased_g == pytest.approx(1000)
     assert costs.units == 150

@@ -12,10 +12,10 @@ from domain.errors import DomainErrors, Path
 from domain.shop.allergens import ALLERGENS, LISTS
 from domain.shop.goods import Good, Part, make_book
 from domain.shop.ingredient_list import list_text
-from domain.shop.label import Sold, label
+from domain.shop.label import LabelFigures, Sold, label
 from domain.shop.label_rules import label_lines
-from domain.shop.nutrition import REFERENCE, make_composition, merged
-from tests.domain.shop_kitchen import good, labelled, weighed
+from domain.shop.nutrition import make_composition, merged
+from tests.domain.shop_kitchen import good, labelled, reference, weighed
 from tests.strategies import LAW
 
 WET = ["whole milk", "egg", "water", "orange juice"]
@@ -33,6 +33,12 @@ def refused(ask: Callable[[], object]) -> list[tuple[Path, str]]:
     with pytest.raises(DomainErrors) as errors:
         ask()
     return [(error.path, error.code) for error in errors.value.errors]
+
+
+def printed(figures: LabelFigures) -> dict[str, str | None]:
+    return {
+        line.line.nutrient: line.printed_per_100g.text if line.printed_per_100g else None for line in figures.declared
+    }
 
 
 def text_of(figures: object) -> str:
@@ -90,6 +96,7 @@ def test_portions_add_up_to_the_bake(lines: dict[str, float | str], portions: in
     figures = labelled(lines, 0, portions=portions)
     for declared in figures.declared:
         assert declared.per_portion is not None
+        assert declared.per_100g is not None
         whole = declared.per_100g * figures.finished_g / 100
         assert declared.per_portion * portions == pytest.approx(whole, abs=1e-9)
 
@@ -102,7 +109,7 @@ def test_two_lines_of_an_ingredient_are_listed_once() -> None:
 
 def test_an_unknown_ingredient_makes_every_figure_incomplete() -> None:
     figures = labelled({"plain flour": 100, "WHARF DUST": 100}, 0)
-    assert {line.missing for line in figures.declared} == {("WHARF DUST",)}
+    assert {tuple(use.name for use in line.missing) for line in figures.declared} == {("WHARF DUST",)}
     assert {line.coverage_percent for line in figures.declared} == {50.0}
     codes = {notice.code for notice in (*figures.formula_notices, *figures.sold_notices)}
     assert {"no_composition", "nutrition_incomplete", "allergens_unknown"} <= codes
@@ -110,16 +117,16 @@ def test_an_unknown_ingredient_makes_every_figure_incomplete() -> None:
 
 def test_each_figure_of_the_shop_replaces_the_reference_figure() -> None:
     own = make_composition({"salt_g": 2.0, "fat_g": 80.0}, own=True)
-    both = merged(own, REFERENCE["butter"][""])
+    both = merged(own, reference("butter"))
     assert both is not None
     assert (both.per_100g["salt_g"], both.per_100g["sodium_mg"], both.per_100g["fat_g"]) == (2.0, 800.0, 80.0)
-    assert both.per_100g["water_g"] == REFERENCE["butter"][""].per_100g["water_g"]
+    assert both.per_100g["water_g"] == reference("butter").per_100g["water_g"]
     assert both.per_100g["energy_kj"] == pytest.approx(80 * 37 + 0.85 * 17 + 0.06 * 17)
 
 
 def test_the_packets_total_carbohydrate_replaces_the_references_carbohydrate() -> None:
-    # usda-sr26, NDB 20081: 2.7 g of fibre, which is subtracted from the total on the packet.
-    both = merged(make_composition({"total_carbohydrate_g": 80.0}, own=True), REFERENCE["plain-flour"][""])
+    # usda-sr28, NDB 20081: 2.7 g of fibre, which is subtracted from the total on the packet.
+    both = merged(make_composition({"total_carbohydrate_g": 80.0}, own=True), reference("plain flour"))
     assert both is not None
     assert both.per_100g["total_carbohydrate_g"] == 80.0
     assert both.per_100g["carbohydrate_g"] == pytest.approx(80 - 2.7)

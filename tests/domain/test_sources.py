@@ -15,14 +15,14 @@ def test_every_source_has_a_confidence() -> None:
 @pytest.mark.parametrize(
     ("row", "confidence"),
     [
-        ({"source": "usda-sr26", "confidence": "read"}, "read"),
-        ({"source": "usda-sr26"}, "read"),
-        ({"source": "usda-sr26", "confidence": "recalled"}, "recalled"),
+        ({"source": "usda-sr28", "confidence": "read"}, "read"),
+        ({"source": "usda-sr28"}, "read"),
+        ({"source": "usda-sr28", "confidence": "recalled"}, "recalled"),
         ({"source": "gasmark-2nd", "confidence": "read"}, "quoted"),
         ({"source": "trade-common", "confidence": "read"}, "recalled"),
         ({"source": "own-limit", "confidence": "recalled"}, "own"),
-        ({"source": "usda-sr26", "confidence": "read", "use": "analogy"}, "borrowed"),
-        ({"source": "usda-sr26", "confidence": "read", "use": "figure"}, "read"),
+        ({"source": "usda-sr28", "confidence": "read", "use": "analogy"}, "borrowed"),
+        ({"source": "usda-sr28", "confidence": "read", "use": "figure"}, "read"),
     ],
 )
 def test_a_figure_is_no_better_known_than_its_source(row: dict[str, str], confidence: str) -> None:
@@ -39,4 +39,4 @@ def test_a_borrowed_density_says_so() -> None:
 
 def test_other_words_are_no_confidence() -> None:
     with pytest.raises(ValueError, match="not a citation"):
-        Cited(source="usda-sr26", record="page 1", confidence="memory")
+        Cited(source="usda-sr28", record="page 1", confidence="memory")

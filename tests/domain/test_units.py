@@ -48,9 +48,9 @@ def test_every_factor_is_an_exact_fraction_above_zero() -> None:
 
 
 def test_the_list_contains_every_documented_unit() -> None:
-    promised = """mg g kg oz lb ml cl dl l us_tsp us_tbsp us_fl_oz us_cup us_pint us_quart us_gallon imperial_fl_oz
-        imperial_gill imperial_pint imperial_quart imperial_gallon metric_tsp metric_dessertspoon metric_tbsp
-        metric_cup au_tbsp jp_cup mm cm in celsius fahrenheit gas_mark each"""
+    promised = """mg g kg oz lb ml cl dl l us_tsp us_tbsp us_fl_oz us_cup us_gill us_pint us_quart us_gallon
+        us_dry_pint us_dry_quart imperial_fl_oz imperial_gill imperial_pint imperial_quart imperial_gallon metric_tsp
+        metric_dessertspoon metric_tbsp metric_cup au_tbsp jp_cup mm cm in celsius fahrenheit gas_mark each"""
     assert set(promised.split()) <= set(UNITS)
 
 
@@ -79,7 +79,7 @@ MEANINGS: list[tuple[str, dict[Measures, str]]] = [  # the uk has metric spoons 
     ("tbsp", {"us": "us_tbsp", "uk": "metric_tbsp", "metric": "metric_tbsp", "au": "au_tbsp", "jp": "metric_tbsp"}),
     ("cup", {"us": "us_cup", "metric": "metric_cup", "au": "metric_cup", "jp": "jp_cup"}),
     ("fl_oz", {"us": "us_fl_oz", "uk": "imperial_fl_oz"}),
-    ("gill", {"uk": "imperial_gill"}),
+    ("gill", {"us": "us_gill", "uk": "imperial_gill"}),
     ("pint", {"us": "us_pint", "uk": "imperial_pint"}),
     ("quart", {"us": "us_quart", "uk": "imperial_quart"}),
     ("gallon", {"us": "us_gallon", "uk": "imperial_gallon"}),

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.errors import OutOfRangeError
 from domain.measures.units import MEASURES, Measures
 from domain.measures.weighing import (
     EIGHTHS,
@@ -14,6 +15,7 @@ from domain.measures.weighing import (
     Scales,
     error_percent,
     spoons_for,
+    weigh,
     weigh_grams,
     weigh_total,
 )
@@ -34,10 +36,26 @@ def printed_steps(shown: float, step: Fraction) -> Fraction:
 @given(st.floats(0, 1e5), steps, steps)
 def test_a_scale_shows_a_multiple_of_its_step_within_half_a_step(grams: float, step: Fraction, small: Fraction) -> None:
     scales = Scales(step_g=step, small_step_g=small)
-    shown, used = weigh_grams(grams, scales), small if grams < 10 else step
+    shown, on_small = weigh(grams, scales)
+    used = small if on_small else step
     assert shown == float(round(shown / used) * used)  # the double nearest to a whole number of steps
     assert printed_steps(shown, used).denominator == 1
     assert abs(Fraction(shown) - Fraction(grams)) <= used / 2 * (1 + Fraction(1, 10**9))
+
+
+@LAW
+@given(st.floats(0, 1_000), steps, steps, st.sampled_from([Fraction(0), Fraction(50), Fraction(200)]))
+def test_the_small_scale_is_used_where_the_other_errs_more(
+    grams: float, step: Fraction, small: Fraction, most: Fraction
+) -> None:
+    shown, on_small = weigh(grams, Scales(step_g=step, small_step_g=small, small_max_g=most))
+    coarse = round(Fraction(grams) / step) * step
+    fine = round(Fraction(grams) / small) * small
+    if on_small:
+        assert grams <= most
+        assert abs(fine - Fraction(grams)) <= abs(coarse - Fraction(grams)) * (1 + Fraction(1, 10**9))
+    elif grams <= most and abs(coarse - Fraction(grams)) > Fraction(grams) / 99:
+        assert abs(Fraction(shown) - Fraction(grams)) <= abs(fine - Fraction(grams)) * (1 + Fraction(1, 10**9))
 
 
 @LAW
@@ -63,9 +81,10 @@ def test_a_larger_mass_is_never_shown_as_less(first: float, second: float) -> No
 @given(st.floats(0, 1e5), steps, steps)
 def test_rounding_twice_equals_rounding_once(grams: float, step: Fraction, small: Fraction) -> None:
     scales = Scales(step_g=step, small_step_g=small)
-    shown = weigh_grams(grams, scales)
-    if (shown < 10) == (grams < 10):
-        assert weigh_grams(shown, scales) == shown
+    shown, on_small = weigh(grams, scales)
+    again, again_on_small = weigh(shown, scales)
+    if on_small == again_on_small:
+        assert again == shown
 
 
 SHOWN = [  # by hand
@@ -75,8 +94,12 @@ SHOWN = [  # by hand
     (9.94, "1", "0.1", 9.9),
     (0.04, "1", "0.1", 0.0),
     (3.14159, "1", "0.01", 3.14),
-    (12.4, "5", "0.1", 10.0),
-    (12.6, "5", "0.1", 15.0),
+    (12.4, "5", "0.1", 12.4),
+    (212.4, "5", "0.1", 210.0),
+    (212.6, "5", "0.1", 215.0),
+    (10.5, "1", "0.1", 10.5),  # bicarbonate of soda: 10 g would be 4.8 % short
+    (12.5, "5", "0.1", 12.5),  # xanthan gum: 10 g would be a fifth short
+    (12.5, "5", "5", 10.0),
     (250.5, "1", "0.1", 250.0),
     (251.5, "1", "0.1", 252.0),
     (10.0, "1", "0.1", 10.0),
@@ -111,7 +134,7 @@ def test_spoons_are_the_nearest_eighth_of_a_teaspoon(grams: float, g_per_ml: flo
 
 
 SPOONED: list[tuple[float, float, Measures | None, int, int]] = [  # tablespoons, eighths of a teaspoon
-    (6.0, 6 / 4.92892159375, "us", 0, 8),  # table salt 6 g a US teaspoon: USDA SR26, NDB 02047
+    (6.0, 6 / 4.92892159375, "us", 0, 8),  # table salt 6 g a US teaspoon: USDA SR28, NDB 02047
     (18.0, 18 / 14.78676478125, "us", 1, 0),  # and 18 g a tablespoon
     (4.6, 4.6 / 4.92892159375, "us", 0, 8),  # baking powder 4.6 g: NDB 18369
     (2.3, 4.6 / 4.92892159375, "us", 0, 4),  # and 2.3 g the half
@@ -140,3 +163,8 @@ def test_masses_outside_the_range_of_spoons_have_no_spoons() -> None:
 @pytest.mark.parametrize(("shown", "exact", "percent"), [(11.0, 10.0, 10.0), (9.0, 10.0, -10.0), (0.0, 0.0, 0.0)])
 def test_error_percent(shown: float, exact: float, percent: float) -> None:
     assert error_percent(shown, exact) == pytest.approx(percent)
+
+
+def test_a_scale_that_carries_less_than_nothing_is_rejected() -> None:
+    with pytest.raises(OutOfRangeError):
+        Scales(small_max_g=Fraction(-1))

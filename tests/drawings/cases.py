@@ -8,8 +8,9 @@ from pathlib import Path
 from api.drawings.cuts import draw_cuts
 from api.drawings.pieces import draw_pieces
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import CountWish, Cutting, GridWish, RingsWish, SizeWish, WedgesWish, Wish
+from domain.cutting.layouts import Cutting
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.wishes import CountWish, GridWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.pieces.patterns import set_pieces
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -4,8 +4,9 @@ import pytest
 
 from api.drawings.cuts import draw_cuts
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import CountWish, Cutting, SizeWish
+from domain.cutting.layouts import Cutting
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RoundSlab
+from domain.cutting.wishes import CountWish, SizeWish
 from domain.pieces.patterns import set_pieces
 from tests.load.clock import best_ms
 from tests.load.worst.asking import yardstick_ms

@@ -8,9 +8,10 @@ import math
 import pytest
 
 from domain.cutting.cuts import cut_slab
-from domain.cutting.layouts import CountWish, Cutting, GridWish, SizeWish
+from domain.cutting.layouts import Cutting
 from domain.cutting.slabs import RectangleSlab, RoundSlab
 from domain.cutting.tin_slabs import slab_of
+from domain.cutting.wishes import CountWish, GridWish, SizeWish
 from domain.pieces.patterns import set_pieces
 from domain.tins.text import parse_tin
 from tests.published.printed import printed

@@ -1,6 +1,6 @@
-"""Household measures: a cup, spoon or fluid ounce of an ingredient has the mass that USDA SR26 prints.
+"""Household measures: a cup, spoon or fluid ounce of an ingredient has the mass that USDA SR28 prints.
 
-Source of every figure: USDA National Nutrient Database, Release 26, file WEIGHT; the last column is the
+Source of every figure: USDA National Nutrient Database, Release 28, file WEIGHT; the last column is the
 record. US customary measures. Where the source does not state how the measure was filled, the packing
 named here is our reading of it (see the note in densities.csv).
 """
@@ -36,7 +36,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     ("icing-sugar", "sifted", "1 us_cup", "100", "NDB 19336 seq 2"),
     ("ground-almonds", "ground", "1 us_cup", "95", "NDB 12061 seq 4"),
     ("ground-hazelnuts", "ground", "1 us_cup", "75", "NDB 12120 seq 2"),
-    ("whole-milk-powder", "unstated", "1 us_cup", "128", "NDB 01090 seq 1"),
+    ("whole-milk-powder", "unstated", "1 us_cup", "128", "NDB 01090 seq 2"),
     ("instant-skimmed-milk-powder", "unstated", "1 us_cup", "68", "NDB 01092 seq 1"),
     ("dried-egg", "sifted", "1 us_cup", "85", "NDB 01133 seq 1"),
     ("dried-egg-white", "sifted", "1 us_cup", "107", "NDB 01136 seq 1"),
@@ -86,7 +86,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     ("dates", "chopped", "1 us_cup", "147", "NDB 09087 seq 1"),
     ("prunes", "pitted", "1 us_cup", "174", "NDB 09291 seq 1"),
     ("dried-apricots", "halves", "1 us_cup", "130", "NDB 09032 seq 1"),
-    ("dried-cranberries", "unstated", "0.33 us_cup", "40", "NDB 09079 seq 1"),
+    ("dried-cranberries", "unstated", "0.25 us_cup", "40", "NDB 09079 seq 1"),
     ("blueberries", "unstated", "1 us_cup", "148", "NDB 09050 seq 1"),
     ("raspberries", "unstated", "1 us_cup", "123", "NDB 09302 seq 1"),
     ("strawberries", "sliced", "1 us_cup", "166", "NDB 09316 seq 3"),
@@ -98,7 +98,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     ("cheddar", "shredded", "1 us_cup", "113", "NDB 01009 seq 3"),
     ("parmesan", "grated", "1 us_cup", "100", "NDB 01032 seq 1"),
     ("fresh-breadcrumbs", "crumbs", "1 us_cup", "45", "NDB 18069 seq 3"),
-    ("graham-crackers", "crushed", "1 us_cup", "84", "NDB 18173 seq 2"),
+    ("graham-crackers", "crushed", "1 us_cup", "84", "NDB 18173 seq 3"),
     ("lemon-zest", "grated", "1 us_tbsp", "6", "NDB 09156 seq 1"),
     # paste
     ("soured-cream", "unstated", "1 us_cup", "230", "NDB 01056 seq 2"),
@@ -157,14 +157,14 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
 @pytest.mark.parametrize(
     ("ingredient", "packing", "measure", "grams", "record"),
     USDA,
-    ids=[f"{row[2]} {row[0]}, {row[1]} - USDA SR26, {row[4]}" for row in USDA],
+    ids=[f"{row[2]} {row[0]}, {row[1]} - USDA SR28, {row[4]}" for row in USDA],
 )
 def test_a_measure_has_the_printed_mass(ingredient: str, packing: str, measure: str, grams: str, record: str) -> None:
     thing = Thing(ingredient=INGREDIENTS[ingredient], packing=packing)
     weighed = converted(measure, "g", thing)
     assert weighed.amount == printed(grams), record
     assert weighed.low <= float(grams) <= weighed.high
-    assert "usda-sr26" in {cited.source for cited in weighed.cited}
+    assert "usda-sr28" in {cited.source for cited in weighed.cited}
 
 
 @pytest.mark.parametrize("form", ["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"])
@@ -190,6 +190,6 @@ def test_grams_in_a_millilitre(ingredient: str, packing: str, g_per_ml: str, sum
 
 
 def test_packed_brown_sugar_is_half_as_heavy_again_as_loose() -> None:
-    # USDA SR26, NDB 19334: 220 g packed, 145 g unpacked a cup; 220 / 145 = 1.517
+    # USDA SR28, NDB 19334: 220 g packed, 145 g unpacked a cup; 220 / 145 = 1.517
     packed, loose = (INGREDIENTS["light-brown-sugar"].densities[packing].g_per_ml for packing in ("packed", "loose"))
     assert float(packed / loose) == printed("1.517")

@@ -1,6 +1,6 @@
 """Density ranges: every further published figure of an ingredient lies between low and high.
 
-Second portions of the same USDA SR26 record (file WEIGHT; a spoon beside the cup) and the figures of the
+Second portions of the same USDA SR28 record (file WEIGHT; a spoon beside the cup) and the figures of the
 FAO/INFOODS Density Database 2.0 (sheet Density DB). None of them is the central figure of the table.
 """
 
@@ -113,7 +113,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
 @pytest.mark.parametrize(
     ("ingredient", "packing", "measure", "grams", "record"),
     USDA,
-    ids=[f"{row[2]} {row[0]}, {row[1]} - USDA SR26, {row[4]}" for row in USDA],
+    ids=[f"{row[2]} {row[0]}, {row[1]} - USDA SR28, {row[4]}" for row in USDA],
 )
 def test_other_portions_lie_between_low_and_high(
     ingredient: str, packing: str, measure: str, grams: str, record: str

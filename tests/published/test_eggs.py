@@ -14,7 +14,7 @@ CA = "BCcampus, Understanding Ingredients, ch. 40"
 AU = "encyclopaedia table of Australian sizes"
 NZ = "New Zealand code of practice 2002, secondary"
 JP = "MAFF notice 46-Chiku-2947, annex"
-SR26 = "USDA SR26"
+SR28 = "USDA SR28"
 STUDY = "Int. J. Poultry Sci. 6(3) 2007, abstract: 299 eggs"
 
 BOUNDS = [  # class, minimum and maximum grams with shell; None if the source sets no bound
@@ -68,7 +68,7 @@ def test_every_class_of_the_table_is_checked() -> None:
     assert sorted(EGG_CLASSES) == sorted(row[0] for row in BOUNDS)
 
 
-EDIBLE = [  # USDA SR26, NDB 01123 WEIGHT: grams without the shell
+EDIBLE = [  # USDA SR28, NDB 01123 WEIGHT: grams without the shell
     ("us_small", "38"),
     ("us_medium", "44"),
     ("us_large", "50"),
@@ -77,13 +77,13 @@ EDIBLE = [  # USDA SR26, NDB 01123 WEIGHT: grams without the shell
 ]
 
 
-@pytest.mark.parametrize(("name", "grams"), EDIBLE, ids=[f"{name} - {SR26}, NDB 01123" for name, _ in EDIBLE])
+@pytest.mark.parametrize(("name", "grams"), EDIBLE, ids=[f"{name} - {SR28}, NDB 01123" for name, _ in EDIBLE])
 def test_edible_masses_of_us_classes(name: str, grams: str) -> None:
     assert egg_mass("whole", EGG_CLASSES[name]).grams == printed(grams)
 
 
 @pytest.mark.parametrize(
-    ("part", "grams"), [("white", 33), ("yolk", 17)], ids=[f"white - {SR26}, NDB 01124", f"yolk - {SR26}, NDB 01125"]
+    ("part", "grams"), [("white", 33), ("yolk", 17)], ids=[f"white - {SR28}, NDB 01124", f"yolk - {SR28}, NDB 01125"]
 )
 def test_usda_parts_of_a_large_egg_lie_in_the_range(part: EggPart, grams: float) -> None:
     mass = egg_mass(part, EGG_CLASSES["us_large"])
@@ -91,12 +91,12 @@ def test_usda_parts_of_a_large_egg_lie_in_the_range(part: EggPart, grams: float)
     assert mass.grams == pytest.approx(grams, abs=1.5)  # the study's hens lay a smaller yolk than USDA's
 
 
-def test_a_us_cup_holds_4_86_large_eggs() -> None:  # USDA SR26, NDB 01123 WEIGHT seq 5: 4.86 large eggs, 243 g
+def test_a_us_cup_holds_4_86_large_eggs() -> None:  # USDA SR28, NDB 01123 WEIGHT seq 5: 4.86 large eggs, 243 g
     assert count_eggs(243, "whole", EGG_CLASSES["us_large"]).exact == printed("4.86")
 
 
 @pytest.mark.parametrize("part", PARTS)
-def test_a_us_cup_of_liquid_egg_weighs_243_g(part: EggPart) -> None:  # USDA SR26, NDB 01123, 01124, 01125 WEIGHT
+def test_a_us_cup_of_liquid_egg_weighs_243_g(part: EggPart) -> None:  # USDA SR28, NDB 01123, 01124, 01125 WEIGHT
     assert liquid_egg_ml(243, part) == pytest.approx(float(UNITS["us_cup"].factor), rel=1e-15)
 
 
@@ -185,7 +185,7 @@ def test_shares_of_other_studies_lie_in_the_range(part: EggPart, share: float, s
 SHELLS = [
     (0.0946, "Poultry Sci. 19(4) 1940, Table 1"),
     (0.11, "classical handbook split"),
-    (0.12, f"{SR26}, NDB 01123 refuse"),
+    (0.12, f"{SR28}, NDB 01123 refuse"),
     (0.081, "Japan poultry association, low end"),
     (0.124, "Japan poultry association, high end"),
 ]
@@ -205,7 +205,7 @@ DRIED: list[tuple[EggPart, str, str]] = [  # parts of dried product in one of li
 ]
 
 
-@pytest.mark.parametrize(("part", "dried", "water"), DRIED, ids=[f"{row[0]} - {SR26}, solids balance" for row in DRIED])
+@pytest.mark.parametrize(("part", "dried", "water"), DRIED, ids=[f"{row[0]} - {SR28}, solids balance" for row in DRIED])
 def test_dried_egg_and_its_water(part: EggPart, dried: str, water: str) -> None:
     product = dried_egg(1000, part)
     assert product.grams / 1000 == printed(dried)

@@ -115,7 +115,7 @@ def test_water_as_a_percentage_of_flour() -> None:  # BAKER: 23 lb water on 40 l
     assert water / flour * 100 == printed("57.5"), BAKER
 
 
-# By hand, from figures printed elsewhere: USDA SR26 (flour NDB 20081 125 g, sugar NDB 19335 200 g and butter
+# By hand, from figures printed elsewhere: USDA SR28 (flour NDB 20081 125 g, sugar NDB 19335 200 g and butter
 # NDB 01145 227 g a cup, large egg NDB 01123 50 g, baking powder NDB 18369 4.6 g a teaspoon), and the areas
 # of an 8 in square (64 in²) and a 9 × 13 in tin (117 in²): factor 117 / 64 = 1.828125.
 CAKE = (
@@ -126,7 +126,7 @@ CAKE = (
     ("baking-powder", "1 1/2 tsp"),  # 6.9 g
 )
 CAKE_G = ("342.77", "274.22", "207.49", "182.81", "12.614")  # the same × 1.828125
-CAKE_IDS = [f"{name}, USDA SR26 × 117/64" for name, _ in CAKE]
+CAKE_IDS = [f"{name}, USDA SR28 × 117/64" for name, _ in CAKE]
 
 
 @pytest.mark.parametrize(("line", "expected"), list(enumerate(CAKE_G)), ids=CAKE_IDS)

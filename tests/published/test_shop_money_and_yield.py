@@ -31,7 +31,7 @@ def test_yield_of_a_trim_is_printed_to_a_tenth() -> None:
     assert purchased_grams(5000, 64.5) == pytest.approx(7750, abs=7750 * 0.05 / 64.5)
 
 
-USDA = "usda-sr26, FOOD_DES refuse"
+USDA = "usda-sr28, FOOD_DES refuse"
 REFUSE = [  # ingredient, refuse percent as the record prints it, the discarded part
     pytest.param("banana", 36, "skin", id=f"NDB 09040 - {USDA}"),
     pytest.param("rhubarb", 25, "leaves", id=f"NDB 09307 - {USDA}"),

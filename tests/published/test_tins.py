@@ -218,19 +218,52 @@ def test_gastronorm_sizes(name: str, length: int, width: int) -> None:
 
 SHEETS = [  # nominal outer inches
     ("full-sheet", 26, 18, "US Armed Forces Recipe Service, card G-12"),
-    ("two-thirds-sheet", 22, 16, "from memory"),
-    ("three-quarter-sheet", 21, 15, "from memory"),
-    ("half-sheet", 18, 13, "from memory"),
-    ("quarter-sheet", 13, 9.5, "from memory"),
-    ("eighth-sheet", 9.5, 6.5, "from memory"),
+    ("two-thirds-sheet", 22, 16, "trade pages"),
+    ("three-quarter-sheet", 21, 15, "trade pages"),
+    ("half-sheet", 18, 13, "trade pages"),
+    ("quarter-sheet", 13, 9.5, "trade pages"),
+    ("eighth-sheet", 9.5, 6.5, "trade pages"),
 ]
 
 
 @pytest.mark.parametrize(("name", "length", "width", "source"), SHEETS, ids=[f"{r[0]} - {r[3]}" for r in SHEETS])
 def test_sheet_sizes(name: str, length: float, width: float, source: str) -> None:
-    known = NAMED_TINS[name]
-    assert (known.length_mm, known.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
-    assert (known.cited.confidence == "recalled") == (source == "from memory")
+    tin = NAMED_TINS[name]
+    assert (tin.length_mm, tin.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
+    assert (tin.cited.confidence == "quoted") == (source == "trade pages")
+    assert tin.size == "outer"
+
+
+STEAM_TABLE = [  # outer inches as two kitchen-supply guides print them
+    ("full-steam-table-pan", 20.75, 12.75),
+    ("half-steam-table-pan", 12.75, 10.375),
+    ("third-steam-table-pan", 12.75, 6.875),
+    ("quarter-steam-table-pan", 10.375, 6.375),
+    ("sixth-steam-table-pan", 6.875, 6.25),
+    ("ninth-steam-table-pan", 6.75, 4.25),
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "length", "width"), STEAM_TABLE, ids=[f"{r[0]} - kitchen-supply guides" for r in STEAM_TABLE]
+)
+def test_the_opening_of_a_steam_table_pan_is_the_outer_size_without_its_rim(
+    name: str, length: float, width: float
+) -> None:
+    tin, rim = NAMED_TINS[name], 20.75 - 20  # the guides call the full pan 20 x 12 in
+    assert tin.size == "inside"
+    assert tin.length_mm == pytest.approx((length - rim) * 25.4, abs=0.01)
+    assert tin.width_mm == pytest.approx((width - rim) * 25.4, abs=0.01)
+
+
+def test_the_continental_bakery_tray() -> None:
+    tin = NAMED_TINS["bakery-tray"]  # a catering-equipment guide: 600 x 400 mm
+    assert (tin.length_mm, tin.width_mm, tin.size) == (600, 400, "outer")
+    assert parse_tin("600 x 400 tray") == parse_tin("bakery-tray")
+
+
+def test_every_named_tin_says_what_its_sizes_measure() -> None:
+    assert {tin.size for tin in NAMED_TINS.values()} == {"outer", "inside"}
 
 
 BRIMS = [  # typical brim volumes in litres; from memory, makers differ by 10 to 20 %

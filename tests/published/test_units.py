@@ -11,7 +11,7 @@ from tests.published.printed import printed
 from tests.strategies import converted
 
 EXACT_2ND = "exact capacity and mass table credited to NIST"
-HB44 = "from memory: NIST Handbook 44, Appendix C"
+HB44 = "NIST Handbook 44, Appendix C, as pint carries it"
 HK = "Hong Kong Weights and Measures Ordinance, schedule part IV(b)"
 UK = "Weights and Measures Act 1985 (UK), Schedule 1 Part V"
 COOK = "NIST, cooking measurement equivalencies"
@@ -28,11 +28,14 @@ def amount(written: str, to: str, measures: Measures | None = None) -> float:
 
 EXACT = [  # unit, its unit, as printed in full, source
     ("1 us_fl_oz", "ml", "29.5735295625", EXACT_2ND),
+    ("1 us_gill", "ml", "118.29411825", EXACT_2ND),
     ("1 us_pint", "ml", "473.176473", EXACT_2ND),
     ("1 imperial_fl_oz", "ml", "28.4130625", EXACT_2ND),
     ("1 oz", "g", "28.349523125", EXACT_2ND),
     ("1 lb", "g", "453.59237", EXACT_2ND),
     ("1 us_gallon", "ml", "3785.411784", HB44),
+    ("1 us_dry_pint", "ml", "550.6104713575", HB44),
+    ("1 us_dry_quart", "ml", "1101.220942715", HB44),
     ("1 us_cup", "ml", "236.5882365", HB44),
     ("1 us_tbsp", "ml", "14.78676478125", HB44),
     ("1 us_tsp", "ml", "4.92892159375", HB44),
@@ -173,9 +176,12 @@ PINT_NAMES = {
     "us_tbsp": "tablespoon",
     "us_fl_oz": "fluid_ounce",
     "us_cup": "cup",
+    "us_gill": "gill",
     "us_pint": "liquid_pint",
     "us_quart": "liquid_quart",
     "us_gallon": "gallon",
+    "us_dry_pint": "dry_pint",
+    "us_dry_quart": "dry_quart",
     "imperial_fl_oz": "imperial_fluid_ounce",
     "imperial_gill": "imperial_gill",
     "imperial_pint": "imperial_pint",

@@ -37,7 +37,7 @@ def balance_view(body: BalanceRequest, file: Book) -> dict[str, Any]:
     with errors.at():
         first = balance_of(question.weighed, selling)
     with errors.at("compare_with"):
-        second = None if other is None else balance(other, selling.book)
+        second = None if other is None else balance(other, selling.book, market=selling.market)
     errors.raise_if_any()
     if first is None or second is None or other is None:
         return sold_answer(body, question, results, selling)

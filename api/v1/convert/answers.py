@@ -1,6 +1,7 @@
 """From conversions to the answers of `/v1/convert`."""
 
 from collections.abc import Iterable
+from fractions import Fraction
 from functools import lru_cache
 from itertools import repeat
 from typing import Any, NamedTuple
@@ -11,10 +12,11 @@ from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conv
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
 from api.wire.problems import MOST_ERRORS, domain_problem
 from domain.errors import DomainError, DomainErrors
+from domain.measures.household import marked_cup_notice
 from domain.measures.temperatures import scale_sources
 from domain.things.conversion import convert
 
-_PLACE, _PLACE_AS_JSON = "\0", rb"\u0000"  # stands for the place of a warning, which differs between rows
+_PLACE = b'"pointers":[]'  # stands for the place of a warning, which differs between rows
 _PENDING: dict[str, Any] = {}
 Figures = tuple[float, float, float]  # amount, low and high
 
@@ -40,7 +42,7 @@ def plan_of(question: Question) -> Plan:
     unit, to, thing, rate = conversion
     cited = source_refs(scale_sources(unit, to) if rate is None else rate.cited)
     notices = () if rate is None else rate.notices
-    placed = orjson.dumps([{**warning, "pointer": _PLACE} for warning in warnings(notices)]).split(_PLACE_AS_JSON)
+    placed = orjson.dumps(warnings(notice.at() for notice in notices)).split(_PLACE)
     shared = without_none(
         unit=unit.id,
         to=to.id,
@@ -49,7 +51,7 @@ def plan_of(question: Question) -> Plan:
         factor_low=None if rate is None else float(rate.low),
         factor_high=None if rate is None else float(rate.high),
         cited=cited,
-        warnings=orjson.Fragment(b"".join(placed)),
+        warnings=orjson.Fragment(_PLACE.join(placed)),
     )
     return Plan(conversion, to.id, cited, placed, as_json_fragment(shared))
 
@@ -68,9 +70,14 @@ def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterabl
     return figures, [source_refs(reading.cited) for reading in readings]
 
 
-def answer(amount: Ratio, plan: Plan, place: bytes = b"") -> dict[str, Any]:
-    """One conversion; `place` is the pointer or parameter that its warnings name."""
-    return answers([amount], plan, [place])[0]
+def answer(amount: Ratio, plan: Plan, place: bytes = _PLACE) -> dict[str, Any]:
+    """One conversion; `place` is the member with the pointers or parameters that its warnings name."""
+    (converted,) = answers([amount], plan, [place])
+    marked = marked_cup_notice(Fraction(*amount), plan.conversion.unit)
+    if marked is not None:
+        said = orjson.loads(place.join(plan.warnings)) + warnings([marked])
+        converted["warnings"] = as_json_fragment(said)
+    return converted
 
 
 def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
@@ -95,7 +102,7 @@ def table_answers(table: Table) -> dict[str, Any]:
     """One answer or problem for each row, in order, and the number of problems."""
     items, refusals = [_PENDING] * len(table.items), dict[int, DomainError | DomainErrors]()
     for question, (indexes, amounts) in rows_by_question(table, refusals).items():
-        places = [b"/items/%d" % index for index in indexes]
+        places = [b'"pointers":["/items/%d"]' % index for index in indexes]
         try:
             plan = plan_of(question)
         except (DomainError, DomainErrors) as refusal:

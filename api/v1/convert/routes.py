@@ -49,7 +49,7 @@ async def compute_conversions(body: ConversionsRequest) -> dict[str, Any]:
 def _answer_item(item: str, index: int, query: ConversionRowsQuery, problems: RowProblems) -> dict[str, Any]:
     try:
         ratio, question = read_item(item, query)
-        return {"answer": answer(ratio, plan_of(question), b"item")}
+        return {"answer": answer(ratio, plan_of(question), b'"parameters":["item"]')}
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:

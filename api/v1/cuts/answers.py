@@ -7,7 +7,7 @@ from api.v1.cuts.reading import CutQuestion
 from api.wire.answers import warnings, without_none
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import charge_drawing
-from domain.cutting.layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.layouts import Alternative, CutLayout, Part, PieceKind
 from domain.cutting.marks import CutMarks, Mark
 from domain.errors import at_path
 
@@ -62,10 +62,10 @@ def cuts_answer(
     """
     if drawing:
         charge_drawing(layout, budget)
-    areas = layout.areas
     return without_none(
         label=label,
         layout=layout.layout,
+        portion_rule=layout.rule,
         portions=layout.pieces,
         rows=layout.rows,
         columns=layout.columns,
@@ -78,10 +78,10 @@ def cuts_answer(
         ],
         marks=_marks(layout.marks),
         cuts_to_make=layout.cuts_to_make,
-        slab=_share(layout, areas.slab_mm2),
-        knife=_share(layout, areas.knife_mm2),
-        trim=_share(layout, areas.trim_mm2),
-        offcut=_share(layout, areas.offcut_mm2),
+        slab=_share(layout, "slab"),
+        knife=_share(layout, "knife"),
+        trim=_share(layout, "trim"),
+        offcut=_share(layout, "offcut"),
         error_percent=layout.error_percent,
         alternatives=[_alternative(alternative) for alternative in layout.alternatives],
         drawing=draw_cuts(layout, label or title) if drawing else None,
@@ -95,11 +95,18 @@ def _mean(layout: CutLayout) -> dict[str, Any]:
 
 
 def _piece(kind: PieceKind) -> dict[str, Any]:
-    return without_none(length_mm=kind.length_mm, width_mm=kind.width_mm, area_mm2=kind.area_mm2, grams=kind.grams)
+    return without_none(
+        length_mm=kind.length_mm,
+        width_mm=kind.width_mm,
+        area_mm2=kind.area_mm2,
+        grams=kind.grams,
+        grams_low=kind.grams_low,
+        grams_high=kind.grams_high,
+    )
 
 
-def _share(layout: CutLayout, area_mm2: float) -> dict[str, Any]:
-    return without_none(area_mm2=area_mm2, grams=layout.grams_of(area_mm2), percent=layout.percent_of(area_mm2))
+def _share(layout: CutLayout, part: Part) -> dict[str, Any]:
+    return without_none(area_mm2=layout.areas.of(part), grams=layout.grams_of(part), percent=layout.percent_of(part))
 
 
 def _alternative(alternative: Alternative) -> dict[str, Any]:
@@ -110,6 +117,7 @@ def _alternative(alternative: Alternative) -> dict[str, Any]:
         length_mm=alternative.length_mm,
         width_mm=alternative.width_mm,
         grams=alternative.grams,
+        rings=list(alternative.rings) or None,
         reason=alternative.reason,
         message=alternative.message,
     )
@@ -121,7 +129,14 @@ def _marks(marks: CutMarks) -> dict[str, Any]:
         "width": [_mark(mark) for mark in marks.width],
         "radius": [_mark(mark) for mark in marks.radius],
         "rim": [
-            {"ring": rim.ring, "degrees": rim.degrees, "rim_mm": rim.rim_mm, "x_mm": rim.x_mm, "y_mm": rim.y_mm}
+            {
+                "ring": rim.ring,
+                "degrees": rim.degrees,
+                "rim_mm": rim.rim_mm,
+                "chord_mm": rim.chord_mm,
+                "x_mm": rim.x_mm,
+                "y_mm": rim.y_mm,
+            }
             for rim in marks.rim
         ],
     }

@@ -3,25 +3,16 @@
 from dataclasses import dataclass
 
 from api.v1.cuts.schemas import CutsQuery, CutsRequest
-from api.v1.job.schemas import Cuts
+from api.v1.job.wishes import Cuts
 from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
 from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
-from domain.cutting.layouts import (
-    CountWish,
-    CutLayout,
-    Cutting,
-    GridWish,
-    MassWish,
-    RingsWish,
-    SizeWish,
-    WedgesWish,
-    Wish,
-)
+from domain.cutting.layouts import CutLayout, Cutting
 from domain.cutting.slabs import RectangleSlab, Slab
 from domain.cutting.text import parse_aspect, parse_size
 from domain.cutting.tin_slabs import check_baked_depth, slab_of
+from domain.cutting.wishes import CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_arguments, at_path
 from domain.notices import Notice
 from domain.tins.shapes import Tin
@@ -203,7 +194,7 @@ def _wish(cuts: Cuts | CutsQuery, aspect: float, ring_width_mm: float | None) ->
     if cuts.portions is not None:
         return CountWish(portions=cuts.portions, aspect=aspect)
     if cuts.portion_grams is not None:
-        return MassWish(portion_g=cuts.portion_grams, aspect=aspect)
+        return MassWish(portion_g=cuts.portion_grams, aspect=aspect, rule=cuts.portion_rule)
     if cuts.wedges is not None:
         return WedgesWish(wedges=cuts.wedges)
     if cuts.portion_size is not None:

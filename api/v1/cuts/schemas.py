@@ -4,21 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from api.v1.job.schemas import (
-    MAX_RINGS,
-    MAX_TARGETS,
-    BakeLoss,
-    Cuts,
-    Formula,
-    Grams,
-    PortionCount,
-    RingsBy,
-    ShapeText,
-    SizeText,
-    Target,
-    TargetHeadAnswer,
-    WrittenAnswer,
-)
+from api.v1.job.schemas import MAX_TARGETS, Formula, Target, TargetHeadAnswer, WrittenAnswer
+from api.v1.job.wishes import MAX_RINGS, BakeLoss, Cuts, Grams, PortionCount, PortionRule, RingsBy, ShapeText, SizeText
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
@@ -70,6 +57,7 @@ class CutsQuery(Query):
     portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
     portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
     portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
+    portion_rule: PortionRule = "nearest"
     portion_shape: ShapeText | None = None
     wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
     rings: list[PortionCount] = Field(
@@ -78,7 +66,7 @@ class CutsQuery(Query):
         description="Rings of a round: portions in each, from the middle outwards. Repeat the parameter for each ring.",
         examples=[[1, 6, 12]],
     )
-    rings_by: RingsBy = "equal_rings"
+    rings_by: RingsBy = "equal_pieces"
     ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by=width`.")
     slab_grams: Grams | None = Field(default=None, description="Mass of the whole cooled slab.")
     mix_grams: MixGrams | None = None
@@ -115,14 +103,16 @@ class CutKindAnswer(Answer):
     length_mm: float = Field(description="Length; of a wedge, measured outwards.", examples=[75])
     width_mm: float = Field(description="Width; of a wedge, measured straight across its outer end.", examples=[66.7])
     area_mm2: float = Field(description="Mean area.", examples=[5000])
-    grams: float | None = Field(default=None, description="Mean mass, in proportion to the area.", examples=[58.4])
+    grams: float | None = Field(default=None, description="Mean mass.", examples=[58.4])
+    grams_low: float | None = Field(default=None, description="Of the lightest, where walls slope.", examples=[57.1])
+    grams_high: float | None = Field(default=None, description="Of the heaviest, where walls slope.", examples=[61.6])
 
 
 class CutMarkAnswer(Answer):
     """The middle of one cut, measured from the edge. Rounding errors do not add up from mark to mark."""
 
     mm: float = Field(description="Distance from the edge of the slab.", examples=[75])
-    nearest_mm: int = Field(description="The same, to the nearest millimetre.", examples=[75])
+    nearest_mm: float = Field(description="The same, to half a millimetre, as on a ruler.", examples=[75])
     nearest_sixteenths: int = Field(description="Nearest sixteenths of an inch.", examples=[47])
     inches: str = Field(description="Inches to the nearest sixteenth, as on a ruler.", examples=["2 5/8"])
     kind: Literal["trim", "cut", "offcut"] = Field(description="What the mark is for.", examples=["cut"])
@@ -133,7 +123,8 @@ class CutRimMarkAnswer(Answer):
 
     ring: int = Field(description="Number of the ring; 0 is the middle.", examples=[0])
     degrees: float = Field(description="Direction of the cut, clockwise from the top.", examples=[45])
-    rim_mm: float = Field(description="Distance along the edge from the first cut.", examples=[90.3])
+    rim_mm: float = Field(description="Distance along the edge, after trimming, from the first cut.", examples=[90.3])
+    chord_mm: float = Field(description="Straight distance from the first cut, for a ruler.", examples=[88])
     x_mm: float = Field(description="Distance from the left of the square that just holds the slab.", examples=[165.2])
     y_mm: float = Field(description="Distance from the top of that square.", examples=[48.4])
 
@@ -148,7 +139,7 @@ class CutMarksAnswer(Answer):
 
 
 class CutShareAnswer(Answer):
-    """A part of the slab, and its share of the slab's area in percent."""
+    """A part of the slab, and its share of the slab in percent."""
 
     area_mm2: float = Field(description="Area.", examples=[5000])
     grams: float | None = Field(default=None, description="Mass in grams.", examples=[1477.86])
@@ -164,6 +155,9 @@ class CutAlternativeAnswer(Answer):
     length_mm: float = Field(description="Length of a portion.", examples=[75])
     width_mm: float = Field(description="Width of a portion.", examples=[66.7])
     grams: float | None = Field(default=None, description="Mass of a portion.", examples=[58.4])
+    rings: list[int] | None = Field(
+        default=None, description="Portions in each ring, from the middle outwards.", examples=[[4, 14, 22]]
+    )
     reason: Reason = Field(description="Why it is shown.", examples=["even_grid"])
     message: str = Field(description="In words.", examples=["13 portions: rows of 13 by 1."])
 
@@ -175,6 +169,7 @@ class CutsAnswer(TopicAnswer):
         default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
     )
     layout: Literal["grid", "wedges", "rings"] = Field(description="How the slab is divided.", examples=["grid"])
+    portion_rule: PortionRule | None = Field(default=None, description="As asked for, with `portion_grams`.")
     portions: int = Field(description="Number of whole portions.", examples=[12])
     rows: int | None = Field(default=None, description="Number of rows.", examples=[3])
     columns: int | None = Field(default=None, description="Number of columns.", examples=[4])

@@ -14,13 +14,17 @@ from api.wire.answers import as_json_fragment, source_refs, sources, warnings, w
 from api.wire.problems import domain_problem
 from domain.baking.core_safety import Caution
 from domain.errors import DomainErrors, ErrorCollector
-from domain.formulas.formula import Mass, Pieces, WeighedComponent, WeighedLine
+from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
+from domain.formulas.household import household_line
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
+from domain.measures.units import Measures
 from domain.measures.weighing import Spoons
 from domain.notices import Notice
+from domain.pieces.counts import PieceCount, Pieces
+from domain.pieces.displacement import BatterLift
 from domain.sources import Cited
 
-LINES, EGGS, PIECES = "lines", "eggs", "pieces"
+LINES, EGGS, PIECES, HOUSEHOLD = "lines", "eggs", "pieces", "household"
 
 
 def rescale_job(body: job.Job, question: JobQuestion) -> list[Rescaled | None]:
@@ -92,20 +96,26 @@ def job_answer(
     }
 
 
-def target_answer(scaled: Rescaled, include: frozenset[str]) -> dict[str, Any]:
+def target_answer(
+    scaled: Rescaled, include: frozenset[str], lift: BatterLift | None = None, measures: Measures | None = None
+) -> dict[str, Any]:
     """The figures of one target, without warnings.
 
     Args:
         scaled: the formula for the target.
-        include: which of `lines`, `eggs` and `pieces` to show.
+        include: which of `lines`, `eggs`, `pieces` and `household` to show.
+        lift: how far the pieces lift the batter, if they do.
+        measures: whose household measures; metric ones if it is left out.
     """
+    household = (measures or "metric") if HOUSEHOLD in include else None
     answer: dict[str, Any] = without_none(
         factor=scaled.factor,
         tins=scaled.target.tins if scaled.target.tin is not None else None,
         filled_depth_mm=scaled.filled_depth_mm,
         fill_percent=scaled.fill_percent,
         **mass_answer(scaled.mass),
-        components=[_component(component, include) for component in scaled.components],
+        batter_lift=None if lift is None else _lift(lift, scaled.filled_depth_mm),
+        components=[_component(component, include, household) for component in scaled.components],
         rounding_error_percent=scaled.rounding_error_percent,
     )
     if EGGS in include:
@@ -128,19 +138,28 @@ def mass_answer(mass: Mass) -> dict[str, float]:
     return {"grams": grams, "grams_low": low, "grams_high": high}
 
 
-def pieces_answer(pieces: Pieces) -> dict[str, Any]:
-    """The pieces of a dough."""
-    return {
-        "count": pieces.count,
-        "exact_count": pieces.exact,
-        "grams_each": pieces.grams_each,
-        "leftover_grams": pieces.leftover_grams,
-    }
+def pieces_answer(pieces: Pieces, *, as_written: bool = False) -> dict[str, Any]:
+    """The pieces of a dough; `as_written` says the mass of a piece as written too, which targets have in common."""
+    return without_none(
+        count=pieces.count,
+        exact_count=pieces.exact,
+        grams_each=pieces.grams_each,
+        written_grams_each=pieces.written_grams if as_written else None,
+        leftover_grams=pieces.leftover_grams,
+        per_tin=None if pieces.tins == 1 else pieces.per_tin,
+        per_cavity=pieces.per_cavity,
+        below=None if pieces.below is None else _piece_count(pieces.below),
+        above=None if pieces.above is None else _piece_count(pieces.above),
+    )
+
+
+def _piece_count(other: PieceCount) -> dict[str, Any]:
+    return {"count": other.count, "grams_each": other.grams_each}
 
 
 def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
     """Each warning once, with the path of the field that was sent."""
-    placed = (Notice(code=code, message=message, path=as_sent(path, body)) for code, message, path in notices)
+    placed = (notice.at(*as_sent(notice.path, body)) for notice in notices)
     return list(dict.fromkeys(placed))
 
 
@@ -164,7 +183,7 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
         name=component.component.name,
         **mass_answer(component.mass),
         lines=[_written_line(line) for line in component.lines],
-        pieces=None if component.pieces is None else pieces_answer(component.pieces),
+        pieces=None if component.pieces is None else pieces_answer(component.pieces, as_written=True),
     )
 
 
@@ -176,7 +195,14 @@ def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     return answer
 
 
-def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str, Any]:
+def _lift(lift: BatterLift, filled_depth_mm: float | None) -> dict[str, Any]:
+    # The other height, and its fill, are those of the target.
+    if lift.with_pieces_mm == filled_depth_mm:
+        return {"lift_mm": lift.lift_mm}
+    return without_none(lift_mm=lift.lift_mm, with_pieces_mm=lift.with_pieces_mm, fill_percent=lift.fill_percent)
+
+
+def _component(component: ScaledComponent, include: frozenset[str], household: Measures | None) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "name": component.weighed.component.name,
         **mass_answer(component.mass),
@@ -184,13 +210,13 @@ def _component(component: ScaledComponent, include: frozenset[str]) -> dict[str,
     }
     if LINES in include:
         eggs = EGGS in include
-        answer["lines"] = [_line(line, eggs=eggs) for line in component.lines]
+        answer["lines"] = [_line(line, household, eggs=eggs) for line in component.lines]
     if PIECES in include and component.pieces is not None:
         answer["pieces"] = pieces_answer(component.pieces)
     return answer
 
 
-def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
+def _line(scaled: ScaledLine, household: Measures | None, *, eggs: bool) -> dict[str, Any]:
     grams, low, high = scaled.mass
     line = scaled.weighed.line
     answer = {
@@ -204,6 +230,13 @@ def _line(scaled: ScaledLine, *, eggs: bool) -> dict[str, Any]:
     }
     if scaled.spoons is not None:
         answer["spoons"] = _spoons(scaled.spoons)
+    measured = None if household is None else household_line(scaled, household)
+    if measured is not None:
+        answer["household"] = {
+            "text": measured.cascade.text,
+            "grams": measured.grams,
+            "error_percent": measured.error_percent,
+        }
     if eggs and scaled.weighed.egg_part is not None:
         answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
     return answer

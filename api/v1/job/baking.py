@@ -1,7 +1,7 @@
 """Reads the pieces and the bake of a formula or target."""
 
 from api.v1.job import baking_schemas as sent_as
-from api.v1.job import schemas as job
+from api.v1.job.wishes import Pieces
 from api.v1.tins.reading import read_tin_of
 from api.wire.reading import read_optional_mm
 from domain.baking.calibration import TimedBake
@@ -10,24 +10,34 @@ from domain.baking.doneness import Band
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
-from domain.formulas.formula import Division
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import UNITS, expect
+from domain.pieces.counts import Division
 
 USUAL_MATERIAL = TIN_MATERIALS["dull_metal"]
 
 
-def read_pieces(pieces: job.Pieces) -> Division:
+def read_pieces(pieces: Pieces, *, of_target: bool = False) -> Division:
     """How a dough is divided.
 
+    Args:
+        pieces: of a component or a target.
+        of_target: whether it may only say what to keep.
     Raises:
         DomainErrors: everything that is wrong with the pieces.
     """
     errors, diameter_mm, start_c = ErrorCollector(), None, None
-    if (pieces.count is None) == (pieces.grams_each is None):
-        message = "Give one of `count` and `grams_each`."
-        path = () if pieces.count is None else ("grams_each",)
-        errors.errors.append(NeededError(message, path=path, code="pieces_needed"))
+    wishes = {
+        "count": pieces.count,
+        "grams_each": pieces.grams_each,
+        "per_tin": pieces.per_tin,
+        "per_cavity": pieces.per_cavity,
+        "per_portion": pieces.per_portion,
+    }
+    sent = [name for name, wish in wishes.items() if wish is not None]
+    if len(sent) > 1 or not (sent or (of_target and pieces.keep is not None)):
+        message = f"Give one of {', '.join(f'`{name}`' for name in wishes)}{' or `keep`' if of_target else ''}."
+        errors.errors.append(NeededError(message, path=tuple(sent[1:2]), code="pieces_needed"))
     with errors.at():
         diameter_mm = read_optional_mm(pieces.diameter, "diameter")
     with errors.at():
@@ -36,6 +46,11 @@ def read_pieces(pieces: job.Pieces) -> Division:
     return Division(
         count=pieces.count,
         grams_each=pieces.grams_each,
+        per_tin=pieces.per_tin,
+        per_cavity=pieces.per_cavity,
+        per_portion=pieces.per_portion,
+        keep=pieces.keep,
+        tolerance_percent=pieces.tolerance_percent,
         g_per_ml=pieces.g_per_ml,
         diameter_mm=diameter_mm,
         start_c=start_c,

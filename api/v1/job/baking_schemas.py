@@ -4,15 +4,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from api.v1.job.wishes import Degrees
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import WHOLE, Label, LengthText, Schema
 
 MAX_MINUTES = 1_440  # our own limit
 
 Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, description="Minutes.", examples=[48])]
-Degrees = Annotated[
-    str, Field(min_length=1, max_length=80, description="A temperature with its unit.", examples=["20 celsius"])
-]
 OvenText = Annotated[
     str,
     Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),

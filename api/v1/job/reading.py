@@ -14,12 +14,13 @@ from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError, Path, at_path
-from domain.formulas.formula import Component, Division, Formula, Line, WeighedFormula, place_line_error, weigh_formula
+from domain.formulas.formula import Component, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, check_work
 from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
 from domain.measures.quantities import parse_quantity
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales
+from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 
@@ -173,6 +174,7 @@ def read_formula(
         tin=tin,
         tins=sent.tins,
         filled_depth_mm=filled_depth_mm,
+        depth_with_pieces=sent.filled_depth_with_pieces,
         egg_class=egg_class,
         components=tuple(
             Component(name=component.name, lines=tuple([line for line in read if line is not None]), pieces=division)
@@ -274,7 +276,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             depth_mm = read_optional_mm(sent.depth, "depth")
     if sent.pieces is not None:
         with errors.at("pieces"):
-            pieces = read_pieces(sent.pieces)
+            pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
             portions = _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
@@ -330,10 +332,14 @@ def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) ->
         with errors.at("available_egg_classes", i):
             if (egg_class := read_egg_class(name)) is not None:
                 classes.append(egg_class)
-    step_g = small_step_g = None
+    step_g = small_step_g = small_max_g = None
     with errors.at():
         step_g = read_grams(body.scale_step, "scale_step")
     with errors.at():
         small_step_g = read_grams(body.small_scale_step, "small_scale_step")
-    scales = Scales() if step_g is None or small_step_g is None else Scales(step_g=step_g, small_step_g=small_step_g)
+    with errors.at():
+        small_max_g = read_grams(body.small_scale_max, "small_scale_max")
+    scales = Scales()
+    if step_g is not None and small_step_g is not None and small_max_g is not None:
+        scales = Scales(step_g=step_g, small_step_g=small_step_g, small_max_g=small_max_g)
     return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)

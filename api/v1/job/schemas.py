@@ -3,12 +3,13 @@
 Every endpoint takes these same types, so an object of one request, or of an answer, fits all others.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
-from api.v1.job.baking_schemas import Bake, Degrees
+from api.v1.job.baking_schemas import Bake
+from api.v1.job.wishes import Cuts, Grams, Pieces
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.problems import Problem
@@ -34,32 +35,9 @@ from api.wire.schemas import (
 
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
-MAX_PORTIONS, MAX_RINGS = 1_000, 20  # our own limits
-MAX_GRAMS, MAX_FACTOR = 10_000_000, 10_000  # our own limits
+MAX_FACTOR = 10_000  # our own limit
 
 Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["Ginger parkin slab"])]
-Grams = Annotated[float, Field(gt=0, le=MAX_GRAMS, description="Grams.", examples=[1478])]
-PieceCount = Annotated[int, Field(ge=1, le=100_000, description="How many dough pieces.", examples=[16]), WHOLE]
-PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, description="How many portions.", examples=[16]), WHOLE]
-BakeLoss = Annotated[
-    float,
-    Field(
-        ge=0, lt=95, description="Mass lost in the oven and while cooling, in percent of the raw mix.", examples=[11]
-    ),
-]
-SizeText = Annotated[
-    str, Field(min_length=1, max_length=80, description="Length x width with a unit.", examples=["60 x 40 mm"])
-]
-RingsBy = Annotated[
-    Literal["equal_rings", "equal_pieces", "width"],
-    Field(description="Rings of equal area, portions of equal area, or rings of equal width."),
-]
-ShapeText = Annotated[
-    str,
-    Field(
-        min_length=1, max_length=20, description="Shape of a portion: `square`, or a ratio of sides.", examples=["3:2"]
-    ),
-]
 
 
 class Line(Schema):
@@ -74,60 +52,12 @@ class Line(Schema):
     own: bool = Field(default=False, description="An ingredient that is in none of our tables.")
 
 
-class Pieces(Schema):
-    """How a dough is divided into pieces, and where the pieces go: one of `count` and `grams_each`."""
-
-    count: PieceCount | None = Field(default=None, description="In all tins of the formula or target together.")
-    grams_each: Grams | None = Field(default=None, description="Mass of one raw piece.")
-    g_per_ml: Density | None = Field(default=None, description="Density of the dough.")
-    start_temperature: Degrees | None = Field(default=None, description="Of the pieces when they go into the oven.")
-    diameter: LengthText | None = Field(
-        default=None, description="Of one piece; from its mass and density if left out."
-    )
-    drawing: bool = Field(
-        default=False, description="Add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
-    )
-
-
 class Component(Schema):
     """A part of the formula that is mixed by itself."""
 
     name: Name
     lines: list[Line] = Field(min_length=1, max_length=MAX_LINES, description="Its ingredients, in mixing order.")
     pieces: Pieces | None = Field(default=None, description="If this part is divided into pieces.")
-
-
-class Cuts(Schema):
-    """How the bake is cut: `rows` and `columns`, `portions`, `portion_size`, `portion_grams`, `wedges` or `rings`."""
-
-    rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
-    columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
-    portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
-    portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
-    portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
-    wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
-    rings: list[PortionCount] | None = Field(
-        default=None,
-        min_length=1,
-        max_length=MAX_RINGS,
-        description="Rings of a round: portions in each, from the middle outwards.",
-        examples=[[1, 6, 12]],
-    )
-    rings_by: RingsBy = "equal_rings"
-    ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by: width`.")
-    portion_shape: ShapeText | None = None
-    trim: LengthText | None = Field(default=None, description="Cut off all round first.")
-    knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
-    longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
-    largest_mass: QuantityText | None = Field(default=None, description="No portion may be heavier.", examples=["70 g"])
-    baked_depth: LengthText | None = Field(default=None, description="Height of the bake; matters where walls slope.")
-    bake_loss_percent: BakeLoss | None = Field(
-        default=None, description="Mass lost in the oven and in cooling, in percent of the raw mix."
-    )
-    slab_grams: Grams | None = Field(
-        default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
-    )
-    drawing: bool = Field(default=False, description="Add an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Formula(Schema):
@@ -138,6 +68,9 @@ class Formula(Schema):
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
     filled_depth: LengthText | None = Field(default=None, description="Height of the raw mix in the tin.")
+    filled_depth_with_pieces: bool = Field(
+        default=True, description="Whether that was measured with the dough pieces in the batter."
+    )
     egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
     components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
     bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
@@ -188,14 +121,17 @@ class Job(Schema):
     small_scale_step: QuantityText = Field(
         default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
     )
+    small_scale_max: QuantityText = Field(
+        default="200 g", description="The most that the small scale carries.", examples=["200 g"]
+    )
 
 
 class SpoonsAnswer(Answer):
-    """A small dry line in level spoons, to the nearest eighth of a teaspoon."""
+    """A line in level spoons, or in household measures from gallons on, to the nearest eighth of a teaspoon."""
 
     text: str = Field(examples=["1 tbsp + 1/4 tsp"], description="What to measure, in words.")
-    grams: float = Field(description="What the spoons hold.", examples=[7.91])
-    error_percent: float = Field(description="How far the spoons are from the exact mass, in percent.", examples=[-0.8])
+    grams: float = Field(description="What they hold.", examples=[7.91])
+    error_percent: float = Field(description="How far that is from the exact mass, in percent.", examples=[-0.8])
 
 
 class WrittenLineAnswer(Answer):
@@ -210,13 +146,27 @@ class WrittenLineAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class ComponentPiecesAnswer(Answer):
-    """The pieces of a dough."""
+class PieceCountAnswer(Answer):
+    """Another count that the tins allow."""
 
-    count: int = Field(description="Whole pieces that the dough gives.", examples=[16])
-    exact_count: float = Field(description="The quotient, not rounded.", examples=[16.3])
-    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
-    leftover_grams: float = Field(description="Dough left over.", examples=[0])
+    count: int = Field(description="Pieces.", examples=[17])
+    grams_each: float = Field(description="Mass of one piece.", examples=[12.5])
+
+
+class ComponentPiecesAnswer(Answer):
+    """The pieces of a dough, which share all of it."""
+
+    count: int = Field(description="Whole pieces, the same in each tin or cavity.", examples=[16])
+    exact_count: float = Field(description="The dough over the mass as written.", examples=[16.3])
+    grams_each: float = Field(description="Mass of one piece.", examples=[13.27])
+    written_grams_each: float | None = Field(
+        default=None, description="Mass of one piece as written; said once, with the formula.", examples=[13.02]
+    )
+    leftover_grams: float = Field(description="Dough left after whole pieces of that mass.", examples=[3.9])
+    per_tin: int | None = Field(default=None, description="In the fullest of several tins.", examples=[16])
+    per_cavity: int | None = Field(default=None, description="In each cavity.", examples=[1])
+    below: PieceCountAnswer | None = None
+    above: PieceCountAnswer | None = None
 
 
 class WrittenComponentAnswer(Answer):
@@ -252,6 +202,16 @@ class WrittenAnswer(Answer):
     cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")
 
 
+class BatterLiftAnswer(Answer):
+    """How far the dough pieces lift the batter of one tin; without them it stands so much lower."""
+
+    lift_mm: float = Field(description="Difference that the pieces make.", examples=[5.8])
+    with_pieces_mm: float | None = Field(
+        default=None, description="Height with them, if the depth is measured without.", examples=[32]
+    )
+    fill_percent: float | None = Field(default=None, description="How full the tin then is.", examples=[52])
+
+
 class LineAnswer(Answer):
     """A line for a target; its id and sources are those of the line at the same place in `written`."""
 
@@ -263,6 +223,7 @@ class LineAnswer(Answer):
     grams_high: float = Field(description="The most it may be, by the published figures.", examples=[187.15])
     weigh_grams: float = Field(description="Rounded to the step of the scale.", examples=[187])
     spoons: SpoonsAnswer | None = None
+    household: SpoonsAnswer | None = Field(default=None, description="If `household` is included.")
     eggs: list[EggCountAnswer] | None = Field(
         default=None, description="For egg lines: the eggs in each class available."
     )

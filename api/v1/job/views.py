@@ -1,6 +1,5 @@
 """The main job, and the focused views of it: all compute the same figures from the same request."""
 
-from collections.abc import Sequence
 from typing import Any
 
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
@@ -9,6 +8,7 @@ from api.v1.job.answers import job_answer, rescale_job, target_answer, target_wa
 from api.v1.job.doneness import doneness_part
 from api.v1.job.parts import Part, SharedNotices, bake_parts, cuts_parts, estimate_bakes
 from api.v1.job.placing import place_as_sent
+from api.v1.job.portioning import batter_lifts, portion_job
 from api.v1.job.reading import JobQuestion, read_job
 from api.v1.shop.reading import line_reader
 from api.v1.shop.selling import SHOP_PARTS, Selling, SoldJob, read_selling, shared_answer
@@ -16,7 +16,10 @@ from api.wire.answers import without_none
 from domain.baking.targets import pieces_in_batter
 from domain.cutting.budget import CutBudget
 from domain.errors import DomainErrors, ErrorCollector, NeededError
+from domain.formulas.cautions import raw_cautions
 from domain.formulas.rescaling import Rescaled
+from domain.notices import Notice
+from domain.pieces.displacement import BatterLift
 from domain.shop.goods import EMPTY_BOOK, Book
 
 BAKE, CUTS = "bake", "cuts"
@@ -47,7 +50,7 @@ def compute_sold_job(body: job.Job, selling: Selling, errors: ErrorCollector) ->
         errors: the errors of the shop.
     """
     question = read_job(body, errors, line_reader(selling.book, selling.check_good))
-    return question, rescale_job(body, question)
+    return portion_job(body, question, rescale_job(body, question))
 
 
 def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query: bool = False) -> dict[str, Any]:
@@ -62,8 +65,8 @@ def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query
     errors = ErrorCollector()
     selling = read_selling(body, shop, include, errors)
     question, results = compute_sold_job(body, selling, errors)
-    shared, none = SharedNotices(), [None] * len(results)
-    bakes: Sequence[Part | None] = none
+    shared, none = SharedNotices(cautions=raw_cautions(question.weighed)), [None] * len(results)
+    lifts, bakes = batter_lifts(question, results), list[Part | None](none)
     if BAKE in include:
         bakes = bake_parts(body, question, _estimates(body, question, results), shared, in_query=in_query)
     with_cuts = CUTS in include or not include.isdisjoint(SHOP_PARTS)
@@ -73,10 +76,10 @@ def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query
     targets = [
         {}
         if result is None
-        else target_answer(result, include)
+        else target_answer(result, include, lifts[i], body.measures)
         | without_none(bake=bake, cuts=layout if CUTS in include else None)
         | parts[i]
-        | {"warnings": target_warnings((*result.notices, *shared.of_target.get(i, ())), body, in_query=in_query)}
+        | {"warnings": target_warnings(_notices(i, result, lifts[i], shared), body, in_query=in_query)}
         for i, (result, bake, layout) in enumerate(zip(results, bakes, cuts, strict=True))
     ]
     answer = job_answer(
@@ -89,6 +92,16 @@ def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query
         in_query=in_query,
     )
     return answer | shared_answer(selling)
+
+
+def _notices(index: int, result: Rescaled, lift: BatterLift | None, shared: SharedNotices) -> list[Notice]:
+    """The warnings about one target that belong to no part of its answer."""
+    of_lift = () if lift is None else lift.notices
+    return [
+        *result.notices,
+        *(notice.within("targets", index) for notice in of_lift),
+        *shared.of_target.get(index, ()),
+    ]
 
 
 def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:

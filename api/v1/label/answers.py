@@ -3,12 +3,17 @@
 from typing import Any
 
 from api.wire.answers import source_refs, without_none
+from api.wire.problems import pointer_to
 from domain.shop.allergens import PLAIN, Market
 from domain.shop.composition import Use, use_citations
 from domain.shop.ingredient_list import AllergenGroup, Entry, Run, list_text
 from domain.shop.label import Declared, LabelFigures
+from domain.shop.label_estimates import Bounds
 from domain.shop.label_rules import Rounded, omissions, rules
 from domain.sources import Cited
+
+NOT_PRINTED = "figures_missing"  # the reason why a nutrient has no printed text
+LANGUAGE = "en"  # of the names and texts on the label
 
 
 def label_figures(figures: LabelFigures) -> dict[str, Any]:
@@ -22,6 +27,7 @@ def label_figures(figures: LabelFigures) -> dict[str, Any]:
     sold, runs = figures.sold, list_text(figures.entries)
     return without_none(
         product_name=sold.name,
+        language=LANGUAGE,
         mix_grams=figures.mix_g,
         finished_grams=figures.finished_g,
         bake_loss_percent=figures.bake_loss_percent,
@@ -57,7 +63,7 @@ def label_cited(figures: LabelFigures) -> list[Cited]:
     return [
         *(cited for entry in figures.entries for cited in _entry_cited(entry)),
         *(cited for line in figures.declared for cited in (line.line.cited, *line.line.factors_cited)),
-        *(line.printed_per_100g.cited for line in figures.declared),
+        *(line.printed_per_100g.cited for line in figures.declared if line.printed_per_100g is not None),
     ]
 
 
@@ -81,18 +87,25 @@ def _declared(declared: Declared) -> dict[str, Any]:
         per_100g=declared.per_100g,
         per_portion=declared.per_portion,
         printed_per_100g=_printed(declared.printed_per_100g),
-        printed_per_portion=None if declared.printed_per_portion is None else _printed(declared.printed_per_portion),
+        printed_per_portion=_printed(declared.printed_per_portion),
+        not_printed=None if declared.complete else NOT_PRINTED,
+        estimate_per_100g=_bounds(declared.estimate_per_100g),
+        estimate_per_portion=_bounds(declared.estimate_per_portion),
         intake_percent_per_100g=declared.intake_percent_per_100g,
         intake_percent_per_portion=declared.intake_percent_per_portion,
         complete=declared.complete,
         coverage_percent=declared.coverage_percent,
-        missing=list(declared.missing),
+        missing=[{"ingredient": use.name, "pointer": pointer_to(("formula", *use.path))} for use in declared.missing],
         cited=source_refs((declared.line.cited, *declared.line.factors_cited)),
     )
 
 
-def _printed(rounded: Rounded) -> dict[str, Any]:
-    return {"text": rounded.text, "cited": source_refs((rounded.cited,))}
+def _printed(rounded: Rounded | None) -> dict[str, Any] | None:
+    return None if rounded is None else {"text": rounded.text, "cited": source_refs((rounded.cited,))}
+
+
+def _bounds(bounds: Bounds | None) -> dict[str, float] | None:
+    return None if bounds is None else {"amount_low": bounds.low, "amount_high": bounds.high}
 
 
 def _listed(entry: Entry) -> dict[str, Any]:

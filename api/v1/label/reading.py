@@ -15,6 +15,7 @@ class LabelQuestion:
     market: Market
     quantified: tuple[str, ...] | None
     may_contain: tuple[str, ...]
+    estimate: bool
 
 
 def read_label(shop: Shop, formula_name: str, errors: ErrorCollector) -> LabelQuestion:
@@ -37,4 +38,5 @@ def read_label(shop: Shop, formula_name: str, errors: ErrorCollector) -> LabelQu
         market=shop.market or MARKETS[0],
         quantified=None if shop.quantified is None else tuple(shop.quantified),
         may_contain=tuple(shop.may_contain),
+        estimate=shop.estimate,
     )

@@ -17,16 +17,44 @@ class PrintedFigureAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the rule is published.")
 
 
+class EstimateAnswer(Answer):
+    """The least and the most that a nutrient can be, whatever the ingredients without a figure hold."""
+
+    amount_low: float = Field(description="With none of it in those ingredients.", examples=[19.8])
+    amount_high: float = Field(description="With as much of it as they can hold.", examples=[23.4])
+
+
+class MissingFigureAnswer(Answer):
+    """An ingredient without a figure for a nutrient."""
+
+    ingredient: str = Field(description="Its name.", examples=["almond extract"])
+    pointer: str = Field(description="Its first line.", examples=["/formula/components/0/lines/3"])
+
+
 class NutritionLineAnswer(Answer):
     """A line of the nutrition label, with exact and printed figures."""
 
     nutrient: str = Field(description="Id of the nutrient.", examples=["fat_g"])
     name: str = Field(description="Name on the market's label.", examples=["fat"])
-    unit: Literal["kJ", "kcal", "g", "mg"] = Field(description="Unit of its figures.", examples=["g"])
-    per_100g: float = Field(description="In 100 g of the finished product.", examples=[12.31])
+    unit: Literal["kJ", "kcal", "g", "mg", "mcg"] = Field(description="Unit of its figures.", examples=["g"])
+    per_100g: float | None = Field(
+        default=None,
+        description="In 100 g of the finished product. Left out, like every other figure of the line, if an"
+        " ingredient is in `missing`.",
+        examples=[12.31],
+    )
     per_portion: float | None = Field(default=None, description="In one portion.", examples=[9.9])
-    printed_per_100g: PrintedFigureAnswer = Field(description="`per_100g` as printed.")
+    printed_per_100g: PrintedFigureAnswer | None = Field(default=None, description="`per_100g` as printed.")
     printed_per_portion: PrintedFigureAnswer | None = Field(default=None, description="`per_portion` as printed.")
+    not_printed: str | None = Field(
+        default=None,
+        description="Why the line has no printed text: `figures_missing` if an ingredient lacks the nutrient.",
+        examples=["figures_missing"],
+    )
+    estimate_per_100g: EstimateAnswer | None = Field(
+        default=None, description="With `estimate`: a range in place of the figure. It is no label text."
+    )
+    estimate_per_portion: EstimateAnswer | None = Field(default=None, description="The same range for one portion.")
     intake_percent_per_100g: float | None = Field(
         default=None,
         description="Share of an adult's reference intake, or of the daily value in the USA. Not rounded.",
@@ -35,9 +63,9 @@ class NutritionLineAnswer(Answer):
     intake_percent_per_portion: float | None = Field(
         default=None, description="The same share for one portion.", examples=[14.1]
     )
-    complete: bool = Field(description="False if the figure of an ingredient is missing. The sum is then too small.")
+    complete: bool = Field(description="False if an ingredient has no figure for the nutrient.")
     coverage_percent: float = Field(description="Share of the mix whose composition has this figure.", examples=[100])
-    missing: list[str] = Field(description="Ingredients without this figure.", examples=[["almond meal"]])
+    missing: list[MissingFigureAnswer] = Field(description="Ingredients without this figure.")
     cited: list[SourceRef] = Field(description="Sources of the line and its reference intake.")
 
 
@@ -45,7 +73,10 @@ class NutrientContentAnswer(Answer):
     """A nutrient in 100 g of the finished product, also if the market does not print it."""
 
     nutrient: str = Field(description="Id of the nutrient.", examples=["water_g"])
-    per_100g: float = Field(description="In 100 g of the finished product.", examples=[21.4])
+    per_100g: float = Field(
+        description="In 100 g of the finished product. Below full coverage this is only the known part.",
+        examples=[21.4],
+    )
     coverage_percent: float = Field(description="Share of the mix whose composition has this figure.", examples=[100])
 
 
@@ -120,6 +151,7 @@ class LabelFigures(Answer):
     """The figures of a label."""
 
     product_name: str = Field(description="Name of the product as sold.", examples=["Ginger parkin"])
+    language: str = Field(description="Language of the names and texts.", examples=["en"])
     mix_grams: float = Field(description="Mass of the raw mix.", examples=[1461])
     finished_grams: float = Field(description="Mass of the whole bake.", examples=[1300])
     bake_loss_percent: float = Field(description="Mass lost in the oven, in percent of the mix.", examples=[11])

@@ -2,12 +2,14 @@
 
 from typing import Any
 
-from api.drawings.pieces import draw_pieces
+from api.v1.job.answers import pieces_answer as component_pieces
+from api.v1.pieces.placing import PlacedPieces, place_on
 from api.v1.pieces.reading import PiecesQuestion
 from api.wire.answers import source_refs, sources, warnings, without_none
+from domain.cutting.budget import CutBudget
 from domain.errors import ErrorCollector, NeededError
 from domain.pieces.dividing import Mix, PieceYield, divide_mix
-from domain.pieces.patterns import PiecePattern, set_pieces
+from domain.pieces.patterns import set_pieces
 from domain.pieces.scoops import Scoop, ScoopOffer
 from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
 
@@ -23,22 +25,22 @@ def pieces_answer(question: PiecesQuestion, *, in_query: bool = False) -> dict[s
     Raises:
         DomainErrors: everything that prevents an answer.
     """
-    errors, tray, pattern = ErrorCollector(), None, None
-    pieces = divide_mix(question.mix.mass, question.wish, question.g_per_ml)
+    errors, tray, placed = ErrorCollector(), None, None
+    pieces = _divided(question)
     diameter_mm = _diameter_mm(question, pieces)
     if question.tray is not None:
         with errors.at():
             room = tray_of(question.tray, diameter_mm, spacing_mm=question.spacing_mm, margin_mm=question.margin_mm)
             tray = _tray(room, fit_trays(pieces.count, room))
     with errors.at():
-        pattern = _pattern(question, pieces)
+        placed = _placed(question, pieces)
     errors.raise_if_any()
     notices = [*question.mix.notices, *pieces.notices, *question.notices]
     answer = _yield(pieces) | {"mix": _mix(question.mix), "label": question.label, "tray": tray}
-    if pattern is not None:
-        notices += [notice.within("tin") for notice in pattern.notices]
-        answer["pattern"] = pattern_answer(pattern)
-        answer["drawing"] = draw_pieces(pattern, diameter_mm, question.label or "") if question.drawing else None
+    if placed is not None:
+        notices += [notice.within("tin") for notice in placed.notices]
+        answer |= placed.answer()
+        answer["drawing"] = placed.drawing(question.label or "") if question.drawing else None
     scoops = [offer.scoop for offer in pieces.nearest] + ([] if pieces.scoop is None else [pieces.scoop])
     cited = {*question.mix.cited, *(source for scoop in scoops for source in scoop.cited)}
     return without_none(**answer, warnings=warnings(notices, in_query=in_query), sources=sources(cited))
@@ -50,18 +52,23 @@ def pieces_drawing(question: PiecesQuestion) -> str:
     Raises:
         NeededError: there is no tin.
     """
-    pieces = divide_mix(question.mix.mass, question.wish, question.g_per_ml)
-    pattern = _pattern(question, pieces)
-    if pattern is None:
+    placed = _placed(question, _divided(question))
+    if placed is None:
         raise NeededError("A drawing shows pieces in a tin: give tin.", path=("tin",), code="drawing_tin_needed")
-    return draw_pieces(pattern, _diameter_mm(question, pieces), question.label or "")
+    return placed.drawing(question.label or "")
 
 
-def _pattern(question: PiecesQuestion, pieces: PieceYield) -> PiecePattern | None:
+def _divided(question: PiecesQuestion) -> PieceYield:
+    return divide_mix(question.mix.mass, question.wish, question.g_per_ml, question.vessels)
+
+
+def _placed(question: PiecesQuestion, pieces: PieceYield) -> PlacedPieces | None:
     if question.slab is None:
         return None
     diameter_mm = _diameter_mm(question, pieces)
-    return set_pieces(question.slab, pieces.count, diameter_mm, count_path=question.wish.argument)
+    pattern = set_pieces(question.slab, pieces.count, diameter_mm, count_path=question.wish.argument)
+    layout = None if question.cuts is None else question.cuts.cut(CutBudget())[0]
+    return place_on(pattern, diameter_mm, layout)
 
 
 def _diameter_mm(question: PiecesQuestion, pieces: PieceYield) -> float | None:
@@ -77,6 +84,7 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
         "grams_low": pieces.low,
         "grams_high": pieces.high,
         "leftover_grams": pieces.leftover_g,
+        "division": None if pieces.pieces is None else component_pieces(pieces.pieces, as_written=True),
         "ball_diameter_mm": pieces.ball_mm,
         "scoop": None if pieces.scoop is None else _scoop(pieces.scoop),
         "nearest_scoops": [_offer(offer) for offer in pieces.nearest],
@@ -95,29 +103,6 @@ def _tray(room: TrayRoom, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]:
         "diameter_mm": room.diameter_mm,
         **{fit.pattern.pattern: _fit(fit) for fit in fits},
     }
-
-
-def pattern_answer(pattern: PiecePattern) -> dict[str, Any]:
-    """Where the pieces sit in the tin."""
-    return without_none(
-        along=pattern.along,
-        rows=[
-            {"count": row.count, "at_mm": row.at_mm, "first_mm": row.first_mm, "pitch_mm": row.pitch_mm}
-            for row in pattern.rows
-        ],
-        rings=[
-            {
-                "count": ring.count,
-                "radius_mm": ring.radius_mm,
-                "first_degrees": ring.first_degrees,
-                "step_degrees": ring.step_degrees,
-            }
-            for ring in pattern.rings
-        ],
-        positions=[{"x_mm": x, "y_mm": y} for x, y in pattern.positions],
-        nearest_mm=pattern.nearest_mm,
-        wall_mm=pattern.wall_mm,
-    )
 
 
 def _scoop(scoop: Scoop) -> dict[str, Any]:

@@ -2,23 +2,26 @@
 
 from typing import Any
 
-from api.drawings.pieces import draw_pieces
 from api.v1.job.answers import job_answer, pieces_answer, target_warnings
+from api.v1.job.portioning import target_layout
 from api.v1.job.reading import JobQuestion
 from api.v1.job.schemas import Formula, Job, Target
 from api.v1.job.views import compute_job
-from api.v1.pieces.answers import pattern_answer
+from api.v1.pieces.placing import PlacedPieces, place_on
 from api.v1.pieces.schemas import PiecesRequest
 from api.wire.answers import without_none
-from domain.baking.targets import pieces_per_tin
+from domain.cutting.budget import CutBudget
+from domain.cutting.layouts import CutLayout
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError
-from domain.formulas.formula import Pieces
+from domain.formulas.cautions import raw_cautions
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
+from domain.pieces.counts import Pieces
 from domain.pieces.dividing import ball_mm
-from domain.pieces.patterns import PiecePattern, set_pieces
+from domain.pieces.patterns import set_pieces
 from domain.shop.goods import Book
+from domain.tins.shapes import CavitiesTin
 
 _OF_A_MIX = ("grams", "lines", "grams_each", "count", "scoop", "tin", "tin_shape", "tray", "tray_shape", "egg_class")
 
@@ -26,6 +29,7 @@ _OF_A_MIX = ("grams", "lines", "grams_each", "count", "scoop", "tin", "tin_shape
 def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str, Any]:
     """The pieces of every component that is divided, for each target."""
     whole, question, results = _compute(body, formula, shop)
+    layouts = _layouts(whole, question, results)
     targets = list[dict[str, Any]]()
     for i, (sent, result) in enumerate(zip(question.sent, results, strict=True)):
         if result is None:
@@ -34,7 +38,7 @@ def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str,
         notices = list(result.notices)
         drawing = _is_drawn(body, formula, sent)
         pieces = [
-            _dough(component.weighed.component.name, component.pieces, result, i, notices, drawing=drawing)
+            _dough(component.weighed.component.name, component.pieces, result, layouts[i], i, notices, drawing=drawing)
             for component in result.components
             if component.pieces is not None
         ]
@@ -46,7 +50,7 @@ def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str,
                 warnings=target_warnings(notices, whole),
             )
         )
-    return job_answer(whole, question, targets)
+    return job_answer(whole, question, targets, cautions=raw_cautions(question.weighed))
 
 
 def dough_drawing(body: PiecesRequest, formula: Formula, shop: Book) -> str:
@@ -55,13 +59,14 @@ def dough_drawing(body: PiecesRequest, formula: Formula, shop: Book) -> str:
     Raises:
         NeededError: there is no tin with a shape to draw.
     """
-    _, question, results = _compute(body, formula, shop)
+    whole, question, results = _compute(body, formula, shop)
+    layouts = _layouts(whole, question, results)
     question.problems[0].raise_if_any()
     for component in () if results[0] is None else results[0].components:
         if component.pieces is not None and results[0] is not None:
-            pattern, diameter_mm = _pattern(component.pieces, results[0])
-            if pattern is not None:
-                return draw_pieces(pattern, diameter_mm, question.sent[0].label or formula.name)
+            placed = _placed(component.pieces, results[0], layouts[0])
+            if placed is not None:
+                return placed.drawing(question.sent[0].label or formula.name)
     message = "A drawing shows pieces in a tin: give the formula's pieces and a tin with a shape."
     raise NeededError(message, path=("formula",), code="drawing_tin_needed")
 
@@ -81,36 +86,52 @@ def _compute(body: PiecesRequest, formula: Formula, shop: Book) -> tuple[Job, Jo
     return whole, *compute_job(whole, shop)
 
 
-def _dough(
-    name: str, pieces: Pieces, result: Rescaled, index: int, notices: list[Notice], *, drawing: bool
+def _layouts(body: Job, question: JobQuestion, results: list[Rescaled | None]) -> list[CutLayout | None]:
+    """How each target is cut; None where it is not. All of them together have one budget of work."""
+    budget, layouts = CutBudget(), list[CutLayout | None]()
+    for index, result in enumerate(results):
+        layout = None
+        with question.problems[index].at():
+            layout = None if result is None else target_layout(body, question, index, result, budget)
+        layouts.append(layout)
+    return layouts
+
+
+def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
+    name: str,
+    pieces: Pieces,
+    result: Rescaled,
+    layout: CutLayout | None,
+    index: int,
+    notices: list[Notice],
+    *,
+    drawing: bool,
 ) -> dict[str, Any]:
-    pattern, diameter_mm = None, None
+    placed = None
     try:
-        pattern, diameter_mm = _pattern(pieces, result)
+        placed = _placed(pieces, result, layout)
     except (DomainError, DomainErrors) as error:
         reasons = error.errors if isinstance(error, DomainErrors) else [error]
         message = f"{name}: not placed in the tin. {' '.join(reason.detail for reason in reasons)}"
         notices.append(Notice(code="not_placed", message=message, path=("targets", index)))
-    if pattern is not None:
-        notices += [Notice(code=code, message=text, path=("targets", index)) for code, text, _ in pattern.notices]
-    return without_none(
-        component=name,
-        **pieces_answer(pieces),
-        per_tin=None if result.target.tin is None else pieces_per_tin(pieces.count, result.target.tins),
-        pattern=None if pattern is None else pattern_answer(pattern),
-        drawing=draw_pieces(pattern, diameter_mm, name) if drawing and pattern is not None else None,
-    )
+    answer = without_none(component=name, **pieces_answer(pieces))
+    if placed is not None:
+        notices += [notice.at("targets", index) for notice in placed.notices]
+        answer |= placed.answer()
+        if drawing:
+            answer["drawing"] = placed.drawing(name)
+    return answer
 
 
-def _pattern(pieces: Pieces, result: Rescaled) -> tuple[PiecePattern | None, float | None]:
+def _placed(pieces: Pieces, result: Rescaled, layout: CutLayout | None) -> PlacedPieces | None:
     tin, division = result.target.tin, pieces.division
+    if tin is None or isinstance(tin, CavitiesTin):
+        return None
     diameter_mm = None if division is None else division.diameter_mm
     if diameter_mm is None and division is not None and division.g_per_ml is not None:
         diameter_mm = ball_mm(pieces.grams_each, division.g_per_ml)
-    if tin is None:
-        return None, diameter_mm
     slab, _ = slab_of(tin)
-    return set_pieces(slab, pieces_per_tin(pieces.count, result.target.tins), diameter_mm), diameter_mm
+    return place_on(set_pieces(slab, pieces.per_tin, diameter_mm), diameter_mm, layout)
 
 
 def _is_drawn(body: PiecesRequest, formula: Formula, sent: Target) -> bool:

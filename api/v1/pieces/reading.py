@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
+from api.v1.cuts.reading import CutQuestion, read_target_cuts
 from api.v1.job.reading import line_of, written_quantity
 from api.v1.job.schemas import Line as SentLine
+from api.v1.job.wishes import Cuts
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
 from api.v1.tins.reading import at_tin_field, read_optional_tin_of, tin_field
 from api.wire.reading import read_egg_class, read_optional_mm, read_thing
@@ -13,10 +15,11 @@ from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededErr
 from domain.formulas.formula import Line, Mass, WeighedLine, weigh_line
 from domain.measures.units import Measures
 from domain.notices import Notice
+from domain.pieces.counts import Vessels, vessels_of
 from domain.pieces.dividing import Mix, PieceWish, mix_of
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
-from domain.tins.shapes import Tin
+from domain.tins.shapes import CavitiesTin, Tin
 from domain.tins.text import tin_notices
 
 
@@ -32,6 +35,8 @@ class PiecesQuestion:
     spacing_mm: float
     margin_mm: float
     slab: Slab | None
+    vessels: Vessels
+    cuts: CutQuestion | None
     notices: tuple[Notice, ...]
     label: str | None
     drawing: bool
@@ -69,9 +74,14 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
         tin = read_optional_tin_of(request.tin, tin_shape, "tin")
     if tin is not None:
         field = tin_field(tin_shape, "tin")
-        with errors.at(), at_arguments(tin=(field,)):
-            slab, notices = slab_of(tin, depth_mm)
+        if not isinstance(tin, CavitiesTin):
+            with errors.at(), at_arguments(tin=(field,)):
+                slab, notices = slab_of(tin, depth_mm)
         notices = (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
+    cuts = None
+    if isinstance(request, PiecesRequest) and request.cuts is not None:
+        with errors.at():
+            cuts = _cuts(request.cuts, tin)
     errors.raise_if_any()
     return PiecesQuestion(
         mix=mix,
@@ -82,10 +92,18 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
         spacing_mm=spacing_mm or 0.0,
         margin_mm=margin_mm or 0.0,
         slab=slab,
+        vessels=vessels_of(tin, 1),
+        cuts=cuts,
         notices=notices,
         label=request.label,
         drawing=request.drawing,
     )
+
+
+def _cuts(cuts: Cuts, tin: Tin | None) -> CutQuestion:
+    if tin is None:
+        raise NeededError("`cuts` go with a tin.", path=("cuts",), code="tin_needed")
+    return read_target_cuts(cuts, tin, None, None, label=None, target_path=(), path=("cuts",))
 
 
 def _mix(request: PiecesRequest | PiecesQuery) -> Mix:

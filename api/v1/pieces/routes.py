@@ -9,7 +9,7 @@ from api.drawings.svg import MEDIA_TYPE
 from api.v1.pieces.answers import pieces_answer, pieces_drawing
 from api.v1.pieces.doughs import dough_answer, dough_drawing
 from api.v1.pieces.reading import read_pieces
-from api.v1.pieces.schemas import PiecesAnswer, PiecesQuery, PiecesRequest, PiecesResult
+from api.v1.pieces.schemas import PiecesQuery, PiecesRequest, PiecesResult
 from api.v1.shop.reading import shop_book
 from api.wire.formats import CustomFormat, response_formats
 from api.wire.problems import RESPONSES
@@ -29,7 +29,7 @@ async def draw_body(body: PiecesRequest, shop: Book) -> str:
     return pieces_drawing(read_pieces(body)) if body.formula is None else dough_drawing(body, body.formula, shop)
 
 
-@router.get("", operation_id="get_pieces", summary="Pieces from a mix", response_model=PiecesAnswer)
+@router.get("", operation_id="get_pieces", summary="Pieces from a mix", response_model=PiecesResult)
 @response_formats(figure=("count",), rows="", svg=CustomFormat(MEDIA_TYPE, draw_query))
 async def get_pieces(query: Annotated[PiecesQuery, QueryParameters()]) -> dict[str, Any]:
     """The number of pieces, their mass and the rest; with `format=svg`, a drawing of the pieces in the tin."""

@@ -14,6 +14,7 @@ from api.v1.job.schemas import (
     TargetHeadAnswer,
     WrittenAnswer,
 )
+from api.v1.job.wishes import Cuts
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
@@ -85,6 +86,7 @@ class PiecesRequest(Schema):
         description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
         examples=["3 cm"],
     )
+    cuts: Cuts | None = Field(default=None, description="How that tin is cut; the pieces are also placed by portion.")
     label: Label | None = None
     drawing: bool = Field(
         default=False, description="Whether to add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
@@ -220,38 +222,17 @@ class MixAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
-class PiecesAnswer(TopicAnswer):
-    """The whole pieces of a mix; `grams_low` and `grams_high`, of one piece, differ where a scoop has a range."""
-
-    label: str | None = Field(
-        default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
-    )
-    count: int = Field(description="How many.", examples=[16])
-    count_low: int = Field(description="The least count, by the published figures.", examples=[23])
-    count_high: int = Field(description="The largest count, by the published figures.", examples=[25])
-    grams_each: float = Field(description="Mass of one piece.", examples=[13.02])
-    grams_low: float = Field(description="The least mass of a piece.", examples=[12.9])
-    grams_high: float = Field(description="The largest mass of a piece.", examples=[13.1])
-    leftover_grams: float = Field(description="Dough that is left over.", examples=[0])
-    mix: MixAnswer
-    ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
-    scoop: ScoopAnswer | None = None
-    nearest_scoops: list[ScoopAnswer] = Field(description="The numbered scoops nearest to a piece.")
-    tray: TrayAnswer | None = None
-    pattern: PiecePatternAnswer | None = None
-    drawing: str | None = Field(
-        default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
-    )
-    warnings: list[Warned] = Field(description="What to know before using these figures.")
-    sources: list[SourceAnswer] = Field(description="Every source that is cited.")
-
-
 class DoughPiecesAnswer(ComponentPiecesAnswer):
     """The pieces of one component for a target, and where they sit in one of its tins."""
 
     component: str = Field(description="Name of the component.", examples=["oat-and-treacle nuggets"])
-    per_tin: int | None = Field(default=None, description="In the fullest tin.", examples=[16])
     pattern: PiecePatternAnswer | None = None
+    on_cuts: PiecePatternAnswer | None = Field(
+        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
+    )
+    pieces_under_knife: int | None = Field(
+        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
+    )
     drawing: str | None = Field(
         default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
     )
@@ -269,7 +250,10 @@ class PiecesTargetAnswer(TargetHeadAnswer):
 
 
 class PiecesResult(TopicAnswer):
-    """The pieces of a mix, or of a formula's doughs for each target."""
+    """The pieces of a mix, or of a formula's doughs for each target.
+
+    `grams_low` and `grams_high`, of one piece of a mix, differ where a scoop has a range.
+    """
 
     label: str | None = Field(
         default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
@@ -282,7 +266,12 @@ class PiecesResult(TopicAnswer):
     grams_each: float | None = Field(default=None, description="Mass of one piece.", examples=[13.02])
     grams_low: float | None = Field(default=None, description="The least mass of a piece.", examples=[12.9])
     grams_high: float | None = Field(default=None, description="The largest mass of a piece.", examples=[13.1])
-    leftover_grams: float | None = Field(default=None, description="Dough that is left over.", examples=[0])
+    leftover_grams: float | None = Field(
+        default=None, description="Left after whole pieces of exactly that mass.", examples=[0]
+    )
+    division: ComponentPiecesAnswer | None = Field(
+        default=None, description="With `grams_each`: the nearest count against that mass, and its neighbours."
+    )
     mix: MixAnswer | None = None
     ball_diameter_mm: float | None = Field(default=None, description="Diameter of a piece as a ball.", examples=[27.6])
     scoop: ScoopAnswer | None = None
@@ -291,6 +280,12 @@ class PiecesResult(TopicAnswer):
     )
     tray: TrayAnswer | None = None
     pattern: PiecePatternAnswer | None = None
+    on_cuts: PiecePatternAnswer | None = Field(
+        default=None, description="The same number in every portion, if the tin is cut and the portions share them."
+    )
+    pieces_under_knife: int | None = Field(
+        default=None, description="Pieces of `pattern` that a cut goes through, if the tin is cut.", examples=[6]
+    )
     drawing: str | None = Field(
         default=None, description="SVG drawing to scale; its viewBox is in millimetres.", examples=["<svg>…</svg>"]
     )

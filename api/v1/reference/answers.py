@@ -5,7 +5,7 @@ from typing import Any
 from api.wire.answers import source_details, source_refs, without_none
 from domain.measures.units import BASE_UNIT, KITCHEN_WORDS, UNITS, Unit
 from domain.sources import SOURCES
-from domain.things.ingredients import INGREDIENTS, Density, Ingredient
+from domain.things.ingredients import INGREDIENTS, Density, Ingredient, PieceWeight
 
 
 def ingredients_answer() -> dict[str, Any]:
@@ -30,7 +30,6 @@ def sources_answer() -> dict[str, Any]:
 
 def ingredient_answer(ingredient: Ingredient) -> dict[str, Any]:
     """One ingredient."""
-    piece = ingredient.piece
     return without_none(
         id=ingredient.id,
         british=ingredient.british,
@@ -40,14 +39,18 @@ def ingredient_answer(ingredient: Ingredient) -> dict[str, Any]:
         raises=ingredient.raises,
         default_packing=ingredient.default_packing or None,
         densities=[_density(density) for density in ingredient.densities.values()],
-        piece=piece
-        and {
-            "part": piece.part,
-            "grams": float(piece.grams),
-            "grams_low": float(piece.low),
-            "grams_high": float(piece.high),
-            "cited": source_refs((piece.cited,)),
-        },
+        pieces=[_piece(ingredient.pieces[size]) for size in sorted(ingredient.pieces)],
+    )
+
+
+def _piece(piece: PieceWeight) -> dict[str, Any]:
+    return without_none(
+        size=piece.size or None,
+        part=piece.part,
+        grams=float(piece.grams),
+        grams_low=float(piece.low),
+        grams_high=float(piece.high),
+        cited=source_refs((piece.cited,)),
     )
 
 

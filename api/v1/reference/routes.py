@@ -22,7 +22,7 @@ from domain.things.ingredients import find_ingredient, search_ingredients
 IngredientId = Annotated[
     str, PathParameter(max_length=80, description="An id or an everyday name.", examples=["plain-flour"])
 ]
-SourceId = Annotated[str, PathParameter(max_length=80, description="The id of a source.", examples=["usda-sr26"])]
+SourceId = Annotated[str, PathParameter(max_length=80, description="The id of a source.", examples=["usda-sr28"])]
 
 router = APIRouter(prefix="/v1", tags=["reference"], responses=RESPONSES, route_class=PureRoute)
 

@@ -31,6 +31,9 @@ class DensityAnswer(Answer):
 class PieceWeightAnswer(Answer):
     """The weight of one piece, and which part of it is weighed."""
 
+    size: str | None = Field(
+        default=None, description="The word before the name; absent: where none is said.", examples=["large"]
+    )
     part: str = Field(description="What is weighed.", examples=["juice of one lemon"])
     grams: PieceGrams = Field(description="The central figure.")
     grams_low: PieceGrams = Field(description="The least of the range.")
@@ -53,7 +56,7 @@ class IngredientAnswer(TopicAnswer):
         default=None, description="The packing that is assumed where a request gives none.", examples=["spooned"]
     )
     densities: list[DensityAnswer] = Field(description="Its density in each packing.")
-    piece: PieceWeightAnswer | None = Field(default=None, description="The weight of one piece, if it is counted.")
+    pieces: list[PieceWeightAnswer] = Field(description="The weight of one piece of each size, if it is counted.")
 
 
 class IngredientsAnswer(TopicAnswer):

@@ -6,18 +6,10 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationError
 from starlette.requests import Request
 
-from api.v1.job.baking_schemas import Degrees, Minutes, OvenText
+from api.v1.job.baking_schemas import Minutes, OvenText
 from api.v1.job.placing import QueryJob, as_sent
-from api.v1.job.schemas import (
-    MAX_CLASSES,
-    MAX_COMPONENTS,
-    MAX_LINES,
-    MAX_TARGETS,
-    BakeLoss,
-    Name,
-    PieceCount,
-    PortionCount,
-)
+from api.v1.job.schemas import MAX_CLASSES, MAX_COMPONENTS, MAX_LINES, MAX_TARGETS, Name
+from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
@@ -94,6 +86,9 @@ class RescaleQuery(Query):
     small_scale_step: QuantityText = Field(
         default="0.1 g", description="The step of the scale for small amounts.", examples=["0.1 g"]
     )
+    small_scale_max: QuantityText = Field(
+        default="200 g", description="The most that the small scale carries.", examples=["200 g"]
+    )
     include: PartNames = Field(default=[])
 
 
@@ -149,6 +144,7 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
             "available_egg_classes": query.available_egg_classes,
             "scale_step": query.scale_step,
             "small_scale_step": query.small_scale_step,
+            "small_scale_max": query.small_scale_max,
         }
     )
 

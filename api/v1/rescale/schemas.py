@@ -9,6 +9,7 @@ from api.v1.balance.schemas import BalanceFigures
 from api.v1.cost.schemas import CostFigures
 from api.v1.cuts.schemas import CutsAnswer
 from api.v1.job.schemas import (
+    BatterLiftAnswer,
     ComponentAnswer,
     EggTotalAnswer,
     Job,
@@ -21,11 +22,12 @@ from api.wire.schemas import Warned
 
 PARTS = ("lines", "eggs", "pieces", "bake", "cuts")
 PartNames = Annotated[
-    list[Literal["lines", "eggs", "pieces", "bake", "cuts", "cost", "label", "balance"]],
+    list[Literal["lines", "eggs", "pieces", "household", "bake", "cuts", "cost", "label", "balance"]],
     Field(
         max_length=20,
         description="The parts of the answer. If left out: lines, eggs and pieces, and the bake and the cuts where the"
-        " formula or the target has them. Cost, label and balance need what `shop` says.",
+        " formula or the target has them. Household adds measures for kitchens without a scale."
+        " Cost, label and balance need what `shop` says.",
         examples=[["lines", "cuts"]],
     ),
 ]
@@ -57,6 +59,7 @@ class TargetAnswer(TargetHeadAnswer):
     grams_high: float | None = Field(
         default=None, description="The most it may be, by the published figures.", examples=[1581.87]
     )
+    batter_lift: BatterLiftAnswer | None = Field(default=None, description="If dough pieces sit in the batter.")
     components: list[ComponentAnswer] | None = Field(default=None, description="In the order of the formula.")
     eggs: list[EggTotalAnswer] | None = Field(default=None, description="Eggs, yolks and whites.")
     whole_egg_batches: list[WholeEggBatchAnswer] | None = Field(

@@ -16,7 +16,7 @@ from domain.measures.quantities import parse_amount, parse_quantity, positive
 from domain.measures.units import Measures
 from domain.shop.goods import Book, Good, Pack, Part, by_mass, find_good, make_book
 from domain.shop.money import Currency, find_currency, parse_money
-from domain.shop.nutrition import Composition, composition_of, make_composition, merged
+from domain.shop.nutrition import Composition, make_composition
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient, find_ingredient, normal_name
@@ -167,7 +167,7 @@ def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced:
             packs.append(_pack(pack, priced=priced))
     composition: Composition | None = None
     with collector.at("nutrition"):
-        composition = _composition(row.nutrition, ingredient, row.name)
+        composition = _composition(row.nutrition)
     with collector.at():
         good = Good(
             name=row.name,
@@ -299,10 +299,8 @@ def _pack(pack: PackIn, *, priced: bool) -> Pack:
     return Pack(size=size, price=price if priced else None)
 
 
-def _composition(nutrition: NutritionIn | None, ingredient: Ingredient | None, name: str) -> Composition | None:
-    reference = composition_of(ingredient, name)
+def _composition(nutrition: NutritionIn | None) -> Composition | None:
     if nutrition is None:
-        return reference
+        return None
     figures = nutrition.model_dump(exclude_none=True)
-    own = make_composition(figures, own=True)  # type: ignore[arg-type]  # the fields have the nutrients' names
-    return merged(own, reference)
+    return make_composition(figures, own=True)  # type: ignore[arg-type]  # the fields have the nutrients' names

@@ -28,6 +28,7 @@ CurrencyCode = Annotated[
 MoneyText = Annotated[str, Field(description="A decimal in whole minor units of the currency.", examples=["12.30"])]
 Percent = Annotated[float, Field(ge=0, le=100, examples=[5])]
 Per100 = Annotated[float, Field(ge=0, le=100, description="Grams in 100 g.", examples=[3.1])]
+Milligrams = Annotated[float, Field(ge=0, le=40_000, description="Milligrams in 100 g.", examples=[4])]
 PortionCount = Annotated[int, Field(ge=1, le=MAX_PORTIONS, examples=[16]), WHOLE]
 BakeLoss = Annotated[
     float,
@@ -79,6 +80,7 @@ class NutritionIn(Schema):
     water_g: Per100 | None = None
     fat_g: Per100 | None = None
     saturates_g: Per100 | None = None
+    trans_fat_g: Per100 | None = None
     carbohydrate_g: Per100 | None = Field(
         default=None, description="Grams in 100 g, without fibre, as on EU and UK packets."
     )
@@ -91,10 +93,16 @@ class NutritionIn(Schema):
     protein_g: Per100 | None = None
     organic_acids_g: Per100 | None = None
     alcohol_g: Per100 | None = None
-    sodium_mg: float | None = Field(default=None, ge=0, le=40_000, description="Milligrams in 100 g.", examples=[4])
+    sodium_mg: Milligrams | None = None
     salt_g: Per100 | None = Field(
         default=None, description="Grams in 100 g: sodium times 2.5. Give salt or sodium.", examples=[0.01]
     )
+
+    cholesterol_mg: Milligrams | None = None
+    potassium_mg: Milligrams | None = None
+    calcium_mg: Milligrams | None = None
+    iron_mg: Milligrams | None = None
+    vitamin_d_ug: float | None = Field(default=None, ge=0, le=40_000, description="µg in 100 g.", examples=[1.1])
 
     @model_validator(mode="after")
     def _one_carbohydrate(self) -> "NutritionIn":
@@ -253,6 +261,10 @@ class Shop(Schema):
         max_length=MAX_QUANTIFIED,
         description="Ingredients to give a quantity for, instead of those that the product's name mentions.",
         examples=[["stem ginger"]],
+    )
+    estimate: bool = Field(
+        default=False,
+        description="Whether a label gives a range for a nutrient that some ingredient has no figure for.",
     )
     may_contain: list[AllergenName] = Field(
         default=[],

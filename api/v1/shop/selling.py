@@ -17,6 +17,7 @@ from api.v1.shop.schemas import Shop
 from domain.errors import DomainErrors, ErrorCollector, Path, at_arguments, at_path
 from domain.formulas.formula import WeighedFormula
 from domain.formulas.rescaling import Rescaled
+from domain.shop.allergens import Market
 from domain.shop.balance import Balance, balance, component_places
 from domain.shop.costing import cost
 from domain.shop.goods import Book
@@ -38,6 +39,7 @@ class Selling:
     cost: CostQuestion | None = None
     label: LabelQuestion | None = None
     with_balance: bool = False
+    market: Market | None = None
     base: tuple[str, ...] = ()
     component: str | None = None
 
@@ -79,6 +81,7 @@ def read_selling(
         cost=read_cost(shop, currency, errors) if COST in include else None,
         label=read_label(shop, body.formula.name, errors) if LABEL in include else None,
         with_balance=BALANCE in include,
+        market=shop.market,
         base=tuple(base),
         component=component,
     )
@@ -187,7 +190,7 @@ def balance_of(weighed: WeighedFormula, selling: Selling, factor: float = 1.0) -
     """The balance of the formula at a factor; its errors have their place in the request."""
     # Without a base of the request's own, only the formula can be at fault.
     with at_path(*(() if selling.base else ("formula",))):
-        return balance(weighed, selling.book, selling.base, selling.component, factor)
+        return balance(weighed, selling.book, selling.base, selling.component, factor, market=selling.market)
 
 
 def _portions(result: Rescaled, loss_percent: float | None, layout: Part | None) -> SoldPortions | None:
@@ -209,6 +212,7 @@ def _sold(
         portion_grams=grams_each,
         quantified=asked.quantified,
         may_contain=asked.may_contain,
+        estimate=asked.estimate,
     )
 
 

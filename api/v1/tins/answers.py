@@ -62,6 +62,7 @@ def tins_answer() -> dict[str, Any]:
             {
                 "name": tin.name,
                 "other_names": list(tin.other_names),
+                "size": tin.size,
                 "length_mm": tin.length_mm,
                 "width_mm": tin.width_mm,
                 "depths_mm": list(tin.depths_mm),

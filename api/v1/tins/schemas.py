@@ -225,12 +225,15 @@ class FactorAnswer(TopicAnswer):
 
 
 class NominalTin(Answer):
-    """A standard tin by its trade name, with outer sizes; the inside is smaller."""
+    """A standard tin by its trade name."""
 
     name: str = Field(description="The name to use as a tin.", examples=["gn-1-1"])
     other_names: list[str] = Field(description="Other names of it.", examples=[["full sheet pan"]])
-    length_mm: float = Field(description="Outer length.", examples=[530])
-    width_mm: float = Field(description="Outer width.", examples=[325])
+    size: Literal["outer", "inside"] = Field(
+        description="What the sizes measure: the outside, or the opening.", examples=["outer"]
+    )
+    length_mm: float = Field(description="Length.", examples=[530])
+    width_mm: float = Field(description="Width.", examples=[325])
     depths_mm: list[float] = Field(description="Standard depths, if there are any.", examples=[[20, 40, 65]])
     cited: list[SourceRef] = Field(description="Where the sizes were published.")
 

@@ -1,0 +1,1 @@
+"""Audit of the reference tables; run it with `python -m tests.audit`."""

@@ -1,0 +1,61 @@
+"""Lines that a scale cannot weigh well enough: which are warned of, and how they are weighed all the same."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.formulas.weighing import EXACTING, dilution_of, weighing_notices
+from domain.measures.weighing import Scales, weigh_grams
+from domain.things.ingredients import INGREDIENTS
+from tests.strategies import LAW
+
+SCALES = Scales(step_g=Fraction(5), small_step_g=Fraction(1, 10))
+
+
+def warned(name: str, grams: float, scales: Scales = SCALES) -> list[str]:
+    line = (name, name if name in INGREDIENTS else None, grams, weigh_grams(grams, scales))
+    return [notice.code for notice in weighing_notices([line], scales)]
+
+
+CASES = [  # what the scale shows, by hand: 0.1 g steps under 200 g, 5 g steps above
+    ("instant-yeast", 0.35, ["weighing_error"]),  # 0.4 g: a seventh more
+    ("instant-yeast", 0.07, ["weighing_error"]),  # 0.1 g: nearly half as much again
+    ("instant-yeast", 0.04, ["weighs_nothing"]),
+    ("bicarbonate-of-soda", 10.5, []),
+    ("xanthan-gum", 12.5, []),
+    ("salt", 2.25, ["weighing_error"]),  # 2.2 g: 2 % matters in salt
+    ("plain-flour", 2.25, []),  # and not in flour
+    ("my own mix", 0.55, ["weighing_error"]),
+    ("plain-flour", 512.4, []),
+]
+
+
+@pytest.mark.parametrize(("name", "grams", "codes"), CASES, ids=str)
+def test_lines_that_err_too_much_are_warned_of(name: str, grams: float, codes: list[str]) -> None:
+    assert warned(name, grams) == codes
+
+
+def test_the_warning_names_the_error_its_limit_and_a_way_to_weigh() -> None:
+    (notice,) = weighing_notices([("instant yeast", "instant-yeast", 0.35, 0.4)], SCALES)
+    assert notice.value == pytest.approx(100 * (0.4 / 0.35 - 1))
+    assert (notice.limit, notice.unit) == (1.0, "percent")
+    assert "weigh 3.5 g" in notice.message
+    assert "make it up to 35 g" in notice.message
+
+
+@LAW
+@given(st.floats(1e-4, 2))
+def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
+    offer = dilution_of(grams, SCALES)
+    if offer is None:
+        assert grams * 1_000 < 0.1 / 2 / 0.02 * 1.01  # a thousand parts still err more
+        return
+    assert weigh_grams(offer.grams, SCALES) == offer.grams
+    assert abs(offer.grams / offer.parts / grams - 1) * 100 <= 2 * (1 + 1e-9)
+
+
+def test_every_exacting_ingredient_is_an_ingredient() -> None:
+    assert set(EXACTING) <= set(INGREDIENTS)
+    assert {"baking-powder", "salt", "xanthan-gum", "instant-yeast"} <= set(EXACTING)
