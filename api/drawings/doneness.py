@@ -83,7 +83,7 @@ def _draw_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None
 
 def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle: tuple[float, float]) -> None:
     for index, isotherm in enumerate(doneness.isotherms):
-        group = element(parent, "g", fill="none", stroke=INK, stroke_width=0.5 * sheet.unit)
+        group = element(parent, "g", fill="none", stroke=INK, stroke_width=0.4 * sheet.unit)
         if dash := DASHES[index % len(DASHES)]:
             group.set("stroke-dasharray", " ".join(number(float(part) * sheet.unit) for part in dash.split()))
         for line in isotherm.lines:

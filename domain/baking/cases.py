@@ -149,10 +149,14 @@ class Bake:
             raise DomainErrors([too_many])
 
     @property
+    def cups(self) -> int:
+        """How many bodies of batter one tin holds: its cavities, or 1."""
+        return self.tin.count if isinstance(self.tin, CavitiesTin) else 1
+
+    @property
     def litres_in_oven(self) -> float:
         """The batter of all tins that are in the oven together."""
-        cups = self.tin.count if isinstance(self.tin, CavitiesTin) else 1
-        return self.body.volume_mm3 * cups * self.load.tins / MM3_PER_ML / ML_PER_LITRE
+        return self.body.volume_mm3 * self.cups * self.load.tins / MM3_PER_ML / ML_PER_LITRE
 
     @property
     def has_pieces(self) -> bool:
@@ -281,7 +285,8 @@ def stretch_of(bake: Bake, case: Case) -> float:
     Returns:
         A figure that means something only relative to another bake's.
     """
-    load, area_mm2 = bake.load, bake.body.volume_mm3 / bake.filled_depth_mm
+    # A tray of cavities shields its middle from moving air as a slab of their whole area does.
+    load, area_mm2 = bake.load, bake.body.volume_mm3 * bake.cups / bake.filled_depth_mm
     oven_c = conventional_c(bake.oven, case.heat.fan_offset_c) + case.heat.oven_error_c
     return (
         math.pow(area_mm2 / USUAL_AREA_MM2, case.breadth_exponent)

@@ -14,7 +14,8 @@ from domain.baking.cases import BOILING_C
 from domain.baking.conduction import SMALLEST_FOURIER, Shape, temperature_ratio
 from domain.baking.window import BakeEstimate
 
-TABLE = 24  # steps from the middle to the wall
+TABLE = 48  # steps from the middle to the wall
+LINE_POINTS = 20  # of a quarter of a line over a rectangle
 CIRCLE_POINTS = 72
 MOST_ISOTHERMS = 6  # our own limit: more lines cannot be told apart in print
 ISOTHERM_STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # °C between two lines
@@ -123,11 +124,25 @@ class HeatField:
         gap_mm: float,
     ) -> tuple[Line, ...]:
         if self.kind == "rectangle":
-            return (_mirrored(_quarter(needed, tables, shares), scale),)
+            return (_mirrored(self._quarter(needed, tables, shares), scale),)
         distance = _place_of(needed, tables[0], shares[0]) / scale[0]
         if self.kind == "round":
             return (_circle(distance),)
         return (_circle(gap_mm - distance), _circle(gap_mm + distance))
+
+    def _quarter(
+        self, needed: float, tables: list[list[float]], shares: list[list[float]]
+    ) -> list[tuple[float, float]]:
+        """The line where both distances are positive, from the second direction's axis to the first's."""
+        end = _place_of(needed / shares[1][0], tables[0], shares[0])
+        points = []
+        for i in range(LINE_POINTS + 1):
+            # The points are closest together at the end, where the line turns.
+            x = end * math.sin(math.pi / 2 * i / LINE_POINTS)
+            points.append((x, _place_of(needed / self.left(0, x, self.minutes), tables[1], shares[1])))
+        if end < tables[0][-1]:
+            points[-1] = (end, 0.0)
+        return points
 
 
 def round_levels(coldest_c: float, hottest_c: float) -> list[float]:
@@ -148,18 +163,6 @@ def round_levels(coldest_c: float, hottest_c: float) -> list[float]:
         if len(levels) <= MOST_ISOTHERMS:
             return levels
     return [(coldest_c + hottest_c) / 2]
-
-
-def _quarter(needed: float, tables: list[list[float]], shares: list[list[float]]) -> list[tuple[float, float]]:
-    """The line in the quarter where both distances are positive, from the second direction's axis to the first's."""
-    points = []
-    for x, share in zip(tables[0], shares[0], strict=True):
-        if needed > share * shares[1][0]:
-            break
-        points.append((x, _place_of(needed / share, tables[1], shares[1])))
-    if len(points) <= TABLE:
-        points.append((_place_of(needed / shares[1][0], tables[0], shares[0]), 0.0))
-    return points
 
 
 def _place_of(needed: float, table: list[float], shares: list[float]) -> float:

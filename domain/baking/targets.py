@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
+from domain.baking.bodies import cup_depth_mm
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import (
     ONE_TIN,
@@ -24,6 +25,7 @@ from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
+from domain.tins.shapes import CavitiesTin
 
 RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
@@ -190,6 +192,8 @@ def _rise(bake: FormulaBake) -> tuple[float, float, float] | None:
 
 def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
     tin, depth_mm = target.target.tin, target.filled_depth_mm
+    if isinstance(tin, CavitiesTin) and depth_mm is None and target.fill_percent is not None:
+        depth_mm = cup_depth_mm(tin) * target.fill_percent / 100
     if tin is None or depth_mm is None:
         raise NeededError("it needs a target tin whose depth of batter is known.")
     start_c = reference.start_c if change.start_c is None else change.start_c

@@ -154,11 +154,11 @@ def test_an_error_of_a_target_names_the_field(call: Call, target: dict[str, Any]
     [
         ({"bake": {"oven": "60 celsius"}}, "oven"),
         ({"factor": 2}, "target tin"),
-        ({"tin": "cavities 12 x 80 ml"}, "depth"),
+        ({"tin_shape": {"shape": "measured", "volume": "2 l"}}, "depth"),
     ],
 )
 def test_a_target_without_a_window_says_why(call: Call, target: dict[str, Any], reason: str) -> None:
-    tin = {} if {"factor", "tin"} & target.keys() else {"tin": "square 20 x 5 cm"}
+    tin = {} if {"factor", "tin_shape"} & target.keys() else {"tin": "square 20 x 5 cm"}
     result = baked(call, tin | target)
     assert "minutes" not in result
     assert [warning["code"] for warning in result["warnings"]] == ["no_bake_window"]

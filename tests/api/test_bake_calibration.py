@@ -140,3 +140,35 @@ def test_every_kind_of_slab_has_a_plan(call: Call, tin: str, cuts: dict[str, Any
 def test_a_plan_that_cannot_be_drawn_says_why(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
     (answer,) = bake(call, {"tin": "square 20 x 5 cm"} | target)["targets"]
     assert [(error["code"], error["pointer"]) for error in answer["problem"]["errors"]] == [(code, pointer)]
+
+
+CUPS = {"shape": "cavities", "count": 12, "depth": "35 mm"}
+
+
+def test_cavities_have_a_time_of_their_own(call: Call) -> None:
+    by_volume = baked(call, {"tin": "cavities 12 x 100 ml"})
+    assert by_volume["minutes"] < 38
+    with_depth = baked(call, {"tin": "cavities 12 x 100 ml x 35 mm"})
+    as_data = baked(call, {"tin_shape": CUPS | {"volume": "100 ml"}})
+    assert with_depth["minutes"] == as_data["minutes"]
+    # A frustum by hand: 35 * pi / 12 * (70^2 + 70 * 50 + 50^2) mm3 are 99.9 ml.
+    by_sizes = baked(call, {"tin_shape": CUPS | {"top_diameter": "70 mm", "base_diameter": "50 mm"}})
+    assert by_sizes["minutes"] == pytest.approx(with_depth["minutes"], rel=0.01)
+    wide = baked(call, {"tin": "cavities 12 x 100 ml x 20 mm"})
+    assert wide["minutes"] < with_depth["minutes"]  # the same batter, shallower
+
+
+@pytest.mark.parametrize(
+    ("cups", "code", "pointer"),
+    [
+        ({"count": 12, "depth": "35 mm"}, "needed", "volume"),
+        ({"count": 12, "depth": "35 mm", "top_diameter": "7 cm"}, "needed", "base_diameter"),
+        ({"count": 12, "volume": "80 ml", "top_diameter": "7 cm"}, "given_twice", "top_diameter"),
+        ({"count": 12, "volume": "80 g"}, "unit_mismatch", "volume"),
+        ({"count": 12, "volume": "80 ml", "depth": "9000 mm"}, "out_of_range", "depth"),
+    ],
+)
+def test_a_cup_that_is_not_described_is_named(call: Call, cups: dict[str, Any], code: str, pointer: str) -> None:
+    (answer,) = bake(call, {"tin_shape": {"shape": "cavities"} | cups})["targets"]
+    errors = [(error["code"], error["pointer"]) for error in answer["problem"]["errors"]]
+    assert errors == [(code, f"/targets/0/tin_shape/{pointer}")]

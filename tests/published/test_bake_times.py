@@ -90,24 +90,20 @@ def test_a_sheet_cake_in_a_convection_oven() -> None:
 # was opened. The central conductivity and breadth exponent were chosen with this table in view, so it shows that the
 # model can follow practice, not that it foretells it.
 LITRES = 1.45
-PRACTICE = [  # tin, area of one tin in cm² (depth for cups), tins, minutes
+PRACTICE = [  # tin, area of one tin in cm², tins, minutes
     ("round 20 cm", 314.2, 2, (30, 35)),
     ("round 23 cm", 415.5, 2, (25, 30)),
     ("rectangle 33 x 23 cm", 759.0, 1, (30, 38)),
     ("rectangle 38 x 25 cm", 950.0, 1, (24, 30)),
     ("ring 25 x 8 cm", 440.6, 1, (40, 48)),
     ("rectangle 21 x 11 cm", 231.0, 2, (45, 55)),
-    ("cavities 24 x 110 ml", None, 1, (18, 22)),
+    ("cavities 24 x 110 ml x 35 mm", 754.3, 1, (18, 22)),
 ]
-CUP_MM = 25.0
 
 
 def _practice() -> list[tuple[Bake, float]]:
     return [
-        (
-            bake(tin, CUP_MM if area is None else LITRES * 1e4 / area / tins, "175 celsius", tins=tins),
-            sum(minutes) / 2,
-        )
+        (bake(tin, LITRES * 1e4 / area / tins, "175 celsius", tins=tins), sum(minutes) / 2)
         for tin, area, tins, minutes in PRACTICE
     ]
 
