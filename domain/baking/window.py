@@ -35,7 +35,7 @@ CURVE_PAST = 1.1
 # The longest hold at the reference temperature of the lethality.
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
 LEVEL_PERCENT = 80  # of bakes fall inside the window: every range is stated at this level
-SHOWN_CONTRIBUTIONS = 6  # the rest widens the window by next to nothing
+SHOWN_CONTRIBUTIONS, SHOWN_SHARE = 6, 0.005  # the rest widens the window by next to nothing
 MOST_REFERENCES = 30  # our own limit: it bounds the work of one estimate
 SNAP = 1e-9  # relative: the last digit of a search must not widen a window by a minute
 THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "recalled")
@@ -89,7 +89,7 @@ class BakeEstimate:
     @property
     def widest(self) -> tuple[Contribution, ...]:
         """The contributions that widen the window most."""
-        return self.contributions[:SHOWN_CONTRIBUTIONS]
+        return tuple(each for each in self.contributions[:SHOWN_CONTRIBUTIONS] if each.share >= SHOWN_SHARE)
 
     @property
     def basis(self) -> str:

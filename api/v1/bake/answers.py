@@ -85,7 +85,6 @@ def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[st
             )
             for piece in doneness.pieces
         ],
-        isotherms=[{"celsius": line.celsius, "lines": line.lines} for line in doneness.isotherms],
         drawing=draw_doneness(doneness, title) if drawing else None,
     )
 

@@ -113,22 +113,12 @@ class PortionDonenessAnswer(Answer):
     band: str | None = Field(default=None, description="The shop's word for it.", examples=["soft"])
 
 
-class IsothermAnswer(Answer):
-    """A line of equal temperature at half the height."""
-
-    celsius: float = Field(description="Its temperature.", examples=[94])
-    lines: list[list[list[float]]] = Field(
-        description="Closed lines of points [x, y], mm from the slab's middle.", examples=[[[[0, 34], [30, 0]]]]
-    )
-
-
 class DonenessAnswer(Answer):
     """Doneness by place, in a bake that takes the median. Computed: a probe decides."""
 
     minutes: float = Field(description="When the temperatures are read.", examples=[48])
     portions: list[PortionDonenessAnswer] = Field(description="Every portion.")
-    isotherms: list[IsothermAnswer] = Field(description="From the coldest up; at the bands, if there are any.")
-    drawing: str | None = Field(default=None, description="SVG plan.", examples=["<svg>…</svg>"])
+    drawing: str | None = Field(default=None, description="SVG plan with isotherms.", examples=["<svg>…</svg>"])
 
 
 class TargetBakeAnswer(Answer):
@@ -166,7 +156,7 @@ class BakeDetailsAnswer(TargetBakeAnswer):
         default=None, description="How far three or more bakes lie from the model.", examples=[6.1]
     )
     contributions: list[ContributionAnswer] | None = Field(
-        default=None, description="What widens the window most, the widest first."
+        default=None, description="What widens the window most, before a log of bakes narrows it."
     )
     minutes_without_pieces: float | None = Field(
         default=None, description="The central estimate for the batter without pieces.", examples=[44.5]
