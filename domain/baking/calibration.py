@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from domain.baking.assumptions import RANGES, Case, Sweep, Swept, central_case, errors_of_a_bake, sweeps
 from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
@@ -63,13 +64,8 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     shared, middle = sweeps(swept), central_case(swept)
     central = solve(timed[0].bake, timed[0].minutes, core_c, target, middle)
     observed = [
-        Observed(
-            log_minutes=math.log(each.minutes),
-            log_s=_log_s(each.bake, core_c, middle),
-            slopes=_slopes(each.bake, core_c, shared),
-            error=REFERENCE_ERROR if each.bake.body == target.body else math.hypot(REFERENCE_ERROR, BODY_MISFIT),
-        )
-        for each in timed
+        replace(seen, error=math.hypot(REFERENCE_ERROR, 0.0 if each.bake.body == target.body else BODY_MISFIT))
+        for each, seen in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
     ]
     slopes = _slopes(target, core_c, shared)
     prediction = predict(observed, _log_s(target, core_c, middle), slopes)
@@ -95,6 +91,20 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         spread=max(LEAST_SPREAD, own),
         contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
         scatter=prediction.scatter if len(timed) > 2 else None,
+    )
+
+
+@lru_cache(maxsize=16)  # the bakes that work are the same for all targets of a request
+def _observed(timed: tuple[TimedBake, ...], core_c: float, swept: Swept) -> tuple[Observed, ...]:
+    shared, middle = sweeps(swept), central_case(swept)
+    return tuple(
+        Observed(
+            log_minutes=math.log(each.minutes),
+            log_s=_log_s(each.bake, core_c, middle),
+            slopes=_slopes(each.bake, core_c, shared),
+            error=REFERENCE_ERROR,
+        )
+        for each in timed
     )
 
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 from domain.baking.assumptions import Case, HeatFigures
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body, ColdPiece, Heating, heating
-from domain.baking.oven import Oven, conventional_c
+from domain.baking.oven import Oven, setting_c
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.pieces.displacement import DOUGH_G_PER_ML
@@ -128,6 +128,7 @@ class Bake:
     load: OvenLoad = ONE_TIN
     body: Body = field(init=False, repr=False, compare=False)
     notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
+    oven_setting_c: float = field(init=False, repr=False, compare=False)  # exact fractions are slow in a sweep
 
     def __post_init__(self) -> None:
         """Check the fields, and work out the shape to heat.
@@ -141,12 +142,20 @@ class Bake:
         except DomainError as error:
             raise DomainErrors([error]) from error
         object.__setattr__(self, "body", body)
+        object.__setattr__(self, "oven_setting_c", setting_c(self.oven))
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
             too_many = OutOfRangeError(
                 "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
             )
             raise DomainErrors([too_many])
+
+    def conventional_c(self, usual_offset_c: float) -> float:
+        """The equivalent setting of a conventional oven, as `domain.baking.oven.conventional_c` gives it."""
+        if not self.oven.fan:
+            return self.oven_setting_c
+        own = self.oven.fan_offset_c
+        return self.oven_setting_c + (usual_offset_c if own is None else float(own))
 
     @property
     def cups(self) -> int:
@@ -287,7 +296,7 @@ def stretch_of(bake: Bake, case: Case) -> float:
     """
     # A tray of cavities shields its middle from moving air as a slab of their whole area does.
     load, area_mm2 = bake.load, bake.body.volume_mm3 * bake.cups / bake.filled_depth_mm
-    oven_c = conventional_c(bake.oven, case.heat.fan_offset_c) + case.heat.oven_error_c
+    oven_c = bake.conventional_c(case.heat.fan_offset_c) + case.heat.oven_error_c
     return (
         math.pow(area_mm2 / USUAL_AREA_MM2, case.breadth_exponent)
         * (1 + case.load_per_litre * bake.litres_in_oven)
@@ -310,7 +319,7 @@ def heating_of(bake: Bake, figures: HeatFigures) -> Heating:
     return heating(
         replace(bake.body, extents=(*across, risen)),
         film_per_mm=film_coefficient(bake, figures) / figures.conductivity / MM_PER_M,
-        surroundings_c=surroundings_c(bake.oven, figures),
+        surroundings_c=surroundings_c(bake.conventional_c(figures.fan_offset_c), figures),
         start_c=start + figures.start_error_c,
         piece=piece,
     )
@@ -329,22 +338,22 @@ def film_coefficient(bake: Bake, figures: HeatFigures) -> float:
         Linearised radiation between two surfaces, 4σT³ (textbooks; from memory).
     """
     # The oven's error is left out: it would add roots to find and change the film by under 2 %.
-    oven_c = conventional_c(bake.oven, figures.fan_offset_c)
+    oven_c = bake.conventional_c(figures.fan_offset_c)
     hotter = (oven_c + BOILING_C + 2 * KELVIN) / (USUAL_OVEN_C + BOILING_C + 2 * KELVIN)
     radiated = figures.radiation_share * hotter**3 + 1 - figures.radiation_share
     return float(figures.film * bake.material.film_share**figures.material_exponent * radiated)
 
 
-def surroundings_c(oven: Oven, figures: HeatFigures) -> float:
+def surroundings_c(conventional_oven_c: float, figures: HeatFigures) -> float:
     """The temperature around the batter's surface.
 
     Args:
-        oven: a setting in degrees or a gas mark.
-        figures: give the surface share, the oven's error, and the fan offset if the oven has none.
+        conventional_oven_c: the setting of a conventional oven.
+        figures: give the surface share and the oven's error.
     Returns:
         °C: the boiling point plus the case's share of the excess of the oven; for a cooler oven, its own temperature.
     """
-    oven_c = conventional_c(oven, figures.fan_offset_c) + figures.oven_error_c
+    oven_c = conventional_oven_c + figures.oven_error_c
     return oven_c if oven_c <= BOILING_C else BOILING_C + figures.surface_share * (oven_c - BOILING_C)
 
 

@@ -171,9 +171,12 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
                 raise OutOfRangeError(f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
     with errors.at():
         check_core(core_c, reference=reference.oven, target=target.oven)
+    checked = {reference.oven, target.oven}
     for index, each in enumerate(more_references[:MOST_REFERENCES]):
-        with errors.at("references", index):
-            check_core(core_c, reference=None, target=each.bake.oven)
+        if each.bake.oven not in checked:
+            checked.add(each.bake.oven)
+            with errors.at("references", index):
+                check_core(core_c, reference=each.bake.oven, target=target.oven)
     errors.raise_if_any()
     bakes = (*(each.bake for each in timed), target)
     swept = Swept(
@@ -226,7 +229,8 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
     for name, oven in (("reference", reference), ("target", target if target != reference else None)):
         if oven is None or oven.quantity is None:
             continue
-        surface_c = min(surroundings_c(oven, figures) for figures in ends)
+        settings = {offset: conventional_c(oven, offset) for offset in {figures.fan_offset_c for figures in ends}}
+        surface_c = min(surroundings_c(settings[figures.fan_offset_c], figures) for figures in ends)
         with errors.at(name, "oven"):
             if core_c > surface_c - REACH_C:
                 raise OutOfRangeError(
