@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from domain.recalled import RECALLED, confidence_of
 from domain.reference import rows
 from tests.audit import __main__ as audit
 from tests.audit import counts, usda, weights
@@ -54,10 +55,7 @@ def test_a_wrong_cell_is_found(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) 
 
 def test_few_figures_are_recalled_and_each_says_what_would_settle_it() -> None:
     recalled = [
-        row
-        for table in counts.tables()
-        for row in rows(table)
-        if row["source"] and counts.confidence(row) == "recalled"
+        row for table in counts.tables() for row in rows(table) if row["source"] and confidence_of(row) == "recalled"
     ]
     assert len(recalled) < 60
     assert [row for row in recalled if "settle" not in row["record"]] == []
@@ -93,3 +91,10 @@ def test_a_wrong_weight_is_found(right: str, wrong: str, ingredient: str, tmp_pa
     failures = list(weights.failures(tmp_path))
     assert failures
     assert any(ingredient in failure for failure in failures)
+
+
+def test_the_answers_that_rest_on_recalled_figures_are_named() -> None:
+    holding = {table for table, by_confidence in counts.counts().items() if by_confidence["recalled"]}
+    assert {row["table"] for row in rows("recalled_topics")} == holding
+    assert all(0 < topic.figures <= topic.of for topic in RECALLED)
+    assert sum(topic.figures for topic in RECALLED) == sum(c["recalled"] for c in counts.counts().values())

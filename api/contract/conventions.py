@@ -20,7 +20,7 @@ Json = dict[str, Any]
 
 INT32_MAX = 2**31 - 1
 FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
-LONG_EXAMPLE_BYTES, LONG_TEXT = 1_200, 300  # our own choice
+LONG_TEXT = 300  # our own choice
 SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 600, 700
 SHOWN_EXAMPLES = 1
 SHOWN_ITEMS = 1
@@ -188,7 +188,7 @@ def _shorten_answers(content: Json) -> None:
     for name in list(examples)[SHOWN_EXAMPLES:]:
         del examples[name]
     for name, example in list(examples.items()):
-        if _bytes(example["value"]) > LONG_EXAMPLE_BYTES:
+        if _bytes(example["value"]) > SHOWN_ANSWER_BYTES:
             example["value"] = _shortened(example["value"])
         if _bytes(example["value"]) > SHOWN_ANSWER_BYTES:
             del examples[name]

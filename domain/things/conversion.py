@@ -12,7 +12,7 @@ from domain.measures.temperatures import convert_temperature
 from domain.measures.units import Unit
 from domain.notices import Notice
 from domain.sources import Cited
-from domain.things.eggs import EggClass, EggPart, class_notices, egg_mass, egg_sources
+from domain.things.eggs import EggClass, EggPart, class_notices, classes_of_size, egg_mass, egg_sources
 from domain.things.ingredients import Ingredient, density_of
 
 EGG_PARTS: dict[str, EggPart] = {"egg": "whole", "egg-yolk": "yolk", "egg-white": "white"}
@@ -300,7 +300,7 @@ def _grams_per_piece(thing: Thing) -> Rate:
     if thing.ingredient is None:
         raise NeededError("Give the ingredient that is counted.", path=("ingredient",), code="ingredient_needed")
     if part := EGG_PARTS.get(thing.ingredient.id):
-        return _grams_per_egg(part, thing.egg_class)
+        return _grams_per_egg(part, thing.egg_class, thing.size)
     pieces = thing.ingredient.pieces
     if not pieces:
         raise UnknownError(
@@ -320,12 +320,23 @@ def _grams_per_piece(thing: Thing) -> Rate:
     return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
 
 
-def _grams_per_egg(part: EggPart, egg_class: EggClass | None) -> Rate:
+def _grams_per_egg(part: EggPart, egg_class: EggClass | None, size: str | None) -> Rate:
+    classes = classes_of_size(size) if size else ()
     if egg_class is None:
+        such_as = f"one of {', '.join(classes)}, by country" if classes else "such as eu_m or us_large"
         raise NeededError(
-            "Eggs are counted by weight class: give egg_class, such as eu_m or us_large.",
+            f"Eggs are counted by weight class: give egg_class, {such_as}.",
             path=("egg_class",),
             code="egg_class_needed",
+            candidates=classes,
+        )
+    if classes and egg_class.id not in classes:
+        raise MismatchError(
+            f"The name says {size} eggs, and egg_class is {egg_class.id}: leave the size out, or give one of"
+            f" {', '.join(classes)}.",
+            path=("egg_class",),
+            code="egg_size_mismatch",
+            candidates=classes,
         )
     mass = egg_mass(part, egg_class)
     return Rate(

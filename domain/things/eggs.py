@@ -16,6 +16,12 @@ from domain.sources import Cited, cite, cited
 
 EggPart = Literal["whole", "yolk", "white"]
 PARTS: tuple[EggPart, ...] = ("whole", "yolk", "white")
+CLASS_ENDINGS = {  # how ids of classes end for a size word: the labels of egg_classes.csv
+    "small": ("s", "small"),
+    "medium": ("m", "medium"),
+    "large": ("l", "large"),
+    "extra large": ("xl", "extra_large"),
+}
 MEAN_EGG_G = 55.64  # the study's mean egg, where its shares hold: ijps-2007-6-3, abstract
 MAX_EGGS = 100_000  # our own limit, no source
 NEARLY_WHOLE = 1e-9  # relative; a count this close to a whole number differs from it only by rounding of doubles
@@ -250,6 +256,16 @@ def liquid_egg_ml(grams: float, part: EggPart) -> float:
 def egg_sources(egg_class: EggClass) -> tuple[Cited, ...]:
     """The sources of a mass of this class."""
     return (*egg_class.cited, *_SHARE_CITED)
+
+
+def classes_of_size(size: str) -> tuple[str, ...]:
+    """Ids of the classes that a size word means, by country: a large egg is eu_l in Europe, us_large in the USA.
+
+    >>> classes_of_size("large")[:2]
+    ('eu_l', 'us_large')
+    """
+    endings = CLASS_ENDINGS.get(size, ())
+    return tuple(key for key in EGG_CLASSES if key.partition("_")[2] in endings)
 
 
 def class_notices(egg_class: EggClass) -> tuple[Notice, ...]:

@@ -16,6 +16,7 @@ Form = Literal["powder", "grains", "pieces", "paste", "syrup", "fat", "liquid"]
 Basis = Literal["ranged", "single", "analogy"]
 DRY_FORMS: frozenset[Form] = frozenset({"powder", "grains"})  # can be levelled in a spoon
 WHIPPED = "whipped"
+EGGS = frozenset({"egg", "egg-white", "egg-yolk"})  # counted by class, so that their sizes are not in `pieces`
 USUAL_SIZE = "medium"  # the size of a piece of which none is said
 UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure has twice the range of an own one; our own rule
@@ -146,7 +147,7 @@ def size_in(name: str) -> str | None:
     Args:
         name: the name of one piece, such as "large banana" or "gold leaf gelatine".
     Returns:
-        The size, as in the ingredient's `pieces`; None where the name says none.
+        The size, as in the ingredient's `pieces` or as of an egg; None where the name says none.
 
     >>> size_in("large bananas"), size_in("banana")
     ('large', None)
@@ -155,7 +156,7 @@ def size_in(name: str) -> str | None:
     if name in INGREDIENTS or _named(plain) is not None:
         return None
     sized = _without_size(plain)
-    return None if sized is None or not sized[0].pieces else sized[1]
+    return None if sized is None else sized[1]
 
 
 def _named(plain: str) -> Ingredient | None:
@@ -174,7 +175,7 @@ def _without_size(plain: str) -> tuple[Ingredient, str] | None:
     """The ingredient and the size of a name such as "large banana"; eggs have classes, which differ by country."""
     for size in SIZES:
         rest = plain.removeprefix(f"{size} ")
-        if rest != plain and (ingredient := _named(rest)) and (size in ingredient.pieces or ingredient.id == "egg"):
+        if rest != plain and (ingredient := _named(rest)) and (size in ingredient.pieces or ingredient.id in EGGS):
             return ingredient, size
     return None
 
@@ -340,7 +341,7 @@ def _load() -> MappingProxyType[str, Ingredient]:
     table: dict[str, Ingredient] = {}
     for row in rows("ingredients"):
         key = row["id"]
-        densities = {packing: _density(row["form"], found) for packing, found in records.pop(key, {}).items()}
+        densities = {packing: _density(row["form"], measures) for packing, measures in records.pop(key, {}).items()}
         if key in table or (densities and row["default_packing"] not in densities):
             raise ValueError(f"ingredients.csv: duplicate, or without its default packing: {row}")
         table[key] = Ingredient(

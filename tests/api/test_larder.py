@@ -40,7 +40,26 @@ def test_the_grade_of_a_leaf_of_gelatine_is_asked_for(call: Call) -> None:
 
 
 def test_an_egg_with_a_size_needs_the_country_of_its_class(call: Call) -> None:
-    assert converted(call, "large eggs").json()["errors"][0]["code"] == "egg_class_needed"
+    (error,) = converted(call, "large eggs").json()["errors"]
+    assert error["code"] == "egg_class_needed"
+    assert {"eu_l", "us_large", "jp_l"} <= set(error["candidates"])
+
+
+@pytest.mark.parametrize(("name", "egg_class"), [("large eggs", "us_large"), ("medium egg yolks", "eu_m")])
+def test_an_egg_with_a_size_and_its_class_weighs_as_one_of_the_class(call: Call, name: str, egg_class: str) -> None:
+    params = {"amount": "2", "unit": "each", "to": "g", "egg_class": egg_class}
+    sized, plain = (
+        call("GET", "/v1/convert", params=params | {"ingredient": ingredient}).json()
+        for ingredient in (name, name.split(maxsplit=1)[1])
+    )
+    assert sized["amount"] == plain["amount"]
+
+
+def test_an_egg_with_another_size_than_its_class_is_refused(call: Call) -> None:
+    params = {"amount": "2", "unit": "each", "to": "g", "egg_class": "eu_m", "ingredient": "large eggs"}
+    answer = call("GET", "/v1/convert", params=params)
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["code"] == "egg_size_mismatch"
 
 
 def test_an_ingredient_lists_its_pieces_by_size(call: Call) -> None:

@@ -3,10 +3,11 @@
 from collections import Counter
 from importlib.resources import files
 
-from domain.reference import rows, words
+from domain.recalled import confidence_of
+from domain.reference import rows
 from domain.shop.allergens import PLAIN
 from domain.shop.reference_compositions import RECORDS, UNKNOWN
-from domain.sources import CONFIDENCES, cited
+from domain.sources import CONFIDENCES
 from domain.things.ingredients import INGREDIENTS, NO_DENSITY
 
 
@@ -19,7 +20,7 @@ def tables() -> tuple[str, ...]:
 
 def counts() -> dict[str, Counter[str]]:
     """The rows of each table by confidence."""
-    return {table: Counter(confidence(row) for row in rows(table) if row["source"]) for table in tables()}
+    return {table: Counter(confidence_of(row) for row in rows(table) if row["source"]) for table in tables()}
 
 
 def coverage() -> dict[str, int]:
@@ -49,8 +50,3 @@ def lines() -> list[str]:
     whole = sum(by_table.values(), Counter())
     text += [f"{'sum':{width}} {whole.total():6} " + " ".join(f"{whole[word]:9}" for word in CONFIDENCES), ""]
     return [*text, *(f"{name:30} {number:5}" for name, number in coverage().items())]
-
-
-def confidence(row: dict[str, str]) -> str:
-    """The confidence of a row: the lowest of its sources."""
-    return max((cited(row | {"source": source}).confidence for source in words(row["source"])), key=CONFIDENCES.index)

@@ -146,6 +146,10 @@ EVERYDAY = [  # what bakers write: common practice
     ("phyllo", "filo-pastry"),
     ("prosecco", "sparkling-wine"),
     ("matcha powder", "matcha"),
+    ("70% dark chocolate", "high-cocoa-dark-chocolate"),
+    ("marg", "margarine"),
+    ("grated cheddar", "cheddar"),
+    ("bramley apples", "apple"),
 ]
 
 
@@ -189,6 +193,8 @@ UNCLEAR = [  # an ambiguous name, and the candidates that must be offered
     ("breadcrumbs", {"dried-breadcrumbs", "fresh-breadcrumbs"}),
     ("milk powder", {"whole-milk-powder", "skimmed-milk-powder"}),
     ("caramel", {"caramel-sauce", "dulce-de-leche"}),
+    ("spelt", {"spelt-flour", "spelt-grain"}),
+    ("cheese", {"cheddar", "cream-cheese"}),
     ("fondant", {"sugarpaste", "poured-fondant"}),
     ("couverture", {"dark-couverture", "milk-couverture"}),
     ("tomato puree", {"tomato-paste", "passata"}),

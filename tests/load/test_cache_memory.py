@@ -17,6 +17,7 @@ WITHOUT_CLIENT_KEYS = {
     "api.v1.reference.routes._all",
     "api.v1.reference.routes._sources",
     "api.v1.reference.routes._units",
+    "api.v1.tins.routes._tins",
     "api.wire.answers._sources",
     "api.wire.answers.source_refs",
     "api.wire.bounded._failing_fast_model",

@@ -4,6 +4,7 @@ from typing import Any
 
 from api.wire.answers import source_details, source_refs, without_none
 from domain.measures.units import BASE_UNIT, KITCHEN_WORDS, UNITS, Unit
+from domain.recalled import RECALLED
 from domain.sources import SOURCES
 from domain.things.ingredients import INGREDIENTS, Density, Ingredient, PieceWeight
 
@@ -24,8 +25,9 @@ def units_answer() -> dict[str, Any]:
 
 
 def sources_answer() -> dict[str, Any]:
-    """All sources."""
-    return {"sources": [source_details(key) for key in SOURCES]}
+    """All sources, and what rests on recalled figures."""
+    recalled = [{"answers": topic.answers, "figures": topic.figures, "of": topic.of} for topic in RECALLED]
+    return {"sources": [source_details(key) for key in SOURCES], "recalled": recalled}
 
 
 def ingredient_answer(ingredient: Ingredient) -> dict[str, Any]:

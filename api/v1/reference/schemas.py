@@ -127,7 +127,16 @@ class UnitsAnswer(TopicAnswer):
     kitchen_words: list[KitchenWordAnswer] = Field(description="Words that mean different units in different places.")
 
 
+class RecalledAnswer(Answer):
+    """Figures that were recalled: no text with them was opened."""
+
+    answers: str = Field(description="What rests on them.", examples=["pinches and dashes"])
+    figures: int = Field(description="How many figures of that kind are recalled.", examples=[2])
+    of: int = Field(description="How many there are of that kind.", examples=[2])
+
+
 class SourcesAnswer(TopicAnswer):
-    """All sources."""
+    """All sources, and what rests on recalled figures."""
 
     sources: list[SourceDetailsAnswer] = Field(description="Every source that is cited anywhere.")
+    recalled: list[RecalledAnswer] = Field(description="The answers that rest on recalled figures.")
