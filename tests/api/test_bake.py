@@ -71,7 +71,7 @@ def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
     assert "Common practice" in result["rule_of_thumb"]["text"]
     assert result["rule_of_thumb"]["factor"] == 1.25
     cited = {source["id"] for source in body["sources"]}
-    assert cited >= {"uk-fsa-2nd", "us-foodcode", "us-cdc", "trade-common", "own-limit", "memory"}
+    assert cited >= {"uk-fsa-2nd", "us-foodcode", "us-cdc", "trade-common", "own-limit"}
 
 
 def test_usual_figures_are_used_with_a_warning(call: Call) -> None:

@@ -97,20 +97,18 @@ class ContributionAnswer(Answer):
 
 
 class PortionDonenessAnswer(Answer):
-    """One portion at the end of the bake, in the order of the plan: row by row, or ring by ring."""
+    """One whole portion at the end of the bake."""
 
-    portion: int = Field(description="Its number on the plan, from 1.", examples=[1])
+    portion: int = Field(description="Its number on the plan.", examples=[1])
     coldest_celsius: float = Field(description="Its coldest point.", examples=[93.1])
-    mean_celsius: float = Field(description="Mean over its volume.", examples=[97.6])
-    lethality_minutes: float = Field(
-        description="Minutes at 70 °C with the same effect, at its coldest point.", examples=[640]
-    )
-    crust_percent: float = Field(description="Top and wall faces, of its whole surface.", examples=[33.3])
-    side_percent: float = Field(description="Its share of the slab's wall.", examples=[6.25])
-    top_loss_grams: float | None = Field(default=None, description="Moisture lost through its top.", examples=[4.1])
-    side_loss_grams: float | None = Field(default=None, description="Lost through its wall faces.", examples=[1.2])
+    mean_celsius: float = Field(description="Its mean.", examples=[97.6])
+    lethality_minutes: float = Field(description="As minutes at 70 °C.", examples=[640])
+    crust_percent: float = Field(description="Top and wall of its surface.", examples=[33.3])
+    side_percent: float = Field(description="Its share of the wall.", examples=[6.25])
+    top_loss_grams: float | None = Field(default=None, description="Lost through its top.", examples=[4.1])
+    side_loss_grams: float | None = Field(default=None, description="Lost through its wall.", examples=[1.2])
     base_loss_grams: float | None = Field(default=None, description="Lost through its base.", examples=[1.2])
-    band: str | None = Field(default=None, description="The shop's word for it.", examples=["soft"])
+    band: str | None = Field(default=None, description="The shop's word.", examples=["soft"])
 
 
 class DonenessAnswer(Answer):
