@@ -38,6 +38,7 @@ from api.v1.convert.columns import routes as convert_columns
 from api.v1.cost import routes as cost
 from api.v1.cuts import routes as cuts
 from api.v1.eggs import routes as eggs
+from api.v1.formulas import routes as formulas
 from api.v1.label import routes as label
 from api.v1.oven import routes as oven
 from api.v1.pieces import routes as pieces
@@ -54,6 +55,7 @@ from api.wire.public_url import PublicUrl
 from api.wire.routing import PureRoute
 
 ROUTERS = (
+    formulas.router,
     rescale.router,
     convert.router,
     convert_columns.router,

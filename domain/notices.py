@@ -58,6 +58,8 @@ NoticeCode = Literal[
     "tapered_face",
     "tin_material_differs",
     "unlikely_density",
+    "too_many_components",
+    "too_many_lines",
     "unusual_reference",
     "vague_measure",
     "weighing_error",
@@ -84,8 +86,8 @@ class Notice(NamedTuple):
 
     def within(self, *path: str | int) -> "Notice":
         """The same warning with *path* before its own path."""
-        return self._replace(path=path + self.path)
+        return Notice(self.code, self.message, path + self.path, self.value, self.limit, self.unit)
 
     def at(self, *path: str | int) -> "Notice":
         """The same warning with *path* in place of its own path."""
-        return self._replace(path=path)
+        return Notice(self.code, self.message, path, self.value, self.limit, self.unit)

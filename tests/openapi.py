@@ -13,9 +13,16 @@ def inlined(document: Document) -> Document:
         for operation in methods.values():
             operation["parameters"] = [resolved(whole, part) for part in operation.get("parameters", ())]
             operation["responses"] = {
-                status: resolved(whole, response) for status, response in operation.get("responses", {}).items()
+                status: with_headers(whole, resolved(whole, response))
+                for status, response in operation.get("responses", {}).items()
             }
     return whole
+
+
+def with_headers(document: Document, response: Document) -> Document:
+    """A response with its headers in full."""
+    headers = {name: resolved(document, header) for name, header in response.get("headers", {}).items()}
+    return response | {"headers": headers} if headers else response
 
 
 def resolved(document: Document, part: Document) -> Document:

@@ -8,8 +8,8 @@
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
 - Equal problem responses and parameters stand once, in `components`. The statuses that any HTTP server may answer
   stand together as `4XX` and `5XX`; those with a header of their own, or of one operation, stand alone.
-- An operation shows few examples. Long answers are shortened: the first items of a list stand for all. Where that is
-  not enough, the examples of the properties serve.
+- An operation shows few examples. Those of answers are JSON; long ones are shortened: the first items of a list stand
+  for all. Where that is not enough, the examples of the properties serve.
 """
 
 import json
@@ -21,7 +21,7 @@ Json = dict[str, Any]
 INT32_MAX = 2**31 - 1
 FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
 LONG_TEXT = 300  # our own choice
-SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 600, 700
+SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 350, 500
 SHOWN_EXAMPLES = 1
 SHOWN_ITEMS = 1
 GENERAL_STATUSES = {
@@ -54,6 +54,8 @@ def apply_conventions(document: Json) -> None:
             for inner in schemas_within(schema):
                 _extensible(inner)
     _shorten_examples(document)
+    _say_once(document)
+    _share_headers(document)
     _share_problems(document)
     _share_parameters(document)
 
@@ -178,9 +180,12 @@ def _shorten_examples(document: Json) -> None:
                 left -= _bytes(examples[name])
                 if left < 0 and place:  # the first is the shortest that is answered
                     del examples[name]
-        for response in operation["responses"].values():
-            for content in response.get("content", {}).values():
-                _shorten_answers(content)
+        for status, response in operation["responses"].items():
+            for media_type, content in response.get("content", {}).items():
+                if status == "200" and media_type == "application/json":
+                    _shorten_answers(content)
+                else:
+                    content.pop("examples", None)
 
 
 def _shorten_answers(content: Json) -> None:
@@ -206,6 +211,29 @@ def _shortened(value: Any) -> Any:  # noqa: ANN401 - plain JSON
     if isinstance(value, dict):
         return {name: _shortened(item) for name, item in value.items()}
     return f"{value[:LONG_TEXT]}…" if isinstance(value, str) and len(value) > LONG_TEXT else value
+
+
+def _say_once(document: Json) -> None:
+    """Leave out of a parameter what is said beside it or is the default, and all examples of a schema but the first."""
+    for _, _, operation in operations(document):
+        for parameter in operation.get("parameters", ()):
+            if parameter.get("required") is False:
+                del parameter["required"]
+            if parameter.get("schema", {}).get("description") == parameter.get("description"):
+                parameter["schema"].pop("description", None)
+    for schema in every_schema(document):
+        if isinstance(schema.get("examples"), list):
+            del schema["examples"][1:]
+
+
+def _share_headers(document: Json) -> None:
+    """Move equal headers of answers to `components`."""
+    kept: Json = document["components"].setdefault("headers", {})
+    for _, _, operation in operations(document):
+        for response in operation["responses"].values():
+            for name, header in response.get("headers", {}).items():
+                if "$ref" not in header and kept.setdefault(name, header) == header:
+                    response["headers"][name] = {"$ref": f"#/components/headers/{name}"}
 
 
 def _share_problems(document: Json) -> None:

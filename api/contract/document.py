@@ -14,6 +14,7 @@ from api.wire.validation import CODES
 PROBLEM_CODES = sorted({*PROBLEM_TYPES, *CODES})
 
 TAGS = {
+    "formulas": "Recipes as they are written, turned into formulas.",
     "rescale": "Rescale a formula to other tins: the main endpoint.",
     "convert": "Convert amounts between units, one or many.",
     "eggs": "Convert eggs to grams, other weight classes, liquid or dried egg.",

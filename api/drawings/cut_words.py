@@ -60,6 +60,14 @@ def _divided(layout: CutLayout) -> list[str]:
     if layout.layout == "rings":
         rings = f"rings from the middle: {', '.join(str(kind.count) for kind in layout.kinds)}"
         return [rings] if piece.grams is None else [rings, f"{_grams(piece.grams)} on average"]
+    if layout.figure == "triangle":
+        grid = (
+            f"{counted(layout.columns or 1, 'column')} × {counted(layout.rows or 1, 'row')}, each cut corner to corner"
+        )
+        return [grid, f"triangles, sides {figure(piece.length_mm)} and {_mm(piece.width_mm)}{grams}"]
+    if layout.figure == "diamond":
+        sides = f"diamonds, sides {_mm(piece.length_mm)}{grams}"
+        return [f"{counted(layout.rows or 1, 'strip')} of {_mm(piece.width_mm)}, then slanting cuts", sides]
     inches = " × ".join(Mark(mm=side).inches.replace(" ", NBSP) for side in (piece.length_mm, piece.width_mm))
     size = f"each {figure(piece.length_mm)} × {_mm(piece.width_mm)} ({inches}{NBSP}in){grams}"
     return [f"{counted(layout.columns or 1, 'column')} × {counted(layout.rows or 1, 'row')}", size]

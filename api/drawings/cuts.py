@@ -10,8 +10,8 @@ from api.drawings.page import Sheet, new_sheet
 from api.drawings.places import draw_places
 from api.drawings.rim import draw_rim, fit_rim
 from api.drawings.rulers import Ruler, four_rulers
-from api.drawings.svg import INK, element, serialised
-from domain.cutting.layouts import PLACES, Cell, CutLayout, Sector
+from api.drawings.svg import INK, element, number, serialised
+from domain.cutting.layouts import PLACES, Cell, CutLayout, Facet, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab
 from domain.pieces.patterns import PiecePattern
 
@@ -67,7 +67,10 @@ def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:
         inside.set("clip-path", clip_to(sheet.root, sheet.prefix, slab, cutting.trim_mm))
     if not isinstance(slab, RectangleSlab):
         draw_outline(inside, slab, inset=cutting.trim_mm, fill="#ffffff", stroke=INK, stroke_width=line)
-    if cells:
+    facets = [shape for shape in layout.shapes if isinstance(shape, Facet)]
+    if facets:
+        _draw_facets(inside, sheet, facets)
+    elif cells:
         _draw_cells(inside, sheet, cells, block=isinstance(slab, RectangleSlab))
     else:
         sectors = [shape for shape in layout.shapes if isinstance(shape, Sector)]
@@ -81,6 +84,14 @@ def _clipped(layout: CutLayout) -> bool:
     if isinstance(slab, RectangleSlab | PolygonSlab) and slab.corner_radius_mm:
         return True
     return layout.layout == "grid" and not isinstance(slab, RectangleSlab)
+
+
+def _draw_facets(parent: ET.Element, sheet: Sheet, facets: Sequence[Facet]) -> None:
+    for place in dict.fromkeys(facet.place for facet in facets):
+        group = element(parent, "g", fill=sheet.fill(place), stroke=INK, stroke_width=0.25 * sheet.unit)
+        for facet in facets:
+            if facet.place == place:
+                element(group, "polygon", points=" ".join(f"{number(x)},{number(y)}" for x, y in facet.points))
 
 
 def _draw_cells(parent: ET.Element, sheet: Sheet, cells: Sequence[Cell], *, block: bool) -> None:

@@ -8,7 +8,7 @@ from api.drawings.page import Sheet, Words, new_sheet
 from api.drawings.svg import INK, LINE, element, figure, number, serialised, text, width_of
 from domain.baking.doneness import Doneness
 from domain.baking.plan_pieces import middle_of
-from domain.cutting.layouts import PLACES, Cell, Sector
+from domain.cutting.layouts import PLACES, Cell, Facet, Sector
 from domain.cutting.slabs import RectangleSlab
 
 DASHES = ("", "4 1.5", "1.2 1.2", "6 1.5 1.2 1.5", "3 3", "8 2")  # in units: each isotherm has its own
@@ -76,6 +76,9 @@ def _draw_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None
         if isinstance(shape, Cell):
             place = {"x": shape.x_mm, "y": shape.y_mm, "width": shape.length_mm, "height": shape.width_mm}
             element(parent, "rect", **place, fill="none", stroke=INK, stroke_width=line)
+        if isinstance(shape, Facet):
+            points = " ".join(f"{number(x)},{number(y)}" for x, y in shape.points)
+            element(parent, "polygon", points=points, fill="none", stroke=INK, stroke_width=line)
     sectors = [shape for shape in layout.shapes if isinstance(shape, Sector)]
     if sectors:
         draw_sectors(parent, sectors, 0.0, sheet.unit, dict.fromkeys(PLACES, "none"))
@@ -93,10 +96,10 @@ def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle
 
 def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None:
     layout = doneness.layout
-    shapes: Sequence[Cell | Sector] = layout.shapes
+    shapes: Sequence[Cell | Sector | Facet] = layout.shapes
     for piece in doneness.pieces:
         shape = shapes[piece.index]
-        room = shape.length_mm if isinstance(shape, Cell) else (shape.outer_mm - shape.inner_mm)
+        room = _room(shape)
         size = min(LINE * sheet.unit, room * 0.9 / width_of(WORST_LABEL, 1.0))
         if size < LEAST_LABEL * sheet.unit:
             continue
@@ -110,3 +113,13 @@ def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> Non
             made.set("stroke", "#ffffff")
             made.set("stroke-width", number(0.25 * size))
             made.set("paint-order", "stroke")
+
+
+def _room(shape: Cell | Sector | Facet) -> float:
+    """How wide a label in a portion may be."""
+    if isinstance(shape, Cell):
+        return shape.length_mm
+    if isinstance(shape, Facet):
+        xs = [x for x, _ in shape.points]
+        return (max(xs) - min(xs)) / 2
+    return shape.outer_mm - shape.inner_mm

@@ -38,7 +38,7 @@ class Rim:
 def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
     """The figures of the outer ring; where they would touch, only every second, third, ... cut has one."""
     outer = [mark for mark in marks if mark.ring == marks[-1].ring]
-    lines = [(f"{figure(mark.rim_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in") for mark in outer]
+    lines = [(f"{figure(Mark(mm=mark.rim_mm).nearest_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in") for mark in outer]
     widths = [max(width_of(line, FIGURE * unit) for line in pair) for pair in lines]
 
     def made(index: int) -> RimFigure:

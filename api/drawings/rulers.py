@@ -79,7 +79,7 @@ def _figures(places: Sequence[float], end: float, shown: Callable[[float], str])
 
 
 def _mm(place: float) -> str:
-    return figure(place)
+    return figure(Mark(mm=place).nearest_mm)
 
 
 def _inches(place: float) -> str:

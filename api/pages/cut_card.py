@@ -194,7 +194,7 @@ def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
         ("From the middle", marks.radius),
     ):
         rows = list(zip(_names(found), found, strict=True))
-        yield from _tables(caption, ("mm", "in"), [(name, figure(mark.mm), mark.inches) for name, mark in rows])
+        yield from _tables(caption, ("mm", "in"), [(name, figure(mark.nearest_mm), mark.inches) for name, mark in rows])
     rings = {
         ring: [mark for mark in marks.rim if mark.ring == ring] for ring in sorted({mark.ring for mark in marks.rim})
     }
@@ -212,7 +212,7 @@ def _names(marks: tuple[Mark, ...]) -> Iterator[str]:
 
 
 def _rim_row(number: int, mark: RimMark) -> tuple[str, ...]:
-    return str(number), figure(mark.rim_mm), Mark(mm=mark.rim_mm).inches, figure(mark.degrees)
+    return str(number), figure(Mark(mm=mark.rim_mm).nearest_mm), Mark(mm=mark.rim_mm).inches, figure(mark.degrees)
 
 
 def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[MarkTable]:

@@ -25,26 +25,23 @@ def as_json_fragment(part: object) -> orjson.Fragment:
 
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
     """Each warning once, with pointers into the body or the names of query parameters."""
-    places: dict[Notice, list[str]] = {}
-    for notice in notices:
-        of_notice = places.setdefault(notice.at(), [])
-        if notice.path:
-            place = str(notice.path[0]) if in_query else pointer_to(notice.path)
-            if place not in of_notice:
-                of_notice.append(place)
     field = "parameters" if in_query else "pointers"
-    return [_warning(notice, {field: of_notice}) for notice, of_notice in places.items()]
-
-
-def _warning(notice: Notice, places: dict[str, list[str]]) -> dict[str, Any]:
-    answer: dict[str, Any] = {"code": notice.code, "message": notice.message, **places}
-    if notice.value is not None:
-        answer["value"] = notice.value
-    if notice.limit is not None:
-        answer["limit"] = notice.limit
-    if notice.unit:
-        answer["unit"] = notice.unit
-    return answer
+    said: dict[tuple[str, str], dict[str, Any]] = {}
+    for code, message, path, value, limit, unit in notices:
+        warning = said.get((code, message))
+        if warning is None:
+            warning = said[code, message] = {"code": code, "message": message, field: []}
+            if value is not None:
+                warning["value"] = value
+            if limit is not None:
+                warning["limit"] = limit
+            if unit:
+                warning["unit"] = unit
+        if path:
+            place = str(path[0]) if in_query else pointer_to(path)
+            if place not in warning[field]:
+                warning[field].append(place)
+    return list(said.values())
 
 
 def sources(cited: Iterable[Cited]) -> orjson.Fragment:

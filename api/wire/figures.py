@@ -104,7 +104,10 @@ def first_figure(answer: object, names: Sequence[str]) -> str | float | bool:
         NeededError: it has none of them, so the caller must choose one.
     """
     for name in names:
-        if isinstance(value := _member(answer, name), str | int | float):
+        value: object = answer
+        for part in name.split("."):
+            value = _member(value, part)
+        if isinstance(value, str | int | float):
             return value
     raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field_needed")
 

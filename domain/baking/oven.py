@@ -21,6 +21,7 @@ from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.notices import Notice
+from domain.reading.settings import oven_in_words
 from domain.reference import rows
 from domain.sources import Cited, cited
 
@@ -124,7 +125,8 @@ def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None
     """An oven setting from text.
 
     Args:
-        written: degrees (`180 celsius`, `350 F`), a gas mark (`gas mark 4`, `4 1/2 gas`) or an oven word.
+        written: degrees (`180 celsius`, `350 F`, `180C fan`), a gas mark (`gas mark 4`), several for one setting
+            (`200C/400F/gas 6`), a French thermostat (`th. 6`) or an oven word.
         fan: whether the setting is for a fan oven.
         fan_offset_c: how much lower a fan oven is set; None for common practice.
     Returns:
@@ -141,6 +143,13 @@ def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None
         return Oven(word=text, fan=fan, fan_offset_c=fan_offset_c)
     try:
         quantity = _parse_setting(text)
+    except UnreadableError as error:
+        in_words = oven_in_words(written)
+        if in_words is None:
+            error.path = ("setting",)
+            raise
+        fan = fan if in_words.fan is None else in_words.fan
+        quantity = _parse_setting(in_words.setting)
     except DomainError as error:
         error.path = ("setting",)
         raise

@@ -7,8 +7,10 @@ distance from the middle of the gap for a ring.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from domain.cutting.layouts import Cell, CutLayout, Sector
+from domain.cutting.layouts import Cell, CutLayout, Facet, Sector
+from domain.cutting.plane import polygon_area
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 
 FULL_TURN_DEGREES = 360  # definition
@@ -51,6 +53,9 @@ def plan_pieces(layout: CutLayout, half_mm: Sequence[float], height_mm: float) -
     for shape in layout.shapes:
         if isinstance(shape, Sector):
             pieces.append(_sector(slab, shape, half_mm[0], height_mm, trimmed=trimmed))
+        elif isinstance(shape, Facet):
+            if isinstance(slab, RectangleSlab):
+                pieces.append(_facet(slab, shape, half_mm, height_mm, trimmed=trimmed))
         elif isinstance(slab, RectangleSlab):
             pieces.append(_cell(slab, shape, half_mm, height_mm, trimmed=trimmed))
         elif isinstance(slab, RoundSlab | PolygonSlab):
@@ -74,16 +79,19 @@ def scale_of(slab: Slab, half_mm: Sequence[float]) -> tuple[float, ...]:
     return (half_mm[0] / radius_of(slab),)
 
 
-def middle_of(shape: Cell | Sector) -> tuple[float, float]:
+def middle_of(shape: Cell | Sector | Facet) -> tuple[float, float]:
     """Where a label of a piece goes, in the slab's coordinates.
 
     Args:
-        shape: a cell, or a sector whose angles run clockwise from the top.
+        shape: a cell, a facet, or a sector whose angles run clockwise from the top.
     Returns:
         x and y in mm; a whole ring has its label at the top.
     """
     if isinstance(shape, Cell):
         return shape.x_mm + shape.length_mm / 2, shape.y_mm + shape.width_mm / 2
+    if isinstance(shape, Facet):
+        xs, ys = zip(*shape.points, strict=True)
+        return sum(xs) / len(xs), sum(ys) / len(ys)
     turn, middle = shape.end_degrees - shape.start_degrees, (shape.start_degrees + shape.end_degrees) / 2
     if turn >= FULL_TURN_DEGREES:
         return (0.0, -(shape.inner_mm + shape.outer_mm) / 2 if shape.inner_mm else 0.0)
@@ -121,6 +129,54 @@ def _cell(slab: RectangleSlab, cell: Cell, half_mm: Sequence[float], height_mm: 
         wall_mm2=at_wall * height_mm,
         surface_mm2=2 * area + perimeter * height_mm,
     )
+
+
+def _facet(
+    slab: RectangleSlab, facet: Facet, half_mm: Sequence[float], height_mm: float, *, trimmed: bool
+) -> PlanPiece:
+    """A convex piece between slanting cuts, by the three-point rule on each triangle of a fan."""
+    scale_x, scale_y = scale_of(slab, half_mm)
+    corners = [((x - slab.length_mm / 2) * scale_x, (y - slab.width_mm / 2) * scale_y) for x, y in facet.points]
+    edges = list(zip(facet.points, (*facet.points[1:], facet.points[0]), strict=True))
+    area = abs(polygon_area(facet.points))
+    samples = list[tuple[Place, float]]()
+    for second, third in pairwise(corners[1:]):
+        triangle = (corners[0], second, third)
+        weight = abs(polygon_area(triangle)) / abs(polygon_area(corners)) / 3
+        for i in range(3):
+            (x0, y0), (x1, y1) = triangle[i - 1], triangle[i]
+            samples.append(((abs(x0 + x1) / 2, abs(y0 + y1) / 2), weight))
+    walls = (
+        math.dist(a, b)
+        for a, b in edges
+        if any(
+            abs(a[i] - wall) <= AT_THE_WALL_MM and abs(b[i] - wall) <= AT_THE_WALL_MM
+            for i, wall in ((0, 0.0), (0, slab.length_mm), (1, 0.0), (1, slab.width_mm))
+        )
+    )
+    return PlanPiece(
+        coldest=_nearest(corners, half_mm),
+        samples=tuple(samples),
+        top_mm2=area,
+        wall_mm2=0.0 if trimmed else sum(walls) * height_mm,
+        surface_mm2=2 * area + sum(math.dist(a, b) for a, b in edges) * height_mm,
+    )
+
+
+def _nearest(corners: Sequence[tuple[float, float]], half_mm: Sequence[float]) -> Place:
+    """The place of a convex piece nearest to the middle, each direction measured by the slab's half."""
+    scaled = [(x / half_mm[0], y / half_mm[1]) for x, y in corners]
+    edges = list(zip(scaled, (*scaled[1:], scaled[0]), strict=True))
+    turns = [x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in edges]
+    if min(turns) >= 0 or max(turns) <= 0:
+        return 0.0, 0.0
+    places = []
+    for (x0, y0), (x1, y1) in edges:
+        dx, dy = x1 - x0, y1 - y0
+        along = min(1.0, max(0.0, -(x0 * dx + y0 * dy) / (dx * dx + dy * dy)))
+        places.append((abs(x0 + along * dx), abs(y0 + along * dy)))
+    x, y = min(places, key=lambda place: math.hypot(*place))
+    return x * half_mm[0], y * half_mm[1]
 
 
 def _cell_of_round(

@@ -6,6 +6,7 @@ from domain.errors import OutOfRangeError
 LAYOUT = 15  # any layout, whatever it holds
 PIECE = 0.1  # a rectangular piece or a wedge
 SLOPING_PIECE = 0.4  # a piece that is weighed under sloping walls
+SLOPING_FACET = 5.0  # a triangle or a diamond at a sloping wall
 SLOPING_CELL = 3.0  # a cell of a grid over a round slab that is weighed under sloping walls
 COLUMNS = 0.3  # one number of columns that a search looks at
 GRID = 0.5  # one grid that a search looks at
@@ -14,6 +15,7 @@ POSITION = 0.5  # one position of such a grid
 CELL = 0.15  # one cell of such a grid, whole or not
 RING = 5  # one ring of a given area or width
 RING_OF_PIECES = 18  # one ring of pieces with a given area, found by iteration
+PLACED_PIECE = 1.3  # a dough piece that is placed in a tin, and on its cuts
 DRAWING = 60  # any drawing
 DRAWN_PIECE = 1.0  # a rectangle in a drawing
 DRAWN_WEDGE = 1.6  # a wedge or a part of a ring in a drawing

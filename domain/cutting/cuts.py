@@ -7,6 +7,7 @@ from domain.cutting.budget import CutBudget
 from domain.cutting.grid_cuts import cut_rectangle
 from domain.cutting.layouts import CutLayout, Cutting
 from domain.cutting.marks import FITS
+from domain.cutting.oblique import cut_diamonds, cut_triangles
 from domain.cutting.offset_grids import cut_curved
 from domain.cutting.round_cuts import cut_rings, cut_wedges
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
@@ -42,9 +43,15 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
     budget = budget or CutBudget()
     budget.spend(costs.LAYOUT)
     _refuse_narrow(slab, cutting)
+    if cutting.figure != "rectangle" and not isinstance(slab, RectangleSlab):
+        raise MismatchError(
+            f"A rectangular slab is cut into {cutting.figure}s, and no other.",
+            path=("portion_shape",),
+            code="cut_mismatch",
+        )
     match slab, wish:
         case RectangleSlab(), GridWish() | CountWish() | SizeWish() | MassWish():
-            layout = cut_rectangle(slab, wish, cutting, budget)
+            layout = _CUTS[cutting.figure](slab, wish, cutting, budget)
         case RoundSlab() | PolygonSlab(), GridWish() | SizeWish():
             layout = cut_curved(slab, wish, cutting, budget)
         case RoundSlab() | RingSlab(), WedgesWish() | CountWish() | MassWish():
@@ -131,6 +138,7 @@ def _refuse_narrow(slab: Slab, cutting: Cutting) -> None:
         raise OutOfRangeError("The trim leaves nothing to cut.", path=("trim",))
 
 
+_CUTS = {"rectangle": cut_rectangle, "triangle": cut_triangles, "diamond": cut_diamonds}
 _NAMES = {RectangleSlab: "A rectangular", RoundSlab: "A round", RingSlab: "A ring", PolygonSlab: "A polygonal"}
 _WAYS = {
     RectangleSlab: ("rows and columns", "portions", "portion_size", "portion_grams"),

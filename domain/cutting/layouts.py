@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from domain.cutting.marks import FITS, CutMarks
+from domain.cutting.plane import Point
 from domain.cutting.slabs import Slab
 from domain.cutting.wishes import MIN_G, MassRule
 from domain.errors import NeededError, OutOfRangeError, Path
@@ -13,6 +14,7 @@ MAX_ALTERNATIVES = 5  # our own limit: a person reads no more
 
 Place = Literal["corner", "edge", "centre", "part"]
 PLACES: tuple[Place, ...] = ("corner", "edge", "centre", "part")
+Figure = Literal["rectangle", "triangle", "diamond"]
 Part = Literal["slab", "pieces", "knife", "trim", "offcut"]
 Reason = Literal[
     "even_grid",
@@ -32,7 +34,8 @@ class Cutting:
     """How the slab is cut, whatever it is divided into.
 
     `trim_mm` is cut off all round first and includes the knife's width; `knife_mm` is lost at each cut. `slab_g` is
-    the mass of the whole slab, if known. No piece may exceed `longest_side_mm` and `largest_g`.
+    the mass of the whole slab, if known. No piece may exceed `longest_side_mm` and `largest_g`. `figure` is what a
+    rectangle is divided into.
     """
 
     trim_mm: float = 0.0
@@ -40,6 +43,7 @@ class Cutting:
     slab_g: float | None = None
     longest_side_mm: float | None = None
     largest_g: float | None = None
+    figure: Figure = "rectangle"
 
     def __post_init__(self) -> None:
         """Check the trim and the mass."""
@@ -101,6 +105,14 @@ class Sector:
     outer_mm: float
     start_degrees: float
     end_degrees: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facet:
+    """One piece between slanting cuts, in the slab's coordinates: its corners, in positive order."""
+
+    points: tuple[Point, ...]
     place: Place
 
 
@@ -182,11 +194,12 @@ class CutLayout:
     pieces: int
     piece: PieceKind
     kinds: tuple[PieceKind, ...]
-    shapes: tuple[Cell, ...] | tuple[Sector, ...]
+    shapes: tuple[Cell, ...] | tuple[Sector, ...] | tuple[Facet, ...]
     marks: CutMarks
     cuts_to_make: int
     areas: CutAreas
     cutting: Cutting
+    figure: Figure = "rectangle"
     mean_areas: CutAreas | None = None
     rule: MassRule | None = None
     error_percent: float | None = None

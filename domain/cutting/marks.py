@@ -58,13 +58,24 @@ class RimMark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ObliqueMark:
+    """One slanting cut, from one place to another, each measured from the left and the top of the slab."""
+
+    from_x_mm: float
+    from_y_mm: float
+    to_x_mm: float
+    to_y_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CutMarks:
-    """All marks of a layout: along its length and width, outwards from its middle, and around its rings."""
+    """All marks of a layout: along its length and width, outwards from its middle, around its rings, and slanting."""
 
     length: tuple[Mark, ...] = ()
     width: tuple[Mark, ...] = ()
     radius: tuple[Mark, ...] = ()
     rim: tuple[RimMark, ...] = ()
+    oblique: tuple[ObliqueMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

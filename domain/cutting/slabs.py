@@ -71,6 +71,34 @@ class RectangleSlab:
             breaks += wall_breaks(lean_y, y0 - radius, y1 - radius, width - y0 - radius, width - y1 - radius)
         return mean_over_height(area, breaks)
 
+    def facet_mm2(self, points: Sequence[Point]) -> float:
+        """Area of a convex piece of the face, without what the rounded corners lack."""
+        return _rounded_facet_mm2(self.length_mm, self.width_mm, self.corner_radius_mm, points)
+
+    def lean_under(self, points: Sequence[Point]) -> bool:
+        """Whether a wall or a rounded corner comes in below a piece of the face."""
+        if not self.slopes:
+            return False
+        near_x, near_y = self.lean_length_mm + self.corner_radius_mm, self.lean_width_mm + self.corner_radius_mm
+        far_x, far_y = self.length_mm - near_x, self.width_mm - near_y
+        return any(not (near_x <= x <= far_x and near_y <= y <= far_y) for x, y in points)
+
+    def facet_mean_mm2(self, points: Sequence[Point]) -> float:
+        """Area of a convex piece, averaged over the height; see `mean_mm2`."""
+        if not self.lean_under(points):
+            return self.facet_mm2(points)
+
+        def area(share: float) -> float:
+            near_x, near_y = share * self.lean_length_mm, share * self.lean_width_mm
+            length, width = self.length_mm - 2 * near_x, self.width_mm - 2 * near_y
+            shared = clip([(x - near_x, y - near_y) for x, y in points], rectangle(0.0, 0.0, length, width))
+            return _rounded_facet_mm2(length, width, self.corner_radius_mm, shared) if shared else 0.0
+
+        xs, ys = zip(*points, strict=True)
+        breaks = wall_breaks(self.lean_length_mm, *xs, *(self.length_mm - x for x in xs))
+        breaks += wall_breaks(self.lean_width_mm, *ys, *(self.width_mm - y for y in ys))
+        return mean_over_height(area, breaks)
+
     @property
     def area_mm2(self) -> float:
         """Area of the whole slab: the rectangle without what the four rounded corners lack."""
@@ -328,6 +356,20 @@ def _rounded_cell_mm2(  # noqa: PLR0917 - a rectangle, its corners, and the cell
             if left < right and top < bottom:
                 corner = rectangle(left, top, right, bottom)
                 area -= polygon_area(corner) - disc_overlap(corner, radius, (centre_x, centre_y))
+    return area
+
+
+def _rounded_facet_mm2(length_mm: float, width_mm: float, radius: float, points: Sequence[Point]) -> float:
+    """Area of a convex polygon within a rectangle, without what its rounded corners lack."""
+    area = polygon_area(points)
+    if radius < SHARP_MM:
+        return area
+    far_x, far_y = length_mm - radius, width_mm - radius
+    for near_x, centre_x in ((0.0, radius), (far_x, far_x)):
+        for near_y, centre_y in ((0.0, radius), (far_y, far_y)):
+            shared = clip(points, rectangle(near_x, near_y, near_x + radius, near_y + radius))
+            if shared:
+                area -= polygon_area(shared) - disc_overlap(shared, radius, (centre_x, centre_y))
     return area
 
 

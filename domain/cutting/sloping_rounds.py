@@ -34,8 +34,9 @@ def weighed_by_place(layout: CutLayout, slab: RoundSlab, budget: CutBudget) -> C
     if sectors:
         means = {kind: [_sector_mm2(slab, kind, sectors, layout.cutting.knife_mm)] for kind in layout.kinds}
     else:
-        budget.spend(costs.SLOPING_CELL * len(layout.shapes))
         cells = [shape for shape in layout.shapes if isinstance(shape, Cell)]
+        at_wall = sum(not _is_inside(slab, cell, inner_mm) for cell in cells)
+        budget.spend(costs.SLOPING_CELL * at_wall)
         means = {
             kind: [_cell_mm2(slab, cell, inner_mm) for cell in cells if cell.place == kind.place]
             for kind in layout.kinds
@@ -78,12 +79,18 @@ def _sector_mm2(slab: RoundSlab, kind: PieceKind, sectors: list[Sector], knife_m
     return slab.mean_of_radius_mm2(area, inner, outer)
 
 
+def _is_inside(slab: RoundSlab, cell: Cell, inner_mm: float) -> bool:
+    """Whether a cell lies on the base, within the trim, so that no wall leans in below it."""
+    x = max(abs(cell.x_mm), abs(cell.x_mm + cell.length_mm))
+    y = max(abs(cell.y_mm), abs(cell.y_mm + cell.width_mm))
+    return math.hypot(x, y) <= min(slab.diameter_mm / 2 - slab.lean_mm, inner_mm) * (1 - SHIFTED)
+
+
 def _cell_mm2(slab: RoundSlab, cell: Cell, inner_mm: float) -> float:
     x0, y0, x1, y1 = cell.x_mm, cell.y_mm, cell.x_mm + cell.length_mm, cell.y_mm + cell.width_mm
-    corners = [math.hypot(x, y) for x in (x0, x1) for y in (y0, y1)]
-    base = slab.diameter_mm / 2 - slab.lean_mm
-    if max(corners) <= min(base, inner_mm) * (1 - SHIFTED):
+    if _is_inside(slab, cell, inner_mm):
         return cell.length_mm * cell.width_mm
+    corners = [math.hypot(x, y) for x in (x0, x1) for y in (y0, y1)]
 
     def area(radius: float) -> float:
         return RoundSlab(diameter_mm=2 * min(radius, inner_mm)).cell_mm2(x0, y0, x1, y1)

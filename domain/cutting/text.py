@@ -1,11 +1,13 @@
 """Sizes and shapes of pieces as people write them."""
 
+from domain.cutting.layouts import Figure
 from domain.errors import DomainError, UnreadableError
 from domain.measures.quantities import parse_amount
 from domain.tins.shapes import RectangleTin
 from domain.tins.text import parse_tin
 
-_ASPECTS = {"square": 1.0, "finger": 3.0}  # a finger by common practice
+_FIGURES: dict[str, Figure] = {"triangle": "triangle", "diamond": "diamond"}
+_ASPECTS = {"square": 1.0, "finger": 3.0, "triangle": 1.0, "diamond": 1.0}  # a finger by common practice
 
 
 def parse_size(text: str) -> tuple[float, float]:
@@ -33,13 +35,28 @@ def parse_size(text: str) -> tuple[float, float]:
     return rectangle.length_mm, rectangle.width_mm
 
 
+def figure_named(text: str) -> Figure:
+    """What a rectangle is divided into, by the shape of a piece.
+
+    Args:
+        text: a shape as for `parse_aspect`.
+    Returns:
+        `triangle`, `diamond`, or `rectangle` for any other shape.
+
+    >>> figure_named("Triangles"), figure_named("3:2")
+    ('triangle', 'rectangle')
+    """
+    return _FIGURES.get(text.strip().casefold().removesuffix("s"), "rectangle")
+
+
 def parse_aspect(text: str) -> float:
     """Read the shape of a piece.
 
     Args:
-        text: "square", "finger", or one side to the other, such as "3:2".
+        text: "square", "finger", "triangle", "diamond", or one side to the other, such as "3:2".
     Returns:
-        Longer side over shorter; 1 is square, and a finger is three times as long as it is wide.
+        Longer side over shorter; 1 is square, and a finger is three times as long as it is wide. Triangles are halves
+        of squares, and diamonds have four equal sides.
     Raises:
         UnreadableError: the text is not two sides above 0.
 
@@ -51,7 +68,9 @@ def parse_aspect(text: str) -> float:
         return _ASPECTS[name]
     sides = [float(parse_amount(side)) for side in text.split(":")] if text.count(":") == 1 else []
     if not sides:
-        raise UnreadableError('Write a shape as "square", "finger", or as one side to the other, such as "3:2".')
+        raise UnreadableError(
+            'Write a shape as "square", "finger", "triangle" or "diamond", or as two sides, such as "3:2".'
+        )
     if min(sides) <= 0:
         raise UnreadableError("The sides of a shape are above 0.")
     return max(sides) / min(sides)

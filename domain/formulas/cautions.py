@@ -5,8 +5,14 @@ from domain.baking.targets import pieces_in_batter
 from domain.formulas.formula import WeighedFormula
 from domain.reference import rows
 from domain.things.conversion import EGG_PARTS
+from domain.things.ingredients import INGREDIENTS
 
-_FLOURS = frozenset(row["ingredient"] for row in rows("flours"))
+# None stands for an ingredient that is in no table.
+_FLOURS = frozenset({None, *(INGREDIENTS[row["ingredient"]] for row in rows("flours"))})
+_EGGS = frozenset({None, *(INGREDIENTS[name] for name in EGG_PARTS)})
+_RAW_FLOUR, _RAW_EGG = (
+    tuple(caution for caution in CAUTIONS["bake"] if caution.id == name) for name in ("raw_flour", "raw_egg")
+)
 
 
 def raw_cautions(formula: WeighedFormula) -> tuple[Caution, ...]:
@@ -18,10 +24,7 @@ def raw_cautions(formula: WeighedFormula) -> tuple[Caution, ...]:
         Those about flour, egg and dough pieces in a batter, as far as the formula has them. An ingredient that is in
         no table counts as both, because nothing is known of it.
     """
-    ingredients = [line.thing.ingredient for component in formula.formula.components for line in component.lines]
-    unknown = None in ingredients
-    ids = {ingredient.id for ingredient in ingredients if ingredient is not None}
-    has_pieces = pieces_in_batter(formula.components) is not None
-    present = {"raw_flour": unknown or bool(ids & _FLOURS), "raw_egg": unknown or bool(ids & EGG_PARTS.keys())}
-    pieces = CAUTIONS["pieces"] if has_pieces else ()
-    return (*pieces, *(caution for caution in CAUTIONS["bake"] if present.get(caution.id)))
+    ingredients = {line.thing.ingredient for component in formula.formula.components for line in component.lines}
+    flour, egg = not _FLOURS.isdisjoint(ingredients), not _EGGS.isdisjoint(ingredients)
+    pieces = CAUTIONS["pieces"] if pieces_in_batter(formula.components) is not None else ()
+    return (*pieces, *_RAW_FLOUR * flour, *_RAW_EGG * egg)

@@ -18,7 +18,7 @@ from domain.formulas.formula import (
 )
 from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
 from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
-from domain.formulas.weighing import weighing_notices
+from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, weighing_notices
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
@@ -215,7 +215,9 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
             *fill_notices(weighed.kind, target.tin, fit.fill_percent, fit.filled_depth_mm),
         )
     # A pinch is not known as well as any scale weighs.
-    exact = [line for line in lines if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
+    most = MOST_EXACT_ERROR_PERCENT
+    wrong = [line for line in lines if not -most <= line.rounding_error_percent <= most]
+    exact = [line for line in wrong if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
     notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
     notices += piece_warnings(components)
     batches = tuple(

@@ -25,6 +25,7 @@ class Scales:
     small_step_g: Fraction = Fraction(1, 10)
     small_max_g: Fraction = SMALL_MAX_G
     ratios: tuple[tuple[int, int], tuple[int, int]] = field(init=False, repr=False)
+    most_g: float = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         """Check the steps, and store them as integers, because a formula has hundreds of weights."""
@@ -33,6 +34,7 @@ class Scales:
                 raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
         if self.small_max_g < 0:
             raise OutOfRangeError("What the small scale carries must not be below 0.", path=("small_max_g",))
+        object.__setattr__(self, "most_g", float(self.small_max_g))
         object.__setattr__(self, "ratios", (self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()))
 
 
@@ -91,13 +93,12 @@ def weigh(grams: float, scales: Scales) -> tuple[float, bool]:
     ((10.5, True), (250.0, False))
     """
     # One division of integers, which Python rounds correctly; a product of doubles would be rounded twice.
-    top, bottom = scales.ratios[0]
+    (top, bottom), (fine_top, fine_bottom) = scales.ratios
     coarse = round(grams * bottom / top) * top / bottom
     error = abs(coarse - grams)
-    if (grams >= SMALL_G and error <= COARSE_ERROR * grams) or grams > scales.small_max_g:
+    if grams > scales.most_g or (grams >= SMALL_G and error <= COARSE_ERROR * grams):
         return coarse, False
-    top, bottom = scales.ratios[1]
-    fine = round(grams * bottom / top) * top / bottom
+    fine = round(grams * fine_bottom / fine_top) * fine_top / fine_bottom
     return (fine, True) if abs(fine - grams) <= error else (coarse, False)
 
 

@@ -60,7 +60,7 @@ class Division:
         return next((name for name in _WISHES if getattr(self, name) is not None), None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class PieceCount:
     """A whole count of pieces, and what each weighs if they share the whole dough.
 
@@ -310,10 +310,6 @@ def _shared(dough_g: float, count: int, written_g: float | None, division: Divis
     # A count that the tins do not share evenly has the nearest even ones as neighbours.
     below, above = (math.ceil(count / groups) - 1) * groups, (count // groups + 1) * groups
 
-    def neighbour(number: int) -> PieceCount:
-        each_g = dough_g / number
-        return PieceCount(count=number, grams_each=each_g, error_percent=(each_g / base_g - 1) * 100)
-
     return Pieces(
         exact=exact,
         count=count,
@@ -323,7 +319,7 @@ def _shared(dough_g: float, count: int, written_g: float | None, division: Divis
         leftover_grams=max(0.0, dough_g - whole_count * base_g),
         tins=vessels.tins,
         cavities=vessels.cavities,
-        below=neighbour(below) if below else None,
-        above=neighbour(above),
+        below=PieceCount(below, dough_g / below, (dough_g / below / base_g - 1) * 100) if below else None,
+        above=PieceCount(above, dough_g / above, (dough_g / above / base_g - 1) * 100),
         division=division,
     )

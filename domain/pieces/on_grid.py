@@ -1,10 +1,12 @@
 """Dough pieces placed by how the bake is cut: the same number in each portion, and none under the knife."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
 
-from domain.cutting.layouts import Cell, CutLayout, Sector
+from domain.cutting.layouts import Cell, CutLayout, Facet, Sector
+from domain.cutting.marks import ObliqueMark
 from domain.cutting.plane import Point
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab
 from domain.errors import MismatchError, OutOfRangeError
@@ -43,7 +45,7 @@ def set_on_cuts(layout: CutLayout, per_portion: int, ball_mm: float | None = Non
         if shape.place != "part"
         for x, y in _in_portion(shape, per_portion)
     )
-    nearest = min((math.dist(*pair) for pair in combinations(places, 2)), default=None)
+    nearest = _nearest_mm(places)
     pattern = PiecePattern(
         slab=layout.slab,
         positions=places,
@@ -94,7 +96,8 @@ def pieces_under_knife(pattern: PiecePattern, layout: CutLayout, ball_mm: float 
         The number of pieces that reach into the width of a cut, or that lie in the trim.
     """
     reach = (ball_mm or 0.0) / 2 + layout.cutting.knife_mm / 2
-    return sum(_cut_mm(layout, place) <= reach * (1 - NEARLY) for place in pattern.positions)
+    rings = _rings(layout)
+    return sum(_cut_mm(layout, rings, place) <= reach * (1 - NEARLY) for place in pattern.positions)
 
 
 def knife_notice(pattern: PiecePattern, layout: CutLayout, ball_mm: float | None) -> tuple[Notice, ...]:
@@ -126,8 +129,18 @@ def _origin(layout: CutLayout) -> Point:
             return slab.diameter_mm / 2, slab.diameter_mm / 2
 
 
-def _in_portion(portion: Cell | Sector, count: int) -> list[Point]:
+def _in_portion(portion: Cell | Sector | Facet, count: int) -> list[Point]:
     """Places of pieces in one portion, on the slab."""
+    if isinstance(portion, Facet):
+        if count > 1:
+            raise MismatchError(
+                "A triangle or a diamond takes one piece.",
+                path=("per_portion",),
+                code="cut_mismatch",
+                value=count,
+                limit=1,
+            )
+        return [_inside(portion)]
     if isinstance(portion, Cell):
         if count == 1:
             return [(portion.x_mm + portion.length_mm / 2, portion.y_mm + portion.width_mm / 2)]
@@ -142,6 +155,27 @@ def _in_portion(portion: Cell | Sector, count: int) -> list[Point]:
     ways = [_in_line(portion, count), *(_in_arcs(portion, count, arcs) for arcs in range(1, min(count, MOST_ARCS) + 1))]
     best = max(ways, key=lambda places: _space_mm(portion, places))
     return [(r * math.sin(angle), -r * math.cos(angle)) for r, angle in best]
+
+
+def _inside(portion: Facet) -> Point:
+    """The middle of a piece between slanting cuts: of a triangle, the middle of the circle that touches its sides."""
+    points = portion.points
+    weights = [1.0] * len(points)
+    if len(points) == 3:
+        weights = [math.dist(points[i - 2], points[i - 1]) for i in range(3)]
+    total = sum(weights)
+    return (
+        sum(weight * x for weight, (x, _) in zip(weights, points, strict=True)) / total,
+        sum(weight * y for weight, (_, y) in zip(weights, points, strict=True)) / total,
+    )
+
+
+def _line_mm(mark: ObliqueMark, place: Point) -> float:
+    """The distance from a place to a slanting cut, as far as it goes."""
+    x, y = mark.to_x_mm - mark.from_x_mm, mark.to_y_mm - mark.from_y_mm
+    along = ((place[0] - mark.from_x_mm) * x + (place[1] - mark.from_y_mm) * y) / (x * x + y * y)
+    along = min(max(along, 0.0), 1.0)
+    return math.dist(place, (mark.from_x_mm + along * x, mark.from_y_mm + along * y))
 
 
 def _angles(portion: Sector) -> tuple[float, float]:
@@ -200,20 +234,38 @@ def _wall_mm(layout: CutLayout, place: Point) -> float:
             return diameter / 2 - math.dist(place, (diameter / 2, diameter / 2))
 
 
-def _cut_mm(layout: CutLayout, place: Point) -> float:
+def _nearest_mm(places: Sequence[Point]) -> float | None:
+    """The least distance between two places."""
+    ordered, least = sorted(places), math.inf
+    for i, place in enumerate(ordered):
+        for other in ordered[i + 1 :]:
+            if other[0] - place[0] >= least:
+                break
+            least = min(least, math.dist(place, other))
+    return None if math.isinf(least) else least
+
+
+def _rings(layout: CutLayout) -> list[Sector]:
+    """One portion of each ring."""
+    return list(
+        {(shape.inner_mm, shape.outer_mm): shape for shape in layout.shapes if isinstance(shape, Sector)}.values()
+    )
+
+
+def _cut_mm(layout: CutLayout, rings: Sequence[Sector], place: Point) -> float:
     """The distance from a place to the middle of the nearest cut; 0 or less in the trim."""
     x, y = place
     trim_mm = _wall_mm(layout, place) - layout.cutting.trim_mm if layout.cutting.trim_mm else math.inf
     lines = [abs(x - mark.mm) for mark in layout.marks.length if mark.kind != "trim"]
     lines += [abs(y - mark.mm) for mark in layout.marks.width if mark.kind != "trim"]
+    lines += [_line_mm(mark, place) for mark in layout.marks.oblique]
     if layout.layout == "grid":
         return min([trim_mm, *lines])
     middle_x, middle_y = _origin(layout)
     radius = math.dist(place, (middle_x, middle_y))
     angle = math.degrees(math.atan2(x - middle_x, middle_y - y)) % FULL_TURN
     circles = [abs(radius - mark.mm) for mark in layout.marks.radius]
-    sectors = {(shape.inner_mm, shape.outer_mm): shape for shape in layout.shapes if isinstance(shape, Sector)}
-    rays = [_ray_mm(sector, radius, angle) for sector in sectors.values()]
+    rays = [_ray_mm(sector, radius, angle) for sector in rings]
     return min([trim_mm, *circles, *rays])
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from domain.baking.oven import Oven, read_oven
 from domain.errors import ErrorCollector, NeededError
 from domain.formulas.formula import WeighedFormula
+from domain.formulas.portioning import portion_target
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
 from domain.notices import Notice
@@ -59,12 +60,16 @@ class Order:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DoughPieces:
-    """The dough pieces of a component, per tin and in all tins of a size."""
+    """The dough pieces of a component, per tin and in all tins of a size; they share all of the dough.
+
+    `leftover_g` is the dough left in all tins if each piece weighs exactly what is written.
+    """
 
     component: str
     per_tin: int
     count: int
     grams_each: float
+    leftover_g: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -290,6 +295,7 @@ def rescaled_sizes(product: Product) -> tuple[Rescaled, ...]:
 
 def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Rescaled) -> TinsOfSize:
     portions_per_tin = product.sizes[size].portions_per_tin
+    scaled = portion_target(product.weighed, scaled, portions_per_tin, size)
     return TinsOfSize(
         product=place,
         size=size,
@@ -304,6 +310,7 @@ def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Re
                 per_tin=component.pieces.count,
                 count=component.pieces.count * tins,
                 grams_each=component.pieces.grams_each,
+                leftover_g=component.pieces.leftover_grams * tins,
             )
             for component in scaled.components
             if component.pieces is not None

@@ -22,7 +22,6 @@ UNSTATED = "unstated"  # the packing of a figure whose source does not say
 ANALOGY_WIDENS = 2  # a borrowed figure has twice the range of an own one; our own rule
 NEAREST = 5  # number of near names in an error; our own choice
 MAX_NAME = 80  # our own limit: characters of a name that are compared; no name of ours has as many
-NEAR_ENOUGH = 55  # of 100, rapidfuzz's ratio of edits; our own choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,16 +187,15 @@ def search_ingredients(text: str) -> tuple[Ingredient, ...]:
 
 
 def nearest_names(name: str) -> tuple[str, ...]:
-    """Ids of the ingredients whose names look most like *name*, nearest first, at most five."""
+    """Ids of the ingredients that *name* may mean, in other languages or mistyped, likeliest first; at most five."""
     return _nearest_names(normal_name(name[:MAX_NAME]))
 
 
 @lru_cache(maxsize=1024)  # its keys are bounded, so that long names cannot fill the memory
 def _nearest_names(name: str) -> tuple[str, ...]:
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only errors need it, so it is not loaded at start
+    from domain.reading.names import near_names  # noqa: PLC0415 - the names of other languages rest on this module
 
-    matches = process.extract(name, _NAMES.keys(), scorer=fuzz.ratio, limit=4 * NEAREST, score_cutoff=NEAR_ENOUGH)
-    return tuple(dict.fromkeys(_NAMES[key].id for key, _, _ in matches))[:NEAREST]
+    return near_names(name)[:NEAREST]
 
 
 def check_packing(packing: str | None, ingredient: Ingredient | None) -> None:

@@ -7,9 +7,10 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal
 
-from domain.errors import UnreadableError
+from domain.errors import DomainError, UnreadableError
 from domain.measures.quantities import parse_amount, parse_quantity, positive
 from domain.notices import Notice
+from domain.reading.settings import tin_in_words
 from domain.reference import rows, words
 from domain.sources import Cited, cited
 from domain.tins.shapes import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin, SquareTin, Tin
@@ -51,7 +52,8 @@ def parse_tin(written: str) -> Tin:
 
     Args:
         written: a shape and its inside sizes (or the sizes and then the shape), with an optional depth last and
-            one unit at the end or one each; or the name of a nominal tin, with an optional depth after an x.
+            one unit at the end or one each; or the name of a nominal tin, with an optional depth after an x; or a tin
+            in everyday words, such as "20 x 30 cm" or "23 cm springform".
     Returns:
         The tin.
     Raises:
@@ -63,6 +65,21 @@ def parse_tin(written: str) -> Tin:
     RoundTin(diameter_mm=230.0, depth_mm=70.0)
     """
     text = " ".join(written.casefold().split())
+    try:
+        return _short_form(text)
+    except DomainError:
+        in_words = tin_in_words(text)
+        if in_words is None or in_words.tin == text:
+            raise
+    if in_words.question is not None or in_words.tins > 1:
+        asked = in_words.question
+        message = asked.message if asked else "Give one tin; the number of tins has a field of its own."
+        candidates = tuple(choice.text for choice in asked.choices) if asked else (in_words.tin,)
+        raise UnreadableError(message, code="unreadable_tin", candidates=candidates)
+    return _short_form(in_words.tin)
+
+
+def _short_form(text: str) -> Tin:
     if named := _named(text):
         return named
     shape, *sizes = _shape_and_sizes(text)

@@ -31,7 +31,7 @@ def sample_gets() -> dict[str, str]:
     for path, methods in DOCUMENT["paths"].items():
         if path.startswith("/v1") and "get" in methods:
             assert path in requests or not any(
-                parameter["required"] for parameter in methods["get"].get("parameters", ())
+                parameter.get("required") for parameter in methods["get"].get("parameters", ())
             ), f"{path} has no example, so it cannot be requested here"
             requests.setdefault(path, path)
     return {path: requests[path] for path in DOCUMENT["paths"] if path in requests}

@@ -114,6 +114,7 @@ def test_the_plan_shows_every_portion_in_words_and_figures(call: Call) -> None:
         ("round 23 cm", {"rows": 3, "columns": 3}),
         ("ring 25 x 8 cm", {"wedges": 10}),
         ("hexagon 20 cm", {"rows": 3, "columns": 3}),
+        ("rectangle 30 x 20 cm", {"portions": 24, "portion_shape": "triangle"}),
     ],
 )
 def test_every_kind_of_slab_has_a_plan(call: Call, tin: str, cuts: dict[str, Any]) -> None:

@@ -26,7 +26,7 @@ OPERATIONS = [
 def shown(parameter: dict[str, Any]) -> Any:
     """The value that the docs fill in: the example or the default; None for an optional parameter without either."""
     example = parameter.get("example", parameter["schema"].get("default"))
-    assert example is not None or not parameter["required"], f"{parameter['name']} needs an example"
+    assert example is not None or not parameter.get("required"), f"{parameter['name']} needs an example"
     return example
 
 

@@ -184,3 +184,23 @@ def test_an_australian_part_cup_is_said_to_differ(call: Call) -> None:
     (warning,) = [each for each in third["warnings"] if each["code"] == "marked_cup_differs"]
     assert (warning["value"], warning["unit"]) == (80, "ml")
     assert third["amount"] == pytest.approx(250 / 3)
+
+
+def test_the_drawing_of_a_targets_cuts_shows_its_pieces(call: Call, formula: dict[str, Any]) -> None:
+    cuts = {"portions": 24, "drawing": True}
+    with_pieces, other = rescale(call, formula, {**TRAY, "cuts": cuts}, {**TRAY, "cuts": {"portions": 24}})["targets"]
+    assert with_pieces["cuts"]["drawing"].count("<circle") == 2 * 24
+    assert "drawing" not in other["cuts"]
+
+
+def test_batches_count_whole_pieces_for_each_tin(call: Call, formula: dict[str, Any]) -> None:
+    cut = {"label": "tray", **TRAY, "cuts": {"portions": 24}}
+    product = {"name": "Parkin", "formula": formula, "bake_loss_percent": 10, "targets": [cut]}
+    body = {"products": [product], "orders": [{"product": "Parkin", "portions": 60}]}
+    (tins,) = call("POST", "/v1/batches", json=body).json()["products"][0]["tins"]
+    (dough,) = tins["dough_pieces"]
+    assert (tins["tins"], dough["per_tin"], dough["count"]) == (3, 24, 72)
+    assert dough["leftover_grams"] == pytest.approx(0, abs=1e-6)
+    formula["components"][1]["pieces"] = {"per_portion": 2}
+    (again,) = call("POST", "/v1/batches", json=body).json()["products"][0]["tins"][0]["dough_pieces"]
+    assert (again["per_tin"], again["count"]) == (48, 144)

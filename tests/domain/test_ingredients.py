@@ -243,9 +243,7 @@ TYPOS = [
     ("yogart", "natural-yoghurt"),
     ("grond almonds", "ground-almonds"),
     ("cocoa powdr", "cocoa-powder"),
-    ("egs", "egg"),
     ("currents", "currants"),
-    ("hunny", "honey"),
     ("samolina", "semolina"),
 ]
 
@@ -255,6 +253,29 @@ def test_a_misspelling_is_rejected_and_the_intended_name_is_the_first_candidate(
     with pytest.raises(UnknownError) as refusal:
         find_ingredient(typo)
     assert refusal.value.candidates[0] == meant, refusal.value.candidates
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("Mehl", "plain-flour"),
+        ("Zucker", "granulated-sugar"),
+        ("beurre", "butter"),
+        ("Eier", "egg"),
+        ("lait", "whole-milk"),
+    ],
+)
+def test_a_name_in_another_language_is_rejected_with_what_it_means(name: str, meant: str) -> None:
+    with pytest.raises(UnknownError) as refusal:
+        find_ingredient(name)
+    assert refusal.value.candidates[0] == meant
+
+
+@pytest.mark.parametrize("name", ["moon dust", "alfalfa flour", "qwertz"])
+def test_nothing_is_suggested_rather_than_nonsense(name: str) -> None:
+    with pytest.raises(UnknownError) as refusal:
+        find_ingredient(name)
+    assert refusal.value.candidates == ()
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ REFUSED = [
     "triangle 20 cm",
     "square -20 cm",
     "square 0 cm",
-    "square 1,5 cm",
+    "square 1,5,5 cm",
     "square 1e2 cm",
     "square nan cm",
     "square inf cm",

@@ -84,6 +84,7 @@ def _tins(product: Product, tins: TinsOfSize) -> dict[str, Any]:
                 "per_tin": pieces.per_tin,
                 "count": pieces.count,
                 "grams_each": pieces.grams_each,
+                "leftover_grams": pieces.leftover_g,
             }
             for pieces in tins.dough_pieces
         ],

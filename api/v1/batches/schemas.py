@@ -106,7 +106,10 @@ class BatchDoughPiecesAnswer(Answer):
     component: str = Field(description="Name of the component.", examples=["nuggets"])
     per_tin: int = Field(description="Pieces in one tin.", examples=[18])
     count: int = Field(description="Pieces in all tins.", examples=[54])
-    grams_each: float = Field(description="Mass of one raw piece.", examples=[17.5])
+    grams_each: float = Field(description="Mass of one raw piece; they share all of the dough.", examples=[17.5])
+    leftover_grams: float = Field(
+        description="Dough left in all tins if each weighs exactly what is written.", examples=[12.4]
+    )
 
 
 class BatchTinsAnswer(Answer):

@@ -4,6 +4,7 @@ from typing import Any
 
 from api.drawings.cuts import draw_cuts
 from api.v1.cuts.reading import CutQuestion
+from api.v1.pieces.placing import PlacedPieces
 from api.wire.answers import warnings, without_none
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import charge_drawing
@@ -45,6 +46,7 @@ def cuts_answer(
     label: str | None = None,
     drawing: bool = False,
     title: str = "",
+    placed: PlacedPieces | None = None,
 ) -> dict[str, Any]:
     """Describe one layout.
 
@@ -55,6 +57,7 @@ def cuts_answer(
         label: the caller's own name for the slab.
         drawing: whether to draw the layout.
         title: of the drawing, where there is no label.
+        placed: dough pieces that the drawing shows too.
     Returns:
         The answer, without the fields that are not known.
     Raises:
@@ -65,6 +68,7 @@ def cuts_answer(
     return without_none(
         label=label,
         layout=layout.layout,
+        portion_figure=layout.figure,
         portion_rule=layout.rule,
         portions=layout.pieces,
         rows=layout.rows,
@@ -84,9 +88,13 @@ def cuts_answer(
         offcut=_share(layout, "offcut"),
         error_percent=layout.error_percent,
         alternatives=[_alternative(alternative) for alternative in layout.alternatives],
-        drawing=draw_cuts(layout, label or title) if drawing else None,
+        drawing=_drawn(layout, label or title, placed) if drawing else None,
         warnings=said,
     )
+
+
+def _drawn(layout: CutLayout, label: str, placed: PlacedPieces | None) -> str:
+    return draw_cuts(layout, label) if placed is None else placed.drawing(label)
 
 
 def _mean(layout: CutLayout) -> dict[str, Any]:
@@ -138,6 +146,15 @@ def _marks(marks: CutMarks) -> dict[str, Any]:
                 "y_mm": rim.y_mm,
             }
             for rim in marks.rim
+        ],
+        "oblique": [
+            {
+                "from_x_mm": line.from_x_mm,
+                "from_y_mm": line.from_y_mm,
+                "to_x_mm": line.to_x_mm,
+                "to_y_mm": line.to_y_mm,
+            }
+            for line in marks.oblique
         ],
     }
 

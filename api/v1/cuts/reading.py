@@ -10,7 +10,7 @@ from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
 from domain.cutting.layouts import CutLayout, Cutting
 from domain.cutting.slabs import RectangleSlab, Slab
-from domain.cutting.text import parse_aspect, parse_size
+from domain.cutting.text import figure_named, parse_aspect, parse_size
 from domain.cutting.tin_slabs import check_baked_depth, slab_of
 from domain.cutting.wishes import CountWish, GridWish, MassWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, Path, at_arguments, at_path
@@ -156,6 +156,7 @@ def read_cutting(cuts: Cuts | CutsQuery, slab_g: float | None) -> Cutting:
             slab_g=slab_g,
             longest_side_mm=longest_mm,
             largest_g=largest_g,
+            figure="rectangle" if cuts.portion_shape is None else figure_named(cuts.portion_shape),
         )
     errors.raise_if_any()
     return cutting

@@ -129,6 +129,15 @@ class CutRimMarkAnswer(Answer):
     y_mm: float = Field(description="Distance from the top of that square.", examples=[48.4])
 
 
+class CutObliqueMarkAnswer(Answer):
+    """One slanting cut, from one place to another, each measured from the left and the top of the slab."""
+
+    from_x_mm: float = Field(description="Where it starts, from the left.", examples=[0])
+    from_y_mm: float = Field(description="Where it starts, from the top.", examples=[0])
+    to_x_mm: float = Field(description="Where it ends, from the left.", examples=[50])
+    to_y_mm: float = Field(description="Where it ends, from the top.", examples=[50])
+
+
 class CutMarksAnswer(Answer):
     """Where to cut: marks along the length, along the width, outwards from the middle, and around the rings."""
 
@@ -136,6 +145,7 @@ class CutMarksAnswer(Answer):
     width: list[CutMarkAnswer] = Field(description="Marks along the width.")
     radius: list[CutMarkAnswer] = Field(description="Marks outwards from the middle.")
     rim: list[CutRimMarkAnswer] = Field(description="Marks along the rim.")
+    oblique: list[CutObliqueMarkAnswer] = Field(description="Slanting cuts, for triangles and diamonds.")
 
 
 class CutShareAnswer(Answer):
@@ -169,6 +179,9 @@ class CutsAnswer(TopicAnswer):
         default=None, description="The caller's own name for it, returned unchanged.", examples=["tray"]
     )
     layout: Literal["grid", "wedges", "rings"] = Field(description="How the slab is divided.", examples=["grid"])
+    portion_figure: Literal["rectangle", "triangle", "diamond"] = Field(
+        description="What a grid makes; triangles are halves of its cells.", examples=["rectangle"]
+    )
     portion_rule: PortionRule | None = Field(default=None, description="As asked for, with `portion_grams`.")
     portions: int = Field(description="Number of whole portions.", examples=[12])
     rows: int | None = Field(default=None, description="Number of rows.", examples=[3])

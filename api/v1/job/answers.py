@@ -87,7 +87,7 @@ def job_answer(
             likely=_likely(weighed.components),
             fill_percent=weighed.fill_percent,
             components=[_written_component(component) for component in weighed.components],
-            warnings=warnings(_once(said, body), in_query=in_query),
+            warnings=warnings(_as_sent(said, body), in_query=in_query),
             cautions=caution_answers(cautions),
         ),
         "targets": [
@@ -139,7 +139,7 @@ def target_answer(
 
 def target_warnings(notices: Iterable[Notice], body: job.Job, *, in_query: bool = False) -> list[dict[str, Any]]:
     """The warnings about one target."""
-    return warnings(_once(notices, body), in_query=in_query)
+    return warnings(_as_sent(notices, body), in_query=in_query)
 
 
 def mass_answer(mass: Mass) -> dict[str, float]:
@@ -167,10 +167,9 @@ def _piece_count(other: PieceCount) -> dict[str, Any]:
     return {"count": other.count, "grams_each": other.grams_each}
 
 
-def _once(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
-    """Each warning once, with the path of the field that was sent."""
-    placed = (notice.at(*as_sent(notice.path, body)) for notice in notices)
-    return list(dict.fromkeys(placed))
+def _as_sent(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
+    """Each warning with the path of the field that was sent."""
+    return [notice.at(*as_sent(notice.path, body)) for notice in notices]
 
 
 def _line_sources(lines: Iterable[WeighedLine]) -> Iterator[Cited]:

@@ -61,7 +61,7 @@ class DonenessWish(Schema):
         description="From the coldest up.",
         examples=[[{"name": "soft", "up_to": 93}, {"name": "set"}]],
     )
-    drawing: bool = Field(default=False, description="Add an SVG plan with isotherms.", examples=["<svg>…</svg>"])
+    drawing: bool = Field(default=False, description="Add an SVG plan with isotherms.")
 
 
 class Bake(Schema):
@@ -91,4 +91,4 @@ class Bake(Schema):
         examples=["in the deck oven, door vent open"],
     )
     curve: bool = Field(default=False, description="Add core temperatures over time.")
-    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.", examples=["<svg>…</svg>"])
+    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.")

@@ -10,6 +10,7 @@ from api.v1.cuts.reading import CutQuestion, read_target_cuts
 from api.v1.job import schemas as job
 from api.v1.job.answers import target_warnings
 from api.v1.job.reading import JobQuestion, bake_loss_percent
+from api.v1.pieces.placing import pieces_on_cuts
 from domain.baking.core_safety import Caution, cautions
 from domain.baking.targets import TargetBake, bake_targets, pieces_in_batter
 from domain.baking.window import assumed_figures
@@ -142,8 +143,9 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
     cut, path = read_cut(body, question, index, result)
     layout, notices = cut.cut(budget)
     said = target_warnings(shared.take(notices), body, in_query=in_query)
+    placed = pieces_on_cuts(result, layout, budget) if cut.drawing and result is not None else None
     with at_path(*path):
-        return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "")
+        return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "", placed=placed)
 
 
 def read_cut(body: job.Job, question: JobQuestion, index: int, result: Rescaled | None) -> tuple[CutQuestion, Path]:

@@ -42,7 +42,7 @@ ShapeText = Annotated[
     Field(
         min_length=1,
         max_length=20,
-        description="Shape of a portion: `square`, `finger`, or a ratio of sides.",
+        description="Shape of a portion: `square`, `finger`, `triangle`, `diamond`, or a ratio of sides.",
         examples=["3:2"],
     ),
 ]
@@ -74,9 +74,7 @@ class Pieces(Schema):
     diameter: LengthText | None = Field(
         default=None, description="Of one piece; from its mass and density if left out."
     )
-    drawing: bool = Field(
-        default=False, description="Add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
-    )
+    drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
 
 
 class Cuts(Schema):
@@ -110,4 +108,4 @@ class Cuts(Schema):
     slab_grams: Grams | None = Field(
         default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
     )
-    drawing: bool = Field(default=False, description="Add an SVG drawing.", examples=["<svg>…</svg>"])
+    drawing: bool = Field(default=False, description="Add an SVG drawing.")

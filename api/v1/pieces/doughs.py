@@ -7,21 +7,17 @@ from api.v1.job.portioning import target_layout
 from api.v1.job.reading import JobQuestion
 from api.v1.job.schemas import Formula, Job, Target
 from api.v1.job.views import compute_job
-from api.v1.pieces.placing import PlacedPieces, place_on
+from api.v1.pieces.placing import place_dough
 from api.v1.pieces.schemas import PiecesRequest
 from api.wire.answers import without_none
 from domain.cutting.budget import CutBudget
 from domain.cutting.layouts import CutLayout
-from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError
 from domain.formulas.cautions import raw_cautions
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
 from domain.pieces.counts import Pieces
-from domain.pieces.dividing import ball_mm
-from domain.pieces.patterns import set_pieces
 from domain.shop.goods import Book
-from domain.tins.shapes import CavitiesTin
 
 _OF_A_MIX = ("grams", "lines", "grams_each", "count", "scoop", "tin", "tin_shape", "tray", "tray_shape", "egg_class")
 
@@ -29,7 +25,8 @@ _OF_A_MIX = ("grams", "lines", "grams_each", "count", "scoop", "tin", "tin_shape
 def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str, Any]:
     """The pieces of every component that is divided, for each target."""
     whole, question, results = _compute(body, formula, shop)
-    layouts = _layouts(whole, question, results)
+    budget = CutBudget()
+    layouts = _layouts(whole, question, results, budget)
     targets = list[dict[str, Any]]()
     for i, (sent, result) in enumerate(zip(question.sent, results, strict=True)):
         if result is None:
@@ -38,7 +35,16 @@ def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str,
         notices = list(result.notices)
         drawing = _is_drawn(body, formula, sent)
         pieces = [
-            _dough(component.weighed.component.name, component.pieces, result, layouts[i], i, notices, drawing=drawing)
+            _dough(
+                component.weighed.component.name,
+                component.pieces,
+                result,
+                layouts[i],
+                budget,
+                i,
+                notices,
+                drawing=drawing,
+            )
             for component in result.components
             if component.pieces is not None
         ]
@@ -60,11 +66,12 @@ def dough_drawing(body: PiecesRequest, formula: Formula, shop: Book) -> str:
         NeededError: there is no tin with a shape to draw.
     """
     whole, question, results = _compute(body, formula, shop)
-    layouts = _layouts(whole, question, results)
+    budget = CutBudget()
+    layouts = _layouts(whole, question, results, budget)
     question.problems[0].raise_if_any()
     for component in () if results[0] is None else results[0].components:
         if component.pieces is not None and results[0] is not None:
-            placed = _placed(component.pieces, results[0], layouts[0])
+            placed = place_dough(component.pieces, results[0], layouts[0], budget, drawing=True)
             if placed is not None:
                 return placed.drawing(question.sent[0].label or formula.name)
     message = "A drawing shows pieces in a tin: give the formula's pieces and a tin with a shape."
@@ -86,9 +93,11 @@ def _compute(body: PiecesRequest, formula: Formula, shop: Book) -> tuple[Job, Jo
     return whole, *compute_job(whole, shop)
 
 
-def _layouts(body: Job, question: JobQuestion, results: list[Rescaled | None]) -> list[CutLayout | None]:
+def _layouts(
+    body: Job, question: JobQuestion, results: list[Rescaled | None], budget: CutBudget
+) -> list[CutLayout | None]:
     """How each target is cut; None where it is not. All of them together have one budget of work."""
-    budget, layouts = CutBudget(), list[CutLayout | None]()
+    layouts = list[CutLayout | None]()
     for index, result in enumerate(results):
         layout = None
         with question.problems[index].at():
@@ -102,6 +111,7 @@ def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
     pieces: Pieces,
     result: Rescaled,
     layout: CutLayout | None,
+    budget: CutBudget,
     index: int,
     notices: list[Notice],
     *,
@@ -109,7 +119,7 @@ def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
 ) -> dict[str, Any]:
     placed = None
     try:
-        placed = _placed(pieces, result, layout)
+        placed = place_dough(pieces, result, layout, budget, drawing=drawing)
     except (DomainError, DomainErrors) as error:
         reasons = error.errors if isinstance(error, DomainErrors) else [error]
         message = f"{name}: not placed in the tin. {' '.join(reason.detail for reason in reasons)}"
@@ -121,17 +131,6 @@ def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
         if drawing:
             answer["drawing"] = placed.drawing(name)
     return answer
-
-
-def _placed(pieces: Pieces, result: Rescaled, layout: CutLayout | None) -> PlacedPieces | None:
-    tin, division = result.target.tin, pieces.division
-    if tin is None or isinstance(tin, CavitiesTin):
-        return None
-    diameter_mm = None if division is None else division.diameter_mm
-    if diameter_mm is None and division is not None and division.g_per_ml is not None:
-        diameter_mm = ball_mm(pieces.grams_each, division.g_per_ml)
-    slab, _ = slab_of(tin)
-    return place_on(set_pieces(slab, pieces.per_tin, diameter_mm), diameter_mm, layout)
 
 
 def _is_drawn(body: PiecesRequest, formula: Formula, sent: Target) -> bool:

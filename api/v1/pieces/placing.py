@@ -6,11 +6,19 @@ from typing import Any
 from api.drawings.cuts import draw_cuts
 from api.drawings.pieces import draw_pieces
 from api.wire.answers import without_none
+from domain.baking.targets import pieces_in_batter
+from domain.cutting import budget as costs
+from domain.cutting.budget import CutBudget
 from domain.cutting.layouts import CutLayout
-from domain.errors import MismatchError
+from domain.cutting.tin_slabs import slab_of
+from domain.errors import DomainError, MismatchError
+from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
+from domain.pieces.counts import Pieces
+from domain.pieces.dividing import ball_mm
 from domain.pieces.on_grid import knife_notice, per_portion_of, pieces_under_knife, set_on_cuts
-from domain.pieces.patterns import PiecePattern
+from domain.pieces.patterns import MAX_SET, PiecePattern, set_pieces
+from domain.tins.shapes import CavitiesTin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +70,52 @@ def place_on(pattern: PiecePattern, diameter_mm: float | None, layout: CutLayout
     return PlacedPieces(
         pattern=pattern, diameter_mm=diameter_mm, layout=layout, on_cuts=on_cuts, notices=on_cuts.notices
     )
+
+
+def place_dough(
+    pieces: Pieces, result: Rescaled, layout: CutLayout | None, budget: CutBudget, *, drawing: bool
+) -> PlacedPieces | None:
+    """Place the pieces of a dough in one of a target's tins.
+
+    Args:
+        pieces: in all the tins.
+        result: the formula for the target.
+        layout: how one tin is cut, if it is.
+        budget: is charged for each piece.
+        drawing: whether they will be drawn.
+    Returns:
+        The places; None without a tin, and in a tin of cavities.
+    Raises:
+        DomainError: the tin has no shape, there are too many pieces, or the budget is used up.
+    """
+    tin, division = result.target.tin, pieces.division
+    if tin is None or isinstance(tin, CavitiesTin):
+        return None
+    diameter_mm = None if division is None else division.diameter_mm
+    if diameter_mm is None and division is not None and division.g_per_ml is not None:
+        diameter_mm = ball_mm(pieces.grams_each, division.g_per_ml)
+    slab, _ = slab_of(tin)
+    budget.spend(min(pieces.per_tin, MAX_SET) * (costs.PLACED_PIECE + costs.DRAWN_PIECE * drawing))
+    return place_on(set_pieces(slab, pieces.per_tin, diameter_mm), diameter_mm, layout)
+
+
+def pieces_on_cuts(result: Rescaled, layout: CutLayout, budget: CutBudget) -> PlacedPieces | None:
+    """The pieces of a target's batter, for the drawing of its cuts.
+
+    Args:
+        result: the formula for the target.
+        layout: how one tin is cut.
+        budget: is charged for each piece.
+    Returns:
+        The places; None without pieces in a batter, and where they cannot be placed.
+    """
+    pieces = pieces_in_batter(result.components)
+    if pieces is None:
+        return None
+    try:
+        return place_dough(pieces, result, layout, budget, drawing=True)
+    except DomainError:
+        return None
 
 
 def pattern_answer(pattern: PiecePattern) -> dict[str, Any]:

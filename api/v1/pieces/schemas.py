@@ -88,9 +88,7 @@ class PiecesRequest(Schema):
     )
     cuts: Cuts | None = Field(default=None, description="How that tin is cut; the pieces are also placed by portion.")
     label: Label | None = None
-    drawing: bool = Field(
-        default=False, description="Whether to add an SVG drawing of the pieces in the tin.", examples=["<svg>…</svg>"]
-    )
+    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
 
 
 class PiecesQuery(Query):

@@ -147,7 +147,7 @@ KeepOrDepth = Annotated[
     Field(
         min_length=1,
         max_length=80,
-        examples=["keep", "5 cm"],
+        examples=["5 cm", "keep"],
         description="`keep` for the same depth, or the height of the batter in `want`.",
     ),
 ]

@@ -132,6 +132,38 @@ def rescale_bake(targets: int, make: Any = line) -> Build:
 
 RING: dict[str, Any] = {"rings": [1, *[50] * 19], "rings_by": "equal_pieces"}
 SMALL_LIMIT: dict[str, Any] = {"longest_side": "5 mm"}
+
+
+def _doughs(turn: int) -> dict[str, Any]:
+    lines = [{"ingredient": "plain flour", "quantity": "700 g"}]
+    nuggets = {"name": "nuggets", "lines": lines, "pieces": {"count": 300, "diameter": "5 mm"}}
+    formula = {"name": "slab", "tin": "square 20 cm", "components": [{"name": "batter", "lines": lines}, nuggets]}
+    cut = {"cuts": {"portions": 300}, "pieces": {"count": 300, "drawing": True}}
+    targets = [{"tin": f"rectangle {400 + i} x {300 + turn} mm", **cut} for i in range(MAX_TARGETS)]
+    return {"formula": formula, "targets": targets}
+
+
+def sloping(**wish: Any) -> Build:
+    """A slab of a tin with sloping walls and rounded corners."""
+    return lambda turn: post(
+        "/v1/cuts",
+        {
+            "tin_shape": {
+                "shape": "tapered_rectangle",
+                "top_length": f"{600 + turn % 90} mm",
+                "top_width": "400 mm",
+                "base_length": "580 mm",
+                "base_width": "380 mm",
+                "depth": "50 mm",
+                "corner_radius": "15 mm",
+            },
+            "baked_depth": "40 mm",
+            "slab_grams": 9_000,
+            **wish,
+        },
+    )
+
+
 WORST: dict[str, Build] = {
     "compute_cuts_batch: 50 slabs refused, a limit no grid keeps": refused_slabs(
         "{} x 557 mm", portions=1, **SMALL_LIMIT
@@ -220,6 +252,22 @@ WORST: dict[str, Build] = {
     "compute_cuts_batch: 50 octagons, one fits": many_cuts("octagon {} x 50 mm", portion_size="1200 x 1200 mm"),
     "compute_cuts_batch: 50 rings": many_cuts("round {} x 50 mm", **RING),
     "compute_cuts_batch: 50 without drawings": many_cuts(BIG, drawing=False, rows=50, columns=20),
+    "compute_cuts: 1,000 triangles": shaped(BIG, portions=1_000, portion_shape="triangle", knife_width="1 mm"),
+    "compute_cuts: many diamonds": shaped(BIG, portions=990, portion_shape="diamond", knife_width="1 mm"),
+    "compute_cuts_batch: 50 times 100 diamonds": many_cuts(BIG, drawing=False, portions=100, portion_shape="diamond"),
+    "compute_cuts_batch: 50 thin wedges": many_cuts("round {} x 50 mm", drawing=False, wedges=120),
+    "compute_cuts_batch: 50 slabs by at least a mass": many_cuts(
+        "square {} x 50 mm", drawing=False, portion_grams=91, portion_rule="at_least"
+    ),
+    "compute_cuts: sloping walls, 1,000 pieces": sloping(portions=1_000),
+    "compute_cuts: sloping walls, 400 triangles": sloping(portions=400, portion_shape="triangle"),
+    "compute_pieces: 50 targets of 300 pieces on their cuts": lambda turn: post("/v1/pieces", _doughs(turn)),
+    "compute_pieces: 300 on the cuts of a round": pieces(
+        count=300, tin="round 1999 x 50 mm", diameter="20 mm", cuts={"rings": [1] + [52] * 19}
+    ),
+    "compute_pieces: 300 on the cuts of a square": pieces(
+        count=300, tin="square 1999 x 50 mm", diameter="20 mm", cuts={"portions": 150}
+    ),
     "get_cuts: rings, drawn": get_cuts(
         "round {} x 50 mm", rings=[1] + [52] * 19, rings_by="equal_pieces", drawing="true"
     ),

@@ -1,0 +1,140 @@
+"""Lines that are no ingredients: headings, yields, tins, ovens, bake times, what has no amount, and the method."""
+
+from dataclasses import replace
+
+from domain.reading.names import read_name
+from domain.reading.phrases import has_amount, phrase_length
+from domain.reading.settings import has_kind, read_minutes, read_oven_words, read_tin_words
+from domain.reading.tokens import Token
+from domain.reading.values import LineReading
+from domain.reading.vocabulary import Vocabulary
+
+MOST_HEADING_WORDS = 6  # our own limit
+MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
+
+
+def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading | None:
+    """A yield, a tin, an oven or a bake time, which may hold numbers; None for all other lines.
+
+    Args:
+        base: the line.
+        tokens: of the line, without its bullet.
+        words: of the language.
+    Returns:
+        The kept line, or None.
+    """
+    if not tokens:
+        return None
+    if (count := _yield(tokens, words)) is not None:
+        return replace(base, kept_as="yield", rule="yield", yields=count)
+    figures = any(token.kind in ("number", "vulgar") for token in tokens)
+    if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MOST_NAME_WORDS:
+        return replace(base, kept_as="no_amount", rule="some")
+    return _setting(base, tokens) if figures else None
+
+
+def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
+    """A line that no rule could read as an ingredient.
+
+    Args:
+        base: the line.
+        tokens: its tokens, or the first of them.
+        words: of the language.
+    Returns:
+        The line as heading, as an ingredient without an amount, or as text.
+    """
+    if not tokens:
+        return base
+    plain = [token for token in tokens if token.kind in ("word", "number", "vulgar")]
+    figures = any(token.kind in ("number", "vulgar") for token in plain)
+    keys = [token.key for token in plain]
+    language = words.languages[0]
+    if not figures and plain:
+        if (length := phrase_length(tokens, 0, "note", words)) and length + 1 < len(tokens):  # für die Form: Butter
+            return replace(base, kept_as="no_amount", rule="note")
+        if (start := phrase_length(tokens, 0, "headingstart", words)) and len(plain) <= MOST_HEADING_WORDS:
+            return _heading(base, " ".join(token.text for token in tokens[start:] if token.kind == "word"))
+        if tokens[-1].key == ":" and len(plain) <= MOST_HEADING_WORDS:
+            return _heading(base, _title(plain), method=words.value("methodheading", " ".join(keys)) is not None)
+        if words.value("methodheading", " ".join(keys)) is not None:
+            return _heading(base, _title(plain), method=True)
+        if words.value("heading", " ".join(keys)) is not None:
+            return _heading(base, _title(plain))
+    if not figures and any(phrase_length(tokens, at, "note", words) for at in range(min(len(tokens), MOST_NAME_WORDS))):
+        return replace(base, kept_as="no_amount", rule="note")
+    if not figures and len(plain) <= MOST_NAME_WORDS and read_name(keys, language).ids:
+        return replace(base, kept_as="no_amount", rule="name_only")
+    if plain and not figures and len(plain) <= 4 and base.text.strip().isupper():
+        return _heading(base, _title(plain))
+    return base
+
+
+def _title(plain: list[Token]) -> str:
+    return " ".join(token.text for token in plain)
+
+
+def _heading(base: LineReading, title: str, *, method: bool = False) -> LineReading:
+    return replace(
+        base, kept_as="heading", rule="method_heading" if method else "heading", heading="" if method else title
+    )
+
+
+def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
+    """Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes: the number, 0 if it is not written in figures."""
+    at = phrase_length(tokens, 0, "yield", words)
+    started = at > 0
+    if tokens[0].kind == "number" and len(tokens) == 2 and words.value("yieldunit", tokens[1].key) is not None:
+        started, at = True, 0
+    if not started:
+        at = phrase_length(tokens, 0, "headingstart", words) or (tokens[0].key in ("pour", "fur", "for") and 1)
+    if not (at or started) or len(tokens) > 12:
+        return None
+    if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
+        at += 1
+    number = next((token for token in tokens[at : at + 2] if token.kind == "number"), None)
+    if number is None or not number.text.isdigit() or len(number.text) > 6:
+        return None
+    if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
+        return int(number.text)
+    return None
+
+
+def _setting(base: LineReading, tokens: list[Token]) -> LineReading | None:
+    """A sentence about the tin, the oven or the time; one line may say all three."""
+    line = base
+    if has_kind(tokens, "degrees", "thermostat", "fan", "oven") or any(t.key in ("°", "º", "gas") for t in tokens):
+        oven = read_oven_words(base.text)
+        if oven is not None:
+            line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
+    if has_kind(tokens, "tin", "shape", "named") and has_kind(tokens, "length", "named", "tin", "shape"):
+        tin = _tin(tokens, base)
+        if tin is not None and (tin.tin or tin.questions):
+            line = replace(
+                line,
+                kept_as=line.kept_as if line.kept_as == "oven" else "tin",
+                rule=line.rule if line.rule == "oven" else "tin",
+                tin=tin.tin,
+                tins=tin.tins,
+                questions=tin.questions,
+                remarks=(*line.remarks, *tin.remarks),
+            )
+    if has_kind(tokens, "minute", "hour") and has_kind(tokens, "bake", "oven"):
+        minutes = read_minutes(tokens)
+        if minutes is not None:
+            kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"
+            line = replace(line, kept_as=kept_as, rule=kept_as, minutes=minutes)
+    return None if line is base else line
+
+
+def _tin(tokens: list[Token], base: LineReading) -> LineReading | None:
+    weighed = has_amount(tokens)
+    sized = not weighed and (has_kind(tokens, "length") or any(token.key in ('"', "″", "x") for token in tokens))
+    if not sized and not (has_kind(tokens, "named") and has_kind(tokens, "tin")):
+        return None
+    read = read_tin_words(base.text)
+    if read is None:
+        return None
+    if not sized and not any(token.kind == "number" for token in tokens):
+        return None
+    questions = (read.question,) if read.question else ()
+    return replace(base, tin=read.tin, tins=read.tins, questions=questions, remarks=read.remarks)

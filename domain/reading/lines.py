@@ -1,0 +1,236 @@
+"""Reading of one line of a recipe, by rules that are tried in a fixed order; every reading names its rule."""
+
+from dataclasses import replace
+
+from domain.reading.kept import keep, keep_first
+from domain.reading.measures import Measured, MeasureReader
+from domain.reading.names import NameReading, read_name, suggest
+from domain.reading.phrases import Phrase, read_parts, split_phrase
+from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
+from domain.reading.tokens import Token, tokenise
+from domain.reading.values import LineReading, Question, ReadingOptions
+from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.things.ingredients import INGREDIENTS
+
+MAX_LINE = 240  # our own limit: a longer line is method text
+MAX_TOKENS = 64  # the same in words and signs
+MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
+MOST_NAME_TOKENS = 8  # before an amount that stands last
+_BULLETS = frozenset("-*•·☐□▢◦‣–—+")
+
+
+def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineReading, ...]:
+    """How a line reads.
+
+    Args:
+        text: one line.
+        options: language, measures and so on.
+        start: the line's place in the whole text.
+    Returns:
+        One reading; several if the line names several ingredients with amounts; together they cover the line.
+    """
+    base = LineReading(text=text, start=start, end=start + len(text), kind="kept", rule="text", kept_as="text")
+    words = vocabulary(options.language)
+    if len(text) > MAX_LINE:
+        return (keep(base, tokenise(text[:MAX_LINE]), words),)
+    tokens = tokenise(text)
+    if not tokens or len(tokens) > MAX_TOKENS:
+        return (keep(base, tokens[:MAX_TOKENS], words),)
+    at = _skip_bullet(tokens)
+    if at + 1 < len(tokens) and words.value("plus", tokens[at].key) is not None:  # the second half of a divided line
+        at += 1
+    if (kept := keep_first(base, tokens[at:], words)) is not None:
+        return (kept,)
+    reader = MeasureReader(tokens, words, options)
+    for rule in (_amount_first, _part_first, _name_first):
+        readings = rule(base, at, reader)
+        if readings:
+            return readings
+    return (keep(base, tokens[at:], words),)
+
+
+def _skip_bullet(tokens: list[Token]) -> int:
+    at = 0
+    while at < len(tokens) - 1 and tokens[at].kind == "sign" and tokens[at].text in _BULLETS:
+        at += 1
+    if tokens[at].key == "[" and at + 2 < len(tokens) and "]" in (tokens[at + 1].key, tokens[at + 2].key):
+        at += 2 if tokens[at + 1].key == "]" else 3
+    return at
+
+
+def _amount_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """250 g plain flour; 3 large eggs; 1 lemon, juiced; je 1 TL Zimt."""
+    tokens, words, options = reader.tokens, reader.words, reader.options
+    start = at + 1 if tokens[at].key in ("je", "jeweils") else at
+    measured = reader.read(start)
+    if measured is None:
+        return ()
+    if measured.worded and not measured.unit and not measured.pack and not measured.vague and not measured.vessel:
+        phrase = split_phrase(tokens, _past_joints(measured.end, reader), words)
+        if not _names_something(phrase, options):
+            return _part_first(base, at, reader) or _name_first(base, at, reader)
+    if _is_step(tokens, at):
+        return ()
+    end = reader.skip(measured.end, "apiece") if measured.unit else measured.end
+    together = end > measured.end or start > at
+    return _with_phrase(base, measured, _past_joints(end, reader), reader, together=together)
+
+
+def _is_step(tokens: list[Token], at: int) -> bool:
+    """1. Rub the butter in; 2) Bake: the number of a step, not an amount."""
+    return (
+        at + 2 < len(tokens)
+        and tokens[at].kind == "number"
+        and tokens[at + 1].key in (".", ")")
+        and tokens[at + 2].kind == "word"
+    )
+
+
+def _past_joints(at: int, reader: MeasureReader) -> int:
+    tokens = reader.tokens
+    while at < len(tokens) and tokens[at].key in (".", "-", ":", "|", "x"):
+        at += 1
+    return reader.skip(at, "of")
+
+
+def _names_something(phrase: Phrase, options: ReadingOptions) -> bool:
+    return bool(phrase.keys) and bool(
+        read_name(phrase.keys, options.language).ids or phrase.fruit or suggest(phrase.keys, options.language)
+    )
+
+
+def _part_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Juice of 1 lemon; zest of 2 oranges; yolks of 3 eggs."""
+    tokens, words = reader.tokens, reader.words
+    if both := _both_parts(base, at, reader):
+        return both
+    part = read_parts(tokens, reader.skip(at, "of"), reader, words)
+    if part is None:
+        return ()
+    identity, measured, end = part
+    rest = split_phrase(tokens, end, words)
+    ingredient = INGREDIENTS[identity]
+    return (finish(base, measured, ingredient, rest, reader, rule="part"),)
+
+
+def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Zest and juice of 1 lemon: two readings, of which the second covers the rest of the line."""
+    tokens, words, options = reader.tokens, reader.words, reader.options
+    joint = next((i for i in range(at, min(len(tokens), at + 5)) if words.value("plus", tokens[i].key) is not None), 0)
+    if not joint:
+        return ()
+    firsts = [token for token in tokens[at:joint] if words.value("part", token.key) in ("juice", "zest")]
+    place = next((i for i in range(joint, min(len(tokens), joint + 3)) if words.value("part", tokens[i].key)), None)
+    if len(firsts) != 1 or place is None or any(words.value("part", each.key) for each in tokens[place + 1 :]):
+        return ()
+    cut = tokens[joint].start
+    rest = base.text[tokens[place].end :]
+    second = read_line(base.text[tokens[place].start :], options, base.start + cut)
+    first = read_line(firsts[0].text + rest, options, base.start)
+    if len(first) != 1 or len(second) != 1 or not (first[0].ingredient_id and second[0].ingredient_id):
+        return ()
+    return (
+        replace(first[0], text=base.text[:cut], end=base.start + cut),
+        replace(second[0], text=base.text[cut:], end=base.end),
+    )
+
+
+def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
+    tokens, words = reader.tokens, reader.words
+    last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
+    place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
+    if place is None or not at < place <= at + MOST_NAME_TOKENS or tokens[place - 1].key in ("(", "%"):
+        return ()
+    start = place
+    while start - 1 > at and words.value("about", tokens[start - 1].key) is not None:
+        start -= 1
+    measured = reader.read(start)
+    keys = [t.key for i, t in enumerate(tokens[at:start], at) if t.kind == "word" or _of_name(tokens, i)]
+    if measured is None or not keys:
+        return ()
+    name = _name_before(tokens[at:start], keys, reader.options)
+    ends = measured.end >= len(tokens)
+    if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
+        names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
+        return (unknown(base, measured, names, reader.options),)
+    if not name.ids or not (measured.unit or measured.pack or measured.vague or ends):
+        return ()
+    if len(name.ids) > 1:
+        return (ambiguous(base, measured, name.ids, rule="name_first"),)
+    rest = split_phrase(tokens, measured.end, words)
+    phrase = replace(rest, segments=(" ".join(rest.texts), *rest.segments), texts=(), keys=[])
+    return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> NameReading:
+    """The name before an amount, which a comma may turn round and brackets may follow: flour, plain."""
+    name = read_name(keys, options.language)
+    for sign in (",", "("):
+        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0)
+        if name.ids or not cut:
+            continue
+        after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
+        name = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
+    return name
+
+
+def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """A figure that is no part of a name, or a number word after a comma: salt, a pinch."""
+    token = tokens[at]
+    if token.kind in ("number", "vulgar"):
+        return not _of_name(tokens, at)
+    after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
+    return after_sign and words.value("number", token.key) is not None
+
+
+def _of_name(tokens: list[Token], at: int) -> bool:
+    """Whether a number belongs to a name, such as Type 405, T55 or 70 %."""
+    before = tokens[at - 1].key if at else ""
+    after = tokens[at + 1].key if at + 1 < len(tokens) else ""
+    return before in ("type", "typ", "t") or after == "%"
+
+
+def _with_phrase(  # noqa: PLR0911 - one branch for each form
+    base: LineReading, measured: Measured, at: int, reader: MeasureReader, *, together: bool
+) -> tuple[LineReading, ...]:
+    tokens, words, options = reader.tokens, reader.words, reader.options
+    phrase = split_phrase(tokens, at, words)
+    if phrase.next_amount is not None and read_name(phrase.keys, options.language).ids:
+        cut = tokens[phrase.next_amount].start
+        head = replace(base, text=base.text[:cut], end=base.start + cut)
+        first = resolve(head, measured, split_phrase(tokens[: phrase.next_amount], at, words), reader)
+        others = read_line(base.text[cut:], options, base.start + cut)
+        if any(each.kind == "kept" and each.kept_as != "no_amount" for each in others):
+            return (asking(base, measured, SEVERAL_AMOUNTS),)
+        return (first, *others)
+    if together and (several := _each_of(base, measured, at, reader)):
+        return several
+    if not phrase.keys and phrase.notes:  # 50 g for the work surface
+        return (replace(base, kept_as="no_amount", rule="note"),)
+    if not phrase.keys and not phrase.segments:
+        if not measured.unit:
+            return ()
+        message = "The line has an amount and no ingredient."
+        return (asking(base, measured, Question(code="ingredient_needed", message=message)),)
+    return (resolve(base, measured, phrase, reader),)
+
+
+def _each_of(base: LineReading, measured: Measured, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """1/2 tsp each ground ginger and cinnamon."""
+    tokens, words = reader.tokens, reader.words
+    cuts = [i for i in range(at, len(tokens)) if tokens[i].key == "," or words.value("plus", tokens[i].key) is not None]
+    ends = [*cuts, len(tokens)]
+    readings, start, text_start = [], at, 0
+    for end in ends:
+        phrase = split_phrase(tokens[:end], start, words)
+        text_end = tokens[end].start if end < len(tokens) else len(base.text)
+        part = replace(
+            base, text=base.text[text_start:text_end], start=base.start + text_start, end=base.start + text_end
+        )
+        reading = resolve(part, measured, phrase, reader)
+        if not reading.ingredient_id and reading.questions[0].code != "ambiguous_ingredient":
+            return ()
+        readings.append(reading)
+        start, text_start = end + 1, text_end
+    return tuple(readings) if len(readings) > 1 else ()

@@ -1,0 +1,265 @@
+"""Names of ingredients in several languages, and suggestions for names that are not known."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from types import MappingProxyType
+
+from domain.errors import DomainError
+from domain.reading.tokens import phrase_key
+from domain.reading.values import LANGUAGES, Language
+from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.reference import rows, words
+from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, find_ingredient
+
+MAX_WORDS = 9  # of a name; no name of ours has more
+MOST_SUGGESTIONS = 5  # our own choice
+SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
+MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
+# Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
+HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
+
+
+@dataclass(frozen=True, slots=True)
+class NameTable:
+    """The names of one language: by folded phrase, by stems, and the words that mean several ingredients."""
+
+    exact: MappingProxyType[str, str]
+    stems: MappingProxyType[str, str]
+    ambiguous: MappingProxyType[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class NameReading:
+    """What a phrase names: an ingredient's id, or several; and the words around the name."""
+
+    ids: tuple[str, ...]
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+
+@cache
+def name_tables() -> MappingProxyType[str, NameTable]:
+    """The names of every language."""
+    return MappingProxyType({language: _table(language) for language in LANGUAGES})
+
+
+def look_up(key: str, languages: tuple[Language, ...]) -> tuple[str, ...]:
+    """The ingredients that a folded phrase names, in the first language that has it.
+
+    Args:
+        key: as `phrase_key` gives it.
+        languages: in the order in which they are searched.
+    Returns:
+        One id; several where the phrase is ambiguous; none if it is no name.
+    """
+    tables = name_tables()
+    for language in languages:
+        table = tables[language]
+        if identity := table.exact.get(key):
+            return (identity,)
+        if meant := table.ambiguous.get(key):
+            return meant
+        if identity := table.stems.get(_stem(key, language)):
+            return (identity,)
+    return ()
+
+
+def read_name(keys: list[str], language: Language | None) -> NameReading:
+    """The ingredient that words name, if all other words leave the ingredient what it is.
+
+    Args:
+        keys: folded words, without signs.
+        language: whose names come first.
+    Returns:
+        The reading; without ids if the words name nothing, or if a word might change what they name.
+    """
+    if not keys or len(keys) > MAX_WORDS + 6:
+        return NameReading(())
+    return _read_name(tuple(keys), language)
+
+
+@lru_cache(maxsize=2048)  # a recipe book repeats its ingredients; without it reading takes 1.3 times as long
+def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
+    words_of = vocabulary(language)
+    count = len(keys)
+    first = _harmless_run(keys, words_of)
+    last = _harmless_run(keys[::-1], words_of)
+    for length in range(min(count, MAX_WORDS), 0, -1):
+        for start in range(min(first, count - length) + 1):
+            end = start + length
+            if count - end > last:
+                continue
+            if ids := look_up(" ".join(keys[start:end]), words_of.languages):
+                return NameReading(ids, keys[:start], keys[end:])
+    for turn in range(1, min(count, 4)):  # "sugar caster"
+        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages) if count <= 4 else ()
+        if len(ids) == 1:
+            return NameReading(ids)
+    return NameReading(())
+
+
+def written_name(phrase: str, ingredient: Ingredient) -> str:
+    """The phrase itself where it is a name that the service knows, else the ingredient's British name."""
+    try:
+        if find_ingredient(phrase) is ingredient:
+            return phrase
+    except DomainError:
+        pass
+    return ingredient.british
+
+
+def suggest(keys: list[str], language: Language | None) -> tuple[str, ...]:
+    """Ids of ingredients that unknown words may mean; none rather than an implausible one.
+
+    Args:
+        keys: folded words of the phrase.
+        language: whose names come first.
+    Returns:
+        First the names with a letter or two mistyped, then the name in the last words of the phrase.
+    """
+    words_of = vocabulary(language)
+    order = words_of.languages
+    ids: dict[str, None] = {}
+    for each in order:
+        ids |= dict.fromkeys(_mistyped(" ".join(keys)[:80], each))
+        if ids:
+            return tuple(ids)[:MOST_SUGGESTIONS]
+    for start in range(len(keys)):
+        if start and "changing" in words_of.words.get(keys[start - 1], ()):  # kosher salt is not table salt
+            break
+        if len(meant := look_up(" ".join(keys[start:]), order)) == 1:
+            ids |= dict.fromkeys(meant)
+    return tuple(ids)[:MOST_SUGGESTIONS]
+
+
+def near_names(name: str) -> tuple[str, ...]:
+    """Ids of ingredients that an unknown name may mean, the likeliest first.
+
+    Args:
+        name: as written, in any language.
+    Returns:
+        At most five: those of a known word of another language, then as `suggest`.
+
+    >>> near_names("Zucker"), near_names("moon dust")
+    (('granulated-sugar',), ())
+    """
+    keys = phrase_key(name).split()[: MAX_WORDS + 1]
+    known = read_name(keys, None).ids
+    return (known or suggest(keys, None))[:MOST_SUGGESTIONS]
+
+
+@lru_cache(maxsize=1024)  # its keys are bounded
+def _mistyped(key: str, language: Language) -> tuple[str, ...]:
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only errors need it, so it is not loaded at start
+
+    if len(key) < MIN_TYPO:
+        return ()
+    names = name_tables()[language].exact
+    matches = process.extract(key, names.keys(), scorer=fuzz.ratio, limit=MOST_SUGGESTIONS, score_cutoff=SIMILAR)
+    return tuple(dict.fromkeys(names[name] for name, _, _ in matches))
+
+
+def _harmless_run(keys: tuple[str, ...], words_of: Vocabulary) -> int:
+    """The number of words at the head that do not change the ingredient."""
+    run = 0
+    for key in keys:
+        kinds = words_of.words.get(key)
+        if kinds is None or not any(kind in kinds for kind in HARMLESS):
+            return run
+        run += 1
+    return run
+
+
+def packing_word(key: str, words_of: Vocabulary) -> str:
+    """The packing that a word names, or ""."""
+    if packing := words_of.value("packing", key):
+        return packing
+    return key if key in PACKINGS else ""
+
+
+def _stem(phrase: str, language: str) -> str:
+    return " ".join(_STEMS[language](word) for word in phrase.split(" "))
+
+
+def _english(word: str) -> str:
+    if len(word) > 3:
+        if word.endswith("ies"):
+            return word[:-3] + "y"
+        if word.endswith("ves"):
+            return word[:-3] + "f"
+        if word.endswith(("oes", "shes", "ches", "xes")):
+            return word[:-2]
+        if word.endswith("s") and not word.endswith("ss"):
+            return word[:-1]
+    return word
+
+
+def _german(word: str) -> str:
+    for _ in range(2):  # gemahlene, gemahlen
+        for ending in ("en", "em", "er", "es", "e", "n", "s"):
+            if len(word) - len(ending) > 3 and word.endswith(ending):
+                word = word.removesuffix(ending)
+                break
+    return word
+
+
+def _french(word: str) -> str:
+    return word[:-1] if len(word) > 3 and word.endswith(("s", "x")) else word
+
+
+_STEMS = {"en": _english, "de": _german, "fr": _french}
+
+
+def _names_of(language: str) -> Iterator[tuple[str, str]]:
+    if language == "en":
+        for ingredient in INGREDIENTS.values():
+            for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
+                yield name, ingredient.id
+    for row in rows("ingredient_names"):
+        if row["language"] == language:
+            for name in words(row["names"]):
+                yield name, row["ingredient"]
+    for row in rows("reading_words"):
+        if row["language"] == language and row["kind"] == "alias":
+            yield row["word"], row["value"]
+
+
+def _table(language: str) -> NameTable:
+    exact: dict[str, str] = {}
+    for name, identity in _names_of(language):
+        if identity not in INGREDIENTS:
+            raise ValueError(f"{name!r} names an unknown ingredient {identity!r}")
+        for key in _spellings(name):
+            if exact.setdefault(key, identity) != identity:
+                raise ValueError(f"{name!r} names two ingredients in {language!r}: {identity}, {exact[key]}")
+    ambiguous = _ambiguous(language, exact)
+    stems: dict[str, str] = {}
+    clashes = {_stem(key, language) for key in ambiguous}
+    for key, identity in exact.items():
+        stem = _stem(key, language)
+        if stems.setdefault(stem, identity) != identity:
+            clashes.add(stem)  # two names with one stem: only their exact forms count
+    for stem in clashes:
+        stems.pop(stem, None)
+    return NameTable(MappingProxyType(exact), MappingProxyType(stems), MappingProxyType(ambiguous))
+
+
+def _ambiguous(language: str, exact: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    table: dict[str, tuple[str, ...]] = {}
+    for row in rows("ambiguous_names" if language == "en" else "ambiguous_foreign_names"):
+        if language not in ("en", row.get("language")):
+            continue
+        meant = words(row["ingredients"])
+        for key in _spellings(row["word"]):
+            if key in exact or not all(identity in INGREDIENTS for identity in meant):
+                raise ValueError(f"{row['word']!r} is a name of its own, or means an unknown ingredient")
+            table[key] = meant
+    return table
+
+
+def _spellings(name: str) -> set[str]:
+    """The folded name, and for German also with ae, oe and ue."""
+    lower = name.casefold()
+    spelled = lower.replace("ä", "ae").replace("ö", "oe").replace("ü", "ue")
+    return {phrase_key(name), phrase_key(spelled)}

@@ -1,0 +1,308 @@
+"""What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+from domain.reading.measures import Measured, MeasureReader
+from domain.reading.names import look_up
+from domain.reading.tokens import Token
+from domain.reading.unit_words import COUNTED, english_unit
+from domain.reading.values import ReadingOptions
+from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
+from domain.things.ingredients import INGREDIENTS
+
+_OPENING, _CLOSING = frozenset("(["), frozenset(")]")
+_EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
+_NONE: Mapping[str, str] = MappingProxyType({})
+_VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
+_WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """The parts of a phrase. `name`, `keys` and `texts` are its name, `segments` what stands after it.
+
+    `other` is a second name after "or"; `bracket` a measure in brackets; `amounts` says that further amounts
+    stand in the phrase, `amounts_in_name` that they stand in the name itself; `next_amount` is the place of a
+    further ingredient with an amount of its own. `fruit` and `parts` are a lemon and its juice.
+    """
+
+    keys: list[str] = field(default_factory=list)
+    name: str = ""
+    texts: tuple[str, ...] = ()
+    other: list[str] = field(default_factory=list)
+    segments: tuple[str, ...] = ()
+    segment_keys: tuple[list[str], ...] = ()
+    notes: tuple[str, ...] = ()
+    size: str = ""
+    bracket: Measured | None = None
+    bracket_each: bool = False
+    amounts: bool = False
+    amounts_in_name: bool = False
+    next_amount: int | None = None
+    fruit: str = ""
+    parts: tuple[str, ...] = ()
+
+
+def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
+    """Take the words from a token on apart.
+
+    Args:
+        tokens: of the line.
+        at: where the name starts.
+        words: of the language.
+    Returns:
+        The parts.
+    """
+    end = at
+    other_at = next_amount = None
+    while end < len(tokens):
+        token = tokens[end]
+        if token.key in _OPENING or token.key in (",", ";", "|") or _spaced_dash(tokens, end):
+            break
+        if token.key in (".", ":") and end == len(tokens) - 1:
+            break
+        each = words.value("apiece", token.key) is not None and end > at
+        if phrase_length(tokens, end, "note", words) or (each and _amount_follows(tokens, end, words)):
+            break
+        if end > at and other_at is None and words.value("or", token.key) is not None:
+            other_at = end
+        joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
+        if joint and _amount_follows(tokens, end, words):
+            next_amount = end
+            break
+        end += 1
+    name_end = other_at if other_at is not None else end
+    if next_amount is None:
+        next_amount = _joined_amount(tokens, end, words)
+    keys, size = _name_keys(tokens[at:name_end], words)
+    segments, segment_keys, bracket, each, amounts, segment_size, notes = _segments(tokens, end, words)
+    name_amounts = has_amount(tokens[at:name_end])
+    parts = [value for token in tokens[at:] if (value := words.value("part", token.key)) in ("juice", "zest")]
+    fruit = next(
+        (value for length in (2, 1) if (value := words.value("fruit", " ".join(keys[-length:]))) and len(keys) <= 4), ""
+    )
+    fruit = fruit or next((value for key in keys[:2] if (value := words.value("fruit", key)) and len(keys) == 1), "")
+    return Phrase(
+        keys=keys,
+        name=_joined_text(tokens[at:name_end]),
+        texts=tuple(
+            token.text for token in tokens[at:name_end] if token.kind in ("word", "number") or token.key == "%"
+        ),
+        other=[token.key for token in tokens[name_end + 1 : end] if token.kind == "word"] if other_at else [],
+        segments=segments,
+        segment_keys=segment_keys,
+        notes=notes,
+        size=size or segment_size,
+        bracket=bracket,
+        bracket_each=each,
+        amounts=amounts or name_amounts,
+        amounts_in_name=name_amounts,
+        next_amount=next_amount,
+        fruit=fruit,
+        parts=tuple(dict.fromkeys(parts)),
+    )
+
+
+def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
+    following = tokens[at + 1] if at + 1 < len(tokens) else None
+    return following is not None and (
+        following.kind in ("number", "vulgar") or words.value("number", following.key) is not None
+    )
+
+
+def _joined_amount(tokens: list[Token], at: int, words: Vocabulary) -> int | None:
+    """The place of "plus" after a comma and before an amount: 1 large egg, plus 1 egg yolk."""
+    for place in range(at, len(tokens) - 1):
+        if tokens[place].key in _OPENING:
+            return None
+        joint = tokens[place].key == "+" or words.value("plus", tokens[place].key) is not None
+        if joint and place and tokens[place - 1].key == "," and _amount_follows(tokens, place, words):
+            return place
+    return None
+
+
+def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) -> int:
+    """The number of tokens at a place that form a phrase of a kind.
+
+    Args:
+        tokens: of the line; hyphens and full stops between the words do not matter.
+        at: the first token.
+        kind: of the vocabulary.
+        words: of the language.
+    Returns:
+        The number of tokens, 0 if they form none.
+    """
+    longest = words.longest.get(tokens[at].key, 0)
+    keys: list[str] = []
+    best = 0
+    place = at
+    while place < len(tokens) and len(keys) < min(longest, LONGEST_PHRASE):
+        if tokens[place].kind == "word":
+            keys.append(tokens[place].key)
+            if words.value(kind, " ".join(keys)) is not None:
+                best = place + 1 - at
+        elif tokens[place].key not in "-.'":
+            break
+        place += 1
+    return best
+
+
+def read_parts(  # noqa: C901, PLR0911 - one branch for each form
+    tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary
+) -> tuple[str, Measured, int] | None:
+    """A part of a fruit or an egg: juice of half a lemon, finely grated zest of 2 oranges, yolks of 3 eggs.
+
+    Args:
+        tokens: of the line.
+        at: where the part would start.
+        reader: of the same line.
+        words: of the language.
+    Returns:
+        The ingredient's id, the count and where the phrase ends; None if it is no part.
+    """
+    place = at
+    while place < min(len(tokens), at + 4) and words.value("part", tokens[place].key) is None:
+        kinds = words.words.get(tokens[place].key, _NONE)
+        if not any(kind in kinds for kind in ("adverb", "packing", "plain", "of")):
+            return None
+        place += 1
+    if place >= len(tokens):
+        return None
+    part = words.value("part", tokens[place].key)
+    if part is None:
+        return None
+    place = reader.skip(place + 1, "of")
+    measured = reader.simple(place)
+    if measured is None or measured.unit not in COUNTED or measured.pack or measured.vague:
+        return None
+    end = reader.skip(measured.end, "of")
+    while end < len(tokens) and (
+        tokens[end].key == "-" or any(kind in words.words.get(tokens[end].key, ()) for kind in ("plain", "size"))
+    ):
+        end += 1
+    if part in ("yolk", "white"):
+        if end < len(tokens) and tokens[end].key in ("egg", "eggs", "ei", "eiern", "eier", "oeuf", "oeufs"):
+            return f"egg-{part}", measured, end + 1
+        return None
+    for length in (3, 2, 1):
+        group = tokens[end : end + length]
+        fruit = words.value("fruit", " ".join(token.key for token in group if token.key != "-"))
+        if fruit and f"{fruit}-{part}" in INGREDIENTS:
+            return f"{fruit}-{part}", replace(measured, unit="each"), end + length
+    return None
+
+
+def _spaced_dash(tokens: list[Token], at: int) -> bool:
+    token = tokens[at]
+    return token.key in ("-", "/") and at > 0 and tokens[at - 1].end < token.start
+
+
+def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
+    """The folded words of a name; a percentage and an egg's size are taken out."""
+    keys: list[str] = []
+    size, at = "", 0
+    while at < len(tokens):
+        token = tokens[at]
+        following = tokens[at + 1].key if at + 1 < len(tokens) else ""
+        if words.value("sizemark", token.key) is not None:
+            place = at + 2 if following == "." else at + 1
+            letter = tokens[place].key if place < len(tokens) else ""
+            if letter in _EGG_LETTERS:
+                size, at = _EGG_LETTERS[letter], place + 1
+                continue
+        place = at + 1 + (following == "-")
+        very = token.key in _VERY and place < len(tokens)
+        if very and words.value("size", tokens[place].key) == "large":
+            size, at = "extra_large", place + 1
+            continue
+        if token.kind == "word" and (value := words.value("size", token.key)):
+            size = value
+        if token.kind == "number" and following == "%" and token.key not in ("1", "2"):
+            at += 2
+            if keys and keys[-1] == "a":
+                keys.pop()
+            continue
+        if token.key not in "-.":
+            keys.append(token.key)
+        at += 1
+    return keys, size
+
+
+def _segments(  # noqa: C901 - one branch for each form
+    tokens: list[Token], at: int, words: Vocabulary
+) -> tuple[tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...]]:
+    """What stands after the name, by commas and brackets."""
+    texts: list[str] = []
+    keys_of: list[list[str]] = []
+    notes: list[str] = []
+    bracket, each, amounts, size = None, False, False, ""
+    groups: list[list[Token]] = [[]]
+    for token in tokens[at:]:
+        if token.key in (",", ";", "|") or token.key in _OPENING or token.key in _CLOSING:
+            groups.append([])
+        else:
+            groups[-1].append(token)
+    for group in groups:
+        if not group:
+            continue
+        reader = MeasureReader(group, words, ReadingOptions())
+        start = 1 if group[0].key in ("a", "je", "=", "~") else 0
+        measured = reader.read(start) if (group[start:] and group[start].kind != "word") or start else None
+        if measured is None and words.value("about", group[0].key) is not None:
+            measured = reader.simple(0)
+        if measured is not None and measured.unit in _WEIGHED | {"oz", "lb"} and not measured.vague:
+            end = reader.skip(measured.end, "apiece")
+            if end >= len(group):
+                bracket = bracket or measured
+                each = each or start == 1 or end > measured.end
+                texts.append(_joined_text(group))
+                keys_of.append([])
+                continue
+        if measured is not None and measured.unit and measured.end >= len(group):
+            texts.append(_joined_text(group))
+            keys_of.append([])
+            continue
+        noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
+        amounts = amounts or (not noted and (has_amount(group) or _counts(group, words)))
+        keys, group_size = _name_keys(group, words)
+        if len(group) <= 3:
+            size = size or group_size
+        if noted:
+            notes.append(_joined_text(group))
+        texts.append(_joined_text(group))
+        keys_of.append([] if noted else [key for key in keys if key.isalpha() or "'" in key])
+    return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes)
+
+
+def _joined_text(group: list[Token]) -> str:
+    text, end = "", group[0].start if group else 0
+    for token in group:
+        text += " " * (token.start > end) + token.text
+        end = token.end
+    return text
+
+
+def _counts(group: list[Token], words: Vocabulary) -> bool:
+    """Whether a number stands before the name of an ingredient: 3 eggs, of which 1 yolk."""
+    return any(
+        token.kind in ("number", "vulgar") and look_up(group[place + 1].key, words.languages)
+        for place, token in enumerate(group[:-1])
+    )
+
+
+def has_amount(tokens: list[Token]) -> bool:
+    """Whether a number with a unit of mass, volume or spoons stands among the words."""
+    for at, token in enumerate(tokens[:-1]):
+        if token.kind not in ("number", "vulgar"):
+            continue
+        unit = english_unit(tokens[at + 1].key)
+        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or tokens[at + 1].key in (
+            "el",
+            "tl",
+            "cas",
+            "cac",
+        ):
+            return True
+    return False

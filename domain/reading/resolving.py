@@ -1,0 +1,237 @@
+"""The ingredient that a phrase names, and the line that it makes with its measure; or what has to be asked."""
+
+from dataclasses import replace
+
+from domain.reading.drafts import draft
+from domain.reading.measures import Measured, MeasureReader
+from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
+from domain.reading.phrases import Phrase
+from domain.reading.settings import decimal_text
+from domain.reading.unit_words import COUNTED
+from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
+from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
+from domain.things.conversion import EGG_PARTS
+from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
+
+SEVERAL_AMOUNTS = Question(
+    code="several_amounts", message="The line has several amounts: give every ingredient a line of its own."
+)
+
+
+def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
+    """The ingredient that a phrase names, with what stands after commas and in brackets."""
+    options, words = reader.options, reader.words
+    if phrase.size and not measured.size:
+        measured = replace(measured, size=phrase.size)
+    if phrase.fruit and not measured.unit and not measured.pack:
+        return _fruit(base, measured, phrase, reader)
+    keys, remarks = phrase.keys, []
+    name = read_name(keys, options.language)
+    joined = _joined(phrase, measured, options)
+    if joined is not None and (len(name.ids) != 1 or joined[0] != name.ids[0]):
+        name = NameReading(joined[:1])
+        place = joined[1]
+        phrase = replace(
+            phrase,
+            segments=phrase.segments[:place] + phrase.segments[place + 1 :],
+            segment_keys=phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :],
+        )
+    elif not name.ids and phrase.other:
+        name = read_name(phrase.other, options.language)
+    if name.ids and phrase.other:
+        remarks.append(Remark(code="taken", message=f"'{' '.join(phrase.texts)}' is taken; the line names another."))
+    if phrase.amounts and not (len(name.ids) == 1 and not phrase.amounts_in_name):
+        return asking(base, measured, SEVERAL_AMOUNTS)
+    if not name.ids:
+        return unknown(base, measured, phrase, options)
+    if len(name.ids) > 1 and measured.pack:  # only one of them comes in such packs: a cube of yeast
+        packed = tuple(
+            key for key in name.ids if any(key == of and measured.pack == pack for _, pack, of in PACK_WEIGHTS)
+        )
+        name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
+    if measured.vague and "leaf-gelatine" in name.ids:
+        name = NameReading(("leaf-gelatine",), name.before, name.after)
+    if len(name.ids) > 1:
+        return ambiguous(base, measured, name.ids)
+    if changed := _changed(phrase, words):
+        message = f"'{changed}' may make it another ingredient: name it in full."
+        return asking(base, measured, Question(code="unknown_ingredient", message=message))
+    ingredient = INGREDIENTS[name.ids[0]]
+    if phrase.amounts:
+        return asking(base, measured, SEVERAL_AMOUNTS)
+    written = written_name(phrase.name, ingredient)
+    return finish(base, measured, ingredient, phrase, reader, written=written, name=name, remarks=tuple(remarks))
+
+
+def _joined(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tuple[str, int] | None:
+    """The ingredient whose name is split by a comma or bracket: flour, plain; chocolate (dark)."""
+    for place, segment in enumerate(phrase.segment_keys[:2]):
+        if not segment or len(segment) > 4 or (measured.unit and segment[0] in PACKINGS and _is_volume(measured)):
+            continue
+        for keys in (segment + phrase.keys, phrase.keys + segment):
+            read = read_name(keys, options.language)
+            if len(read.ids) == 1 and not read.before and not read.after:
+                return read.ids[0], place
+    return None
+
+
+def _is_volume(measured: Measured) -> bool:
+    return measured.unit not in ("g", "kg", "mg", "oz", "lb", "pfund", *COUNTED)
+
+
+def _changed(phrase: Phrase, words: Vocabulary) -> str:
+    """A word after the name that may change the ingredient: milk, powdered."""
+    for segment in phrase.segment_keys[:2]:
+        if len(segment) <= 2:
+            for key in segment:
+                kinds = frozenset(words.words.get(key, ()))
+                if "changing" in kinds and not any(kind in kinds for kind in ("plain", "packing", "size", "of")):
+                    return key
+    return ""
+
+
+def _fruit(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:
+    """1 lemon, juiced; a bare lemon asks for its juice or its zest."""
+    if len(phrase.parts) == 1:
+        identity = f"{phrase.fruit}-{phrase.parts[0]}"
+        if identity in INGREDIENTS:
+            ingredient = INGREDIENTS[identity]
+            measured = replace(measured, unit="each")
+            return finish(base, measured, ingredient, phrase, reader, rule="part")
+    count = _plain_amount(measured).strip()
+    choices = tuple(
+        Choice(text=f"{part} of {count} {phrase.fruit}", label=f"its {part}")
+        for part in ("juice", "zest")
+        if f"{phrase.fruit}-{part}" in INGREDIENTS
+    )
+    message = f"Say which part of the {phrase.fruit} goes into the mix."
+    return asking(base, measured, Question(code="part_needed", message=message, choices=choices))
+
+
+def unknown(base: LineReading, measured: Measured, phrase: Phrase, options: ReadingOptions) -> LineReading:
+    """A question about a name that is in none of our tables, with what it may mean."""
+    ids = suggest(phrase.keys, options.language)
+    choices = tuple(
+        Choice(text=f"{_plain_amount(measured)}{INGREDIENTS[key].british}", label=INGREDIENTS[key].british)
+        for key in ids
+    )
+    message = f"No ingredient of our tables is called '{' '.join(phrase.texts)}'."
+    return asking(base, measured, Question(code="unknown_ingredient", message=message, choices=choices))
+
+
+def ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule: str = "") -> LineReading:
+    """A question about a word that stands for several ingredients."""
+    choices = tuple(
+        Choice(text=f"{_plain_amount(measured)}{INGREDIENTS[key].british}", label=INGREDIENTS[key].british)
+        for key in ids
+    )
+    message = "The word stands for several ingredients: say which."
+    question = Question(code="ambiguous_ingredient", message=message, choices=choices)
+    return asking(base, measured, question, rule=rule)
+
+
+def _plain_amount(measured: Measured) -> str:
+    """The amount and its unit as text, for the choices of a question."""
+    if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
+        word = measured.pack_word or measured.vague or measured.vessel or measured.unit
+        return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
+    low_high = (
+        f"{decimal_text(measured.low)} to {decimal_text(measured.high)}"
+        if measured.low is not None and measured.high is not None
+        else decimal_text(measured.value)
+    )
+    return " ".join(part for part in (low_high, measured.level, measured.unit.replace("pfund", "Pfund")) if part) + " "
+
+
+def asking(base: LineReading, measured: Measured, question: Question, rule: str = "") -> LineReading:
+    """The line as a question."""
+    return replace(base, kind="question", rule=rule or measured.rule, kept_as="", questions=(question,))
+
+
+def finish(
+    base: LineReading,
+    measured: Measured,
+    ingredient: Ingredient,
+    phrase: Phrase,
+    reader: MeasureReader,
+    *,
+    written: str = "",
+    rule: str = "",
+    name: NameReading | None = None,
+    remarks: tuple[Remark, ...] = (),
+) -> LineReading:
+    """The line with its quantity, packing and the words left over."""
+    words, written = reader.words, written or ingredient.british
+    measured, taken = _other_measure(measured, phrase, ingredient)
+    made = draft(measured, ingredient, written, reader.options, words)
+    packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
+    if (
+        packing and not measured.packing and phrase.keys and packing_word(phrase.keys[0], words) == packing
+    ):  # "grated lemon zest" is also a name
+        written = written_name(phrase.name.partition(" ")[2], ingredient)
+    asks = any(not question.field or question.field == "decimal" for question in made.questions)
+    left = [*measured.extra, *((*name.before, *name.after) if name and not packing else ()), *phrase.segments]
+    return replace(
+        base,
+        kind="question" if asks else "line",
+        rule=rule or measured.rule,
+        kept_as="",
+        ingredient=made.name or written,
+        ingredient_id=ingredient.id,
+        quantity=made.quantity,
+        low=made.low,
+        high=made.high,
+        packing=packing,
+        preparation=", ".join(part.strip() for part in left if part.strip()),
+        notes=phrase.notes,
+        size=measured.size,
+        egg_class=made.egg_class,
+        questions=made.questions,
+        remarks=(*remarks, *taken, *made.remarks, *packing_remarks),
+    )
+
+
+def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -> tuple[Measured, tuple[Remark, ...]]:
+    """A weight in brackets serves where the line counts pieces or packs: 2 onions (about 300 g)."""
+    bracket = phrase.bracket
+    if bracket is None:
+        return measured, ()
+    if ingredient.id in EGG_PARTS:
+        return measured, ()
+    if measured.pack or measured.vessel or measured.vague or measured.unit in COUNTED:
+        times = measured.value if phrase.bracket_each or measured.value == 1 else 1
+        values = tuple(value * times for value in bracket.values)
+        if measured.value != 1 and not phrase.bracket_each:
+            if measured.pack:
+                return measured, ()
+            remark = Remark(code="taken", message="The weight in brackets is taken for all of them together.")
+            return replace(bracket, values=values, extra=measured.extra), (remark,)
+        return replace(bracket, values=values, extra=measured.extra, rule="packs"), ()
+    return replace(measured, alternatives=(*measured.alternatives, bracket)), ()
+
+
+def _packing(
+    measured: Measured, phrase: Phrase, name: NameReading | None, ingredient: Ingredient, words: Vocabulary
+) -> tuple[str, tuple[Remark, ...]]:
+    """How a measure of volume was filled: a word before the name, or "packed" anywhere."""
+    if not measured.unit or not _is_volume(measured):
+        return "", ()
+    before = [packing_word(key, words) for key in (name.before if name else ())]
+    wanted = measured.packing or next((each for each in before if each), "")
+    if not wanted and name and not name.before and phrase.keys:
+        first = packing_word(phrase.keys[0], words)  # "whole almonds" is a name, and says the packing too
+        rest = read_name(phrase.keys[1:], None).ids
+        own_name = normal_name(phrase.name) in (normal_name(ingredient.british), normal_name(ingredient.american))
+        if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
+            wanted = first
+    after = [key for segment in phrase.segment_keys for key in segment]
+    if not wanted and "packed" in after and "packed" in ingredient.densities:
+        wanted = "packed"
+    if not wanted:
+        return "", ()
+    if wanted in ingredient.densities:
+        return wanted, ()
+    if wanted in ("frozen", "whole", "pitted"):
+        return "", ()
+    message = f"There is no figure for {ingredient.british} measured {wanted}: its usual packing is taken."
+    return "", (Remark(code="taken", message=message),)

@@ -1,0 +1,395 @@
+"""Tins, ovens and bake times in people's words: `20 x 30 cm`, `23 cm springform`, `180C fan`, `th. 6`."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from types import MappingProxyType
+
+from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
+from domain.reading.tokens import Token, fold, tokenise
+from domain.reading.values import Choice, Question, Remark
+from domain.reading.vocabulary import vocabulary
+from domain.reference import rows
+
+MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
+DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
+FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
+SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
+LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
+MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
+_INCH_SIGNS = frozenset(('"', "″", "”"))
+_BY = frozenset(("x", "*", "by", "mal", "sur"))
+
+_WORDS: dict[str, dict[str, str]] = {}
+for _row in rows("setting_words"):
+    _WORDS.setdefault(_row["word"], {}).setdefault(_row["kind"], _row["value"])
+# Words that stand beside a setting without changing it.
+_BESIDE = frozenset(
+    ("a", "an", "the", "x", "gas", "mark", "unterhitze", "chaleur", "au", "de", "deep", "lined", "greased")
+)
+_OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
+_N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
+_LENGTHS = "|".join(sorted((word for word, kinds in _WORDS.items() if "length" in kinds), key=len, reverse=True))
+_U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
+_ONE_TIN = re.compile(
+    rf"(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
+    r"(?P<after>(?:[^\W\d_]|[ ().,-])*+)",
+    re.IGNORECASE,
+)
+_DEPTH = re.compile(
+    rf"(?P<amount>[0-9]++(?:[.,][0-9]++)?+)[ -]?(?P<unit>{_LENGTHS})\b\.?[ -]?(?:deep|depth|tief|hoch|de haut|high)\b",
+    re.IGNORECASE,
+)
+_NOMINAL = rows("nominal_tins")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TinWords:
+    """A tin as `parse_tin` takes it, how many there are, what was taken; or a question."""
+
+    tin: str = ""
+    tins: int = 1
+    remarks: tuple[Remark, ...] = ()
+    question: Question | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvenWords:
+    """An oven setting as `parse_oven` takes it; `fan` is None if nothing was said."""
+
+    setting: str
+    fan: bool | None
+    remarks: tuple[Remark, ...] = ()
+
+
+def tin_in_words(text: str) -> TinWords | None:
+    """The tin of a text that is about a tin and nothing else.
+
+    Args:
+        text: a field that holds a tin, such as `27,5 x 18 x 4,5 cm` or `2 lb loaf tin`.
+    Returns:
+        As `read_tin_words`; None where a word or sign is left over, which might change the tin.
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    named = has_kind(tokens, "named") and has_kind(tokens, "tin")
+    match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
+    if not named and (match is None or not _all_words(tokenise(f"{match['before']} {match['after']}"))):
+        return None
+    return read_tin_words(text)
+
+
+def oven_in_words(text: str) -> OvenWords | None:
+    """The setting of a text that is about an oven and nothing else.
+
+    Args:
+        text: a field that holds an oven setting, such as `180C fan` or `200C/400F/Gas 6`.
+    Returns:
+        As `read_oven_words`; None where a word or a figure is left over.
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    figures = [token for token in tokens if token.kind == "number"]
+    signs = {token.key for token in tokens if token.kind == "sign"} - _OVEN_SIGNS
+    if signs or not _all_words(tokens) or len(_oven_settings(tokens)) != len(figures):
+        return None
+    return read_oven_words(text)
+
+
+def _all_words(tokens: list[Token]) -> bool:
+    return all(token.kind != "word" or token.key in _WORDS or token.key in _BESIDE for token in tokens)
+
+
+def has_kind(tokens: list[Token], *kinds: str) -> bool:
+    """Whether one of the words is of one of these kinds."""
+    return any(kind in _WORDS.get(token.key, ()) for token in tokens for kind in kinds)
+
+
+@lru_cache(maxsize=1024)
+def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch for each form
+    """The tin that a sentence or label names.
+
+    Args:
+        text: sizes with or without a shape; the words around them do not matter.
+    Returns:
+        The tin or a question; None if there is neither a size nor a nominal tin.
+
+    >>> read_tin_words("Line a 20 x 30 cm tin").tin, read_tin_words("23 cm springform").tin
+    ('rectangle 20 x 30 cm', 'round 23 cm')
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    named = next((value for token in tokens if (value := _WORDS.get(token.key, {}).get("named"))), "")
+    shape = next((value for token in tokens if (value := _WORDS.get(token.key, {}).get("shape"))), "")
+    if named in ("muffin", "bun"):
+        return _cavities(tokens, named)
+    depth = _DEPTH.search(text)
+    sizes, unit, count = _sizes(tokens if depth is None else tokenise(text[: depth.start()]))
+    if depth is not None and sizes and unit:
+        deep = plain_number(depth["amount"], "point")
+        of = _WORDS[fold(depth["unit"])]["length"]
+        sizes = [*sizes, deep[0] * MM_PER[of] / MM_PER[unit]] if deep else sizes
+    if named == "loaf" and len(sizes) < 2:
+        return _loaf(tokens)
+    if not sizes:
+        return None
+    if not unit:
+        if max(sizes) <= LONGEST_TIN_IN:
+            return _ask_unit(sizes, shape)
+        remark = Remark(code="taken", message="The sizes have no unit: centimetres are taken.")
+        return _shaped(sizes, "cm", shape, count, (remark,)) if max(sizes) > LONGEST_TIN_IN else None
+    return _shaped(sizes, unit, shape, count, ())
+
+
+@lru_cache(maxsize=1024)
+def read_oven_words(text: str) -> OvenWords | None:
+    """The oven setting that a sentence or label names.
+
+    Args:
+        text: degrees, gas marks, a French thermostat or an oven word, one or several for one setting.
+    Returns:
+        The first setting, preferring the one without a fan; None if there is none.
+
+    >>> read_oven_words("200C/180C fan/gas 6")
+    OvenWords(setting='200 celsius', fan=False, remarks=())
+    """
+    if len(text) > MAX_TEXT:
+        return None
+    tokens = tokenise(text)
+    settings = _oven_settings(tokens)
+    if not settings:
+        return None
+    said_fan = any(fan for _, _, fan in settings)
+    first = next((each for each in settings if not each[2]), settings[0])
+    setting, celsius, fan = first
+    remarks = []
+    for other, other_c, other_fan in settings:
+        conventional = other_c + (FAN_OFFSET_C if other_fan and said_fan else 0)
+        if abs(conventional - celsius - (FAN_OFFSET_C if fan else 0)) > SAME_SETTING_C:
+            remarks.append(
+                Remark(code="disagreement", message=f"{setting} and {other} are not the same; {setting} is taken.")
+            )
+    without = any("nofan" in _WORDS.get(token.key, ()) for token in tokens)
+    return OvenWords(
+        setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
+    )
+
+
+def read_minutes(tokens: list[Token]) -> float | None:
+    """The minutes of a sentence about baking; the middle of a range."""
+    words = vocabulary(None)
+    for at, token in enumerate(tokens):
+        kinds = _WORDS.get(token.key, {})
+        if token.kind != "word" or not ("minute" in kinds or "hour" in kinds) or at == 0:
+            continue
+        per = 1 if "minute" in kinds else 60
+        back = at - 1
+        while (back > 0 and tokens[back].key in ("-", "to", "bis", "a", "/")) or tokens[back].kind in (
+            "number",
+            "vulgar",
+        ):
+            back -= 1
+            if back < 0:
+                break
+        first = read_amount(tokens, back + 1, words, "point")
+        if first is not None:
+            second = read_amount(tokens, first.end + 1, words, "point") if first.end + 1 < at else None
+            return float((first.value + (second or first).value) / 2 * per)
+    return None
+
+
+def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
+    """The first run of sizes joined by x, their unit, and the number of tins."""
+    words, count = vocabulary(None), 1
+    at = 0
+    while at < len(tokens):
+        amount = read_amount(tokens, at, words, "point")
+        if amount is None or (
+            tokens[at].kind == "word" and amount.end < len(tokens) and not _is_size(tokens, amount.end)
+        ):
+            count = int(amount.value) if amount and amount.value > 1 and amount.value.denominator == 1 else count
+            at += 1
+            continue
+        sizes, units = [amount.value], list[str]()
+        end = _unit_end(tokens, amount.end, units)
+        while end < len(tokens) and tokens[end].key in _BY:
+            following = read_amount(tokens, end + 1, words, "point")
+            if following is None:
+                break
+            sizes.append(following.value)
+            end = _unit_end(tokens, following.end, units)
+        if units or len(sizes) > 1:
+            unit = units[-1] if units else ""
+            if len(set(units)) > 1 or (units and tokens[end - 1].kind in ("number", "vulgar")):
+                return [], "", count
+            return sizes, unit, count
+        if amount.value.denominator == 1 and amount.value <= 50:
+            count = int(amount.value) or 1
+        at = amount.end
+    return [], "", count
+
+
+def _is_size(tokens: list[Token], at: int) -> bool:
+    return "length" in _WORDS.get(tokens[at].key, ())
+
+
+def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
+    if at < len(tokens) and tokens[at].key == "-" and at + 1 < len(tokens):
+        at += 1
+    if at < len(tokens):
+        key = tokens[at].key
+        if key in _INCH_SIGNS:
+            units.append("in")
+            return at + 1
+        if unit := _WORDS.get(key, {}).get("length"):
+            units.append(unit)
+            return at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key == ".")
+    return at
+
+
+def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:
+    if shape == "round" and len(sizes) == 2 and sizes[0] < sizes[1] and sizes[0] <= 10:
+        count, sizes = int(sizes[0]), sizes[1:]  # 2 x 20 cm round tins
+    if shape in ("square", "round", "hexagon", "octagon"):
+        if shape == "square" and len(sizes) > 1 and sizes[0] == sizes[1]:
+            sizes = sizes[:1] + sizes[2:]
+        if len(sizes) > 2:
+            return None
+    elif shape == "ring":
+        if len(sizes) not in (2, 3):
+            return None
+    elif len(sizes) == 1:
+        choices = tuple(
+            Choice(text=f"{each} {_text(sizes, unit)}", label=f"{each} tin") for each in ("round", "square")
+        )
+        message = "A tin with one size is round or square: say which."
+        return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
+    elif len(sizes) > 3:
+        return None
+    else:
+        shape = "rectangle"
+    return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
+
+
+def _text(sizes: list[Fraction], unit: str) -> str:
+    return f"{' x '.join(decimal_text(size) for size in sizes)} {unit}"
+
+
+def decimal_text(value: Fraction) -> str:
+    """An exact amount as a decimal if it has a short one, else as a mixed number."""
+    bottom = value.denominator
+    for prime in (2, 5):
+        while bottom % prime == 0:
+            bottom //= prime
+    if bottom == 1 and value.denominator <= 10**6:
+        text = f"{float(value):.9f}".rstrip("0").rstrip(".")
+        if Fraction(text) == value:
+            return text
+    whole, top = divmod(value.numerator, value.denominator)
+    if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
+        return f"{float(value):.6f}".rstrip("0").rstrip(".")
+    return f"{whole} {top}/{value.denominator}" if whole else f"{top}/{value.denominator}"
+
+
+def _ask_unit(sizes: list[Fraction], shape: str) -> TinWords | None:
+    choices = []
+    for unit, label in (("cm", "centimetres"), ("in", "inches")):
+        made = _shaped(list(sizes), unit, shape, 1, ())
+        if made is not None and made.tin:
+            choices.append(Choice(text=made.tin, label=label))
+    if len(sizes) < 2 or not choices:
+        return None
+    message = "The sizes of the tin have no unit: say whether they are centimetres or inches."
+    return TinWords(question=Question(code="unit_needed", message=message, choices=tuple(choices)))
+
+
+def _loaf(tokens: list[Token]) -> TinWords:
+    keys = " ".join(token.key for token in tokens)
+    choices = [
+        row for row in _NOMINAL if row["name"] == "loaf" and row["size"] in keys.replace("lb", " lb").replace("  ", " ")
+    ]
+    offered = choices or [row for row in _NOMINAL if row["name"] == "loaf"]
+    message = "A loaf tin is named by its bread, and makers' sizes differ: measure it inside, or take a nominal size."
+    return TinWords(
+        question=Question(
+            code="nominal_tin",
+            message=message,
+            choices=tuple(Choice(text=row["tin"], label=f"{row['label']}, {row['record']}") for row in offered),
+        )
+    )
+
+
+def _cavities(tokens: list[Token], named: str) -> TinWords:
+    count = next((token.text for token in tokens if token.kind == "number" and token.text.isdigit()), "12")
+    for at, token in enumerate(tokens[:-1]):
+        if token.kind == "number" and tokens[at + 1].key == "ml":
+            whole = next((t.text for t in tokens if t.kind == "number" and t.text.isdigit() and t is not token), "12")
+            return TinWords(tin=f"cavities {whole} x {token.text} ml")
+    message = "The volume of one cup is needed: fill it with water to the rim and weigh that, or take a nominal volume."
+    rows_of = [row for row in _NOMINAL if row["name"] in (named, "muffin")]
+    choices = tuple(
+        Choice(text=row["tin"].replace("12", count, 1), label=f"{row['label']}, {row['record']}") for row in rows_of
+    )
+    return TinWords(question=Question(code="cavity_volume_needed", message=message, choices=choices))
+
+
+def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
+    """Every setting with its °C and whether it is for a fan."""
+    settings: list[tuple[str, float, bool]] = []
+    words = vocabulary(None)
+    for at, token in enumerate(tokens):
+        if token.kind != "number":
+            continue
+        before = [each.key for each in tokens[max(0, at - 3) : at] if each.key != "."]
+        amount = read_amount(tokens, at, words, "point")
+        if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
+            continue
+        value = amount.value
+        if before[-1:] in (["gas"], ["mark"], ["gasmark"]) and value <= 10:
+            settings.append((f"gas mark {decimal_text(value)}", _gas_c(value), False))
+            continue
+        if before and "thermostat" in _WORDS.get(before[-1], ()) and value <= 10:
+            celsius = value * DEGREES_A_MARK
+            settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
+            continue
+        end = amount.end
+        while end < len(tokens) and tokens[end].key in ("°", "º", "degrees", "deg", "degres", "-"):
+            end += 1
+        scale = _WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
+        fan_before = bool(before) and "fan" in _WORDS.get(before[-1], ())
+        if scale is None:
+            bare_fan = fan_before or _fan_follows(tokens, end)
+            degree = end > amount.end and tokens[end - 1].key in ("°", "º")
+            if (bare_fan or degree) and 60 <= value <= 320:
+                scale, end = "celsius", end - 1
+            else:
+                continue
+        celsius_value = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
+        if not 30 <= celsius_value <= 500:
+            continue
+        fan = fan_before or _fan_follows(tokens, end + 1)
+        settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
+    return settings
+
+
+def _fan_follows(tokens: list[Token], at: int) -> bool:
+    """Whether the words up to the next figure or sign say that the setting is for a fan."""
+    for token in tokens[at : at + 4]:
+        if token.kind == "number" or token.key in "/,;.":
+            return False
+        kinds = _WORDS.get(token.key, {})
+        if "nofan" in kinds:
+            return False
+        if "fan" in kinds:
+            return True
+    return False
+
+
+def _gas_c(mark: Fraction) -> float:
+    from domain.measures.temperatures import GAS_MARKS  # noqa: PLC0415 - only for gas marks
+
+    return float(min(GAS_MARKS, key=lambda gas: abs(gas.mark - mark)).celsius)

@@ -1,0 +1,257 @@
+"""Reading of a whole recipe: lines, components, tin and oven, into a formula; and every question once."""
+
+from dataclasses import dataclass, replace
+
+from domain.errors import OutOfRangeError
+from domain.measures.quantities import parse_quantity
+from domain.reading.drafts import REGION_OF
+from domain.reading.lines import read_line
+from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
+from domain.things.conversion import EGG_PARTS
+from domain.things.eggs import EGG_CLASSES, egg_mass
+
+MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
+MAX_LINES = 500  # our own limit: lines that are not empty
+MOST_LINES, MOST_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
+MOST_TITLE_WORDS = 10  # our own limit
+UNNAMED = "Recipe"
+_INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadLine:
+    """One line of a formula, as text."""
+
+    ingredient: str
+    quantity: str
+    packing: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadComponent:
+    """A component of a formula, as text."""
+
+    name: str
+    lines: tuple[ReadLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadFormula:
+    """A formula, as text that every endpoint takes; "" and None for what was not read."""
+
+    name: str
+    components: tuple[ReadComponent, ...]
+    tin: str = ""
+    tins: int = 1
+    egg_class: str = ""
+    oven: str = ""
+    fan: bool | None = None
+    minutes: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberedLine:
+    """A reading with the number of its line in the text, from 1; one line may have several readings."""
+
+    number: int
+    reading: LineReading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedQuestion:
+    """A question with the numbers of all lines that it is about."""
+
+    question: Question
+    lines: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextReading:
+    """A recipe as it was read. `ready` is True when the formula can be sent on as it is."""
+
+    formula: ReadFormula
+    lines: tuple[NumberedLine, ...]
+    questions: tuple[PlacedQuestion, ...]
+    warnings: tuple[Remark, ...]
+    ready: bool
+
+
+def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None = None) -> TextReading:
+    """Read a recipe.
+
+    Args:
+        text: lines of ingredients, headings, method and so on, at most 20,000 characters.
+        options: language, measures, decimal sign and egg class.
+        answers: a text to read in place of a line, by the line's number, such as the text of a choice.
+    Returns:
+        Every line with its reading, the formula of all that could be read, and the questions.
+    Raises:
+        OutOfRangeError: more than 20,000 characters, or more than 500 lines that are not empty.
+    """
+    lines = text.split("\n")
+    if len(text) > MAX_TEXT:
+        message = f"A recipe has at most {MAX_TEXT:,} characters: send several recipes one by one."
+        raise OutOfRangeError(message, value=len(text), limit=MAX_TEXT)
+    if (written_lines := sum(not line.isspace() and line != "" for line in lines)) > MAX_LINES:
+        message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
+        raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
+    numbered: list[NumberedLine] = []
+    place = 0
+    for number, line in enumerate(lines, start=1):
+        written = line.rstrip("\r")
+        if written.strip():
+            answer = (answers or {}).get(number)
+            readings = read_line(written if answer is None else answer, options, place)
+            if answer is not None:  # the place is that of the line that was answered
+                readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
+            numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
+        place += len(line) + 1
+    numbered = _in_context(numbered)
+    egg_class = _egg_class(numbered, options)
+    numbered = [_in_grams(each, egg_class) for each in numbered]
+    formula = _formula(numbered, egg_class)
+    questions = _questions(numbered, options, egg_class)
+    warnings = _warnings(formula)
+    ready = bool(formula.components) and not questions and not warnings
+    return TextReading(formula=formula, lines=tuple(numbered), questions=questions, warnings=warnings, ready=ready)
+
+
+def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading, ...]:
+    """Choices that answer for the whole line where a line has several readings."""
+    if len(readings) < 2:
+        return readings
+    texts = [each.text.strip().removeprefix("plus ").removeprefix("+").strip() for each in readings]
+    changed = []
+    for place, reading in enumerate(readings):
+        questions = tuple(
+            question
+            if question.field
+            else replace(
+                question,
+                choices=tuple(
+                    Choice(text=" plus ".join((*texts[:place], each.text, *texts[place + 1 :])), label=each.label)
+                    for each in question.choices
+                ),
+            )
+            for question in reading.questions
+        )
+        changed.append(replace(reading, questions=questions))
+    return tuple(changed)
+
+
+def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
+    """The title, and no ingredients below the heading of the method."""
+    method, seen, result = False, False, []
+    for each in lines:
+        reading = each.reading
+        if reading.rule == "method_heading":
+            method = reading.text.strip().rstrip(":").casefold() not in _INGREDIENTS
+        elif reading.kept_as == "heading":
+            method = False
+        elif method and reading.kind != "kept":
+            reading = LineReading(
+                text=reading.text, start=reading.start, end=reading.end, kind="kept", rule="method", kept_as="text"
+            )
+        if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MOST_TITLE_WORDS and not method:
+            reading = replace(reading, kept_as="title", rule="title")
+        seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
+        result.append(replace(each, reading=reading))
+    return result
+
+
+def _egg_class(lines: list[NumberedLine], options: ReadingOptions) -> str:
+    return options.egg_class or next((each.reading.egg_class for each in lines if each.reading.egg_class), "")
+
+
+def _in_grams(line: NumberedLine, egg_class: str) -> NumberedLine:
+    """Eggs of another class than the formula's, in grams."""
+    reading = line.reading
+    if reading.kind != "line" or not reading.egg_class or reading.egg_class == egg_class:
+        return line
+    part, own = EGG_PARTS[reading.ingredient_id], EGG_CLASSES[reading.egg_class]
+    count = float(parse_quantity(reading.quantity).amount)
+    mass = egg_mass(part, own)
+    message = (
+        f"{reading.quantity.removesuffix(' each')} of {own.id} are given in grams: the formula counts {egg_class}."
+    )
+    return replace(
+        line,
+        reading=replace(
+            reading,
+            quantity=f"{mass.grams * count:.2f} g",
+            low=f"{mass.low * count:.2f} g",
+            high=f"{mass.high * count:.2f} g",
+            remarks=(*reading.remarks, Remark(code="taken", message=message)),
+        ),
+    )
+
+
+def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
+    title, name = UNNAMED, ""
+    components: list[tuple[str, list[ReadLine]]] = []
+    tin, tins, oven, minutes = "", 1, "", None
+    fan: bool | None = None
+    for each in lines:
+        reading = each.reading
+        if reading.kept_as == "title":
+            title = reading.text.strip().strip("#* ").rstrip(":") or UNNAMED
+        if reading.kept_as == "heading" and reading.heading:
+            name = reading.heading
+        if reading.kind == "line":
+            if not components or components[-1][0] != name:
+                components.append((name, []))
+            components[-1][1].append(
+                ReadLine(ingredient=reading.ingredient, quantity=reading.quantity, packing=reading.packing)
+            )
+        if reading.tin and not tin:
+            tin, tins = reading.tin, reading.tins
+        if reading.oven and not oven:
+            oven, fan = reading.oven, reading.fan
+        minutes = minutes or reading.minutes
+    return ReadFormula(
+        name=title[:120],
+        components=tuple(
+            ReadComponent(name=(name or title)[:120], lines=tuple(of_component)) for name, of_component in components
+        ),
+        tin=tin,
+        tins=tins,
+        egg_class=egg_class,
+        oven=oven,
+        fan=fan,
+        minutes=minutes,
+    )
+
+
+def _questions(lines: list[NumberedLine], options: ReadingOptions, egg_class: str) -> tuple[PlacedQuestion, ...]:
+    """Every question once: those about an option for all their lines, the others for each line."""
+    placed: dict[tuple[str, str, int], tuple[Question, list[int]]] = {}
+    for each in lines:
+        for question in each.reading.questions:
+            key = (question.code, question.field, 0 if question.field in ("measures", "egg_class") else each.number)
+            placed.setdefault(key, (question, []))[1].append(each.number)
+    counted = [
+        each.number
+        for each in lines
+        if each.reading.kind == "line"
+        and each.reading.ingredient_id in EGG_PARTS
+        and each.reading.quantity.endswith("each")
+    ]
+    if counted and not egg_class and not any(field == "egg_class" for _, field, _ in placed):
+        region = REGION_OF.get(options.measures or "metric", "")
+        keys = [key for key in EGG_CLASSES if options.measures is None or key.startswith(f"{region}_")]
+        choices = tuple(Choice(text=key, label=f"{EGG_CLASSES[key].region}, {EGG_CLASSES[key].label}") for key in keys)
+        message = "Eggs are counted: say of which weight class."
+        question = Question(code="egg_class_needed", message=message, choices=choices, field="egg_class")
+        placed["egg_class_needed", "egg_class", 0] = (question, counted)
+    return tuple(PlacedQuestion(question=question, lines=tuple(numbers)) for question, numbers in placed.values())
+
+
+def _warnings(formula: ReadFormula) -> tuple[Remark, ...]:
+    remarks = []
+    if len(formula.components) > MOST_COMPONENTS:
+        message = f"A formula has at most {MOST_COMPONENTS} components: send the recipes one by one."
+        remarks.append(Remark(code="too_many_components", message=message))
+    if any(len(component.lines) > MOST_LINES for component in formula.components):
+        message = f"A component has at most {MOST_LINES} lines: put headings between its parts."
+        remarks.append(Remark(code="too_many_lines", message=message))
+    return tuple(remarks)

@@ -1,0 +1,108 @@
+"""Tins, ovens and times in people's words, as bakers and printed recipes write them (common practice)."""
+
+import pytest
+
+from domain.baking.oven import parse_oven
+from domain.errors import DomainError, UnreadableError
+from domain.reading.settings import read_minutes, read_oven_words, read_tin_words
+from domain.reading.tokens import tokenise
+from domain.tins.text import parse_tin
+
+TINS = [
+    ("20 x 30 cm", "rectangle 20 x 30 cm"),
+    ("9x13 in", "rectangle 9 x 13 in"),
+    ("27,5 x 18 x 4,5 cm", "rectangle 27.5 x 18 x 4.5 cm"),
+    ("23 cm springform", "round 23 cm"),
+    ("Springform 26 cm", "round 26 cm"),
+    ("26er Springform", "round 26 cm"),
+    ("moule rond 24 cm", "round 24 cm"),
+    ("8-inch round", "round 8 in"),
+    ('8" square tin', "square 8 in"),
+    ("20,5 cm square", "square 20.5 cm"),
+    ("60x40 tray", "rectangle 60 x 40 cm"),
+    ("200 x 300 x 50 mm", "rectangle 200 x 300 x 50 mm"),
+    ("Backblech 40 x 30 cm", "rectangle 40 x 30 cm"),
+    ("23 cm square, 5 cm deep", "square 23 x 5 cm"),
+    ("12 x 80 ml muffin tin", "cavities 12 x 80 ml"),
+]
+ASKED = [
+    ("20,5 cm", "tin_shape_needed"),
+    ("9x13", "unit_needed"),
+    ("2 lb loaf tin", "nominal_tin"),
+    ("12-hole muffin tin", "cavity_volume_needed"),
+]
+OVENS = [
+    ("180C fan", "180 celsius", True),
+    ("200C/400F/Gas 6", "200 celsius", None),
+    ("200C/180C fan/gas 6", "200 celsius", False),
+    ("fan 160", "160 celsius", True),
+    ("th. 6", "180 celsius", None),
+    ("180 °C Umluft", "180 celsius", True),
+    ("200 °C Ober-/Unterhitze", "200 celsius", False),
+    ("180 °C chaleur tournante", "180 celsius", True),
+    ("gas mark 4", "gas mark 4", None),
+]
+
+
+@pytest.mark.parametrize(("words", "tin"), TINS)
+def test_a_tin_in_words_is_the_tin_in_the_short_form(words: str, tin: str) -> None:
+    assert parse_tin(words) == parse_tin(tin)
+    reading = read_tin_words(words)
+    assert reading is not None
+    assert reading.tin == tin
+
+
+@pytest.mark.parametrize(("words", "code"), ASKED)
+def test_a_tin_that_may_be_several_is_asked_about(words: str, code: str) -> None:
+    reading = read_tin_words(words)
+    assert reading is not None
+    assert reading.question is not None
+    assert reading.question.code == code
+    for choice in reading.question.choices:
+        parse_tin(choice.text)
+    with pytest.raises(UnreadableError) as refusal:
+        parse_tin(words)
+    assert refusal.value.candidates == tuple(choice.text for choice in reading.question.choices)
+
+
+def test_the_number_of_tins_is_read_in_a_sentence_and_refused_in_a_field() -> None:
+    reading = read_tin_words("Grease two 20 cm round tins.")
+    assert reading is not None
+    assert (reading.tin, reading.tins) == ("round 20 cm", 2)
+    with pytest.raises(DomainError):
+        parse_tin("two 20 cm round tins")
+
+
+@pytest.mark.parametrize(
+    "text", ["moon 20 x 30 cm", "20 x 30 cm and 5", "-20 x 30 cm", "20 x 30 kg", "½ 20 x 30 cm sheet"]
+)
+def test_a_tin_with_a_word_left_over_is_refused(text: str) -> None:
+    with pytest.raises(DomainError):
+        parse_tin(text)
+
+
+@pytest.mark.parametrize(("words", "setting", "fan"), OVENS)
+def test_an_oven_in_words(words: str, setting: str, *, fan: bool | None) -> None:
+    reading = read_oven_words(words)
+    assert reading is not None
+    assert (reading.setting, reading.fan) == (setting, fan)
+    assert parse_oven(words) == parse_oven(setting, fan=bool(fan))
+
+
+def test_settings_that_disagree_are_remarked() -> None:
+    reading = read_oven_words("200C/350F")
+    assert reading is not None
+    assert [remark.code for remark in reading.remarks] == ["disagreement"]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "minutes"),
+    [
+        ("Bake for 25 to 30 minutes.", 27.5),
+        ("45 Minuten backen", 45),
+        ("Cuire 35 min", 35),
+        ("Bake for 1 1/2 hours", 90),
+    ],
+)
+def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:
+    assert read_minutes(tokenise(sentence)) == minutes
