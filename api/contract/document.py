@@ -61,20 +61,29 @@ _CACHE_HEADERS = {
 }
 
 
+_HEADERS = {
+    "WWW-Authenticate": _CHALLENGE,
+    "Retry-After": _RETRY_AFTER,
+    "X-Figures": _FIGURES,
+    **{name: {"description": text, "schema": {"type": "string"}} for name, text in _CACHE_HEADERS.items()},
+}
+
+
 def complete(document: dict[str, Any]) -> None:
     """Complete a document that the framework built, in place."""
     # No person and no address that would grow old in a client. `with_public_url` adds the page of the service: some
     # generators refuse an address without its host.
     document["info"]["contact"] = {"name": "The operator of this service"}
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
+    document["components"]["headers"] = _HEADERS
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
     used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
     document["tags"] = [{"name": tag, "description": description} for tag, description in TAGS.items() if tag in used]
     for path, method, operation in _operations(document):
         if "401" in operation["responses"]:
-            operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _CHALLENGE}
+            operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _header("WWW-Authenticate")}
         if "503" in operation["responses"]:
-            operation["responses"]["503"]["headers"] = {"Retry-After": _RETRY_AFTER}
+            operation["responses"]["503"]["headers"] = {"Retry-After": _header("Retry-After")}
         if _OPEN_TAG in operation["tags"]:
             operation["security"] = []
         if (method.upper(), path) in deprecation.OPERATIONS:
@@ -83,7 +92,7 @@ def complete(document: dict[str, Any]) -> None:
             _cacheable(operation["responses"])
     for path, _, operation in _operations(document):
         if path.startswith("/v1/"):
-            operation["responses"]["200"].setdefault("headers", {})["X-Figures"] = _FIGURES
+            operation["responses"]["200"].setdefault("headers", {})["X-Figures"] = _header("X-Figures")
     document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
     add_examples(document)
     _add_parameter_examples(document)
@@ -110,10 +119,12 @@ def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, 
             yield path, method, operation
 
 
+def _header(name: str) -> dict[str, str]:
+    return {"$ref": f"#/components/headers/{name}"}
+
+
 def _cacheable(responses: dict[str, Any]) -> None:
-    headers = {
-        name: {"description": description, "schema": {"type": "string"}} for name, description in _CACHE_HEADERS.items()
-    }
+    headers = {name: _header(name) for name in _CACHE_HEADERS}
     responses["200"]["headers"] = dict(headers)
     responses["304"] = {"description": "Not Modified", "headers": headers}
 

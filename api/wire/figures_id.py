@@ -17,8 +17,7 @@ DIGITS = 12  # our own choice: enough to tell versions of a few files apart
 FiguresId = Annotated[
     str,
     Field(
-        description="A short hash of the reference data and the shop file that the answer was made from. It changes"
-        " when a figure is corrected.",
+        description="Names the reference data and the shop file.",
         examples=["5f1c0a9be2d4"],
     ),
 ]

@@ -172,8 +172,8 @@ def reachable(schema: Any, seen: set[str]) -> set[str]:
         for part in schema:
             reachable(part, seen)
     elif isinstance(schema, dict):
-        name = str(schema.get("$ref", "")).rpartition("/")[2]
-        if name and name not in seen:
+        group, _, name = str(schema.get("$ref", "")).removeprefix("#/components/").partition("/")
+        if group == "schemas" and name not in seen:
             seen.add(name)
             reachable(SCHEMAS[name], seen)
         for part in schema.values():
