@@ -36,7 +36,8 @@ def body_of(tin: Tin, filled_depth_mm: float) -> tuple[Body, tuple[Notice, ...]]
         agree in the limit of a weak film (equal volume over surface) and of a fixed surface temperature (the
         first root times the gap is within 2.5 % of π for holes up to a quarter of the tin: Conduction of Heat in
         Solids, 1959, table of roots for two cylinders, from memory). A polygon counts as a round of the same area,
-        sloping walls as upright walls at half the filled depth, a cavity as a round cup twice as wide as deep.
+        sloping walls as upright walls at half the filled depth, a cavity as an upright round cup, twice as wide as
+        deep if its depth is not known.
     Raises:
         NeededError: only the volume of the tin is known; `path` is `("tin", "base_area")`.
         MismatchError: the batter would be deeper than the cavity; `path` is `filled_depth`.
@@ -54,18 +55,6 @@ def body_of(tin: Tin, filled_depth_mm: float) -> tuple[Body, tuple[Notice, ...]]
     else:
         volume = volume_ml(walls, filled_depth_mm) * MM3_PER_ML
     return Body(extents=(*extents, _slab(filled_depth_mm)), volume_mm3=volume), notices
-
-
-def same_depth(tin: Tin, reference_depth_mm: float) -> float:
-    """The filled depth of a target for which none is given.
-
-    Args:
-        tin: of the target.
-        reference_depth_mm: depth of the batter in the reference.
-    Returns:
-        The same depth in mm, but not more than the depth of a cavity.
-    """
-    return min(reference_depth_mm, _cup_depth_mm(tin)) if isinstance(tin, CavitiesTin) else reference_depth_mm
 
 
 def _across(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tuple[Extent, ...], str]:
@@ -87,7 +76,7 @@ def _across(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tupl
 
 def _roundish(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tuple[Extent, ...], str]:
     if isinstance(tin, CavitiesTin):
-        return (_cup(tin, filled_depth_mm),), _CUP
+        return (_cup(tin, filled_depth_mm),), _CUP if tin.depth_mm is None else _UPRIGHT_CUP
     if walls is not None:
         return (_disc(2 * math.sqrt(walls.a0 / math.pi)),), _ROUND
     raise NeededError(
@@ -100,6 +89,7 @@ def _roundish(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tu
 _BAR = "The ring is treated as a straight bar, as thick as the gap between wall and tube."
 _SLOPING = "The sloping walls are treated as upright, where they are halfway up the batter."
 _CUP = "The shape of the cavity is not known: it is treated as a round cup, twice as wide as deep."
+_UPRIGHT_CUP = "The cavity is treated as a round cup with upright walls, of its volume and depth."
 _ROUND = "The tin is treated as round, with the same area."
 
 
@@ -124,18 +114,27 @@ def _half_way_up(tin: TaperedRectangleTin | TaperedRoundTin, filled_depth_mm: fl
 
 
 def _cup(tin: CavitiesTin, filled_depth_mm: float) -> Extent:
-    deep = _cup_depth_mm(tin)
+    deep = cup_depth_mm(tin)
     if filled_depth_mm > deep * (1 + ROUNDING):
+        how = "is assumed to be" if tin.depth_mm is None else "is"
         raise MismatchError(
-            f"A cavity of {tin.volume_ml:g} ml is assumed to be {deep:.0f} mm deep: fill it less, or describe it as a "
-            "round tin.",
+            f"A cavity of {tin.volume_ml:g} ml {how} {deep:.0f} mm deep: fill it less, or give its depth.",
             path=("filled_depth",),
             code="too_deep_for_cavity",
         )
-    return _disc(CUP_WIDTH_TO_DEPTH * deep)
+    return _disc(2 * math.sqrt(tin.volume_ml * MM3_PER_ML / deep / math.pi))
 
 
-def _cup_depth_mm(tin: CavitiesTin) -> float:
+def cup_depth_mm(tin: CavitiesTin) -> float:
+    """The inside depth of one cavity.
+
+    Args:
+        tin: the tray.
+    Returns:
+        Its own depth in mm; if that is not known, that of a cup twice as wide as deep.
+    """
+    if tin.depth_mm is not None:
+        return tin.depth_mm
     return math.cbrt(4 * tin.volume_ml * MM3_PER_ML / (math.pi * CUP_WIDTH_TO_DEPTH**2))
 
 

@@ -1,4 +1,4 @@
-"""The cases of a bake estimate: each is calibrated on the reference and solved for the target.
+"""A bake, and its solution in one case of the assumptions.
 
 Every case assumes, and the answer says: one film coefficient on all faces and surroundings at one temperature,
 although heat enters the base and sides through the tin and the top from the air; one diffusivity of the batter,
@@ -7,19 +7,19 @@ differences between reference and target depend on the assumptions.
 """
 
 import math
-from dataclasses import dataclass, field
-from functools import cache, lru_cache
-from itertools import product
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
+from domain.baking.assumptions import Case, HeatFigures
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body, ColdPiece, Heating, heating
-from domain.baking.oven import FAN_OFFSETS, Oven, conventional_c
+from domain.baking.oven import Oven, setting_c
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
 from domain.sources import Cited, cited
-from domain.tins.shapes import MM3_PER_ML, Tin
+from domain.tins.shapes import MM3_PER_ML, CavitiesTin, Tin
 
 BOILING_C = 100.0  # definition, at sea level: steam keeps a wet surface at this temperature
 MM_PER_M = 1000  # definition
@@ -28,25 +28,18 @@ MAX_DEPTH_MM = 300.0  # our own limit, no source
 DENSEST_PACKING = 0.64  # share of space that randomly packed spheres fill (from memory)
 MAX_PIECES = 1_000  # our own limit, no source
 USUAL_START_C = 20.0  # our own assumption if none is given: a batter just mixed, in a kitchen
+USUAL_AREA_MM2 = 40_000.0  # a square of 20 cm; only ratios of areas matter
+USUAL_OVEN_C = 175.0  # only differences from it matter
+KELVIN = 273.15  # definition
+MAX_TINS, MAX_SHELVES, MAX_OPENINGS = 200, 20, 20  # our own limits
+ML_PER_LITRE = 1000  # definition
 MODEL = (
+    "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
     "The batter conducts heat evenly, although it rises and dries; nothing in it melts.",
     "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
     "A dough piece is a sphere in the middle of the batter, the last place to heat up.",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SweptRange:
-    """A figure that is not known for this oven, with the range that the cases cover."""
-
-    parameter: str
-    meaning: str
-    unit: str
-    low: float
-    central: float
-    high: float
-    cited: Cited
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +80,38 @@ class BatterPieces:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OvenLoad:
+    """What is in one oven at the same time: equal tins, the shelves they stand on, and how often the door is opened.
+
+    A deck with its own heat counts as its own oven. Errors name the fields: `tins`, `shelves`, `openings`.
+    """
+
+    tins: int = 1
+    shelves: int = 1
+    openings: int = 0
+
+    def __post_init__(self) -> None:
+        """Check the numbers.
+
+        Raises:
+            DomainErrors: one error for each number outside its limits.
+        """
+        limits = (("tins", 1, MAX_TINS), ("shelves", 1, MAX_SHELVES), ("openings", 0, MAX_OPENINGS))
+        errors: list[DomainError] = [
+            OutOfRangeError(f"An oven's {name} are from {low} to {high}.", path=(name,))
+            for name, low, high in limits
+            if not low <= getattr(self, name) <= high
+        ]
+        if not errors and self.shelves > self.tins:
+            errors.append(OutOfRangeError("There are more shelves than tins on them.", path=("shelves",)))
+        if errors:
+            raise DomainErrors(errors)
+
+
+ONE_TIN = OvenLoad()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bake:
     """A batter in a tin in an oven.
 
@@ -100,8 +125,10 @@ class Bake:
     start_c: float
     material: TinMaterial
     pieces: BatterPieces | None = None
+    load: OvenLoad = ONE_TIN
     body: Body = field(init=False, repr=False, compare=False)
     notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
+    oven_setting_c: float = field(init=False, repr=False, compare=False)  # exact fractions are slow in a sweep
 
     def __post_init__(self) -> None:
         """Check the fields, and work out the shape to heat.
@@ -115,12 +142,30 @@ class Bake:
         except DomainError as error:
             raise DomainErrors([error]) from error
         object.__setattr__(self, "body", body)
+        object.__setattr__(self, "oven_setting_c", setting_c(self.oven))
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
             too_many = OutOfRangeError(
                 "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
             )
             raise DomainErrors([too_many])
+
+    def conventional_c(self, usual_offset_c: float) -> float:
+        """The equivalent setting of a conventional oven, as `domain.baking.oven.conventional_c` gives it."""
+        if not self.oven.fan:
+            return self.oven_setting_c
+        own = self.oven.fan_offset_c
+        return self.oven_setting_c + (usual_offset_c if own is None else float(own))
+
+    @property
+    def cups(self) -> int:
+        """How many bodies of batter one tin holds: its cavities, or 1."""
+        return self.tin.count if isinstance(self.tin, CavitiesTin) else 1
+
+    @property
+    def litres_in_oven(self) -> float:
+        """The batter of all tins that are in the oven together."""
+        return self.body.volume_mm3 * self.cups * self.load.tins / MM3_PER_ML / ML_PER_LITRE
 
     @property
     def has_pieces(self) -> bool:
@@ -137,33 +182,27 @@ class Bake:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """One set of assumptions. `fan_offset_c` applies if the caller gives none."""
-
-    film: float
-    conductivity: float
-    surface_share: float
-    fan_offset_c: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class SolvedCase:
-    """A case with its calibrated diffusivity, in mm² a minute, and the target's minutes."""
+    """A case with its calibrated diffusivity, in mm² a minute, and the target's minutes.
+
+    `stretch` is how much longer the target takes than conduction alone says.
+    """
 
     case: Case
-    slowness: float
     diffusivity: float
+    stretch: float
     minutes: float
     reference: Heating
     target: Heating
 
     def core_c(self, minutes: float) -> float:
         """The temperature of the target's core after *minutes*."""
-        return self.target.core_c(self.target.trailing(self.diffusivity * minutes, self.slowness))
+        s = self.target.trailing(self.diffusivity * minutes / self.stretch, self.case.heat.slowness)
+        return self.target.core_c(s)
 
     def reference_core_c(self, minutes: float) -> float:
         """The temperature of the reference's core after *minutes*."""
-        return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.slowness))
+        return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.case.heat.slowness))
 
 
 def check_batter(
@@ -205,28 +244,8 @@ def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
     return math.cbrt(6 / math.pi * grams / g_per_ml * MM3_PER_ML)
 
 
-@cache
-def cases(*, sweep_fan_offset: bool) -> tuple[Case, ...]:
-    """Every case, the central one first.
-
-    Only the ratio of film and conductivity matters, so its extremes combine the lowest of one with the highest of
-    the other. The tests show that cases between these exceed their envelope by less than half a percent.
-    """
-    film, conductivity, surface = (RANGES[p] for p in ("film_coefficient", "conductivity", "surface_share"))
-    ratios = (
-        (film.central, conductivity.central),
-        (film.low, conductivity.high),
-        (film.high, conductivity.low),
-    )
-    offsets = [float(o.amount) for o in (FAN_OFFSETS[0], FAN_OFFSETS[-1])][: 2 if sweep_fan_offset else 1]
-    return tuple(
-        Case(film=h, conductivity=k, surface_share=share, fan_offset_c=offset)
-        for offset, (h, k), share in product(offsets, ratios, (surface.central, surface.low, surface.high))
-    )
-
-
-def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> tuple[SolvedCase, ...]:
-    """The target's minutes in one case; with pieces, for each of their three slownesses.
+def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> SolvedCase:
+    """The target's minutes in one case.
 
     Args:
         reference: the bake that works; its core reaches `core_c` after `minutes`.
@@ -236,34 +255,58 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
         case: the assumptions.
     Returns:
         With s = diffusivity · time of `heating`: the diffusivity is s(reference)/minutes, the target's time
-        s(target)/diffusivity. The same bake as target gives the same minutes, bit for bit.
+        s(target)/diffusivity, times the stretch. The same bake as target gives the same minutes, bit for bit.
     """
-    (before, s_before), (after, s_after) = _solved(reference, core_c, case), _solved(target, core_c, case)
-    slow = RANGES["piece_slowness"]
-    with_pieces = before.piece is not None or after.piece is not None
-    solved = []
-    for slowness in (slow.central, slow.low, slow.high) if with_pieces else (1.0,):
-        reference_s, target_s = before.catching_up(s_before, slowness), after.catching_up(s_after, slowness)
-        solved.append(
-            SolvedCase(
-                case=case,
-                slowness=slowness,
-                diffusivity=reference_s / minutes,
-                minutes=minutes * (target_s / reference_s),
-                reference=before,
-                target=after,
-            )
-        )
-    return tuple(solved)
+    before, reference_s = solved_heating(reference, core_c, case.heat)
+    after, target_s = solved_heating(target, core_c, case.heat)
+    stretch = stretch_of(target, case) / stretch_of(reference, case)
+    return SolvedCase(
+        case=case,
+        diffusivity=reference_s / minutes,
+        stretch=stretch,
+        minutes=minutes * (target_s / reference_s * stretch),
+        reference=before,
+        target=after,
+    )
 
 
 @lru_cache(maxsize=1024)  # one reference serves many targets, and the same tins come again
-def _solved(bake: Bake, core_c: float, case: Case) -> tuple[Heating, float]:
-    heated = heating_of(bake, case)
-    return heated, heated.s_at(core_c)
+def solved_heating(bake: Bake, core_c: float, figures: HeatFigures) -> tuple[Heating, float]:
+    """The heating of a bake in one case, and diffusivity · time, in mm², at which its core is done.
+
+    Args:
+        bake: the batter.
+        core_c: of the core when done.
+        figures: the assumptions about heat.
+    Returns:
+        Both. With pieces, the time is that of the piece.
+    """
+    heated = heating_of(bake, figures)
+    return heated, heated.catching_up(heated.s_at(core_c), figures.slowness)
 
 
-def heating_of(bake: Bake, case: Case) -> Heating:
+def stretch_of(bake: Bake, case: Case) -> float:
+    """What a bake's time is multiplied by besides conduction: breadth, load, shelves, openings and colour.
+
+    Args:
+        bake: the batter and its load.
+        case: the assumptions.
+    Returns:
+        A figure that means something only relative to another bake's.
+    """
+    # A tray of cavities shields its middle from moving air as a slab of their whole area does.
+    load, area_mm2 = bake.load, bake.body.volume_mm3 * bake.cups / bake.filled_depth_mm
+    oven_c = bake.conventional_c(case.heat.fan_offset_c) + case.heat.oven_error_c
+    return (
+        math.pow(area_mm2 / USUAL_AREA_MM2, case.breadth_exponent)
+        * (1 + case.load_per_litre * bake.litres_in_oven)
+        * (1 + case.shelf_share * (load.shelves - 1))
+        * (1 + case.opening_share * load.openings)
+        * math.exp(-case.colour_share * (oven_c - USUAL_OVEN_C) / 10)
+    )
+
+
+def heating_of(bake: Bake, figures: HeatFigures) -> Heating:
     """The heating of a bake in one case. A piece thicker than the batter counts as thick as the batter."""
     start, piece = bake.start_c, None
     if bake.pieces is not None and bake.has_pieces:
@@ -271,26 +314,47 @@ def heating_of(bake: Bake, case: Case) -> Heating:
         start -= max(0.0, bake.start_c - bake.pieces.start_c) * others
         radius = min(bake.pieces.diameter_mm / 2, bake.body.least_half_mm)
         piece = ColdPiece(radius_mm=radius, colder_by_c=max(0.0, start - bake.pieces.start_c))
+    *across, upright = bake.body.extents
+    risen = replace(upright, half_mm=upright.half_mm * figures.rise)
     return heating(
-        bake.body,
-        film_per_mm=case.film * bake.material.film_share / case.conductivity / MM_PER_M,
-        surroundings_c=surroundings_c(bake.oven, case),
-        start_c=start,
+        replace(bake.body, extents=(*across, risen)),
+        film_per_mm=film_coefficient(bake, figures) / figures.conductivity / MM_PER_M,
+        surroundings_c=surroundings_c(bake.conventional_c(figures.fan_offset_c), figures),
+        start_c=start + figures.start_error_c,
         piece=piece,
     )
 
 
-def surroundings_c(oven: Oven, case: Case) -> float:
+def film_coefficient(bake: Bake, figures: HeatFigures) -> float:
+    """The film coefficient of a bake in one case, in W/(m² K).
+
+    Args:
+        bake: gives the tin's material and the oven.
+        figures: the assumptions about heat.
+    Returns:
+        The case's film, times the material's share; the radiated part grows with the third power of the mean of
+        the oven's and the surface's absolute temperature.
+    Source:
+        Linearised radiation between two surfaces, 4σT³ (textbooks; from memory).
+    """
+    # The oven's error is left out: it would add roots to find and change the film by under 2 %.
+    oven_c = bake.conventional_c(figures.fan_offset_c)
+    hotter = (oven_c + BOILING_C + 2 * KELVIN) / (USUAL_OVEN_C + BOILING_C + 2 * KELVIN)
+    radiated = figures.radiation_share * hotter**3 + 1 - figures.radiation_share
+    return float(figures.film * bake.material.film_share**figures.material_exponent * radiated)
+
+
+def surroundings_c(conventional_oven_c: float, figures: HeatFigures) -> float:
     """The temperature around the batter's surface.
 
     Args:
-        oven: a setting in degrees or a gas mark.
-        case: gives the surface share, and the fan offset if the oven has none.
+        conventional_oven_c: the setting of a conventional oven.
+        figures: give the surface share and the oven's error.
     Returns:
         °C: the boiling point plus the case's share of the excess of the oven; for a cooler oven, its own temperature.
     """
-    oven_c = conventional_c(oven, case.fan_offset_c)
-    return oven_c if oven_c <= BOILING_C else BOILING_C + case.surface_share * (oven_c - BOILING_C)
+    oven_c = conventional_oven_c + figures.oven_error_c
+    return oven_c if oven_c <= BOILING_C else BOILING_C + figures.surface_share * (oven_c - BOILING_C)
 
 
 def _start_errors(start_c: float) -> list[DomainError]:
@@ -303,18 +367,6 @@ def _start_errors(start_c: float) -> list[DomainError]:
     return [OutOfRangeError(message, path=("start_temperature",))]
 
 
-RANGES = {
-    row["parameter"]: SweptRange(
-        parameter=row["parameter"],
-        meaning=row["meaning"],
-        unit=row["unit"],
-        low=float(row["low"]),
-        central=float(row["central"]),
-        high=float(row["high"]),
-        cited=cited(row),
-    )
-    for row in rows("bake_ranges")
-}
 TIN_MATERIALS = {
     row["material"]: TinMaterial(id=row["material"], film_share=float(row["film_share"]), cited=cited(row))
     for row in rows("tin_materials")

@@ -200,11 +200,23 @@ def conventional_c(oven: Oven, usual_offset_c: float) -> float:
     Raises:
         NeededError: an oven word, which is only a range.
     """
+    own, offset = setting_c(oven), usual_offset_c if oven.fan_offset_c is None else float(oven.fan_offset_c)
+    return own + offset if oven.fan else own
+
+
+def setting_c(oven: Oven) -> float:
+    """The setting in °C, as it stands on the oven.
+
+    Args:
+        oven: in degrees or a gas mark.
+    Returns:
+        °C.
+    Raises:
+        NeededError: an oven word, which is only a range.
+    """
     if oven.quantity is None:
         raise NeededError("An oven word covers a range: give degrees or a gas mark.", code="oven_needed")
-    celsius = float(_celsius(oven.quantity).amount)
-    offset = usual_offset_c if oven.fan_offset_c is None else float(oven.fan_offset_c)
-    return celsius + offset if oven.fan else celsius
+    return float(_celsius(oven.quantity).amount)
 
 
 def fahrenheit(celsius: OvenScale) -> OvenScale:

@@ -5,7 +5,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
-from domain.baking.cases import USUAL_START_C, Bake, BatterPieces, TinMaterial, piece_diameter_mm
+from domain.baking.bodies import cup_depth_mm
+from domain.baking.calibration import TimedBake
+from domain.baking.cases import (
+    ONE_TIN,
+    USUAL_START_C,
+    Bake,
+    BatterPieces,
+    OvenLoad,
+    TinMaterial,
+    piece_diameter_mm,
+)
 from domain.baking.core_safety import Caution, cautions
 from domain.baking.oven import Oven
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
@@ -15,7 +25,9 @@ from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
+from domain.tins.shapes import CavitiesTin
 
+RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
 
 
@@ -23,7 +35,8 @@ MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one reques
 class FormulaBake:
     """How a formula is baked in its own tin.
 
-    A temperature that is None has its usual value.
+    A temperature that is None has its usual value. `rise` is the height while it bakes over the filled depth.
+    `references` are further bakes of the same formula that work, without its dough pieces.
     """
 
     oven: Oven
@@ -31,6 +44,9 @@ class FormulaBake:
     minutes: float | None = None
     core_c: float | None = None
     start_c: float | None = None
+    load: OvenLoad = ONE_TIN
+    rise: float | None = None
+    references: tuple[TimedBake, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +56,7 @@ class BakeChange:
     oven: Oven | None = None
     material: TinMaterial | None = None
     start_c: float | None = None
+    load: OvenLoad | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +151,7 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
         oven=bake.oven,
         start_c=_start_c(bake),
         material=bake.material,
+        load=bake.load,
         pieces=_in_one_tin(pieces_in_batter(formula.components), written.tins, _start_c(bake)),
     )
 
@@ -151,15 +169,31 @@ def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them sh
         return _no_window(reference, oven, core_c, target, index)
     try:
         new_bake = _new_bake(reference, target, change)
-        estimate = estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c)
+        estimate = estimate_bake(
+            reference, bake.minutes or 0.0, new_bake, core_c, _references(reference, bake), rise=_rise(bake)
+        )
     except (DomainError, DomainErrors) as error:
         return _no_window(error, oven, core_c, target, index)
     notices = tuple(_of_formula_or_target(notice, target, index, change) for notice in estimate.notices)
     return TargetBake(oven=oven, core_c=core_c, estimate=estimate, cautions=estimate.cautions, notices=notices)
 
 
+def _references(reference: Bake, bake: FormulaBake) -> tuple[TimedBake, ...]:
+    """The further bakes, each with a dough piece in its middle if the formula has pieces."""
+    pieces = None if reference.pieces is None else replace(reference.pieces, count=None)
+    return tuple(replace(each, bake=replace(each.bake, pieces=pieces)) for each in bake.references)
+
+
+def _rise(bake: FormulaBake) -> tuple[float, float, float] | None:
+    if bake.rise is None:
+        return None
+    return max(1.0, bake.rise * (1 - RISE_ERROR)), bake.rise, bake.rise * (1 + RISE_ERROR)
+
+
 def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
     tin, depth_mm = target.target.tin, target.filled_depth_mm
+    if isinstance(tin, CavitiesTin) and depth_mm is None and target.fill_percent is not None:
+        depth_mm = cup_depth_mm(tin) * target.fill_percent / 100
     if tin is None or depth_mm is None:
         raise NeededError("it needs a target tin whose depth of batter is known.")
     start_c = reference.start_c if change.start_c is None else change.start_c
@@ -172,6 +206,7 @@ def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
         oven=change.oven or reference.oven,
         material=change.material or reference.material,
         start_c=start_c,
+        load=change.load or reference.load,
     )
 
 

@@ -4,15 +4,15 @@ import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from domain.baking.assumptions import Swept, errors_of_a_bake, sweeps
+from domain.baking.calibration import Contribution, TimedBake, calibrate
 from domain.baking.cases import (
     BOILING_C,
     USUAL_START_C,
     WARMEST_START_C,
     Bake,
-    Case,
     SolvedCase,
-    cases,
-    solve,
+    solved_heating,
     surroundings_c,
 )
 from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
@@ -34,6 +34,9 @@ CURVE_STEPS = 60  # enough for a plot
 CURVE_PAST = 1.1
 # The longest hold at the reference temperature of the lethality.
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
+LEVEL_PERCENT = 80  # of bakes fall inside the window: every range is stated at this level
+SHOWN_CONTRIBUTIONS, SHOWN_SHARE = 6, 0.005  # the rest widens the window by next to nothing
+MOST_REFERENCES = 30  # our own limit: it bounds the work of one estimate
 SNAP = 1e-9  # relative: the last digit of a search must not widen a window by a minute
 THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "recalled")
 
@@ -49,10 +52,12 @@ class RuleOfThumb:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BakeEstimate:
-    """The window, the cases behind it, the cautions and the warnings.
+    """The window, the case behind it, the cautions and the warnings.
 
-    `minutes` is the central case; `minutes_low` and `minutes_high` are the envelope of all cases, widened to whole
-    minutes; `without_pieces` is the central case of the batter alone, if there are pieces.
+    `minutes` is the median; `level_percent` of bakes fall between `minutes_low` and `minutes_high`, which are widened
+    to whole minutes. `basis` says on what this rests, `contributions` what widens it most, the widest first.
+    `references` is how many bakes calibrate it, `scatter` how far those lie from the model, as a share of their
+    minutes; None for fewer than three. `without_pieces` is the batter alone, if there are pieces.
     """
 
     reference: Bake
@@ -63,30 +68,58 @@ class BakeEstimate:
     minutes_high: int
     check_from_minutes: int
     without_pieces: float | None
-    solved: tuple[SolvedCase, ...]
+    central: SolvedCase
+    contributions: tuple[Contribution, ...]
+    references: int
+    scatter: float | None
     rule_of_thumb: RuleOfThumb
     cautions: tuple[Caution, ...]
     notices: tuple[Notice, ...]
 
     @property
-    def central(self) -> SolvedCase:
-        """The central case."""
-        return self.solved[0]
+    def level_percent(self) -> int:
+        """How many of a hundred bakes fall inside the window."""
+        return LEVEL_PERCENT
 
     @property
-    def fastest(self) -> SolvedCase:
-        """The case that is done first."""
-        return min(self.solved, key=lambda solved: solved.minutes)
+    def scatter_percent(self) -> float | None:
+        """The scatter in percent."""
+        return None if self.scatter is None else 100 * self.scatter
 
     @property
-    def slowest(self) -> SolvedCase:
-        """The case that is done last."""
-        return max(self.solved, key=lambda solved: solved.minutes)
+    def widest(self) -> tuple[Contribution, ...]:
+        """The contributions that widen the window most."""
+        return tuple(each for each in self.contributions[:SHOWN_CONTRIBUTIONS] if each.share >= SHOWN_SHARE)
+
+    @property
+    def basis(self) -> str:
+        """On what the window rests, in words."""
+        bakes = "one bake that works" if self.references == 1 else f"{self.references} bakes that work"
+        return (
+            f"Calibrated on {bakes}. {LEVEL_PERCENT} of 100 bakes should fall inside: every assumption has a range "
+            "that holds as many ovens and batters, and the ranges are combined as independent errors. Most ranges "
+            "are our own judgement; a log of your own bakes narrows the window."
+        )
+
+    def core_c_at(self, minutes: float) -> float:
+        """The temperature of the target's core after *minutes*, in a bake that takes the median."""
+        return self._core_c(minutes, self.minutes)
+
+    def slowest_c_at(self, minutes: float) -> float:
+        """The same in a bake that takes until the window's end."""
+        return self._core_c(minutes, self.minutes_high)
+
+    def fastest_c_at(self, minutes: float) -> float:
+        """The same in a bake that takes until the window's start."""
+        return self._core_c(minutes, max(self.minutes_low, MIN_MINUTES))
+
+    def _core_c(self, minutes: float, done_minutes: float) -> float:
+        return self.central.core_c(minutes / done_minutes * self.central.minutes)
 
     @property
     def lethality(self) -> Lethality:
         """The heating of the core until the window's start, in the slowest case."""
-        return lethality(self.slowest.core_c, self.minutes_low)
+        return lethality(self.slowest_c_at, self.minutes_low)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,45 +134,77 @@ class CurvePoint:
 
 
 @lru_cache(maxsize=128)  # the same tins come again, and the results are immutable
-def estimate_bake(reference: Bake, minutes: float, target: Bake, core_c: float = USUAL_CORE_C) -> BakeEstimate:
+def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate needs
+    reference: Bake,
+    minutes: float,
+    target: Bake,
+    core_c: float = USUAL_CORE_C,
+    more_references: tuple[TimedBake, ...] = (),
+    conductivity: tuple[float, float, float] | None = None,
+    rise: tuple[float, float, float] | None = None,
+) -> BakeEstimate:
     """Estimate when the target is likely to be done.
 
     Args:
         reference: the bake that works.
         minutes: how long it takes, from `MIN_MINUTES` to `MAX_MINUTES`.
         target: the bake to estimate.
-        core_c: the core of both when done; with pieces, the middle of a piece.
+        core_c: the core of all of them when done; with pieces, the middle of a piece.
+        more_references: further bakes of the same formula, at most `MOST_REFERENCES` - 1, such as a shop's log.
+        conductivity: of this batter, in W/(m K), low, central and high; None for the range of all batters.
+        rise: of this batter, height over filled depth, low, central and high; None for the range of all batters.
     Returns:
-        The estimate. The same bake as target gives the same minutes.
+        The estimate. The same bake as target, and no further reference, gives the same minutes.
     Raises:
-        DomainErrors: `minutes` or `core_temperature` out of range, or an oven too cool for this core.
+        DomainErrors: `minutes`, `core_temperature` or `references` out of range, or an oven too cool for this core.
     Source:
-        Transient conduction as in `domain.baking.conduction`, calibrated on the reference in every case of
-        `domain.baking.cases`.
+        Transient conduction as in `domain.baking.conduction`, calibrated on the references; the window combines
+        the ranges of `domain.baking.assumptions` to the first order (`domain.baking.least_squares`).
     """
     errors = ErrorCollector()
-    with errors.at("minutes"):
-        if not MIN_MINUTES <= minutes <= MAX_MINUTES:
-            raise OutOfRangeError(f"The reference takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
+    timed = (TimedBake(bake=reference, minutes=minutes), *more_references)
+    if len(timed) > MOST_REFERENCES:
+        errors.errors.append(OutOfRangeError(f"At most {MOST_REFERENCES} bakes calibrate one.", path=("references",)))
+    for index, each in enumerate(timed[:MOST_REFERENCES]):
+        with errors.at(*(("references", index - 1) if index else ()), "minutes"):
+            if not MIN_MINUTES <= each.minutes <= MAX_MINUTES:
+                raise OutOfRangeError(f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
     with errors.at():
         check_core(core_c, reference=reference.oven, target=target.oven)
+    checked = {reference.oven, target.oven}
+    for index, each in enumerate(more_references[:MOST_REFERENCES]):
+        if each.bake.oven not in checked:
+            checked.add(each.bake.oven)
+            with errors.at("references", index):
+                check_core(core_c, reference=each.bake.oven, target=target.oven)
     errors.raise_if_any()
-    swept = cases(sweep_fan_offset=_fan_offset_matters(reference.oven, target.oven))
-    solved = tuple(each for case in swept for each in solve(reference, minutes, core_c, target, case))
-    low, high = _whole_minutes([each.minutes for each in solved])
+    bakes = (*(each.bake for each in timed), target)
+    swept = Swept(
+        fan_offset=any(_fan_offset_matters(bake.oven, target.oven) for bake in bakes),
+        material=any(bake.material != target.material for bake in bakes),
+        pieces=any(bake.has_pieces for bake in bakes),
+        conductivity=conductivity,
+        rise=rise,
+    )
+    calibrated = calibrate(timed, target, core_c, swept)
+    central, median = calibrated.central, calibrated.central.minutes
+    low, high = _whole_minutes(median * math.exp(-calibrated.spread), median * math.exp(calibrated.spread))
     estimate = BakeEstimate(
         reference=reference,
         target=target,
         core_c=core_c,
-        minutes=solved[0].minutes,
+        minutes=median,
         minutes_low=low,
         minutes_high=high,
         check_from_minutes=math.floor(low * (1 - CHECK_EARLY)),
-        without_pieces=_without_pieces(reference, minutes, core_c, target, solved[0].case),
-        solved=solved,
+        without_pieces=_without_pieces(central, target, core_c),
+        central=central,
+        contributions=calibrated.contributions,
+        references=len(timed),
+        scatter=calibrated.scatter,
         rule_of_thumb=_rule_of_thumb(reference, target, minutes),
-        cautions=cautions(pieces=reference.has_pieces or target.has_pieces),
-        notices=_notices(reference, target, solved[0]),
+        cautions=cautions(pieces=any(bake.has_pieces for bake in bakes)),
+        notices=_notices(reference, target, central),
     )
     return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
 
@@ -159,11 +224,13 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
     with errors.at("core_temperature"):
         if core_c <= WARMEST_START_C:
             raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.")
-    swept = cases(sweep_fan_offset=_fan_offset_matters(reference, target))
+    swept = Swept(fan_offset=_fan_offset_matters(reference, target))
+    ends = [case.heat for s in (*sweeps(swept), *errors_of_a_bake(swept)) for case in (s.low, s.high)]
     for name, oven in (("reference", reference), ("target", target if target != reference else None)):
         if oven is None or oven.quantity is None:
             continue
-        surface_c = min(surroundings_c(oven, case) for case in swept)
+        settings = {offset: conventional_c(oven, offset) for offset in {figures.fan_offset_c for figures in ends}}
+        surface_c = min(surroundings_c(settings[figures.fan_offset_c], figures) for figures in ends)
         with errors.at(name, "oven"):
             if core_c > surface_c - REACH_C:
                 raise OutOfRangeError(
@@ -215,15 +282,14 @@ def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[Cur
         hotter than boiling: the curves stop there, or at `core_c` if that is higher.
     """
     step = CURVE_PAST * max(estimate.minutes_high, reference_minutes) / CURVE_STEPS
-    central, slowest, fastest = estimate.central, estimate.slowest, estimate.fastest
     most = max(BOILING_C, estimate.core_c)
     return tuple(
         CurvePoint(
             minutes=t,
-            core_c=min(most, central.core_c(t)),
-            slowest_c=min(most, slowest.core_c(t)),
-            fastest_c=min(most, fastest.core_c(t)),
-            reference_c=min(most, central.reference_core_c(t)),
+            core_c=min(most, estimate.core_c_at(t)),
+            slowest_c=min(most, estimate.slowest_c_at(t)),
+            fastest_c=min(most, estimate.fastest_c_at(t)),
+            reference_c=min(most, estimate.central.reference_core_c(t)),
         )
         for t in (step * i for i in range(CURVE_STEPS + 1))
     )
@@ -234,15 +300,16 @@ def _fan_offset_matters(reference: Oven | None, target: Oven | None) -> bool:
     return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
 
 
-def _whole_minutes(minutes: list[float]) -> tuple[int, int]:
-    low, high = math.floor(min(minutes) * (1 + SNAP)), math.ceil(max(minutes) * (1 - SNAP))
+def _whole_minutes(earliest: float, latest: float) -> tuple[int, int]:
+    low, high = math.floor(earliest * (1 + SNAP)), math.ceil(latest * (1 - SNAP))
     return (low, high) if low < high else (max(0, low - 1), high + 1)
 
 
-def _without_pieces(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> float | None:
+def _without_pieces(central: SolvedCase, target: Bake, core_c: float) -> float | None:
     if not target.has_pieces:
         return None
-    return solve(reference, minutes, core_c, replace(target, pieces=None), case)[0].minutes
+    plain = solved_heating(replace(target, pieces=None), core_c, central.case.heat)[1]
+    return plain / central.diffusivity * central.stretch
 
 
 def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb:
@@ -257,7 +324,7 @@ def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice
     if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
         message = f"The depth differs more than {STRETCHED_DEPTH_RATIO:g} times: the model is stretched; bake a trial."
         notices.append(Notice(code="depth_stretched", message=message, path=("target", "filled_depth")))
-    ovens = [conventional_c(bake.oven, central.case.fan_offset_c) for bake in (reference, target)]
+    ovens = [conventional_c(bake.oven, central.case.heat.fan_offset_c) for bake in (reference, target)]
     if abs(ovens[1] - ovens[0]) > STRETCHED_OVEN_C:
         message = f"The ovens differ by more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake a trial."
         notices.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))

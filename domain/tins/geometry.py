@@ -8,7 +8,7 @@ from domain.errors import MismatchError, NeededError
 from domain.measures.units import UNITS
 from domain.notices import Notice
 from domain.reference import rows
-from domain.tins.shapes import MM2_PER_CM2, MM3_PER_ML, CavitiesTin, MeasuredTin, Tin, Walls, walls_of
+from domain.tins.shapes import MM2_PER_CM2, MM3_PER_ML, CavitiesTin, MeasuredTin, TaperedRoundTin, Tin, Walls, walls_of
 
 SHALLOW_MM = 10.0  # thinner than this a batter dries before it bakes: common practice, our own threshold
 STEPS = 100  # limit for Newton's method with bisection, which converges in a handful of steps
@@ -123,6 +123,21 @@ def capacity_ml(tin: Tin) -> float | None:
         return tin.volume_ml
     walls = walls_of(tin)
     return volume_ml(walls, walls.depth_mm) if walls and walls.depth_mm else None
+
+
+def cavities_of(count: int, cup: TaperedRoundTin) -> CavitiesTin:
+    """A tray of equal cavities from the sizes of one.
+
+    Args:
+        count: how many.
+        cup: one cavity: its diameters at the rim and the base, and its depth.
+    Returns:
+        The tray.
+
+    >>> round(cavities_of(12, TaperedRoundTin(top_diameter_mm=70, base_diameter_mm=50, depth_mm=35)).volume_ml)
+    100
+    """
+    return CavitiesTin(count=count, volume_ml=capacity_ml(cup) or 0.0, depth_mm=cup.depth_mm)
 
 
 def volume_ml(walls: Walls, depth_mm: float) -> float:

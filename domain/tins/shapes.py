@@ -165,10 +165,11 @@ class TaperedRoundTin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavitiesTin:
-    """A tray of equal cavities (muffins, tartlets) of `volume_ml` each."""
+    """A tray of equal cavities (muffins, tartlets) of `volume_ml` each, `depth_mm` deep if that is known."""
 
     count: int
     volume_ml: float
+    depth_mm: float | None = None
 
     def __post_init__(self) -> None:
         """Check the sizes."""
@@ -180,6 +181,9 @@ class CavitiesTin:
                 limit=1 if self.count < 1 else MAX_CAVITIES,
             )
         _check_volume(self.volume_ml)
+        _check(depth=self.depth_mm)
+        if self.depth_mm is not None and self.volume_ml * MM3_PER_ML > MAX_AREA_MM2 * self.depth_mm:
+            raise OutOfRangeError("The cavity would be too wide: it holds too much for its depth.", path=("volume",))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,7 +67,7 @@ def parse_tin(written: str) -> Tin:
         return named
     shape, *sizes = _shape_and_sizes(text)
     parts = _BETWEEN_SIZES.split(sizes[0]) if sizes else []
-    if shape == "cavities" and len(parts) == 2:
+    if shape == "cavities" and len(parts) in {2, 3}:
         return _cavities(*parts)
     if shape not in _SHAPES or len(parts) not in _SHAPES[shape].sizes:
         raise UnreadableError(_HOW, code="unreadable_tin", candidates=(*_SHAPES, "cavities"))
@@ -120,11 +120,15 @@ def _lengths_mm(parts: list[str]) -> list[float]:
     return lengths
 
 
-def _cavities(count: str, volume: str) -> CavitiesTin:
+def _cavities(count: str, volume: str, depth: str | None = None) -> CavitiesTin:
     number = parse_amount(count)
     if number.denominator != 1:
         raise UnreadableError("The number of cavities must be a whole number.", code="unreadable_tin")
-    return CavitiesTin(count=int(number), volume_ml=float(positive(parse_quantity(volume), "volume").base))
+    return CavitiesTin(
+        count=int(number),
+        volume_ml=float(positive(parse_quantity(volume), "volume").base),
+        depth_mm=None if depth is None else _lengths_mm([depth])[0],
+    )
 
 
 def _square(side: float, depth: float | None = None) -> Tin:

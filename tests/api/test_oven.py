@@ -4,7 +4,7 @@ from typing import get_args
 
 import pytest
 
-from api.v1.job.schemas import TinMaterial
+from api.v1.job.baking_schemas import TinMaterial
 from domain.baking.cases import TIN_MATERIALS
 from tests.api.conftest import Call
 

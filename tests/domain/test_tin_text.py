@@ -38,6 +38,7 @@ WRITTEN: list[tuple[str, Tin]] = [
     ("hexagon 20 x 6 cm", PolygonTin(sides=6, across_flats_mm=200, depth_mm=60)),
     ("octagon 8 in", PolygonTin(sides=8, across_flats_mm=25.4 * 8)),
     ("cavities 12 x 80 ml", CavitiesTin(count=12, volume_ml=80)),
+    ("cavities 12 x 80 ml x 35 mm", CavitiesTin(count=12, volume_ml=80, depth_mm=35)),
     ("cavities 6 x 1/2 us_cup", CavitiesTin(count=6, volume_ml=118.29411825)),
 ]
 

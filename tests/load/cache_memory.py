@@ -96,7 +96,7 @@ def bake(i: int) -> HostileRequest:
         "tin": f"square {20 + i / 1e4:.4f} x 9 cm",
         "filled_depth": "40 mm",
         "components": [{"name": "c", "lines": [{"ingredient": "plain flour", "quantity": "400 g"}]}],
-        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
+        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44, "rise": 1 + i / 1e4},
     }
     target = {
         "tin": f"round {20 + i / 1e4:.4f} x 9 cm",
@@ -119,7 +119,7 @@ def bakes_of_a_formula(i: int) -> HostileRequest:
         "name": "x",
         "tin": "square 20 x 9 cm",
         "filled_depth": "40 mm",
-        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44},
+        "bake": {"oven": f"{180 + i / 1e3:.3f} celsius", "minutes": 44, "rise": 1 + i / 1e4},
         "components": [{"name": "c", "lines": [line]}],
     }
     return post("/v1/rescale", {"formula": made, "targets": [{"tin": f"round {21 + i / 1e4:.4f} x 9 cm"}]})

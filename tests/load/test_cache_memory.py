@@ -23,7 +23,6 @@ WITHOUT_CLIENT_KEYS = {
     "api.wire.bounded._failing_fast_model",
     "api.wire.bounded._longest_list_of",
     "api.wire.tables._table",
-    "domain.baking.cases.cases",
     "domain.baking.special_functions.bessel_zero",
     "domain.sources.cite",
     "domain.things.eggs.egg_mass",
@@ -34,7 +33,9 @@ WITHOUT_CLIENT_KEYS = {
 SLOW = {
     "api.v1.bake.answers._setting",
     "api.wire.routing._rewritten",
-    "domain.baking.cases._solved",
+    "domain.baking.assumptions._cases",
+    "domain.baking.calibration._observed",
+    "domain.baking.cases.solved_heating",
     "domain.baking.conduction._terms",
     "domain.baking.oven.conventional_c",
     "domain.baking.window.estimate_bake",

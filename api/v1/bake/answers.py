@@ -6,10 +6,13 @@ from typing import Any
 
 import orjson
 
+from api.drawings.doneness import draw_doneness
 from api.drawings.heating import draw_heating
 from api.wire.answers import as_json_fragment, source_refs, without_none
-from domain.baking.cases import MODEL, RANGES, Bake
+from domain.baking.assumptions import RANGES
+from domain.baking.cases import MODEL, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
+from domain.baking.doneness import Doneness
 from domain.baking.oven import Oven, conventional_c, fahrenheit, nearest_half_mark, read_oven
 from domain.baking.targets import TargetBake
 from domain.baking.window import BakeEstimate, CurvePoint, RuleOfThumb, heating_curve
@@ -48,6 +51,10 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
         return {}
     points = heating_curve(estimate, minutes) if curve or drawing else ()
     return without_none(
+        basis=estimate.basis,
+        calibrated_on=estimate.references,
+        scatter_percent=estimate.scatter_percent,
+        contributions=[{"parameter": each.parameter, "percent": each.percent} for each in estimate.widest],
         minutes_without_pieces=estimate.without_pieces,
         reference_side=_side(estimate.reference, estimate),
         target_side=_side(estimate.target, estimate),
@@ -56,6 +63,29 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
         diffusivity_mm2_per_minute=estimate.central.diffusivity,
         curve=[_point(point) for point in points] if curve else None,
         drawing=draw_heating(estimate, minutes, points) if drawing else None,
+    )
+
+
+def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[str, Any]:
+    """Doneness by place, with its plan if `drawing` is set."""
+    return without_none(
+        minutes=doneness.minutes,
+        portions=[
+            without_none(
+                portion=piece.number,
+                coldest_celsius=piece.coldest_c,
+                mean_celsius=piece.mean_c,
+                lethality_minutes=piece.lethality_minutes,
+                crust_percent=piece.crust_percent,
+                side_percent=piece.side_percent,
+                top_loss_grams=piece.top_loss_g,
+                side_loss_grams=piece.side_loss_g,
+                base_loss_grams=piece.base_loss_g,
+                band=piece.band,
+            )
+            for piece in doneness.pieces
+        ],
+        drawing=draw_doneness(doneness, title) if drawing else None,
     )
 
 
@@ -114,6 +144,7 @@ def _window(estimate: BakeEstimate) -> dict[str, Any]:
         "minutes": estimate.minutes,
         "minutes_low": estimate.minutes_low,
         "minutes_high": estimate.minutes_high,
+        "level_percent": estimate.level_percent,
         "check_from_minutes": estimate.check_from_minutes,
     }
 
@@ -135,7 +166,7 @@ def _setting(oven: Oven) -> orjson.Fragment:
 
 def _side(bake: Bake, estimate: BakeEstimate) -> dict[str, Any]:
     return without_none(
-        celsius=conventional_c(bake.oven, estimate.central.case.fan_offset_c),
+        celsius=conventional_c(bake.oven, estimate.central.case.heat.fan_offset_c),
         filled_depth_mm=bake.filled_depth_mm,
         start_celsius=bake.start_c,
         tin_material=bake.material.id,

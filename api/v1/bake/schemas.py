@@ -89,16 +89,51 @@ class CurvePointAnswer(Answer):
     reference_celsius: float = Field(description="Temperature of the core of the bake that works.", examples=[70.1])
 
 
+class ContributionAnswer(Answer):
+    """How much one assumption alone would widen the window."""
+
+    parameter: str = Field(description="Name in `assumptions`.", examples=["conductivity"])
+    percent: float = Field(description="Of the minutes, to each side.", examples=[9.4])
+
+
+class PortionDonenessAnswer(Answer):
+    """One portion at the end of the bake, in the order of the plan: row by row, or ring by ring."""
+
+    portion: int = Field(description="Its number on the plan, from 1.", examples=[1])
+    coldest_celsius: float = Field(description="Its coldest point.", examples=[93.1])
+    mean_celsius: float = Field(description="Mean over its volume.", examples=[97.6])
+    lethality_minutes: float = Field(
+        description="Minutes at 70 °C with the same effect, at its coldest point.", examples=[640]
+    )
+    crust_percent: float = Field(description="Top and wall faces, of its whole surface.", examples=[33.3])
+    side_percent: float = Field(description="Its share of the slab's wall.", examples=[6.25])
+    top_loss_grams: float | None = Field(default=None, description="Moisture lost through its top.", examples=[4.1])
+    side_loss_grams: float | None = Field(default=None, description="Lost through its wall faces.", examples=[1.2])
+    base_loss_grams: float | None = Field(default=None, description="Lost through its base.", examples=[1.2])
+    band: str | None = Field(default=None, description="The shop's word for it.", examples=["soft"])
+
+
+class DonenessAnswer(Answer):
+    """Doneness by place, in a bake that takes the median. Computed: a probe decides."""
+
+    minutes: float = Field(description="When the temperatures are read.", examples=[48])
+    portions: list[PortionDonenessAnswer] = Field(description="Every portion.")
+    drawing: str | None = Field(default=None, description="SVG plan with isotherms.", examples=["<svg>…</svg>"])
+
+
 class TargetBakeAnswer(Answer):
     """Oven and window for one target. A warning says why if there is no window."""
 
     oven: SettingAnswer
-    minutes: float | None = Field(default=None, description="The central estimate, not rounded.", examples=[48])
+    minutes: float | None = Field(default=None, description="The median, not rounded.", examples=[48])
     minutes_low: int | None = Field(
-        default=None, description="The shortest time of all cases, rounded down to a whole minute.", examples=[44]
+        default=None, description="The window's start, rounded down to a whole minute.", examples=[44]
     )
     minutes_high: int | None = Field(
-        default=None, description="The longest time of all cases, rounded up to a whole minute.", examples=[53]
+        default=None, description="The window's end, rounded up to a whole minute.", examples=[53]
+    )
+    level_percent: int | None = Field(
+        default=None, description="How many of a hundred bakes should fall inside the window.", examples=[80]
     )
     check_from_minutes: int | None = Field(
         default=None, description="A tenth before the start of the window, because ovens differ.", examples=[40]
@@ -113,6 +148,16 @@ class TargetBakeAnswer(Answer):
 class BakeDetailsAnswer(TargetBakeAnswer):
     """A window of minutes, never one number. The temperature of the core decides."""
 
+    basis: str | None = Field(
+        default=None, description="On what the window rests.", examples=["Calibrated on one bake that works."]
+    )
+    calibrated_on: int | None = Field(default=None, description="Bakes that calibrate it.", examples=[3])
+    scatter_percent: float | None = Field(
+        default=None, description="How far three or more bakes lie from the model.", examples=[6.1]
+    )
+    contributions: list[ContributionAnswer] | None = Field(
+        default=None, description="What widens the window most, before a log of bakes narrows it."
+    )
     minutes_without_pieces: float | None = Field(
         default=None, description="The central estimate for the batter without pieces.", examples=[44.5]
     )
@@ -125,6 +170,7 @@ class BakeDetailsAnswer(TargetBakeAnswer):
         description="Thermal diffusivity of the batter, calibrated on the reference, in the central case.",
         examples=[8.2],
     )
+    doneness: DonenessAnswer | None = None
     curve: list[CurvePointAnswer] | None = Field(default=None, description="Temperatures of the core over time.")
     drawing: str | None = Field(default=None, description="SVG.", examples=["<svg>…</svg>"])
 

@@ -1,9 +1,12 @@
 """Reads the pieces and the bake of a formula or target."""
 
-from api.v1.job import schemas as job
+from api.v1.job import baking_schemas as sent_as
 from api.v1.job.wishes import Pieces
+from api.v1.tins.reading import read_tin_of
 from api.wire.reading import read_optional_mm
-from domain.baking.cases import TIN_MATERIALS, TinMaterial, check_batter
+from domain.baking.calibration import TimedBake
+from domain.baking.cases import ONE_TIN, TIN_MATERIALS, USUAL_START_C, Bake, OvenLoad, TinMaterial, check_batter
+from domain.baking.doneness import Band
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
@@ -54,7 +57,7 @@ def read_pieces(pieces: Pieces, *, of_target: bool = False) -> Division:
     )
 
 
-def read_formula_bake(bake: job.Bake, oven: str) -> FormulaBake:
+def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
     """The bake that works in the formula's own tin.
 
     Args:
@@ -70,27 +73,38 @@ def read_formula_bake(bake: job.Bake, oven: str) -> FormulaBake:
         core_c = _optional_celsius(bake.core_temperature, "core_temperature")
     with errors.at():
         start_c = _optional_celsius(bake.start_temperature, "start_temperature")
+    load = ONE_TIN
+    with errors.at("load"):
+        load = read_load(bake.load)
+    references = list[TimedBake]()
+    material = _material(bake.tin_material) or USUAL_MATERIAL
+    for index, each in enumerate(bake.references):
+        with errors.at("references", index):
+            references.append(_reference(each, setting, material, start_c))
     errors.raise_if_any()
     if setting is None:
         raise AssertionError("a field without a value has an error")
     return FormulaBake(
         oven=setting,
-        material=_material(bake.tin_material) or USUAL_MATERIAL,
+        material=material,
         minutes=bake.minutes,
         core_c=core_c,
         start_c=start_c,
+        load=load,
+        rise=bake.rise,
+        references=tuple(references),
     )
 
 
-def read_changes(bake: job.Bake) -> BakeChange:
+def read_changes(bake: sent_as.Bake) -> BakeChange:
     """What differs in the bake of a target.
 
     Raises:
         DomainErrors: everything that is wrong with it.
     """
-    errors, oven, start_c = ErrorCollector(), None, None
-    for name in ("minutes", "core_temperature"):
-        if getattr(bake, name) is not None:
+    errors, oven, start_c, load = ErrorCollector(), None, None, None
+    for name in ("minutes", "core_temperature", "rise", "references"):
+        if getattr(bake, name):
             errors.errors.append(
                 NeededError(f"`{name}` belongs to the bake of the formula: a target's is computed.", path=(name,))
             )
@@ -103,8 +117,55 @@ def read_changes(bake: job.Bake) -> BakeChange:
     with errors.at():
         start_c = _optional_celsius(bake.start_temperature, "start_temperature")
         check_batter(start_c=start_c)
+    if bake.load is not None:
+        with errors.at("load"):
+            load = read_load(bake.load)
     errors.raise_if_any()
-    return BakeChange(oven=oven, material=_material(bake.tin_material), start_c=start_c)
+    return BakeChange(oven=oven, material=_material(bake.tin_material), start_c=start_c, load=load)
+
+
+def read_load(load: sent_as.OvenLoad | None) -> OvenLoad:
+    """What is in the oven at the same time; one tin if nothing is said."""
+    return ONE_TIN if load is None else OvenLoad(tins=load.tins, shelves=load.shelves, openings=load.openings)
+
+
+def read_bands(wish: sent_as.DonenessWish) -> list[Band]:
+    """The shop's own words for doneness."""
+    return [Band(name=band.name, up_to_c=band.up_to) for band in wish.bands]
+
+
+def _reference(
+    sent: sent_as.BakeReference, oven: Oven | None, material: TinMaterial, formula_start_c: float | None
+) -> TimedBake:
+    """A further bake that works; what it leaves out is as in the formula's own bake."""
+    errors, tin, depth_mm, start_c = ErrorCollector(), None, None, None
+    with errors.at():
+        tin = read_tin_of(sent.tin, sent.tin_shape, "tin")
+    with errors.at():
+        depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
+    with errors.at():
+        start_c = _optional_celsius(sent.start_temperature, "start_temperature")
+    if sent.oven is None and sent.fan is not None:
+        errors.errors.append(NeededError("`fan` goes with `oven`.", path=("fan",), code="oven_needed"))
+    if sent.oven is not None:
+        with errors.at():
+            oven = _oven(sent.oven, sent.fan)
+    with errors.at("load"):
+        read_load(sent.load)
+    errors.raise_if_any()
+    if tin is None or depth_mm is None:
+        raise AssertionError("a field without a value has an error")
+    if oven is None:
+        raise NeededError("The formula's oven cannot be read: give one here.", path=("oven",), code="oven_needed")
+    bake = Bake(
+        tin=tin,
+        filled_depth_mm=depth_mm,
+        oven=oven,
+        start_c=next((c for c in (start_c, formula_start_c) if c is not None), USUAL_START_C),
+        material=_material(sent.tin_material) or material,
+        load=read_load(sent.load),
+    )
+    return TimedBake(bake=bake, minutes=sent.minutes)
 
 
 def _oven(written: str, fan: bool | None) -> Oven:  # noqa: FBT001 - the request's field
@@ -121,5 +182,5 @@ def _optional_celsius(written: str | None, field: str) -> float | None:
         return float(convert_temperature(quantity, UNITS["celsius"]).amount)
 
 
-def _material(name: job.TinMaterial | None) -> TinMaterial | None:
+def _material(name: sent_as.TinMaterial | None) -> TinMaterial | None:
     return None if name is None else TIN_MATERIALS[name]

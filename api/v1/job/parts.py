@@ -6,7 +6,7 @@ from typing import Any
 
 from api.v1.bake.answers import bake_part
 from api.v1.cuts.answers import cuts_answer
-from api.v1.cuts.reading import read_target_cuts
+from api.v1.cuts.reading import CutQuestion, read_target_cuts
 from api.v1.job import schemas as job
 from api.v1.job.answers import target_warnings
 from api.v1.job.reading import JobQuestion, bake_loss_percent
@@ -14,7 +14,7 @@ from domain.baking.core_safety import Caution, cautions
 from domain.baking.targets import TargetBake, bake_targets, pieces_in_batter
 from domain.baking.window import assumed_figures
 from domain.cutting.budget import CutBudget
-from domain.errors import DomainError, DomainErrors, NeededError, at_path
+from domain.errors import DomainError, DomainErrors, NeededError, Path, at_path
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
 
@@ -138,11 +138,26 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
     *,
     in_query: bool,
 ) -> Part:
+    sent = question.sent[index]
+    cut, path = read_cut(body, question, index, result)
+    layout, notices = cut.cut(budget)
+    said = target_warnings(shared.take(notices), body, in_query=in_query)
+    with at_path(*path):
+        return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "")
+
+
+def read_cut(body: job.Job, question: JobQuestion, index: int, result: Rescaled | None) -> tuple[CutQuestion, Path]:
+    """How a target is cut, by its own cuts or the formula's, and where those stand.
+
+    Raises:
+        NeededError: there are none, or no tin.
+        DomainErrors: everything that is wrong with the cuts.
+    """
     sent, target = question.sent[index], question.targets[index]
     own = sent.cuts is not None
     cuts = sent.cuts or body.formula.cuts
     target_path = ("targets", index)
-    path = (*target_path, "cuts") if own else ("formula", "cuts")
+    path: Path = (*target_path, "cuts") if own else ("formula", "cuts")
     if cuts is None or target is None or target.tin is None:
         raise NeededError("`cuts` go with a tin: give the formula's.", path=path, code="tin_needed")
     cut = read_target_cuts(
@@ -154,7 +169,4 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
         target_path=target_path,
         path=path,
     )
-    layout, notices = cut.cut(budget)
-    said = target_warnings(shared.take(notices), body, in_query=in_query)
-    with at_path(*path):
-        return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "")
+    return cut, path

@@ -3,12 +3,13 @@
 Every endpoint takes these same types, so an object of one request, or of an answer, fits all others.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
-from api.v1.job.wishes import Cuts, Degrees, Grams, Pieces
+from api.v1.job.baking_schemas import Bake
+from api.v1.job.wishes import Cuts, Grams, Pieces
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinCount, TinShape, TinText
 from api.wire.problems import Problem
@@ -34,18 +35,9 @@ from api.wire.schemas import (
 
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
-MAX_FACTOR, MAX_MINUTES = 10_000, 1_440  # our own limits
+MAX_FACTOR = 10_000  # our own limit
 
 Name = Annotated[str, Field(min_length=1, max_length=120, description="A name.", examples=["Ginger parkin slab"])]
-Minutes = Annotated[float, Field(gt=0, le=MAX_MINUTES, description="Minutes.", examples=[48])]
-OvenText = Annotated[
-    str,
-    Field(min_length=1, max_length=80, description="An oven setting.", examples=["150 celsius", "gas mark 4"]),
-]
-TinMaterial = Annotated[
-    Literal["dull_metal", "bright_metal", "dark_metal", "glass", "ceramic", "silicone"],
-    Field(description="What the tin is made of."),
-]
 
 
 class Line(Schema):
@@ -66,25 +58,6 @@ class Component(Schema):
     name: Name
     lines: list[Line] = Field(min_length=1, max_length=MAX_LINES, description="Its ingredients, in mixing order.")
     pieces: Pieces | None = Field(default=None, description="If this part is divided into pieces.")
-
-
-class Bake(Schema):
-    """How the bake is done. With a formula it is the bake that works; with a target it is what changes."""
-
-    oven: OvenText | None = None
-    fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
-    minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
-    start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
-    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
-    tin_material: TinMaterial | None = Field(default=None, examples=["aluminium"])
-    note: str | None = Field(
-        default=None,
-        max_length=500,
-        description="The caller's own words, returned unchanged.",
-        examples=["in the deck oven, door vent open"],
-    )
-    curve: bool = Field(default=False, description="Add core temperatures over time.")
-    drawing: bool = Field(default=False, description="Add the curve as an SVG drawing.", examples=["<svg>…</svg>"])
 
 
 class Formula(Schema):

@@ -5,6 +5,7 @@ from typing import Any
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
 from api.v1.job import schemas as job
 from api.v1.job.answers import job_answer, rescale_job, target_answer, target_warnings
+from api.v1.job.doneness import doneness_part
 from api.v1.job.parts import Part, SharedNotices, bake_parts, cuts_parts, estimate_bakes
 from api.v1.job.placing import place_as_sent
 from api.v1.job.portioning import batter_lifts, portion_job
@@ -13,6 +14,7 @@ from api.v1.shop.reading import line_reader
 from api.v1.shop.selling import SHOP_PARTS, Selling, SoldJob, read_selling, shared_answer
 from api.wire.answers import without_none
 from domain.baking.targets import pieces_in_batter
+from domain.cutting.budget import CutBudget
 from domain.errors import DomainErrors, ErrorCollector, NeededError
 from domain.formulas.cautions import raw_cautions
 from domain.formulas.rescaling import Rescaled
@@ -111,6 +113,7 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
     parts = bake_parts(body, question, estimates, shared)
     minutes = question.bake.minutes or 0.0
     targets: list[dict[str, Any]] = []
+    budget = CutBudget()
     for sent, result, bake, part in zip(question.sent, results, estimates, parts, strict=True):
         if result is None or bake is None or part is None:
             targets.append({})
@@ -122,12 +125,13 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
             curve=any(each.curve for each in wanted),
             drawing=any(each.drawing for each in wanted),
         )
+        by_place = doneness_part(body, question, len(targets), result, bake, budget)
         targets.append(
             without_none(
                 factor=result.factor,
                 tins=result.target.tins if result.target.tin is not None else None,
                 filled_depth_mm=result.filled_depth_mm,
-                bake=part | details,
+                bake=part | details | by_place,
                 warnings=target_warnings(result.notices, body),
             )
         )

@@ -6,8 +6,9 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationError
 from starlette.requests import Request
 
+from api.v1.job.baking_schemas import Minutes, OvenText
 from api.v1.job.placing import QueryJob, as_sent
-from api.v1.job.schemas import MAX_CLASSES, MAX_COMPONENTS, MAX_LINES, MAX_TARGETS, Minutes, Name, OvenText
+from api.v1.job.schemas import MAX_CLASSES, MAX_COMPONENTS, MAX_LINES, MAX_TARGETS, Name
 from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText

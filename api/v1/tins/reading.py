@@ -13,9 +13,9 @@ from api.v1.tins.schemas import (
     TinShape,
 )
 from api.wire.reading import read_length_mm, read_positive
-from domain.errors import DomainError, ErrorCollector, NeededError, at_arguments, at_path
+from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, at_arguments, at_path
 from domain.notices import Notice
-from domain.tins.geometry import TinFactor, TinMeasure, measure_tin, tin_factor, water_volume_ml
+from domain.tins.geometry import TinFactor, TinMeasure, cavities_of, measure_tin, tin_factor, water_volume_ml
 from domain.tins.shapes import (
     CavitiesTin,
     MeasuredTin,
@@ -87,10 +87,34 @@ def at_tin_field(notices: Iterable[Notice], field: str) -> tuple[Notice, ...]:
 
 def _read_shape(tin: TinShape) -> Tin:
     if isinstance(tin, CavitiesTinIn):
-        return CavitiesTin(count=tin.count, volume_ml=float(read_positive(tin.volume, "volume", "volume").base))
+        return _read_cavities(tin)
     if isinstance(tin, MeasuredTinIn):
         return _read_measured(tin)
     return _SHAPES[tin.shape](**_sizes(tin))
+
+
+def _read_cavities(tin: CavitiesTinIn) -> CavitiesTin:
+    errors, volume_ml, sizes = ErrorCollector(), None, dict[str, float]()
+    with errors.at():
+        volume_ml = None if tin.volume is None else float(read_positive(tin.volume, "volume", "volume").base)
+    for name in ("depth", "top_diameter", "base_diameter"):
+        with errors.at():
+            if (value := getattr(tin, name)) is not None:
+                sizes[f"{name}_mm"] = read_length_mm(value, name)
+    errors.raise_if_any()
+    diameters = sizes.keys() - {"depth_mm"}
+    if tin.volume is not None and diameters:
+        message = "Give `volume`, or the depth and both diameters, not both."
+        raise MismatchError(
+            message, path=("top_diameter" if tin.top_diameter else "base_diameter",), code="given_twice"
+        )
+    if tin.volume is not None and volume_ml is not None:
+        return CavitiesTin(count=tin.count, volume_ml=volume_ml, depth_mm=sizes.get("depth_mm"))
+    missing = [name for name in ("depth", "top_diameter", "base_diameter") if f"{name}_mm" not in sizes]
+    if missing:
+        message = "Give the `volume` of one cavity, or its `depth`, `top_diameter` and `base_diameter`."
+        raise NeededError(message, path=("volume" if not diameters else missing[0],), code="needed")
+    return cavities_of(tin.count, TaperedRoundTin(**sizes))
 
 
 def _read_measured(tin: MeasuredTinIn) -> MeasuredTin:

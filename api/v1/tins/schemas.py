@@ -86,11 +86,16 @@ class TaperedRoundTinIn(Schema):
 
 
 class CavitiesTinIn(Schema):
-    """A tray of equal cavities; `volume` is the capacity of one cavity."""
+    """A tray of equal cavities: the `volume` of one, or its depth and diameters."""
 
     shape: Literal["cavities"] = Field(description="The kind of tin.", examples=["cavities"])
     count: Annotated[int, Field(ge=1, le=MAX_CAVITIES, description="Number of cavities.", examples=[12]), WHOLE]
-    volume: QuantityText = Field(description="Capacity of one cavity.", examples=["80 ml"])
+    volume: QuantityText | None = Field(default=None, description="Capacity of one cavity.", examples=["80 ml"])
+    depth: Depth = None
+    top_diameter: LengthText | None = Field(
+        default=None, description="Of one cavity at the rim, instead of `volume`.", examples=["70 mm"]
+    )
+    base_diameter: LengthText | None = Field(default=None, description="At its base.", examples=["50 mm"])
 
 
 class MeasuredTinIn(Schema):

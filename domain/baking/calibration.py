@@ -1,0 +1,135 @@
+"""Calibration of the model on bakes that work, and the spread of what it then says of a target."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from domain.baking.assumptions import RANGES, Case, Sweep, Swept, central_case, errors_of_a_bake, sweeps
+from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
+from domain.baking.least_squares import Observed, predict
+
+LEAST_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
+REFERENCE_ERROR = 0.05  # our own judgement: a usual time is read to the nearest five minutes
+
+BODY_MISFIT = 0.05  # our own judgement: what the model leaves out of one tin and depth, as a share of its minutes
+FILM_SWEEPS = frozenset({"film_coefficient", "conductivity", "radiation_share", "material_exponent"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimedBake:
+    """A bake that works, and how long it takes to be done."""
+
+    bake: Bake
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contribution:
+    """How much one assumption widens the window: a share of the minutes, before all are combined."""
+
+    parameter: str
+    share: float
+
+    @property
+    def percent(self) -> float:
+        """The share in percent."""
+        return 100 * self.share
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calibrated:
+    """The central case with the fitted minutes, and how far ln(minutes) spreads at the level of the ranges.
+
+    `scatter` is how far the bakes lie from the model, as a share of their minutes; None for fewer than three.
+    """
+
+    central: SolvedCase
+    spread: float
+    contributions: tuple[Contribution, ...]
+    scatter: float | None
+
+
+def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Swept) -> Calibrated:
+    """Fit the model to the bakes that work, and predict the target.
+
+    Args:
+        timed: at least one bake. One alone gives its own minutes for an equal target, bit for bit.
+        target: the bake to predict.
+        core_c: of all of them when done.
+        swept: what is swept.
+    Returns:
+        The central case and its spread.
+    """
+    shared, middle = sweeps(swept), central_case(swept)
+    central = solve(timed[0].bake, timed[0].minutes, core_c, target, middle)
+    observed = [
+        replace(seen, error=math.hypot(REFERENCE_ERROR, 0.0 if each.bake.body == target.body else BODY_MISFIT))
+        for each, seen in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
+    ]
+    slopes = _slopes(target, core_c, shared)
+    prediction = predict(observed, _log_s(target, core_c, middle), slopes)
+    if len(timed) > 1:
+        # The first bake alone no longer calibrates: the central case keeps its shape and takes the fitted minutes.
+        median = math.exp(prediction.log_minutes)
+        diffusivity = central.diffusivity * central.minutes / median
+        central = replace(central, minutes=median, diffusivity=diffusivity)
+    contributions = [Contribution(parameter="time_repeatability", share=RANGES["time_repeatability"].high)]
+    contributions += [
+        Contribution(parameter=sweep.parameter, share=abs(_slope(target, core_c, sweep)))
+        for sweep in errors_of_a_bake(swept)
+    ]
+    if all(each.bake.body != target.body for each in timed):
+        contributions.append(Contribution(parameter="shape_misfit", share=BODY_MISFIT))
+    own = math.hypot(prediction.spread, *(contribution.share for contribution in contributions))
+    contributions += [
+        Contribution(parameter=sweep.parameter, share=abs(slope - before))
+        for sweep, slope, before in zip(shared, slopes, observed[0].slopes, strict=True)
+    ]
+    return Calibrated(
+        central=central,
+        spread=max(LEAST_SPREAD, own),
+        contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
+        scatter=prediction.scatter if len(timed) > 2 else None,
+    )
+
+
+@lru_cache(maxsize=16)  # the bakes that work are the same for all targets of a request
+def _observed(timed: tuple[TimedBake, ...], core_c: float, swept: Swept) -> tuple[Observed, ...]:
+    shared, middle = sweeps(swept), central_case(swept)
+    return tuple(
+        Observed(
+            log_minutes=math.log(each.minutes),
+            log_s=_log_s(each.bake, core_c, middle),
+            slopes=_slopes(each.bake, core_c, shared),
+            error=REFERENCE_ERROR,
+        )
+        for each in timed
+    )
+
+
+def _log_s(bake: Bake, core_c: float, case: Case) -> float:
+    return math.log(solved_heating(bake, core_c, case.heat)[1] * stretch_of(bake, case))
+
+
+def _slopes(bake: Bake, core_c: float, shared: Sequence[Sweep]) -> tuple[float, ...]:
+    """`_slope` of each sweep; those that move only the film or the conductivity follow from the film's own.
+
+    Only the ratio of film and conductivity matters, so one pair of solutions serves all of them.
+    """
+    by_film = next(sweep for sweep in shared if sweep.parameter == "film_coefficient")
+    per_log = _slope(bake, core_c, by_film) / _log_ratio(bake, by_film)
+    return tuple(
+        per_log * _log_ratio(bake, sweep) if sweep.parameter in FILM_SWEEPS else _slope(bake, core_c, sweep)
+        for sweep in shared
+    )
+
+
+def _log_ratio(bake: Bake, sweep: Sweep) -> float:
+    low, high = (film_coefficient(bake, case.heat) / case.heat.conductivity for case in (sweep.low, sweep.high))
+    return math.log(high / low)
+
+
+def _slope(bake: Bake, core_c: float, sweep: Sweep) -> float:
+    """How much ln(minutes) changes over half of a range."""
+    return (_log_s(bake, core_c, sweep.high) - _log_s(bake, core_c, sweep.low)) / 2

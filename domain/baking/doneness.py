@@ -1,0 +1,185 @@
+"""Doneness by place: what the heat field at the end of a bake means for each cut piece."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from domain.baking.core_safety import REFERENCE_C, Z_C
+from domain.baking.heat_field import HeatField, Isotherm
+from domain.baking.plan_pieces import GAUSS, Place, PlanPiece, gap_radius_of, plan_pieces, scale_of
+from domain.baking.window import BakeEstimate
+from domain.cutting.layouts import CutLayout
+from domain.errors import DomainError, DomainErrors, OutOfRangeError
+
+MOST_BANDS = 12  # our own limit: a shop tells apart no more
+MOST_MAPPED_PIECES = 400  # our own limit: it bounds the work of one map
+HISTORY_STEPS = 32  # even, for Simpson's rule; twice as many change the lethality by under a hundredth
+TIN_FACE_SHARE = 0.3  # our own judgement, 0.1 to 0.6: loss through a face against the tin over that of as much top
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A word of the shop's for pieces whose coldest point is at most `up_to_c`; None in the last band is the rest."""
+
+    name: str
+    up_to_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceDoneness:
+    """One cut piece at the end of the bake.
+
+    `coldest_c` is its coldest point, `mean_c` the mean over its volume. `crust_percent` is the open top and the
+    faces against the wall as a share of its whole surface, `side_percent` its share of the slab's wall. The losses
+    are grams through top, wall and base, None if the slab's loss is not known. `number` counts from 1 in the layout's
+    order.
+    """
+
+    number: int
+    coldest_c: float
+    mean_c: float
+    lethality_minutes: float
+    crust_percent: float
+    side_percent: float
+    top_loss_g: float | None
+    side_loss_g: float | None
+    base_loss_g: float | None
+    band: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doneness:
+    """The pieces in the layout's order, and the isotherms at half the height, after the median's minutes."""
+
+    layout: CutLayout
+    minutes: float
+    pieces: tuple[PieceDoneness, ...]
+    isotherms: tuple[Isotherm, ...]
+    bands: tuple[Band, ...]
+
+
+def doneness_by_place(
+    estimate: BakeEstimate,
+    layout: CutLayout,
+    *,
+    baked_depth_mm: float | None = None,
+    mix_g: float | None = None,
+    bands: Sequence[Band] = (),
+) -> Doneness:
+    """Doneness of each piece of a slab, in a bake that takes the median.
+
+    Args:
+        estimate: of the target that is cut.
+        layout: how it is cut, at most `MOST_MAPPED_PIECES` pieces.
+        baked_depth_mm: height of the baked slab; None for the batter's height in the oven.
+        mix_g: mass of the raw mix in the tin; with the slab's mass in the layout it gives the moisture lost.
+        bands: the shop's own words, from the coldest up; none are built in.
+    Returns:
+        The pieces and the isotherms. The piece in the middle has the estimate's core as its coldest point, unless
+        dough pieces sit in the batter: those are colder than the batter around them.
+    Raises:
+        DomainErrors: too many pieces (`cuts`), or bands that do not rise (`bands`, index, `up_to`).
+    Source:
+        `domain.baking.heat_field`; lethality as in `domain.baking.core_safety`. How the loss divides between the
+        faces is our own judgement.
+    """
+    check_bands(bands)
+    if len(layout.shapes) > MOST_MAPPED_PIECES:
+        message = f"A map shows at most {MOST_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
+        raise DomainErrors([OutOfRangeError(message, path=("cuts",))])
+    field = HeatField(estimate)
+    half_mm = [direction.half_mm for direction in field.across]
+    height_mm = baked_depth_mm or 2 * field.upright.half_mm
+    pieces = plan_pieces(layout, half_mm, height_mm)
+    weights = [_loss_weights(piece) for piece in pieces]
+    all_weight, wall_mm2 = sum(sum(weight) for weight in weights), sum(piece.wall_mm2 for piece in pieces)
+    slab_g = layout.cutting.slab_g
+    loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
+    by_place: dict[Place, float] = {}
+    answers = []
+    for number, (piece, weight) in enumerate(zip(pieces, weights, strict=True), start=1):
+        coldest_c = field.celsius(piece.coldest, 0.0, field.minutes)
+        at = tuple(round(distance, 3) for distance in piece.coldest)
+        if at not in by_place:
+            by_place[at] = _lethality(field, piece.coldest)
+        top, side, base = (None if loss_g is None else loss_g * part / all_weight for part in weight)
+        answers.append(
+            PieceDoneness(
+                number=number,
+                coldest_c=coldest_c,
+                mean_c=_mean_c(field, piece),
+                lethality_minutes=by_place[at],
+                crust_percent=100 * (piece.top_mm2 + piece.wall_mm2) / piece.surface_mm2,
+                side_percent=100 * piece.wall_mm2 / wall_mm2 if wall_mm2 else 0.0,
+                top_loss_g=top,
+                side_loss_g=side,
+                base_loss_g=base,
+                band=band_of(coldest_c, bands),
+            )
+        )
+    limits = [band.up_to_c for band in bands if band.up_to_c is not None]
+    return Doneness(
+        layout=layout,
+        minutes=estimate.minutes,
+        pieces=tuple(answers),
+        isotherms=field.isotherms(scale_of(layout.slab, half_mm), limits, gap_radius_mm=gap_radius_of(layout.slab)),
+        bands=tuple(bands),
+    )
+
+
+def check_bands(bands: Sequence[Band]) -> None:
+    """Check that the bands rise, and that only the last has no upper limit.
+
+    Args:
+        bands: from the coldest up.
+    Raises:
+        DomainErrors: one error for each band that does not fit.
+    """
+    errors = list[DomainError]()
+    if len(bands) > MOST_BANDS:
+        errors.append(OutOfRangeError(f"At most {MOST_BANDS} bands can be told apart.", path=("bands",)))
+    for index, (lower, upper) in enumerate(pairwise(bands)):
+        if lower.up_to_c is None:
+            message = f"Only the last band has no upper limit; “{lower.name}” is not the last."
+            errors.append(OutOfRangeError(message, path=("bands", index, "up_to")))
+        elif upper.up_to_c is not None and upper.up_to_c <= lower.up_to_c:
+            message = f"The bands go from cold to hot: {upper.up_to_c:g} °C comes after {lower.up_to_c:g} °C."
+            errors.append(OutOfRangeError(message, path=("bands", index + 1, "up_to")))
+    if errors:
+        raise DomainErrors(errors)
+
+
+def band_of(celsius: float, bands: Sequence[Band]) -> str | None:
+    """The name of the first band that reaches a temperature; None if none does.
+
+    Args:
+        celsius: of a piece's coldest point.
+        bands: from the coldest up.
+    Returns:
+        The name.
+
+    >>> band_of(94.0, [Band(name="soft", up_to_c=93), Band(name="firm")])
+    'firm'
+    """
+    return next((band.name for band in bands if band.up_to_c is None or celsius <= band.up_to_c), None)
+
+
+def _mean_c(field: HeatField, piece: PlanPiece) -> float:
+    upright = field.upright.half_mm
+    return sum(
+        weight * share * field.celsius(place, upright * up, field.minutes)
+        for place, weight in piece.samples
+        for up, share in GAUSS
+    )
+
+
+def _lethality(field: HeatField, place: Place) -> float:
+    """Minutes at 70 °C with the same effect at one place at half the height, by Simpson's rule."""
+    step = field.minutes / HISTORY_STEPS
+    rates = [10 ** ((field.celsius(place, 0.0, step * i) - REFERENCE_C) / Z_C) for i in range(HISTORY_STEPS + 1)]
+    return (rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])) * step / 3
+
+
+def _loss_weights(piece: PlanPiece) -> tuple[float, float, float]:
+    """How readily a piece loses moisture through top, wall and base: vapour finds its way up along the tin."""
+    return piece.top_mm2, TIN_FACE_SHARE * piece.wall_mm2, TIN_FACE_SHARE * piece.top_mm2
