@@ -8,16 +8,15 @@ from itertools import zip_longest
 from domain.baking.bodies import cup_depth_mm
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import (
-    ONE_TIN,
     USUAL_START_C,
     Bake,
     BatterPieces,
-    OvenLoad,
     TinMaterial,
     piece_diameter_mm,
 )
 from domain.baking.core_safety import Caution, cautions
 from domain.baking.oven import Oven
+from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
 from domain.formulas.formula import WeighedComponent, WeighedFormula

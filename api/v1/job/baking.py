@@ -5,9 +5,10 @@ from api.v1.job.wishes import Pieces
 from api.v1.tins.reading import read_tin_of
 from api.wire.reading import read_optional_mm
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import ONE_TIN, TIN_MATERIALS, USUAL_START_C, Bake, OvenLoad, TinMaterial, check_batter
+from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, TinMaterial, check_batter
 from domain.baking.doneness import Band
 from domain.baking.oven import Oven, parse_degrees, parse_oven
+from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
 from domain.measures.temperatures import convert_temperature
