@@ -16,7 +16,9 @@ TABLE_C = np.concatenate([np.linspace(-60, -0.05, 12_000), np.linspace(0, 200, 4
 class Mix:
     """A mix in SI units: `ice(T)` is 1 − freezing/T of the water that can freeze."""
 
-    def __init__(  # noqa: PLR0917 - one mixself, c: float, k: float, c_ice: float = 0, k_ice: float = 0, freezing: float = -1, fusion: float = 0):
+    def __init__(  # noqa: PLR0917 - one mix
+        self, c: float, k: float, c_ice: float = 0, k_ice: float = 0, freezing: float = -1, fusion: float = 0
+    ):
         """Tabulate the enthalpy."""
         t = np.sort(np.append(TABLE_C, freezing))
         ice = np.where(t < freezing, 1 - freezing / np.where(t == 0, 1, t), 0) if fusion else np.zeros_like(t)
@@ -59,7 +61,7 @@ def seconds_until(  # noqa: C901, PLR0917 - one problem, stated whole
     pairs, geometry = [], []
     faces = []
     for axis, width in enumerate(widths):
-        others = np.ones(())
+        others: Any = np.ones(())
         for position, size in enumerate(sizes):
             if position != axis:
                 others = np.multiply.outer(others, size)

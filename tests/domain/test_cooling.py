@@ -139,7 +139,8 @@ def test_the_two_stages_and_the_advice_are_checked() -> None:
 
 
 def test_the_curve_starts_at_the_start_and_only_falls() -> None:
-    for changes, wanted in (({}, 30), ({"place": "freezer"}, -12)):
+    cases: list[tuple[dict[str, Any], float]] = [({}, 30), ({"place": "freezer"}, -12)]
+    for changes, wanted in cases:
         temperatures = [c for _, c in estimate_cooling(body(**changes), {"core_temperature": wanted}).curve]
         assert temperatures[0] == pytest.approx(96, abs=1e-6)
         assert temperatures == sorted(temperatures, reverse=True)
