@@ -18,7 +18,7 @@ class Mix:
 
     def __init__(  # noqa: PLR0917 - one mix
         self, c: float, k: float, c_ice: float = 0, k_ice: float = 0, freezing: float = -1, fusion: float = 0
-    ):
+    ) -> None:
         """Tabulate the enthalpy."""
         t = np.sort(np.append(TABLE_C, freezing))
         ice = np.where(t < freezing, 1 - freezing / np.where(t == 0, 1, t), 0) if fusion else np.zeros_like(t)
