@@ -45,6 +45,7 @@ from api.v1.pieces import routes as pieces
 from api.v1.reference import routes as reference
 from api.v1.rescale import routes as rescale
 from api.v1.tins import routes as tins
+from api.v1.tins.choose import routes as tins_choose
 from api.wire import problems
 from api.wire.cors import ProblemCORSMiddleware
 from api.wire.direct_dispatch import DirectDispatch
@@ -59,6 +60,7 @@ ROUTERS = (
     convert_columns.router,
     eggs.router,
     tins.router,
+    tins_choose.router,
     cuts.router,
     pieces.router,
     oven.router,

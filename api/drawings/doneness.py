@@ -94,10 +94,11 @@ def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle
 def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None:
     layout = doneness.layout
     shapes: Sequence[Cell | Sector] = layout.shapes
-    for piece, shape in zip(doneness.pieces, shapes, strict=True):
+    for piece in doneness.pieces:
+        shape = shapes[piece.index]
         room = shape.length_mm if isinstance(shape, Cell) else (shape.outer_mm - shape.inner_mm)
         size = min(LINE * sheet.unit, room * 0.9 / width_of(WORST_LABEL, 1.0))
-        if size < LEAST_LABEL * sheet.unit or shape.place == "part":
+        if size < LEAST_LABEL * sheet.unit:
             continue
         x, y = middle_of(shape)
         labels = [str(piece.number), f"{figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]

@@ -31,11 +31,12 @@ class PieceDoneness:
 
     `coldest_c` is its coldest point, `mean_c` the mean over its volume. `crust_percent` is the open top and the
     faces against the wall as a share of its whole surface, `side_percent` its share of the slab's wall. The losses
-    are grams through top, wall and base, None if the slab's loss is not known. `number` counts from 1 in the layout's
-    order.
+    are grams through top, wall and base, None if the slab's loss is not known. `number` counts the whole
+    pieces from 1 in the layout's order, `index` all shapes of the layout from 0.
     """
 
     number: int
+    index: int
     coldest_c: float
     mean_c: float
     lethality_minutes: float
@@ -49,7 +50,7 @@ class PieceDoneness:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doneness:
-    """The pieces in the layout's order, and the isotherms at half the height, after the median's minutes."""
+    """The whole pieces in the layout's order, and the isotherms at half the height, after the median's minutes."""
 
     layout: CutLayout
     minutes: float
@@ -96,8 +97,10 @@ def doneness_by_place(
     slab_g = layout.cutting.slab_g
     loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
     by_place: dict[Place, float] = {}
-    answers = []
-    for number, (piece, weight) in enumerate(zip(pieces, weights, strict=True), start=1):
+    answers = list[PieceDoneness]()
+    for index, (piece, weight) in enumerate(zip(pieces, weights, strict=True)):
+        if layout.shapes[index].place == "part":
+            continue
         coldest_c = field.celsius(piece.coldest, 0.0, field.minutes)
         at = tuple(round(distance, 3) for distance in piece.coldest)
         if at not in by_place:
@@ -105,7 +108,8 @@ def doneness_by_place(
         top, side, base = (None if loss_g is None else loss_g * part / all_weight for part in weight)
         answers.append(
             PieceDoneness(
-                number=number,
+                number=len(answers) + 1,
+                index=index,
                 coldest_c=coldest_c,
                 mean_c=_mean_c(field, piece),
                 lethality_minutes=by_place[at],

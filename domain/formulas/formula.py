@@ -8,6 +8,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from domain.errors import DomainError, ErrorCollector, OutOfRangeError
+from domain.formulas.kinds import FormulaKind, kind_of
+from domain.formulas.plausibility import density_notices, fill_notices, tin_size_notices
 from domain.measures.household import marked_cup_notice
 from domain.measures.quantities import Quantity, positive
 from domain.notices import Notice
@@ -108,7 +110,10 @@ class Component:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`, dough pieces in it included or not."""
+    """A recipe as written, for `tins` tins that it fills to `filled_depth_mm`, dough pieces in it included or not.
+
+    `kind` is what the caller says that the mix is, and `g_per_ml` its density when raw; None where they do not say.
+    """
 
     name: str
     components: tuple[Component, ...]
@@ -117,10 +122,12 @@ class Formula:
     filled_depth_mm: float | None = None
     depth_with_pieces: bool = True
     egg_class: EggClass | None = None
+    kind: FormulaKind | None = None
+    g_per_ml: float | None = None
 
     def __post_init__(self) -> None:
         """Reject figures that are not above 0."""
-        above_zero(tins=self.tins, filled_depth=self.filled_depth_mm)
+        above_zero(tins=self.tins, filled_depth=self.filled_depth_mm, g_per_ml=self.g_per_ml)
 
 
 class WeighedLine(NamedTuple):
@@ -159,7 +166,8 @@ class EggTotal:
 class WeighedFormula:
     """A formula in grams.
 
-    `rises` is True when a line is a raising agent. `batter_ml` and `fill_percent` are per tin, and None when the
+    `kind` is that of the mix, by its lines unless the formula says it.
+    `batter_ml` and `fill_percent` are per tin, and None when the
     tin or the filled depth is not known. `notices` have the paths of `weigh_formula`'s argument.
     """
 
@@ -167,7 +175,7 @@ class WeighedFormula:
     components: tuple[WeighedComponent, ...]
     mass: Mass
     eggs: tuple[EggTotal, ...]
-    rises: bool
+    kind: FormulaKind
     batter_ml: float | None
     fill_percent: float | None
     notices: tuple[Notice, ...]
@@ -207,16 +215,19 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
     errors.raise_if_any()
     if formula.tin is not None:
         notices += [notice.within("tin") for notice in tin_notices(formula.tin)]
-    batter_ml, percent, fill_notices = _fill(formula)
+    lines_of_all = [line for component in components for line in component.lines]
+    kind = formula.kind or kind_of([(line.line.thing.ingredient, line.mass.grams) for line in lines_of_all])
+    mass = total([component.mass for component in components])
+    batter_ml, percent, notices_of_fill = _fill(formula, mass, kind)
     return WeighedFormula(
         formula=formula,
         components=tuple(components),
-        mass=total([component.mass for component in components]),
-        eggs=_eggs([line for component in components for line in component.lines]),
-        rises=any(_raises(line) for component in formula.components for line in component.lines),
+        mass=mass,
+        eggs=_eggs(lines_of_all),
+        kind=kind,
         batter_ml=batter_ml,
         fill_percent=percent,
-        notices=(*notices, *fill_notices),
+        notices=(*notices, *notices_of_fill),
     )
 
 
@@ -275,10 +286,6 @@ def weigh_line(line: Line) -> WeighedLine:
     return WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml)
 
 
-def _raises(line: Line) -> bool:
-    return line.thing.ingredient is not None and line.thing.ingredient.raises
-
-
 def _weigh_component(component: Component, lines: tuple[WeighedLine, ...], formula: Formula) -> WeighedComponent:
     mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
     # Pieces for each portion are counted when the bake is cut: see `domain.formulas.portioning`.
@@ -298,10 +305,18 @@ def _eggs(lines: list[WeighedLine]) -> tuple[EggTotal, ...]:
     return tuple(totals)
 
 
-def _fill(formula: Formula) -> tuple[float | None, float | None, tuple[Notice, ...]]:
-    walls = walls_of(formula.tin) if formula.tin is not None else None
-    if formula.tin is None or walls is None or formula.filled_depth_mm is None:
+def _fill(formula: Formula, mass: Mass, kind: FormulaKind) -> tuple[float | None, float | None, tuple[Notice, ...]]:
+    """Volume and fill of one tin, with the warnings about the tin, its fill and the density of the mix."""
+    if formula.tin is None:
         return None, None, ()
+    notices = [notice.within("tin") for notice in tin_size_notices(formula.tin)]
+    walls = walls_of(formula.tin)
+    if walls is None or formula.filled_depth_mm is None:
+        return None, None, tuple(notices)
     batter_ml = volume_ml(walls, formula.filled_depth_mm)
-    percent, notices = fill_of(formula.tin, batter_ml, formula.filled_depth_mm)
-    return batter_ml, percent, tuple(notice.within("filled_depth") for notice in notices)
+    percent, of_fill = fill_of(formula.tin, batter_ml, formula.filled_depth_mm)
+    checks = (*of_fill, *fill_notices(kind, formula.tin, percent, formula.filled_depth_mm))
+    if mass.grams > 0:
+        checks += density_notices(mass.grams, batter_ml * formula.tins)
+    notices += [notice.within("filled_depth") for notice in checks]
+    return batter_ml, percent, tuple(notices)

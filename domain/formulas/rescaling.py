@@ -16,7 +16,8 @@ from domain.formulas.formula import (
     WeighedLine,
     total,
 )
-from domain.formulas.targets import Fit, Target, fit_targets
+from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
+from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
 from domain.formulas.weighing import weighing_notices
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
@@ -28,7 +29,6 @@ from domain.tins.geometry import depth_mm, fill_of
 from domain.tins.shapes import walls_of
 
 MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
-TWO_THIRDS = 200 / 3  # percent; common practice for a batter that rises
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +199,8 @@ def piece_warnings(components: Iterable[ScaledComponent]) -> list[Notice]:
 def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit, index: int) -> Rescaled:
     mix_g = target.mix_g
     factor = fit.factor if mix_g is None else mix_g / weighed.mass.grams
+    if target.tin is not None and target.has_amount:
+        fit = fit_of_mix(weighed.formula, target, factor, weighed.mass.grams)
     divided = None if target.pieces is None else divided_component(weighed, target.pieces)
     vessels = _vessels(weighed.formula, target, fit.filled_depth_mm)
     components = tuple(
@@ -206,11 +208,21 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
         for component in weighed.components
     )
     lines = [line for component in components for line in component.lines]
-    notices = [*fit.notices, *_fill_notices(weighed, fit.fill_percent)]
+    notices = [*fit.notices]
+    if target.tin is not None and not target.as_written:
+        notices += (
+            *tin_size_notices(target.tin),
+            *fill_notices(weighed.kind, target.tin, fit.fill_percent, fit.filled_depth_mm),
+        )
     # A pinch is not known as well as any scale weighs.
     exact = [line for line in lines if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
     notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
     notices += piece_warnings(components)
+    batches = tuple(
+        batch for egg_class in bench.available_eggs for batch in _whole_egg_batches(weighed, target, factor, egg_class)
+    )
+    for batch in batches:
+        notices += batch_notices(batch.egg_class, batch.factor, batch.fill_percent)
     return Rescaled(
         target=target,
         factor=factor,
@@ -219,21 +231,10 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
         fill_percent=fit.fill_percent,
         components=components,
         eggs=tuple(_scale_eggs(eggs, factor, bench) for eggs in weighed.eggs),
-        whole_egg_batches=tuple(
-            batch
-            for egg_class in bench.available_eggs
-            for batch in _whole_egg_batches(weighed, target, factor, egg_class)
-        ),
+        whole_egg_batches=batches,
         rounding_error_percent=max([abs(line.rounding_error_percent) for line in lines]),
         notices=tuple(notice.within("targets", index) for notice in notices),
     )
-
-
-def _fill_notices(weighed: WeighedFormula, percent: float | None) -> tuple[Notice, ...]:
-    if percent is None or not weighed.rises or not TWO_THIRDS < percent <= 100:
-        return ()
-    message = f"A batter that rises fills {percent:.0f} % of the tin; two thirds is the usual most."
-    return (Notice(code="past_two_thirds", message=message),)
 
 
 def divided_component(weighed: WeighedFormula, division: Division) -> WeighedComponent:

@@ -4,12 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.errors import ErrorCollector, NeededError, at_arguments
-from domain.formulas.formula import Formula, above_zero
+from domain.formulas.formula import Formula, above_zero, weigh_line
+from domain.formulas.kinds import USUAL_FILL, kind_of
 from domain.notices import Notice
 from domain.pieces.counts import Division
-from domain.tins.geometry import fill_of, tin_factor, volume_ml
+from domain.tins.geometry import capacity_ml, depth_mm, fill_of, tin_factor, volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
+
+_NO_DENSITY = (
+    "How deep a mass stands depends on its density: give formula.g_per_ml, or formula.tin with the filled depth that"
+    " the formula has in it."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,14 +44,16 @@ class Portions:
 class Target:
     """What to rescale to: a factor, a mass in grams, portions, `tins` tins, or the formula `as_written`.
 
-    Tins are filled to `depth_mm`, or as deep as the formula's own tin if that is None. `pieces` is how the dough of
-    this target is divided, instead of the formula's own division.
+    Tins are filled to `depth_mm`, or as is usual for the kind of mix if `fits_usually`, or else as deep as the
+    formula's own tin. With a factor, a mass or portions, a tin is filled as deep as that mix stands in it. `pieces` is
+    how the dough of this target is divided, instead of the formula's own division.
     """
 
     label: str
     tin: Tin | None = None
     tins: int = 1
     depth_mm: float | None = None
+    fits_usually: bool = False
     factor: float | None = None
     grams: float | None = None
     portions: Portions | None = None
@@ -55,6 +63,11 @@ class Target:
     def __post_init__(self) -> None:
         """Reject figures that are not above 0."""
         above_zero(tins=self.tins, depth=self.depth_mm, factor=self.factor, grams=self.grams)
+
+    @property
+    def has_amount(self) -> bool:
+        """Whether the amount of mix is wanted, and not the fill of a tin."""
+        return self.factor is not None or self.mix_g is not None
 
     @property
     def mix_g(self) -> float | None:
@@ -108,10 +121,8 @@ def fit_targets(formula: Formula, targets: Sequence[Target | None], errors: Erro
 
 
 def _fit(formula: Formula, target: Target, index: int) -> Fit:
-    if target.factor is not None:
-        return Fit(factor=target.factor)
-    if target.mix_g is not None:
-        return Fit(factor=1.0)
+    if target.has_amount:
+        return Fit(factor=1.0 if target.factor is None else target.factor)
     if target.as_written:
         return _fit_as_written(formula)
     place = ("targets", index)
@@ -120,6 +131,8 @@ def _fit(formula: Formula, target: Target, index: int) -> Fit:
     if formula.tin is None:
         message = "To fill another tin, the formula's own tin is needed: give formula.tin."
         raise NeededError(message, path=("formula", "tin"), code="tin_needed")
+    if target.fits_usually:
+        return _fit_as_usual(formula, target, place)
     with at_arguments(
         have=("formula", "tin"),
         filled_depth=("formula", "filled_depth"),
@@ -137,6 +150,78 @@ def _fit(formula: Formula, target: Target, index: int) -> Fit:
         )
     notices = (*tin_notices(target.tin), *fit.notices)
     return Fit(factor=fit.factor, filled_depth_mm=fit.filled_depth_mm, fill_percent=fit.fill_percent, notices=notices)
+
+
+def fit_of_mix(formula: Formula, target: Target, factor: float, grams: float) -> Fit:
+    """How an amount of mix fills the target's tins.
+
+    Args:
+        formula: as written, with a tin and a filled depth or with its density.
+        target: with a tin.
+        factor: that the formula is multiplied by.
+        grams: mass of the formula as written.
+    Returns:
+        The factor, and the depth and the fill of each tin; without them, but with a warning, if the density of the mix
+        is not known.
+    """
+    if target.tin is None:
+        return Fit(factor=factor)
+    if not has_density(formula):
+        return Fit(factor=factor, notices=(*tin_notices(target.tin), Notice("fill_unchecked", _NO_DENSITY)))
+    each_ml = mix_ml(formula, grams) * factor / target.tins
+    walls = walls_of(target.tin)
+    height = None if walls is None else depth_mm(walls, each_ml)
+    percent, notices = fill_of(target.tin, each_ml, height)
+    return Fit(
+        factor=factor, filled_depth_mm=height, fill_percent=percent, notices=(*tin_notices(target.tin), *notices)
+    )
+
+
+def mix_ml(formula: Formula, grams: float) -> float:
+    """Volume of the raw mix: by its density if the formula has one, else what it fills in its own tins.
+
+    Args:
+        formula: as written.
+        grams: its mass.
+    Returns:
+        Millilitres.
+    Raises:
+        NeededError: neither is known; the path starts with `formula`.
+    """
+    if formula.g_per_ml is not None:
+        return grams / formula.g_per_ml
+    if not has_density(formula):
+        raise NeededError(
+            _NO_DENSITY,
+            path=("formula", "filled_depth" if formula.tin is not None else "tin"),
+            code="filled_depth_needed" if formula.tin is not None else "tin_needed",
+        )
+    walls = None if formula.tin is None else walls_of(formula.tin)
+    return 0.0 if walls is None else volume_ml(walls, formula.filled_depth_mm or 0.0) * formula.tins
+
+
+def has_density(formula: Formula) -> bool:
+    """Whether the density of a formula's mix is known: said, or by the depth that it fills its own tin to.
+
+    Args:
+        formula: as written.
+    """
+    fills = formula.tin is not None and walls_of(formula.tin) is not None and formula.filled_depth_mm is not None
+    return formula.g_per_ml is not None or fills
+
+
+def _fit_as_usual(formula: Formula, target: Target, place: tuple[str | int, ...]) -> Fit:
+    """Fill each tin to the usual share of its capacity."""
+    weighed = [weigh_line(line) for component in formula.components for line in component.lines]
+    kind = formula.kind or kind_of([(line.line.thing.ingredient, line.mass.grams) for line in weighed])
+    capacity = None if target.tin is None else capacity_ml(target.tin)
+    if target.tin is None or capacity is None:
+        raise NeededError(
+            "Give the tin's depth: a usual fill is a share of its capacity.", path=(*place, "tin"), code="depth_needed"
+        )
+    grams = sum(line.mass.grams for line in weighed)
+    factor = USUAL_FILL[kind] * capacity * target.tins / mix_ml(formula, grams)
+    return fit_of_mix(formula, target, factor, grams)
 
 
 def _fit_as_written(formula: Formula) -> Fit:

@@ -259,6 +259,27 @@ def walls_of(tin: Tin) -> Walls | None:  # noqa: PLR0911 - one return a shape
             return None
 
 
+def longest_side_mm(tin: Tin) -> float | None:
+    """The longest inside length of a tin at its widest height; None for a tin that is known by its volume.
+
+    Args:
+        tin: any shape.
+    """
+    sides: tuple[float, ...] = ()
+    match tin:
+        case SquareTin(side_mm=side) | RoundTin(diameter_mm=side) | RingTin(diameter_mm=side):
+            sides = (side,)
+        case PolygonTin(across_flats_mm=side):
+            sides = (side,)
+        case RectangleTin():
+            sides = (tin.length_mm, tin.width_mm)
+        case TaperedRectangleTin():
+            sides = (tin.top_length_mm, tin.top_width_mm, tin.base_length_mm, tin.base_width_mm)
+        case TaperedRoundTin():
+            sides = (tin.top_diameter_mm, tin.base_diameter_mm)
+    return max(sides, default=None)
+
+
 def _tapered_rectangle(tin: TaperedRectangleTin) -> Walls:
     lengthwise = (tin.top_length_mm - tin.base_length_mm) / tin.depth_mm
     widthwise = (tin.top_width_mm - tin.base_width_mm) / tin.depth_mm

@@ -158,3 +158,9 @@ def test_a_longer_bake_leaves_no_piece_colder() -> None:
     layout = cut_slab(slab_of(parse_tin("square 20 cm"))[0], FOUR_BY_FOUR, Cutting())
     early, late = (doneness_by_place(estimate(core_c=core), layout) for core in (80.0, 92.0))
     assert all(a.coldest_c <= b.coldest_c for a, b in zip(early.pieces, late.pieces, strict=True))
+
+
+def test_part_pieces_are_left_out_and_whole_ones_numbered() -> None:
+    shown = mapped("round 23 cm", GridWish(rows=5, columns=5))
+    assert [piece.number for piece in shown.pieces] == list(range(1, shown.layout.pieces + 1))
+    assert all(shown.layout.shapes[piece.index].place != "part" for piece in shown.pieces)

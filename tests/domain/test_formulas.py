@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Component, Formula, Line, Mass, total, weigh_formula
+from domain.formulas.kinds import RISING
 from domain.measures.quantities import parse_quantity
 from domain.pieces.counts import Division
 from domain.things.conversion import Thing
@@ -146,13 +147,12 @@ def test_a_line_of_the_shops_own_good_is_not_reported_as_unknown() -> None:
     ("name", "rises"), [("baking-powder", True), ("instant-yeast", True), ("self-raising-flour", True), ("salt", False)]
 )
 def test_raising_agents_are_recognised(name: str, rises: bool) -> None:
-    assert weigh_formula(Formula(name="x", components=(component((name, "10 g")),))).rises is rises
+    assert (weigh_formula(Formula(name="x", components=(component((name, "10 g")),))).kind in RISING) is rises
 
 
 def test_fill_of_the_tin_of_the_formula() -> None:
-    part = component(("water", "1 kg"))
     for depth, percent, code in ((25.0, 50.0, None), (60.0, 120.0, "past_rim"), (8.0, 16.0, "shallow_fill")):
-        tin = parse_tin("square 20 x 5 cm")
+        part, tin = component(("water", f"{40 * depth} g")), parse_tin("square 20 x 5 cm")
         weighed = weigh_formula(Formula(name="x", components=(part,), tin=tin, filled_depth_mm=depth))
         assert weighed.fill_percent == pytest.approx(percent)
         assert weighed.batter_ml == pytest.approx(400 * depth / 10)

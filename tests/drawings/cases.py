@@ -6,12 +6,18 @@ Look at every drawing that changed before you commit it.
 from pathlib import Path
 
 from api.drawings.cuts import draw_cuts
+from api.drawings.doneness import draw_doneness
 from api.drawings.pieces import draw_pieces
+from domain.baking.cases import TIN_MATERIALS, Bake
+from domain.baking.doneness import Band, doneness_by_place
+from domain.baking.oven import parse_oven
+from domain.baking.window import estimate_bake
 from domain.cutting.cuts import cut_slab
 from domain.cutting.layouts import Cutting
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.cutting.wishes import CountWish, GridWish, RingsWish, SizeWish, WedgesWish, Wish
 from domain.pieces.patterns import set_pieces
+from domain.tins.text import parse_tin
 
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = (
@@ -51,6 +57,13 @@ PIECES: dict[str, tuple[Slab, int, float | None]] = {
     "pieces-round-19": (ROUND, 19, 28.0),
     "pieces-ring-12": (RING, 12, 30.0),
 }
+BANDS = (Band(name="soft", up_to_c=93), Band(name="firm"))
+PLANS: dict[str, tuple[str, Slab, Wish, tuple[Band, ...]]] = {
+    "doneness-tray-24": ("rectangle 30 x 20 cm", TRAY, CountWish(portions=24), BANDS),
+    "doneness-rings": ("round 23 cm", ROUND, RingsWish(rings=(1, 6, 12)), ()),
+    "doneness-ring-14": ("ring 25 x 8 cm", RING, WedgesWish(wedges=14), ()),
+    "doneness-round-squares": ("round 23 cm", ROUND, SizeWish(length_mm=40, width_mm=40), BANDS),
+}
 # From 2 to 200 pieces on a square, a sheet, a loaf and an upright slab; only tested in the browser.
 COUNTS = (2, 3, 5, 8, 12, 16, 24, 35, 54, 77, 96, 120, 150, 200)
 MORE: dict[str, tuple[Slab, Wish, Cutting, str]] = {
@@ -72,13 +85,22 @@ def draw_case(name: str) -> str:
     if name in PIECES:
         slab, count, ball_mm = PIECES[name]
         return draw_pieces(set_pieces(slab, count, ball_mm), ball_mm)
+    if name in PLANS:
+        return _draw_plan(*PLANS[name])
     slab, wish, cutting, label = (CUTS | MORE)[name]
     return draw_cuts(cut_slab(slab, wish, cutting), label)
 
 
+def _draw_plan(tin: str, slab: Slab, wish: Wish, bands: tuple[Band, ...]) -> str:
+    oven, material = parse_oven("180 celsius"), TIN_MATERIALS["dull_metal"]
+    bake = Bake(tin=parse_tin(tin), filled_depth_mm=40, oven=oven, start_c=20.0, material=material)
+    done = doneness_by_place(estimate_bake(bake, 45, bake, 88.0), cut_slab(slab, wish, WEIGHED), bands=bands)
+    return draw_doneness(done, HOSTILE if bands else "Halfmoon Wharf slab")
+
+
 def write_all() -> None:
     """Write every reviewed drawing again."""
-    for name in (*CUTS, *PIECES):
+    for name in (*CUTS, *PIECES, *PLANS):
         (GOLDEN / f"{name}.svg").write_text(draw_case(name) + "\n", "utf-8")
 
 

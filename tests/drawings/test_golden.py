@@ -4,10 +4,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from tests.drawings.cases import CUTS, GOLDEN, PIECES, draw_case
+from tests.drawings.cases import CUTS, GOLDEN, PIECES, PLANS, draw_case
 
 SVG = "{http://www.w3.org/2000/svg}"
-KEPT = [*CUTS, *PIECES]
+KEPT = [*CUTS, *PIECES, *PLANS]
 TAGS = {
     "svg",
     "title",
@@ -20,6 +20,7 @@ TAGS = {
     "line",
     "path",
     "circle",
+    "polygon",
     "text",
 }
 

@@ -1,4 +1,4 @@
-"""Heat properties from composition, compared with handbook figures; all of them are from memory."""
+"""Heat properties from composition, compared with handbook figures; the handbook figures are from memory."""
 
 from itertools import pairwise
 

@@ -16,6 +16,7 @@ from domain.baking.core_safety import Caution
 from domain.errors import DomainErrors, ErrorCollector
 from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
 from domain.formulas.household import household_line
+from domain.formulas.likely import likely_range
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
 from domain.measures.units import Measures
 from domain.measures.weighing import Spoons
@@ -83,6 +84,7 @@ def job_answer(
         "formula": orjson.Fragment(body.formula.model_dump_json(exclude_unset=True)),
         "written": without_none(
             **mass_answer(weighed.mass),
+            likely=_likely(weighed.components),
             fill_percent=weighed.fill_percent,
             components=[_written_component(component) for component in weighed.components],
             warnings=warnings(_once(said, body), in_query=in_query),
@@ -94,6 +96,14 @@ def job_answer(
         ],
         "sources": sources({*_line_sources(lines), *(caution.cited for caution in cautions), *cited}),
     }
+
+
+def _likely(components: Sequence[WeighedComponent]) -> dict[str, Any]:
+    likely = likely_range([line for component in components for line in component.lines])
+    places = [(i, j) for i, component in enumerate(components) for j in range(len(component.lines))]
+    widest = None if likely.widest is None else places[likely.widest]
+    pointer = None if widest is None else f"/formula/components/{widest[0]}/lines/{widest[1]}"
+    return without_none(grams_low=likely.low, grams_high=likely.high, widest_line=pointer)
 
 
 def target_answer(

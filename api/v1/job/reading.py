@@ -176,6 +176,8 @@ def read_formula(
         filled_depth_mm=filled_depth_mm,
         depth_with_pieces=sent.filled_depth_with_pieces,
         egg_class=egg_class,
+        kind=sent.rise,
+        g_per_ml=sent.g_per_ml,
         components=tuple(
             Component(name=component.name, lines=tuple([line for line in read if line is not None]), pieces=division)
             for component, read, division in zip(sent.components, lines, divisions, strict=True)
@@ -271,7 +273,11 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
         _check_one_wish(sent)
     with errors.at():
         tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
-    if sent.depth is not None and sent.depth != "keep":
+    grams = sent.grams
+    if sent.mass is not None:
+        with errors.at():
+            grams = float(read_grams(sent.mass, "mass"))
+    if sent.depth is not None and sent.depth not in {"keep", "fit"}:
         with errors.at():
             depth_mm = read_optional_mm(sent.depth, "depth")
     if sent.pieces is not None:
@@ -279,18 +285,19 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
-            portions = _portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
+            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
     errors.raise_if_any()
     label = sent.label or ""
-    if tin is None and sent.factor is None and sent.grams is None and portions is None:
+    if tin is None and sent.factor is None and grams is None and portions is None:
         return target_as_written(formula, label, pieces)
     return Target(
         label=label,
         tin=tin,
         tins=sent.tins,
         depth_mm=depth_mm,
+        fits_usually=sent.depth == "fit",
         factor=sent.factor,
-        grams=sent.grams,
+        grams=grams,
         portions=portions,
         pieces=pieces,
     )
@@ -298,32 +305,42 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
 
 def _check_one_wish(sent: job.Target) -> None:
     tin = "tin" if sent.tin is not None else "tin_shape" if sent.tin_shape is not None else None
-    others = [name for name in ("factor", "grams", "portions") if getattr(sent, name) is not None]
-    wishes = [*([tin] if tin else []), *others]
-    if len(wishes) <= 1 and tin is not None:
-        return
+    amounts = [name for name in ("factor", "grams", "mass", "portions") if getattr(sent, name) is not None]
     errors = ErrorCollector()
-    if len(wishes) > 1:
-        message = "Give one of `tin`, `tin_shape`, `factor`, `grams` and `portions`."
-        errors.errors.append(MismatchError(message, path=(wishes[1],), code="given_twice"))
+    if len(amounts) > 1:
+        message = "Give one of `factor`, `grams`, `mass` and `portions`."
+        errors.errors.append(MismatchError(message, path=(amounts[1],), code="given_twice"))
+    if tin is not None and amounts and sent.depth is not None:
+        message = f"How deep the tin fills follows from `{amounts[0]}`: leave `depth` out, or `{amounts[0]}`."
+        errors.errors.append(MismatchError(message, path=("depth",), code="given_twice"))
     if tin is None:
         errors.errors += [
             NeededError(f"`{name}` goes with a tin.", path=(name,), code="tin_needed")
             for name, is_sent in (("depth", sent.depth is not None), ("tins", sent.tins != 1))
             if is_sent
         ]
-        if others and sent.cuts is not None:
+        if amounts and sent.cuts is not None:
             errors.errors.append(NeededError("`cuts` go with a tin.", path=("cuts",), code="tin_needed"))
     errors.raise_if_any()
 
 
-def _portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+    """Portions wanted.
+
+    Raises:
+        NeededError: their mass or the bake loss is missing.
+    """
+    if (sent.grams_each is None) == (sent.mass_each is None):
+        raise NeededError("Give one of `grams_each` and `mass_each`.", path=("grams_each",), code="one_of_needed")
     if loss_percent is None:
         raise NeededError(
             "Give bake_loss_percent, in the shop or in cuts: portions are weighed after the oven.",
             code="bake_loss_needed",
         )
-    return Portions(count=sent.count, grams_each=sent.grams_each, bake_loss_percent=loss_percent)
+    grams_each = sent.grams_each
+    if sent.mass_each is not None:
+        grams_each = float(read_grams(sent.mass_each, "mass_each"))
+    return Portions(count=sent.count, grams_each=grams_each or 0.0, bake_loss_percent=loss_percent)
 
 
 def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) -> Bench:

@@ -32,6 +32,7 @@ from api.wire.schemas import (
     UnitName,
     Warned,
 )
+from domain.formulas.kinds import FormulaKind
 
 MAX_TARGETS, MAX_COMPONENTS, MAX_LINES = 50, 20, 60  # our own limits
 MAX_CLASSES = 40  # our own limit: there are fewer egg classes
@@ -72,6 +73,12 @@ class Formula(Schema):
         default=True, description="Whether that was measured with the dough pieces in the batter."
     )
     egg_class: EggClassName | None = Field(default=None, description="Needed where eggs are counted.")
+    rise: FormulaKind | None = Field(
+        default=None, description="What kind of mix it is, for its usual fill; by its lines if left out."
+    )
+    g_per_ml: Density | None = Field(
+        default=None, description="Density of the raw mix; by the tin and the filled depth if left out."
+    )
     components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
     bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
     cuts: Cuts | None = Field(default=None, description="How every target is cut that does not say so itself.")
@@ -81,21 +88,27 @@ class Portions(Schema):
     """Portions wanted, by their mass after the oven; the bake loss is that of the cuts."""
 
     count: Annotated[int, Field(ge=1, le=100_000, description="How many portions.", examples=[24]), WHOLE]
-    grams_each: Grams
+    grams_each: Grams | None = None
+    mass_each: QuantityText | None = Field(
+        default=None, description="The same as text, instead of `grams_each`.", examples=["1 1/2 oz"]
+    )
 
 
 class Target(Schema):
-    """What is wanted: at most one of a tin, `factor`, `grams` and `portions`; with none, the formula as written."""
+    """What is wanted: a tin, or one of `factor`, `grams`, `mass` and `portions`, or such an amount in a tin."""
 
     label: Label | None = Field(default=None, description="The caller's name for this target.", examples=["tray"])
     tin: TinText | None = None
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     tins: TinCount = 1
-    depth: LengthText | None = Field(default=None, description="`keep` (the default), or the height of the raw mix.")
+    depth: LengthText | None = Field(
+        default=None, description="`keep` (the default), `fit` for the usual fill, or a height."
+    )
     factor: float | None = Field(
         default=None, gt=0, le=MAX_FACTOR, description="Multiply every line by this.", examples=[1.5]
     )
     grams: Grams | None = Field(default=None, description="Mass of the raw mix wanted.")
+    mass: QuantityText | None = Field(default=None, description="The same as text.", examples=["60 oz"])
     portions: Portions | None = Field(
         default=None, description="Portions wanted; needs the `bake_loss_percent` of the cuts, or of the formula's."
     )
@@ -188,12 +201,25 @@ class BakeCautionAnswer(Answer):
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 
+class LikelyAnswer(Answer):
+    """Where the mass of the formula is likely to be. Times the factor, the same holds for a target."""
+
+    grams_low: float = Field(description="The least that is likely.", examples=[1435.2])
+    grams_high: float = Field(description="The most that is likely.", examples=[1549.8])
+    widest_line: str | None = Field(
+        default=None,
+        description="The line that widens the range most; left out if every line is exact.",
+        examples=["/formula/components/0/lines/4"],
+    )
+
+
 class WrittenAnswer(Answer):
     """The formula as written, in grams; what belongs to it is said here once, and not with each target."""
 
     grams: float = Field(description="Mass in grams.", examples=[1477.86])
     grams_low: float = Field(description="The least it may be, by the published figures.", examples=[1409.47])
     grams_high: float = Field(description="The most it may be, by the published figures.", examples=[1581.87])
+    likely: LikelyAnswer
     fill_percent: float | None = Field(
         default=None, description="How full the tin is, in percent of its volume.", examples=[52]
     )

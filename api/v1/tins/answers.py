@@ -9,6 +9,7 @@ from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure
 from domain.tins.shapes import Tin
 from domain.tins.text import NAMED_TINS, tin_notices
+from domain.tins.yields import density_g_per_ml, loss_percent
 
 _EXAMPLES = {
     "square": "square 20 cm",
@@ -35,8 +36,20 @@ def measure_answer(
         filled_depth_mm=measure.filled_depth_mm,
         filled_ml=measure.filled_ml,
         fill_percent=measure.fill_percent,
+        g_per_ml=None if request.grams is None else density_g_per_ml(measure, request.grams),
+        **_yields(request),
         warnings=warnings(notices, in_query=in_query),
     )
+
+
+def _yields(request: MeasureQuery | MeasureRequest) -> dict[str, Any]:
+    """The bake loss and the trim of a yield test."""
+    losses = dict[str, Any]()
+    if request.raw_grams is not None and request.baked_grams is not None:
+        losses["bake_loss_percent"] = loss_percent(request.raw_grams, request.baked_grams, "baked_grams")
+    if request.baked_grams is not None and request.trimmed_grams is not None:
+        losses["trim_percent"] = loss_percent(request.baked_grams, request.trimmed_grams, "trimmed_grams")
+    return losses
 
 
 def factor_answer(

@@ -151,6 +151,7 @@ KeepOrDepth = Annotated[
         description="`keep` for the same depth, or the height of the batter in `want`.",
     ),
 ]
+Weighed = Annotated[float, Field(gt=0, le=10_000_000, examples=[1478])]
 Square = Annotated[float, Field(examples=[415.5])]
 Millimetres = Annotated[float, Field(examples=[70.0])]
 Millilitres = Annotated[float, Field(examples=[2908.3])]
@@ -162,6 +163,10 @@ class MeasureQuery(Query):
 
     tin: TinText
     filled_depth: FilledDepth | None = None
+    grams: Weighed | None = Field(default=None, description="Mix that fills it to the depth, or to the rim.")
+    raw_grams: Weighed | None = Field(default=None, description="A mix before the oven; goes with `baked_grams`.")
+    baked_grams: Weighed | None = Field(default=None, description="The same baked and cooled.")
+    trimmed_grams: Weighed | None = Field(default=None, description="The same without its trim.")
 
 
 class MeasureRequest(Schema):
@@ -170,6 +175,10 @@ class MeasureRequest(Schema):
     tin: TinText | None = None
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
     filled_depth: FilledDepth | None = None
+    grams: Weighed | None = Field(default=None, description="Mix that fills it to the depth, or to the rim.")
+    raw_grams: Weighed | None = Field(default=None, description="A mix before the oven; goes with `baked_grams`.")
+    baked_grams: Weighed | None = Field(default=None, description="The same baked and cooled.")
+    trimmed_grams: Weighed | None = Field(default=None, description="The same without its trim.")
 
 
 class MeasureAnswer(TopicAnswer):
@@ -184,6 +193,9 @@ class MeasureAnswer(TopicAnswer):
     filled_depth_mm: Millimetres | None = Field(default=None, description="Height of the batter.")
     filled_ml: Millilitres | None = Field(default=None, description="Volume of the batter.")
     fill_percent: Percent | None = Field(default=None, description="The batter in percent of the capacity.")
+    g_per_ml: float | None = Field(default=None, description="Density of the weighed mix.", examples=[0.92])
+    bake_loss_percent: Percent | None = Field(default=None, description="Lost from the raw mix to the cooled bake.")
+    trim_percent: Percent | None = Field(default=None, description="Lost from the cooled bake by trimming.")
     warnings: list[Warned] = Field(description="What to know before using the sizes.")
 
 

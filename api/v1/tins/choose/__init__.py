@@ -1,0 +1,1 @@
+"""Choice among the shop's tins."""
