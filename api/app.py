@@ -35,6 +35,7 @@ from api.v1.balance import routes as balance
 from api.v1.batches import routes as batches
 from api.v1.convert import routes as convert
 from api.v1.convert.columns import routes as convert_columns
+from api.v1.cool import routes as cool
 from api.v1.cost import routes as cost
 from api.v1.cuts import routes as cuts
 from api.v1.eggs import routes as eggs
@@ -66,6 +67,7 @@ ROUTERS = (
     pieces.router,
     oven.router,
     bake.router,
+    cool.router,
     batches.router,
     cost.router,
     label.router,

@@ -23,6 +23,7 @@ TAGS = {
     "pieces": "Divide a mix into pieces, and lay them out on trays or in a tin.",
     "oven": "Convert an oven setting between scales.",
     "bake": "Estimate the baking time in another tin.",
+    "cool": "Estimate cooling, chilling, freezing and thawing.",
     "batches": "Plan the mixes for a day's orders.",
     "cost": "Cost and price of a formula.",
     "label": "Drafts of the ingredient list, allergens and nutrition table.",

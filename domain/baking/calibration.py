@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from domain.baking.assumptions import RANGES, Case, Sweep, Swept, central_case, errors_of_a_bake, sweeps
-from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
+from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of, thawing
+from domain.baking.frozen_pieces import THAW_ERROR
 from domain.baking.least_squares import Observed, predict
 
 LEAST_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
@@ -79,6 +80,9 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         Contribution(parameter=sweep.parameter, share=abs(_slope(target, core_c, sweep)))
         for sweep in errors_of_a_bake(swept)
     ]
+    if target.has_frozen_pieces:
+        thaw = math.log(thawing(target, core_c)) - math.log(thawing(timed[0].bake, core_c))
+        contributions.append(Contribution(parameter="thawing", share=THAW_ERROR * abs(thaw)))
     if all(each.bake.body != target.body for each in timed):
         contributions.append(Contribution(parameter="shape_misfit", share=BODY_MISFIT))
     own = math.hypot(prediction.spread, *(contribution.share for contribution in contributions))

@@ -10,10 +10,13 @@ import math
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from domain.baking.assumptions import Case, HeatFigures
+from domain.baking.assumptions import Case, HeatFigures, Swept, central_case
 from domain.baking.bodies import body_of
+from domain.baking.frozen_pieces import UNFROZEN_C, PieceCell, thaw_factor
 from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import Oven, setting_c
+from domain.baking.oven_load import ONE_TIN, OvenLoad
+from domain.cooling.round_bodies import round_extents
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.pieces.displacement import DOUGH_G_PER_ML
@@ -23,7 +26,8 @@ from domain.tins.shapes import MM3_PER_ML, CavitiesTin, Tin
 
 BOILING_C = 100.0  # definition, at sea level: steam keeps a wet surface at this temperature
 MM_PER_M = 1000  # definition
-COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits: the model covers neither melting nor cooked batter
+COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits of a batter: neither frozen nor cooked
+COLDEST_PIECE_C = -30.0  # our own limit: colder than any shop's freezer
 MAX_DEPTH_MM = 300.0  # our own limit, no source
 DENSEST_PACKING = 0.64  # share of space that randomly packed spheres fill (from memory)
 MAX_PIECES = 1_000  # our own limit, no source
@@ -31,8 +35,8 @@ USUAL_START_C = 20.0  # our own assumption if none is given: a batter just mixed
 USUAL_AREA_MM2 = 40_000.0  # a square of 20 cm; only ratios of areas matter
 USUAL_OVEN_C = 175.0  # only differences from it matter
 KELVIN = 273.15  # definition
-MAX_TINS, MAX_SHELVES, MAX_OPENINGS = 200, 20, 20  # our own limits
 ML_PER_LITRE = 1000  # definition
+G_PER_KG = 1000  # definition: also g/ml to kg/m³
 MODEL = (
     "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
@@ -74,41 +78,9 @@ class BatterPieces:
             errors.append(OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("diameter",)))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
             errors.append(OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("count",)))
-        errors += _start_errors(self.start_c)
+        errors += _start_errors(self.start_c, COLDEST_PIECE_C)
         if errors:
             raise DomainErrors(errors)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OvenLoad:
-    """What is in one oven at the same time: equal tins, the shelves they stand on, and how often the door is opened.
-
-    A deck with its own heat counts as its own oven. Errors name the fields: `tins`, `shelves`, `openings`.
-    """
-
-    tins: int = 1
-    shelves: int = 1
-    openings: int = 0
-
-    def __post_init__(self) -> None:
-        """Check the numbers.
-
-        Raises:
-            DomainErrors: one error for each number outside its limits.
-        """
-        limits = (("tins", 1, MAX_TINS), ("shelves", 1, MAX_SHELVES), ("openings", 0, MAX_OPENINGS))
-        errors: list[DomainError] = [
-            OutOfRangeError(f"An oven's {name} are from {low} to {high}.", path=(name,))
-            for name, low, high in limits
-            if not low <= getattr(self, name) <= high
-        ]
-        if not errors and self.shelves > self.tins:
-            errors.append(OutOfRangeError("There are more shelves than tins on them.", path=("shelves",)))
-        if errors:
-            raise DomainErrors(errors)
-
-
-ONE_TIN = OvenLoad()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,6 +145,11 @@ class Bake:
         return self.pieces is not None and self.pieces.count != 0
 
     @property
+    def has_frozen_pieces(self) -> bool:
+        """Whether a piece in the middle of the batter is colder than the closed solution takes."""
+        return self.pieces is not None and self.has_pieces and self.pieces.start_c < UNFROZEN_C
+
+    @property
     def piece_share(self) -> float:
         """The pieces' share of the batter's volume; 0 if their count is not known."""
         pieces = self.pieces
@@ -194,15 +171,21 @@ class SolvedCase:
     minutes: float
     reference: Heating
     target: Heating
+    reference_thawing: float = 1.0
+    target_thawing: float = 1.0
 
     def core_c(self, minutes: float) -> float:
         """The temperature of the target's core after *minutes*."""
-        s = self.target.trailing(self.diffusivity * minutes / self.stretch, self.case.heat.slowness)
+        s = self.target.trailing(
+            self.diffusivity * minutes / self.stretch / self.target_thawing, self.case.heat.slowness
+        )
         return self.target.core_c(s)
 
     def reference_core_c(self, minutes: float) -> float:
         """The temperature of the reference's core after *minutes*."""
-        return self.reference.core_c(self.reference.trailing(self.diffusivity * minutes, self.case.heat.slowness))
+        return self.reference.core_c(
+            self.reference.trailing(self.diffusivity * minutes / self.reference_thawing, self.case.heat.slowness)
+        )
 
 
 def check_batter(
@@ -267,6 +250,8 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
         minutes=minutes * (target_s / reference_s * stretch),
         reference=before,
         target=after,
+        reference_thawing=thawing(reference, core_c),
+        target_thawing=thawing(target, core_c),
     )
 
 
@@ -282,7 +267,40 @@ def solved_heating(bake: Bake, core_c: float, figures: HeatFigures) -> tuple[Hea
         Both. With pieces, the time is that of the piece.
     """
     heated = heating_of(bake, figures)
-    return heated, heated.catching_up(heated.s_at(core_c), figures.slowness)
+    s = heated.catching_up(heated.s_at(core_c), figures.slowness)
+    return heated, s * (thawing(bake, core_c) if bake.has_frozen_pieces else 1.0)
+
+
+def thawing(bake: Bake, core_c: float) -> float:
+    """How much longer a bake with frozen pieces takes than with pieces at 0 °C, with the central figures.
+
+    Args:
+        bake: the batter and its pieces.
+        core_c: of the middle of a piece when done.
+    Returns:
+        The factor of `domain.baking.frozen_pieces`; 1 without frozen pieces.
+    """
+    pieces = bake.pieces
+    if pieces is None or not bake.has_frozen_pieces:
+        return 1.0
+    figures = central_case(Swept(pieces=True)).heat
+    count = pieces.count or 1
+    radius, half = round_extents(bake.body.extents)
+    if count > 1:
+        radius = math.sqrt(bake.body.volume_mm3 / (2 * half) / count / math.pi)
+    cell = PieceCell(
+        piece_radius_mm=min(pieces.diameter_mm / 2, half, radius),
+        cell_radius_mm=radius,
+        half_depth_mm=half,
+        rim_open=count == 1,
+        batter_c=bake.start_c,
+        surroundings_c=surroundings_c(bake.conventional_c(figures.fan_offset_c), figures),
+        conductivity=figures.conductivity,
+        film=film_coefficient(bake, figures),
+        slowness=figures.slowness,
+        dough_kg_m3=DOUGH_G_PER_ML * G_PER_KG,
+    )
+    return thaw_factor(cell, pieces.start_c, core_c)
 
 
 def stretch_of(bake: Bake, case: Case) -> float:
@@ -311,9 +329,10 @@ def heating_of(bake: Bake, figures: HeatFigures) -> Heating:
     start, piece = bake.start_c, None
     if bake.pieces is not None and bake.has_pieces:
         others = bake.piece_share * (1 - 1 / bake.pieces.count) if bake.pieces.count else 0.0
-        start -= max(0.0, bake.start_c - bake.pieces.start_c) * others
+        piece_c = max(UNFROZEN_C, bake.pieces.start_c)  # `thawing` adds what is below
+        start -= max(0.0, bake.start_c - piece_c) * others
         radius = min(bake.pieces.diameter_mm / 2, bake.body.least_half_mm)
-        piece = ColdPiece(radius_mm=radius, colder_by_c=max(0.0, start - bake.pieces.start_c))
+        piece = ColdPiece(radius_mm=radius, colder_by_c=max(0.0, start - piece_c))
     *across, upright = bake.body.extents
     risen = replace(upright, half_mm=upright.half_mm * figures.rise)
     return heating(
@@ -357,13 +376,12 @@ def surroundings_c(conventional_oven_c: float, figures: HeatFigures) -> float:
     return oven_c if oven_c <= BOILING_C else BOILING_C + figures.surface_share * (oven_c - BOILING_C)
 
 
-def _start_errors(start_c: float) -> list[DomainError]:
-    if COLDEST_START_C <= start_c <= WARMEST_START_C:
+def _start_errors(start_c: float, coldest_c: float = COLDEST_START_C) -> list[DomainError]:
+    if coldest_c <= start_c <= WARMEST_START_C:
         return []
-    message = (
-        f"The start temperature is from {COLDEST_START_C:g} to {WARMEST_START_C:g} °C. Thaw frozen batter or dough "
-        "first: the model does not cover melting."
-    )
+    message = f"The start temperature is from {coldest_c:g} to {WARMEST_START_C:g} °C."
+    if coldest_c == COLDEST_START_C:
+        message += " Thaw a frozen batter first: only its dough pieces may be frozen."
     return [OutOfRangeError(message, path=("start_temperature",))]
 
 

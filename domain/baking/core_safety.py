@@ -71,7 +71,7 @@ def cautions(*, pieces: bool) -> tuple[Caution, ...]:
 
 
 def _load_cautions() -> dict[str, tuple[Caution, ...]]:
-    table: dict[str, tuple[Caution, ...]] = {"bake": (), "pieces": ()}
+    table: dict[str, tuple[Caution, ...]] = {"bake": (), "pieces": (), "cool": ()}
     for row in rows("cautions"):
         table[row["applies_to"]] += (Caution(id=row["id"], text=row["text"], cited=cited(row)),)
     return table

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from domain.baking.assumptions import Case, HeatFigures, Sweep, Swept, central_case, sweeps
 from domain.baking.calibration import LEAST_SPREAD, TimedBake
-from domain.baking.cases import Bake, OvenLoad, solve, stretch_of
+from domain.baking.cases import Bake, solve, stretch_of
+from domain.baking.oven_load import OvenLoad
 from domain.baking.window import BakeEstimate, estimate_bake
 from domain.errors import DomainErrors
 from tests.domain.test_baking import PARKIN, bake, bakes, target_times

@@ -10,8 +10,9 @@ from statistics import median
 import pytest
 
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import TIN_MATERIALS, Bake, OvenLoad
+from domain.baking.cases import TIN_MATERIALS, Bake
 from domain.baking.oven import parse_oven
+from domain.baking.oven_load import OvenLoad
 from domain.baking.window import BakeEstimate, estimate_bake
 from domain.tins.text import parse_tin
 

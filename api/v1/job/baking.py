@@ -5,9 +5,10 @@ from api.v1.job.wishes import Pieces
 from api.v1.tins.reading import read_tin_of
 from api.wire.reading import read_optional_mm
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import ONE_TIN, TIN_MATERIALS, USUAL_START_C, Bake, OvenLoad, TinMaterial, check_batter
+from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, TinMaterial, check_batter
 from domain.baking.doneness import Band
 from domain.baking.oven import Oven, parse_degrees, parse_oven
+from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
 from domain.measures.temperatures import convert_temperature
@@ -41,7 +42,7 @@ def read_pieces(pieces: Pieces, *, of_target: bool = False) -> Division:
     with errors.at():
         diameter_mm = read_optional_mm(pieces.diameter, "diameter")
     with errors.at():
-        start_c = _optional_celsius(pieces.start_temperature, "start_temperature")
+        start_c = read_optional_celsius(pieces.start_temperature, "start_temperature")
     errors.raise_if_any()
     return Division(
         count=pieces.count,
@@ -70,9 +71,9 @@ def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
     with errors.at():
         setting = _oven(oven, bake.fan)
     with errors.at():
-        core_c = _optional_celsius(bake.core_temperature, "core_temperature")
+        core_c = read_optional_celsius(bake.core_temperature, "core_temperature")
     with errors.at():
-        start_c = _optional_celsius(bake.start_temperature, "start_temperature")
+        start_c = read_optional_celsius(bake.start_temperature, "start_temperature")
     load = ONE_TIN
     with errors.at("load"):
         load = read_load(bake.load)
@@ -115,7 +116,7 @@ def read_changes(bake: sent_as.Bake) -> BakeChange:
             oven = _oven(bake.oven, bake.fan)
             check_batter(oven=oven)
     with errors.at():
-        start_c = _optional_celsius(bake.start_temperature, "start_temperature")
+        start_c = read_optional_celsius(bake.start_temperature, "start_temperature")
         check_batter(start_c=start_c)
     if bake.load is not None:
         with errors.at("load"):
@@ -144,7 +145,7 @@ def _reference(
     with errors.at():
         depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
     with errors.at():
-        start_c = _optional_celsius(sent.start_temperature, "start_temperature")
+        start_c = read_optional_celsius(sent.start_temperature, "start_temperature")
     if sent.oven is None and sent.fan is not None:
         errors.errors.append(NeededError("`fan` goes with `oven`.", path=("fan",), code="oven_needed"))
     if sent.oven is not None:
@@ -173,7 +174,8 @@ def _oven(written: str, fan: bool | None) -> Oven:  # noqa: FBT001 - the request
         return parse_oven(written, fan=bool(fan))
 
 
-def _optional_celsius(written: str | None, field: str) -> float | None:
+def read_optional_celsius(written: str | None, field: str) -> float | None:
+    """A temperature in °C, or None if the field was not sent."""
     if written is None:
         return None
     with at_path(field):

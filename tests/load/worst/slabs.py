@@ -116,6 +116,20 @@ def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build
     return build
 
 
+def bake_frozen(targets: int) -> Build:
+    """The maximum number of windows with frozen pieces, each of another depth."""
+
+    def build(turn: int) -> Any:
+        asked = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
+        asked["bake"] = {"oven": f"{180 + turn / 7:.3f} celsius", "minutes": 44}
+        inside = {"per_tin": 9, "diameter": "28 mm", "start_temperature": "-18 celsius"}
+        asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": inside})
+        wanted = [{"tin": f"square {300 + 7 * i} mm", "depth": f"{40 + i + turn / 7:.3f} mm"} for i in range(targets)]
+        return post("/v1/bake", {"formula": asked, "targets": wanted})
+
+    return build
+
+
 def rescale_bake(targets: int, make: Any = line) -> Build:
     """A formula with a bake window for each target."""
 
@@ -300,6 +314,7 @@ WORST: dict[str, Build] = {
     "compute_rescale: 50 by size": rescale_cuts(50, portion_size="300 x 280 mm"),
     "compute_rescale: 50 in a limit": rescale_cuts(50, drawing=False, portions=997, longest_side="62 mm"),
     "compute_rescale: 50 windows with pieces": rescale_bake(50),
+    "compute_bake: 8 windows with frozen pieces": bake_frozen(8),
     "compute_bake: squares": bake("square 20 cm", "rectangle 20 x 31 x 9 cm"),
     "compute_bake: round to ring": bake("round 20 x 9 cm", "ring 25 x 8 x 9 cm"),
     "compute_bake: rounds, no pieces": bake("round 20 x 9 cm", "round 31 x 9 cm", pieces=False),

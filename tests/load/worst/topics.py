@@ -60,6 +60,31 @@ WORST: dict[str, Build] = {
     "get_tin_factor: text": lambda turn: get(
         "/v1/tins/factor", have=f"round {20 + turn} x 7 cm", want="square 21 x 8 cm", filled_depth="4 cm"
     ),
+    "compute_cool: freezing a deep round": lambda turn: post(
+        "/v1/cool",
+        {
+            "tin": "round 1200 x 300 mm",
+            "depth": f"{290 + turn / 7:.3f} mm",
+            "start_temperature": "97 celsius",
+            "place": "freezer",
+            "unmould_temperature": "50 celsius",
+            "cut_temperature": "28 celsius",
+            "core_temperature": "-15.3 celsius",
+            "curve": True,
+        },
+    ),
+    "compute_cool: chilling a slab": lambda turn: post(
+        "/v1/cool",
+        {
+            "tin": "rectangle 60 x 40 cm",
+            "depth": f"{40 + turn / 7:.3f} mm",
+            "start_temperature": "97 celsius",
+            "place": "fridge",
+            "covered": True,
+            "core_temperature": "8 celsius",
+            "curve": True,
+        },
+    ),
     "get_oven: setting": lambda turn: get(
         "/v1/oven", setting=f"{180 + turn}.123456789 celsius", fan="true", fan_offset_celsius="19.123456789"
     ),

@@ -1,0 +1,1 @@
+"""Cooling, chilling, freezing and thawing."""

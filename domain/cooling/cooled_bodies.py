@@ -1,0 +1,94 @@
+"""What cools, freezes or thaws: its shape, where it stands, and what is known of it."""
+
+from dataclasses import dataclass
+
+from domain.baking.bodies import body_of
+from domain.baking.heating import Body
+from domain.cooling.places import PLACES
+from domain.errors import ErrorCollector, OutOfRangeError
+from domain.tins.shapes import Tin
+
+COLDEST_C, WARMEST_C = -40.0, 110.0  # our own limits
+LEAST_DEPTH_MM, MAX_DEPTH_MM = 1.0, 300.0  # our own limits
+LIGHTEST, DENSEST = 100.0, 1500.0  # kg/m³, our own limits of a bake or a dough
+MM3_PER_M3 = 1e9  # definition
+G_PER_KG = 1000  # definition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Composition:
+    """Shares of mass, each from 0 to 1; None for the usual range of a bake."""
+
+    water: float | None = None
+    fat: float | None = None
+    protein: float | None = None
+    sugar: float | None = None
+    salt: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoolingBody:
+    """What cools: its shape, where it stands, and what is known of it.
+
+    `grams` is the mass of the whole body, None if it was not weighed; `surroundings_c` is the caller's own. Errors name
+    the fields without their unit: `depth`, `start_temperature`, `surroundings`, `grams`, `place`, `tin`.
+    """
+
+    tin: Tin
+    depth_mm: float
+    start_c: float
+    place: str
+    in_tin: bool
+    covered: bool = False
+    surroundings_c: float | None = None
+    grams: float | None = None
+    composition: Composition = Composition()
+
+    def __post_init__(self) -> None:
+        """Check the fields.
+
+        Raises:
+            DomainErrors: one error for each field outside its limits.
+        """
+        errors = ErrorCollector()
+        with errors.at("depth"):
+            if not LEAST_DEPTH_MM <= self.depth_mm <= MAX_DEPTH_MM:
+                raise OutOfRangeError(f"It stands {LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm high.")
+        for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
+            with errors.at(name):
+                check_celsius(celsius)
+        if self.place not in PLACES:
+            errors.errors.append(OutOfRangeError(f"A place is one of {', '.join(PLACES)}.", path=("place",)))
+        shares = [s for s in shares_of(self.composition) if s is not None]
+        if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
+            message = "Shares of the bake are from 0 to 100 percent, together at most 100."
+            errors.errors.append(OutOfRangeError(message, path=("composition",)))
+        errors.raise_if_any()
+        with errors.at():
+            density = density_of(self, body_of(self.tin, self.depth_mm)[0])
+            if density is not None and not LIGHTEST <= density <= DENSEST:
+                message = f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams, its tin and its depth."
+                raise OutOfRangeError(message, path=("grams",))
+        errors.raise_if_any()
+
+
+def check_celsius(celsius: float | None) -> None:
+    """Check a temperature that is given.
+
+    Raises:
+        OutOfRangeError: outside the range of the component equations.
+    """
+    if celsius is not None and not COLDEST_C <= celsius <= WARMEST_C:
+        raise OutOfRangeError(f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C.")
+
+
+def shares_of(made: Composition) -> tuple[float | None, ...]:
+    """Water, fat, protein, sugar and salt."""
+    return made.water, made.fat, made.protein, made.sugar, made.salt
+
+
+def density_of(body: CoolingBody, shape: Body) -> float | None:
+    """Mass over volume in kg/m³; None if the body was not weighed."""
+    if body.grams is None:
+        return None
+    return body.grams / G_PER_KG / (shape.volume_mm3 / MM3_PER_M3)

@@ -1,0 +1,315 @@
+"""How long a bake or a dough takes to cool, freeze or thaw: a window of minutes for each core temperature.
+
+Without freezing, the bake is a product of plane walls and cylinders in closed form. With it, a grid with the heat of
+fusion is solved once with the central figures, and Plank's equation says how the ends of each range differ.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from domain.baking.bodies import body_of
+from domain.baking.core_safety import CAUTIONS, Caution
+from domain.baking.heating import Body, Extent, heating
+from domain.baking.thermal_properties import MassFractions
+from domain.cooling.cooled_bodies import CoolingBody, check_celsius, density_of, shares_of
+from domain.cooling.heat_grid import Grid, Solution, graded, solve_grid
+from domain.cooling.places import INSULATED_BASES, CoolingRange, own_range, range_of
+from domain.cooling.round_bodies import round_extents
+from domain.cooling.rules import RULES, Course, Milestone, RuleCheck, check_rule
+from domain.cooling.substances import Substance, freezing_point_c, mix_of, substance_of
+from domain.errors import ErrorCollector, MismatchError
+from domain.notices import Notice
+
+REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundings
+OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
+LEVEL_PERCENT = 80  # of batches, that fall inside the window
+CURVE_STEPS = 24  # our own choice
+MM_PER_M = 1000  # definition
+SECONDS_PER_MINUTE = 60  # definition
+G_PER_KG = 1000  # definition
+PLANK_FILM, PLANK_BODY = 0.5, 0.125  # Plank's shape factors of a plane wall
+MODEL = (
+    "The bake starts at one temperature, and air of one temperature surrounds it.",
+    "It cools by conduction inside and by one film coefficient outside; water that evaporates would cool it faster.",
+    "On a bench its base passes on no heat; elsewhere it stands on a wire shelf or rack, with air below.",
+    "Other bakes stand far enough away for air to pass between them.",
+    "Each range holds 8 of 10 kitchens; combined as independent errors, they give a window for 8 of 10 batches.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoolingEstimate:
+    """Windows for the temperatures asked for, the curve of the core, and the published limits.
+
+    `freezing_c` is None if nothing freezes or thaws.
+    """
+
+    milestones: tuple[Milestone, ...]
+    rules: tuple[RuleCheck, ...]
+    curve: tuple[tuple[float, float], ...]
+    ranges: tuple[CoolingRange, ...]
+    surroundings_c: float
+    freezing_c: float | None
+    cautions: tuple[Caution, ...]
+    notices: tuple[Notice, ...]
+    level_percent: int = LEVEL_PERCENT
+
+
+def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEstimate:
+    """Estimate when the core passes each temperature.
+
+    Args:
+        body: what cools or thaws.
+        wanted_c: temperatures by the name of the field they come from; at least one.
+    Returns:
+        One milestone for each, in order, each with a window of whole minutes, and the published limits checked.
+    Raises:
+        DomainErrors: a temperature that the core does not reach in this place, named as in `wanted_c`; too much work.
+    Source:
+        Transient conduction as in `domain.baking.conduction`; finite volumes as in `domain.cooling.heat_grid`; Plank's
+        equation, 1913, for the effect of film, conductivity and surroundings on a freezing time (from memory).
+    """
+    errors = ErrorCollector()
+    case = _central(body)
+    surroundings = case.ranges["surroundings"]
+    cooling = body.start_c > surroundings.central
+    nearest = surroundings.high + REACH_C if cooling else surroundings.low - REACH_C
+    for name, celsius in wanted_c.items():
+        with errors.at(name):
+            check_celsius(celsius)
+            between = nearest <= celsius < body.start_c if cooling else body.start_c < celsius <= nearest
+            if not between:
+                word = "cool" if cooling else "warm"
+                raise MismatchError(
+                    f"A core of {celsius:g} °C is not on the way from {body.start_c:g} °C to air of "
+                    f"{surroundings.low:g} to {surroundings.high:g} °C, where it can {word} to {nearest:g} °C: "
+                    "choose another temperature or place.",
+                    code="core_out_of_reach",
+                )
+    errors.raise_if_any()
+    shape, notices = body_of(body.tin, body.depth_mm)
+    freezes = _freezes(body, case, wanted_c)
+    course = _frozen_course(body, shape, case, wanted_c) if freezes else _plain_course(body, shape, case)
+    milestones = tuple(course.milestone(celsius) for celsius in wanted_c.values())
+    last = max(each.minutes_high for each in milestones)
+    return CoolingEstimate(
+        milestones=milestones,
+        rules=tuple(check_rule(rule, course, body.start_c, nearest) for rule in RULES) if cooling else (),
+        curve=tuple((t, course.core_c(t)) for t in (last * i / CURVE_STEPS for i in range(CURVE_STEPS + 1))),
+        ranges=tuple(case.ranges.values()),
+        surroundings_c=surroundings.central,
+        freezing_c=case.freezing_c if freezes else None,
+        cautions=CAUTIONS["cool"],
+        notices=(*notices, *_approximated(shape, freezes=freezes)),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Case:
+    """The ranges of one estimate by parameter, and the composition taken."""
+
+    ranges: dict[str, CoolingRange]
+    mix: MassFractions
+    freezing_c: float
+
+    def central(self) -> dict[str, float]:
+        return {name: each.central for name, each in self.ranges.items()}
+
+    def ends(self) -> list[tuple[dict[str, float], dict[str, float]]]:
+        """The central figures with one of them at its low and its high end, for each that lengthens conduction."""
+        central = self.central()
+        return [
+            ({**central, name: each.low}, {**central, name: each.high})
+            for name, each in self.ranges.items()
+            if name in SWEPT
+        ]
+
+
+SWEPT = (
+    "surroundings",
+    "film_coefficient",
+    "tin_share",
+    "cover_share",
+    "conductivity_factor",
+    "density",
+    "water_share",
+)
+
+
+def _central(body: CoolingBody) -> _Case:
+    ranges = {
+        "surroundings": range_of("surroundings", body.place)
+        if body.surroundings_c is None
+        else own_range("surroundings", body.surroundings_c, OWN_SURROUNDINGS_C),
+        "film_coefficient": range_of("film_coefficient", body.place),
+    }
+    if body.in_tin:
+        ranges["tin_share"] = range_of("tin_share")
+    if body.covered:
+        ranges["cover_share"] = range_of("cover_share")
+    density = density_of(body, body_of(body.tin, body.depth_mm)[0])
+    ranges["density"] = range_of("density") if density is None else own_range("density", density, 0.05 * density)
+    for name in ("conductivity_factor", "repeatability"):
+        ranges[name] = range_of(name)
+    made = body.composition
+    water, fat, protein, sugar, salt = (
+        range_of(f"{name}_share").central if share is None else share
+        for name, share in zip(("water", "fat", "protein", "sugar", "salt"), shares_of(made), strict=True)
+    )
+    if made.water is None:
+        ranges["water_share"] = range_of("water_share")
+    return _Case(
+        ranges=ranges,
+        mix=mix_of(water=water, fat=fat, protein=protein, salt=salt),
+        freezing_c=freezing_point_c(water_g=max(water, 1e-3), sugar_g=sugar, salt_g=salt),
+    )
+
+
+def _film(figures: dict[str, float]) -> float:
+    return figures["film_coefficient"] * figures.get("tin_share", 1.0) * figures.get("cover_share", 1.0)
+
+
+def _substance(case: _Case, figures: dict[str, float]) -> Substance:
+    mix, water = case.mix, figures.get("water_share")
+    if water is not None and water != mix.water:
+        rest = 1 - mix.water
+        shrunk = {name: share * (1 - water) / rest for name, share in mix.items() if name != "water"}
+        mix = MassFractions(water=water, **shrunk)
+    return _cached_substance(mix, case.freezing_c, figures["density"], figures["conductivity_factor"])
+
+
+@lru_cache(maxsize=256)
+def _cached_substance(mix: MassFractions, freezing_c: float, density: float, factor: float) -> Substance:
+    return substance_of(mix, freezing_c=freezing_c, density=density, conductivity_factor=factor)
+
+
+def _on_base(body: CoolingBody, shape: Body) -> Body:
+    """With an insulated base, a body cools as the upper half of one twice as deep."""
+    if body.place not in INSULATED_BASES:
+        return shape
+    *across, upright = shape.extents
+    return replace(shape, extents=(*across, replace(upright, half_mm=2 * upright.half_mm)))
+
+
+def _freezes(body: CoolingBody, case: _Case, wanted_c: dict[str, float]) -> bool:
+    return min(body.start_c, *wanted_c.values()) < case.freezing_c
+
+
+def _plain_course(body: CoolingBody, shape: Body, case: _Case) -> Course:
+    """The course without freezing, in closed form."""
+    whole = _on_base(body, shape)
+
+    def rate(figures: dict[str, float]) -> tuple[Substance, float]:
+        made = _substance(case, figures)
+        return made, made.conductivity / made.capacity * MM_PER_M**2 * SECONDS_PER_MINUTE
+
+    def minutes(figures: dict[str, float], celsius: float) -> float:
+        made, diffusivity = rate(figures)
+        around = figures["surroundings"]
+        passed = (body.start_c - celsius) / (body.start_c - around)
+        film_per_mm = _film(figures) / made.conductivity / MM_PER_M
+        # The solution of a body at 0 in surroundings at 1: only the share of the difference matters.
+        return heating(whole, film_per_mm=film_per_mm, surroundings_c=1.0, start_c=0.0).s_at(passed) / diffusivity
+
+    central = case.central()
+    made, diffusivity = rate(central)
+    heated = heating(whole, film_per_mm=_film(central) / made.conductivity / MM_PER_M, surroundings_c=1.0, start_c=0.0)
+
+    def core_c(t: float) -> float:
+        return body.start_c + heated.core_c(diffusivity * t) * (central["surroundings"] - body.start_c)
+
+    def minutes_at(celsius: float) -> float:
+        return minutes(central, celsius)
+
+    def ends(celsius: float) -> tuple[float, float]:
+        middle = minutes_at(celsius)
+        return _combined(
+            [(minutes(low, celsius) / middle, minutes(high, celsius) / middle) for low, high in case.ends()], case
+        )
+
+    return Course(minutes_at=minutes_at, ends=ends, core_c=core_c)
+
+
+def _combined(ratios: list[tuple[float, float]], case: _Case) -> tuple[float, float]:
+    """The ends of a window, relative to the median: independent errors add as squares of their logarithms."""
+    repeat = case.ranges["repeatability"].high
+    faster = slower = math.log1p(repeat) ** 2
+    for pair in ratios:
+        logs = [math.log(ratio) for ratio in pair]
+        faster += min(0.0, *logs) ** 2
+        slower += max(0.0, *logs) ** 2
+    return math.exp(-math.sqrt(faster)), math.exp(math.sqrt(slower))
+
+
+def _frozen_course(body: CoolingBody, shape: Body, case: _Case, wanted_c: dict[str, float]) -> Course:
+    """The course with heat of fusion: one solution on a grid, and Plank's equation for the ends."""
+    figures = case.central()
+    cooling = body.start_c > figures["surroundings"]
+    last_c = min(wanted_c.values()) if cooling else max(wanted_c.values())
+    whole = _on_base(body, shape)
+    solution = _solution(
+        whole.extents, body.start_c, last_c, figures["surroundings"], _film(figures), _substance(case, figures)
+    )
+
+    def minutes_at(celsius: float) -> float:
+        seconds = solution.time_at(celsius)
+        if seconds is None:
+            raise AssertionError("every wanted temperature is passed")
+        return seconds / SECONDS_PER_MINUTE
+
+    def ends(celsius: float) -> tuple[float, float]:
+        def plank(changed: dict[str, float]) -> float:
+            return _plank_minutes(body, whole, _substance(case, changed), changed, celsius)
+
+        middle = plank(figures)
+        return _combined([(plank(low) / middle, plank(high) / middle) for low, high in case.ends()], case)
+
+    return Course(minutes_at=minutes_at, ends=ends, core_c=lambda t: _interpolated(solution, t * SECONDS_PER_MINUTE))
+
+
+@lru_cache(maxsize=32)  # the curve and its milestones again, with another temperature or a rule
+def _solution(  # noqa: PLR0917 - the key of the cache
+    extents: tuple[Extent, ...], start_c: float, last_c: float, surroundings_c: float, film: float, made: Substance
+) -> Solution:
+    radius, half = round_extents(extents)
+    least = min(radius, half)
+    grid = Grid(radial=graded(radius, least), upright=graded(half, least))
+    rings, heights = len(grid.radial), len(grid.upright)
+    cooling = start_c > surroundings_c
+    return solve_grid(
+        grid,
+        [[made] * heights] * rings,
+        [[start_c] * heights] * rings,
+        film,
+        surroundings_c,
+        (lambda c: c <= last_c) if cooling else (lambda c: c >= last_c),
+        coldest=not cooling,
+    )
+
+
+def _plank_minutes(body: CoolingBody, whole: Body, made: Substance, figures: dict[str, float], celsius: float) -> float:
+    """Plank's time, with the sensible heat by the same resistances; only its ratios are used."""
+    thick = 2 * whole.least_half_mm / MM_PER_M
+    around, freezing = figures["surroundings"], made.freezing_c
+    resistance = thick * PLANK_FILM / _film(figures) + PLANK_BODY * thick**2 / made.frozen_conductivity
+    frozen_by = made.ice_share(min(celsius, body.start_c)) - made.ice_share(max(celsius, body.start_c))
+    latent = made.fusion * frozen_by / max(REACH_C, abs(freezing - around))
+    left = math.log((body.start_c - around) / (celsius - around))
+    return resistance * (latent + made.capacity * left)
+
+
+def _interpolated(solution: Solution, seconds: float) -> float:
+    times, values = solution.seconds, solution.probed_c
+    for i in range(1, len(times)):
+        if times[i] >= seconds:
+            share = (seconds - times[i - 1]) / (times[i] - times[i - 1])
+            return values[i - 1] + share * (values[i] - values[i - 1])
+    return values[-1]
+
+
+def _approximated(shape: Body, *, freezes: bool) -> tuple[Notice, ...]:
+    if not freezes or any(e.shape == "cylinder" for e in shape.extents):
+        return ()
+    message = "While it freezes or thaws, the rectangle is treated as a round that passes heat on as fast."
+    return (Notice(code="shape_approximated", message=message, path=("tin",)),)
