@@ -8,11 +8,12 @@
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
 - Equal problem responses and parameters stand once, in `components`. The statuses that any HTTP server may answer
   stand together as `4XX` and `5XX`; those with a header of their own, or of one operation, stand alone.
-- An operation shows few examples. Those of answers are JSON; long ones are shortened: the first items of a list stand
-  for all. Where that is not enough, the examples of the properties serve.
+- An operation shows one example request. Answers have the examples of their properties; whole ones are long, and
+  stand in `openapi-examples/`.
 """
 
 import json
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -21,15 +22,13 @@ Json = dict[str, Any]
 INT32_MAX = 2**31 - 1
 FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
 LONG_TEXT = 300  # our own choice
-SHOWN_ANSWER_BYTES, SHOWN_REQUESTS_BYTES = 350, 500
-SHOWN_EXAMPLES = 1
-SHOWN_ITEMS = 1
 GENERAL_STATUSES = {
     "4XX": ("400", "403", "405", "406", "408", "413", "414", "415", "431"),
     "5XX": ("500", "501", "505"),
 }
 LEAST_SHARED = 2  # operations that declare a parameter alike
 _REF = "#/components/schemas/"
+_FIRST_SENTENCE = re.compile(r"(?<=\.)\s+(?=[A-Z`])")
 
 
 def apply_conventions(document: Json) -> None:
@@ -172,49 +171,18 @@ def _extensible(schema: Json) -> None:
 
 
 def _shorten_examples(document: Json) -> None:
+    """Keep the first example of a request, which is the shortest that is answered."""
     for _, _, operation in operations(document):
         for content in operation.get("requestBody", {}).get("content", {}).values():
-            examples = content.get("examples", {})
-            left = SHOWN_REQUESTS_BYTES
-            for place, name in enumerate(list(examples)):
-                left -= _bytes(examples[name])
-                if left < 0 and place:  # the first is the shortest that is answered
-                    del examples[name]
-        for status, response in operation["responses"].items():
-            for media_type, content in response.get("content", {}).items():
-                if status == "200" and media_type == "application/json":
-                    _shorten_answers(content)
-                else:
-                    content.pop("examples", None)
-
-
-def _shorten_answers(content: Json) -> None:
-    examples = content.pop("examples", {})
-    for name in list(examples)[SHOWN_EXAMPLES:]:
-        del examples[name]
-    for name, example in list(examples.items()):
-        if _bytes(example["value"]) > SHOWN_ANSWER_BYTES:
-            example["value"] = _shortened(example["value"])
-        if _bytes(example["value"]) > SHOWN_ANSWER_BYTES:
-            del examples[name]
-    if examples:
-        content["examples"] = examples
-
-
-def _bytes(value: Any) -> int:  # noqa: ANN401 - plain JSON
-    return len(json.dumps(value))
-
-
-def _shortened(value: Any) -> Any:  # noqa: ANN401 - plain JSON
-    if isinstance(value, list):
-        return [_shortened(item) for item in value[:SHOWN_ITEMS]]
-    if isinstance(value, dict):
-        return {name: _shortened(item) for name, item in value.items()}
-    return f"{value[:LONG_TEXT]}…" if isinstance(value, str) and len(value) > LONG_TEXT else value
+            for name in list(content.get("examples", {}))[1:]:
+                del content["examples"][name]
+        for response in operation["responses"].values():
+            for content in response.get("content", {}).values():
+                content.pop("examples", None)
 
 
 def _say_once(document: Json) -> None:
-    """Leave out of a parameter what is said beside it or is the default, and all examples of a schema but the first."""
+    """Leave out of a parameter what is said beside it or is the default; keep one example and one sentence a schema."""
     for _, _, operation in operations(document):
         for parameter in operation.get("parameters", ()):
             if parameter.get("required") is False:
@@ -224,6 +192,9 @@ def _say_once(document: Json) -> None:
     for schema in every_schema(document):
         if isinstance(schema.get("examples"), list):
             del schema["examples"][1:]
+    for schema in document["components"]["schemas"].values():
+        if "description" in schema:
+            schema["description"] = _FIRST_SENTENCE.split(schema["description"], maxsplit=1)[0]
 
 
 def _share_headers(document: Json) -> None:
