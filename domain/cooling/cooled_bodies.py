@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body
-from domain.cooling.places import PLACES
+from domain.cooling.places import check_place
 from domain.errors import ErrorCollector, OutOfRangeError
 from domain.tins.shapes import Tin
 
@@ -13,6 +13,7 @@ LEAST_DEPTH_MM, MAX_DEPTH_MM = 1.0, 300.0  # our own limits
 LIGHTEST, DENSEST = 100.0, 1500.0  # kg/m³, our own limits of a bake or a dough
 MM3_PER_M3 = 1e9  # definition
 G_PER_KG = 1000  # definition
+PERCENT = 100  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +58,8 @@ class CoolingBody:
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
             with errors.at(name):
                 check_celsius(celsius)
-        if self.place not in PLACES:
-            errors.errors.append(OutOfRangeError(f"A place is one of {', '.join(PLACES)}.", path=("place",)))
+        with errors.at("place"):
+            check_place(self.place)
         shares = [s for s in shares_of(self.composition) if s is not None]
         if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
             message = "Shares of the bake are from 0 to 100 percent, together at most 100."
@@ -75,6 +76,9 @@ class CoolingBody:
 def check_celsius(celsius: float | None) -> None:
     """Check a temperature that is given.
 
+    Args:
+        celsius: the temperature; None passes.
+
     Raises:
         OutOfRangeError: outside the range of the component equations.
     """
@@ -83,12 +87,52 @@ def check_celsius(celsius: float | None) -> None:
 
 
 def shares_of(made: Composition) -> tuple[float | None, ...]:
-    """Water, fat, protein, sugar and salt."""
+    """The shares one by one.
+
+    Args:
+        made: the composition.
+    Returns:
+        Water, fat, protein, sugar and salt.
+    """
     return made.water, made.fat, made.protein, made.sugar, made.salt
 
 
 def density_of(body: CoolingBody, shape: Body) -> float | None:
-    """Mass over volume in kg/m³; None if the body was not weighed."""
+    """Mass over volume.
+
+    Args:
+        body: what was weighed, or not.
+        shape: gives its volume.
+    Returns:
+        kg/m³; None if the body was not weighed.
+    """
     if body.grams is None:
         return None
     return body.grams / G_PER_KG / (shape.volume_mm3 / MM3_PER_M3)
+
+
+def composition_of(
+    *,
+    water_percent: float | None = None,
+    fat_percent: float | None = None,
+    protein_percent: float | None = None,
+    sugar_percent: float | None = None,
+    salt_percent: float | None = None,
+) -> Composition:
+    """A composition from percentages of the mass.
+
+    Args:
+        water_percent: 0 to 100; None for the usual range, as with the others.
+        fat_percent: 0 to 100.
+        protein_percent: 0 to 100.
+        sugar_percent: all sugars, 0 to 100.
+        salt_percent: 0 to 100.
+    Returns:
+        The composition.
+
+    >>> composition_of(water_percent=30).water
+    0.3
+    """
+    percents = water_percent, fat_percent, protein_percent, sugar_percent, salt_percent
+    water, fat, protein, sugar, salt = (None if each is None else each / PERCENT for each in percents)
+    return Composition(water=water, fat=fat, protein=protein, sugar=sugar, salt=salt)

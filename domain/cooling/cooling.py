@@ -85,7 +85,7 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
                     f"A core of {celsius:g} °C is not on the way from {body.start_c:g} °C to air of "
                     f"{surroundings.low:g} to {surroundings.high:g} °C, where it can {word} to {nearest:g} °C: "
                     "choose another temperature or place.",
-                    code="core_out_of_reach",
+                    code="temperature_not_reached",
                 )
     errors.raise_if_any()
     shape, notices = body_of(body.tin, body.depth_mm)

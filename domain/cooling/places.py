@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from domain.errors import UnknownError
 from domain.reference import rows
 from domain.sources import Cited, cited
 
@@ -63,3 +64,15 @@ _RANGES = MappingProxyType(
     }
 )
 PLACES = tuple(place for parameter, place in _RANGES if parameter == "surroundings")
+
+
+def check_place(place: str) -> None:
+    """Check the name of a place.
+
+    Args:
+        place: its name.
+    Raises:
+        UnknownError: it is none of `PLACES`.
+    """
+    if place not in PLACES:
+        raise UnknownError(f"A place is one of {', '.join(PLACES)}.", candidates=PLACES, code="unknown_place")

@@ -69,7 +69,7 @@ def test_freezing_and_thawing(call: Call) -> None:
 @pytest.mark.parametrize(
     ("changes", "code", "pointer"),
     [
-        ({"cut_temperature": "5 celsius"}, "core_out_of_reach", "/cut_temperature"),
+        ({"cut_temperature": "5 celsius"}, "temperature_not_reached", "/cut_temperature"),
         ({"cut_temperature": None}, "null_value", "/cut_temperature"),
         ({"depth": "200 cm"}, "out_of_range", "/depth"),
         ({"grams": 99000}, "out_of_range", "/grams"),

@@ -105,7 +105,7 @@ def test_a_core_that_the_place_cannot_give_is_refused(wanted: dict[str, float], 
     with pytest.raises(DomainErrors) as refused:
         estimate_cooling(body(**changes), wanted)
     assert [(error.code, error.path) for error in refused.value.errors] == [
-        ("core_out_of_reach", ("core_temperature",))
+        ("temperature_not_reached", ("core_temperature",))
     ]
 
 

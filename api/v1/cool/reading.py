@@ -2,16 +2,15 @@
 
 from dataclasses import dataclass
 
-from api.v1.cool.schemas import Composition, CoolRequest
+from api.v1.cool.schemas import CoolRequest
 from api.v1.job.baking import read_optional_celsius
 from api.v1.tins.reading import read_tin_of, tin_field
 from api.wire.reading import read_length_mm
-from domain.cooling import cooled_bodies
-from domain.cooling.cooled_bodies import CoolingBody
+from domain.cooling.cooled_bodies import Composition, CoolingBody, composition_of
+from domain.cooling.places import check_place
 from domain.errors import ErrorCollector, NeededError, at_arguments
 
 STEPS = ("unmould", "cut", "core")
-_PERCENT = 100  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +32,8 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
         tin = read_tin_of(request.tin, request.tin_shape, "tin")
     with errors.at():
         depth_mm = read_length_mm(request.depth, "depth")
+    with errors.at("place"):
+        check_place(request.place)
     celsius = dict[str, float | None]()
     fields = ("start_temperature", "surroundings", *(f"{step}_temperature" for step in STEPS))
     for name in fields:
@@ -43,7 +44,7 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
         message = f"Give a temperature to wait for: one of {', '.join(names)}."
         errors.errors.append(NeededError(message, path=("core_temperature",), candidates=names, code="one_of_needed"))
     errors.raise_if_any()
-    start_c = celsius["start_temperature"]
+    start_c, sent = celsius["start_temperature"], request.composition
     if tin is None or depth_mm is None or start_c is None:
         raise AssertionError("a field without a value has an error")
     with at_arguments(tin=(tin_field(request.tin_shape, "tin"),), filled_depth=("depth",)):
@@ -56,22 +57,7 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
             covered=request.covered,
             surroundings_c=celsius["surroundings"],
             grams=request.grams,
-            composition=_composition(request.composition),
+            composition=Composition() if sent is None else composition_of(**sent.model_dump()),
         )
     wanted = {name: celsius[name] for name in fields[2:]}
     return CoolQuestion(body=body, wanted_c={name: c for name, c in wanted.items() if c is not None})
-
-
-def _composition(sent: Composition | None) -> cooled_bodies.Composition:
-    sent = sent or Composition()
-    shares = {
-        name: None if percent is None else percent / _PERCENT
-        for name, percent in (
-            ("water", sent.water_percent),
-            ("fat", sent.fat_percent),
-            ("protein", sent.protein_percent),
-            ("sugar", sent.sugar_percent),
-            ("salt", sent.salt_percent),
-        )
-    }
-    return cooled_bodies.Composition(**shares)

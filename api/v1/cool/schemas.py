@@ -1,6 +1,6 @@
 """Requests and answers of `/v1/cool`."""
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
@@ -11,8 +11,13 @@ from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import Answer, LengthText, Schema, SourceRef, TopicAnswer, Warned
 
 Place = Annotated[
-    Literal["bench", "rack", "fridge", "blast_chiller", "freezer", "blast_freezer"],
-    Field(description="Where it stands; a bench is a solid surface, the others let air pass below.", examples=["rack"]),
+    str,
+    Field(
+        min_length=1,
+        max_length=40,
+        description="`bench` (a solid surface), `rack`, `fridge`, `blast_chiller`, `freezer` or `blast_freezer`.",
+        examples=["rack"],
+    ),
 ]
 Percent = Annotated[float, Field(ge=0, le=100, description="Percent of the mass.", examples=[25])]
 
