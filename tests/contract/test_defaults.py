@@ -54,12 +54,15 @@ def list_items(schema: Json) -> Json:
     return next((resolved(kind)["items"] for kind in kinds if "items" in resolved(kind)), {})
 
 
+_ECHOES = {"formula", "target", "figures"}  # an example file leaves out the id of the figures
+
+
 def without_echoes(answer: Any) -> Any:
     """An answer without the parts of the request that it returns as they were sent."""
     if isinstance(answer, list):
         return [without_echoes(item) for item in answer]
     if isinstance(answer, dict):
-        return {name: without_echoes(value) for name, value in answer.items() if name not in {"formula", "target"}}
+        return {name: without_echoes(value) for name, value in answer.items() if name not in _ECHOES}
     return answer
 
 
