@@ -14,6 +14,7 @@ SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit
 COARSE_ERROR = 0.01  # above this share of the line it is weighed on the finer scale; our own limit, no source
 SMALL_MAX_G = Fraction(200)  # what a fine scale usually carries: common practice
 EIGHTHS = 8  # the finest measuring spoon in common sets is an eighth of a teaspoon: common practice
+MOST_SPOON_ERROR = 0.25  # of the line; our own limit: a pinch is no eighth of a teaspoon
 SPOONS_UP_TO_TSP = 6  # beyond two tablespoons one weighs; our own limit, no source
 
 
@@ -136,8 +137,8 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
         g_per_ml: density of the ingredient in the spoon.
         measures: whose spoons; metric ones (5 ml, 15 ml) by default.
     Returns:
-        The nearest eighth of a teaspoon, as whole tablespoons and the rest; None if the line is too small
-        for the smallest spoon, or so large that it should be weighed.
+        The nearest eighth of a teaspoon, as whole tablespoons and the rest; None if no spoon comes within a
+        quarter of the line, or if it is so large that it should be weighed.
     """
     teaspoon, tablespoon, tsp_ml, eighths_per_tbsp = _SPOONS[measures or "metric"]
     tsp_g = tsp_ml * g_per_ml
@@ -146,6 +147,8 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
         return None
     tablespoons, rest = divmod(eighths, eighths_per_tbsp)
     spooned = eighths / EIGHTHS * tsp_g
+    if abs(spooned - grams) > MOST_SPOON_ERROR * grams:
+        return None
     return Spoons(tablespoons, rest, tablespoon, teaspoon, spooned, error_percent(spooned, grams))
 
 

@@ -89,7 +89,7 @@ def test_operation_ids_make_no_class_that_is_also_a_schema() -> None:
 def test_the_document_is_small() -> None:
     compact = json.dumps(DOCUMENT, separators=(",", ":"), ensure_ascii=False).encode()
     assert len(compact) < 300_000
-    assert len(gzip.compress(compact, 6)) < 55_000
+    assert len(gzip.compress(compact)) < 50_000  # as it is served
 
 
 @pytest.mark.parametrize(

@@ -120,7 +120,8 @@ def test_spoons_are_the_nearest_eighth_of_a_teaspoon(grams: float, g_per_ml: flo
     if spoons is None:
         tsp_ml = 4.92892159375 if measures == "us" else 5
         eighths = grams / (tsp_ml * g_per_ml) * EIGHTHS
-        assert eighths <= 0.5000001 or eighths >= SPOONS_UP_TO_TSP * EIGHTHS + 0.4999999
+        too_far = abs(round(eighths) - eighths) >= 0.2499999 * eighths
+        assert too_far or eighths >= SPOONS_UP_TO_TSP * EIGHTHS + 0.4999999
         return
     eighth_g = float(spoons.teaspoon.factor) * g_per_ml / EIGHTHS
     eighths_ml = spoons.tablespoons * spoons.tablespoon.factor + spoons.teaspoon.factor * Fraction(
