@@ -65,7 +65,7 @@ def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
     widest = [each["percent"] for each in result["contributions"]]
     assert widest == sorted(widest, reverse=True)
     assert {each["parameter"] for each in result["contributions"]} <= parameters | {"shape_misfit"}
-    assert all(each["low"] < each["central"] < each["high"] and each["cited"] for each in body["assumptions"])
+    assert all(each["value_low"] < each["value"] < each["value_high"] and each["cited"] for each in body["assumptions"])
     assert (result["lethality"]["reference_celsius"], result["lethality"]["z_celsius"]) == (70, 7.5)
     assert result["lethality"]["at_minutes"] == result["minutes_low"]
     assert "Common practice" in result["rule_of_thumb"]["text"]

@@ -86,6 +86,13 @@ def test_operation_ids_make_no_class_that_is_also_a_schema() -> None:
         assert not {stem, f"{stem}Request", f"{stem}Response"} & set(COMPONENTS), operation["operationId"]
 
 
+def test_no_property_is_a_bare_end_of_a_range() -> None:
+    bare = {"low", "high", "central", "class", "edge", "available"}
+    assert not [
+        (name, field) for name, schema in COMPONENTS.items() for field in schema.get("properties", {}) if field in bare
+    ]
+
+
 def test_the_document_is_small() -> None:
     compact = json.dumps(DOCUMENT, separators=(",", ":"), ensure_ascii=False).encode()
     assert len(compact) < 300_000

@@ -100,9 +100,9 @@ def model_answer(*, with_pieces: bool) -> dict[str, Any]:
                 "parameter": swept_range.parameter,
                 "meaning": swept_range.meaning,
                 "unit": swept_range.unit,
-                "low": swept_range.low,
-                "central": swept_range.central,
-                "high": swept_range.high,
+                "value_low": swept_range.low,
+                "value": swept_range.central,
+                "value_high": swept_range.high,
                 "cited": source_refs((swept_range.cited,)),
             }
             for swept_range in swept

@@ -73,9 +73,9 @@ class AssumptionAnswer(Answer):
     parameter: str = Field(description="Name of the quantity that is varied.", examples=["film_coefficient"])
     meaning: str = Field(description="What it is, in words.", examples=["heat transfer from the oven to the batter"])
     unit: str = Field(description="Unit of the figures.", examples=["g"])
-    low: float = Field(description="Least value that is tried.", examples=[10])
-    central: float = Field(description="Value of the central estimate.", examples=[20])
-    high: float = Field(description="Largest value that is tried.", examples=[30])
+    value_low: float = Field(description="Least value that is tried.", examples=[10])
+    value: float = Field(description="Value of the central estimate.", examples=[20])
+    value_high: float = Field(description="Largest value that is tried.", examples=[30])
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 
 

@@ -38,9 +38,9 @@ def cool_answer(estimate: CoolingEstimate, fields: Iterable[str], tin: str, *, c
                 "parameter": each.parameter,
                 "meaning": each.meaning,
                 "unit": each.unit,
-                "low": each.low,
-                "central": each.central,
-                "high": each.high,
+                "value_low": each.low,
+                "value": each.central,
+                "value_high": each.high,
                 "cited": source_refs((each.cited,)),
             }
             for each in estimate.ranges

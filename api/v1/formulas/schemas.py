@@ -118,8 +118,8 @@ class ReadIngredient(Answer):
     ingredient: str = Field(description="A name that every endpoint takes.", examples=["butter"])
     ingredient_id: str = Field(description="Its id in `/v1/ingredients`.", examples=["butter"])
     quantity: Amount
-    low: Amount | None = Field(default=None, description="The least amount that the words may mean.")
-    high: Amount | None = Field(default=None, description="The largest amount that the words may mean.")
+    quantity_low: Amount | None = Field(default=None, description="The least amount that the words may mean.")
+    quantity_high: Amount | None = Field(default=None, description="The largest amount that the words may mean.")
     packing: str | None = Field(default=None, description="How the measure was filled.", examples=["packed"])
     preparation: str | None = Field(default=None, description="The words left over.", examples=["soft"])
     notes: list[str] = Field(description="Words such as `plus extra for greasing`.", examples=[["optional"]])
