@@ -228,12 +228,36 @@ class _Field:
         film: float,
         step: float,
     ) -> tuple[list[float], list[float]]:
-        """One implicit step along a line: Thomas's algorithm, then the heat content's temperature."""
+        """One implicit step along a line, again with the mean capacity of each cell that passed its freezing point."""
         last = len(celsius) - 1
         resistances = [w / 2 / s.conductivity_at(c) for w, s, c in zip(widths, substances, celsius, strict=True)]
         inertias = [s.apparent_capacity(c) * v / step for s, c, v in zip(substances, celsius, volumes, strict=True)]
         outward = [areas[k] / (resistances[k] + resistances[k + 1]) for k in range(last)]
         face = areas[last] / (resistances[last] + 1 / film) if film else 0.0
+        values = self._implicit(inertias, outward, face, celsius)
+        passed = [
+            k
+            for k, (s, old, new) in enumerate(zip(substances, celsius, values, strict=True))
+            if s.fusion and (old < s.freezing_c) != (new < s.freezing_c)
+        ]
+        for k in passed:
+            # The capacity at the old temperature leaves out the jump at the freezing point.
+            taken = heat[k] + inertias[k] * (values[k] - celsius[k]) * step / volumes[k]
+            reached = substances[k].temperature(taken)
+            if reached != celsius[k]:
+                inertias[k] = (taken - heat[k]) / (reached - celsius[k]) * volumes[k] / step
+        if passed:
+            values = self._implicit(inertias, outward, face, celsius)
+        self.passed += face * (self.surroundings_c - values[last]) * step
+        new_heat = [
+            h + q * (new - old) * step / v
+            for h, q, new, old, v in zip(heat, inertias, values, celsius, volumes, strict=True)
+        ]
+        return [s.temperature(h) for s, h in zip(substances, new_heat, strict=True)], new_heat
+
+    def _implicit(self, inertias: list[float], outward: list[float], face: float, celsius: list[float]) -> list[float]:
+        """The temperatures after a step, by Thomas's algorithm."""
+        last = len(celsius) - 1
         ratios, values, inward, before_ratio, before = list[float](), list[float](), 0.0, 0.0, 0.0
         for k in range(last + 1):
             out = outward[k] if k < last else 0.0
@@ -248,12 +272,7 @@ class _Field:
             inward = out
         for k in range(last - 1, -1, -1):
             values[k] += ratios[k] * values[k + 1]
-        self.passed += face * (self.surroundings_c - values[last]) * step
-        new_heat = [
-            h + q * (new - old) * step / v
-            for h, q, new, old, v in zip(heat, inertias, values, celsius, volumes, strict=True)
-        ]
-        return [s.temperature(h) for s, h in zip(substances, new_heat, strict=True)], new_heat
+        return values
 
 
 def _frozen_diffusivity(substance: Substance) -> float:

@@ -193,6 +193,15 @@ def test_a_deeper_body_freezes_later(half: float) -> None:
     assert minutes(115, half, 20, -15, -18, 10, CRUMB) < minutes(115, half * 1.1, 20, -15, -18, 10, CRUMB)
 
 
+def test_a_thawing_core_never_falls() -> None:
+    grid = Grid(radial=graded(130, 7.5), upright=graded(7.5, 7.5))
+    shape = len(grid.radial), len(grid.upright)
+    body, start = [[CRUMB] * shape[1]] * shape[0], [[-40.0] * shape[1]] * shape[0]
+    solution = solve_grid(grid, body, start, 8, 4, lambda core: core >= 0, coldest=True)
+    falls = [after - before for before, after in zip(solution.probed_c, solution.probed_c[1:], strict=False)]
+    assert min(falls) > -1e-6
+
+
 def test_a_core_as_cold_as_its_surroundings_uses_up_the_budget() -> None:
     grid = Grid(radial=(0.01,) * 3, upright=(0.01,) * 3)
     with pytest.raises(OutOfRangeError) as refused:

@@ -1,0 +1,33 @@
+"""Recipes as text: long, odd and hostile ones."""
+
+from tests.load.worst.asking import Build, get, post
+
+MAX_TEXT = 20_000  # characters of a recipe
+
+
+def text(line: str) -> Build:
+    """As many of these lines as a text holds, each a little different."""
+    lines = [f"{i + 1} {line}" for i in range(480)]
+    return lambda turn: post(
+        "/v1/formulas/read",
+        {"text": "\n".join([f"{turn} g butter", *lines])[:MAX_TEXT], "language": "en", "measures": "uk"},
+    )
+
+
+WORST: dict[str, Build] = {
+    "read_formula: ordinary lines": text("1/2 tbsp plain flour, sifted"),
+    "read_formula: unknown names": text("g of moondust and starlight"),
+    "read_formula: names with a slip": text("g plian fluor"),
+    "read_formula: many words": text("large ripe soft warm chopped peeled bananas"),
+    "read_formula: one line of digits": lambda turn: post("/v1/formulas/read", {"text": f"{turn}" + "1/2 " * 4_900}),
+    "read_formula: brackets": lambda turn: post("/v1/formulas/read", {"text": f"{turn} g butter " + "((" * 9_000}),
+    "read_formula: German": lambda turn: post(
+        "/v1/formulas/read", {"text": "\n".join([f"{turn + 1},5 EL weiche Butter"] * 500), "language": "de"}
+    ),
+    "read_line: an ordinary line": lambda turn: get(
+        "/v1/formulas/read-line", text=f"{turn + 1} 1/2 tbsp plain flour, sifted", language="en", measures="uk"
+    ),
+    "read_line: an unknown name": lambda turn: get(
+        "/v1/formulas/read-line", text=f"{turn + 1} g of moondust and starlight and more", measures="us"
+    ),
+}
