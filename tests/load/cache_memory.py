@@ -131,6 +131,49 @@ def accepted(i: int) -> HostileRequest:
     return HostileRequest(path="/v1/units", headers=[(b"accept", header[:300].encode())])
 
 
+def frozen(i: int) -> HostileRequest:
+    """A body that freezes, each of another density."""
+    return post(
+        "/v1/cool",
+        {
+            "tin": "square 20 cm",
+            "depth": "20 mm",
+            "grams": 640 + i / 10,
+            "start_temperature": "20 celsius",
+            "place": "blast_freezer",
+            "core_temperature": "-10 celsius",
+        },
+    )
+
+
+def frozen_pieces(i: int) -> HostileRequest:
+    """A bake with frozen pieces of another size."""
+    made = {
+        "name": "x",
+        "tin": "square 20 x 9 cm",
+        "filled_depth": "40 mm",
+        "bake": {"oven": "180 celsius", "minutes": 44},
+        "components": [
+            {"name": "batter", "lines": [{"ingredient": "plain flour", "quantity": "700 g"}]},
+            {
+                "name": "dough",
+                "lines": [{"ingredient": "rolled oats", "quantity": "200 g"}],
+                "pieces": {"count": 16, "diameter": f"{20 + i / 1e3:.3f} mm"},
+            },
+        ],
+    }
+    target = {"tin": "square 23 x 9 cm", "pieces": {"count": 20, "diameter": f"{20 + i / 1e3:.3f} mm"}}
+    target["pieces"] |= {"start_temperature": "-18 celsius"}
+    return post("/v1/bake", {"formula": made, "targets": [target]})
+
+
+def recipe(i: int) -> HostileRequest:
+    """A text of unknown names, tins and ovens, each different."""
+    lines = [f"{row + 1} g {padded(f'moondust {i} {row}')}" for row in range(150)]
+    lines += [f"Bake in a {20 + i}.{row} cm square tin at {150 + i}.{row} C" for row in range(50)]
+    return post("/v1/formulas/read", {"lines": lines})
+
+
 # Requests, how many are sent before the memory is noted, and how many in all.
 PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (conversions, 6, 21),
@@ -146,6 +189,9 @@ PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (lambda i: get("/v1/convert", amount="1", unit="kg", to="g", fields=mask(i)), 300, KEYS),
     (bake, 130, 400),
     (bakes_of_a_formula, 130, 1_300),
+    (frozen, 40, 320),
+    (frozen_pieces, 20, 160),
+    (recipe, 15, 140),
 )
 
 

@@ -25,7 +25,7 @@ class BakeSideAnswer(Answer):
     celsius: float = Field(description="Setting of a conventional oven.", examples=[170])
     filled_depth_mm: float = Field(description="Depth of the raw batter in the tin.", examples=[26])
     start_celsius: float = Field(description="Temperature of the raw batter.", examples=[20])
-    tin_material: str = Field(description="Material of the tin.", examples=["aluminium"])
+    tin_material: str = Field(description="Material of the tin.", examples=["dull_metal"])
     piece_diameter_mm: float | None = Field(
         default=None, description="Diameter of a piece of dough as a ball.", examples=[27.6]
     )

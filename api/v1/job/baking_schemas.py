@@ -72,7 +72,7 @@ class Bake(Schema):
     minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
     start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
     core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
-    tin_material: TinMaterial | None = Field(default=None, examples=["aluminium"])
+    tin_material: TinMaterial | None = None
     load: OvenLoad | None = None
     rise: float | None = Field(
         default=None, ge=1, le=4, description="Height while it bakes over `filled_depth`.", examples=[1.5]

@@ -148,7 +148,7 @@ def test_the_form_works_without_script(open_page: Open) -> None:
 
 def test_an_alternative_opens_with_one_tap(open_page: Open) -> None:
     page = open_page(CARDS["prime"])
-    assert "alternatives" in page.locator(".warnings").inner_text()
+    assert "75 × 67 mm" in page.locator(".warnings").inner_text()
     link = page.locator(".others a").first
     promised = link.inner_text().split()[0]
     link.click()
