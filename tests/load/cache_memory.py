@@ -131,7 +131,7 @@ def accepted(i: int) -> HostileRequest:
     return HostileRequest(path="/v1/units", headers=[(b"accept", header[:300].encode())])
 
 
-def frozen(i: int) -> HostileRequest:
+def freezing_body(i: int) -> HostileRequest:
     """A body that freezes, each of another density."""
     return post(
         "/v1/cool",
@@ -162,15 +162,20 @@ def frozen_pieces(i: int) -> HostileRequest:
             },
         ],
     }
-    target = {"tin": "square 23 x 9 cm", "pieces": {"count": 20, "diameter": f"{20 + i / 1e3:.3f} mm"}}
-    target["pieces"] |= {"start_temperature": "-18 celsius"}
+    pieces = {"count": 20, "diameter": f"{20 + i / 1e3:.3f} mm", "start_temperature": "-18 celsius"}
+    target = {"tin": "square 23 x 9 cm", "pieces": pieces}
     return post("/v1/bake", {"formula": made, "targets": [target]})
+
+
+def lettered(number: int) -> str:
+    """A number in letters, as part of a word."""
+    return "".join(chr(ord("a") + int(digit)) for digit in str(number))
 
 
 def recipe(i: int) -> HostileRequest:
     """A text of unknown names, tins and ovens, each different."""
-    lines = [f"{row + 1} g {padded(f'moondust {i} {row}')}" for row in range(150)]
-    lines += [f"Bake in a {20 + i}.{row} cm square tin at {150 + i}.{row} C" for row in range(50)]
+    lines = [f"{row + 1} g {padded(f'moondust{lettered(150 * i + row)}')}" for row in range(150)]
+    lines += [f"Bake in a {20 + i}.{row} cm square tin at {150 + i}.{row} C" for row in range(150)]
     return post("/v1/formulas/read", {"lines": lines})
 
 
@@ -189,7 +194,7 @@ PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (lambda i: get("/v1/convert", amount="1", unit="kg", to="g", fields=mask(i)), 300, KEYS),
     (bake, 130, 400),
     (bakes_of_a_formula, 130, 1_300),
-    (frozen, 40, 320),
+    (freezing_body, 40, 320),
     (frozen_pieces, 20, 160),
     (recipe, 15, 140),
 )
