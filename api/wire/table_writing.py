@@ -18,7 +18,7 @@ from api.wire.figures import plain, readable
 from domain.errors import OutOfRangeError
 
 Cell = str | float | bool | None
-MAX_CELLS = 50_000  # our own limit: no table takes longer to write than the largest answer takes to compute
+MAX_CELLS = 20_000  # our own limit: no table takes longer to write than the largest answer takes to compute
 MAX_ANSWER_BYTES = 8_000_000  # our own limit, for every format
 # Where a formula could start: at the start of the text or after a separator, perhaps behind spaces and quotes. The
 # signs count in full width too.
