@@ -17,6 +17,7 @@ from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_li
 from domain.shop.nutrition import Nutrient
 from domain.shop.scaled import scaled
 
+WORKED_OUT_FROM: MappingProxyType[Nutrient, tuple[Nutrient, ...]] = MappingProxyType({"salt_g": ("sodium_mg",)})
 SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our own limit, no source
 
 
@@ -252,15 +253,17 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
 
 
 def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:
-    """One warning for each figure on the label that is borrowed from a similar ingredient."""
-    declared = {line.nutrient for line in lines}
-    return tuple(
-        Notice(code="analogy", message=f"{use.name}: taken as the {words}; its own is not known.", path=use.path)
-        for use in uses
-        if use.composition is not None
-        for nutrient, words in use.composition.borrowed
-        if nutrient in declared
-    )
+    """One warning for each ingredient with figures on the label that are borrowed from a similar one."""
+    declared = {worked_out for line in lines for worked_out in (line.nutrient, *WORKED_OUT_FROM.get(line.nutrient, ()))}
+    notices = []
+    for use in uses:
+        borrowed = () if use.composition is None else use.composition.borrowed
+        if words := [f"the {words}" for nutrient, words in borrowed if nutrient in declared]:
+            first, last = ", ".join(words[:-1]), words[-1]
+            taken = f"{first} and {last}" if first else last
+            message = f"{use.name}: taken as {taken}; its own is not known."
+            notices.append(Notice(code="analogy", message=message, path=use.path))
+    return tuple(notices)
 
 
 def _may_contain(uses: Sequence[Use], sold: Sold) -> tuple[str, ...]:

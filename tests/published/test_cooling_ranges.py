@@ -54,7 +54,7 @@ def _still(surface_c: float, air_c: float, length_m: float) -> float:
     film = (surface_c + air_c) / 2 + 273.15
     viscosity, conductivity = _air(film)
     rayleigh = GRAVITY / film * (surface_c - air_c) * length_m**3 / viscosity**2 * PRANDTL
-    nusselt = 0.68 + 0.670 * rayleigh**0.25 / (1 + (0.492 / PRANDTL) ** (9 / 16)) ** (4 / 9)
+    nusselt: float = 0.68 + 0.670 * rayleigh**0.25 / (1 + (0.492 / PRANDTL) ** (9 / 16)) ** (4 / 9)
     return conductivity / length_m * nusselt + _radiation(surface_c, air_c)
 
 
