@@ -109,7 +109,9 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
     if step.step is None:
         return Rounded(text=step.text, cited=step.cited)
     places = (exact / step.step).quantize(Decimal(1), ROUND_HALF_UP) * step.step
-    return Rounded(text=f"{places} {unit}", cited=step.cited)
+    # The EU keeps the place that was rounded to; the USA prints 2 g, not 2.0 g.
+    digits = f"{places.normalize():f}" if LIST_OF[market] == "us" else f"{places}"
+    return Rounded(text=f"{digits} {unit}", cited=step.cited)
 
 
 def intake_percent(amount: float, intake: float | None) -> float | None:

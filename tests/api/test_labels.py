@@ -47,6 +47,21 @@ def test_a_label_for_australia_is_refused_with_the_reason(call: Call) -> None:
     assert error["candidates"] == ["eu", "uk", "us"]
 
 
+def test_a_band_is_given_only_for_a_figure_that_is_printed(call: Call) -> None:
+    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk"))
+    bands = {
+        line["nutrient"]: line.get("front_of_pack_band") for line in the_part(answer, "label_figures")["nutrition"]
+    }
+    assert (bands["saturates_g"], bands["sugars_g"], bands["salt_g"], bands["protein_g"]) == (
+        "high",
+        "high",
+        "medium",
+        None,
+    )
+    answer = call("POST", "/v1/label", json=incomplete_label())
+    assert not any("front_of_pack_band" in line for line in the_part(answer, "label_figures")["nutrition"])
+
+
 def test_nothing_is_printed_as_zero_with_its_unit(call: Call) -> None:
     answer = call("POST", "/v1/label", json=example_request("label-torte-us"))
     for line in the_part(answer, "label_figures")["nutrition"]:

@@ -1,4 +1,4 @@
-"""British and continental products: figures as their tables print them, and the product that each market's label takes."""
+"""British and continental products: figures as their tables print them, and the product that a market's label takes."""
 
 import pytest
 
