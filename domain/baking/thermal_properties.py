@@ -119,7 +119,7 @@ def component_property(component: str, name: str, celsius: float) -> float:
     Raises:
         OutOfRangeError: the equations do not cover this temperature.
     Source:
-        The quadratic equations of Choi and Okos, 1986, as handbooks repeat them.
+        Effects of temperature and composition on the thermal properties of foods, 1986; quadratic equations.
 
     >>> round(component_property("water", "heat_capacity", 25.0), 2)
     4.18

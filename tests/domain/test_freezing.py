@@ -99,7 +99,9 @@ def test_a_round_freezes_and_thaws_as_in_independent_finite_volumes(  # noqa: PL
 
 
 def test_a_wide_slab_freezes_as_neumann_says() -> None:
-    """Water that freezes in a half-space from a fixed surface: front = 2λ√(at), Carslaw and Jaeger, 1959, 11.2.
+    """Water that freezes in a half-space from a fixed surface; Conduction of Heat in Solids, 1959, 11.2.
+
+    The front stands at 2λ√(at).
 
     λ exp(λ²) erf(λ) = c·ΔT/(L√π) at a start at the freezing point. Here the slab is frozen when its fronts meet.
     """

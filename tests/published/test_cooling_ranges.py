@@ -50,7 +50,10 @@ def _radiation(surface_c: float, air_c: float) -> float:
 
 
 def _still(surface_c: float, air_c: float, length_m: float) -> float:
-    """Churchill and Chu, 1975, laminar air at an upright plate, with radiation."""
+    """Still air at an upright plate, with radiation.
+
+    Correlating equations for laminar and turbulent free convection from a vertical plate, 1975, laminar equation.
+    """
     film = (surface_c + air_c) / 2 + 273.15
     viscosity, conductivity = _air(film)
     rayleigh = GRAVITY / film * (surface_c - air_c) * length_m**3 / viscosity**2 * PRANDTL

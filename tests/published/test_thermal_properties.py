@@ -30,7 +30,7 @@ def test_water_as_in_the_steam_tables(celsius: float, conductivity: float, densi
 
 
 def test_ice_as_in_handbooks() -> None:
-    # Choi and Okos, 1986, the component equations of the ASHRAE handbook, from memory; the table follows other sources.
+    # The component equations of the ASHRAE handbook, from memory; the table follows other sources.
     for celsius in (0, -10, -20, -30):
         conductivity = 2.2196 - 6.2489e-3 * celsius + 1.0154e-4 * celsius**2
         assert component_property("ice", "conductivity", celsius) == pytest.approx(conductivity, rel=0.02)
@@ -68,7 +68,7 @@ def test_oil_and_sugar_have_their_density() -> None:
 
 def test_cake_batter_as_measured() -> None:
     # A yellow cake batter of 41.5 % moisture and 694 kg/m³: 0.223 W/(m K), 2.95 kJ/(kg K), 1.09e-7 m²/s, which is
-    # 6.5 mm² a minute. Sweat, 1973, as reviews of baked goods quote it; from memory. The dry part is our own guess.
+    # 6.5 mm² a minute. Measured in 1973, as reviews of baked goods quote it; from memory. The dry part is our own guess.
     batter = MassFractions(water=0.415, fat=0.14, protein=0.05, carbohydrate=0.38, ash=0.015)
     properties = thermal_properties(batter, 25, density=694)
     assert properties.conductivity.low < 0.223 < properties.conductivity.high
