@@ -68,7 +68,7 @@ def test_oil_and_sugar_have_their_density() -> None:
 
 def test_cake_batter_as_measured() -> None:
     # A yellow cake batter of 41.5 % moisture and 694 kg/m³: 0.223 W/(m K), 2.95 kJ/(kg K), 1.09e-7 m²/s, which is
-    # 6.5 mm² a minute. Measured in 1973, as reviews of baked goods quote it; from memory. The dry part is our own guess.
+    # 6.5 mm² a minute. Measured in 1973, as reviews of baked goods quote it; from memory. The dry part is our guess.
     batter = MassFractions(water=0.415, fat=0.14, protein=0.05, carbohydrate=0.38, ash=0.015)
     properties = thermal_properties(batter, 25, density=694)
     assert properties.conductivity.low < 0.223 < properties.conductivity.high
