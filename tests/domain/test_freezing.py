@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from domain.baking.frozen_pieces import PieceCell, piece_shares, thaw_factor, thaw_seconds
+from domain.baking.frozen_pieces import DOUGH, with_ice_c, without_ice_c
+from domain.baking.heating import Body, ColdPiece, Extent, heating
 from domain.baking.thermal_properties import MassFractions
 from domain.cooling.heat_grid import Grid, graded, solve_grid
 from domain.cooling.substances import Substance, freezing_point_c, substance_of
@@ -128,64 +129,80 @@ def test_weak_films_freeze_a_slab_as_plank_says() -> None:
     assert minutes(2000, 20, -0.02, -1.0, -20.02, 10, made) == pytest.approx(plank, rel=0.05)
 
 
-def cell(**changes: float) -> PieceCell:
-    figures: dict[str, float] = {
-        "piece_radius_mm": 14,
-        "cell_radius_mm": 26,
-        "half_depth_mm": 17.5,
-        "batter_c": 20,
-        "surroundings_c": 145,
-        "conductivity": 0.5,
-        "film": 24,
-        "slowness": 1.5,
-        "dough_kg_m3": 1200,
-        **changes,
-    }
-    return PieceCell(rim_open=False, **figures)
-
-
-@pytest.mark.parametrize("piece_c", [-18.0, 4.0])
-def test_a_piece_in_batter_bakes_as_in_independent_finite_volumes(piece_c: float) -> None:
-    dough = Substance(
-        capacity=2.9e6, conductivity=0.35, frozen_capacity=2.2e6, frozen_conductivity=0.6, freezing_c=-5, fusion=7e7
+def piece_minutes(  # noqa: PLR0917 - one piece in its share of a broad batter
+    radius: float, plan_radius: float, half: float, piece_c: float, film: float, slowness: float
+) -> float:
+    wide = Extent(shape="slab", half_mm=1000)
+    piece = ColdPiece(
+        radius_mm=radius,
+        colder_by_c=20 - without_ice_c(piece_c),
+        count=1000,
+        plan_mm2=math.pi * plan_radius**2,
     )
-    edges = [np.linspace(0, 0.026, 40), np.linspace(0, 0.0175, 27)]
+    body = Body(extents=(wide, wide, Extent(shape="slab", half_mm=half)), volume_mm3=1.0)
+    hot = heating(body, film_per_mm=film / PLAIN.conductivity / 1000, surroundings_c=145, start_c=20.0, piece=piece)
+    return hot.catching_up(hot.s_at(96), slowness) / (PLAIN.conductivity / PLAIN.capacity * 1e6) / 60
+
+
+@pytest.mark.parametrize("piece_c", [-25.0, -18.0, 4.0, 20.0])
+@pytest.mark.parametrize(
+    ("radius", "plan_radius", "half", "film", "slowness", "within"),
+    [
+        (8, 20, 17.5, 24, 1.5, 0.02),
+        (14, 26, 17.5, 24, 1.5, 0.02),
+        (14, 26, 17.5, 24, 1.0, 0.02),
+        (14, 26, 17.5, 48, 2.0, 0.025),
+        (20, 40, 40, 24, 1.5, 0.02),
+        (25, 30, 30, 12, 1.5, 0.04),  # pieces that nearly fill the batter
+    ],
+)
+def test_pieces_in_batter_thaw_and_bake_as_in_independent_finite_volumes(  # noqa: PLR0917 - one piece
+    radius: float, plan_radius: float, half: float, film: float, slowness: float, within: float, piece_c: float
+) -> None:
+    """Radius and height with heat of fusion on a cell with an insulated rim, as in a lattice of equal pieces."""
+    k = DOUGH.capacity * PLAIN.conductivity / PLAIN.capacity / slowness
+    dough = Mix(DOUGH.capacity, k, DOUGH.frozen_capacity, 2 * k, DOUGH.freezing_c, DOUGH.fusion)
+    edges = [np.linspace(0, plan_radius, 37) / 1000, np.linspace(0, half, 25) / 1000]
     middles = [(e[1:] + e[:-1]) / 2 for e in edges]
-    inside = np.hypot(*np.meshgrid(*middles, indexing="ij")) < 0.014
+    inside = np.hypot(*np.meshgrid(*middles, indexing="ij")) < radius / 1000
     expected = seconds_until(
         edges,
         True,
-        [as_mix(PLAIN), as_mix(dough)],
+        [as_mix(PLAIN), dough],
         inside.astype(int),
         np.where(inside, piece_c, 20.0),
-        [0.0, 24.0],
+        [0.0, film],
         145,
         96,
         lambda t: float(t[inside].min()),
         1e5,
     )
-    assert thaw_seconds(cell(), dough, PLAIN, piece_c, 96) == pytest.approx(expected, rel=0.03)
-
-
-def test_a_piece_keeps_its_volume_on_the_grid() -> None:
-    grid = Grid(radial=(0.003,) * 8, upright=(0.0025,) * 7)
-    shares = piece_shares(grid, 0.012)
-    edges = np.cumsum([0, *grid.radial])
-    volume = sum(
-        share * math.pi * (edges[i + 1] ** 2 - edges[i] ** 2) * grid.upright[j]
-        for i, column in enumerate(shares)
-        for j, share in enumerate(column)
-    )
-    assert volume == pytest.approx(2 / 3 * math.pi * 0.012**3, rel=1e-9)
+    assert piece_minutes(radius, plan_radius, half, piece_c, film, slowness) == pytest.approx(expected / 60, rel=within)
 
 
 def test_a_colder_or_larger_piece_never_bakes_faster() -> None:
-    factors = [thaw_factor(cell(), celsius, 96) for celsius in (0, -2, -8, -12, -18, -25, -30)]
-    assert factors[0] == 1
-    assert factors == sorted(factors)
-    dough = CRUMB
-    times = [thaw_seconds(cell(piece_radius_mm=r), dough, PLAIN, -18, 96) for r in (6, 9, 12, 15, 17)]
+    times = [piece_minutes(14, 26, 17.5, celsius, 24, 1.5) for celsius in (20, 4, 0, -2, -8, -12, -18, -25, -30)]
     assert times == sorted(times)
+    times = [piece_minutes(radius, 26, 17.5, -18, 24, 1.5) for radius in (6, 9, 12, 15, 17)]
+    assert times == sorted(times)
+
+
+def test_neighbours_count_fully_once_they_are_near() -> None:
+    """The mean over a lattice of its point sources is 1/plan each: πs·4/plan times one source in the open plane."""
+    piece = ColdPiece(radius_mm=10, colder_by_c=1.0, count=1000, plan_mm2=2000.0)
+    assert piece.neighbours(1.0) == pytest.approx(1.0)
+    assert piece.neighbours(5000.0) == pytest.approx(4 * math.pi * 5000 / 2000, rel=1e-6)
+    rows = [(i, j) for i in range(-30, 31) for j in range(-30, 31)]
+    for s in (150.0, 159.0, 160.0, 400.0):  # on both sides of the change of form
+        direct = sum(math.exp(-(i * i + j * j) * 2000.0 / (4 * s)) for i, j in rows)
+        assert piece.neighbours(s) == pytest.approx(direct, rel=1e-4)
+    assert ColdPiece(radius_mm=10, colder_by_c=1.0, count=4, plan_mm2=2000.0).neighbours(5000.0) == 4
+
+
+@pytest.mark.parametrize("celsius", [-30.0, -18.0, -8.0, -5.0, 0.0, 4.0, 60.0])
+def test_the_temperature_of_a_piece_without_its_ice_is_one_to_one(celsius: float) -> None:
+    assert with_ice_c(without_ice_c(celsius)) == pytest.approx(celsius, abs=1e-9)
+    assert without_ice_c(celsius) <= celsius + 1e-9
 
 
 @pytest.mark.parametrize("half", [10, 15, 20, 40])
