@@ -14,12 +14,13 @@ from domain.baking.heating import Body, Extent, heating
 from domain.baking.thermal_properties import MassFractions
 from domain.cooling.cooled_bodies import Ball, CoolingBody, check_celsius, density_of, shares_of
 from domain.cooling.heat_grid import Grid, Solution, graded, solve_grid
-from domain.cooling.places import INSULATED_BASES, CoolingRange, own_range, range_of
+from domain.cooling.places import INSULATED_BASES, own_range, range_of
 from domain.cooling.round_bodies import round_extents
 from domain.cooling.rules import RULES, Course, Milestone, RuleCheck, check_rule
 from domain.cooling.substances import Substance, freezing_point_c, mix_of, substance_of
 from domain.errors import ErrorCollector, MismatchError
 from domain.notices import Notice
+from domain.sources import FigureRange
 
 REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundings
 OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
@@ -50,7 +51,7 @@ class CoolingEstimate:
     milestones: tuple[Milestone, ...]
     rules: tuple[RuleCheck, ...]
     curve: tuple[tuple[float, float], ...]
-    ranges: tuple[CoolingRange, ...]
+    ranges: tuple[FigureRange, ...]
     surroundings_c: float
     freezing_c: float | None
     cautions: tuple[Caution, ...]
@@ -110,7 +111,7 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
 class _Case:
     """The ranges of one estimate by parameter, and the composition taken."""
 
-    ranges: dict[str, CoolingRange]
+    ranges: dict[str, FigureRange]
     mix: MassFractions
     freezing_c: float
 
