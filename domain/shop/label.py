@@ -247,7 +247,7 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
         Notice(
             code="nutrition_incomplete",
             message=(
-                f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(lacking)}."
+                f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(dict.fromkeys(lacking))}."
                 " The label prints none of these; give them in its nutrition, or ask for an estimate."
             ),
             path=use.path,
