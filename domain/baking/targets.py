@@ -100,6 +100,8 @@ def bake_targets(
             f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
             "fewer targets, or leave out minutes.",
             path=("targets",),
+            value=len(targets),
+            limit=MOST_WINDOWS_WITH_PIECES,
         )
     frozen = sum(target is not None and _has_frozen_pieces(target) for target in targets)
     if bake.minutes is not None and frozen > MOST_WINDOWS_WITH_FROZEN:
@@ -107,6 +109,8 @@ def bake_targets(
             f"With frozen pieces, windows for at most {MOST_WINDOWS_WITH_FROZEN} targets at a time: ask for fewer "
             "targets, or leave out minutes.",
             path=("targets",),
+            value=frozen,
+            limit=MOST_WINDOWS_WITH_FROZEN,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
     reference: Bake | DomainError | DomainErrors
@@ -264,4 +268,4 @@ def _of_formula_or_target(notice: Notice, target: Rescaled, index: int, change: 
         path = (*path, "depth")
     elif field[:1] == ["oven"]:
         path = (*path, "bake", "oven") if change.oven is not None else ("formula", "bake", "oven")
-    return Notice(code=notice.code, message=notice.message, path=path)
+    return notice.at(*path)

@@ -172,6 +172,8 @@ class _Field:
                     "The core does not get there within the work that one request may take: choose a temperature "
                     "farther from that of the surroundings.",
                     code="too_much_work",
+                    value=len(seconds),
+                    limit=MAX_STEPS,
                 )
             self.step_upright(step)
             self.step_radial(step)
