@@ -41,7 +41,7 @@ def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
         rows = [row for row in rows if rate[row] is not None]
         amount, low, high, rate = ([column[row] for row in rows] for column in (amount, low, high, rate))  # type: ignore[assignment]
     return {
-        "rows": list(rows),
+        "converted_rows": list(rows),
         "amounts": amount,
         "amounts_low": low,
         "amounts_high": high,
