@@ -94,7 +94,7 @@ def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
         core_c=core_c,
         start_c=start_c,
         load=load,
-        rise=bake.rise,
+        rise=bake.rise_factor,
         references=tuple(references),
     )
 
@@ -106,7 +106,7 @@ def read_changes(bake: sent_as.Bake) -> BakeChange:
         DomainErrors: everything that is wrong with it.
     """
     errors, oven, start_c, load = ErrorCollector(), None, None, None
-    for name in ("minutes", "core_temperature", "rise", "references"):
+    for name in ("minutes", "core_temperature", "rise_factor", "references"):
         if getattr(bake, name):
             errors.errors.append(
                 NeededError(f"`{name}` belongs to the bake of the formula: a target's is computed.", path=(name,))
