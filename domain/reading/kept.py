@@ -7,7 +7,7 @@ from domain.reading.ovens import ask_degrees, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
 from domain.reading.tokens import Token
-from domain.reading.values import LineReading
+from domain.reading.values import LineReading, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
@@ -15,13 +15,16 @@ MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name 
 MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
 
 
-def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading | None:
+def keep_first(
+    base: LineReading, tokens: list[Token], words: Vocabulary, options: ReadingOptions
+) -> LineReading | None:
     """A yield, a tin, an oven or a bake time, which may hold numbers; None for all other lines.
 
     Args:
         base: the line.
         tokens: of the line, without its bullet.
         words: of the language.
+        options: whose measures decide what degrees are.
     Returns:
         The kept line, or None.
     """
@@ -30,14 +33,14 @@ def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> Lin
     if phrase_length(tokens, 0, "total", words):
         return replace(base, rule="total")
     if (count := _yield(tokens, words)) is not None:
-        setting = _setting(base, tokens)
+        setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
             return replace(setting, yields=count)
         return replace(base, kept_as="yield", rule="yield", yields=count)
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MOST_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
-    return _setting(base, tokens) if figures or has_kind(tokens, "oven") else None
+    return _setting(base, tokens, options) if figures or has_kind(tokens, "oven") else None
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
@@ -107,19 +110,32 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         return None
     if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
         at += 1
-    number = next((token for token in tokens[at : at + 2] if token.kind == "number"), None)
-    if number is None or not number.text.isdigit() or len(number.text) > 6:
+    place = next((i for i in range(at, min(at + 2, len(tokens))) if _counts_pieces(tokens, i, words)), None)
+    if place is None:
         return None
+    count = int(words.value("number", tokens[place].key) or tokens[place].text)
+    after = tokens[place + 1 :]
     if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
-        return int(number.text)
-    return None
+        return count
+    bare = len(after) == 1 and after[0].kind == "word" and place == at  # pour 24 financiers
+    return count if bare and not has_kind(after, "minute", "hour", "length", "tin") else None
 
 
-def _setting(base: LineReading, tokens: list[Token]) -> LineReading | None:
+def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a token counts what a recipe makes; the 9 of a 9-inch cake does not."""
+    token = tokens[at]
+    number = words.value("number", token.key) if token.kind == "word" else token.text
+    if number is None or not number.isdigit() or len(number) > 6:
+        return False
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key == "-")
+    return after >= len(tokens) or "length" not in SETTING_WORDS.get(tokens[after].key, ())
+
+
+def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) -> LineReading | None:
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
     if _speaks_of_oven(tokens):
-        oven = read_oven_words(base.text)
+        oven = read_oven_words(base.text, options.measures)
         if oven is not None:
             line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
         elif (question := ask_degrees(base.text, tokens)) is not None:
@@ -136,7 +152,7 @@ def _setting(base: LineReading, tokens: list[Token]) -> LineReading | None:
                 questions=(*line.questions, *tin.questions),
                 remarks=(*line.remarks, *tin.remarks),
             )
-    if has_kind(tokens, "minute", "hour") and has_kind(tokens, "bake", "oven"):
+    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven")):
         minutes = read_minutes(tokens)
         if minutes is not None:
             kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"

@@ -6,7 +6,7 @@ from domain.reading.kept import keep, keep_first
 from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.names import NameReading, read_name, suggest
+from domain.reading.names import NameReading, look_up, read_name, suggest
 from domain.reading.phrases import Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.tokens import Token, tokenise
@@ -42,7 +42,7 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
     at = _skip_bullet(tokens)
     if at + 1 < len(tokens) and words.value("plus", tokens[at].key) is not None:  # the second half of a divided line
         at += 1
-    if (kept := keep_first(base, tokens[at:], words)) is not None:
+    if (kept := keep_first(base, tokens[at:], words, options)) is not None:
         return (kept,)
     at = _skip_number_of_list(tokens, at)
     reader = MeasureReader(tokens, words, options)
@@ -169,6 +169,8 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     tokens, words = reader.tokens, reader.words
     last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
     place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
+    if place is None and tokens[-1].key == "%":
+        return _percentage(base, at, reader)
     if place is None or not at < place <= at + MOST_NAME_TOKENS:
         return ()
     closed = tokens[place - 1].key == "(" and tokens[-1].key == ")"  # eggs (3)
@@ -179,17 +181,10 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         start -= 1
     measured = reader.read(start)
     named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
-    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _of_name(tokens, i)]
-    if measured is None or not keys:
+    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _is_figure_of_name(tokens, i, at, words)]
+    if measured is None or not keys or (tokens[place - 1].key == "%" and not measured.unit):
         return ()
-    if tokens[place - 1].key == "%" and not measured.unit:
-        return ()
-    name = _name_before(tokens[at:start], keys, reader.options)
-    percent = ""
-    if not name.ids and tokens[start - 1].key == "%":  # strong flour 100 % 1000 g
-        percent = base.text[tokens[start - 2].start : tokens[start - 1].end]
-        keys = [t.key for t in tokens[at:start] if t.kind == "word"]
-        name = _name_before(tokens[at:start], keys, reader.options)
+    name, left_at = _name_before(tokens[at:start], keys, reader.options)
     if (share := share_of(tokens[at:start])) is not None:
         name = replace(name, ids=by_share(name.ids, share))
     ends = measured.end >= len(tokens) - closed
@@ -203,8 +198,23 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
     rest = split_phrase(tokens, measured.end, words)
-    phrase = replace(rest, segments=(percent, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
+    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@ ") if left_at else ""
+    phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _is_figure_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    return tokens[at].kind == "number" and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+
+
+def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Salt 2 %: a baker's percentage, which needs the weight of the flour."""
+    tokens = reader.tokens
+    if not read_name([token.key for token in tokens[at:] if token.kind == "word"], reader.options.language).ids:
+        return ()
+    message = "A percentage says how much only beside the flour's weight: write grams."
+    question = Question(code="unit_needed", message=message)
+    return (replace(base, kind="question", kept_as="", rule="name_first", questions=(question,)),)
 
 
 def _unknown_unit(base: LineReading, measured: Measured, tokens: list[Token]) -> tuple[LineReading, ...]:
@@ -215,33 +225,44 @@ def _unknown_unit(base: LineReading, measured: Measured, tokens: list[Token]) ->
     return (asking(base, measured, Question(code="unit_needed", message=message), rule="name_first"),)
 
 
-def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> NameReading:
-    """The name before an amount, which a comma may turn round and brackets may follow: flour, plain."""
-    name = read_name(keys, options.language)
-    for sign in (",", "("):
-        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0)
-        if len(name.ids) == 1 or not cut:
+def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> tuple[NameReading, int]:
+    """The name before an amount, and the place of the words that do not belong to it, 0 without any.
+
+    A comma may turn the name round; brackets, a temperature or a percentage may follow it.
+    """
+    name, left_at = read_name(keys, options.language), 0
+    for sign in (",", "(", "@", "%"):
+        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0) - (sign == "%")
+        if len(name.ids) == 1 or cut <= 0:
             continue
         after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
         turned = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
-        name = turned if turned.ids and not (name.ids and len(turned.ids) > 1) else name
-    return name
+        if turned.ids and not (name.ids and len(turned.ids) > 1):
+            name, left_at = turned, cut if sign != "," else 0
+    return name, left_at
 
 
 def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
     """A figure that is no part of a name, or a number word after a comma: salt, a pinch."""
     token = tokens[at]
     if token.kind in ("number", "vulgar"):
-        return not _of_name(tokens, at)
+        return not _of_name(tokens, at) and not _ends_name(tokens, at, first, words)
     after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
     return after_sign and words.value("number", token.key) is not None
+
+
+def _ends_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g."""
+    if at == first or at + 1 >= len(tokens) or tokens[at + 1].kind not in ("number", "vulgar"):
+        return False
+    return bool(look_up(" ".join(token.key for token in tokens[first : at + 1]), words.languages))
 
 
 def _of_name(tokens: list[Token], at: int) -> bool:
     """Whether a number belongs to a name, such as Type 405, T55 or 70 %."""
     before = tokens[at - 1].key if at else ""
     after = tokens[at + 1].key if at + 1 < len(tokens) else ""
-    return before in ("type", "typ", "t") or after == "%"
+    return before in ("type", "typ", "t") or after in ("%", "°")
 
 
 def _with_phrase(  # noqa: PLR0911 - one branch for each form

@@ -136,6 +136,8 @@ class MeasureReader:
 
     def _inner_size(self, amount: Amount, at: int) -> Measured | None:
         """1 (14 oz) can; 1 14-oz can; 2 400 g tins; half a 7 g sachet; 2 boîtes de 400 ml."""
+        if self.words.value("size", self._key(at)) is not None and self._pack(at + 1):  # 1 small tin (170 g)
+            at += 1
         opened = self._key(at) == "("
         pack_first = self._pack(at)
         inner_at = at + 1 if opened else pack_first[1] if pack_first else at
@@ -215,7 +217,8 @@ class MeasureReader:
         for _ in range(MOST_FILLERS + 1):
             after = end + 1 if self._key(end) in ("-", ".") and end > at - 1 and end < len(self.tokens) - 1 else end
             hyphened = after if self._key(end) == "-" else end
-            if read := self._measure_word(hyphened):
+            read = self._measure_word(hyphened)
+            if read and not (read[0] == "each" and self._names(hyphened)):  # 3 whole cloves
                 unit, unit_end, kind, word = read
                 measured = replace(bare, end=unit_end, level=level, size=size, packing=packing, extra=tuple(extra))
                 if kind == "vague":

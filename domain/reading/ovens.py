@@ -5,6 +5,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from domain.measures.temperatures import GAS_MARKS
+from domain.measures.units import Measures
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.settings import MAX_TEXT, SETTING_WORDS, all_words, decimal_text
 from domain.reading.tokens import Token, tokenise
@@ -22,6 +23,9 @@ for _row in rows("oven_words"):
     _low, _high = float(_row["fahrenheit_low"]), float(_row["fahrenheit_high"])
     _before = _OVEN_RANGES.get(_row["word"], (_low, _high))
     _OVEN_RANGES[_row["word"]] = min(_low, _before[0]), max(_high, _before[1])
+HOTTEST_C = 320  # our own limit: a larger figure without a scale is in Fahrenheit
+COOLEST_F = 200  # our own limit: no American oven is set lower
+_DEGREES = frozenset(("°", "º", "degree", "degrees", "deg", "degre", "degres", "-"))
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
 
 
@@ -57,11 +61,12 @@ def oven_in_words(text: str) -> OvenWords | None:
 
 
 @lru_cache(maxsize=1024)
-def read_oven_words(text: str) -> OvenWords | None:
+def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | None:
     """The oven setting that a sentence or label names.
 
     Args:
         text: degrees, gas marks, a French thermostat or an oven word, one or several for one setting.
+        measures: whose degrees are meant where no scale is written; Fahrenheit in the USA.
     Returns:
         The first setting, preferring the one without a fan; None if there is none.
 
@@ -71,7 +76,7 @@ def read_oven_words(text: str) -> OvenWords | None:
     if len(text) > MAX_TEXT:
         return None
     tokens = tokenise(text)
-    settings = _oven_settings(tokens)
+    settings = _oven_settings(tokens, measures)
     if any(celsius >= COOLEST_OVEN_C for _, celsius, _ in settings):  # bake at 180 C to a core of 93 C
         settings = [each for each in settings if each[1] >= COOLEST_OVEN_C]
     if not settings:
@@ -137,7 +142,8 @@ def _distance(tokens: list[Token], time: tuple[int, int, float], verb: int) -> i
     """Words between a time and a verb; a comma or full stop between them counts as many."""
     start, end, _ = time
     between = tokens[end:verb] if verb >= end else tokens[verb + 1 : start]
-    return len(between) + PAUSE * sum(token.key in (",", ";", ".") for token in between)
+    labelled = verb + 1 < len(tokens) and tokens[verb + 1].key == ":" and end <= verb  # prep: 25 min cook: 40 min
+    return len(between) + PAUSE * labelled + PAUSE * sum(token.key in (",", ";", ".") for token in between)
 
 
 def _times(tokens: list[Token]) -> list[tuple[int, int, float]]:
@@ -179,16 +185,23 @@ def _time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
         after = more.end
         if after < len(tokens) and "minute" in SETTING_WORDS.get(tokens[after].key, ()):
             return value * 60 + more.value, _past_stop(tokens, after + 1)
-        if rest == end and tokens[end].start == tokens[end - 1].end:  # 1h30
+        spaced = (
+            tokens[end - 1].key in ("h", "std", "heure", "heures") and more.value >= 5 and not _is_degree(tokens, after)
+        )
+        if rest == end and (tokens[end].start == tokens[end - 1].end or spaced):  # 1h30, 1 h 15
             return value * 60 + more.value, after
     return value * 60, end
+
+
+def _is_degree(tokens: list[Token], at: int) -> bool:
+    return at < len(tokens) and (tokens[at].key in _DEGREES or "degrees" in SETTING_WORDS.get(tokens[at].key, ()))
 
 
 def _past_stop(tokens: list[Token], at: int) -> int:
     return at + (at < len(tokens) and tokens[at].key == ".")
 
 
-def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
+def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> list[tuple[str, float, bool]]:  # noqa: C901 - one branch for each form
     """Every setting with its °C and whether it is for a fan."""
     settings: list[tuple[str, float, bool]] = []
     words = vocabulary(None)
@@ -208,14 +221,16 @@ def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
             settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
             continue
         end = amount.end
-        while end < len(tokens) and tokens[end].key in ("°", "º", "degrees", "deg", "degres", "-"):
+        while end < len(tokens) and tokens[end].key in _DEGREES:
             end += 1
         scale = SETTING_WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
         fan_before = bool(before) and "fan" in SETTING_WORDS.get(before[-1], ())
         if scale is None:
             bare_fan = fan_before or _fan_follows(tokens, end)
-            degree = end > amount.end and tokens[end - 1].key in ("°", "º")
-            if (bare_fan or degree) and 60 <= value <= 320:
+            degree = end > amount.end and tokens[end - 1].key in _DEGREES - {"-"}
+            if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
+                scale, end = "fahrenheit", end - 1
+            elif (bare_fan or degree) and 60 <= value <= HOTTEST_C:
                 scale, end = "celsius", end - 1
             else:
                 continue

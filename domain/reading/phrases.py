@@ -17,6 +17,7 @@ _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
+_OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
 
@@ -68,7 +69,9 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
         each = words.value("apiece", token.key) is not None and end > at
-        if phrase_length(tokens, end, "note", words) or (each and _amount_follows(tokens, end, words)):
+        if any(phrase_length(tokens, end, kind, words) for kind in ("note", "state")) or (
+            each and _amount_follows(tokens, end, words)
+        ):
             break
         if end > at and other_at is None and words.value("or", token.key) is not None:
             other_at = end
@@ -83,11 +86,16 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     keys, size = _name_keys(tokens[at:name_end], words)
     segments, segment_keys, bracket, each, amounts, segment_size, notes, counted, either = _segments(tokens, end, words)
     name_amounts = has_amount(tokens[at:name_end])
+    if name_amounts and bracket is None and (held := _held_after(tokens[at:name_end], words)) is not None:
+        bracket, name_end = held[0], at + held[1]
+        each, name_amounts = True, False
+        keys, size = _name_keys(tokens[at:name_end], words)
     parts = [value for token in tokens[at:] if (value := words.value("part", token.key)) in ("juice", "zest")]
     fruit = next(
         (value for length in (2, 1) if (value := words.value("fruit", " ".join(keys[-length:]))) and len(keys) <= 4), ""
     )
-    fruit = fruit or next((value for key in keys[:2] if (value := words.value("fruit", key)) and len(keys) == 1), "")
+    if not fruit and len(keys) > 1 and _all_plain(keys[1:], words):  # citron non traité
+        fruit = words.value("fruit", keys[0]) or ""
     return Phrase(
         keys=keys,
         name=_joined_text(tokens[at:name_end]),
@@ -109,6 +117,22 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         fruit=fruit,
         parts=tuple(dict.fromkeys(parts)),
     )
+
+
+def _all_plain(keys: list[str], words: Vocabulary) -> bool:
+    return words.value("plain", " ".join(keys)) is not None or all(
+        words.value("plain", key) is not None for key in keys
+    )
+
+
+def _held_after(tokens: list[Token], words: Vocabulary) -> tuple[Measured, int] | None:
+    """The size of a pack after its name, and where it starts: a carton of cream of 20 cl; Kokosmilch à 400 ml."""
+    for at in range(1, len(tokens) - 2):
+        if tokens[at].key in _OF_SIZE and tokens[at + 1].kind == "number":
+            measured = MeasureReader(tokens, words, ReadingOptions()).simple(at + 1)
+            if measured is not None and measured.unit in _WEIGHED and measured.end == len(tokens):
+                return measured, at
+    return None
 
 
 def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
@@ -180,7 +204,12 @@ def read_parts(  # noqa: C901, PLR0911, PLR0912 - one branch for each form
     part = words.value("part", tokens[place].key)
     if part is None:
         return None
-    place = reader.skip(place + 1, "of")
+    place += 1
+    while place < len(tokens) and any(
+        kind in words.words.get(tokens[place].key, _NONE) for kind in ("packing", "plain")
+    ):
+        place += 1  # le zeste râpé
+    place = reader.skip(place, "of")
     measured = reader.simple(place)
     if measured is None or measured.unit not in COUNTED or measured.pack or measured.vague:
         return None

@@ -41,9 +41,11 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
             segment_keys=phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :],
         )
     elif not name.ids and phrase.other:
-        name = read_name(phrase.other, options.language)
+        name = read_name([*keys, phrase.other[-1]], options.language)  # sunflower or rapeseed oil
+        name = name if name.ids else read_name(phrase.other, options.language)
     if name.ids and phrase.other:
-        remarks.append(Remark(code="taken", message=f"'{' '.join(phrase.texts)}' is taken; the line names another."))
+        taken = INGREDIENTS[name.ids[0]].british
+        remarks.append(Remark(code="taken", message=f"{taken} is taken; the line names another too."))
     if phrase.either:
         remarks.append(Remark(code="taken", message="The first choice of the line is taken; it names another."))
     if phrase.counted and not phrase.counted & set(name.ids):
