@@ -108,8 +108,8 @@ def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[s
     if want:
         yield f"{tins} × {want}" if wanted and tins and tins != "1" else str(want)
     if wanted and formula.get("tin"):
-        made = formula["tin"]
-        yield words.text("made in %(tin)s", tin=f"{formula['tins']} × {made}" if "tins" in formula else made)
+        made = f"{formula['tins']} × {formula['tin']}" if "tins" in formula else formula["tin"]
+        yield words.text("made in %(tin)s", tin=made)
     if batch := asked.get("batch"):
         yield words.text("batch %(batch)s", batch=batch)
 
