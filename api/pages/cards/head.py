@@ -77,7 +77,7 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
         figures=request.app.state.figures,
         card=card,
         links=links_of(request, card, words),
-        wanted=tuple(_wanted(asked)),
+        wanted=tuple(_wanted(asked, words)),
         qr=_qr(request, card, asked),
     )
 
@@ -92,24 +92,24 @@ def links_of(request: Request, card: str, words: Words) -> tuple[CardLink, ...]:
     )
 
 
-def _wanted(asked: Asked) -> Iterator[WantedLink]:
+def _wanted(asked: Asked, words: Words) -> Iterator[WantedLink]:
     """The targets wanted in a fixed order, each first in its own link, since a card is about the first."""
     wanted = asked.get("want", ())
     if isinstance(wanted, str) or len(wanted) < 2:
         return
     for want in sorted(set(wanted)):
         others = [each for each in wanted if each != want]
-        yield WantedLink(title=want, fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
+        yield WantedLink(title=words.tin(want), fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
 
 
 def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[str]:
     wanted, tins = asked.get("want"), asked.get("tins")
-    want = wanted[0] if wanted else formula.get("tin", "")
-    if want:
-        yield f"{tins} × {want}" if wanted and tins and tins != "1" else str(want)
-    if wanted and formula.get("tin"):
-        made = f"{formula['tins']} × {formula['tin']}" if "tins" in formula else formula["tin"]
-        yield words.text("made in %(tin)s", tin=made)
+    made = formula.get("tin", "")
+    if want := wanted[0] if wanted else made:
+        yield f"{tins} × {words.tin(want)}" if wanted and tins and tins != "1" else words.tin(want)
+    if wanted and made:
+        count = formula.get("tins", 1)
+        yield words.text("made in %(tin)s", tin=words.tin(made if count == 1 else f"{count} × {made}"))
     if batch := asked.get("batch"):
         yield words.text("batch %(batch)s", batch=batch)
 
