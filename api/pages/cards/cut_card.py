@@ -11,7 +11,7 @@ from api.drawings.language import Language
 from api.drawings.rulers import Measure, mark_text
 from api.drawings.style import ON_CARD
 from api.pages.cards.cut_lists import CutList, cut_lists
-from api.pages.cards.fields import N_, Asked, query_string
+from api.pages.cards.fields import N_, Asked, pairs_of, query_string
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
@@ -87,11 +87,12 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherWay:
-    """Another way to cut, with the path of its card."""
+    """Another way to cut: the path of its card, and the fields of that address."""
 
     text: str
     note: str
     path: str
+    fields: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +107,7 @@ class CutCard:
     weighed: bool
     lists: tuple[CutList, ...]
     lists_hint: str
+    unlisted: str
     lists_class: str
     warnings: tuple[str, ...]
     others: tuple[OtherWay, ...]
@@ -151,6 +153,7 @@ def cut_card(
         weighed=layout.cutting.slab_g is not None,
         lists=lists,
         lists_hint=_hint(layout, words, measure),
+        unlisted=_unlisted(layout, lists, words),
         lists_class=_class(lists),
         warnings=tuple(dict.fromkeys(_warning(notice, words) for notice in notices)),
         others=tuple(_other(each, asked, words, language, measure) for each in layout.alternatives),
@@ -186,7 +189,7 @@ def _figures(layout: CutLayout, words: Words, language: Language, measure: Measu
     if piece.grams is None:
         yield Figure(name=words.text("Each weighs"), value="?", note=words.text("the weight of the slab is not known"))
     else:
-        alike = sum(row.part == "pieces" for row in slab_rows(layout)) == 1
+        alike = len({_each(kind, words) for kind in layout.kinds if kind.place != "part"}) == 1
         off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f}".replace(".", words.decimal_sign)
         yield Figure(
             name=words.text("Each weighs") if alike else words.text("Weight, on average"),
@@ -270,6 +273,16 @@ def _hint(layout: CutLayout, words: Words, measure: Measure) -> str:
     return words.text("Angles run clockwise from the top; the tape lies round the rim, %(nearest)s.", nearest=nearest)
 
 
+def _unlisted(layout: CutLayout, lists: tuple[CutList, ...], words: Words) -> str:
+    """What is said of cuts beyond those that fit the card."""
+    more = layout.cuts_to_make - sum(len(each.rows) for each in lists)
+    if not more:
+        return ""
+    return words.count(
+        "One more cut follows at the same distance.", "%(count)s more cuts follow at the same distances.", more
+    )
+
+
 def _class(lists: tuple[CutList, ...]) -> str:
     """The CSS class by the number of rows; with more rows the printed drawing is smaller."""
     rows = sum(len(each.rows) for each in lists)
@@ -310,12 +323,18 @@ def _other(alternative: Alternative, asked: Asked, words: Words, language: Langu
     ]
     if alternative.grams is not None:
         parts.append(words.grams(alternative.grams))
-    return OtherWay(text=", ".join(parts), note=note, path=f"/cards/cuts?{query_string(kept | wish)}")
+    fields = kept | wish
+    return OtherWay(
+        text=", ".join(parts),
+        note=note,
+        path=f"/cards/cuts?{query_string(fields)}",
+        fields=tuple(pairs_of(fields)),
+    )
 
 
 def _size(length_mm: float, width_mm: float, language: Language, measure: Measure) -> str:
     sides = [_bare(side, language, measure) for side in (length_mm, width_mm)]
-    return f"{NBSP}×{NBSP}".join(sides) + f"{NBSP}{measure}"
+    return f"{NBSP}× ".join(sides) + f"{NBSP}{measure}"
 
 
 def _length(value_mm: float, language: Language, measure: Measure) -> str:

@@ -1,19 +1,17 @@
 """The form of the cut card: its fields, and how what people write into them becomes a request of `/v1/cuts`."""
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from pydantic import ValidationError
 
-from api.pages.cards.cut_errors import CutError, CutErrors, cut_error, field_errors
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
 from api.pages.cards.fields import N_, Asked
+from api.pages.cards.written import read_written
 from api.v1.cuts.schemas import CutsQuery
 from api.wire import partial
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
-from domain.reading.fields import grams_in, percent_in, with_points
 from domain.reading.values import Decimal
 
 
@@ -112,51 +110,9 @@ FORM = (
 )
 JOB_FORM = (Group(fields=(_PORTIONS, _LOSS, _SLAB_GRAMS)), _WAYS, _KNIFE, Group(title=N_("Ruler"), fields=(_RULER,)))
 LABELS = {field.name: field.label for group in FORM for field in group.fields}
-_MASSES = frozenset({"slab_grams", "mix_grams", "portion_grams"})
-_LENGTHS = frozenset({"ring_width", "trim", "knife_width", "longest_side", "baked_depth"})
-_SIZES = frozenset({"tin", "slab", "portion_size", "portion_shape"})
 _load = adapter(CutsQuery).validate_python
-
-
-def cut_fields(asked: Asked, sign: Decimal) -> tuple[dict[str, str | list[str]], list[CutError]]:
-    """The fields of cuts as `/v1/cuts` takes them: decimal points, grams, percentages without their sign.
-
-    Args:
-        asked: the filled-in fields, as they were written; those of other subjects stay as they are.
-        sign: the decimal sign where the writing does not decide.
-    Returns:
-        The fields that can be read, and the errors of the others.
-    """
-    fields, errors = dict[str, str | list[str]](), list[CutError]()
-    for name, value in asked.items():
-        if name == "rings":
-            fields[name] = [count for text in _listed(value) for count in re.split(r"[,;\s]+", text.strip(" ,;"))]
-        elif isinstance(value, str) and (read := _reader(name, sign)) is not None:
-            try:
-                fields[name] = read(value)
-            except DomainError as error:
-                errors.append(cut_error(error.within(name), asked))
-        else:
-            fields[name] = value
-    return fields, errors
-
-
-def _listed(value: str | list[str]) -> list[str]:
-    return [value] if isinstance(value, str) else value
-
-
-def _reader(name: str, sign: Decimal) -> Callable[[str], str] | None:
-    if name in _MASSES:
-        return lambda text: _plain(grams_in(text, sign))
-    if name == "largest_mass":
-        return lambda text: f"{_plain(grams_in(text, sign))} g"
-    if name == "bake_loss_percent":
-        return lambda text: _plain(percent_in(text, sign))
-    return (lambda text: with_points(text, sign)) if name in _LENGTHS | _SIZES else None
-
-
-def _plain(value: Fraction) -> str:
-    return f"{float(value):.15g}"
+# Fields of a card that are none of a slab: the language of the page, the unit of its ruler, another name for `label`.
+OF_PAGE = frozenset({"lang", "ruler", "batch"})
 
 
 def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuery], Result]) -> Result:
@@ -169,49 +125,35 @@ def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuer
     Returns:
         Its result.
     Raises:
-        CutErrors: everything that is wrong. If a field cannot be read, the others are computed for their errors alone.
+        CardErrors: everything that is wrong. If a field cannot be read, the others are computed for their errors alone.
     """
-    fields, errors = cut_fields(asked, sign)
-    sent: Mapping[str, str | list[str]] = {**asked, **fields}
-    places: partial.Places = {(error.name,) for error in errors}
+    written, errors = read_written({name: value for name, value in asked.items() if name not in OF_PAGE}, sign)
+    unread: partial.Places = {(error.name,) for error in errors}
     try:
-        query = None if errors else _load(fields)
+        query = _load(written)
     except ValidationError as error:
-        errors += field_errors(error)
-        places |= {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
-        query = None
-    if query is not None:
-        try:
-            return computation(query)
-        except (DomainError, DomainErrors) as error:
-            raise CutErrors([cut_error(each, asked) for each in _each(error)], LABELS) from None
-    raise CutErrors([*errors, *_other_errors(sent, places, asked, computation)], LABELS)
+        errors += schema_errors(error)
+        unread |= {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
+    else:
+        if not errors:
+            try:
+                return computation(query)
+            except (DomainError, DomainErrors) as error:
+                raise CardErrors(domain_errors(error)) from None
+    raise CardErrors([*errors, *_other_errors({**asked, **written}, unread, computation)])
 
 
 def _other_errors(
-    sent: Mapping[str, str | list[str]],
-    places: partial.Places,
-    asked: Asked,
-    computation: Callable[[CutsQuery], object],
-) -> list[CutError]:
-    """The errors of the fields that can be read, if those at fault are left out."""
-    seen = set(places)
-    left, schema = partial.without(dict(sent), set(places))[0], list[CutError]()
-    try:
-        _load(left)
-    except ValidationError as error:
-        schema = [each for each in field_errors(error) if (each.name,) not in seen]
-    valid = partial.validated(dict(sent), places, _load)
+    sent: Mapping[str, str | list[str]], unread: partial.Places, computation: Callable[[CutsQuery], object]
+) -> Iterator[CardError]:
+    """The errors of the fields that can be read, where the others do not matter."""
+    valid = partial.validated({name: value for name, value in sent.items() if name not in OF_PAGE}, unread, _load)
     if valid is None:
-        return schema
+        return
     query, kept = valid
     try:
         computation(query)
     except (DomainError, DomainErrors) as error:
-        independent = partial.independent(_each(error), sent, places, kept, in_query=True)
-        return [*schema, *(cut_error(each, asked) for each in independent)]
-    return schema
-
-
-def _each(error: DomainError | DomainErrors) -> list[DomainError]:
-    return error.errors if isinstance(error, DomainErrors) else [error]
+        several = error.errors if isinstance(error, DomainErrors) else [error]
+        for each in partial.independent(several, sent, unread, kept, in_query=True):
+            yield from domain_errors(each)

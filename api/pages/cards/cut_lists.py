@@ -11,7 +11,7 @@ from domain.cutting.knife_cuts import RadialCut, radial_cuts, slanting_cuts, tri
 from domain.cutting.layouts import CutLayout
 from domain.cutting.marks import Mark, ObliqueMark
 
-ROWS_A_LIST = 12  # rows of one list; the rest continue in a list beside it
+ROWS_A_LIST, MOST_LISTS = 12, 4  # rows of one list; the rest continue in lists beside it, as many as fit a sheet of A4
 MOST_ROWS = 120  # our own limit: more do not fit a sheet of A4, and the last ones repeat the step of the first
 Cells = tuple[str, ...]
 
@@ -101,7 +101,7 @@ def _parts(caption: str, columns: Cells, rows: list[Cells], words: Words) -> Ite
     """One list, or several of about equal length side by side."""
     if not rows:
         return
-    lists = -(-len(rows) // ROWS_A_LIST)
+    lists = min(MOST_LISTS, -(-len(rows) // ROWS_A_LIST))
     size = -(-len(rows) // lists)
     for i in range(lists):
         part = tuple(rows[i * size : (i + 1) * size])

@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from api.pages.cards.cut_errors import cut_message
 from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.words import Words
 from domain.errors import DomainError, DomainErrors, Path
@@ -50,6 +51,8 @@ _BY_FIELD = {
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
 }
+# Errors whose message says what would be accepted.
+_SAID = frozenset({"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_shape", "unreadable_tin"})
 # Fields of the request of `/v1/rescale`, by the fields of the page; the longest path that fits counts.
 _FIELDS: Mapping[Path, str] = {
     ("formula", "tin"): "tin",
@@ -104,6 +107,11 @@ class CardError:
             if message != self.message
             else words.by_code("problem", {"code": self.code, "message": self.message})
         )
+
+    def accepted(self, words: Words) -> tuple[str, ...]:
+        """What would be accepted; fields of the pages by their labels."""
+        names = [name for each in self.candidates for name in each.split(" and ")]
+        return tuple(words.text(LABELS[name]) if name in LABELS else name for name in names)
 
 
 class CardErrors(Exception):  # noqa: N818 - it carries the messages of a page
@@ -166,5 +174,5 @@ def field_of(path: Path) -> str:
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
-    message = _BY_FIELD.get((name, code), message)
-    return CardError(name=name, message=message, code=code, candidates=() if code == "unreadable_tin" else candidates)
+    message = _BY_FIELD.get((name, code)) or cut_message(name, code) or message
+    return CardError(name=name, message=message, code=code, candidates=() if code in _SAID else candidates)

@@ -69,6 +69,27 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
     )
 
 
+def plain_head(request: Request, card: str, asked: Asked, words: Words, name: str, *facts: str) -> Head:
+    """The head of a card without a recipe.
+
+    Args:
+        request: of the card.
+        card: its name, one of `TITLES`.
+        asked: its fields.
+        words: of the page's language.
+        name: what it is about.
+        facts: what else its head says.
+    """
+    links = links_of(request, card, {"lang": words.language} if "lang" in asked else {}, words)
+    return Head(
+        name=name,
+        facts=(*facts, *_batch(asked, words)),
+        figures=request.app.state.figures,
+        links=tuple(link for link in links if link.is_current or link.path.startswith("/cards/start")),
+        qr=_qr(request, card, asked),
+    )
+
+
 def links_of(request: Request, card: str, asked: Asked, words: Words) -> tuple[CardLink, ...]:
     """The links to all cards of a job; each carries the job, and none a key."""
     query = query_string(asked)
@@ -88,6 +109,10 @@ def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[s
     if wanted and formula.get("tin"):
         made = formula["tin"]
         yield words.text("made in %(tin)s", tin=f"{formula['tins']} × {made}" if "tins" in formula else made)
+    yield from _batch(asked, words)
+
+
+def _batch(asked: Asked, words: Words) -> Iterator[str]:
     if batch := asked.get("batch"):
         yield words.text("batch %(batch)s", batch=batch)
 

@@ -13,6 +13,7 @@ from api.pages.cards.fields import LABELS, Asked, asked_in, query_string
 from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.words import LANGUAGES, Words, language_of, words_of
+from api.pages.cards.written import decimal_of
 from api.pages.static import address
 from api.v1.shop.reading import shop_book
 from api.wire.caching import cacheable_response
@@ -44,7 +45,8 @@ def card(
     """
     asked, words = asked_in(request.query_params), words_for(request)
     try:
-        job = read_card_job(asked, shop_book(request), include, each_target=each_target)
+        sign = decimal_of(words.decimal_sign)
+        job = read_card_job(asked, shop_book(request), include, sign=sign, each_target=each_target)
     except CardErrors as errors:
         return question_page(request, name, asked, words, errors)
     head = head_of(request, name, asked, words, job.answer)

@@ -47,7 +47,7 @@ class PlacedPieces:
         """The pieces as SVG, with the cuts if the tin is cut."""
         if self.layout is None:
             return draw_pieces(self.pattern, self.diameter_mm, label, language)
-        return draw_cuts(self.layout, label, self.on_cuts or self.pattern, self.diameter_mm)
+        return draw_cuts(self.layout, label, self.on_cuts or self.pattern, self.diameter_mm, language=language)
 
 
 def place_on(pattern: PiecePattern, diameter_mm: float | None, layout: CutLayout | None) -> PlacedPieces:
