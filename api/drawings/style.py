@@ -21,7 +21,7 @@ class SheetStyle:
 
 
 ALONE = SheetStyle(heading=HEADING, line=LINE, figure=FIGURE, measure="both", with_losses=True)
-# The page of a card has the words, and what is lost in a table that adds up. Its figures are read from a distance of 1 m: on a screen of 1280 x 800 a unit is
-# about 5 px.
+# The page of a card has the words, and what is lost in a table that adds up. Its figures are read from a distance of
+# 1 m: on a screen of 1280 x 800 a unit is about 5 px.
 CARD_FIGURE = 4.3
 ON_CARD = SheetStyle(heading=0.0, line=CARD_FIGURE, figure=CARD_FIGURE, measure="mm", with_losses=False)

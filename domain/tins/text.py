@@ -102,8 +102,8 @@ def _refuse_unknown_shape(text: str) -> None:
     if shape is not None:
         article = "An" if shape[0] in "aeiou" else "A"
         raise UnreadableError(
-            f"{article} {shape} is not a shape that a tin can have here. Give the length and width of the rectangle that "
-            "you cut out of it, or the water that the tin holds.",
+            f"{article} {shape} is not a shape that a tin can have here. Give the length and width of the rectangle "
+            "that you cut out of it, or the water that the tin holds.",
             code="unknown_shape",
             candidates=(*_SHAPES, "cavities"),
         )
