@@ -34,6 +34,7 @@ class CardLink:
     """A link to another card of the job."""
 
     card: str
+    fields: Asked
     title: str
     is_current: bool
 
@@ -76,17 +77,40 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
         facts=tuple(_facts(asked, words, formula)),
         figures=request.app.state.figures,
         card=card,
-        links=links_of(request, card, words),
+        links=links_of(request, card, asked, words),
         wanted=tuple(_wanted(asked, words)),
         qr=_qr(request, card, asked),
     )
 
 
-def links_of(request: Request, card: str, words: Words) -> tuple[CardLink, ...]:
-    """The links to all cards of a job."""
+def plain_head(request: Request, card: str, asked: Asked, words: Words, name: str, *facts: str) -> Head:
+    """The head of a card without a recipe.
+
+    Args:
+        request: of the card.
+        card: its name, one of `TITLES`.
+        asked: its fields.
+        words: of the page's language.
+        name: what it is about.
+        facts: what else its head says.
+    """
+    links = links_of(request, card, {"lang": words.language} if "lang" in asked else {}, words)
+    return Head(
+        name=name,
+        facts=(*facts, *_batch(asked, words)),
+        figures=request.app.state.figures,
+        card=card,
+        links=tuple(link for link in links if link.is_current or link.card == "start"),
+        wanted=(),
+        qr=_qr(request, card, asked),
+    )
+
+
+def links_of(request: Request, card: str, asked: Asked, words: Words) -> tuple[CardLink, ...]:
+    """The links to all cards of a job; each carries the job, and none a key."""
     paths: Paths = request.app.state.paths
     return tuple(
-        CardLink(card=name, title=words.text(title), is_current=name == card)
+        CardLink(card=name, fields=asked, title=words.text(title), is_current=name == card)
         for name, title in TITLES.items()
         if allowed_methods(paths, f"/cards/{name}")
     )
@@ -110,6 +134,10 @@ def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[s
     if wanted and made:
         count = formula.get("tins", 1)
         yield words.text("made in %(tin)s", tin=words.tin(made if count == 1 else f"{count} × {made}"))
+    yield from _batch(asked, words)
+
+
+def _batch(asked: Asked, words: Words) -> Iterator[str]:
     if batch := asked.get("batch"):
         yield words.text("batch %(batch)s", batch=batch)
 
