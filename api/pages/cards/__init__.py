@@ -1,0 +1,1 @@
+"""Cards for the bench."""

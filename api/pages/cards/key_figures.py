@@ -1,0 +1,61 @@
+"""The large figures of a card, and the sentences that go with the figures of an answer."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from api.pages.cards.words import NBSP, Words
+
+Answer = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyFigure:
+    """One large figure: its name, its value, and what to know of it."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
+def minutes_text(words: Words, low: float, high: float | None = None) -> str:
+    """Minutes, or a window of them."""
+    if high is None:
+        return f"{words.number(low, 0)}{NBSP}min"
+    return words.text("%(low)s to %(high)s min", low=words.number(low, 0), high=words.number(high, 0))
+
+
+def degrees(words: Words, value: float, scale: str = "°C") -> str:
+    """A temperature to the nearest degree."""
+    return f"{words.number(value, 0)}{NBSP}{scale}"
+
+
+def warning_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
+    """The sentence of each warning once, in the language of the page as far as its catalogue goes."""
+    texts = [_warning(words, warning) for warnings in answers for warning in warnings]
+    return tuple(dict.fromkeys(texts))
+
+
+def _warning(words: Words, warning: Answer) -> str:
+    values = {name: warning[name] for name in ("value", "limit", "unit") if name in warning}
+    text = words.by_code("warning", warning["code"], warning["message"], **values)
+    field = next(iter(warning.get("pointers", ())), "").rpartition("/")[2]
+    if field == "core_temperature":
+        return words.text("Core temperature: %(text)s", text=text)
+    if field == "start_temperature":
+        return words.text("Temperature of the batter: %(text)s", text=text)
+    return text
+
+
+def caution_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
+    """The sentence of each caution once, in the language of the page as far as its catalogue goes."""
+    texts = [words.by_code("caution", each["id"], each["text"]) for cautions in answers for each in cautions]
+    return tuple(dict.fromkeys(texts))
+
+
+def without_lines(warnings: Iterable[Answer]) -> Iterator[Answer]:
+    """The warnings of a formula that are about more than one of its lines."""
+    for warning in warnings:
+        pointers = warning.get("pointers", [])
+        if not pointers or not all(pointer.startswith("/formula/components") for pointer in pointers):
+            yield warning

@@ -1,0 +1,180 @@
+"""`/cards/pieces`: how many dough pieces, what each weighs, and where they sit in the batter."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from api.pages.cards.key_figures import Answer, KeyFigure, caution_texts, warning_texts
+from api.pages.cards.words import Words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Pieces in a line, or on a ring: the figures in the order of the table's columns."""
+
+    name: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Where to put the pieces, with a ruler."""
+
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    hint: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbour:
+    """Another count that the tins allow, and what a piece then weighs."""
+
+    count: int
+    grams_each: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dough:
+    """A component that is divided into pieces."""
+
+    name: str
+    figures: tuple[KeyFigure, ...]
+    neighbours: tuple[Neighbour, ...]
+    table: Table | None
+    knife: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesCard:
+    """Everything that the page shows."""
+
+    doughs: tuple[Dough, ...]
+    lift: str
+    drawing: Markup
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def pieces_card(answer: Answer, rescaled: Answer, words: Words, *, drawing: str = "") -> PiecesCard:
+    """The card of the first target.
+
+    Args:
+        answer: of `/v1/pieces` for a formula, as plain data.
+        rescaled: the answer of `/v1/rescale` for the same job.
+        words: of the page.
+        drawing: of the pieces in the tin; empty if they have no places.
+    """
+    target = answer["targets"][0]
+    return PiecesCard(
+        doughs=tuple(_dough(dough, target.get("tins", 1), words) for dough in target["pieces"]),
+        lift=_lift(rescaled["targets"][0], words),
+        # Safe: our own drawing is built from elements, and every text in it is escaped.
+        drawing=Markup(drawing),  # noqa: S704
+        warnings=warning_texts(words, target["warnings"]),
+        cautions=caution_texts(words, answer["written"]["cautions"]),
+    )
+
+
+def _dough(dough: Answer, tins: int, words: Words) -> Dough:
+    set_on_cuts = "on_cuts" in dough
+    pattern = dough.get("on_cuts", dough.get("pattern"))
+    return Dough(
+        name=dough["component"],
+        figures=tuple(_figures(dough, tins, words)),
+        neighbours=tuple(
+            Neighbour(count=dough[name]["count"], grams_each=words.grams(dough[name]["grams_each"]))
+            for name in ("below", "above")
+            if name in dough
+        ),
+        table=None if pattern is None else _table(pattern, words),
+        knife=_knife(dough.get("pieces_under_knife", 0), words, set_on_cuts=set_on_cuts),
+    )
+
+
+def _figures(dough: Answer, tins: int, words: Words) -> Iterator[KeyFigure]:
+    count = str(dough["count"])
+    if tins > 1:
+        note = words.text("in %(tins)s tins", tins=tins)
+        yield KeyFigure(name=words.text("Pieces in all"), value=count, note=note)
+        if "per_tin" in dough:
+            yield KeyFigure(name=words.text("In each tin"), value=str(dough["per_tin"]))
+    else:
+        yield KeyFigure(name=words.text("Pieces"), value=count)
+    if "per_cavity" in dough:
+        yield KeyFigure(name=words.text("In each cavity"), value=str(dough["per_cavity"]))
+    note = ""
+    if dough["leftover_grams"]:
+        note = words.text("with the rest of the dough shared out")
+    yield KeyFigure(name=words.text("Each weighs"), value=words.grams(dough["grams_each"]), note=note)
+
+
+def _table(pattern: Answer, words: Words) -> Table | None:
+    if pattern["rows"]:
+        along_length = pattern["along"] == "length"
+        columns = (
+            words.text("Pieces"),
+            words.text("Row, from the top") if along_length else words.text("Row, from the left"),
+            words.text("First piece, from the left") if along_length else words.text("First piece, from the top"),
+            words.text("Then every"),
+        )
+        rows = tuple(
+            Row(
+                name=str(place),
+                cells=(
+                    str(row["count"]),
+                    words.mm(row["at_mm"]),
+                    words.mm(row["first_mm"]),
+                    words.mm(row["pitch_mm"]) if row["count"] > 1 else "",
+                ),
+            )
+            for place, row in enumerate(pattern["rows"], start=1)
+        )
+        return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's walls."))
+    if pattern["rings"]:
+        columns = (
+            words.text("Pieces"),
+            words.text("From the middle"),
+            words.text("First piece, clockwise from the top"),
+            words.text("Then every"),
+        )
+        rows = tuple(
+            Row(
+                name=str(place),
+                cells=(
+                    str(ring["count"]),
+                    words.mm(ring["radius_mm"]),
+                    f"{words.number(ring['first_degrees'], 0)}°" if ring["radius_mm"] else "",
+                    f"{words.number(ring['step_degrees'], 0)}°" if ring["count"] > 1 else "",
+                ),
+            )
+            for place, ring in enumerate(pattern["rings"], start=1)
+        )
+        return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's middle."))
+    return None
+
+
+def _knife(under_knife: int, words: Words, *, set_on_cuts: bool) -> str:
+    if set_on_cuts:
+        return words.text("The places follow the cuts: every cut piece gets the same number of dough pieces.")
+    if under_knife:
+        return words.text("Dough pieces that a cut goes through: %(count)s.", count=under_knife)
+    return ""
+
+
+def _lift(target: Answer, words: Words) -> str:
+    lift = target.get("batter_lift")
+    if lift is None:
+        return ""
+    with_pieces_mm = lift.get("with_pieces_mm")
+    if with_pieces_mm is not None:
+        return words.text(
+            "The pieces lift the batter by %(lift)s, to %(depth)s.",
+            lift=words.mm(lift["lift_mm"]),
+            depth=words.mm(with_pieces_mm),
+        )
+    return words.text(
+        "The pieces lift the batter by %(lift)s. With them it stands at %(depth)s: fill the tin lower before they go in.",
+        lift=words.mm(lift["lift_mm"]),
+        depth=words.mm(target["filled_depth_mm"]),
+    )

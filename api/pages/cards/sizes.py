@@ -1,0 +1,222 @@
+"""`/cards/sizes`: the recipe sheet, one column for each tin."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from api.pages.cards.bake import gas_mark
+from api.pages.cards.key_figures import Answer, caution_texts, degrees, minutes_text, warning_texts, without_lines
+from api.pages.cards.words import NBSP, Words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """A figure in a column, with a second one under it."""
+
+    value: str
+    note: str = ""
+
+
+EMPTY = Cell(value="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One line of the sheet across all columns."""
+
+    name: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """The lines of one component, its sum, and the pieces that it is divided into; their row may be empty."""
+
+    name: str
+    rows: tuple[Row, ...]
+    total: Row
+    pieces: Row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """The heading of a column; `problems` say why it has no figures."""
+
+    name: str
+    problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizesCard:
+    """Everything that the page shows."""
+
+    columns: tuple[Column, ...]
+    tin_rows: tuple[Row, ...]
+    groups: tuple[Group, ...]
+    total: Row
+    bake_rows: tuple[Row, ...]
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def sizes_card(answer: Answer, words: Words) -> SizesCard:
+    """The sheet of all targets.
+
+    Args:
+        answer: of `/v1/rescale` with the household measures, as plain data.
+        words: of the page.
+    """
+    targets, formula = answer["targets"], answer["formula"]
+    return SizesCard(
+        columns=tuple(_column(target, formula, words) for target in targets),
+        tin_rows=tuple(_filled(_tin_rows(targets, words))),
+        groups=tuple(_groups(targets, words)),
+        total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
+        bake_rows=tuple(_filled(_bake_rows(targets, words))),
+        warnings=tuple(_warnings(answer, words)),
+        cautions=caution_texts(words, answer["written"]["cautions"]),
+    )
+
+
+def _column(target: Answer, formula: Answer, words: Words) -> Column:
+    name = target.get("label") or formula.get("tin") or words.text("As written")
+    problem = target.get("problem")
+    if problem is None:
+        return Column(name=name)
+    errors = problem.get("errors") or [{"code": "", "message": problem["detail"]}]
+    return Column(name=name, problems=tuple(words.by_code("problem", each["code"], each["message"]) for each in errors))
+
+
+def _filled(rows: Iterator[Row]) -> Iterator[Row]:
+    """The rows that have a figure."""
+    for row in rows:
+        if any(cell.value for cell in row.cells):
+            yield row
+
+
+def _row(name: str, targets: Sequence[Answer], cell: Callable[[Answer], Cell | None]) -> Row:
+    """A row of the sheet; a target that has a problem, or no such figure, has an empty cell."""
+    cells = [None if "problem" in target else cell(target) for target in targets]
+    return Row(name=name, cells=tuple(EMPTY if each is None else each for each in cells))
+
+
+def _tin_rows(targets: Sequence[Answer], words: Words) -> Iterator[Row]:
+    yield _row(words.text("Factor"), targets, lambda target: Cell(value=f"× {words.number(target['factor'], 3)}"))
+    if any(target.get("tins", 1) > 1 for target in targets):
+        yield _row(words.text("Tins"), targets, lambda target: Cell(value=str(target.get("tins", ""))))
+    yield _row(words.text("Fill to"), targets, lambda target: _depth(target, words))
+
+
+def _depth(target: Answer, words: Words) -> Cell | None:
+    if "filled_depth_mm" not in target:
+        return None
+    percent = target.get("fill_percent")
+    note = "" if percent is None else words.text("%(percent)s %% full", percent=words.number(percent, 0))
+    return Cell(value=words.mm(target["filled_depth_mm"]), note=note)
+
+
+def _groups(targets: Sequence[Answer], words: Words) -> Iterator[Group]:
+    first = next((target for target in targets if "problem" not in target), None)
+    for place, component in enumerate(() if first is None else first["components"]):
+        yield Group(
+            name=component["name"],
+            rows=tuple(
+                _row(line["ingredient"], targets, partial(_line, place=place, number=number, words=words))
+                for number, line in enumerate(component["lines"])
+            ),
+            total=_row(words.text("In all"), targets, partial(_sum, place=place, words=words)),
+            pieces=_row(words.text("Divide into"), targets, partial(_pieces, place=place, words=words)),
+        )
+
+
+def _line(target: Answer, place: int, number: int, words: Words) -> Cell:
+    line = target["components"][place]["lines"][number]
+    note = eggs_text(line["eggs"][0], words) if line.get("eggs") else ""
+    if not note and "household" in line:
+        note = household_text(line["household"]["text"], words)
+    return Cell(value=words.grams(line["weigh_grams"], 2), note=note)
+
+
+def _sum(target: Answer, place: int, words: Words) -> Cell:
+    return Cell(value=words.grams(target["components"][place]["weigh_grams"], 2))
+
+
+def _pieces(target: Answer, place: int, words: Words) -> Cell | None:
+    pieces = target["components"][place].get("pieces")
+    if pieces is None:
+        return None
+    return Cell(value=f"{pieces['count']} × {words.grams(pieces['grams_each'])}")
+
+
+def household_text(text: str, words: Words) -> str:
+    """Household measures in the language of the page.
+
+    Args:
+        text: of an answer, such as `1 cup + 2 1/4 tsp`.
+        words: of the page.
+    """
+    measures = (measure.rpartition(" ") for measure in text.split(" + "))
+    return " + ".join(f"{amount}{NBSP}{_measure(name, words)}" for amount, _, name in measures)
+
+
+def _measure(name: str, words: Words) -> str:
+    names = {
+        "cup": words.text("cup"),
+        "tbsp": words.text("tbsp"),
+        "tsp": words.text("tsp"),
+        "pt": words.text("pt"),
+        "qt": words.text("qt"),
+        "gal": words.text("gal"),
+    }
+    return names.get(name, name)
+
+
+def eggs_text(eggs: Answer, words: Words) -> str:
+    """Whole eggs, and the beaten egg besides them."""
+    whole, beaten_grams = eggs["whole_eggs"], eggs["beaten_grams"]
+    beaten = words.text("%(grams)s beaten", grams=words.grams(beaten_grams, 0)) if beaten_grams else ""
+    eggs_word = words.catalogue.ngettext("%(eggs)s egg", "%(eggs)s eggs", whole) % {"eggs": whole} if whole else ""
+    return " + ".join(part for part in (eggs_word, beaten) if part)
+
+
+def _bake_rows(targets: Sequence[Answer], words: Words) -> Iterator[Row]:
+    yield _row(words.text("Oven, fan"), targets, lambda target: _oven(target, "fan_celsius", "fan_fahrenheit", words))
+    yield _row(words.text("Oven, no fan"), targets, lambda target: _oven(target, "celsius", "fahrenheit", words))
+    yield _row(words.text("Gas mark"), targets, _gas_mark)
+    yield _row(words.text("Check from"), targets, lambda target: _check_from(target, words))
+    yield _row(words.text("Likely done"), targets, lambda target: _window(target, words))
+
+
+def _oven(target: Answer, celsius: str, fahrenheit: str, words: Words) -> Cell | None:
+    oven = target.get("bake", {}).get("oven", {})
+    if celsius not in oven:
+        return None
+    return Cell(value=degrees(words, oven[celsius]), note=degrees(words, oven[fahrenheit], "°F"))
+
+
+def _gas_mark(target: Answer) -> Cell | None:
+    mark = target.get("bake", {}).get("oven", {}).get("gas_mark_nearest")
+    return None if mark is None else Cell(value=gas_mark(mark))
+
+
+def _check_from(target: Answer, words: Words) -> Cell | None:
+    minutes = target.get("bake", {}).get("check_from_minutes")
+    return None if minutes is None else Cell(value=minutes_text(words, minutes))
+
+
+def _window(target: Answer, words: Words) -> Cell | None:
+    bake = target.get("bake", {})
+    if "minutes_low" not in bake:
+        return None
+    return Cell(value=minutes_text(words, bake["minutes_low"], bake["minutes_high"]))
+
+
+def _warnings(answer: Answer, words: Words) -> Iterator[str]:
+    """The warnings of all columns; those of one column after its name."""
+    of_all = warning_texts(words, without_lines(answer["written"]["warnings"]))
+    yield from of_all
+    for target in answer["targets"]:
+        if "problem" not in target:
+            said = warning_texts(words, target.get("bake", {}).get("warnings", ()), target["warnings"])
+            name = target.get("label", "")
+            yield from (f"{name}: {text}" if name else text for text in said if text not in of_all)
