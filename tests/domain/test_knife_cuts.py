@@ -1,0 +1,89 @@
+"""The cuts that a person makes are as many as the layout counts, and the rounded shares add up to the slab."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.cutting.cuts import cut_slab
+from domain.cutting.knife_cuts import radial_cuts, slanting_cuts, trim_cuts
+from domain.cutting.layouts import CutLayout, Cutting
+from domain.cutting.shares import shares, whole_shares
+from domain.cutting.slabs import RectangleSlab, RingSlab, RoundSlab, Slab
+from domain.cutting.wishes import CountWish, RingsWish, WedgesWish, Wish
+from tests.domain.cut_strategies import cut, cuttings, rectangles, slabs_with_wishes
+from tests.strategies import LAW
+
+figures = st.tuples(
+    rectangles, st.builds(CountWish, portions=st.integers(1, 60).map(lambda half: 2 * half)), cuttings()
+)
+
+
+def listed(layout: CutLayout) -> int:
+    """The number of cuts with a line of their own."""
+    marks = layout.marks
+    straight = len(marks.length) + len(marks.width) + len(marks.radius)
+    return straight + len(radial_cuts(layout)) + len(slanting_cuts(layout)) + trim_cuts(layout)
+
+
+@LAW
+@given(divided=slabs_with_wishes, cutting=cuttings())
+def test_there_are_as_many_cuts_as_are_counted(divided: tuple[Slab, Wish], cutting: Cutting) -> None:
+    layout = cut(*divided, cutting)
+    assert listed(layout) == layout.cuts_to_make
+
+
+@LAW
+@given(divided=figures, figure=st.sampled_from(["triangle", "diamond"]))
+def test_slanting_cuts_are_as_many_as_are_counted(divided: tuple[Slab, Wish, Cutting], figure: str) -> None:
+    slab, wish, cutting = divided
+    layout = cut(slab, wish, Cutting(trim_mm=cutting.trim_mm, figure=figure, slab_g=900))  # type: ignore[arg-type]
+    assert listed(layout) == layout.cuts_to_make
+
+
+# Plane geometry: a straight cut through the middle of a cake makes two radial cuts, if nothing is in the middle.
+THROUGH = [
+    (RoundSlab(diameter_mm=230), WedgesWish(wedges=10), 5, True),
+    (RoundSlab(diameter_mm=230), WedgesWish(wedges=9), 9, False),
+    (RingSlab(diameter_mm=250, hole_mm=80), WedgesWish(wedges=14), 14, False),
+    (RoundSlab(diameter_mm=230), RingsWish(rings=(4, 12)), 2 + 12, True),
+    (RoundSlab(diameter_mm=230), RingsWish(rings=(1, 6)), 6, False),
+]
+
+
+@pytest.mark.parametrize(("slab", "wish", "count", "straight"), THROUGH, ids=str)
+def test_opposite_marks_are_one_cut(slab: Slab, wish: Wish, count: int, straight: bool) -> None:
+    cuts = radial_cuts(cut_slab(slab, wish, Cutting()))
+    assert len(cuts) == count
+    assert any(each.end is not None for each in cuts) is straight
+    for each in cuts:
+        if each.end is not None:
+            assert each.end.degrees - each.start.degrees == pytest.approx(180)
+
+
+@LAW
+@given(divided=slabs_with_wishes, cutting=cuttings())
+def test_the_shares_add_up_to_the_slab(divided: tuple[Slab, Wish], cutting: Cutting) -> None:
+    layout = cut(*divided, cutting)
+    *parts, slab = shares(layout)
+    assert cutting.slab_g is not None
+    assert slab.part == "slab"
+    assert slab.weigh_g == pytest.approx(cutting.slab_g, abs=0.05 + 1e-9)
+    assert math.fsum(part.weigh_g for part in parts) == pytest.approx(slab.weigh_g, abs=1e-9)
+    for part in parts:
+        assert part.weigh_g == pytest.approx(layout.grams_of(part.part), abs=0.2)
+
+
+def test_without_a_mass_there_are_no_shares() -> None:
+    slab = RectangleSlab(length_mm=200, width_mm=200)
+    assert shares(cut_slab(slab, CountWish(portions=16), Cutting())) == ()
+
+
+@LAW
+@given(weights=st.lists(st.floats(0, 1e6), min_size=1, max_size=9).filter(any), total=st.integers(0, 10**7))
+def test_whole_shares_add_up_and_are_near_their_exact_shares(weights: list[float], total: int) -> None:
+    divided = whole_shares(weights, total)
+    assert sum(divided) == total
+    for weight, share in zip(weights, divided, strict=True):
+        assert abs(share - total * weight / math.fsum(weights)) < 1 + 1e-6
