@@ -1,1 +1,0 @@
-"""Cards for the bench."""
