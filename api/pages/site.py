@@ -10,8 +10,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.contract import deprecation
-from api.pages import cards
-from api.pages.cards import EXAMPLE
+from api.pages.cards.cuts import EXAMPLE
+from api.pages.cards.routes import ROUTES as CARDS
 from api.pages.rendering import page
 from api.wire.caching import cacheable_response
 from api.wire.problems import title_of
@@ -121,5 +121,5 @@ ROUTES = (
     Route("/problems/{slug}", problem),
     Route(deprecation.CHANGES, changes),
     Route("/icon.svg", icon),
-    *cards.ROUTES,
+    *CARDS,
 )

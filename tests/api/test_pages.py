@@ -10,8 +10,8 @@ from urllib.parse import parse_qs
 
 import pytest
 
-from api.pages.card_form import FORM
-from api.pages.cards import EXAMPLE
+from api.pages.cards.cut_form import FORM
+from api.pages.cards.cuts import EXAMPLE
 from api.pages.site import CLIENTS, PROBLEM_TYPES
 from api.serving.nginx.refusals import CODES as PROXY_CODES
 from api.v1.cuts.schemas import CutsQuery

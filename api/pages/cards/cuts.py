@@ -6,8 +6,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.card_form import FORM, FormErrors, asked_in, compute
-from api.pages.cut_card import CAUTIONS, card_of
+from api.pages.cards.cut_card import CAUTIONS, card_of
+from api.pages.cards.cut_form import FORM, FormErrors, asked_in, compute
 from api.pages.rendering import page
 from api.v1.cuts.reading import read_cut
 from domain.cutting.budget import CutBudget

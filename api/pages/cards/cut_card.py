@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from api.drawings.cuts import draw_cuts
 from api.drawings.svg import NBSP, figure
-from api.pages.card_form import Asked
+from api.pages.cards.cut_form import Asked
 from domain.cutting.layouts import Alternative, CutLayout, Part, PieceKind
 from domain.cutting.marks import Mark, RimMark
 from domain.cutting.slabs import RectangleSlab

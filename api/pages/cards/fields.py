@@ -1,0 +1,212 @@
+"""The fields of a job in the address of its cards, and what each is called on the page."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Annotated
+from urllib.parse import quote_plus
+
+from pydantic import BeforeValidator, Field
+from starlette.datastructures import QueryParams
+
+from api.v1.formulas.schemas import DecimalName, LanguageName
+from api.v1.job.baking_schemas import Minutes, OvenText
+from api.v1.job.schemas import MAX_CLASSES, MAX_TARGETS, Name
+from api.v1.job.wishes import (
+    MAX_RINGS,
+    BakeLoss,
+    Grams,
+    PieceCount,
+    PortionCount,
+    PortionRule,
+    RingsBy,
+    ShapeText,
+    SizeText,
+)
+from api.v1.rescale.query import Want
+from api.v1.tins.schemas import TinCount, TinText
+from api.wire.formats import NAMES
+from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
+from domain.reading.texts import MAX_LINES, MAX_TEXT
+
+Asked = Mapping[str, str | list[str]]
+
+
+def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark for the catalogue
+    """Mark a message for the catalogue; it is translated where it is shown."""
+    return message
+
+
+# A decimal comma. Three digits after a comma may be thousands, so they are left to be refused.
+_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4})")
+_ANSWER = re.compile(r"(?P<kind>answer|other)\.(?P<line>[0-9]{1,5})")
+
+
+def as_point(value: object) -> object:
+    """Text with decimal points for decimal commas.
+
+    >>> as_point("27,5 x 18 cm"), as_point("1,500 g")
+    ('27.5 x 18 cm', '1,500 g')
+    """
+    return _COMMA.sub(".", value) if isinstance(value, str) else value
+
+
+_POINT = BeforeValidator(as_point)
+
+
+class CardQuery(Query):
+    """Everything that the address of a card may say; every card of a job has the same."""
+
+    recipe: Annotated[str, Field(min_length=1, max_length=MAX_TEXT)] | None = None
+    language: LanguageName | None = None
+    decimal: DecimalName | None = None
+    measures: MeasuresName | None = None
+    egg_class: EggClassName | None = None
+    answer: list[Annotated[str, Field(min_length=1, max_length=400)]] = Field(default=[], max_length=MAX_LINES)
+    tin: TinText | None = None
+    depth: Annotated[LengthText, _POINT] | None = None
+    oven: Annotated[OvenText, _POINT] | None = None
+    minutes: Annotated[Minutes, _POINT] | None = None
+    eggs: list[EggClassName] = Field(default=[], max_length=MAX_CLASSES)
+    want: list[Annotated[Want, _POINT]] = Field(default=[], max_length=MAX_TARGETS)
+    tins: TinCount = 1
+    want_depth: Annotated[LengthText, _POINT] | None = None
+    pieces: PieceCount | None = None
+    piece_grams: Annotated[Grams, _POINT] | None = None
+    dough: Name | None = None
+    pieces_per_tin: PieceCount | None = None
+    pieces_per_cavity: PieceCount | None = None
+    pieces_per_portion: PieceCount | None = None
+    rows: PortionCount | None = None
+    columns: PortionCount | None = None
+    portions: PortionCount | None = None
+    portion_size: Annotated[SizeText, _POINT] | None = None
+    portion_grams: Annotated[Grams, _POINT] | None = None
+    portion_rule: PortionRule | None = None
+    portion_shape: ShapeText | None = None
+    wedges: PortionCount | None = None
+    rings: list[PortionCount] = Field(default=[], max_length=MAX_RINGS)
+    rings_by: RingsBy | None = None
+    ring_width: Annotated[LengthText, _POINT] | None = None
+    trim: Annotated[LengthText, _POINT] | None = None
+    knife_width: Annotated[LengthText, _POINT] | None = None
+    longest_side: Annotated[LengthText, _POINT] | None = None
+    largest_mass: Annotated[QuantityText, _POINT] | None = None
+    baked_depth: Annotated[LengthText, _POINT] | None = None
+    slab_grams: Annotated[Grams, _POINT] | None = None
+    bake_loss_percent: Annotated[BakeLoss, _POINT] | None = None
+    order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
+    name: Name | None = None
+    batch: Name | None = None
+    lang: Annotated[str, Field(max_length=20)] | None = None
+
+
+CUT_FIELDS = (
+    "rows",
+    "columns",
+    "portions",
+    "portion_size",
+    "portion_grams",
+    "portion_rule",
+    "portion_shape",
+    "wedges",
+    "rings",
+    "rings_by",
+    "ring_width",
+    "trim",
+    "knife_width",
+    "longest_side",
+    "largest_mass",
+    "baked_depth",
+    "slab_grams",
+    "bake_loss_percent",
+)
+LABELS = {
+    "recipe": N_("Recipe"),
+    "language": N_("Language of the recipe"),
+    "decimal": N_("Decimal sign of the recipe"),
+    "measures": N_("Spoons and cups"),
+    "egg_class": N_("Eggs in the recipe"),
+    "answer": N_("Answer to a question"),
+    "tin": N_("Tin it was made in"),
+    "depth": N_("Filled to"),
+    "oven": N_("Oven"),
+    "minutes": N_("Minutes in the oven"),
+    "eggs": N_("Eggs at hand"),
+    "want": N_("Tin wanted"),
+    "tins": N_("How many tins"),
+    "want_depth": N_("Filled to, in the tin wanted"),
+    "pieces": N_("Dough pieces in the recipe"),
+    "piece_grams": N_("Weight of a dough piece, g"),
+    "dough": N_("The part that is divided into pieces"),
+    "pieces_per_tin": N_("Dough pieces in each tin"),
+    "pieces_per_cavity": N_("Dough pieces in each cavity"),
+    "pieces_per_portion": N_("Dough pieces in each cut piece"),
+    "rows": N_("Rows, top to bottom"),
+    "columns": N_("Columns, left to right"),
+    "portions": N_("So many pieces"),
+    "portion_size": N_("Pieces of this size"),
+    "portion_grams": N_("Pieces of this weight, g"),
+    "portion_rule": N_("That weight is"),
+    "portion_shape": N_("Shape of a piece"),
+    "wedges": N_("Wedges of a round"),
+    "rings": N_("Rings of a round: pieces in each"),
+    "rings_by": N_("How rings are divided"),
+    "ring_width": N_("Width of a ring"),
+    "trim": N_("Trim all round"),
+    "knife_width": N_("Lost at each cut"),
+    "longest_side": N_("No side longer than"),
+    "largest_mass": N_("No piece heavier than"),
+    "baked_depth": N_("Height of the baked slab"),
+    "slab_grams": N_("Slab, g"),
+    "bake_loss_percent": N_("Bake loss, %"),
+    "order": N_("Order"),
+    "name": N_("Name of the job"),
+    "batch": N_("Batch"),
+    "lang": N_("Language of the card"),
+}
+LISTS = frozenset({"answer", "eggs", "want", "rings", "order"})
+load_query = adapter(CardQuery).validate_python
+
+
+def asked_in(params: QueryParams) -> dict[str, str | list[str]]:
+    """The filled-in fields of an address, answers of a form joined with those of the address.
+
+    Args:
+        params: the query. Empty fields and the parameters of formats are left out. `answer.3=TEXT` of a form is
+            `answer=3:TEXT`; a written `other.3=TEXT` replaces it.
+    """
+    asked = dict[str, str | list[str]]()
+    answers = dict[str, str]()
+    for name in params:
+        # A form sends the lines of a text with CR and LF.
+        values = [value.replace("\r\n", "\n") for value in params.getlist(name) if value.strip()]
+        if not values or name in NAMES:
+            continue
+        if match := _ANSWER.fullmatch(name):
+            if match["kind"] == "other" or not params.get(f"other.{match['line']}", "").strip():
+                answers[match["line"]] = values[-1]
+        else:
+            asked[name] = values if name in LISTS or len(values) > 1 else values[0]
+    if answers:
+        kept = [each for each in asked.get("answer", ()) if each.partition(":")[0] not in answers]
+        asked["answer"] = [*kept, *(f"{line}:{text}" for line, text in answers.items())]
+    return asked
+
+
+def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
+    """The query of a card of this job, as short as an address may be written.
+
+    Args:
+        asked: the fields.
+        changes: fields that are different; None leaves a field out.
+    """
+    return "&".join(f"{name}={quote_plus(value, safe=_SAFE)}" for name, value in _pairs({**asked, **changes}))
+
+
+_SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
+
+
+def _pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    for name, value in asked.items():
+        values = [value] if isinstance(value, str) else value or []
+        yield from ((quote_plus(name), each) for each in values)

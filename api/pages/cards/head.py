@@ -1,0 +1,103 @@
+"""What all cards of a job have in common: their head, the links between them, and the QR code of the printed card."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlsplit
+
+import segno
+from markupsafe import Markup
+from starlette.requests import Request
+
+from api.pages.cards.fields import N_, Asked, query_string
+from api.pages.cards.words import Words
+from api.wire.methods import Paths, allowed_methods
+from api.wire.public_url import link_to, public_root
+
+# The cards in the order of the work; a card is linked where its route exists.
+TITLES = {
+    "start": N_("Recipe"),
+    "weigh": N_("Weigh"),
+    "pieces": N_("Dough pieces"),
+    "bake": N_("Bake"),
+    "cuts": N_("Cut"),
+    "sizes": N_("Sizes"),
+    "day": N_("Day"),
+    "label": N_("Label"),
+}
+MAX_QR_CHARACTERS = 1_200  # our own limit: a longer address makes dots too small for a phone to read from paper
+_MASK = 0  # trying all eight masks takes four times as long, and any of them can be read
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardLink:
+    """A link to another card of the job."""
+
+    title: str
+    path: str
+    is_current: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """The head of a card."""
+
+    name: str
+    facts: tuple[str, ...]
+    figures: str
+    links: tuple[CardLink, ...]
+    qr: Markup | None
+
+
+def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Mapping[str, Any]) -> Head:
+    """The head of a card.
+
+    Args:
+        request: of the card.
+        card: its name, one of `TITLES`.
+        asked: the fields of the job.
+        words: of the page's language.
+        answer: of `/v1/rescale`.
+    """
+    formula = answer["formula"]
+    return Head(
+        name=formula["name"],
+        facts=tuple(_facts(asked, words, formula)),
+        figures=request.app.state.figures,
+        links=links_of(request, card, asked, words),
+        qr=_qr(request, card, asked),
+    )
+
+
+def links_of(request: Request, card: str, asked: Asked, words: Words) -> tuple[CardLink, ...]:
+    """The links to all cards of a job; each carries the job, and none a key."""
+    query = query_string(asked)
+    paths: Paths = request.app.state.paths
+    return tuple(
+        CardLink(title=words.text(title), path=f"/cards/{name}?{query}", is_current=name == card)
+        for name, title in TITLES.items()
+        if allowed_methods(paths, f"/cards/{name}")
+    )
+
+
+def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[str]:
+    wanted, tins = asked.get("want"), asked.get("tins")
+    want = wanted[0] if wanted else formula.get("tin", "")
+    if want:
+        yield f"{tins} × {want}" if wanted and tins and tins != "1" else str(want)
+    if wanted and formula.get("tin"):
+        made = formula["tin"]
+        yield words.text("made in %(tin)s", tin=f"{formula['tins']} × {made}" if "tins" in formula else made)
+    if batch := asked.get("batch"):
+        yield words.text("batch %(batch)s", batch=batch)
+
+
+def _qr(request: Request, card: str, asked: Asked) -> Markup | None:
+    """The card's own address as a QR code; None where the address is too long, or leads nowhere from a phone."""
+    path = link_to(f"/cards/{card}?{query_string(asked)}")
+    url = path if public_root() else f"{request.url.scheme}://{request.url.netloc}{path}"
+    if len(url) > MAX_QR_CHARACTERS or not urlsplit(url).netloc:
+        return None
+    code = segno.make(url, error="l", micro=False, boost_error=False, mask=_MASK)
+    # Safe: a drawing of squares, which holds no text of the address.
+    return Markup(code.svg_inline(omitsize=True, border=4))  # noqa: S704

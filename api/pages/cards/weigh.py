@@ -1,0 +1,118 @@
+"""`/cards/weigh`: what to put on the scale for one target, component by component."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from api.pages.cards.job import CardJob
+from api.pages.cards.rendering import card
+from api.pages.cards.words import NBSP, Words
+from domain.measures.weighing import Scales, scale_readings
+
+INCLUDE = frozenset({"lines", "eggs", "pieces"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighRow:
+    """One line to weigh: its name, what the scale shows for it, and what it shows in all without taring."""
+
+    name: str
+    grams: str
+    total: str
+    notes: tuple[str, ...]
+    written: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighComponent:
+    """A component of the formula, with its lines in weighing order."""
+
+    name: str
+    grams: str
+    rows: tuple[WeighRow, ...]
+    pieces: tuple[str, ...]
+
+
+async def weigh(request: Request) -> Response:
+    """The card; the page that asks where something is missing or wrong."""
+    return card(request, "weigh", INCLUDE, weigh_context)
+
+
+def weigh_context(job: CardJob, words: Words) -> dict[str, Any]:
+    """What the card shows.
+
+    Args:
+        job: with its answer.
+        words: of the page's language.
+    """
+    written = [line for line in job.reading["lines"] if "line" in line]
+    components = list[WeighComponent]()
+    for component in job.target["components"]:
+        count = len(component["lines"])
+        components.append(_component(component, written[:count], words))
+        written = written[count:]
+    return {"components": components, "fill": tuple(_fill(job.target, words))}
+
+
+def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]], words: Words) -> WeighComponent:
+    lines = component["lines"]
+    totals = scale_readings([line["weigh_grams"] for line in lines], Scales())
+    return WeighComponent(
+        name=component["name"],
+        grams=words.grams(component["weigh_grams"]),
+        rows=tuple(
+            WeighRow(
+                name=line["ingredient"],
+                grams=words.grams(line["weigh_grams"]),
+                total=words.number(total, 1),
+                notes=tuple(_notes(line, words)),
+                written=read["text"].strip(),
+            )
+            for line, total, read in zip(lines, totals, written, strict=True)
+        ),
+        pieces=tuple(_pieces(component["pieces"], words)) if "pieces" in component else (),
+    )
+
+
+def _notes(line: Mapping[str, Any], words: Words) -> Iterator[str]:
+    """Eggs as whole and beaten ones, and level spoons."""
+    for count in line.get("eggs", ()):
+        yield _eggs(count, words)
+    if spoons := line.get("spoons"):
+        yield words.text("level: %(spoons)s", spoons=spoons["text"])
+
+
+def _eggs(count: Mapping[str, Any], words: Words) -> str:
+    label = words.text("eggs of class %(egg_class)s", egg_class=count["egg_class"])
+    beaten = words.number(count["beaten_grams"], 0)
+    whole = words.text("%(count)s whole", count=count["whole_eggs"])
+    if beaten == "0":
+        return f"{label}: {whole}"
+    return f"{label}: {whole} + {beaten}{NBSP}g " + words.text("beaten")
+
+
+def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:
+    yield words.text(
+        "Divide into %(count)s pieces of %(grams)s", count=pieces["count"], grams=words.grams(pieces["grams_each"])
+    )
+    if "per_tin" in pieces:
+        yield words.text("%(count)s in each tin", count=pieces["per_tin"])
+    if "per_cavity" in pieces:
+        yield words.text("%(count)s in each cavity", count=pieces["per_cavity"])
+
+
+def _fill(target: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str, str]]:
+    """Large figures: their name, value and note."""
+    yield words.text("Mix in all"), words.grams(target["grams"], 0), ""
+    if "filled_depth_mm" in target:
+        full = ""
+        if "fill_percent" in target:
+            full = words.text("%(percent)s %% full", percent=words.number(target["fill_percent"], 0))
+        yield words.text("Fill to"), words.mm(target["filled_depth_mm"]), full
+
+
+ROUTES = (Route("/cards/weigh", weigh),)

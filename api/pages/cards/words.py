@@ -1,0 +1,119 @@
+"""The language of a card: its message catalogue, and its numbers.
+
+A further language is one folder in `api/pages/locale` with a catalogue `LC_MESSAGES/cards.po`.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from io import BytesIO, StringIO
+from typing import Any
+
+from babel import Locale, negotiate_locale
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from babel.numbers import get_decimal_symbol
+from babel.support import NullTranslations, Translations
+
+NBSP = "\N{NO-BREAK SPACE}"
+DOMAIN = "cards"
+SOURCE = "en"  # the language of the messages in the code
+MAX_RANGES = 20  # our own limit: languages of an Accept-Language header that are read
+_LOCALES = files("api.pages") / "locale"
+LANGUAGES = (SOURCE, *sorted(folder.name for folder in _LOCALES.iterdir() if folder.is_dir()))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """The words and the numbers of one language."""
+
+    language: str
+    catalogue: NullTranslations
+    decimal_sign: str
+
+    def text(self, message: str, **values: object) -> str:
+        """A message of the catalogue, with its values filled in; with values, a percent sign is written `%%`."""
+        translated = self.catalogue.gettext(message)
+        return translated % values if values else translated
+
+    def count(self, one: str, many: str, count: int, **values: object) -> str:
+        """A message in the plural form for a count, which it may name as `%(count)s`."""
+        return self.catalogue.ngettext(one, many, count) % {"count": count, **values}
+
+    def by_code(self, kind: str, item: Mapping[str, Any]) -> str:
+        """The message of a warning, problem or question in this language, or else the English one that it has.
+
+        Args:
+            kind: `warning`, `problem` or `question`, the context of the message in the catalogue.
+            item: with `code` and `message`, and perhaps `value` and `limit`, which the message may name.
+        """
+        code, english = item["code"], str(item["message"])
+        message = str(self.catalogue.pgettext(kind, code))
+        if message == code:
+            return english
+        figures = {name: self.number(item[name]) for name in ("value", "limit") if name in item}
+        try:
+            return message % figures if figures else message
+        except KeyError:  # the message names a figure that this one does not have
+            return english
+
+    def number(self, value: float, decimals: int = 3) -> str:
+        """A number with the decimal sign of the language, without zeros at its end and without groups of thousands.
+
+        Groups are left out because `1.478 g` is read as one gram and a half on half of all scales.
+        """
+        digits = f"{value:.{decimals}f}"
+        if "." in digits:
+            digits = digits.rstrip("0").rstrip(".")
+        return ("0" if digits == "-0" else digits).replace(".", self.decimal_sign)
+
+    def grams(self, value: float, decimals: int = 1) -> str:
+        """A mass in grams with its unit."""
+        return f"{self.number(value, decimals)}{NBSP}g"
+
+    def mm(self, value: float) -> str:
+        """A length in millimetres with its unit."""
+        return f"{self.number(value, 0)}{NBSP}mm"
+
+
+@cache  # as many entries as there are catalogues
+def words_of(language: str) -> Words:
+    """The words of one of `LANGUAGES`."""
+    sign = get_decimal_symbol(Locale.parse(language))
+    return Words(language=language, catalogue=_catalogue(language), decimal_sign=sign)
+
+
+def language_of(chosen: str | None, accept_language: str) -> str:
+    """The language of a page.
+
+    Args:
+        chosen: the page's parameter `lang`; other values than those of `LANGUAGES` do not count.
+        accept_language: the header field of the request.
+    """
+    if chosen in LANGUAGES:
+        return chosen
+    preferred = [name for _, name in sorted(_ranges(accept_language), key=lambda each: -each[0])]
+    return negotiate_locale(preferred, LANGUAGES, sep="-") or SOURCE
+
+
+def _ranges(accept_language: str) -> Iterator[tuple[float, str]]:
+    for each in accept_language.split(",")[:MAX_RANGES]:
+        name, _, weight = each.partition(";q=")
+        name = name.strip()
+        try:
+            quality = float(weight or 1)
+        except ValueError:
+            continue
+        if quality > 0 and name.isascii() and name.replace("-", "").isalpha():
+            yield quality, name
+
+
+def _catalogue(language: str) -> NullTranslations:
+    if language == SOURCE:
+        return NullTranslations()
+    text = (_LOCALES / language / "LC_MESSAGES" / f"{DOMAIN}.po").read_text("utf-8")
+    compiled = BytesIO()
+    write_mo(compiled, read_po(StringIO(text), locale=language))
+    compiled.seek(0)
+    return Translations(compiled)
