@@ -1,21 +1,43 @@
-"""`/cards/bake`: the oven, when to check, the window, the curve, and when the bake can be cut."""
+"""`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
+import orjson
 from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
 
+from api.drawings.heating import CHART_ON_CARD
+from api.drawings.language import Language
+from api.drawings.style import ON_CARD
+from api.pages.cards.cooling import cooling_context
+from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.fields import N_
+from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import (
     Answer,
     KeyFigure,
     caution_texts,
     degrees,
+    drawing_language,
     minutes_text,
     warning_texts,
     without_lines,
 )
+from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
+from api.v1.job.baking_schemas import Bake, DonenessWish
+from api.v1.job.views import bake_view, drawn_bake
+from api.v1.shop.reading import shop_book
+from domain.errors import DomainError, DomainErrors
+from domain.shop.goods import Book
 
+INCLUDE = frozenset({"bake", "cuts"})
+PLAN_ON_CARD = replace(ON_CARD, heading=ON_CARD.line)  # the words above the plan explain its lines
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
 
 
@@ -37,6 +59,62 @@ class BakeCard:
     coldest: str
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+async def bake(request: Request) -> Response:
+    """The card; the page that asks where something is missing or wrong."""
+    return card(request, "bake", INCLUDE, partial(bake_context, shop=shop_book(request)))
+
+
+def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
+    """What the card shows.
+
+    Args:
+        job: with the answer of its first target.
+        words: of the page.
+        shop: the book of the shop file.
+    Raises:
+        CardErrors: the recipe names no oven, or something about the cooling is wrong.
+    """
+    baked = job.body.formula.bake
+    if baked is None or baked.oven is None:
+        message = N_("Say how the oven is set for the bake that works, such as 150 celsius fan.")
+        raise CardErrors([CardError(name="oven", message=message, code="oven_needed")], job.reading)
+    language = drawing_language(words)
+    curve = ""
+    try:
+        answer = _with_doneness(job, shop, language)
+        part = answer["targets"][0].get("bake", {})
+        if "minutes_low" in part:
+            curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
+    except (DomainError, DomainErrors) as error:
+        raise CardErrors(domain_errors(error), job.reading) from None
+    shown = bake_card(answer, words, curve=curve)
+    timer = None
+    if shown.check_from is not None:
+        timer = {
+            "minutes": shown.check_from,
+            "label": words.text("%(name)s: check the middle", name=job.body.formula.name),
+        }
+    return {"bake": shown, "timer": timer, **cooling_context(job, words, answer)}
+
+
+def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
+    """The answer of `/v1/bake`, with doneness by place where the slab is cut and its places can be computed."""
+    cut = [target.cuts for target in job.body.targets if target.cuts is not None]
+    if cut:
+        wish = Bake(doneness=DonenessWish(drawing=True))
+        targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
+        by_place = job.body.model_copy(update={"targets": targets})
+        answer: Answer = _plain(bake_view(by_place, shop, style=PLAN_ON_CARD, language=language))
+        if "bake" in answer["targets"][0]:
+            return answer
+    return _plain(bake_view(job.body, shop))
+
+
+def _plain(answer: dict[str, Any]) -> Answer:
+    plain: Answer = orjson.loads(orjson.dumps(answer))
+    return plain
 
 
 def bake_card(answer: Answer, words: Words, *, curve: str = "") -> BakeCard:
@@ -144,39 +222,4 @@ def _coldest(doneness: Answer, words: Words) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CoolingCard:
-    """When the bake can be cut: a window, the air that was assumed, and the limits that this cooling may miss."""
-
-    cut: KeyFigure
-    level: str
-    limits: tuple[str, ...]
-    warnings: tuple[str, ...]
-
-
-def cooling_card(answer: Answer, words: Words) -> CoolingCard:
-    """The part of the card about cooling.
-
-    Args:
-        answer: of `/v1/cool`, as plain data, with a core temperature for cutting.
-        words: of the page.
-    """
-    cut = next(each for each in answer["milestones"] if each["step"] == "cut")
-    return CoolingCard(
-        cut=KeyFigure(
-            name=words.text("Cut after"),
-            value=minutes_text(words, cut["minutes_low"], cut["minutes_high"]),
-            note=words.text("core at %(celsius)s", celsius=degrees(words, cut["celsius"])),
-        ),
-        level=words.text(
-            "%(level)s of 100 batches should be ready in this window, in air of %(air)s.",
-            level=answer["level_percent"],
-            air=degrees(words, answer["surroundings_celsius"]),
-        ),
-        limits=tuple(
-            words.text("%(agency)s: %(limit)s.", agency=rule["agency"], limit=rule["text"])
-            for rule in answer["rules"]
-            if rule["outcome"] in {"unsure", "not_within"}
-        ),
-        warnings=warning_texts(words, answer["warnings"]),
-    )
+ROUTES = (Route("/cards/bake", bake),)

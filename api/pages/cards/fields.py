@@ -8,12 +8,14 @@ from urllib.parse import quote_plus
 from pydantic import BeforeValidator, Field
 from starlette.datastructures import QueryParams
 
+from api.v1.cool.schemas import Place
 from api.v1.formulas.schemas import DecimalName, LanguageName
 from api.v1.job.baking_schemas import Minutes, OvenText
 from api.v1.job.schemas import MAX_CLASSES, MAX_TARGETS, Name
 from api.v1.job.wishes import (
     MAX_RINGS,
     BakeLoss,
+    Degrees,
     Grams,
     PieceCount,
     PortionCount,
@@ -92,6 +94,8 @@ class CardQuery(Query):
     longest_side: Annotated[LengthText, _POINT] | None = None
     largest_mass: Annotated[QuantityText, _POINT] | None = None
     baked_depth: Annotated[LengthText, _POINT] | None = None
+    cut_temperature: Annotated[Degrees, _POINT] | None = None
+    cool_place: Place | None = None
     slab_grams: Annotated[Grams, _POINT] | None = None
     bake_loss_percent: Annotated[BakeLoss, _POINT] | None = None
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
@@ -157,6 +161,8 @@ LABELS = {
     "longest_side": N_("No side longer than"),
     "largest_mass": N_("No piece heavier than"),
     "baked_depth": N_("Height of the baked slab"),
+    "cut_temperature": N_("Cut when the core is at"),
+    "cool_place": N_("Where it cools"),
     "slab_grams": N_("Slab, g"),
     "bake_loss_percent": N_("Bake loss, %"),
     "order": N_("Order"),

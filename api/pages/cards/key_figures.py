@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from api.drawings.language import Language
 from api.pages.cards.words import NBSP, Words
 
 Answer = Mapping[str, Any]
@@ -16,6 +17,11 @@ class KeyFigure:
     name: str
     value: str
     note: str = ""
+
+
+def drawing_language(words: Words) -> Language:
+    """The language of a drawing on a page."""
+    return Language(translations=words.catalogue, decimal_sign=words.decimal_sign)
 
 
 def minutes_text(words: Words, low: float, high: float | None = None) -> str:
@@ -37,8 +43,7 @@ def warning_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
 
 
 def _warning(words: Words, warning: Answer) -> str:
-    values = {name: warning[name] for name in ("value", "limit", "unit") if name in warning}
-    text = words.by_code("warning", warning["code"], warning["message"], **values)
+    text = words.by_code("warning", warning)
     field = next(iter(warning.get("pointers", ())), "").rpartition("/")[2]
     if field == "core_temperature":
         return words.text("Core temperature: %(text)s", text=text)
@@ -49,7 +54,7 @@ def _warning(words: Words, warning: Answer) -> str:
 
 def caution_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
     """The sentence of each caution once, in the language of the page as far as its catalogue goes."""
-    texts = [words.by_code("caution", each["id"], each["text"]) for cautions in answers for each in cautions]
+    texts = [words.text(each["text"]) for cautions in answers for each in cautions]
     return tuple(dict.fromkeys(texts))
 
 

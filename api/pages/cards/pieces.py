@@ -1,12 +1,31 @@
 """`/cards/pieces`: how many dough pieces, what each weighs, and where they sit in the batter."""
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
+import orjson
 from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
 
-from api.pages.cards.key_figures import Answer, KeyFigure, caution_texts, warning_texts
+from api.drawings.style import ON_CARD
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors
+from api.pages.cards.fields import N_
+from api.pages.cards.job import CardJob
+from api.pages.cards.key_figures import Answer, KeyFigure, caution_texts, drawing_language, warning_texts
+from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
+from api.v1.pieces.doughs import dough_answer, dough_drawing
+from api.v1.pieces.schemas import PiecesRequest
+from api.v1.shop.reading import shop_book
+from domain.errors import DomainError, DomainErrors, NeededError
+from domain.shop.goods import Book
+
+INCLUDE = frozenset({"pieces"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +73,40 @@ class PiecesCard:
     drawing: Markup
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+async def pieces(request: Request) -> Response:
+    """The card; the page that asks where something is missing or wrong."""
+    return card(request, "pieces", INCLUDE, partial(pieces_context, shop=shop_book(request)))
+
+
+def pieces_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
+    """What the card shows.
+
+    Args:
+        job: with the answer of its first target.
+        words: of the page.
+        shop: the book of the shop file.
+    Raises:
+        CardErrors: no dough is divided, or its pieces have no places.
+    """
+    divided = [component for component in job.target["components"] if "pieces" in component]
+    if not divided:
+        message = N_("Say how many dough pieces the recipe makes, or what one weighs.")
+        raise CardErrors([CardError(name="pieces", message=message, code="pieces_needed")], job.reading)
+    formula = job.body.formula
+    request = PiecesRequest(formula=formula, targets=job.body.targets, measures=job.body.measures)
+    drawing = ""
+    try:
+        answer = orjson.loads(orjson.dumps(dough_answer(request, formula, shop)))
+        with suppress(NeededError):
+            drawing = dough_drawing(request, formula, shop, style=ON_CARD, language=drawing_language(words))
+    except (DomainError, DomainErrors) as error:
+        raise CardErrors(domain_errors(error), job.reading) from None
+    problem = answer["targets"][0].get("problem")
+    if problem is not None:
+        raise CardErrors(problem_errors(problem), job.reading)
+    return {"pieces": pieces_card(answer, job.answer, words, drawing=drawing)}
 
 
 def pieces_card(answer: Answer, rescaled: Answer, words: Words, *, drawing: str = "") -> PiecesCard:
@@ -174,7 +227,11 @@ def _lift(target: Answer, words: Words) -> str:
             depth=words.mm(with_pieces_mm),
         )
     return words.text(
-        "The pieces lift the batter by %(lift)s. With them it stands at %(depth)s: fill the tin lower before they go in.",
+        "The pieces lift the batter by %(lift)s, and with them it stands at %(depth)s. Fill in the batter without them "
+        "so much lower.",
         lift=words.mm(lift["lift_mm"]),
         depth=words.mm(target["filled_depth_mm"]),
     )
+
+
+ROUTES = (Route("/cards/pieces", pieces),)

@@ -1,10 +1,13 @@
 """The routes of all cards and of the files that they load."""
 
-from api.pages.cards import cuts, weigh
+from api.pages.cards import bake, cuts, pieces, sizes, weigh
 from api.pages.static import ROUTES as FILES
 
 ROUTES = (
     *weigh.ROUTES,
+    *sizes.ROUTES,
+    *pieces.ROUTES,
+    *bake.ROUTES,
     *cuts.ROUTES,
     *FILES,
 )

@@ -3,10 +3,22 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
 
 from api.pages.cards.bake import gas_mark
+from api.pages.cards.errors import CardErrors, problem_errors
+from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import Answer, caution_texts, degrees, minutes_text, warning_texts, without_lines
+from api.pages.cards.rendering import card
 from api.pages.cards.words import NBSP, Words
+
+INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
+# CSS class of a sheet by the most columns and lines that it holds.
+_SIZES = (("large", 3, 16), ("medium", 5, 24), ("small", 8, 36))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +38,11 @@ class Row:
 
     name: str
     cells: tuple[Cell, ...]
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether any column has a figure."""
+        return any(cell.value for cell in self.cells)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +75,39 @@ class SizesCard:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
 
+    @property
+    def has_problems(self) -> bool:
+        """Whether a column has no figures."""
+        return any(column.problems for column in self.columns)
+
+    @property
+    def size_class(self) -> str:
+        """CSS class by the number of columns and lines; with more of them the printed sheet is smaller."""
+        lines = len([row for group in self.groups for row in group.rows])
+        return next(
+            (name for name, columns, most in _SIZES if len(self.columns) <= columns and lines <= most), "smallest"
+        )
+
+
+async def sizes(request: Request) -> Response:
+    """The sheet; the page that asks where something is missing or wrong."""
+    return card(request, "sizes", INCLUDE, sizes_context, each_target=True)
+
+
+def sizes_context(job: CardJob, words: Words) -> dict[str, Any]:
+    """What the sheet shows.
+
+    Args:
+        job: with the answers of all targets.
+        words: of the page.
+    Raises:
+        CardErrors: no target has an answer.
+    """
+    problems = [target["problem"] for target in job.answer["targets"] if "problem" in target]
+    if len(problems) == len(job.answer["targets"]):
+        raise CardErrors((error for problem in problems for error in problem_errors(problem)), job.reading)
+    return {"sizes": sizes_card(job.answer, words)}
+
 
 def sizes_card(answer: Answer, words: Words) -> SizesCard:
     """The sheet of all targets.
@@ -69,10 +119,10 @@ def sizes_card(answer: Answer, words: Words) -> SizesCard:
     targets, formula = answer["targets"], answer["formula"]
     return SizesCard(
         columns=tuple(_column(target, formula, words) for target in targets),
-        tin_rows=tuple(_filled(_tin_rows(targets, words))),
+        tin_rows=tuple(_tin_rows(targets, words)),
         groups=tuple(_groups(targets, words)),
         total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
-        bake_rows=tuple(_filled(_bake_rows(targets, words))),
+        bake_rows=tuple(_bake_rows(targets, words)),
         warnings=tuple(_warnings(answer, words)),
         cautions=caution_texts(words, answer["written"]["cautions"]),
     )
@@ -84,14 +134,7 @@ def _column(target: Answer, formula: Answer, words: Words) -> Column:
     if problem is None:
         return Column(name=name)
     errors = problem.get("errors") or [{"code": "", "message": problem["detail"]}]
-    return Column(name=name, problems=tuple(words.by_code("problem", each["code"], each["message"]) for each in errors))
-
-
-def _filled(rows: Iterator[Row]) -> Iterator[Row]:
-    """The rows that have a figure."""
-    for row in rows:
-        if any(cell.value for cell in row.cells):
-            yield row
+    return Column(name=name, problems=tuple(words.by_code("problem", each) for each in errors))
 
 
 def _row(name: str, targets: Sequence[Answer], cell: Callable[[Answer], Cell | None]) -> Row:
@@ -175,7 +218,7 @@ def eggs_text(eggs: Answer, words: Words) -> str:
     """Whole eggs, and the beaten egg besides them."""
     whole, beaten_grams = eggs["whole_eggs"], eggs["beaten_grams"]
     beaten = words.text("%(grams)s beaten", grams=words.grams(beaten_grams, 0)) if beaten_grams else ""
-    eggs_word = words.catalogue.ngettext("%(eggs)s egg", "%(eggs)s eggs", whole) % {"eggs": whole} if whole else ""
+    eggs_word = words.count("%(count)s egg", "%(count)s eggs", whole) if whole else ""
     return " + ".join(part for part in (eggs_word, beaten) if part)
 
 
@@ -220,3 +263,6 @@ def _warnings(answer: Answer, words: Words) -> Iterator[str]:
             said = warning_texts(words, target.get("bake", {}).get("warnings", ()), target["warnings"])
             name = target.get("label", "")
             yield from (f"{name}: {text}" if name else text for text in said if text not in of_all)
+
+
+ROUTES = (Route("/cards/sizes", sizes),)
