@@ -89,7 +89,7 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
             curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error), job.reading) from None
-    shown = bake_card(answer, words, curve=curve)
+    shown = bake_card(answer, words, curve=curve, in_fahrenheit=job.query.measures == "us")
     timer = None
     if shown.check_from is not None:
         timer = {
@@ -117,20 +117,21 @@ def _plain(answer: dict[str, Any]) -> Answer:
     return plain
 
 
-def bake_card(answer: Answer, words: Words, *, curve: str = "") -> BakeCard:
+def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False) -> BakeCard:
     """The card of the first target.
 
     Args:
         answer: of `/v1/bake`, as plain data.
         words: of the page.
         curve: the drawing of the curve; empty without a window.
+        in_fahrenheit: whether °F are the large figures of the oven, and °C stand beside them.
     """
     target, written = answer["targets"][0], answer["written"]
     bake = target["bake"]
     with_pieces = any("pieces" in component for component in written["components"])
     doneness = bake.get("doneness", {})
     return BakeCard(
-        oven=tuple(_oven(bake["oven"], words)),
+        oven=tuple(_oven(bake["oven"], words, in_fahrenheit=in_fahrenheit)),
         window=tuple(_window(bake, words)),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
@@ -145,20 +146,13 @@ def bake_card(answer: Answer, words: Words, *, curve: str = "") -> BakeCard:
     )
 
 
-def _oven(oven: Answer, words: Words) -> Iterator[KeyFigure]:
-    with_fan, without = oven.get("fan_celsius"), oven.get("celsius")
-    if with_fan is not None:
-        yield KeyFigure(
-            name=words.text("Fan"),
-            value=degrees(words, with_fan),
-            note=degrees(words, oven["fan_fahrenheit"], "°F"),
-        )
-    if without is not None:
-        yield KeyFigure(
-            name=words.text("No fan"),
-            value=degrees(words, without),
-            note=degrees(words, oven["fahrenheit"], "°F"),
-        )
+def _oven(oven: Answer, words: Words, *, in_fahrenheit: bool) -> Iterator[KeyFigure]:
+    names = ((words.text("Fan"), "fan_celsius", "fan_fahrenheit"), (words.text("No fan"), "celsius", "fahrenheit"))
+    for name, celsius, fahrenheit in names:
+        if celsius in oven:
+            degrees_c, degrees_f = degrees(words, oven[celsius]), degrees(words, oven[fahrenheit], "°F")
+            first, second = (degrees_f, degrees_c) if in_fahrenheit else (degrees_c, degrees_f)
+            yield KeyFigure(name=name, value=first, note=second)
     if "gas_mark_nearest" in oven:
         yield KeyFigure(name=words.text("Gas mark"), value=gas_mark(oven["gas_mark_nearest"]))
 

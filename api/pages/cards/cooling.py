@@ -61,18 +61,26 @@ def cooling_context(job: CardJob, words: Words, baked: Answer) -> dict[str, Any]
 
 
 def _request(job: CardJob, baked: Answer) -> Mapping[str, Any] | None:
-    target = job.body.targets[0] if job.body.targets else job.body.formula
-    if target.tin is None or job.query.baked_depth is None:
+    tin = _tin(job)
+    if tin is None or job.query.baked_depth is None:
         return None
     slab = job.target.get("cuts", {}).get("slab", {})
     return without_none(
-        tin=target.tin,
+        tin=tin,
         depth=job.query.baked_depth,
         grams=slab.get("grams"),
         start_temperature=f"{baked['targets'][0]['bake']['core_celsius']} celsius",
         place=job.query.cool_place or USUAL_PLACE,
         cut_temperature=job.query.cut_temperature or USUAL_CUT,
     )
+
+
+def _tin(job: CardJob) -> str | None:
+    """The tin of the first target; without a wish, that of the formula."""
+    target = job.body.targets[0] if job.body.targets else None
+    if target is None or (target.tin is None and target.factor is None and target.grams is None):
+        return job.body.formula.tin
+    return target.tin
 
 
 def _answer(request: Mapping[str, Any], job: CardJob) -> Answer:

@@ -62,7 +62,7 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
     formula = answer["formula"]
     return Head(
         name=formula["name"],
-        facts=tuple(_facts(asked, words, formula)),
+        facts=tuple(_facts(asked if card != "sizes" else _for_every_size(asked), words, formula)),
         figures=request.app.state.figures,
         links=links_of(request, card, asked, words),
         qr=_qr(request, card, asked),
@@ -90,6 +90,11 @@ def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[s
         yield words.text("made in %(tin)s", tin=f"{formula['tins']} × {made}" if "tins" in formula else made)
     if batch := asked.get("batch"):
         yield words.text("batch %(batch)s", batch=batch)
+
+
+def _for_every_size(asked: Asked) -> Asked:
+    """The fields without the tin that is wanted: the sheet has a column for each."""
+    return {name: value for name, value in asked.items() if name not in {"want", "tins"}}
 
 
 def _qr(request: Request, card: str, asked: Asked) -> Markup | None:

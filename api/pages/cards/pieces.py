@@ -14,11 +14,11 @@ from starlette.routing import Route
 
 from api.drawings.style import ON_CARD
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors
-from api.pages.cards.fields import N_
+from api.pages.cards.fields import N_, query_string
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import Answer, KeyFigure, caution_texts, drawing_language, warning_texts
 from api.pages.cards.rendering import card
-from api.pages.cards.words import Words
+from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.doughs import dough_answer, dough_drawing
 from api.v1.pieces.schemas import PiecesRequest
 from api.v1.shop.reading import shop_book
@@ -26,6 +26,7 @@ from domain.errors import DomainError, DomainErrors, NeededError
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"pieces"})
+_COUNTS = dict[str, str | list[str] | None].fromkeys(("pieces_per_tin", "pieces_per_cavity", "pieces_per_portion"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,10 +48,10 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbour:
-    """Another count that the tins allow, and what a piece then weighs."""
+    """Another count that the tins allow, what a piece then weighs, and the count for its card, if it has one."""
 
-    count: int
-    grams_each: str
+    text: str
+    count: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,10 +107,24 @@ def pieces_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     problem = answer["targets"][0].get("problem")
     if problem is not None:
         raise CardErrors(problem_errors(problem), job.reading)
-    return {"pieces": pieces_card(answer, job.answer, words, drawing=drawing)}
+    with_links = len(divided) == 1 and "per_cavity" not in divided[0]["pieces"]
+    shown = pieces_card(answer, job.answer, words, drawing=drawing, with_links=with_links)
+    return {"pieces": shown, "other_count": partial(_other_count, job), "count_fields": tuple(_COUNTS)}
 
 
-def pieces_card(answer: Answer, rescaled: Answer, words: Words, *, drawing: str = "") -> PiecesCard:
+def _other_count(job: CardJob, count: str) -> str:
+    """The card for another count in a tin."""
+    return f"/cards/pieces?{query_string(job.asked, **_COUNTS | {'pieces_per_tin': count})}"
+
+
+def pieces_card(
+    answer: Answer,
+    rescaled: Answer,
+    words: Words,
+    *,
+    drawing: str = "",
+    with_links: bool = False,
+) -> PiecesCard:
     """The card of the first target.
 
     Args:
@@ -117,10 +132,11 @@ def pieces_card(answer: Answer, rescaled: Answer, words: Words, *, drawing: str 
         rescaled: the answer of `/v1/rescale` for the same job.
         words: of the page.
         drawing: of the pieces in the tin; empty if they have no places.
+        with_links: whether another count in a tin has a card.
     """
     target = answer["targets"][0]
     return PiecesCard(
-        doughs=tuple(_dough(dough, target.get("tins", 1), words) for dough in target["pieces"]),
+        doughs=tuple(_dough(dough, target.get("tins", 1), words, with_links=with_links) for dough in target["pieces"]),
         lift=_lift(rescaled["targets"][0], words),
         # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(drawing),  # noqa: S704
@@ -129,20 +145,25 @@ def pieces_card(answer: Answer, rescaled: Answer, words: Words, *, drawing: str 
     )
 
 
-def _dough(dough: Answer, tins: int, words: Words) -> Dough:
+def _dough(dough: Answer, tins: int, words: Words, *, with_links: bool) -> Dough:
     set_on_cuts = "on_cuts" in dough
     pattern = dough.get("on_cuts", dough.get("pattern"))
     return Dough(
         name=dough["component"],
         figures=tuple(_figures(dough, tins, words)),
         neighbours=tuple(
-            Neighbour(count=dough[name]["count"], grams_each=words.grams(dough[name]["grams_each"]))
+            _neighbour(dough[name], words, with_link=with_links and tins == 1)
             for name in ("below", "above")
             if name in dough
         ),
         table=None if pattern is None else _table(pattern, words),
         knife=_knife(dough.get("pieces_under_knife", 0), words, set_on_cuts=set_on_cuts),
     )
+
+
+def _neighbour(other: Answer, words: Words, *, with_link: bool) -> Neighbour:
+    text = words.text("%(count)s of %(grams)s", count=other["count"], grams=words.grams(other["grams_each"]))
+    return Neighbour(text=text, count=str(other["count"]) if with_link else "")
 
 
 def _figures(dough: Answer, tins: int, words: Words) -> Iterator[KeyFigure]:
@@ -176,9 +197,9 @@ def _table(pattern: Answer, words: Words) -> Table | None:
                 name=str(place),
                 cells=(
                     str(row["count"]),
-                    words.mm(row["at_mm"]),
-                    words.mm(row["first_mm"]),
-                    words.mm(row["pitch_mm"]) if row["count"] > 1 else "",
+                    _mm(row["at_mm"], words),
+                    _mm(row["first_mm"], words),
+                    _mm(row["pitch_mm"], words) if row["count"] > 1 else "",
                 ),
             )
             for place, row in enumerate(pattern["rows"], start=1)
@@ -196,7 +217,7 @@ def _table(pattern: Answer, words: Words) -> Table | None:
                 name=str(place),
                 cells=(
                     str(ring["count"]),
-                    words.mm(ring["radius_mm"]),
+                    _mm(ring["radius_mm"], words),
                     f"{words.number(ring['first_degrees'], 0)}°" if ring["radius_mm"] else "",
                     f"{words.number(ring['step_degrees'], 0)}°" if ring["count"] > 1 else "",
                 ),
@@ -219,19 +240,17 @@ def _lift(target: Answer, words: Words) -> str:
     lift = target.get("batter_lift")
     if lift is None:
         return ""
-    with_pieces_mm = lift.get("with_pieces_mm")
-    if with_pieces_mm is not None:
-        return words.text(
-            "The pieces lift the batter by %(lift)s, to %(depth)s.",
-            lift=words.mm(lift["lift_mm"]),
-            depth=words.mm(with_pieces_mm),
-        )
     return words.text(
-        "The pieces lift the batter by %(lift)s, and with them it stands at %(depth)s. Fill in the batter without them "
-        "so much lower.",
-        lift=words.mm(lift["lift_mm"]),
-        depth=words.mm(target["filled_depth_mm"]),
+        "The pieces lift the batter by %(lift)s. It stands at %(depth)s with them in it, and %(lift)s lower before "
+        "they go in.",
+        lift=_mm(lift["lift_mm"], words),
+        depth=_mm(lift.get("with_pieces_mm", target.get("filled_depth_mm", 0.0)), words),
     )
+
+
+def _mm(value: float, words: Words) -> str:
+    """A length to a tenth of a millimetre: half a millimetre adds up along a row."""
+    return f"{words.number(value, 1)}{NBSP}mm"
 
 
 ROUTES = (Route("/cards/pieces", pieces),)

@@ -15,10 +15,11 @@ from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import Answer, caution_texts, degrees, minutes_text, warning_texts, without_lines
 from api.pages.cards.rendering import card
 from api.pages.cards.words import NBSP, Words
+from domain.things.eggs import find_egg_class
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
 # CSS class of a sheet by the most columns and lines that it holds.
-_SIZES = (("large", 3, 16), ("medium", 5, 24), ("small", 8, 36))
+_SIZES = (("large", 3, 20), ("medium", 3, 32), ("wide", 6, 16), ("small", 6, 32))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +73,7 @@ class SizesCard:
     groups: tuple[Group, ...]
     total: Row
     bake_rows: tuple[Row, ...]
+    oven: str
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -123,6 +125,7 @@ def sizes_card(answer: Answer, words: Words) -> SizesCard:
         groups=tuple(_groups(targets, words)),
         total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
         bake_rows=tuple(_bake_rows(targets, words)),
+        oven=_oven(targets, words),
         warnings=tuple(_warnings(answer, words)),
         cautions=caution_texts(words, answer["written"]["cautions"]),
     )
@@ -164,12 +167,20 @@ def _groups(targets: Sequence[Answer], words: Words) -> Iterator[Group]:
         yield Group(
             name=component["name"],
             rows=tuple(
-                _row(line["ingredient"], targets, partial(_line, place=place, number=number, words=words))
+                _row(_name(line, words), targets, partial(_line, place=place, number=number, words=words))
                 for number, line in enumerate(component["lines"])
             ),
             total=_row(words.text("In all"), targets, partial(_sum, place=place, words=words)),
             pieces=_row(words.text("Divide into"), targets, partial(_pieces, place=place, words=words)),
         )
+
+
+def _name(line: Answer, words: Words) -> str:
+    """The name of a line; the class stands with eggs."""
+    if not line.get("eggs"):
+        return str(line["ingredient"])
+    label = find_egg_class(line["eggs"][0]["egg_class"]).label
+    return words.text("%(name)s (%(egg_class)s)", name=line["ingredient"], egg_class=label)
 
 
 def _line(target: Answer, place: int, number: int, words: Words) -> Cell:
@@ -223,23 +234,29 @@ def eggs_text(eggs: Answer, words: Words) -> str:
 
 
 def _bake_rows(targets: Sequence[Answer], words: Words) -> Iterator[Row]:
-    yield _row(words.text("Oven, fan"), targets, lambda target: _oven(target, "fan_celsius", "fan_fahrenheit", words))
-    yield _row(words.text("Oven, no fan"), targets, lambda target: _oven(target, "celsius", "fahrenheit", words))
-    yield _row(words.text("Gas mark"), targets, _gas_mark)
     yield _row(words.text("Check from"), targets, lambda target: _check_from(target, words))
     yield _row(words.text("Likely done"), targets, lambda target: _window(target, words))
 
 
-def _oven(target: Answer, celsius: str, fahrenheit: str, words: Words) -> Cell | None:
-    oven = target.get("bake", {}).get("oven", {})
-    if celsius not in oven:
-        return None
-    return Cell(value=degrees(words, oven[celsius]), note=degrees(words, oven[fahrenheit], "°F"))
+def _oven(targets: Sequence[Answer], words: Words) -> str:
+    """The oven of all targets: a card has one."""
+    oven = next((target["bake"]["oven"] for target in targets if "bake" in target), {})
+    parts = [
+        words.text("%(celsius)s (%(fahrenheit)s) with a fan", celsius=celsius, fahrenheit=fahrenheit)
+        for celsius, fahrenheit in _degrees(oven, "fan_celsius", "fan_fahrenheit", words)
+    ]
+    parts += [
+        words.text("%(celsius)s (%(fahrenheit)s) without", celsius=celsius, fahrenheit=fahrenheit)
+        for celsius, fahrenheit in _degrees(oven, "celsius", "fahrenheit", words)
+    ]
+    if "gas_mark_nearest" in oven:
+        parts.append(words.text("gas mark %(mark)s", mark=gas_mark(oven["gas_mark_nearest"])))
+    return words.text("Oven: %(settings)s.", settings=", ".join(parts)) if parts else ""
 
 
-def _gas_mark(target: Answer) -> Cell | None:
-    mark = target.get("bake", {}).get("oven", {}).get("gas_mark_nearest")
-    return None if mark is None else Cell(value=gas_mark(mark))
+def _degrees(oven: Answer, celsius: str, fahrenheit: str, words: Words) -> Iterator[tuple[str, str]]:
+    if celsius in oven:
+        yield degrees(words, oven[celsius]), degrees(words, oven[fahrenheit], "°F")
 
 
 def _check_from(target: Answer, words: Words) -> Cell | None:
