@@ -19,7 +19,7 @@ from domain.things.eggs import find_egg_class
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
 # CSS class of a sheet by the most columns and lines that it holds.
-_SIZES = (("large", 3, 20), ("medium", 3, 32), ("wide", 6, 16), ("small", 6, 32))
+_SIZES = (("large", 3, 20), ("medium", 3, 32), ("wide", 6, 20))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,9 +86,7 @@ class SizesCard:
     def size_class(self) -> str:
         """CSS class by the number of columns and lines; with more of them the printed sheet is smaller."""
         lines = len([row for group in self.groups for row in group.rows])
-        return next(
-            (name for name, columns, most in _SIZES if len(self.columns) <= columns and lines <= most), "smallest"
-        )
+        return next((name for name, columns, most in _SIZES if len(self.columns) <= columns and lines <= most), "small")
 
 
 async def sizes(request: Request) -> Response:
@@ -136,8 +134,7 @@ def _column(target: Answer, formula: Answer, words: Words) -> Column:
     problem = target.get("problem")
     if problem is None:
         return Column(name=name)
-    errors = problem.get("errors") or [{"code": "", "message": problem["detail"]}]
-    return Column(name=name, problems=tuple(words.by_code("problem", each) for each in errors))
+    return Column(name=name, problems=tuple(error.text(words) for error in problem_errors(problem)))
 
 
 def _row(name: str, targets: Sequence[Answer], cell: Callable[[Answer], Cell | None]) -> Row:
@@ -240,7 +237,7 @@ def _bake_rows(targets: Sequence[Answer], words: Words) -> Iterator[Row]:
 
 def _oven(targets: Sequence[Answer], words: Words) -> str:
     """The oven of all targets: a card has one."""
-    oven = next((target["bake"]["oven"] for target in targets if "bake" in target), {})
+    oven: Answer = next((target["bake"]["oven"] for target in targets if "bake" in target), {})
     parts = [
         words.text("%(celsius)s (%(fahrenheit)s) with a fan", celsius=celsius, fahrenheit=fahrenheit)
         for celsius, fahrenheit in _degrees(oven, "fan_celsius", "fan_fahrenheit", words)
