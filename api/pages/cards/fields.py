@@ -30,6 +30,7 @@ from api.wire.formats import NAMES
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from domain.reading.texts import MAX_LINES, MAX_TEXT
 
+MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
 Asked = Mapping[str, str | list[str]]
 
 
@@ -98,6 +99,7 @@ class CardQuery(Query):
     cool_place: Place | None = None
     slab_grams: Annotated[Grams, _POINT] | None = None
     bake_loss_percent: Annotated[BakeLoss, _POINT] | None = None
+    own_tin: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_OWN_TINS)
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
     name: Name | None = None
     batch: Name | None = None
@@ -165,12 +167,13 @@ LABELS = {
     "cool_place": N_("Where it cools"),
     "slab_grams": N_("Slab, g"),
     "bake_loss_percent": N_("Bake loss, %"),
+    "own_tin": N_("Tin of the shop"),
     "order": N_("Order"),
     "name": N_("Name of the job"),
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
-LISTS = frozenset({"answer", "eggs", "want", "rings", "order"})
+LISTS = frozenset({"answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
 
@@ -206,13 +209,16 @@ def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
         asked: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    return "&".join(f"{name}={quote_plus(value, safe=_SAFE)}" for name, value in _pairs({**asked, **changes}))
+    return "&".join(
+        f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs({**asked, **changes})
+    )
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def _pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+def pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    """Each field with each of its values, as a form sends them."""
     for name, value in asked.items():
         values = [value] if isinstance(value, str) else value or []
-        yield from ((quote_plus(name), each) for each in values)
+        yield from ((name, each) for each in values)

@@ -41,20 +41,25 @@ class Words:
         """A message in the plural form for a count, which it may name as `%(count)s`."""
         return self.catalogue.ngettext(one, many, count) % {"count": count, **values}
 
-    def by_code(self, kind: str, item: Mapping[str, Any]) -> str:
+    def has(self, kind: str, code: str) -> bool:
+        """Whether the message of a code is in this language; if not, `by_code` gives the English one."""
+        return self.language == SOURCE or self.catalogue.pgettext(kind, code) != code
+
+    def by_code(self, kind: str, item: Mapping[str, Any], names: str = "") -> str:
         """The message of a warning, problem or question in this language, or else the English one that it has.
 
         Args:
-            kind: `warning`, `problem` or `question`, the context of the message in the catalogue.
+            kind: `warning`, `remark`, `problem` or `question`, the context of the message in the catalogue.
             item: with `code` and `message`, and perhaps `value` and `limit`, which the message may name.
+            names: of the ingredients that it is about, which the message may name as `%(names)s`.
         """
         code, english = item["code"], str(item["message"])
         message = str(self.catalogue.pgettext(kind, code))
         if message == code:
             return english
-        figures = {name: self.number(item[name]) for name in ("value", "limit") if name in item}
+        figures = {name: self.number(item[name], 1) for name in ("value", "limit") if name in item}
         try:
-            return message % figures if figures else message
+            return message % {**figures, "names": names}
         except KeyError:  # the message names a figure that this one does not have
             return english
 
@@ -69,7 +74,7 @@ class Words:
         return ("0" if digits == "-0" else digits).replace(".", self.decimal_sign)
 
     def grams(self, value: float, decimals: int = 1) -> str:
-        """A mass in grams with its unit."""
+        """A mass in grams with its unit; `decimals` at most."""
         return f"{self.number(value, decimals)}{NBSP}g"
 
     def mm(self, value: float) -> str:
@@ -82,6 +87,11 @@ def words_of(language: str) -> Words:
     """The words of one of `LANGUAGES`."""
     sign = get_decimal_symbol(Locale.parse(language))
     return Words(language=language, catalogue=_catalogue(language), decimal_sign=sign)
+
+
+def language_titles() -> tuple[tuple[str, str], ...]:
+    """The languages of the cards, each with its name in itself."""
+    return tuple((name, str(Locale.parse(name).display_name)) for name in LANGUAGES)
 
 
 def language_of(chosen: str | None, accept_language: str) -> str:
