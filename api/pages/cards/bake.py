@@ -21,11 +21,12 @@ from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import (
     Answer,
     KeyFigure,
+    Note,
     caution_texts,
     degrees,
     drawing_language,
     minutes_text,
-    warning_texts,
+    warning_notes,
     without_lines,
 )
 from api.pages.cards.rendering import card
@@ -57,7 +58,7 @@ class BakeCard:
     curve: Markup
     doneness: Markup
     coldest: str
-    warnings: tuple[str, ...]
+    warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
 
@@ -141,7 +142,7 @@ def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: b
         curve=Markup(curve),  # noqa: S704
         doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
         coldest=_coldest(doneness, words),
-        warnings=warning_texts(words, bake["warnings"], target["warnings"], without_lines(written["warnings"])),
+        warnings=warning_notes(words, bake["warnings"], target["warnings"], without_lines(written["warnings"])),
         cautions=caution_texts(words, written["cautions"], bake["cautions"]),
     )
 

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from api.pages.cards.errors import CardError, CardErrors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, KeyFigure, degrees, minutes_text, warning_texts
+from api.pages.cards.key_figures import Answer, KeyFigure, Note, degrees, minutes_text, warning_notes
 from api.pages.cards.words import Words
 from api.v1.cool.answers import cool_answer
 from api.v1.cool.reading import read_cooling
@@ -38,7 +38,7 @@ class CoolingCard:
     cut: KeyFigure
     level: str
     limits: tuple[str, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Note, ...]
 
 
 def cooling_context(job: CardJob, words: Words, baked: Answer) -> dict[str, Any]:
@@ -129,5 +129,5 @@ def cooling_card(answer: Answer, words: Words) -> CoolingCard:
             for rule in answer["rules"]
             if rule["outcome"] in {"unsure", "not_within"}
         ),
-        warnings=warning_texts(words, answer["warnings"]),
+        warnings=warning_notes(words, answer["warnings"]),
     )

@@ -1,4 +1,4 @@
-"""The large figures of a card, and the sentences that go with the figures of an answer."""
+"""The large figures of a card, and the notes that go with the figures of an answer."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -36,20 +36,36 @@ def degrees(words: Words, value: float, scale: str = "°C") -> str:
     return f"{words.number(value, 0)}{NBSP}{scale}"
 
 
-def warning_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
-    """The sentence of each warning once, in the language of the page as far as its catalogue goes."""
-    texts = [_warning(words, warning) for warnings in answers for warning in warnings]
-    return tuple(dict.fromkeys(texts))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """A warning of the page: what it is about, if it does not say that itself, and its sentence."""
+
+    about: str
+    text: str
+    in_english: bool
 
 
-def _warning(words: Words, warning: Answer) -> str:
-    text = words.by_code("warning", warning)
+def warning_notes(words: Words, *answers: Iterable[Answer], about: str = "") -> tuple[Note, ...]:
+    """Each warning once, in the language of the page as far as its catalogue goes.
+
+    Args:
+        words: of the page.
+        answers: warnings of several parts of an answer.
+        about: what they are about, such as one of several tins.
+    """
+    notes = [_note(words, warning, about) for warnings in answers for warning in warnings]
+    return tuple(dict.fromkeys(notes))
+
+
+def _note(words: Words, warning: Answer, about: str) -> Note:
     field = next(iter(warning.get("pointers", ())), "").rpartition("/")[2]
     if field == "core_temperature":
-        return words.text("Core temperature: %(text)s", text=text)
-    if field == "start_temperature":
-        return words.text("Temperature of the batter: %(text)s", text=text)
-    return text
+        about = words.text("Core temperature")
+    elif field == "start_temperature":
+        about = words.text("Temperature of the batter")
+    return Note(
+        about=about, text=words.by_code("warning", warning), in_english=not words.has("warning", warning["code"])
+    )
 
 
 def caution_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:

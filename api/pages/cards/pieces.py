@@ -14,9 +14,9 @@ from starlette.routing import Route
 
 from api.drawings.style import ON_CARD
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors
-from api.pages.cards.fields import N_, query_string
+from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, KeyFigure, caution_texts, drawing_language, warning_texts
+from api.pages.cards.key_figures import Answer, KeyFigure, Note, caution_texts, drawing_language, warning_notes
 from api.pages.cards.rendering import card
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.doughs import dough_answer, dough_drawing
@@ -26,7 +26,7 @@ from domain.errors import DomainError, DomainErrors, NeededError
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"pieces"})
-_COUNTS = dict[str, str | list[str] | None].fromkeys(("pieces_per_tin", "pieces_per_cavity", "pieces_per_portion"))
+_COUNTS = ("pieces_per_tin", "pieces_per_cavity", "pieces_per_portion")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +72,7 @@ class PiecesCard:
     doughs: tuple[Dough, ...]
     lift: str
     drawing: Markup
-    warnings: tuple[str, ...]
+    warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
 
@@ -109,12 +109,8 @@ def pieces_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
         raise CardErrors(problem_errors(problem), job.reading)
     with_links = len(divided) == 1 and "per_cavity" not in divided[0]["pieces"]
     shown = pieces_card(answer, job.answer, words, drawing=drawing, with_links=with_links)
-    return {"pieces": shown, "other_count": partial(_other_count, job), "count_fields": tuple(_COUNTS)}
-
-
-def _other_count(job: CardJob, count: str) -> str:
-    """The card for another count in a tin."""
-    return f"/cards/pieces?{query_string(job.asked, **_COUNTS | {'pieces_per_tin': count})}"
+    others = {name: value for name, value in job.asked.items() if name not in _COUNTS}
+    return {"pieces": shown, "others": others}
 
 
 def pieces_card(
@@ -140,7 +136,7 @@ def pieces_card(
         lift=_lift(rescaled["targets"][0], words),
         # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(drawing),  # noqa: S704
-        warnings=warning_texts(words, target["warnings"]),
+        warnings=warning_notes(words, target["warnings"]),
         cautions=caution_texts(words, answer["written"]["cautions"]),
     )
 

@@ -12,7 +12,7 @@ from starlette.routing import Route
 from api.pages.cards.bake import gas_mark
 from api.pages.cards.errors import CardErrors, problem_errors
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, caution_texts, degrees, minutes_text, warning_texts, without_lines
+from api.pages.cards.key_figures import Answer, Note, caution_texts, degrees, minutes_text, warning_notes, without_lines
 from api.pages.cards.rendering import card
 from api.pages.cards.words import NBSP, Words
 from domain.things.eggs import find_egg_class
@@ -74,7 +74,7 @@ class SizesCard:
     total: Row
     bake_rows: tuple[Row, ...]
     oven: str
-    warnings: tuple[str, ...]
+    warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
     @property
@@ -268,15 +268,16 @@ def _window(target: Answer, words: Words) -> Cell | None:
     return Cell(value=minutes_text(words, bake["minutes_low"], bake["minutes_high"]))
 
 
-def _warnings(answer: Answer, words: Words) -> Iterator[str]:
-    """The warnings of all columns; those of one column after its name."""
-    of_all = warning_texts(words, without_lines(answer["written"]["warnings"]))
+def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
+    """The warnings of all columns; those of one column with its name."""
+    of_all = warning_notes(words, without_lines(answer["written"]["warnings"]))
     yield from of_all
+    texts = {note.text for note in of_all}
     for target in answer["targets"]:
         if "problem" not in target:
-            said = warning_texts(words, target.get("bake", {}).get("warnings", ()), target["warnings"])
-            name = target.get("label", "")
-            yield from (f"{name}: {text}" if name else text for text in said if text not in of_all)
+            warnings = (target.get("bake", {}).get("warnings", ()), target["warnings"])
+            said = warning_notes(words, *warnings, about=target.get("label", ""))
+            yield from (note for note in said if note.text not in texts)
 
 
 ROUTES = (Route("/cards/sizes", sizes),)
