@@ -145,7 +145,7 @@ def _read_tin(line: int, row: dict[str, Any], tins: list[ShopTin], reasons: list
         if len(tins) == MAX_TINS:
             raise OutOfRangeError(f"more than {MAX_TINS} tins")
         if any(named.name == tin.name for tin in tins):
-            raise AmbiguousError("An earlier tin has this name.", path=("name",))
+            raise AmbiguousError("An earlier tin has this name.", path=("name",), code="good_twice")
         tins.append(ShopTin(name=named.name, tin=named.tin))
     except ValidationError as error:
         reasons += [(line, f"{_place(detail['loc'])}: {detail['msg']}") for detail in error.errors(include_url=False)]

@@ -50,6 +50,16 @@ _BY_FIELD = {
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
 }
+# Errors whose messages name fields of a request.
+_BY_CODE = {
+    "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
+    "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
+    "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
+    "no_depth": N_("This tin is known only by its volume: no height of the mix can be asked of it."),
+    "pieces_needed": N_("Fill in one of the fields about dough pieces."),
+    "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),
+    "bake_loss_needed": N_("Say how much the bake loses in the oven, in percent."),
+}
 # Fields of the request of `/v1/rescale`, by the fields of the page; the longest path that fits counts.
 _FIELDS: Mapping[Path, str] = {
     ("formula", "tin"): "tin",
@@ -94,16 +104,14 @@ class CardError:
         """The label of the field on the page."""
         return words.text(LABELS[self.name]) if self.in_form else self.name[:MAX_NAME]
 
-    def text(self, words: Words) -> str:
-        """What is wrong, in the language of the page as far as its catalogue goes."""
+    def text(self, words: Words) -> tuple[str, str]:
+        """What is wrong, and the language that this is said in."""
         message = words.catalogue.gettext(self.message)
         if self.values:
-            return message % self.values
-        return (
-            message
-            if message != self.message
-            else words.by_code("problem", {"code": self.code, "message": self.message})
-        )
+            return message % self.values, words.language
+        if message != self.message:
+            return message, words.language
+        return words.by_code("problem", {"code": self.code, "message": self.message})
 
 
 class CardErrors(Exception):  # noqa: N818 - it carries the messages of a page
@@ -166,5 +174,5 @@ def field_of(path: Path) -> str:
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
-    message = _BY_FIELD.get((name, code), message)
+    message = _BY_FIELD.get((name, code)) or _BY_CODE.get(code) or message
     return CardError(name=name, message=message, code=code, candidates=() if code == "unreadable_tin" else candidates)

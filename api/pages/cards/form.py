@@ -61,13 +61,12 @@ FOLDED = frozenset(
 class FormQuestion:
     """A question of the recipe: the field that answers it, and the values to tap.
 
-    `folded` are further choices in groups, which the page shows when they are asked for.
+    `message` is the question and its language; `folded` are further choices in groups, which the page shows when asked.
     `other` is the field of an answer in the baker's own words, "" where only the choices answer; `written` is the line
     of the recipe that it is about.
     """
 
-    message: str
-    translated: bool
+    message: tuple[str, str]
     field: str
     choices: Choices
     folded: tuple[tuple[str, Choices], ...] = ()
@@ -164,7 +163,6 @@ def _questions(reading: Mapping[str, Any] | None, words: Words) -> Iterator[Form
             groups = _by_region([choice for choice, _ in groups[0][1]], words) or groups
         yield FormQuestion(
             message=words.by_code("question", question),
-            translated=words.has("question", question["code"]),
             field=field if field in _OPTIONS else f"answer.{number}",
             choices=groups[0][1],
             folded=tuple(groups[1:]),
@@ -175,7 +173,7 @@ def _questions(reading: Mapping[str, Any] | None, words: Words) -> Iterator[Form
 
 def _choice_label(field: str, choice: Mapping[str, str], words: Words) -> str:
     labels = _LABELS_OF.get(field, {})
-    return words.text(labels[choice["text"]]) if choice["text"] in labels else choice["label"]
+    return words.text(labels[choice["text"]]) if choice["text"] in labels else words.ingredient(choice["label"])
 
 
 def _by_region(names: Iterable[str], words: Words) -> list[tuple[str, Choices]]:
@@ -191,7 +189,7 @@ def _dough_question(faults: Sequence[CardError], words: Words) -> Iterator[FormQ
     for fault in faults:
         if fault.name == "dough" and fault.candidates:
             choices = tuple((name, name) for name in fault.candidates)
-            yield FormQuestion(message=fault.text(words), translated=True, field="dough", choices=choices)
+            yield FormQuestion(message=fault.text(words), field="dough", choices=choices)
 
 
 def _tins(request: Request, asked: Asked) -> Iterator[TinChoice]:

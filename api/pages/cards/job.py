@@ -69,13 +69,15 @@ class CardJob:
         kept = (line for line in self.reading["lines"] if "kept" in line)
         return tuple(line["text"].strip() for line in kept if line["kept"]["kept_as"] == "no_amount")
 
-    def names_of(self, warning: Mapping[str, Any]) -> str:
-        """The ingredients of the lines that a warning is about."""
+    def names_of(self, warning: Mapping[str, Any]) -> tuple[str, ...]:
+        """The ingredients that a warning is about: those of the lines that it points to, or the one it begins with."""
         components = self.answer["formula"]["components"]
         places = [_LINE.match(pointer) for pointer in warning.get("pointers", ())]
-        return ", ".join(
-            components[int(place["component"])]["lines"][int(place["line"])]["ingredient"] for place in places if place
-        )
+        lines = [components[int(place["component"])]["lines"][int(place["line"])] for place in places if place]
+        if not lines:
+            every = (line for component in components for line in component["lines"])
+            lines = [line for line in every if warning["message"].startswith(f"{line['ingredient']}: ")]
+        return tuple(dict.fromkeys(line["ingredient"] for line in lines))
 
 
 def read_card_job(asked: Asked, shop: Book, include: frozenset[str], *, each_target: bool = False) -> CardJob:

@@ -38,11 +38,10 @@ def degrees(words: Words, value: float, scale: str = "°C") -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """A warning of the page: what it is about, if it does not say that itself, and its sentence."""
+    """A warning of the page: what it is about, if it does not say that itself, and its sentence with its language."""
 
     about: str
-    text: str
-    in_english: bool
+    message: tuple[str, str]
 
 
 def warning_notes(words: Words, *answers: Iterable[Answer], about: str = "") -> tuple[Note, ...]:
@@ -63,9 +62,7 @@ def _note(words: Words, warning: Answer, about: str) -> Note:
         about = words.text("Core temperature")
     elif field == "start_temperature":
         about = words.text("Temperature of the batter")
-    return Note(
-        about=about, text=words.by_code("warning", warning), in_english=not words.has("warning", warning["code"])
-    )
+    return Note(about=about, message=words.by_code("warning", warning))
 
 
 def caution_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:

@@ -14,8 +14,8 @@ from api.pages.cards.errors import CardErrors, problem_errors
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import Answer, Note, caution_texts, degrees, minutes_text, warning_notes, without_lines
 from api.pages.cards.rendering import card
+from api.pages.cards.weigh import eggs_text
 from api.pages.cards.words import NBSP, Words
-from domain.things.eggs import find_egg_class
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
 # CSS class of a sheet by the most columns and lines that it holds.
@@ -58,10 +58,10 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """The heading of a column; `problems` say why it has no figures."""
+    """The heading of a column; `problems` say why it has no figures, each with its language."""
 
     name: str
-    problems: tuple[str, ...] = ()
+    problems: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +120,7 @@ def sizes_card(answer: Answer, words: Words) -> SizesCard:
     return SizesCard(
         columns=tuple(_column(target, formula, words) for target in targets),
         tin_rows=tuple(_tin_rows(targets, words)),
-        groups=tuple(_groups(targets, words)),
+        groups=tuple(_groups(answer, words)),
         total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
         bake_rows=tuple(_bake_rows(targets, words)),
         oven=_oven(targets, words),
@@ -158,31 +158,29 @@ def _depth(target: Answer, words: Words) -> Cell | None:
     return Cell(value=words.mm(target["filled_depth_mm"]), note=note)
 
 
-def _groups(targets: Sequence[Answer], words: Words) -> Iterator[Group]:
-    first = next((target for target in targets if "problem" not in target), None)
-    for place, component in enumerate(() if first is None else first["components"]):
+def _groups(answer: Answer, words: Words) -> Iterator[Group]:
+    targets, written = answer["targets"], answer["written"]["components"]
+    first = next(target for target in targets if "problem" not in target)
+    for place, component in enumerate(first["components"]):
+        identities = [line.get("ingredient_id", "") for line in written[place]["lines"]]
         yield Group(
             name=component["name"],
             rows=tuple(
-                _row(_name(line, words), targets, partial(_line, place=place, number=number, words=words))
-                for number, line in enumerate(component["lines"])
+                _row(
+                    words.ingredient(line["ingredient"], identity or None),
+                    targets,
+                    partial(_line, place=place, number=number, identity=identity, words=words),
+                )
+                for number, (line, identity) in enumerate(zip(component["lines"], identities, strict=True))
             ),
             total=_row(words.text("In all"), targets, partial(_sum, place=place, words=words)),
             pieces=_row(words.text("Divide into"), targets, partial(_pieces, place=place, words=words)),
         )
 
 
-def _name(line: Answer, words: Words) -> str:
-    """The name of a line; the class stands with eggs."""
-    if not line.get("eggs"):
-        return str(line["ingredient"])
-    label = find_egg_class(line["eggs"][0]["egg_class"]).label
-    return words.text("%(name)s (%(egg_class)s)", name=line["ingredient"], egg_class=label)
-
-
-def _line(target: Answer, place: int, number: int, words: Words) -> Cell:
+def _line(target: Answer, place: int, number: int, identity: str, words: Words) -> Cell:
     line = target["components"][place]["lines"][number]
-    note = eggs_text(line["eggs"][0], words) if line.get("eggs") else ""
+    note = eggs_text(line["eggs"][0], identity, words) if line.get("eggs") else ""
     if not note and "household" in line:
         note = household_text(line["household"]["text"], words)
     return Cell(value=words.grams(line["weigh_grams"], 2), note=note)
@@ -220,14 +218,6 @@ def _measure(name: str, words: Words) -> str:
         "gal": words.text("gal"),
     }
     return names.get(name, name)
-
-
-def eggs_text(eggs: Answer, words: Words) -> str:
-    """Whole eggs, and the beaten egg besides them."""
-    whole, beaten_grams = eggs["whole_eggs"], eggs["beaten_grams"]
-    beaten = words.text("%(grams)s beaten", grams=words.grams(beaten_grams, 0)) if beaten_grams else ""
-    eggs_word = words.count("%(count)s egg", "%(count)s eggs", whole) if whole else ""
-    return " + ".join(part for part in (eggs_word, beaten) if part)
 
 
 def _bake_rows(targets: Sequence[Answer], words: Words) -> Iterator[Row]:
@@ -272,12 +262,12 @@ def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
     """The warnings of all columns; those of one column with its name."""
     of_all = warning_notes(words, without_lines(answer["written"]["warnings"]))
     yield from of_all
-    texts = {note.text for note in of_all}
+    messages = {note.message for note in of_all}
     for target in answer["targets"]:
         if "problem" not in target:
             warnings = (target.get("bake", {}).get("warnings", ()), target["warnings"])
             said = warning_notes(words, *warnings, about=target.get("label", ""))
-            yield from (note for note in said if note.text not in texts)
+            yield from (note for note in said if note.message not in messages)
 
 
 ROUTES = (Route("/cards/sizes", sizes),)

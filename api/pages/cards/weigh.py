@@ -11,10 +11,8 @@ from starlette.routing import Route
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.rendering import card
-from api.pages.cards.words import SOURCE, Words
+from api.pages.cards.words import Words
 from domain.measures.weighing import Scales, scale_readings
-from domain.reading.names import name_in
-from domain.reading.values import LANGUAGES
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, EggPart
 
@@ -75,7 +73,7 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
         grams=words.grams(component["weigh_grams"]),
         rows=tuple(
             WeighRow(
-                name=ingredient_name(line["ingredient"], read["line"]["ingredient_id"], words),
+                name=words.ingredient(line["ingredient"], read["line"]["ingredient_id"]),
                 grams=words.grams(line["weigh_grams"]),
                 total=words.grams(total),
                 notes=tuple(_notes(line, read["line"]["ingredient_id"], words)),
@@ -86,26 +84,20 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
     )
 
 
-def ingredient_name(written: str, identity: str, words: Words) -> str:
-    """The name of an ingredient in the language of the card; as the formula has it if that is its language."""
-    if words.language not in LANGUAGES or words.language == SOURCE:
-        return written
-    return name_in(identity, words.language) or written
-
-
 def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:
     """Eggs as whole and beaten ones, and level spoons."""
     for count in line.get("eggs", ()):
-        yield _eggs(count, identity, words)
+        yield eggs_text(count, identity, words)
     if spoons := line.get("spoons"):
         text = spoons["text"].replace("tbsp", words.text("tbsp")).replace("tsp", words.text("tsp"))
         yield words.text("or level %(spoons)s", spoons=text)
 
 
-def _eggs(count: Mapping[str, Any], identity: str, words: Words) -> str:
+def eggs_text(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
+    """Whole eggs, yolks or whites, and the beaten egg besides them."""
     one, many = EGG_WORDS[EGG_PARTS[identity]]
-    egg_class = EGG_CLASSES[count["egg_class"]].label
-    whole, beaten = count["whole_eggs"], words.number(count["beaten_grams"], 0)
+    egg_class = EGG_CLASSES[egg_count["egg_class"]].label
+    whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)
     counted = words.count(one, many, whole, egg_class=egg_class)
     if beaten == "0":
         return counted

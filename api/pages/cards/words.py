@@ -16,6 +16,11 @@ from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
 from babel.support import NullTranslations, Translations
 
+from domain.errors import DomainError
+from domain.reading.names import name_in
+from domain.reading.values import LANGUAGES as NAMED
+from domain.things.ingredients import find_ingredient
+
 NBSP = "\N{NO-BREAK SPACE}"
 DOMAIN = "cards"
 SOURCE = "en"  # the language of the messages in the code
@@ -41,27 +46,41 @@ class Words:
         """A message in the plural form for a count, which it may name as `%(count)s`."""
         return self.catalogue.ngettext(one, many, count) % {"count": count, **values}
 
-    def has(self, kind: str, code: str) -> bool:
-        """Whether the message of a code is in this language; if not, `by_code` gives the English one."""
-        return self.language == SOURCE or self.catalogue.pgettext(kind, code) != code
+    def by_code(self, kind: str, item: Mapping[str, Any], names: str = "") -> tuple[str, str]:
+        """The message of a warning, remark, problem or question, and its language.
 
-    def by_code(self, kind: str, item: Mapping[str, Any], names: str = "") -> str:
-        """The message of a warning, problem or question in this language, or else the English one that it has.
+        The messages of the API are English and have codes; the catalogue has a sentence for a code.
 
         Args:
             kind: `warning`, `remark`, `problem` or `question`, the context of the message in the catalogue.
             item: with `code` and `message`, and perhaps `value` and `limit`, which the message may name.
             names: of the ingredients that it is about, which the message may name as `%(names)s`.
+        Returns:
+            The message in this language, or the English one of the item where the catalogue has none that fits.
         """
-        code, english = item["code"], str(item["message"])
+        code = item["code"]
         message = str(self.catalogue.pgettext(kind, code))
-        if message == code:
-            return english
-        figures = {name: self.number(item[name], 1) for name in ("value", "limit") if name in item}
+        values = {name: self.number(item[name], 1) for name in ("value", "limit") if name in item}
+        values |= {"names": names} if names else {}
         try:
-            return message % {**figures, "names": names}
-        except KeyError:  # the message names a figure that this one does not have
-            return english
+            return (str(item["message"]), SOURCE) if message == code else (message % values, self.language)
+        except KeyError:  # the message names something that this item does not have
+            return str(item["message"]), SOURCE
+
+    def ingredient(self, written: str, identity: str | None = None) -> str:
+        """The usual name of an ingredient in this language.
+
+        Args:
+            written: its name in the formula, which stays in English, or where the language has no name for it.
+            identity: its id, if it is known.
+        """
+        if self.language == SOURCE or self.language not in NAMED:
+            return written
+        try:
+            identity = identity or find_ingredient(written).id
+        except DomainError:
+            return written
+        return name_in(identity, self.language) or written
 
     def number(self, value: float, decimals: int = 3) -> str:
         """A number with the decimal sign of the language, without zeros at its end and without groups of thousands.
