@@ -188,7 +188,9 @@ def test_other_figures_replace_the_files_and_mark_the_kept_cards(chromium: Brows
             before = set(page.evaluate(KEPT))
         with serving(port, TINWRIGHT_SHOP_FILE=str(shop_file)):
             page.goto(address + card(9))
-            page.wait_for_function("async (before) => !(await caches.keys()).every((name) => before.includes(name))", arg=list(before))
+            page.wait_for_function(
+                "async (before) => !(await caches.keys()).every((name) => before.includes(name))", arg=list(before)
+            )
             page.wait_for_function("async (before) => (await caches.keys()).length === before.length", arg=list(before))
             page.goto(address + card(9))
         page.goto(address + card(9))
