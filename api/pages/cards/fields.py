@@ -166,6 +166,7 @@ LABELS = {
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
+_PLACES = {name: place for place, name in enumerate(LABELS)}
 LISTS = frozenset({"answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
@@ -210,7 +211,7 @@ _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that s
 
 
 def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
-    """The fields as names and values, a pair for each value."""
-    for name, value in asked.items():
+    """The fields as names and values, a pair for each value; in one order, so that a job has one address."""
+    for name, value in sorted(asked.items(), key=lambda each: _PLACES.get(each[0], len(_PLACES))):
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)
