@@ -35,6 +35,7 @@ _PIECES_OF_TARGET = {
     "pieces_per_cavity": "per_cavity",
     "pieces_per_portion": "per_portion",
 }
+MAX_RECIPE_LINES = 200  # our own limit: lines that are not empty; more do not fit on a sheet
 # Errors that stay true when a field that could not be read is left out: they are about one text.
 _OF_ONE_TEXT = ("unknown", "unreadable", "ambiguous")
 
@@ -150,6 +151,10 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
     if query.recipe is None:
         if not any(error.name == "recipe" for error in errors):
             errors.append(CardError(name="recipe", message=N_("Paste the recipe: its ingredients, a line for each.")))
+        return None
+    if sum(bool(line.strip()) for line in query.recipe.split("\n")) > MAX_RECIPE_LINES:
+        message = N_("A card takes a recipe of at most %(lines)s lines: make several cards of it.")
+        errors.append(CardError(name="recipe", message=message, values={"lines": MAX_RECIPE_LINES}))
         return None
     answers = list[dict[str, Any]]()
     for each in query.answer:

@@ -20,18 +20,20 @@ def _fields(card: str, query: bytes) -> Build:
 
 
 JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 celsius", "minutes": 48}
+LINES = 190  # a card takes 200
 WORST: dict[str, Build] = {
     name: build
     for card in ("weigh",)
     for name, build in {
-        f"any: /cards/{card} of many lines": _card(card, " tbsp plain flour", 480, want="round 26 x 7 cm", **JOB),
+        f"any: /cards/{card} of many lines": _card(card, " tbsp plain flour", LINES, want="round 26 x 7 cm", **JOB),
+        f"any: /cards/{card} of too many lines": _card(card, " tbsp plain flour", 480, want="x 2", **JOB),
         f"any: /cards/{card} of many eggs": _card(
             card, " medium eggs", 70, want="x 2", eggs=["eu_m", "eu_l", "us_large", "jp_ll"] * 10, **JOB
         ),
-        f"any: /cards/{card} with many questions": _card(card, " cups flour", 480, want="x 2"),
-        f"any: /cards/{card} of unknown names": _card(card, " g plian fluor", 480, want="x 2"),
+        f"any: /cards/{card} with many questions": _card(card, " cups flour", LINES, want="x 2"),
+        f"any: /cards/{card} of unknown names": _card(card, " g plian fluor", LINES, want="x 2"),
         f"any: /cards/{card} with many answers": _card(
-            card, " cups flour", 300, answer=[f"{i + 1}:{i + 1} g plain flour" for i in range(300)]
+            card, " cups flour", LINES, answer=[f"{i + 1}:{i + 1} g plain flour" for i in range(LINES)]
         ),
     }.items()
 }
