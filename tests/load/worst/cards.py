@@ -23,7 +23,7 @@ JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 cel
 LINES = 190  # a card takes 200
 WORST: dict[str, Build] = {
     name: build
-    for card in ("weigh",)
+    for card in ("weigh", "pieces", "bake", "cuts", "sizes")
     for name, build in {
         f"any: /cards/{card} of many lines": _card(card, " tbsp plain flour", LINES, want="round 26 x 7 cm", **JOB),
         f"any: /cards/{card} of too many lines": _card(card, " tbsp plain flour", 480, want="x 2", **JOB),
