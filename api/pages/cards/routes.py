@@ -1,10 +1,11 @@
 """The routes of all cards and of the files that they load."""
 
-from api.pages.cards import cuts, weigh
+from api.pages.cards import cuts, offline, weigh
 from api.pages.static import ROUTES as FILES
 
 ROUTES = (
     *weigh.ROUTES,
     *cuts.ROUTES,
+    *offline.ROUTES,
     *FILES,
 )
