@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
+from api.drawings.language import ENGLISH, Language
 from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
 from api.drawings.page import Sheet, Words, new_sheet
-from api.drawings.svg import INK, LINE, element, figure, number, serialised, text, width_of
+from api.drawings.svg import INK, LINE, element, number, serialised, text, width_of
 from domain.baking.doneness import Doneness
 from domain.baking.plan_pieces import middle_of
 from domain.cutting.layouts import PLACES, Cell, Facet, Sector
@@ -16,12 +17,13 @@ LEAST_LABEL = 1.2  # units: a smaller figure cannot be read
 WORST_LABEL = "100.0 °C"
 
 
-def draw_doneness(doneness: Doneness, title: str) -> str:
+def draw_doneness(doneness: Doneness, title: str, language: Language = ENGLISH) -> str:
     """Draw one slab.
 
     Args:
         doneness: of its portions.
         title: the caller's own name for it, used as the heading.
+        language: of the words.
     Returns:
         SVG text to scale, with its viewBox in millimetres. Every portion shows its number, its coldest temperature
         and its band; every isotherm has a dash pattern of its own and its temperature in the text.
@@ -29,7 +31,7 @@ def draw_doneness(doneness: Doneness, title: str) -> str:
     layout = doneness.layout
     length, width = size_of(layout.slab)
     unit = max(length, width) / 100
-    sheet = new_sheet(length, width, _words(doneness, title), key=[], rulers=[], unit=unit)
+    sheet = new_sheet(length, width, _words(doneness, title, language), key=[], rulers=[], unit=unit)
     x, y = origin_of(layout.slab)
     plan = element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})")
     draw_outline(plan, layout.slab, fill="#ffffff", stroke="none", stroke_width=0.0)
@@ -39,35 +41,61 @@ def draw_doneness(doneness: Doneness, title: str) -> str:
     middle = (length / 2, width / 2) if isinstance(layout.slab, RectangleSlab) else (0.0, 0.0)
     _draw_isotherms(inside, sheet, doneness, middle)
     draw_outline(plan, layout.slab, fill="none", stroke=INK, stroke_width=0.45 * unit)
-    _label_portions(plan, sheet, doneness)
+    _label_portions(plan, sheet, doneness, language)
     return serialised(sheet.root)
 
 
-def _words(doneness: Doneness, title: str) -> Words:
-    lines = [f"Coldest point of each portion after {figure(doneness.minutes)} minutes. Computed: a probe decides."]
-    if doneness.isotherms:
-        shown = ", ".join(
-            f"{_dash_name(i)} {figure(isotherm.celsius)} °C" for i, isotherm in enumerate(doneness.isotherms)
+def _words(doneness: Doneness, title: str, language: Language) -> Words:
+    gettext, figure = language.gettext, language.figure
+    lines = [
+        gettext(
+            "Coldest point of each portion after %(minutes)s minutes. Computed: a probe decides.",
+            minutes=figure(doneness.minutes),
         )
-        lines.append(f"Lines of equal temperature at half the height, from the middle outwards: {shown}.")
+    ]
+    if doneness.isotherms:
+        names = _dash_names(language)
+        shown = ", ".join(
+            f"{names[i % len(DASHES)]} {figure(isotherm.celsius)} °C" for i, isotherm in enumerate(doneness.isotherms)
+        )
+        lines.append(
+            gettext("Lines of equal temperature at half the height, from the middle outwards: %(lines)s.", lines=shown)
+        )
     if doneness.bands:
         counts = [
             f"{band.name}: {sum(piece.band == band.name for piece in doneness.pieces)}" for band in doneness.bands
         ]
-        lines.append(f"Portions by the shop's bands: {', '.join(counts)}.")
-    description = " ".join((*lines, *_spoken(doneness)))
-    return Words(heading=title, lines=tuple(lines), title=f"Doneness of {title}", description=description)
+        lines.append(gettext("Portions by the shop's bands: %(counts)s.", counts=", ".join(counts)))
+    description = " ".join((*lines, *_spoken(doneness, language)))
+    named = gettext("Doneness of %(name)s", name=title)
+    return Words(heading=title, lines=tuple(lines), title=named, description=description)
 
 
-def _spoken(doneness: Doneness) -> Iterable[str]:
+def _spoken(doneness: Doneness, language: Language) -> Iterable[str]:
+    gettext, figure = language.gettext, language.figure
     coldest = min(doneness.pieces, key=lambda piece: piece.coldest_c)
     hottest = max(doneness.pieces, key=lambda piece: piece.coldest_c)
-    yield f"The coldest portion is number {coldest.number}, {figure(coldest.coldest_c)} °C;"
-    yield f"the hottest is number {hottest.number}, {figure(hottest.coldest_c)} °C."
+    yield gettext(
+        "The coldest portion is number %(number)s, %(celsius)s °C;",
+        number=coldest.number,
+        celsius=figure(coldest.coldest_c),
+    )
+    yield gettext(
+        "the hottest is number %(number)s, %(celsius)s °C.", number=hottest.number, celsius=figure(hottest.coldest_c)
+    )
 
 
-def _dash_name(index: int) -> str:
-    return ("solid", "dashed", "dotted", "dash-dotted", "widely dashed", "long-dashed")[index % len(DASHES)]
+def _dash_names(language: Language) -> tuple[str, ...]:
+    """A word for each pattern of `DASHES`."""
+    gettext = language.gettext
+    return (
+        gettext("solid"),
+        gettext("dashed"),
+        gettext("dotted"),
+        gettext("dash-dotted"),
+        gettext("widely dashed"),
+        gettext("long-dashed"),
+    )
 
 
 def _draw_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None:
@@ -94,7 +122,7 @@ def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle
             element(group, "polygon", points=points)
 
 
-def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None:
+def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness, language: Language) -> None:
     layout = doneness.layout
     shapes: Sequence[Cell | Sector | Facet] = layout.shapes
     for piece in doneness.pieces:
@@ -104,7 +132,7 @@ def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> Non
         if size < LEAST_LABEL * sheet.unit:
             continue
         x, y = middle_of(shape)
-        labels = [str(piece.number), f"{figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]
+        labels = [str(piece.number), f"{language.figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]
         for row, label in enumerate(labels):
             fitted = min(size, room * 0.9 / width_of(label, 1.0))
             made = text(parent, x, y + (row - len(labels) / 2 + 0.8) * size * 1.2, label, fitted, anchor="middle")

@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from api.pages.cards.cut_errors import cut_message
 from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.words import Words
 from domain.errors import DomainError, DomainErrors, Path
@@ -42,13 +43,30 @@ _TIN = N_(
     "ring 25 x 8 cm, cavities 12 x 80 ml."
 )
 _TIN_OR_AMOUNT = N_("Write a tin, such as square 20 x 5 cm, an amount such as 1500 g, or a factor such as x 2.5.")
+_EGG_CLASS = N_("Choose a class from the list.")
 # An amount whose unit is missing, unknown or of another kind.
 _UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
+# Errors whose candidates are in the message or in a list of the form.
+_LISTED_ELSEWHERE = frozenset(
+    {"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_egg_class", "unknown_shape", "unreadable_tin"}
+)
 _BY_FIELD = {
     **{(name, code): _LENGTH for name in ("depth", "want_depth") for code in _UNIT_CODES},
     ("oven", "unreadable"): N_("Write the oven's setting, such as 150 celsius, 150 celsius fan or gas mark 4."),
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
+    ("eggs", "unknown_egg_class"): _EGG_CLASS,
+    ("egg_class", "unknown_egg_class"): _EGG_CLASS,
+}
+# Errors whose messages name fields of a request.
+_BY_CODE = {
+    "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
+    "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
+    "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
+    "no_depth": N_("This tin is known only by its volume: no height of the mix can be asked of it."),
+    "pieces_needed": N_("Fill in one of the fields about dough pieces."),
+    "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),
+    "bake_loss_needed": N_("Say how much the bake loses in the oven, in percent."),
 }
 # Fields of the request of `/v1/rescale`, by the fields of the page; the longest path that fits counts.
 _FIELDS: Mapping[Path, str] = {
@@ -94,16 +112,19 @@ class CardError:
         """The label of the field on the page."""
         return words.text(LABELS[self.name]) if self.in_form else self.name[:MAX_NAME]
 
-    def text(self, words: Words) -> str:
-        """What is wrong, in the language of the page as far as its catalogue goes."""
+    def text(self, words: Words) -> tuple[str, str]:
+        """What is wrong, and the language that this is said in."""
         message = words.catalogue.gettext(self.message)
         if self.values:
-            return message % self.values
-        return (
-            message
-            if message != self.message
-            else words.by_code("problem", {"code": self.code, "message": self.message})
-        )
+            return message % self.values, words.language
+        if message != self.message:
+            return message, words.language
+        return words.by_code("problem", {"code": self.code, "message": self.message})
+
+    def accepted(self, words: Words) -> tuple[str, ...]:
+        """What would be accepted; fields of the pages by their labels."""
+        names = [name for each in self.candidates for name in each.split(" and ")]
+        return tuple(words.text(LABELS[name]) if name in LABELS else name for name in names)
 
 
 class CardErrors(Exception):  # noqa: N818 - it carries the messages of a page
@@ -166,5 +187,5 @@ def field_of(path: Path) -> str:
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
-    message = _BY_FIELD.get((name, code), message)
-    return CardError(name=name, message=message, code=code, candidates=() if code == "unreadable_tin" else candidates)
+    message = _BY_FIELD.get((name, code)) or cut_message(name, code) or _BY_CODE.get(code) or message
+    return CardError(name=name, message=message, code=code, candidates=() if code in _LISTED_ELSEWHERE else candidates)

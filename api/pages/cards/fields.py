@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import Annotated
+from typing import Annotated, Literal
 from urllib.parse import quote_plus
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 from starlette.datastructures import QueryParams
 
 from api.v1.formulas.schemas import DecimalName, LanguageName
@@ -28,6 +28,7 @@ from api.wire.formats import NAMES
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from domain.reading.texts import MAX_LINES, MAX_TEXT
 
+MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
 Asked = Mapping[str, str | list[str]]
 
 
@@ -36,21 +37,10 @@ def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark for the ca
     return message
 
 
-# A decimal comma. Three digits after a comma may be thousands, so they are left to be refused.
-_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4})")
 _ANSWER = re.compile(r"(?P<kind>answer|other)\.(?P<line>[0-9]{1,5})")
 
 
-def as_point(value: object) -> object:
-    """Text with decimal points for decimal commas.
-
-    >>> as_point("27,5 x 18 cm"), as_point("1,500 g")
-    ('27.5 x 18 cm', '1,500 g')
-    """
-    return _COMMA.sub(".", value) if isinstance(value, str) else value
-
-
-_POINT = BeforeValidator(as_point)
+RulerName = Literal["mm", "in"]
 
 
 class CardQuery(Query):
@@ -63,15 +53,15 @@ class CardQuery(Query):
     egg_class: EggClassName | None = None
     answer: list[Annotated[str, Field(min_length=1, max_length=400)]] = Field(default=[], max_length=MAX_LINES)
     tin: TinText | None = None
-    depth: Annotated[LengthText, _POINT] | None = None
-    oven: Annotated[OvenText, _POINT] | None = None
-    minutes: Annotated[Minutes, _POINT] | None = None
+    depth: LengthText | None = None
+    oven: OvenText | None = None
+    minutes: Minutes | None = None
     eggs: list[EggClassName] = Field(default=[], max_length=MAX_CLASSES)
-    want: list[Annotated[Want, _POINT]] = Field(default=[], max_length=MAX_TARGETS)
+    want: list[Want] = Field(default=[], max_length=MAX_TARGETS)
     tins: TinCount = 1
-    want_depth: Annotated[LengthText, _POINT] | None = None
+    want_depth: LengthText | None = None
     pieces: PieceCount | None = None
-    piece_grams: Annotated[Grams, _POINT] | None = None
+    piece_grams: Grams | None = None
     dough: Name | None = None
     pieces_per_tin: PieceCount | None = None
     pieces_per_cavity: PieceCount | None = None
@@ -79,21 +69,23 @@ class CardQuery(Query):
     rows: PortionCount | None = None
     columns: PortionCount | None = None
     portions: PortionCount | None = None
-    portion_size: Annotated[SizeText, _POINT] | None = None
-    portion_grams: Annotated[Grams, _POINT] | None = None
+    portion_size: SizeText | None = None
+    portion_grams: Grams | None = None
     portion_rule: PortionRule | None = None
     portion_shape: ShapeText | None = None
     wedges: PortionCount | None = None
     rings: list[PortionCount] = Field(default=[], max_length=MAX_RINGS)
     rings_by: RingsBy | None = None
-    ring_width: Annotated[LengthText, _POINT] | None = None
-    trim: Annotated[LengthText, _POINT] | None = None
-    knife_width: Annotated[LengthText, _POINT] | None = None
-    longest_side: Annotated[LengthText, _POINT] | None = None
-    largest_mass: Annotated[QuantityText, _POINT] | None = None
-    baked_depth: Annotated[LengthText, _POINT] | None = None
-    slab_grams: Annotated[Grams, _POINT] | None = None
-    bake_loss_percent: Annotated[BakeLoss, _POINT] | None = None
+    ring_width: LengthText | None = None
+    trim: LengthText | None = None
+    knife_width: LengthText | None = None
+    longest_side: LengthText | None = None
+    largest_mass: QuantityText | None = None
+    baked_depth: LengthText | None = None
+    slab_grams: Grams | None = None
+    bake_loss_percent: BakeLoss | None = None
+    ruler: RulerName | None = None
+    own_tin: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_OWN_TINS)
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
     name: Name | None = None
     batch: Name | None = None
@@ -136,7 +128,7 @@ LABELS = {
     "tins": N_("How many tins"),
     "want_depth": N_("Filled to, in the tin wanted"),
     "pieces": N_("Dough pieces in the recipe"),
-    "piece_grams": N_("Weight of a dough piece, g"),
+    "piece_grams": N_("Weight of a dough piece"),
     "dough": N_("The part that is divided into pieces"),
     "pieces_per_tin": N_("Dough pieces in each tin"),
     "pieces_per_cavity": N_("Dough pieces in each cavity"),
@@ -145,7 +137,7 @@ LABELS = {
     "columns": N_("Columns, left to right"),
     "portions": N_("So many pieces"),
     "portion_size": N_("Pieces of this size"),
-    "portion_grams": N_("Pieces of this weight, g"),
+    "portion_grams": N_("Pieces of this weight"),
     "portion_rule": N_("That weight is"),
     "portion_shape": N_("Shape of a piece"),
     "wedges": N_("Wedges of a round"),
@@ -157,14 +149,18 @@ LABELS = {
     "longest_side": N_("No side longer than"),
     "largest_mass": N_("No piece heavier than"),
     "baked_depth": N_("Height of the baked slab"),
-    "slab_grams": N_("Slab, g"),
-    "bake_loss_percent": N_("Bake loss, %"),
+    "slab_grams": N_("Weight of the cooled slab"),
+    "bake_loss_percent": N_("Bake loss"),
+    "mix_grams": N_("Weight of the raw mix"),
+    "slab": N_("Slab without a tin, length x width"),
+    "ruler": N_("Ruler"),
+    "own_tin": N_("Tin of the shop"),
     "order": N_("Order"),
     "name": N_("Name of the job"),
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
-LISTS = frozenset({"answer", "eggs", "want", "rings", "order"})
+LISTS = frozenset({"answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
 
@@ -200,13 +196,15 @@ def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
         asked: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    return "&".join(f"{name}={quote_plus(value, safe=_SAFE)}" for name, value in _pairs({**asked, **changes}))
+    pairs = pairs_of({**asked, **changes})
+    return "&".join(f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs)
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def _pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    """The fields as names and values, a pair for each value."""
     for name, value in asked.items():
         values = [value] if isinstance(value, str) else value or []
-        yield from ((quote_plus(name), each) for each in values)
+        yield from ((name, each) for each in values)

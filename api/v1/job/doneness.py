@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from api.drawings.language import ENGLISH, Language
 from api.v1.bake.answers import doneness_answer
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_bands
@@ -17,7 +18,13 @@ from domain.formulas.rescaling import Rescaled
 
 
 def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them share
-    body: job.Job, question: JobQuestion, index: int, result: Rescaled, bake: TargetBake, budget: CutBudget
+    body: job.Job,
+    question: JobQuestion,
+    index: int,
+    result: Rescaled,
+    bake: TargetBake,
+    budget: CutBudget,
+    language: Language = ENGLISH,
 ) -> dict[str, Any]:
     """The `doneness` of one target; nothing if it is not asked for or there is no window.
 
@@ -28,6 +35,7 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         result: the formula for the target.
         bake: of the target.
         budget: of the cuts of all targets.
+        language: of the words in a drawing.
     """
     wish, path = _wish(body, question.sent[index], index)
     if wish is None or bake.estimate is None:
@@ -40,7 +48,7 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         with at_arguments(bands=(*path, "bands"), cuts=cuts_path):
             by_place = doneness_by_place(bake.estimate, layout, mix_g=result.grams_per_tin, bands=read_bands(wish))
         title = question.sent[index].label or body.formula.name
-        return {"doneness": doneness_answer(by_place, drawing=wish.drawing, title=title)}
+        return {"doneness": doneness_answer(by_place, drawing=wish.drawing, title=title, language=language)}
     return {}
 
 

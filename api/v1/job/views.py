@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from api.drawings.heating import ALONE, ChartStyle
+from api.drawings.language import ENGLISH, Language
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
 from api.v1.job import schemas as job
 from api.v1.job.answers import job_answer, rescale_job, target_answer, target_warnings
@@ -104,8 +106,14 @@ def _notices(index: int, result: Rescaled, lift: BatterLift | None, shared: Shar
     ]
 
 
-def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
-    """The answer of `/v1/bake`: the bake of each target in full."""
+def bake_view(body: job.Job, shop: Book, language: Language = ENGLISH) -> dict[str, Any]:
+    """The answer of `/v1/bake`: the bake of each target in full.
+
+    Args:
+        body: the request.
+        shop: the book of the shop file.
+        language: of the words in a plan of doneness.
+    """
     question, results = compute_job(body, shop)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -125,7 +133,7 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
             curve=any(each.curve for each in wanted),
             drawing=any(each.drawing for each in wanted),
         )
-        by_place = doneness_part(body, question, len(targets), result, bake, budget)
+        by_place = doneness_part(body, question, len(targets), result, bake, budget, language)
         targets.append(
             without_none(
                 factor=result.factor,
@@ -141,8 +149,17 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
     return answer | model_answer(with_pieces=with_pieces)
 
 
-def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
-    """The curve of the first target as an SVG drawing."""
+def drawn_bake(
+    body: job.Job, book: Book = EMPTY_BOOK, *, style: ChartStyle = ALONE, language: Language = ENGLISH
+) -> str:
+    """The curve of the first target as an SVG drawing.
+
+    Args:
+        body: the request.
+        book: of the shop file.
+        style: sizes of text.
+        language: of the words.
+    """
     question, results = compute_job(body, book)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -150,7 +167,7 @@ def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
     question.problems[0].raise_if_any()
     if first is None:
         raise AssertionError("a target without problems has a bake")
-    return bake_drawing(first, question.bake.minutes or 0.0)
+    return bake_drawing(first, question.bake.minutes or 0.0, style, language)
 
 
 def _estimates(body: job.Job, question: JobQuestion, results: Results) -> list[Any]:
