@@ -74,11 +74,11 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
     formula = answer["formula"]
     return Head(
         name=formula["name"],
-        facts=tuple(_facts(asked, words, formula)),
+        facts=tuple(_facts(asked, words, formula, of_all_tins=card == "sizes")),
         figures=request.app.state.figures,
         card=card,
         links=links_of(request, card, asked, words),
-        wanted=tuple(_wanted(asked, words)),
+        wanted=() if card == "sizes" else tuple(_wanted(asked, words)),
         qr=_qr(request, card, asked),
     )
 
@@ -126,14 +126,16 @@ def _wanted(asked: Asked, words: Words) -> Iterator[WantedLink]:
         yield WantedLink(title=words.tin(want), fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
 
 
-def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[str]:
+def _facts(asked: Asked, words: Words, formula: Mapping[str, Any], *, of_all_tins: bool) -> Iterator[str]:
+    """The tin wanted, unless the card is about all of them, the tin of the recipe, and the batch."""
     wanted, tins = asked.get("want"), asked.get("tins")
     made = formula.get("tin", "")
-    if want := wanted[0] if wanted else made:
-        yield f"{tins} × {words.tin(want)}" if wanted and tins and tins != "1" else words.tin(want)
-    if wanted and made:
+    if wanted and not of_all_tins:
+        yield f"{tins} × {words.tin(wanted[0])}" if tins and tins != "1" else words.tin(wanted[0])
+    if made:
         count = formula.get("tins", 1)
-        yield words.text("made in %(tin)s", tin=words.tin(made if count == 1 else f"{count} × {made}"))
+        made = words.tin(made if count == 1 else f"{count} × {made}")
+        yield words.text("made in %(tin)s", tin=made) if wanted or of_all_tins else made
     yield from _batch(asked, words)
 
 
