@@ -1,10 +1,6 @@
 """The routes of all cards and of the files that they load."""
 
-<<<<<<< HEAD
-from api.pages.cards import cuts, offline, start, weigh
-=======
 from api.pages.cards import bake, cuts, pieces, sizes, start, weigh
->>>>>>> cards-base
 from api.pages.static import ROUTES as FILES
 
 ROUTES = (
@@ -14,6 +10,5 @@ ROUTES = (
     *pieces.ROUTES,
     *bake.ROUTES,
     *cuts.ROUTES,
-    *offline.ROUTES,
     *FILES,
 )
