@@ -1,6 +1,6 @@
 """The routes of all cards and of the files that they load."""
 
-from api.pages.cards import bake, cuts, pieces, sizes, start, weigh
+from api.pages.cards import bake, cuts, offline, pieces, sizes, start, weigh
 from api.pages.static import ROUTES as FILES
 
 ROUTES = (
@@ -10,5 +10,6 @@ ROUTES = (
     *pieces.ROUTES,
     *bake.ROUTES,
     *cuts.ROUTES,
+    *offline.ROUTES,
     *FILES,
 )
