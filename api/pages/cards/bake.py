@@ -1,7 +1,7 @@
 """`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -38,7 +38,6 @@ from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"bake", "cuts"})
-PLAN_ON_CARD = replace(ON_CARD, heading=ON_CARD.line)  # the words above the plan explain its lines
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
 
 
@@ -58,6 +57,7 @@ class BakeCard:
     curve: Markup
     doneness: Markup
     coldest: str
+    plan: str
     warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
@@ -107,7 +107,7 @@ def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
         wish = Bake(doneness=DonenessWish(drawing=True))
         targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
         by_place = job.body.model_copy(update={"targets": targets})
-        answer: Answer = _plain(bake_view(by_place, shop, style=PLAN_ON_CARD, language=language))
+        answer: Answer = _plain(bake_view(by_place, shop, style=ON_CARD, language=language))
         if "bake" in answer["targets"][0]:
             return answer
     return _plain(bake_view(job.body, shop))
@@ -142,6 +142,7 @@ def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: b
         curve=Markup(curve),  # noqa: S704
         doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
         coldest=_coldest(doneness, words),
+        plan=_plan(doneness, words),
         warnings=warning_notes(words, bake["warnings"], target["warnings"], without_lines(written["warnings"])),
         cautions=caution_texts(words, written["cautions"], bake["cautions"]),
     )
@@ -213,6 +214,16 @@ def _coldest(doneness: Answer, words: Words) -> str:
         "Probe piece %(number)s: it is the coldest, about %(celsius)s after %(minutes)s.",
         number=coldest["portion"],
         celsius=degrees(words, coldest["coldest_celsius"]),
+        minutes=minutes_text(words, doneness["minutes"]),
+    )
+
+
+def _plan(doneness: Answer, words: Words) -> str:
+    if "minutes" not in doneness:
+        return ""
+    return words.text(
+        "The coldest point of each piece after %(minutes)s, and lines of equal temperature at half the height. "
+        "Computed: the probe decides.",
         minutes=minutes_text(words, doneness["minutes"]),
     )
 
