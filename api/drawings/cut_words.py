@@ -27,8 +27,8 @@ def cut_words(layout: CutLayout, label: str, language: Language = ENGLISH) -> Wo
     )
 
 
-def cut_key(layout: CutLayout, language: Language = ENGLISH) -> list[KeyEntry]:
-    """The meaning of each hatching, with counts and masses."""
+def cut_key(layout: CutLayout, language: Language = ENGLISH, *, with_losses: bool = True) -> list[KeyEntry]:
+    """The meaning of each hatching, with counts and masses; those of what is lost only `with_losses`."""
     entries, gettext = list[KeyEntry](), language.gettext
     for place in ("corner", "edge", "centre"):
         kinds = [kind for kind in layout.kinds if kind.place == place]
@@ -40,12 +40,14 @@ def cut_key(layout: CutLayout, language: Language = ENGLISH) -> list[KeyEntry]:
             entries.append(KeyEntry(fill=place, label=label))
     if parts := layout.count_of("part"):
         named = counted_place("part", parts, layout, language)
-        entries.append(KeyEntry(fill="part", label=_with_mass(named, layout, language, "offcut")))
+        label = _with_mass(named, layout, language, "offcut") if with_losses else named
+        entries.append(KeyEntry(fill="part", label=label))
     lost: list[Part] = ["trim"] * (layout.areas.trim_mm2 > 0)
     lost += ["offcut"] * (not parts and layout.areas.offcut_mm2 > 0)
     if lost:
         named = gettext(" and ").join(gettext("trim") if part == "trim" else gettext("offcut") for part in lost)
-        entries.append(KeyEntry(fill="offcut", label=_with_mass(named, layout, language, *lost)))
+        label = _with_mass(named, layout, language, *lost) if with_losses else named
+        entries.append(KeyEntry(fill="offcut", label=label))
     return entries
 
 

@@ -43,7 +43,7 @@ def draw_cuts(
     size = length, width = size_of(layout.slab)
     unit = max(size) / 100
     rim = fit_rim(layout.marks.rim, length / 2, unit=unit, style=style, language=language)
-    words, key = cut_words(layout, label, language), cut_key(layout, language)
+    words, key = cut_words(layout, label, language), cut_key(layout, language, with_losses=style.with_losses)
     rulers = _rulers(layout, size, unit, style, language)
     if pattern is not None:
         pieces = dough_piece_count(len(pattern.positions), language)
@@ -69,7 +69,9 @@ def _rulers(
     # The places where a ruler across the middle crosses the rings.
     radii = [mark.mm for mark in marks.radius]
     across = [middle - radius for radius in reversed(radii)] + [middle] + [middle + radius for radius in radii]
-    return four_rulers(across, across, size, unit, style, language)
+    rulers = four_rulers(across, across, size, unit, style, language)
+    # Opposite rulers are equal on a card, whose figures need the room.
+    return rulers if style.measure == "both" else rulers[:2]
 
 
 def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:

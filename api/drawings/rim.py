@@ -65,7 +65,9 @@ def fit_rim(
 def _lines(mark: RimMark, style: SheetStyle, language: Language) -> tuple[str, str]:
     if style.measure == "both":
         return f"{mark_text(mark.rim_mm, 'mm', language)} mm", f"{mark_text(mark.rim_mm, 'in', language)} in"
-    return f"{language.figure(mark.degrees)}°", f"{mark_text(mark.rim_mm, style.measure, language)} {style.measure}"
+    # The first figure, which is 0, names the unit of all.
+    unit = f" {style.measure}" if mark.rim_mm == 0 else ""
+    return f"{language.figure(mark.degrees)}°", f"{mark_text(mark.rim_mm, style.measure, language)}{unit}"
 
 
 def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:

@@ -81,15 +81,29 @@ def parse_tin(written: str) -> Tin:
     return _short_form(in_words.tin)
 
 
+def unknown_shape(written: str) -> str | None:
+    """The shape that a text names and that no form of a tin describes.
+
+    Args:
+        written: a tin in any words.
+    Returns:
+        The English word for the shape; None if there is no such word, or the text is too long.
+
+    >>> unknown_shape("ovale Form 30 x 20 cm")
+    'oval'
+    """
+    if len(written) > MAX_TEXT:
+        return None
+    return next((UNKNOWN_SHAPES[token.key] for token in tokenise(written) if token.key in UNKNOWN_SHAPES), None)
+
+
 def _refuse_unknown_shape(text: str) -> None:
-    if len(text) > MAX_TEXT:
-        return
-    shape = next((UNKNOWN_SHAPES[token.key] for token in tokenise(text) if token.key in UNKNOWN_SHAPES), None)
+    shape = unknown_shape(text)
     if shape is not None:
         article = "An" if shape[0] in "aeiou" else "A"
         raise UnreadableError(
-            f"{article} {shape} is not a shape that a tin can have here. Fill the tin with water, weigh the water, and "
-            'give the tin as an object with the shape "measured".',
+            f"{article} {shape} is not a shape that a tin can have here. Give the length and width of the rectangle "
+            "that you cut out of it, or the water that the tin holds.",
             code="unknown_shape",
             candidates=(*_SHAPES, "cavities"),
         )

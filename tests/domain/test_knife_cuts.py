@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from domain.cutting.cuts import cut_slab
 from domain.cutting.knife_cuts import radial_cuts, slanting_cuts, trim_cuts
 from domain.cutting.layouts import CutLayout, Cutting
-from domain.cutting.shares import shares, whole_shares
+from domain.cutting.shares import slab_rows, whole_shares
 from domain.cutting.slabs import RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.cutting.wishes import CountWish, RingsWish, WedgesWish, Wish
 from tests.domain.cut_strategies import cut, cuttings, rectangles, slabs_with_wishes
@@ -64,20 +64,40 @@ def test_opposite_marks_are_one_cut(slab: Slab, wish: Wish, count: int, straight
 
 @LAW
 @given(divided=slabs_with_wishes, cutting=cuttings())
-def test_the_shares_add_up_to_the_slab(divided: tuple[Slab, Wish], cutting: Cutting) -> None:
+def test_the_rows_add_up_to_the_slab(divided: tuple[Slab, Wish], cutting: Cutting) -> None:
     layout = cut(*divided, cutting)
-    *parts, slab = shares(layout)
+    *rows, slab = slab_rows(layout)
     assert cutting.slab_g is not None
-    assert slab.part == "slab"
+    assert (slab.part, slab.percent) == ("slab", 100)
     assert slab.weigh_g == pytest.approx(cutting.slab_g, abs=0.05 + 1e-9)
-    assert math.fsum(part.weigh_g for part in parts) == pytest.approx(slab.weigh_g, abs=1e-9)
-    for part in parts:
-        assert part.weigh_g == pytest.approx(layout.grams_of(part.part), abs=0.2)
+    assert math.fsum(row.weigh_g or 0.0 for row in rows) == pytest.approx(slab.weigh_g, abs=1e-9)
+    assert math.fsum(row.percent for row in rows) == pytest.approx(100)
+    assert sum(row.count for row in rows if row.part == "pieces") == layout.pieces
+    for part in ("pieces", "trim", "knife", "offcut"):
+        of_part = [row for row in rows if row.part == part]
+        exact = layout.grams_of(part)
+        assert math.fsum(row.weigh_g or 0.0 for row in of_part) == pytest.approx(exact, abs=0.1 * (len(of_part) or 1))
 
 
-def test_without_a_mass_there_are_no_shares() -> None:
-    slab = RectangleSlab(length_mm=200, width_mm=200)
-    assert shares(cut_slab(slab, CountWish(portions=16), Cutting())) == ()
+@LAW
+@given(divided=slabs_with_wishes, cutting=cuttings())
+def test_pieces_that_are_alike_share_a_row(divided: tuple[Slab, Wish], cutting: Cutting) -> None:
+    layout = cut(*divided, cutting)
+    rows = [row for row in slab_rows(layout) if row.kinds]
+    assert sorted(kind.count for row in rows for kind in row.kinds) == sorted(kind.count for kind in layout.kinds)
+    whole = [row.kinds[0] for row in rows if row.part == "pieces"]
+    for i, kind in enumerate(whole):
+        assert all(
+            (kind.length_mm, kind.width_mm, kind.area_mm2) != (o.length_mm, o.width_mm, o.area_mm2) for o in whole[:i]
+        )
+
+
+def test_sixteen_equal_squares_are_one_row_and_without_a_mass_have_none() -> None:
+    rows = slab_rows(cut_slab(RectangleSlab(length_mm=200, width_mm=200), CountWish(portions=16), Cutting()))
+    assert [(row.part, row.count, row.percent, row.weigh_g) for row in rows] == [
+        ("pieces", 16, 100, None),
+        ("slab", 0, 100, None),
+    ]
 
 
 @LAW

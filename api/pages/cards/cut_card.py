@@ -1,46 +1,67 @@
-"""The content of a cut card: figures, kinds of pieces, marks, alternatives, cautions."""
+"""The content of a cut card: figures, pieces and what is lost, cuts, other ways to cut, cautions."""
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from urllib.parse import quote, urlencode
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
+from api.drawings.cut_words import counted_place, divided, grid_text, piece_count
 from api.drawings.cuts import draw_cuts
-from api.drawings.svg import NBSP, figure
-from api.pages.cards.cut_form import Asked
-from domain.cutting.layouts import Alternative, CutLayout, Part, PieceKind
-from domain.cutting.marks import Mark, RimMark
+from api.drawings.language import Language
+from api.drawings.rulers import Measure, mark_text
+from api.drawings.style import ON_CARD
+from api.pages.cards.cut_lists import CutList, cut_lists
+from api.pages.cards.fields import N_, Asked, pairs_of, query_string
+from api.pages.cards.words import NBSP, Words
+from api.v1.pieces.placing import PlacedPieces
+from domain.cutting.layouts import Alternative, CutLayout, PieceKind
+from domain.cutting.shares import SlabRow, slab_rows
 from domain.cutting.slabs import RectangleSlab
 from domain.notices import Notice
 
-LOST: tuple[Part, ...] = ("trim", "knife", "offcut")  # what the slab is besides its pieces
-ROWS_A_TABLE = 11  # rows of marks in one table; the rest continue in a table beside it
-# CSS class by number of marks; the style sheet sizes the printed drawing by it.
-_MARKS_CLASSES = (("marks-few", 8), ("marks-some", 24), ("marks-many", 40))
-_WISHES = (
+WISHES = (
     "rows",
     "columns",
     "portions",
     "portion_shape",
     "portion_size",
     "portion_grams",
+    "portion_rule",
     "wedges",
     "rings",
     "rings_by",
     "ring_width",
 )
-_HINTS = {
-    "grid": "To the middle of each cut; inches to the nearest 1/16.",
-    "wedges": "Clockwise along the rim; inches to the nearest 1/16.",
-    "rings": "Rings from the middle; then clockwise along each ring's outer edge; inches to the nearest 1/16.",
-}
 CAUTIONS = (
-    "Raw flour and raw egg are not ready to eat: keep raw mix, and whatever touched it, away from the cut slab.",
-    "The centre of a slab and dough pieces set into it cook last: check the core with a probe.",
-    "Weights are shares of the slab by area. Where the slab is higher or lower, pieces weigh more or less.",
-    "Your local rules and a competent person decide what may be sold and how it is labelled.",
+    N_("Raw flour and raw egg are not ready to eat: keep raw mix, and whatever touched it, away from the cut slab."),
+    N_("The centre of a slab and dough pieces set into it cook last: check the core with a probe."),
+    N_("Weights are shares of the slab by area. Where the slab is higher or lower, pieces weigh more or less."),
+    N_("Your local rules and a competent person decide what may be sold and how it is labelled."),
 )
+# Warnings whose usual message names fields of a request or repeats the other ways to cut.
+_WARNINGS = {
+    "bake_loss_missing": N_("Without a bake loss or the weight of the cooled slab, pieces have no weight."),
+    "edges_trimmed": N_("The trim takes the baked edge off: corner and edge pieces have that place but no crust."),
+    "nominal_size": N_("A trade name is no size: measure your tin inside before you rely on these figures."),
+    "poor_shape": N_("These pieces are long and thin. The other ways to cut are easier."),
+    "portions_short": N_(
+        "The lightest piece weighs %(value)s g, less than the %(limit)s g wished. If pieces are sold by weight, choose "
+        "“the least a piece may weigh”."
+    ),
+    "tapered_face": N_(
+        "The walls slope: sizes are those of the top face, and each piece is weighed by its place. Write the height of "
+        "the baked slab to be exact."
+    ),
+}
+_REASONS = {
+    "even_grid": N_("an even grid"),
+    "less_offcut": N_("less offcut"),
+    "more_pieces": N_("more pieces"),
+    "near_count": N_("an easier shape"),
+    "near_mass": N_("the next weight"),
+    "other_shape": N_("another shape"),
+    "turned": N_("turned round"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,206 +75,273 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """Pieces that are alike."""
+    """Pieces that are alike, or what is lost; the column `together` adds up to the slab."""
 
     name: str
-    count: int
+    count: str
     size: str
-    grams: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarkTable:
-    """Marks on one ruler: the name of each mark, then its figures in the order of `columns`."""
-
-    caption: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    each: str
+    together: str
+    is_total: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherWay:
-    """An alternative way to cut, with a link to its card if a query can express it."""
+    """Another way to cut: the path of its card, and the fields of that address."""
 
     text: str
-    link: str = ""
+    note: str
+    path: str
+    fields: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
-    """Everything that the page shows."""
+class CutCard:
+    """Everything that the card shows."""
 
-    heading: str
-    subheading: str
+    origin: str
+    arranged: str
     drawing: Markup
     figures: tuple[Figure, ...]
-    pieces: tuple[Row, ...]
+    rows: tuple[Row, ...]
     weighed: bool
-    marks: tuple[MarkTable, ...]
-    marks_hint: str
-    warnings: tuple[str, ...]
+    lists: tuple[CutList, ...]
+    lists_hint: str
+    unlisted: str
+    lists_class: str
+    warnings: tuple[tuple[str, str], ...]  # each with its language
     others: tuple[OtherWay, ...]
-    query: str
-
-    @property
-    def marks_class(self) -> str:
-        """CSS class by number of marks; with more marks the printed drawing is smaller."""
-        rows = sum(len(table.rows) for table in self.marks)
-        return next((name for name, most in _MARKS_CLASSES if rows <= most), "marks-most")
 
 
-def card_of(layout: CutLayout, notices: tuple[Notice, ...], asked: Asked) -> Card:
+def cut_card(
+    layout: CutLayout,
+    notices: tuple[Notice, ...],
+    asked: Asked,
+    words: Words,
+    *,
+    name: str,
+    placed: PlacedPieces | None = None,
+) -> CutCard:
     """The card of a layout.
 
     Args:
         layout: how the slab is divided.
         notices: its warnings.
-        asked: the fields of the query.
+        asked: the fields as they were written.
+        words: of the page's language.
+        name: of the slab, for the drawing's description.
+        placed: dough pieces in the slab.
     """
-    count, slab = f"{layout.pieces} {'pieces' if layout.pieces != 1 else 'piece'}", asked.get("tin")
-    origin = f"{count} from {slab}" if slab else f"{count} from a slab of {asked.get('slab')}"
-    label = str(asked.get("label", ""))
-    return Card(
-        heading=label or origin,
-        subheading="; ".join([origin] * bool(label) + list(_arranged(layout))),
+    language = Language(translations=words.catalogue, decimal_sign=words.decimal_sign)
+    measure: Measure = "in" if asked.get("ruler") == "in" else "mm"
+    pattern = None if placed is None else placed.on_cuts or placed.pattern
+    ball_mm = None if placed is None else placed.diameter_mm
+    drawing = draw_cuts(layout, name, pattern, ball_mm, style=replace(ON_CARD, measure=measure), language=language)
+    lists = tuple(cut_lists(layout, words, language, measure))
+    slab = asked.get("want") or asked.get("tin") or asked.get("slab") or ""
+    return CutCard(
+        origin=words.text(
+            "%(pieces)s from %(slab)s",
+            pieces=piece_count(layout.pieces, language),
+            slab=slab if isinstance(slab, str) else slab[0],
+        ),
+        arranged="; ".join(_arranged(layout, language)),
         # Safe: our own drawing is built from elements, and every text in it is escaped.
-        drawing=Markup(draw_cuts(layout, label)),  # noqa: S704
-        figures=tuple(_figures(layout)),
-        pieces=tuple(_row(kind, layout) for kind in layout.kinds),
+        drawing=Markup(drawing),  # noqa: S704
+        figures=tuple(_figures(layout, words, language, measure)),
+        rows=tuple(_row(row, layout, words, language, measure) for row in slab_rows(layout)),
         weighed=layout.cutting.slab_g is not None,
-        marks=tuple(_mark_tables(layout)),
-        marks_hint=_HINTS[layout.layout],
-        warnings=tuple(notice.message for notice in notices),
-        others=tuple(_other(alternative, asked) for alternative in layout.alternatives),
-        query=_query(asked),
+        lists=lists,
+        lists_hint=_hint(layout, words, measure),
+        unlisted=_unlisted(layout, lists, words),
+        lists_class=_class(lists),
+        warnings=tuple(dict.fromkeys(_warning(notice, words) for notice in notices)),
+        others=tuple(_other(each, asked, words, language, measure) for each in layout.alternatives),
     )
 
 
-def _arranged(layout: CutLayout) -> Iterator[str]:
-    if layout.rows and layout.columns:
-        yield f"{layout.columns} {'column' if layout.columns == 1 else 'columns'} × {layout.rows} " + (
-            "row" if layout.rows == 1 else "rows"
-        )
-    if layout.layout == "rings":
-        yield f"rings of {', '.join(str(kind.count) for kind in layout.kinds)} from the middle"
+def _arranged(layout: CutLayout, language: Language) -> Iterator[str]:
+    if layout.layout == "grid" and layout.figure == "rectangle":
+        yield grid_text(layout, language)
+    else:
+        yield divided(layout, language)[0]
     if layout.cutting.trim_mm:
-        yield f"trimmed by {_mm(layout.cutting.trim_mm)} all round"
+        yield language.gettext(
+            "trimmed by %(trim)s all round", trim=f"{language.figure(layout.cutting.trim_mm)}{NBSP}mm"
+        )
     if layout.cutting.knife_mm:
-        yield f"{_mm(layout.cutting.knife_mm)} lost at each cut"
+        knife = f"{language.figure(layout.cutting.knife_mm)}{NBSP}mm"
+        yield language.gettext("%(knife)s lost at each cut", knife=knife)
 
 
-def _figures(layout: CutLayout) -> Iterator[Figure]:
-    yield Figure(name="Pieces", value=str(layout.pieces))
-    piece, areas = layout.piece, layout.areas
+def _figures(layout: CutLayout, words: Words, language: Language, measure: Measure) -> Iterator[Figure]:
+    piece = layout.piece
+    yield Figure(name=words.text("Pieces"), value=str(layout.pieces))
     if layout.layout == "grid":
-        inches = " × ".join(Mark(mm=side).inches.replace(" ", NBSP) for side in (piece.length_mm, piece.width_mm))
-        yield Figure(name="Each", value=f"{figure(piece.length_mm)} × {_mm(piece.width_mm)}", note=f"{inches}{NBSP}in")
+        yield Figure(name=words.text("Each"), value=_size(piece.length_mm, piece.width_mm, language, measure))
     elif layout.layout == "wedges":
+        length, width = (_length(side, language, measure) for side in (piece.length_mm, piece.width_mm))
         yield Figure(
-            name="Each wedge", value=f"{_mm(piece.length_mm)} long", note=f"{_mm(piece.width_mm)} across the rim"
+            name=words.text("Each wedge"),
+            value=words.text("%(length)s long", length=length),
+            note=words.text("%(width)s across the rim", width=width),
         )
     if piece.grams is None:
-        yield Figure(name="Weight", value="not known", note="give the weight of the slab")
+        yield Figure(name=words.text("Each weighs"), value="?", note=words.text("the weight of the slab is not known"))
     else:
-        alike = len({_grams(kind.grams) for kind in layout.kinds if kind.place != "part"}) == 1
-        off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f} % off the weight asked for"
-        yield Figure(name="Each weighs" if alike else "Weight, on average", value=_grams(piece.grams), note=off)
-    yield Figure(name="Cuts to make", value=str(layout.cuts_to_make))
-    lost = tuple(part for part in LOST if areas.of(part) > 0)
-    if lost:
-        note = "" if layout.cutting.slab_g is None else f"{_grams(layout.grams_of(*lost))} in all"
-        yield Figure(name=" and ".join(lost).capitalize(), value=f"{layout.percent_of(*lost):.1f} %", note=note)
-
-
-def _row(kind: PieceKind, layout: CutLayout) -> Row:
-    size = f"{figure(kind.length_mm)} × {_mm(kind.width_mm)}"
-    if layout.layout != "grid":
-        size = f"{_mm(kind.length_mm)} long, {_mm(kind.width_mm)} across"
-        if kind.ring == 0 and kind.count == 1:
-            size = f"{_mm(kind.width_mm)} across"
-    elif kind.place == "part":
-        size = "cut short by the rim"
-    return Row(name=_name(kind, layout), count=kind.count, size=size, grams=_grams(kind.grams))
-
-
-def _name(kind: PieceKind, layout: CutLayout) -> str:
-    if layout.layout == "wedges":
-        return "Wedge"
-    if layout.layout == "rings":
-        return "Middle" if kind.ring == 0 else f"Ring {(kind.ring or 0) + 1}"
-    if kind.place == "centre" and not isinstance(layout.slab, RectangleSlab):
-        return "Whole"
-    return {"corner": "Corner", "edge": "Edge", "centre": "Centre", "part": "Part"}[kind.place]
-
-
-def _mark_tables(layout: CutLayout) -> Iterator[MarkTable]:
-    marks = layout.marks
-    for caption, found in (
-        ("From the left", marks.length),
-        ("From the top", marks.width),
-        ("From the middle", marks.radius),
-    ):
-        rows = list(zip(_names(found), found, strict=True))
-        yield from _tables(caption, ("mm", "in"), [(name, figure(mark.nearest_mm), mark.inches) for name, mark in rows])
-    rings = {
-        ring: [mark for mark in marks.rim if mark.ring == ring] for ring in sorted({mark.ring for mark in marks.rim})
-    }
-    for ring, found_in_ring in rings.items():
-        caption = "Round the rim" if layout.layout == "wedges" else f"Round ring {ring + 1}"
-        rows_of_ring = [_rim_row(i, mark) for i, mark in enumerate(found_in_ring, start=1)]
-        yield from _tables(caption, ("mm", "in", "°"), rows_of_ring)
-
-
-def _names(marks: tuple[Mark, ...]) -> Iterator[str]:
-    """The number of each cut; trim and offcut marks by their kind."""
-    cuts = iter(range(1, len(marks) + 1))
-    for mark in marks:
-        yield str(next(cuts)) if mark.kind == "cut" else mark.kind
-
-
-def _rim_row(number: int, mark: RimMark) -> tuple[str, ...]:
-    return str(number), figure(Mark(mm=mark.rim_mm).nearest_mm), Mark(mm=mark.rim_mm).inches, figure(mark.degrees)
-
-
-def _tables(caption: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[MarkTable]:
-    """One table, or several of about equal length side by side."""
-    if not rows:
-        return
-    tables = -(-len(rows) // ROWS_A_TABLE)
-    size = -(-len(rows) // tables)
-    for first in range(0, len(rows), size):
-        part = tuple(rows[first : first + size])
-        yield MarkTable(
-            caption=f"{caption}, part {first // size + 1}" if tables > 1 else caption, columns=columns, rows=part
+        alike = len({_each(kind, words) for kind in layout.kinds if kind.place != "part"}) == 1
+        off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f}".replace(".", words.decimal_sign)
+        yield Figure(
+            name=words.text("Each weighs") if alike else words.text("Weight, on average"),
+            value=words.grams(piece.grams),
+            note=words.text("%(percent)s %% off the weight wished", percent=off) if off else "",
         )
+    yield Figure(name=words.text("Cuts to make"), value=str(layout.cuts_to_make))
 
 
-def _other(alternative: Alternative, asked: Asked) -> OtherWay:
-    """An alternative as a link, where a query can ask for just that."""
-    wish: dict[str, str] = {}
-    if alternative.rows is None or alternative.columns is None:
-        wish = {"wedges": str(alternative.pieces)}
-    elif "portion_size" not in asked or alternative.reason in {"even_grid", "more_pieces"}:
+def _row(row: SlabRow, layout: CutLayout, words: Words, language: Language, measure: Measure) -> Row:
+    together = words.grams(row.weigh_g) if row.weigh_g is not None else f"{words.number(row.percent, 1)}{NBSP}%"
+    if not row.kinds:
+        names = {
+            "trim": words.text("Trim"),
+            "knife": words.text("Lost to the knife"),
+            "offcut": words.text("Offcut"),
+            "slab": words.text("Slab"),
+        }
+        return Row(name=names[row.part], count="", size="", each="", together=together, is_total=row.part == "slab")
+    kind = row.kinds[0]
+    return Row(
+        name=_name(row, layout, words, language),
+        count=str(row.count),
+        size=_kind_size(kind, layout, words, language, measure),
+        each=_each(kind, words),
+        together=together,
+    )
+
+
+def _each(kind: PieceKind, words: Words) -> str:
+    if kind.grams is None:
+        return ""
+    low, high = kind.grams_low, kind.grams_high
+    if low is None or high is None or words.grams(low) == words.grams(high):
+        return words.grams(kind.grams)
+    return words.text("%(low)s to %(high)s", low=words.number(low, 1), high=words.grams(high))
+
+
+def _name(row: SlabRow, layout: CutLayout, words: Words, language: Language) -> str:
+    kind = row.kinds[0]
+    if len(row.kinds) > 1:
+        places = ", ".join(counted_place(each.place, each.count, layout, language) for each in row.kinds)
+        return words.text("All alike: %(places)s", places=places)
+    if layout.layout == "wedges":
+        return words.text("Wedge")
+    if layout.layout == "rings":
+        return words.text("Middle") if kind.ring == 0 else words.text("Ring %(number)s", number=(kind.ring or 0) + 1)
+    if kind.place == "centre" and not isinstance(layout.slab, RectangleSlab):
+        return words.text("Whole")
+    names = {
+        "corner": words.text("Corner"),
+        "edge": words.text("Edge"),
+        "centre": words.text("Centre"),
+        "part": words.text("Part"),
+    }
+    return names[kind.place]
+
+
+def _kind_size(kind: PieceKind, layout: CutLayout, words: Words, language: Language, measure: Measure) -> str:
+    length, width = (_length(side, language, measure) for side in (kind.length_mm, kind.width_mm))
+    if layout.layout == "grid":
+        if kind.place == "part":
+            return words.text("cut short by the rim") if layout.figure == "rectangle" else words.text("incomplete")
+        return _size(kind.length_mm, kind.width_mm, language, measure)
+    if kind.ring == 0 and kind.count == 1:
+        return words.text("%(width)s across", width=width)
+    return words.text("%(length)s long, %(width)s across", length=length, width=width)
+
+
+def _hint(layout: CutLayout, words: Words, measure: Measure) -> str:
+    nearest = (
+        words.text("to the nearest half millimetre") if measure == "mm" else words.text("to the nearest 1/16 inch")
+    )
+    if layout.layout == "grid":
+        return words.text("To the middle of each cut, %(nearest)s.", nearest=nearest)
+    if layout.cutting.trim_mm:
+        return words.text(
+            "Trim first. Angles run clockwise from the top; the tape lies round the trimmed rim, %(nearest)s.",
+            nearest=nearest,
+        )
+    return words.text("Angles run clockwise from the top; the tape lies round the rim, %(nearest)s.", nearest=nearest)
+
+
+def _unlisted(layout: CutLayout, lists: tuple[CutList, ...], words: Words) -> str:
+    """What is said of cuts beyond those that fit the card."""
+    more = layout.cuts_to_make - sum(len(each.rows) for each in lists)
+    if not more:
+        return ""
+    return words.count(
+        "One more cut follows at the same distance.", "%(count)s more cuts follow at the same distances.", more
+    )
+
+
+def _class(lists: tuple[CutList, ...]) -> str:
+    """The CSS class by the number of rows; with more rows the printed drawing is smaller."""
+    rows = sum(len(each.rows) for each in lists)
+    classes = (("cuts-few", 8), ("cuts-some", 24), ("cuts-many", 48))
+    return next((name for name, most in classes if rows <= most), "cuts-most")
+
+
+def _warning(notice: Notice, words: Words) -> tuple[str, str]:
+    """The words of a warning, and their language."""
+    if message := _WARNINGS.get(notice.code):
+        figures = {"value": notice.value, "limit": notice.limit}
+        shown = {name: words.number(value, 1) for name, value in figures.items() if value is not None}
+        return words.text(message, **shown) if "%(" in message else words.text(message), words.language
+    return words.by_code("warning", {"code": notice.code, "message": notice.message})
+
+
+def _other(alternative: Alternative, asked: Asked, words: Words, language: Language, measure: Measure) -> OtherWay:
+    """Another way to cut, as a link to a card that makes just that."""
+    kept = {name: value for name, value in asked.items() if name not in WISHES}
+    side = f"{alternative.length_mm:.10g} x {alternative.width_mm:.10g} mm"
+    wish: dict[str, str]
+    if alternative.rings:
+        wish = {"rings": ", ".join(map(str, alternative.rings))}
+        note = words.text("rings of %(counts)s from the middle", counts=wish["rings"])
+    elif alternative.reason == "round_grid":
+        wish, note = {"portion_size": side}, words.text("squares, with parts at the rim")
+    elif alternative.rows is None or alternative.columns is None:
+        wish, note = {"wedges": str(alternative.pieces)}, words.text("wedges")
+    else:
         wish = {"rows": str(alternative.rows), "columns": str(alternative.columns)}
-    elif alternative.reason == "less_offcut":
-        # Turned round and as many: asked for in this direction, it is the one taken.
-        wish = {"portion_size": f"{alternative.length_mm:.10g} x {alternative.width_mm:.10g} mm"}
-    weight = "" if alternative.grams is None else f" {_grams(alternative.grams)} each."
-    text = f"{alternative.pieces} pieces. {alternative.message}{weight}"
-    kept = {name: value for name, value in asked.items() if name not in _WISHES}
-    return OtherWay(text=text, link=f"/cards/cuts?{_query(kept | wish)}" if wish else "")
+        if alternative.reason == "less_offcut" and "portion_size" in asked:
+            # Turned round and as many: asked for in this direction, it is the one taken.
+            wish = {"portion_size": side}
+        reason = _REASONS.get(alternative.reason)
+        note = "" if reason is None else words.text(reason)
+    parts = [
+        piece_count(alternative.pieces, language),
+        _size(alternative.length_mm, alternative.width_mm, language, measure),
+    ]
+    if alternative.grams is not None:
+        parts.append(words.grams(alternative.grams))
+    fields = kept | wish
+    return OtherWay(
+        text=", ".join(parts),
+        note=note,
+        path=f"/cards/cuts?{query_string(fields)}",
+        fields=tuple(pairs_of(fields)),
+    )
 
 
-def _query(asked: Asked) -> str:
-    return urlencode(dict(asked), doseq=True, quote_via=_percent)
+def _size(length_mm: float, width_mm: float, language: Language, measure: Measure) -> str:
+    sides = [_bare(side, language, measure) for side in (length_mm, width_mm)]
+    return f"{NBSP}× ".join(sides) + f"{NBSP}{measure}"
 
 
-_percent: Callable[..., str] = quote  # a space as %20, which every client reads
+def _length(value_mm: float, language: Language, measure: Measure) -> str:
+    return f"{_bare(value_mm, language, measure)}{NBSP}{measure}"
 
 
-def _mm(value: float) -> str:
-    return f"{figure(value)}{NBSP}mm"
-
-
-def _grams(value: float | None) -> str:
-    return "" if value is None else f"{figure(value)}{NBSP}g"
+def _bare(value_mm: float, language: Language, measure: Measure) -> str:
+    """A length as it is shown: to a tenth of a millimetre, or to a sixteenth of an inch."""
+    return language.figure(value_mm) if measure == "mm" else mark_text(value_mm, "in", language).replace(" ", NBSP)

@@ -1,258 +1,159 @@
-"""The form of `/cards/cuts`: its fields, and error messages in the words of the bench."""
+"""The form of the cut card: its fields, and how what people write into them becomes a request of `/v1/cuts`."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from pydantic import ValidationError
-from starlette.datastructures import QueryParams
 
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
+from api.pages.cards.fields import N_, Asked
+from api.pages.cards.written import read_written
 from api.v1.cuts.schemas import CutsQuery
 from api.wire import partial
-from api.wire.formats import NAMES
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
-
-Asked = Mapping[str, str | list[str]]
+from domain.reading.values import Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
     """One form field; `choices` are values with their labels, the first for an empty value.
 
-    A field `with_unit` holds an amount and its unit; its hint is an example.
+    `keyboard` is the kind of keyboard that a tablet shows.
     """
 
     name: str
     label: str
     hint: str = ""
-    numeric: bool = False
-    with_unit: bool = False
+    keyboard: str = "text"
     choices: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Fields that belong together; a `folded` group is closed until it is needed."""
+    """Fields that belong together; a group with a title is folded until one of its fields is used."""
 
-    title: str
+    title: str = ""
     fields: tuple[Field, ...]
     hint: str = ""
-    folded: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormError:
-    """One error: its field, what is wrong, and what would be accepted."""
-
-    message: str
-    name: str = ""
-    label: str = ""
-    candidates: tuple[str, ...] = ()
-    code: str = "invalid_request"
-
-    @property
-    def in_form(self) -> bool:
-        """Whether the form has this field."""
-        return self.name in LABELS
 
 
 _RINGS_BY = (
-    ("", "all pieces equal"),
-    ("equal_rings", "rings of equal area"),
-    ("width", "rings of one width"),
+    ("", N_("all pieces equal")),
+    ("equal_rings", N_("rings of equal area")),
+    ("width", N_("rings of one width")),
 )
 _PORTION_RULES = (
-    ("", "to be met as nearly as possible"),
-    ("at_least", "the least a piece may weigh"),
-    ("at_most", "the most a piece may weigh"),
+    ("", N_("to be met as nearly as possible")),
+    ("at_least", N_("the least a piece may weigh")),
+    ("at_most", N_("the most a piece may weigh")),
 )
+_SHAPES = (
+    ("", N_("as square as possible")),
+    ("3:2", N_("3 to 2")),
+    ("2:1", N_("2 to 1")),
+    ("finger", N_("fingers, 3 to 1")),
+    ("triangle", N_("triangles")),
+    ("diamond", N_("diamonds")),
+)
+RULERS = (("mm", N_("millimetres")), ("in", N_("inches")))
+_TIN = Field(
+    name="tin",
+    label=N_("Tin, or length x width of the slab"),
+    hint=N_("square 20 cm, round 23 cm, 30 x 20 cm"),
+)
+_PORTIONS = Field(name="portions", label=N_("So many pieces"), hint="16", keyboard="numeric")
+_SLAB_GRAMS = Field(name="slab_grams", label=N_("Weight of the cooled slab"), hint=N_("812.5 g or 1.2 kg"))
+_WAYS = Group(
+    title=N_("Other ways to cut"),
+    hint=N_("Fill in one of them; columns and rows go together."),
+    fields=(
+        Field(name="columns", label=N_("Columns, left to right"), hint="4", keyboard="numeric"),
+        Field(name="rows", label=N_("Rows, top to bottom"), hint="4", keyboard="numeric"),
+        Field(name="portion_size", label=N_("Pieces of this size"), hint="50 x 40 mm"),
+        Field(name="portion_grams", label=N_("Pieces of this weight"), hint="65 g"),
+        Field(name="portion_rule", label=N_("That weight is"), choices=_PORTION_RULES),
+        Field(name="portion_shape", label=N_("Shape of a piece"), choices=_SHAPES),
+        Field(name="wedges", label=N_("Wedges of a round"), hint="12", keyboard="numeric"),
+        Field(name="rings", label=N_("Rings of a round: pieces in each"), hint=N_("1, 6, 12 from the middle")),
+        Field(name="rings_by", label=N_("How rings are divided"), choices=_RINGS_BY),
+        Field(name="ring_width", label=N_("Width of a ring"), hint="3 cm"),
+    ),
+)
+_KNIFE = Group(
+    title=N_("Trim, knife and limits"),
+    fields=(
+        Field(name="trim", label=N_("Trim all round"), hint="5 mm"),
+        Field(name="knife_width", label=N_("Lost at each cut"), hint="2 mm"),
+        Field(name="longest_side", label=N_("No side longer than"), hint="60 mm"),
+        Field(name="largest_mass", label=N_("No piece heavier than"), hint="70 g"),
+        Field(name="baked_depth", label=N_("Height of the baked slab"), hint="3 cm"),
+    ),
+)
+_LOSS = Field(name="bake_loss_percent", label=N_("Bake loss"), hint="11 %")
+_RULER = Field(name="ruler", label=N_("Ruler"), choices=RULERS)
+# The form of a slab by itself, and that of a job, whose tin and mix are those of the recipe.
 FORM = (
+    Group(fields=(_TIN, _PORTIONS, _SLAB_GRAMS)),
+    _WAYS,
+    _KNIFE,
     Group(
-        title="What is cut",
-        hint="Fill in one of the two.",
+        title=N_("Raw mix, ruler and name"),
         fields=(
-            Field(name="tin", label="Tin", hint="square 20 cm, rectangle 30 x 20 cm, round 23 cm"),
-            Field(name="slab", label="Or a slab, length x width", hint="30 x 20 cm"),
-        ),
-    ),
-    Group(
-        title="Cut into",
-        hint="Fill in one; columns and rows go together.",
-        fields=(
-            Field(name="portions", label="So many pieces", hint="16", numeric=True),
-            Field(name="columns", label="Columns, left to right", hint="4, and rows", numeric=True),
-            Field(name="rows", label="Rows, top to bottom", hint="4, and columns", numeric=True),
-            Field(name="portion_size", label="Pieces of this size", hint="50 x 40 mm"),
-            Field(name="portion_grams", label="Pieces of this weight, g", hint="60", numeric=True),
-            Field(name="portion_rule", label="That weight is", choices=_PORTION_RULES),
-            Field(name="wedges", label="Wedges of a round", hint="12", numeric=True),
-            Field(name="rings", label="Rings of a round: pieces in each", hint="1, 6, 12 from the middle"),
-        ),
-    ),
-    Group(
-        title="Weight",
-        hint="Of the cooled slab, or of the raw mix and what it loses.",
-        fields=(
-            Field(name="slab_grams", label="Slab, g", hint="1030", numeric=True),
-            Field(name="mix_grams", label="Raw mix, g", hint="1478", numeric=True),
-            Field(name="bake_loss_percent", label="Bake loss, %", hint="11", numeric=True),
-        ),
-    ),
-    Group(
-        title="Knife, limits and name",
-        folded=True,
-        fields=(
-            Field(name="trim", label="Trim all round", hint="5 mm", with_unit=True),
-            Field(name="knife_width", label="Lost at each cut", hint="2 mm", with_unit=True),
-            Field(name="portion_shape", label="Shape of a piece", hint="square, finger, or 3:2"),
-            Field(name="longest_side", label="No side longer than", hint="60 mm", with_unit=True),
-            Field(name="largest_mass", label="No piece heavier than", hint="70 g", with_unit=True),
-            Field(name="baked_depth", label="Height of the baked slab", hint="3 cm", with_unit=True),
-            Field(name="rings_by", label="How rings are divided", choices=_RINGS_BY),
-            Field(name="ring_width", label="Width of a ring", hint="3 cm", with_unit=True),
-            Field(name="label", label="Name on the card", hint="Ginger parkin"),
+            Field(name="mix_grams", label=N_("Weight of the raw mix"), hint=N_("1478 g, with the bake loss")),
+            _LOSS,
+            Field(name="slab", label=N_("Slab without a tin, length x width"), hint="30 x 20 cm"),
+            _RULER,
+            Field(name="label", label=N_("Name on the card"), hint=N_("Ginger parkin")),
         ),
     ),
 )
+JOB_FORM = (Group(fields=(_PORTIONS, _LOSS, _SLAB_GRAMS)), _WAYS, _KNIFE, Group(title=N_("Ruler"), fields=(_RULER,)))
 LABELS = {field.name: field.label for group in FORM for field in group.fields}
-_EXAMPLES = {field.name: field.hint for group in FORM for field in group.fields if field.with_unit}
-# Codes of an amount whose unit is missing, unknown or of another kind.
-_UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
-MAX_ERRORS = 20  # our own limit
-MAX_NAME = 40  # our own limit: characters shown of an unknown field's name
-_WHOLE, _NUMBER, _ONCE = (
-    "Write a whole number, such as 16.",
-    "Write a number, such as 940 or 62.5.",
-    "Fill this in once only.",
-)
-_RINGS = "Write how many pieces each ring has, from the middle outwards: 1, 6, 12."
-# The validation library writes for programmers; these messages are for bakers.
-_WORDS = {
-    "int_parsing": _WHOLE,
-    "int_parsing_size": _WHOLE,
-    "int_from_float": _WHOLE,
-    "float_parsing": _NUMBER,
-    "finite_number": _NUMBER,
-    "greater_than_equal": "At least {ge:,}.",
-    "less_than_equal": "At most {le:,}.",
-    "greater_than": "Above {gt:,}.",
-    "less_than": "Below {lt:,}.",
-    "string_too_long": "At most {max_length} characters.",
-    "literal_error": "One of {expected}.",
-    "extra_forbidden": "This page has no such field; leave it out.",
-    "string_type": _ONCE,
-    "int_type": _ONCE,
-    "float_type": _ONCE,
-    "bool_type": _ONCE,
-    "bool_parsing": "Write true or false.",
-}
-# Domain errors whose message names request fields, in the form's own words.
-_BY_CODE = {
-    "unreadable_tin": (
-        "Write its shape and inner sizes with a unit: square 20 cm, rectangle 30 x 20 cm, round 23 cm, ring 25 x 8 cm, "
-        "hexagon 20 cm."
-    ),
-    "unreadable_size": "Write a length and a width with their unit, such as 30 x 20 cm.",
-    "slab_needed": "Fill in one of the two: a tin, or the length and width of the slab.",
-    "cut_wish_needed": "Fill in one field of “Cut into”, or columns and rows together.",
-}
 _load = adapter(CutsQuery).validate_python
+# Fields of a card that are none of a slab: the language of the page, the unit of its ruler, another name for `label`.
+OF_PAGE = frozenset({"lang", "ruler", "batch"})
 
 
-def asked_in(params: QueryParams) -> Asked:
-    """The filled-in fields of a query. Empty fields and `format` parameters are left out."""
-    asked: dict[str, str | list[str]] = {}
-    for name in params:
-        given = [value for value in params.getlist(name) if value.strip()]
-        if given and name not in NAMES:
-            asked[name] = given[0] if len(given) == 1 else given
-    return asked
-
-
-class FormErrors(Exception):  # noqa: N818 - it carries the messages of a page
-    """Everything that is wrong with a form."""
-
-    def __init__(self, errors: Iterable[FormError]) -> None:
-        """Keep the errors, those of the form's fields first and in its order."""
-        super().__init__("the form has errors")
-        order = list(LABELS)
-        ranked = sorted(errors, key=lambda error: order.index(error.name) if error.in_form else len(order))
-        self.errors = tuple(ranked)[:MAX_ERRORS]
-
-
-def compute[Result](asked: Asked, computation: Callable[[CutsQuery], Result]) -> Result:
-    """Read the fields as `GET /v1/cuts` does, and compute.
+def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuery], Result]) -> Result:
+    """Read the fields of a slab as `GET /v1/cuts` does, and compute.
 
     Args:
-        asked: the fields.
+        asked: the filled-in fields, as they were written.
+        sign: the decimal sign where the writing does not decide.
         computation: what is done with the query.
-
     Returns:
         Its result.
-
     Raises:
-        FormErrors: everything that is wrong. If a value violates the schema, the valid fields are computed for their
-            errors alone.
+        CardErrors: everything that is wrong. If a field cannot be read, the others are computed for their errors alone.
     """
+    written, errors = read_written({name: value for name, value in asked.items() if name not in OF_PAGE}, sign)
+    unread: partial.Places = {(error.name,) for error in errors}
     try:
-        query: CutsQuery = _load(_with_rings(asked))
+        query = _load(written)
     except ValidationError as error:
-        raise FormErrors([*_schema_errors(error), *_other_errors(asked, error, computation)]) from None
-    try:
-        return computation(query)
-    except (DomainError, DomainErrors) as error:
-        raise FormErrors(_domain_error(each) for each in _each(error)) from None
-
-
-def _with_rings(asked: Asked) -> Mapping[str, Any]:
-    """The fields with the rings as a list: the form takes `1, 6, 12`."""
-    rings = asked.get("rings")
-    if not rings:
-        return asked
-    written = [rings] if isinstance(rings, str) else rings
-    return {**asked, "rings": [count.strip() for text in written for count in text.split(",")]}
-
-
-def _schema_errors(error: ValidationError) -> Iterator[FormError]:
-    for each in error.errors(include_url=False, include_input=False):
-        name = str(each["loc"][0])
-        message = _RINGS if name == "rings" else _in_words(each["type"], each["msg"], each.get("ctx", {}))
-        yield _form_error(name, message)
+        errors += schema_errors(error)
+        unread |= {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
+    else:
+        if not errors:
+            try:
+                return computation(query)
+            except (DomainError, DomainErrors) as error:
+                raise CardErrors(domain_errors(error)) from None
+    raise CardErrors([*errors, *_other_errors({**asked, **written}, unread, computation)])
 
 
 def _other_errors(
-    asked: Asked, error: ValidationError, computation: Callable[[CutsQuery], object]
-) -> Iterator[FormError]:
-    places: partial.Places = {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
-    left = partial.validated(dict(_with_rings(asked)), places, _load)
-    if left is None:
+    sent: Mapping[str, str | list[str]], unread: partial.Places, computation: Callable[[CutsQuery], object]
+) -> Iterator[CardError]:
+    """The errors of the fields that can be read, where the others do not matter."""
+    valid = partial.validated({name: value for name, value in sent.items() if name not in OF_PAGE}, unread, _load)
+    if valid is None:
         return
-    query, kept = left
+    query, kept = valid
     try:
         computation(query)
-    except (DomainError, DomainErrors) as found:
-        yield from map(_domain_error, partial.independent(_each(found), asked, places, kept, in_query=True))
-
-
-def _each(error: DomainError | DomainErrors) -> list[DomainError]:
-    return error.errors if isinstance(error, DomainErrors) else [error]
-
-
-def _domain_error(error: DomainError) -> FormError:
-    name = str(error.path[0]) if error.path else ""
-    if error.code in _BY_CODE:
-        return _form_error(name, _BY_CODE[error.code], code=error.code)
-    if name in _EXAMPLES and error.code in _UNIT_CODES:
-        return _form_error(name, f"Write an amount and its unit, such as {_EXAMPLES[name]}.", code=error.code)
-    candidates = tuple(LABELS.get(candidate, candidate) for candidate in error.candidates)
-    return _form_error(name, error.detail, candidates=candidates, code=error.code)
-
-
-def _form_error(name: str, message: str, **more: Any) -> FormError:  # noqa: ANN401 - the other fields of an error
-    return FormError(name=name, label=LABELS.get(name, name[:MAX_NAME]), message=message, **more)
-
-
-def _in_words(kind: str, message: str, limits: Mapping[str, Any]) -> str:
-    whole = {name: int(x) if isinstance(x, float) and x.is_integer() else x for name, x in limits.items()}
-    return _WORDS[kind].format(**whole) if kind in _WORDS else f"{message}."
+    except (DomainError, DomainErrors) as error:
+        several = error.errors if isinstance(error, DomainErrors) else [error]
+        for each in partial.independent(several, sent, unread, kept, in_query=True):
+            yield from domain_errors(each)

@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from api.pages.cards.cut_errors import cut_message
 from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.words import Words
 from domain.errors import DomainError, DomainErrors, Path
@@ -42,13 +43,20 @@ _TIN = N_(
     "ring 25 x 8 cm, cavities 12 x 80 ml."
 )
 _TIN_OR_AMOUNT = N_("Write a tin, such as square 20 x 5 cm, an amount such as 1500 g, or a factor such as x 2.5.")
+_EGG_CLASS = N_("Choose a class from the list.")
 # An amount whose unit is missing, unknown or of another kind.
 _UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
+# Errors whose candidates are in the message or in a list of the form.
+_LISTED_ELSEWHERE = frozenset(
+    {"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_egg_class", "unknown_shape", "unreadable_tin"}
+)
 _BY_FIELD = {
     **{(name, code): _LENGTH for name in ("depth", "want_depth") for code in _UNIT_CODES},
     ("oven", "unreadable"): N_("Write the oven's setting, such as 150 celsius, 150 celsius fan or gas mark 4."),
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
+    ("eggs", "unknown_egg_class"): _EGG_CLASS,
+    ("egg_class", "unknown_egg_class"): _EGG_CLASS,
 }
 # Errors whose messages name fields of a request.
 _BY_CODE = {
@@ -113,6 +121,11 @@ class CardError:
             return message, words.language
         return words.by_code("problem", {"code": self.code, "message": self.message})
 
+    def accepted(self, words: Words) -> tuple[str, ...]:
+        """What would be accepted; fields of the pages by their labels."""
+        names = [name for each in self.candidates for name in each.split(" and ")]
+        return tuple(words.text(LABELS[name]) if name in LABELS else name for name in names)
+
 
 class CardErrors(Exception):  # noqa: N818 - it carries the messages of a page
     """Everything that keeps a card from being drawn; `reading` is the recipe as far as it was read."""
@@ -174,5 +187,5 @@ def field_of(path: Path) -> str:
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
-    message = _BY_FIELD.get((name, code)) or _BY_CODE.get(code) or message
-    return CardError(name=name, message=message, code=code, candidates=() if code == "unreadable_tin" else candidates)
+    message = _BY_FIELD.get((name, code)) or cut_message(name, code) or _BY_CODE.get(code) or message
+    return CardError(name=name, message=message, code=code, candidates=() if code in _LISTED_ELSEWHERE else candidates)

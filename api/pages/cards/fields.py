@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import Annotated
+from typing import Annotated, Literal
 from urllib.parse import quote_plus
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 from starlette.datastructures import QueryParams
 
 from api.v1.cool.schemas import Place
@@ -39,21 +39,10 @@ def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark for the ca
     return message
 
 
-# A decimal comma. Three digits after a comma may be thousands, so they are left to be refused.
-_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4})")
 _ANSWER = re.compile(r"(?P<kind>answer|other)\.(?P<line>[0-9]{1,5})")
 
 
-def as_point(value: object) -> object:
-    """Text with decimal points for decimal commas.
-
-    >>> as_point("27,5 x 18 cm"), as_point("1,500 g")
-    ('27.5 x 18 cm', '1,500 g')
-    """
-    return _COMMA.sub(".", value) if isinstance(value, str) else value
-
-
-_POINT = BeforeValidator(as_point)
+RulerName = Literal["mm", "in"]
 
 
 class CardQuery(Query):
@@ -66,15 +55,15 @@ class CardQuery(Query):
     egg_class: EggClassName | None = None
     answer: list[Annotated[str, Field(min_length=1, max_length=400)]] = Field(default=[], max_length=MAX_LINES)
     tin: TinText | None = None
-    depth: Annotated[LengthText, _POINT] | None = None
-    oven: Annotated[OvenText, _POINT] | None = None
-    minutes: Annotated[Minutes, _POINT] | None = None
+    depth: LengthText | None = None
+    oven: OvenText | None = None
+    minutes: Minutes | None = None
     eggs: list[EggClassName] = Field(default=[], max_length=MAX_CLASSES)
-    want: list[Annotated[Want, _POINT]] = Field(default=[], max_length=MAX_TARGETS)
+    want: list[Want] = Field(default=[], max_length=MAX_TARGETS)
     tins: TinCount = 1
-    want_depth: Annotated[LengthText, _POINT] | None = None
+    want_depth: LengthText | None = None
     pieces: PieceCount | None = None
-    piece_grams: Annotated[Grams, _POINT] | None = None
+    piece_grams: Grams | None = None
     dough: Name | None = None
     pieces_per_tin: PieceCount | None = None
     pieces_per_cavity: PieceCount | None = None
@@ -82,23 +71,24 @@ class CardQuery(Query):
     rows: PortionCount | None = None
     columns: PortionCount | None = None
     portions: PortionCount | None = None
-    portion_size: Annotated[SizeText, _POINT] | None = None
-    portion_grams: Annotated[Grams, _POINT] | None = None
+    portion_size: SizeText | None = None
+    portion_grams: Grams | None = None
     portion_rule: PortionRule | None = None
     portion_shape: ShapeText | None = None
     wedges: PortionCount | None = None
     rings: list[PortionCount] = Field(default=[], max_length=MAX_RINGS)
     rings_by: RingsBy | None = None
-    ring_width: Annotated[LengthText, _POINT] | None = None
-    trim: Annotated[LengthText, _POINT] | None = None
-    knife_width: Annotated[LengthText, _POINT] | None = None
-    longest_side: Annotated[LengthText, _POINT] | None = None
-    largest_mass: Annotated[QuantityText, _POINT] | None = None
-    baked_depth: Annotated[LengthText, _POINT] | None = None
-    cut_temperature: Annotated[Degrees, _POINT] | None = None
+    ring_width: LengthText | None = None
+    trim: LengthText | None = None
+    knife_width: LengthText | None = None
+    longest_side: LengthText | None = None
+    largest_mass: QuantityText | None = None
+    baked_depth: LengthText | None = None
+    cut_temperature: Degrees | None = None
     cool_place: Place | None = None
-    slab_grams: Annotated[Grams, _POINT] | None = None
-    bake_loss_percent: Annotated[BakeLoss, _POINT] | None = None
+    slab_grams: Grams | None = None
+    bake_loss_percent: BakeLoss | None = None
+    ruler: RulerName | None = None
     own_tin: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_OWN_TINS)
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
     name: Name | None = None
@@ -142,7 +132,7 @@ LABELS = {
     "tins": N_("How many tins"),
     "want_depth": N_("Filled to, in the tin wanted"),
     "pieces": N_("Dough pieces in the recipe"),
-    "piece_grams": N_("Weight of a dough piece, g"),
+    "piece_grams": N_("Weight of a dough piece"),
     "dough": N_("The part that is divided into pieces"),
     "pieces_per_tin": N_("Dough pieces in each tin"),
     "pieces_per_cavity": N_("Dough pieces in each cavity"),
@@ -151,7 +141,7 @@ LABELS = {
     "columns": N_("Columns, left to right"),
     "portions": N_("So many pieces"),
     "portion_size": N_("Pieces of this size"),
-    "portion_grams": N_("Pieces of this weight, g"),
+    "portion_grams": N_("Pieces of this weight"),
     "portion_rule": N_("That weight is"),
     "portion_shape": N_("Shape of a piece"),
     "wedges": N_("Wedges of a round"),
@@ -165,8 +155,11 @@ LABELS = {
     "baked_depth": N_("Height of the baked slab"),
     "cut_temperature": N_("Cut when the core is at"),
     "cool_place": N_("Where it cools"),
-    "slab_grams": N_("Slab, g"),
-    "bake_loss_percent": N_("Bake loss, %"),
+    "slab_grams": N_("Weight of the cooled slab"),
+    "bake_loss_percent": N_("Bake loss"),
+    "mix_grams": N_("Weight of the raw mix"),
+    "slab": N_("Slab without a tin, length x width"),
+    "ruler": N_("Ruler"),
     "own_tin": N_("Tin of the shop"),
     "order": N_("Order"),
     "name": N_("Name of the job"),
@@ -209,16 +202,15 @@ def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
         asked: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    return "&".join(
-        f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs({**asked, **changes})
-    )
+    pairs = pairs_of({**asked, **changes})
+    return "&".join(f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs)
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
-    """Each field with each of its values, as a form sends them."""
+def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    """The fields as names and values, a pair for each value."""
     for name, value in asked.items():
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
 from api.pages.cards.fields import CUT_FIELDS, N_, Asked, CardQuery, load_query
+from api.pages.cards.written import read_written
 from api.v1.formulas.answers import read_answer
 from api.v1.formulas.reading import read_recipe
 from api.v1.formulas.schemas import ReadRequest
@@ -21,7 +22,7 @@ from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
 from domain.formulas.line_text import parse_wish
 from domain.reading.lines import read_line
-from domain.reading.values import ReadingOptions
+from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
 
 Reading = Mapping[str, Any]
@@ -80,13 +81,16 @@ class CardJob:
         return tuple(dict.fromkeys(line["ingredient"] for line in lines))
 
 
-def read_card_job(asked: Asked, shop: Book, include: frozenset[str], *, each_target: bool = False) -> CardJob:
+def read_card_job(
+    asked: Asked, shop: Book, include: frozenset[str], *, sign: Decimal = "point", each_target: bool = False
+) -> CardJob:
     """Read the address of a card, and compute its job.
 
     Args:
         asked: the filled-in fields.
         shop: the book of the shop file.
         include: the parts of `/v1/rescale` that the card shows.
+        sign: the decimal sign of the page's language.
         each_target: whether every target wanted is computed, and a target with a problem has it in its place; if not,
             only the first is, and its problem is an error.
     Returns:
@@ -94,7 +98,7 @@ def read_card_job(asked: Asked, shop: Book, include: frozenset[str], *, each_tar
     Raises:
         CardErrors: everything that is wrong, and every question that the recipe leaves open.
     """
-    query, errors = read_fields(asked)
+    query, errors = read_fields(asked, sign)
     reading = _read(query, errors)
     if reading is None or "formula" not in reading:
         raise CardErrors(errors, reading)
@@ -115,14 +119,15 @@ def read_card_job(asked: Asked, shop: Book, include: frozenset[str], *, each_tar
     return CardJob(asked=asked, query=query, reading=reading, body=body, answer=answer)
 
 
-def read_fields(asked: Asked) -> tuple[CardQuery, list[CardError]]:
+def read_fields(asked: Asked, sign: Decimal) -> tuple[CardQuery, list[CardError]]:
     """The fields as values, without those that cannot be read, and the errors of those."""
+    written, errors = read_written(asked, sign)
     try:
-        return load_query(asked), []
+        return load_query(written), errors
     except ValidationError as error:
         places: partial.Places = {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
-        left = partial.validated(dict(asked), places, load_query)
-        return left[0] if left else CardQuery(), list(schema_errors(error))
+        left = partial.validated(dict(written), places, load_query)
+        return left[0] if left else CardQuery(), [*errors, *schema_errors(error)]
 
 
 def _still_true(errors: Iterable[CardError], *, complete: bool) -> list[CardError]:

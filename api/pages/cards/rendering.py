@@ -9,11 +9,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardErrors
-from api.pages.cards.fields import LABELS, Asked, asked_in, pairs, query_string
+from api.pages.cards.fields import LABELS, Asked, asked_in, pairs_of, query_string
 from api.pages.cards.form import job_form
 from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.words import Words, language_of, language_titles, words_of
+from api.pages.cards.written import decimal_of
 from api.pages.static import address
 from api.v1.shop.reading import shop_book
 from api.wire.caching import cacheable_response
@@ -45,7 +46,8 @@ def card(
     """
     asked, words = asked_in(request.query_params), words_for(request)
     try:
-        job = read_card_job(asked, shop_book(request), include, each_target=each_target)
+        sign = decimal_of(words.decimal_sign)
+        job = read_card_job(asked, shop_book(request), include, sign=sign, each_target=each_target)
         values = context(job, words)
     except CardErrors as errors:
         return question_page(request, name, asked, words, errors)
@@ -129,7 +131,7 @@ def _templates(language: str) -> "Environment":
         count=words.count,
         at=link_to,
         file=lambda name: link_to(address(name)),
-        pairs=pairs,
+        pairs=pairs_of,
         query_string=query_string,
         LABELS=LABELS,
         languages=language_titles(),
