@@ -1,6 +1,6 @@
 """`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -16,7 +16,7 @@ from api.drawings.language import Language
 from api.drawings.style import ON_CARD
 from api.pages.cards.cooling import cooling_context
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
-from api.pages.cards.fields import N_
+from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import (
     Answer,
@@ -32,6 +32,7 @@ from api.pages.cards.key_figures import (
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
 from api.v1.job.baking_schemas import Bake, DonenessWish
+from api.v1.job.schemas import Formula
 from api.v1.job.views import bake_view, drawn_bake
 from api.v1.shop.reading import shop_book
 from domain.errors import DomainError, DomainErrors
@@ -45,11 +46,12 @@ _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
 class BakeCard:
     """Everything that the page shows.
 
-    `check_from` is None if no window can be known; `warnings` then say why.
+    `check_from` is None if no window can be known; `missing` or `warnings` then say why.
     """
 
     oven: tuple[KeyFigure, ...]
     window: tuple[KeyFigure, ...]
+    missing: str
     check_from: int | None
     level: str
     probe: str
@@ -90,7 +92,9 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
             curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error), job.reading) from None
-    shown = bake_card(answer, words, curve=curve, in_fahrenheit=job.query.measures == "us")
+    shown = bake_card(
+        answer, words, curve=curve, in_fahrenheit=job.query.measures == "us", missing=tuple(_missing(job.body.formula))
+    )
     timer = None
     if shown.check_from is not None:
         timer = {
@@ -113,24 +117,39 @@ def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
     return _plain(bake_view(job.body, shop))
 
 
+def _missing(formula: Formula) -> Iterator[str]:
+    """The fields of the page without which no window can be known."""
+    if formula.bake is None or formula.bake.minutes is None:
+        yield "minutes"
+    if formula.tin is None:
+        yield "tin"
+    if formula.filled_depth is None:
+        yield "depth"
+
+
 def _plain(answer: dict[str, Any]) -> Answer:
     plain: Answer = orjson.loads(orjson.dumps(answer))
     return plain
 
 
-def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False) -> BakeCard:
+def bake_card(
+    answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False, missing: Iterable[str] = ()
+) -> BakeCard:
     """The card of the first target.
 
     Args:
         answer: of `/v1/bake`, as plain data.
         words: of the page.
         curve: the drawing of the curve; empty without a window.
+        missing: the fields of the page without which no window can be known.
         in_fahrenheit: whether °F are the large figures of the oven, and °C stand beside them.
     """
     target, written = answer["targets"][0], answer["written"]
     bake = target["bake"]
     with_pieces = any("pieces" in component for component in written["components"])
     doneness = bake.get("doneness", {})
+    # What is missing is said by its label instead.
+    warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
         oven=tuple(_oven(bake["oven"], words, in_fahrenheit=in_fahrenheit)),
         window=tuple(_window(bake, words)),
@@ -143,7 +162,8 @@ def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: b
         doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
         coldest=_coldest(doneness, words),
         plan=_plan(doneness, words),
-        warnings=warning_notes(words, bake["warnings"], target["warnings"], without_lines(written["warnings"])),
+        missing=", ".join(words.text(LABELS[name]) for name in missing),
+        warnings=warning_notes(words, warnings, target["warnings"], without_lines(written["warnings"])),
         cautions=caution_texts(words, written["cautions"], bake["cautions"]),
     )
 
