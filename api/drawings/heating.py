@@ -31,7 +31,7 @@ class ChartStyle:
 
 CHART_ALONE = ChartStyle(heading=20.0, label=15.0, tick=14.0, left=74.0, key_columns=2)
 # The page of a card has the words, and the chart is read from a distance of 1 m.
-CHART_ON_CARD = ChartStyle(heading=0.0, label=23.0, tick=24.0, left=96.0, key_columns=1)
+CHART_ON_CARD = ChartStyle(heading=0.0, label=27.0, tick=28.0, left=108.0, key_columns=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

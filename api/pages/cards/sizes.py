@@ -130,7 +130,8 @@ def sizes_card(answer: Answer, words: Words) -> SizesCard:
 
 
 def _column(target: Answer, formula: Answer, words: Words) -> Column:
-    name = target.get("label") or formula.get("tin") or words.text("As written")
+    tin = target.get("label") or formula.get("tin")
+    name = words.tin(tin) if tin else words.text("As written")
     problem = target.get("problem")
     if problem is None:
         return Column(name=name)
@@ -266,7 +267,7 @@ def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
     for target in answer["targets"]:
         if "problem" not in target:
             warnings = (target.get("bake", {}).get("warnings", ()), target["warnings"])
-            said = warning_notes(words, *warnings, about=target.get("label", ""))
+            said = warning_notes(words, *warnings, about=words.tin(target.get("label", "")))
             yield from (note for note in said if note.message not in messages)
 
 
