@@ -228,9 +228,9 @@ def _key(root: ET.Element, plot: Plot, prefix: str, estimate: BakeEstimate) -> f
     gettext, label = plot.language.gettext, plot.style.label
     done = gettext("done: core at %(celsius)s °C", celsius=plot.language.figure(estimate.core_c))
     entries = (
-        (gettext("target, central estimate"), 3.0, SOLID, "square"),
-        (gettext("reference, the bake that works"), 2.2, DOTTED, "circle"),
-        (gettext("target, slowest and fastest case"), 1.1, SOLID, ""),
+        (gettext("this tin, central estimate"), 3.0, SOLID, "square"),
+        (gettext("the bake that works"), 2.2, DOTTED, "circle"),
+        (gettext("this tin, slowest and fastest case"), 1.1, SOLID, ""),
         (done, 1.2, FINE, ""),
         (gettext("window"), 0.0, SOLID, "window"),
     )

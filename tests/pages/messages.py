@@ -11,7 +11,7 @@ from domain.reference import rows
 from domain.things.eggs import EGG_CLASSES
 
 PAGES = Path(__file__).parents[2] / "api" / "pages"
-KEYWORDS = {"_": None, "N_": None, "text": None, "count": (1, 2)}
+KEYWORDS = {"_": None, "N_": None, "text": None, "count": (1, 2), "gettext": None, "ngettext": (1, 2)}
 
 
 def messages() -> set[str]:
@@ -20,7 +20,7 @@ def messages() -> set[str]:
 
 
 def _marked() -> Iterator[str]:
-    for path in (PAGES / "cards").glob("*.py"):
+    for path in (*(PAGES / "cards").glob("*.py"), *(PAGES.parent / "drawings").glob("*.py")):
         with path.open("rb") as file:
             yield from (_first(message) for _, _, message, _ in extract_python(file, KEYWORDS, (), {}))
     for path in (PAGES / "templates" / "cards").glob("*.html"):
