@@ -18,6 +18,7 @@ Batter:
 210 g medium oatmeal
 6 tbsp golden syrup
 4 tsp ground ginger
+1 tsp baking powder
 2 eggs
 175 ml whole milk
 

@@ -26,15 +26,31 @@ def targets(call: Call) -> list[dict[str, Any]]:
 
 def test_every_line_of_every_column_is_that_of_the_api(call: Call, targets: list[dict[str, Any]]) -> None:
     rows = rows_of(call("GET", address("sizes", want=TINS)).text)
-    assert rows[""] == TINS
+    assert rows[""] == [tin.replace(" x ", " × ") for tin in TINS]
     names = [line["ingredient"] for line in targets[0]["components"][0]["lines"]]
     for number, name in enumerate(names):
         lines = [target["components"][0]["lines"][number] for target in targets]
         assert len(rows[name]) == len(TINS)
         for cell, line in zip(rows[name], lines, strict=True):
             assert cell.startswith(shown_grams(line["weigh_grams"]))
-            if "eggs" not in line:
-                assert cell.endswith(line["household"]["text"])
+            if "spoons" in line:
+                assert cell.endswith(line["spoons"]["text"])
+
+
+def test_household_measures_are_those_of_a_market_with_cups(call: Call) -> None:
+    wanted = [{"tin": tin} for tin in TINS]
+    found = answer(call, "/v1/rescale", formula=api_formula(call), targets=wanted, measures="us", include=PARTS)
+    rows = rows_of(call("GET", address("sizes", want=TINS, measures="us")).text)
+    for column, target in enumerate(found["targets"]):
+        flour = next(line for line in target["components"][0]["lines"] if line["ingredient"] == "plain flour")
+        assert "cup" in rows["plain flour"][column]
+        assert rows["plain flour"][column].endswith(flour["household"]["text"])
+
+
+def test_markets_without_cups_are_spared_dozens_of_spoons(call: Call) -> None:
+    rows = rows_of(call("GET", address("sizes", want=TINS)).text)
+    assert rows["plain flour"] == ["151 g", "157 g", "227 g"]  # 200 g times the ratio of the areas, on a scale of 1 g
+    assert rows["ground ginger"][0].endswith("tbsp")
 
 
 def test_tin_pieces_and_bake_are_those_of_the_api(call: Call, targets: list[dict[str, Any]]) -> None:
@@ -62,6 +78,17 @@ def test_tin_with_a_problem_says_so_in_its_column(call: Call) -> None:
     assert "2,000 mm" in text_of(response.text)
 
 
+def test_amounts_too_small_for_the_scale_are_said_once_for_all_tins(call: Call) -> None:
+    small = ["square 5 x 5 cm", "square 6 x 5 cm"]
+    found = answer(call, "/v1/rescale", formula=api_formula(call), targets=[{"tin": tin} for tin in small])
+    codes = [{warning["code"] for warning in target["warnings"]} for target in found["targets"]]
+    assert all("weighing_error" in each for each in codes)
+    text = text_of(call("GET", address("sizes", want=small)).text)
+    assert "whole eu_m eggs" not in text  # batches with whole eggs are not on the sheet
+    assert text.count("The scale is too coarse for small amounts") == 1
+    assert "square 5 × 5 cm, square 6 × 5 cm: The scale" in text
+
+
 def test_only_tins_with_problems_are_an_error_by_label(call: Call) -> None:
     response = call("GET", address("sizes", want=["round 500 cm", "round 0 cm"]))
     assert response.status_code == 422
@@ -77,7 +104,7 @@ def test_factor_and_mass_are_columns_too(call: Call) -> None:
 
 def test_without_a_wish_the_sheet_has_the_recipe_as_written(call: Call) -> None:
     rows = rows_of(call("GET", address("sizes")).text)
-    assert rows[""] == ["square 23 x 5 cm"]
+    assert rows[""] == ["square 23 × 5 cm"]
     assert rows["butter"][0].startswith("165 g")
 
 
@@ -91,7 +118,7 @@ def test_recipe_without_pieces_and_bake(call: Call) -> None:
 
 
 def test_sizes_in_german(call: Call) -> None:
-    html = call("GET", address("sizes", want=TINS, lang="de")).text
+    html = call("GET", address("sizes", want=TINS, lang="de", measures="metric")).text
     rows = rows_of(html)
     assert rows["Faktor"][0] == "× 0,756"  # (20 / 23)²
     assert any(cell.endswith("TL") for cell in rows["Butter"])
