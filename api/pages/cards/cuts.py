@@ -27,9 +27,13 @@ from domain.errors import DomainError, DomainErrors
 from domain.notices import Notice
 from domain.shop.goods import Book
 
-EXAMPLE = (
-    "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
-)
+EXAMPLE = {
+    "tin": "square 23 cm",
+    "portions": "16",
+    "mix_grams": "1478",
+    "bake_loss_percent": "11",
+    "label": "Ginger parkin slab",
+}
 Cut = tuple[CutLayout, tuple[Notice, ...], PlacedPieces | None]
 
 
@@ -111,7 +115,7 @@ def _form_page(
         form=form,
         faults=faults,
         labels={field.name: field.label for group in form for field in group.fields},
-        example=EXAMPLE if form is FORM and not faults else "",
+        example=EXAMPLE if form is FORM and not faults else None,
     )
 
 

@@ -53,6 +53,15 @@ _BY_FIELD = {
 }
 # Errors whose message says what would be accepted.
 _SAID = frozenset({"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_shape", "unreadable_tin"})
+# Errors whose messages name fields of a request.
+_BY_CODE = {
+    "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
+    "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
+    "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
+    "no_depth": N_("This tin is known only by its volume: no height of the mix can be asked of it."),
+    "pieces_needed": N_("Fill in one of the fields about dough pieces."),
+    "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),
+}
 # Fields of the request of `/v1/rescale`, by the fields of the page; the longest path that fits counts.
 _FIELDS: Mapping[Path, str] = {
     ("formula", "tin"): "tin",
@@ -97,16 +106,14 @@ class CardError:
         """The label of the field on the page."""
         return words.text(LABELS[self.name]) if self.in_form else self.name[:MAX_NAME]
 
-    def text(self, words: Words) -> str:
-        """What is wrong, in the language of the page as far as its catalogue goes."""
+    def text(self, words: Words) -> tuple[str, str]:
+        """What is wrong, and the language that this is said in."""
         message = words.catalogue.gettext(self.message)
         if self.values:
-            return message % self.values
-        return (
-            message
-            if message != self.message
-            else words.by_code("problem", {"code": self.code, "message": self.message})
-        )
+            return message % self.values, words.language
+        if message != self.message:
+            return message, words.language
+        return words.by_code("problem", {"code": self.code, "message": self.message})
 
     def accepted(self, words: Words) -> tuple[str, ...]:
         """What would be accepted; fields of the pages by their labels."""
@@ -174,5 +181,5 @@ def field_of(path: Path) -> str:
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
-    message = _BY_FIELD.get((name, code)) or cut_message(name, code) or message
+    message = _BY_FIELD.get((name, code)) or cut_message(name, code) or _BY_CODE.get(code) or message
     return CardError(name=name, message=message, code=code, candidates=() if code in _SAID else candidates)

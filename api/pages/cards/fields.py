@@ -28,6 +28,7 @@ from api.wire.formats import NAMES
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from domain.reading.texts import MAX_LINES, MAX_TEXT
 
+MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
 Asked = Mapping[str, str | list[str]]
 
 
@@ -84,6 +85,7 @@ class CardQuery(Query):
     slab_grams: Grams | None = None
     bake_loss_percent: BakeLoss | None = None
     ruler: RulerName | None = None
+    own_tin: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_OWN_TINS)
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
     name: Name | None = None
     batch: Name | None = None
@@ -152,12 +154,13 @@ LABELS = {
     "mix_grams": N_("Weight of the raw mix"),
     "slab": N_("Slab without a tin, length x width"),
     "ruler": N_("Ruler"),
+    "own_tin": N_("Tin of the shop"),
     "order": N_("Order"),
     "name": N_("Name of the job"),
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
-LISTS = frozenset({"answer", "eggs", "want", "rings", "order"})
+LISTS = frozenset({"answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
 
@@ -193,15 +196,16 @@ def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
         asked: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    pairs = pairs_of({**asked, **changes})
-    return "&".join(f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs)
+    return "&".join(
+        f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs({**asked, **changes})
+    )
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
-    """The fields as names and values, a pair for each value."""
+def pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    """Each field with each of its values, as a form sends them."""
     for name, value in asked.items():
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)

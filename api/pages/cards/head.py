@@ -33,8 +33,17 @@ _MASK = 0  # trying all eight masks takes four times as long, and any of them ca
 class CardLink:
     """A link to another card of the job."""
 
+    card: str
     title: str
-    path: str
+    is_current: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedLink:
+    """A link to the same card for another of the targets wanted."""
+
+    title: str
+    fields: Asked
     is_current: bool
 
 
@@ -45,7 +54,9 @@ class Head:
     name: str
     facts: tuple[str, ...]
     figures: str
+    card: str
     links: tuple[CardLink, ...]
+    wanted: tuple[WantedLink, ...]
     qr: Markup | None
 
 
@@ -64,7 +75,9 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
         name=formula["name"],
         facts=tuple(_facts(asked, words, formula)),
         figures=request.app.state.figures,
-        links=links_of(request, card, asked, words),
+        card=card,
+        links=links_of(request, card, words),
+        wanted=tuple(_wanted(asked)),
         qr=_qr(request, card, asked),
     )
 
@@ -80,25 +93,35 @@ def plain_head(request: Request, card: str, asked: Asked, words: Words, name: st
         name: what it is about.
         facts: what else its head says.
     """
-    links = links_of(request, card, {"lang": words.language} if "lang" in asked else {}, words)
     return Head(
         name=name,
         facts=(*facts, *_batch(asked, words)),
         figures=request.app.state.figures,
-        links=tuple(link for link in links if link.is_current or link.path.startswith("/cards/start")),
+        card=card,
+        links=tuple(link for link in links_of(request, card, words) if link.is_current),
+        wanted=(),
         qr=_qr(request, card, asked),
     )
 
 
-def links_of(request: Request, card: str, asked: Asked, words: Words) -> tuple[CardLink, ...]:
-    """The links to all cards of a job; each carries the job, and none a key."""
-    query = query_string(asked)
+def links_of(request: Request, card: str, words: Words) -> tuple[CardLink, ...]:
+    """The links to all cards of a job."""
     paths: Paths = request.app.state.paths
     return tuple(
-        CardLink(title=words.text(title), path=f"/cards/{name}?{query}", is_current=name == card)
+        CardLink(card=name, title=words.text(title), is_current=name == card)
         for name, title in TITLES.items()
         if allowed_methods(paths, f"/cards/{name}")
     )
+
+
+def _wanted(asked: Asked) -> Iterator[WantedLink]:
+    """The targets wanted in a fixed order, each first in its own link, since a card is about the first."""
+    wanted = asked.get("want", ())
+    if isinstance(wanted, str) or len(wanted) < 2:
+        return
+    for want in sorted(set(wanted)):
+        others = [each for each in wanted if each != want]
+        yield WantedLink(title=want, fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
 
 
 def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[str]:
@@ -107,8 +130,8 @@ def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[s
     if want:
         yield f"{tins} × {want}" if wanted and tins and tins != "1" else str(want)
     if wanted and formula.get("tin"):
-        made = formula["tin"]
-        yield words.text("made in %(tin)s", tin=f"{formula['tins']} × {made}" if "tins" in formula else made)
+        made = f"{formula['tins']} × {formula['tin']}" if "tins" in formula else formula["tin"]
+        yield words.text("made in %(tin)s", tin=made)
     yield from _batch(asked, words)
 
 

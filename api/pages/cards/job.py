@@ -1,5 +1,6 @@
 """The job of a card: its address read as the API reads a recipe and a rescaling, and the answer of `/v1/rescale`."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -27,6 +28,7 @@ from domain.shop.goods import Book
 Reading = Mapping[str, Any]
 _load_read = adapter(ReadRequest).validate_python
 _load_job = adapter(RescaleRequest).validate_python
+_LINE = re.compile(r"/formula/components/(?P<component>[0-9]+)/lines/(?P<line>[0-9]+)")
 _PIECES_OF_TARGET = {
     "pieces_per_tin": "per_tin",
     "pieces_per_cavity": "per_cavity",
@@ -55,6 +57,27 @@ class CardJob:
         """The answer of the first target."""
         target: Mapping[str, Any] = self.answer["targets"][0]
         return target
+
+    @property
+    def remarks(self) -> tuple[tuple[str, Mapping[str, str]], ...]:
+        """What was taken or noticed in the recipe, each with the line that it is about."""
+        return tuple((line["text"].strip(), remark) for line in self.reading["lines"] for remark in line["remarks"])
+
+    @property
+    def without_amount(self) -> tuple[str, ...]:
+        """The lines of the recipe that name an ingredient without an amount."""
+        kept = (line for line in self.reading["lines"] if "kept" in line)
+        return tuple(line["text"].strip() for line in kept if line["kept"]["kept_as"] == "no_amount")
+
+    def names_of(self, warning: Mapping[str, Any]) -> tuple[str, ...]:
+        """The ingredients that a warning is about: those of the lines that it points to, or the one it begins with."""
+        components = self.answer["formula"]["components"]
+        places = [_LINE.match(pointer) for pointer in warning.get("pointers", ())]
+        lines = [components[int(place["component"])]["lines"][int(place["line"])] for place in places if place]
+        if not lines:
+            every = (line for component in components for line in component["lines"])
+            lines = [line for line in every if warning["message"].startswith(f"{line['ingredient']}: ")]
+        return tuple(dict.fromkeys(line["ingredient"] for line in lines))
 
 
 def read_card_job(

@@ -1,6 +1,6 @@
 """Cards as pages: templates in the page's language, headers, and the page that asks for what is missing."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from http import HTTPStatus
 from typing import TYPE_CHECKING, Any
@@ -9,10 +9,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardErrors
-from api.pages.cards.fields import LABELS, Asked, asked_in, query_string
+from api.pages.cards.fields import LABELS, Asked, asked_in, pairs, query_string
+from api.pages.cards.form import job_form
 from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
-from api.pages.cards.words import LANGUAGES, Words, language_of, words_of
+from api.pages.cards.words import Words, language_of, language_titles, words_of
 from api.pages.cards.written import decimal_of
 from api.pages.static import address
 from api.v1.shop.reading import shop_book
@@ -56,7 +57,8 @@ def card(
 def question_page(request: Request, name: str, asked: Asked, words: Words, errors: CardErrors) -> Response:
     """The page that says what is wrong and asks what the recipe leaves open; it leads on to the card."""
     status = HTTPStatus.UNPROCESSABLE_ENTITY
-    return card_page(request, "questions.html", words, status=status, asked=asked, card=name, faults=errors)
+    form = job_form(request, name, asked, words, errors)
+    return card_page(request, "start.html", words, status=status, asked=asked, form=form, examples=())
 
 
 def card_page(
@@ -85,9 +87,7 @@ def card_page(
         .render(
             words=words,
             asked=asked,
-            hidden=tuple(_hidden(asked)),
             access_token=token,
-            query=query_string(asked),
             **values,
         )
     )
@@ -99,11 +99,6 @@ def card_page(
     return cacheable_response(
         request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=headers
     )
-
-
-def _hidden(asked: Asked) -> Iterator[tuple[str, str]]:
-    for name, value in asked.items():
-        yield from ((name, each) for each in ([value] if isinstance(value, str) else value))
 
 
 def _policy() -> str:
@@ -129,12 +124,15 @@ def _templates(language: str) -> "Environment":
         auto_reload=False,
     )
     words = words_of(language)
+    made.filters["ingredient"] = words.ingredient
     made.globals.update(
         _=words.text,
         count=words.count,
         at=link_to,
         file=lambda name: link_to(address(name)),
+        pairs=pairs,
+        query_string=query_string,
         LABELS=LABELS,
-        LANGUAGES=LANGUAGES,
+        languages=language_titles(),
     )
     return made

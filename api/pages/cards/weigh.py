@@ -8,11 +8,19 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.rendering import card
-from api.pages.cards.words import NBSP, Words
+from api.pages.cards.words import Words
 from domain.measures.weighing import Scales, scale_readings
+from domain.things.conversion import EGG_PARTS
+from domain.things.eggs import EGG_CLASSES, EggPart
 
+EGG_WORDS: Mapping[EggPart, tuple[str, str]] = {
+    "whole": (N_("%(count)s egg %(egg_class)s"), N_("%(count)s eggs %(egg_class)s")),
+    "yolk": (N_("%(count)s yolk %(egg_class)s"), N_("%(count)s yolks %(egg_class)s")),
+    "white": (N_("%(count)s white %(egg_class)s"), N_("%(count)s whites %(egg_class)s")),
+}
 INCLUDE = frozenset({"lines", "eggs", "pieces"})
 
 
@@ -24,7 +32,6 @@ class WeighRow:
     grams: str
     total: str
     notes: tuple[str, ...]
-    written: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,11 +73,10 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
         grams=words.grams(component["weigh_grams"]),
         rows=tuple(
             WeighRow(
-                name=line["ingredient"],
+                name=words.ingredient(line["ingredient"], read["line"]["ingredient_id"]),
                 grams=words.grams(line["weigh_grams"]),
-                total=words.number(total, 1),
-                notes=tuple(_notes(line, words)),
-                written=read["text"].strip(),
+                total=words.grams(total),
+                notes=tuple(_notes(line, read["line"]["ingredient_id"], words)),
             )
             for line, total, read in zip(lines, totals, written, strict=True)
         ),
@@ -78,21 +84,25 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
     )
 
 
-def _notes(line: Mapping[str, Any], words: Words) -> Iterator[str]:
+def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:
     """Eggs as whole and beaten ones, and level spoons."""
     for count in line.get("eggs", ()):
-        yield _eggs(count, words)
+        yield _eggs(count, identity, words)
     if spoons := line.get("spoons"):
-        yield words.text("level: %(spoons)s", spoons=spoons["text"])
+        text = spoons["text"].replace("tbsp", words.text("tbsp")).replace("tsp", words.text("tsp"))
+        yield words.text("or level %(spoons)s", spoons=text)
 
 
-def _eggs(count: Mapping[str, Any], words: Words) -> str:
-    label = words.text("eggs of class %(egg_class)s", egg_class=count["egg_class"])
-    beaten = words.number(count["beaten_grams"], 0)
-    whole = words.text("%(count)s whole", count=count["whole_eggs"])
+def _eggs(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
+    one, many = EGG_WORDS[EGG_PARTS[identity]]
+    egg_class = EGG_CLASSES[egg_count["egg_class"]].label
+    whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)
+    counted = words.count(one, many, whole, egg_class=egg_class)
     if beaten == "0":
-        return f"{label}: {whole}"
-    return f"{label}: {whole} + {beaten}{NBSP}g " + words.text("beaten")
+        return counted
+    if whole == 0:
+        return words.text("%(beaten)s g beaten, of eggs %(egg_class)s", beaten=beaten, egg_class=egg_class)
+    return words.text("%(counted)s + %(beaten)s g beaten", counted=counted, beaten=beaten)
 
 
 def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:

@@ -16,6 +16,11 @@ from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
 from babel.support import NullTranslations, Translations
 
+from domain.errors import DomainError
+from domain.reading.names import name_in
+from domain.reading.values import LANGUAGES as NAMED
+from domain.things.ingredients import find_ingredient
+
 NBSP = "\N{NO-BREAK SPACE}"
 DOMAIN = "cards"
 SOURCE = "en"  # the language of the messages in the code
@@ -41,22 +46,41 @@ class Words:
         """A message in the plural form for a count, which it may name as `%(count)s`."""
         return self.catalogue.ngettext(one, many, count) % {"count": count, **values}
 
-    def by_code(self, kind: str, item: Mapping[str, Any]) -> str:
-        """The message of a warning, problem or question in this language, or else the English one that it has.
+    def by_code(self, kind: str, item: Mapping[str, Any], names: str = "") -> tuple[str, str]:
+        """The message of a warning, remark, problem or question, and its language.
+
+        The messages of the API are English and have codes; the catalogue has a sentence for a code.
 
         Args:
-            kind: `warning`, `problem` or `question`, the context of the message in the catalogue.
+            kind: `warning`, `remark`, `problem` or `question`, the context of the message in the catalogue.
             item: with `code` and `message`, and perhaps `value` and `limit`, which the message may name.
+            names: of the ingredients that it is about, which the message may name as `%(names)s`.
+        Returns:
+            The message in this language, or the English one of the item where the catalogue has none that fits.
         """
-        code, english = item["code"], str(item["message"])
+        code = item["code"]
         message = str(self.catalogue.pgettext(kind, code))
-        if message == code:
-            return english
-        figures = {name: self.number(item[name]) for name in ("value", "limit") if name in item}
+        values = {name: self.number(item[name], 1) for name in ("value", "limit") if name in item}
+        values |= {"names": names} if names else {}
         try:
-            return message % figures if figures else message
-        except KeyError:  # the message names a figure that this one does not have
-            return english
+            return (str(item["message"]), SOURCE) if message == code else (message % values, self.language)
+        except KeyError:  # the message names something that this item does not have
+            return str(item["message"]), SOURCE
+
+    def ingredient(self, written: str, identity: str | None = None) -> str:
+        """The usual name of an ingredient in this language.
+
+        Args:
+            written: its name in the formula, which stays in English, or where the language has no name for it.
+            identity: its id, if it is known.
+        """
+        if self.language == SOURCE or self.language not in NAMED:
+            return written
+        try:
+            identity = identity or find_ingredient(written).id
+        except DomainError:
+            return written
+        return name_in(identity, self.language) or written
 
     def number(self, value: float, decimals: int = 3) -> str:
         """A number with the decimal sign of the language, without zeros at its end and without groups of thousands.
@@ -69,7 +93,7 @@ class Words:
         return ("0" if digits == "-0" else digits).replace(".", self.decimal_sign)
 
     def grams(self, value: float, decimals: int = 1) -> str:
-        """A mass in grams with its unit."""
+        """A mass in grams with its unit; `decimals` at most."""
         return f"{self.number(value, decimals)}{NBSP}g"
 
     def mm(self, value: float) -> str:
@@ -82,6 +106,11 @@ def words_of(language: str) -> Words:
     """The words of one of `LANGUAGES`."""
     sign = get_decimal_symbol(Locale.parse(language))
     return Words(language=language, catalogue=_catalogue(language), decimal_sign=sign)
+
+
+def language_titles() -> tuple[tuple[str, str], ...]:
+    """The languages of the cards, each with its name in itself."""
+    return tuple((name, str(Locale.parse(name).display_name)) for name in LANGUAGES)
 
 
 def language_of(chosen: str | None, accept_language: str) -> str:
