@@ -6,7 +6,8 @@ from xml.etree import ElementTree as ET
 from api.drawings.language import ENGLISH, Language
 from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
 from api.drawings.page import Sheet, Words, new_sheet
-from api.drawings.svg import INK, LINE, element, number, serialised, text, width_of
+from api.drawings.style import ALONE, SheetStyle
+from api.drawings.svg import INK, element, number, serialised, text, width_of
 from domain.baking.doneness import Doneness
 from domain.baking.plan_pieces import middle_of
 from domain.cutting.layouts import PLACES, Cell, Facet, Sector
@@ -17,12 +18,13 @@ LEAST_LABEL = 1.2  # units: a smaller figure cannot be read
 WORST_LABEL = "100.0 °C"
 
 
-def draw_doneness(doneness: Doneness, title: str, language: Language = ENGLISH) -> str:
+def draw_doneness(doneness: Doneness, title: str, *, style: SheetStyle = ALONE, language: Language = ENGLISH) -> str:
     """Draw one slab.
 
     Args:
         doneness: of its portions.
         title: the caller's own name for it, used as the heading.
+        style: whether the drawing has its words above it, and sizes of text.
         language: of the words.
     Returns:
         SVG text to scale, with its viewBox in millimetres. Every portion shows its number, its coldest temperature
@@ -31,7 +33,7 @@ def draw_doneness(doneness: Doneness, title: str, language: Language = ENGLISH) 
     layout = doneness.layout
     length, width = size_of(layout.slab)
     unit = max(length, width) / 100
-    sheet = new_sheet(length, width, _words(doneness, title, language), key=[], rulers=[], unit=unit)
+    sheet = new_sheet(length, width, _words(doneness, title, language), key=[], rulers=[], unit=unit, style=style)
     x, y = origin_of(layout.slab)
     plan = element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})")
     draw_outline(plan, layout.slab, fill="#ffffff", stroke="none", stroke_width=0.0)
@@ -41,7 +43,7 @@ def draw_doneness(doneness: Doneness, title: str, language: Language = ENGLISH) 
     middle = (length / 2, width / 2) if isinstance(layout.slab, RectangleSlab) else (0.0, 0.0)
     _draw_isotherms(inside, sheet, doneness, middle)
     draw_outline(plan, layout.slab, fill="none", stroke=INK, stroke_width=0.45 * unit)
-    _label_portions(plan, sheet, doneness, language)
+    _label_portions(plan, sheet, doneness, style, language)
     return serialised(sheet.root)
 
 
@@ -122,13 +124,15 @@ def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle
             element(group, "polygon", points=points)
 
 
-def _label_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness, language: Language) -> None:
+def _label_portions(
+    parent: ET.Element, sheet: Sheet, doneness: Doneness, style: SheetStyle, language: Language
+) -> None:
     layout = doneness.layout
     shapes: Sequence[Cell | Sector | Facet] = layout.shapes
     for piece in doneness.pieces:
         shape = shapes[piece.index]
         room = _room(shape)
-        size = min(LINE * sheet.unit, room * 0.9 / width_of(WORST_LABEL, 1.0))
+        size = min(style.line * sheet.unit, room * 0.9 / width_of(WORST_LABEL, 1.0))
         if size < LEAST_LABEL * sheet.unit:
             continue
         x, y = middle_of(shape)

@@ -29,9 +29,9 @@ class ChartStyle:
     key_columns: int
 
 
-ALONE = ChartStyle(heading=20.0, label=15.0, tick=14.0, left=74.0, key_columns=2)
+CHART_ALONE = ChartStyle(heading=20.0, label=15.0, tick=14.0, left=74.0, key_columns=2)
 # The page of a card has the words, and the chart is read from a distance of 1 m.
-ON_CARD = ChartStyle(heading=0.0, label=23.0, tick=24.0, left=96.0, key_columns=1)
+CHART_ON_CARD = ChartStyle(heading=0.0, label=23.0, tick=24.0, left=96.0, key_columns=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +69,7 @@ def draw_heating(
     reference_minutes: float,
     curve: tuple[CurvePoint, ...],
     *,
-    style: ChartStyle = ALONE,
+    style: ChartStyle = CHART_ALONE,
     language: Language = ENGLISH,
 ) -> str:
     """Draw one estimate.

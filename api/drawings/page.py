@@ -13,7 +13,7 @@ BORDER = 2.0
 LEAST_WIDTH = 66.0
 SWATCH = 5.0
 UNIT_ROOM = 7.0  # room beyond the last figure, for the unit, where figures have their usual size
-MOST_HEADING_LINES, MOST_LINES = 3, 4
+MOST_HEADING_LINES, MOST_LINES = 3, 6
 
 TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#f4f4f4", "offcut": "#f4f4f4"}
 

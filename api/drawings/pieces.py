@@ -5,20 +5,29 @@ from api.drawings.outlines import draw_outline, origin_of, size_of
 from api.drawings.page import KeyEntry, Words, new_sheet
 from api.drawings.places import draw_places
 from api.drawings.rulers import four_rulers
+from api.drawings.style import ALONE, SheetStyle
 from api.drawings.svg import INK, NBSP, element, serialised
 from domain.pieces.patterns import PiecePattern
 
 SAME_MM = 0.05  # places that differ by less share one mark: a ruler is not finer
 
 
-def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "", language: Language = ENGLISH) -> str:
+def draw_pieces(
+    pattern: PiecePattern,
+    ball_mm: float | None,
+    label: str = "",
+    *,
+    style: SheetStyle = ALONE,
+    language: Language = ENGLISH,
+) -> str:
     """Draw one pattern.
 
     Args:
         pattern: the pattern to draw.
         ball_mm: diameter of a piece; if it is not known, pieces are drawn as dots.
         label: the caller's own name for it, used as the heading.
-        language: of the words.
+        style: whether the drawing has its words above it, the units of its rulers, and sizes of text.
+        language: of the words and figures.
     Returns:
         SVG text with the same rulers as a cut layout; the marks are the middles of the pieces.
     """
@@ -28,8 +37,8 @@ def draw_pieces(pattern: PiecePattern, ball_mm: float | None, label: str = "", l
     sized, unsized = language.gettext("pieces"), language.gettext("middles of pieces, size not known")
     key = [KeyEntry(fill="edge", label=unsized if ball_mm is None else sized)]
     along, down = (_distinct([place[i] for place in pattern.positions]) for i in (0, 1))
-    rulers = four_rulers(along, down, (length, width), unit)
-    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit)
+    rulers = four_rulers(along, down, (length, width), unit, style, language)
+    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, style=style)
     x, y = origin_of(pattern.slab)
     outline = element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})")
     draw_outline(outline, pattern.slab, fill="#ffffff", stroke=INK, stroke_width=0.45 * unit)

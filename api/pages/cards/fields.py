@@ -8,12 +8,14 @@ from urllib.parse import quote_plus
 from pydantic import Field
 from starlette.datastructures import QueryParams
 
+from api.v1.cool.schemas import Place
 from api.v1.formulas.schemas import DecimalName, LanguageName
 from api.v1.job.baking_schemas import Minutes, OvenText
 from api.v1.job.schemas import MAX_CLASSES, MAX_TARGETS, Name
 from api.v1.job.wishes import (
     MAX_RINGS,
     BakeLoss,
+    Degrees,
     Grams,
     PieceCount,
     PortionCount,
@@ -82,6 +84,8 @@ class CardQuery(Query):
     longest_side: LengthText | None = None
     largest_mass: QuantityText | None = None
     baked_depth: LengthText | None = None
+    cut_temperature: Degrees | None = None
+    cool_place: Place | None = None
     slab_grams: Grams | None = None
     bake_loss_percent: BakeLoss | None = None
     ruler: RulerName | None = None
@@ -149,6 +153,8 @@ LABELS = {
     "longest_side": N_("No side longer than"),
     "largest_mass": N_("No piece heavier than"),
     "baked_depth": N_("Height of the baked slab"),
+    "cut_temperature": N_("Cut when the core is at"),
+    "cool_place": N_("Where it cools"),
     "slab_grams": N_("Weight of the cooled slab"),
     "bake_loss_percent": N_("Bake loss"),
     "mix_grams": N_("Weight of the raw mix"),

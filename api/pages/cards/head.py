@@ -73,11 +73,11 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
     formula = answer["formula"]
     return Head(
         name=formula["name"],
-        facts=tuple(_facts(asked, words, formula)),
+        facts=tuple(_facts(asked, words, formula, of_all_tins=card == "sizes")),
         figures=request.app.state.figures,
         card=card,
         links=links_of(request, card, words),
-        wanted=tuple(_wanted(asked)),
+        wanted=() if card == "sizes" else tuple(_wanted(asked)),
         qr=_qr(request, card, asked),
     )
 
@@ -124,14 +124,14 @@ def _wanted(asked: Asked) -> Iterator[WantedLink]:
         yield WantedLink(title=want, fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
 
 
-def _facts(asked: Asked, words: Words, formula: Mapping[str, Any]) -> Iterator[str]:
+def _facts(asked: Asked, words: Words, formula: Mapping[str, Any], *, of_all_tins: bool) -> Iterator[str]:
+    """The tin wanted, unless the card is about all of them, the tin of the recipe, and the batch."""
     wanted, tins = asked.get("want"), asked.get("tins")
-    want = wanted[0] if wanted else formula.get("tin", "")
-    if want:
-        yield f"{tins} × {want}" if wanted and tins and tins != "1" else str(want)
-    if wanted and formula.get("tin"):
-        made = f"{formula['tins']} × {formula['tin']}" if "tins" in formula else formula["tin"]
-        yield words.text("made in %(tin)s", tin=made)
+    if wanted and not of_all_tins:
+        yield f"{tins} × {wanted[0]}" if tins and tins != "1" else wanted[0]
+    if tin := formula.get("tin"):
+        made = f"{formula['tins']} × {tin}" if "tins" in formula else str(tin)
+        yield words.text("made in %(tin)s", tin=made) if wanted or of_all_tins else made
     yield from _batch(asked, words)
 
 

@@ -28,6 +28,7 @@ from domain.shop.goods import Book
 Reading = Mapping[str, Any]
 _load_read = adapter(ReadRequest).validate_python
 _load_job = adapter(RescaleRequest).validate_python
+OF_THE_BAKE = frozenset({"baked_depth", "bake_loss_percent", "slab_grams"})  # known without being cut
 _LINE = re.compile(r"/formula/components/(?P<component>[0-9]+)/lines/(?P<line>[0-9]+)")
 _PIECES_OF_TARGET = {
     "pieces_per_tin": "per_tin",
@@ -220,7 +221,7 @@ def _shared(query: CardQuery) -> dict[str, Any]:
     pieces = {name: value for name, value in pieces.items() if value is not None}
     cuts = {name: getattr(query, name) for name in CUT_FIELDS}
     cuts = {name: value for name, value in cuts.items() if value not in (None, [])}
-    return without_none(pieces=pieces or None, cuts=cuts or None)
+    return without_none(pieces=pieces or None, cuts=cuts if cuts.keys() - OF_THE_BAKE else None)
 
 
 def _bake(query: CardQuery, reading: Reading) -> dict[str, Any]:

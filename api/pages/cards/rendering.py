@@ -41,17 +41,18 @@ def card(
         request: of the card; its address is the job.
         name: of the card, and of its template in `templates/cards`.
         include: the parts of `/v1/rescale` that the card shows.
-        context: makes the values of the template from the job.
+        context: makes the values of the template from the job; it may raise `CardErrors` too.
         each_target: as for `read_card_job`.
     """
     asked, words = asked_in(request.query_params), words_for(request)
     try:
         sign = decimal_of(words.decimal_sign)
         job = read_card_job(asked, shop_book(request), include, sign=sign, each_target=each_target)
+        values = context(job, words)
     except CardErrors as errors:
         return question_page(request, name, asked, words, errors)
     head = head_of(request, name, asked, words, job.answer)
-    return card_page(request, f"{name}.html", words, asked=asked, head=head, job=job, **context(job, words))
+    return card_page(request, f"{name}.html", words, asked=asked, head=head, job=job, **values)
 
 
 def question_page(request: Request, name: str, asked: Asked, words: Words, errors: CardErrors) -> Response:

@@ -87,13 +87,14 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
 def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:
     """Eggs as whole and beaten ones, and level spoons."""
     for count in line.get("eggs", ()):
-        yield _eggs(count, identity, words)
+        yield eggs_text(count, identity, words)
     if spoons := line.get("spoons"):
         text = spoons["text"].replace("tbsp", words.text("tbsp")).replace("tsp", words.text("tsp"))
         yield words.text("or level %(spoons)s", spoons=text)
 
 
-def _eggs(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
+def eggs_text(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
+    """Whole eggs, yolks or whites, and the beaten egg besides them."""
     one, many = EGG_WORDS[EGG_PARTS[identity]]
     egg_class = EGG_CLASSES[egg_count["egg_class"]].label
     whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)

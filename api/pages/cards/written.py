@@ -15,6 +15,7 @@ _MASSES = frozenset({"slab_grams", "mix_grams", "portion_grams", "piece_grams"})
 _WITH_NUMBERS = frozenset(
     {
         "baked_depth",
+        "cut_temperature",
         "depth",
         "knife_width",
         "longest_side",

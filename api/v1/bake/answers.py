@@ -7,8 +7,9 @@ from typing import Any
 import orjson
 
 from api.drawings.doneness import draw_doneness
-from api.drawings.heating import ALONE, ChartStyle, draw_heating
+from api.drawings.heating import CHART_ALONE, ChartStyle, draw_heating
 from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.wire.answers import as_json_fragment, source_refs, without_none
 from domain.baking.assumptions import RANGES
 from domain.baking.cases import MODEL, Bake
@@ -67,7 +68,9 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
     )
 
 
-def doneness_answer(doneness: Doneness, *, drawing: bool, title: str, language: Language = ENGLISH) -> dict[str, Any]:
+def doneness_answer(
+    doneness: Doneness, *, drawing: bool, title: str, style: SheetStyle = ALONE, language: Language = ENGLISH
+) -> dict[str, Any]:
     """Doneness by place, with its plan if `drawing` is set."""
     return without_none(
         minutes=doneness.minutes,
@@ -86,7 +89,7 @@ def doneness_answer(doneness: Doneness, *, drawing: bool, title: str, language: 
             )
             for piece in doneness.pieces
         ],
-        drawing=draw_doneness(doneness, title, language) if drawing else None,
+        drawing=draw_doneness(doneness, title, style=style, language=language) if drawing else None,
     )
 
 
@@ -123,7 +126,9 @@ def model_sources(bakes: Iterable[TargetBake], *, with_pieces: bool) -> set[Cite
     }
 
 
-def bake_drawing(bake: TargetBake, minutes: float, style: ChartStyle = ALONE, language: Language = ENGLISH) -> str:
+def bake_drawing(
+    bake: TargetBake, minutes: float, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
+) -> str:
     """The curve of one target as an SVG drawing.
 
     Args:

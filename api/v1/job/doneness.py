@@ -3,6 +3,7 @@
 from typing import Any
 
 from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.bake.answers import doneness_answer
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_bands
@@ -24,6 +25,7 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
     result: Rescaled,
     bake: TargetBake,
     budget: CutBudget,
+    style: SheetStyle = ALONE,
     language: Language = ENGLISH,
 ) -> dict[str, Any]:
     """The `doneness` of one target; nothing if it is not asked for or there is no window.
@@ -35,7 +37,8 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         result: the formula for the target.
         bake: of the target.
         budget: of the cuts of all targets.
-        language: of the words in a drawing.
+        style: of a drawing.
+        language: of its words.
     """
     wish, path = _wish(body, question.sent[index], index)
     if wish is None or bake.estimate is None:
@@ -48,7 +51,9 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         with at_arguments(bands=(*path, "bands"), cuts=cuts_path):
             by_place = doneness_by_place(bake.estimate, layout, mix_g=result.grams_per_tin, bands=read_bands(wish))
         title = question.sent[index].label or body.formula.name
-        return {"doneness": doneness_answer(by_place, drawing=wish.drawing, title=title, language=language)}
+        return {
+            "doneness": doneness_answer(by_place, drawing=wish.drawing, title=title, style=style, language=language)
+        }
     return {}
 
 

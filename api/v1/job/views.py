@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from api.drawings.heating import ALONE, ChartStyle
+from api.drawings.heating import CHART_ALONE, ChartStyle
 from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
 from api.v1.job import schemas as job
 from api.v1.job.answers import job_answer, rescale_job, target_answer, target_warnings
@@ -106,13 +107,14 @@ def _notices(index: int, result: Rescaled, lift: BatterLift | None, shared: Shar
     ]
 
 
-def bake_view(body: job.Job, shop: Book, language: Language = ENGLISH) -> dict[str, Any]:
+def bake_view(body: job.Job, shop: Book, *, style: SheetStyle = ALONE, language: Language = ENGLISH) -> dict[str, Any]:
     """The answer of `/v1/bake`: the bake of each target in full.
 
     Args:
         body: the request.
         shop: the book of the shop file.
-        language: of the words in a plan of doneness.
+        style: of a plan of doneness.
+        language: of its words.
     """
     question, results = compute_job(body, shop)
     if question.bake is None:
@@ -133,7 +135,7 @@ def bake_view(body: job.Job, shop: Book, language: Language = ENGLISH) -> dict[s
             curve=any(each.curve for each in wanted),
             drawing=any(each.drawing for each in wanted),
         )
-        by_place = doneness_part(body, question, len(targets), result, bake, budget, language)
+        by_place = doneness_part(body, question, len(targets), result, bake, budget, style, language)
         targets.append(
             without_none(
                 factor=result.factor,
@@ -150,7 +152,7 @@ def bake_view(body: job.Job, shop: Book, language: Language = ENGLISH) -> dict[s
 
 
 def drawn_bake(
-    body: job.Job, book: Book = EMPTY_BOOK, *, style: ChartStyle = ALONE, language: Language = ENGLISH
+    body: job.Job, book: Book = EMPTY_BOOK, *, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
 ) -> str:
     """The curve of the first target as an SVG drawing.
 
