@@ -108,7 +108,7 @@ class CutCard:
     lists_hint: str
     unlisted: str
     lists_class: str
-    warnings: tuple[tuple[str, str], ...]
+    warnings: tuple[tuple[str, str], ...]  # each with its language
     others: tuple[OtherWay, ...]
 
 
@@ -290,11 +290,11 @@ def _class(lists: tuple[CutList, ...]) -> str:
 
 
 def _warning(notice: Notice, words: Words) -> tuple[str, str]:
-    """A warning, and the language that it is said in."""
+    """The words of a warning, and their language."""
     if message := _WARNINGS.get(notice.code):
         figures = {"value": notice.value, "limit": notice.limit}
-        known = {name: words.number(value, 1) for name, value in figures.items() if value is not None}
-        return (words.text(message, **known) if "%(" in message else words.text(message)), words.language
+        shown = {name: words.number(value, 1) for name, value in figures.items() if value is not None}
+        return words.text(message, **shown) if "%(" in message else words.text(message), words.language
     return words.by_code("warning", {"code": notice.code, "message": notice.message})
 
 

@@ -43,16 +43,21 @@ _TIN = N_(
     "ring 25 x 8 cm, cavities 12 x 80 ml."
 )
 _TIN_OR_AMOUNT = N_("Write a tin, such as square 20 x 5 cm, an amount such as 1500 g, or a factor such as x 2.5.")
+_EGG_CLASS = N_("Choose a class from the list.")
 # An amount whose unit is missing, unknown or of another kind.
 _UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
+# Errors whose candidates are in the message or in a list of the form.
+_LISTED_ELSEWHERE = frozenset(
+    {"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_egg_class", "unknown_shape", "unreadable_tin"}
+)
 _BY_FIELD = {
     **{(name, code): _LENGTH for name in ("depth", "want_depth") for code in _UNIT_CODES},
     ("oven", "unreadable"): N_("Write the oven's setting, such as 150 celsius, 150 celsius fan or gas mark 4."),
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
+    ("eggs", "unknown_egg_class"): _EGG_CLASS,
+    ("egg_class", "unknown_egg_class"): _EGG_CLASS,
 }
-# Errors whose message says what would be accepted.
-_SAID = frozenset({"cut_wish_needed", "slab_needed", "unit_mismatch", "unknown_shape", "unreadable_tin"})
 # Errors whose messages name fields of a request.
 _BY_CODE = {
     "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
@@ -182,4 +187,4 @@ def field_of(path: Path) -> str:
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:
     message = _BY_FIELD.get((name, code)) or cut_message(name, code) or _BY_CODE.get(code) or message
-    return CardError(name=name, message=message, code=code, candidates=() if code in _SAID else candidates)
+    return CardError(name=name, message=message, code=code, candidates=() if code in _LISTED_ELSEWHERE else candidates)

@@ -202,16 +202,15 @@ def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
         asked: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    return "&".join(
-        f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs({**asked, **changes})
-    )
+    pairs = pairs_of({**asked, **changes})
+    return "&".join(f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs)
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def pairs(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
-    """Each field with each of its values, as a form sends them."""
+def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+    """The fields as names and values, a pair for each value."""
     for name, value in asked.items():
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)

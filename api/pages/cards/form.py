@@ -8,7 +8,7 @@ from typing import Any
 from starlette.requests import Request
 
 from api.pages.cards.errors import CardError, CardErrors
-from api.pages.cards.fields import N_, Asked, pairs
+from api.pages.cards.fields import N_, Asked, pairs_of
 from api.pages.cards.words import Words
 from api.v1.shop.reading import shop_book
 from domain.things.eggs import EGG_CLASSES
@@ -207,6 +207,6 @@ def _tins(request: Request, asked: Asked) -> Iterator[TinChoice]:
 
 def _hidden(asked: Asked, shown: frozenset[str] | set[str], answered: set[str]) -> Iterator[tuple[str, str]]:
     """Fields of the address that the form has no input for; an answer is left out where it is asked for again."""
-    for name, value in pairs(asked):
+    for name, value in pairs_of(asked):
         if name not in shown and not (name == "answer" and f"{value.partition(':')[0]}:" in answered):
             yield name, value

@@ -34,6 +34,7 @@ class CardLink:
     """A link to another card of the job."""
 
     card: str
+    fields: Asked
     title: str
     is_current: bool
 
@@ -76,8 +77,8 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
         facts=tuple(_facts(asked, words, formula, of_all_tins=card == "sizes")),
         figures=request.app.state.figures,
         card=card,
-        links=links_of(request, card, words),
-        wanted=() if card == "sizes" else tuple(_wanted(asked)),
+        links=links_of(request, card, asked, words),
+        wanted=() if card == "sizes" else tuple(_wanted(asked, words)),
         qr=_qr(request, card, asked),
     )
 
@@ -93,44 +94,48 @@ def plain_head(request: Request, card: str, asked: Asked, words: Words, name: st
         name: what it is about.
         facts: what else its head says.
     """
+    # The fields of such a card are not those of a job: the first card starts empty.
+    links = links_of(request, card, {"lang": words.language} if "lang" in asked else {}, words)
     return Head(
         name=name,
         facts=(*facts, *_batch(asked, words)),
         figures=request.app.state.figures,
         card=card,
-        links=tuple(link for link in links_of(request, card, words) if link.is_current),
+        links=tuple(link for link in links if link.is_current or link.card == "start"),
         wanted=(),
         qr=_qr(request, card, asked),
     )
 
 
-def links_of(request: Request, card: str, words: Words) -> tuple[CardLink, ...]:
-    """The links to all cards of a job."""
+def links_of(request: Request, card: str, asked: Asked, words: Words) -> tuple[CardLink, ...]:
+    """The links to all cards of a job; each carries the job, and none a key."""
     paths: Paths = request.app.state.paths
     return tuple(
-        CardLink(card=name, title=words.text(title), is_current=name == card)
+        CardLink(card=name, fields=asked, title=words.text(title), is_current=name == card)
         for name, title in TITLES.items()
         if allowed_methods(paths, f"/cards/{name}")
     )
 
 
-def _wanted(asked: Asked) -> Iterator[WantedLink]:
+def _wanted(asked: Asked, words: Words) -> Iterator[WantedLink]:
     """The targets wanted in a fixed order, each first in its own link, since a card is about the first."""
     wanted = asked.get("want", ())
     if isinstance(wanted, str) or len(wanted) < 2:
         return
     for want in sorted(set(wanted)):
         others = [each for each in wanted if each != want]
-        yield WantedLink(title=want, fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
+        yield WantedLink(title=words.tin(want), fields={**asked, "want": [want, *others]}, is_current=want == wanted[0])
 
 
 def _facts(asked: Asked, words: Words, formula: Mapping[str, Any], *, of_all_tins: bool) -> Iterator[str]:
     """The tin wanted, unless the card is about all of them, the tin of the recipe, and the batch."""
     wanted, tins = asked.get("want"), asked.get("tins")
+    made = formula.get("tin", "")
     if wanted and not of_all_tins:
-        yield f"{tins} × {wanted[0]}" if tins and tins != "1" else wanted[0]
-    if tin := formula.get("tin"):
-        made = f"{formula['tins']} × {tin}" if "tins" in formula else str(tin)
+        yield f"{tins} × {words.tin(wanted[0])}" if tins and tins != "1" else words.tin(wanted[0])
+    if made:
+        count = formula.get("tins", 1)
+        made = words.tin(made if count == 1 else f"{count} × {made}")
         yield words.text("made in %(tin)s", tin=made) if wanted or of_all_tins else made
     yield from _batch(asked, words)
 

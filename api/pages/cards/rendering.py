@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardErrors
-from api.pages.cards.fields import LABELS, Asked, asked_in, pairs, query_string
+from api.pages.cards.fields import LABELS, Asked, asked_in, pairs_of, query_string
 from api.pages.cards.form import job_form
 from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
@@ -131,7 +131,7 @@ def _templates(language: str) -> "Environment":
         count=words.count,
         at=link_to,
         file=lambda name: link_to(address(name)),
-        pairs=pairs,
+        pairs=pairs_of,
         query_string=query_string,
         LABELS=LABELS,
         languages=language_titles(),

@@ -13,6 +13,7 @@ from api.pages.cards.job import CardJob
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
 from domain.measures.weighing import Scales, scale_readings
+from domain.reading.names import name_in
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, EggPart
 
@@ -73,7 +74,7 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
         grams=words.grams(component["weigh_grams"]),
         rows=tuple(
             WeighRow(
-                name=words.ingredient(line["ingredient"], read["line"]["ingredient_id"]),
+                name=_name(line, read["line"]["ingredient_id"], words),
                 grams=words.grams(line["weigh_grams"]),
                 total=words.grams(total),
                 notes=tuple(_notes(line, read["line"]["ingredient_id"], words)),
@@ -82,6 +83,11 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
         ),
         pieces=tuple(_pieces(component["pieces"], words)) if "pieces" in component else (),
     )
+
+
+def _name(line: Mapping[str, Any], identity: str, words: Words) -> str:
+    """The name of a line; that of eggs without the size written, since those at hand may have another."""
+    return words.ingredient(name_in(identity, "en") if "eggs" in line else line["ingredient"], identity)
 
 
 def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:

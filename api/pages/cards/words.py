@@ -3,6 +3,7 @@
 A further language is one folder in `api/pages/locale` with a catalogue `LC_MESSAGES/cards.po`.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
 from babel.support import NullTranslations, Translations
 
+from api.pages.cards.fields import N_
 from domain.errors import DomainError
 from domain.reading.names import name_in
 from domain.reading.values import LANGUAGES as NAMED
@@ -24,6 +26,16 @@ from domain.things.ingredients import find_ingredient
 NBSP = "\N{NO-BREAK SPACE}"
 DOMAIN = "cards"
 SOURCE = "en"  # the language of the messages in the code
+SHAPES = {
+    "square": N_("square"),
+    "rectangle": N_("rectangle"),
+    "round": N_("round"),
+    "ring": N_("ring"),
+    "hexagon": N_("hexagon"),
+    "octagon": N_("octagon"),
+    "cavities": N_("cavities"),
+}
+_BETWEEN_SIZES = re.compile(r"(?<=[0-9a-z]) x (?=[0-9])")
 MAX_RANGES = 20  # our own limit: languages of an Accept-Language header that are read
 _LOCALES = files("api.pages") / "locale"
 LANGUAGES = (SOURCE, *sorted(folder.name for folder in _LOCALES.iterdir() if folder.is_dir()))
@@ -66,6 +78,12 @@ class Words:
             return (str(item["message"]), SOURCE) if message == code else (message % values, self.language)
         except KeyError:  # the message names something that this item does not have
             return str(item["message"]), SOURCE
+
+    def tin(self, written: str) -> str:
+        """A tin as it is shown: its shape in this language, and a sign of multiplication between its sizes."""
+        shape, _, sizes = written.partition(" ")
+        shown = f"{self.text(SHAPES[shape])} {sizes}" if shape in SHAPES else written
+        return _BETWEEN_SIZES.sub(" × ", shown)
 
     def ingredient(self, written: str, identity: str | None = None) -> str:
         """The usual name of an ingredient in this language.
