@@ -13,7 +13,7 @@ from api.pages.cards.errors import CardErrors, domain_errors, problem_errors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import FormField, JobPage, job_page
-from api.pages.cards.words import Words
+from api.pages.cards.words import Words, words_of
 from api.v1.shop.schemas import Shop
 from api.v1.shop.selling import LABEL
 from api.v1.shop.views import sold_view
@@ -137,7 +137,7 @@ def _proof(figures: Mapping[str, Any], rules: Mapping[str, Any], words: Words) -
         runs=tuple((run["text"], run["emphasised"]) for run in figures["ingredients_runs"]),
         contains=figures["contains_text"],
         may_contain=", ".join(figures["may_contain"]),
-        portion=words.grams(figures["portion_grams"]) if with_portion else "",
+        portion=words_of(figures["language"]).grams(figures["portion_grams"]) if with_portion else "",
         nutrition=tuple(_nutrition(line) for line in figures["nutrition"]),
         with_portion=with_portion,
         facts=(
