@@ -64,7 +64,7 @@ CLIENTS = (
         links=(
             ("Start with a recipe", START),
             *((f"Weigh list: {name}", f"/cards/weigh?{query_string(job)}") for name, job in examples().items()),
-            ("Cut card: Ginger parkin slab", EXAMPLE),
+            ("Cut card: Ginger parkin slab", f"/cards/cuts?{query_string(EXAMPLE)}"),
         ),
     ),
     Client(

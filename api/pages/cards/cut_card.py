@@ -11,7 +11,7 @@ from api.drawings.language import Language
 from api.drawings.rulers import Measure, mark_text
 from api.drawings.style import ON_CARD
 from api.pages.cards.cut_lists import CutList, cut_lists
-from api.pages.cards.fields import N_, Asked, pairs_of, query_string
+from api.pages.cards.fields import N_, Asked
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
@@ -87,12 +87,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherWay:
-    """Another way to cut: the path of its card, and the fields of that address."""
+    """Another way to cut, and the fields of its card."""
 
     text: str
     note: str
-    path: str
-    fields: tuple[tuple[str, str], ...]
+    fields: Asked
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -324,13 +323,7 @@ def _other(alternative: Alternative, asked: Asked, words: Words, language: Langu
     ]
     if alternative.grams is not None:
         parts.append(words.grams(alternative.grams))
-    fields = kept | wish
-    return OtherWay(
-        text=", ".join(parts),
-        note=note,
-        path=f"/cards/cuts?{query_string(fields)}",
-        fields=tuple(pairs_of(fields)),
-    )
+    return OtherWay(text=", ".join(parts), note=note, fields=kept | wish)
 
 
 def _size(length_mm: float, width_mm: float, language: Language, measure: Measure) -> str:

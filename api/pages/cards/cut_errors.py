@@ -49,7 +49,7 @@ _BY_FIELD = {
 # Codes of an amount whose unit is missing, unknown or of another kind, and of an amount outside its limits.
 _AMOUNT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable", "out_of_range"})
 _AMOUNTS = {
-    **dict.fromkeys(("slab_grams", "mix_grams", "portion_grams", "largest_mass"), _MASS),
+    **dict.fromkeys(("slab_grams", "mix_grams", "portion_grams", "piece_grams", "largest_mass", "bowl"), _MASS),
     **dict.fromkeys(("trim", "knife_width", "longest_side", "ring_width", "baked_depth"), _LENGTH),
     "bake_loss_percent": _PERCENT,
     "portion_size": _SIZE,

@@ -109,7 +109,7 @@ FORM = (
     ),
 )
 JOB_FORM = (Group(fields=(_PORTIONS, _LOSS, _SLAB_GRAMS)), _WAYS, _KNIFE, Group(title=N_("Ruler"), fields=(_RULER,)))
-LABELS = {field.name: field.label for group in FORM for field in group.fields}
+OF_JOB = frozenset(field.name for group in JOB_FORM for field in group.fields)
 _load = adapter(CutsQuery).validate_python
 # Fields of a card that are none of a slab: the language of the page, the unit of its ruler, another name for `label`.
 OF_PAGE = frozenset({"lang", "ruler", "batch"})

@@ -8,7 +8,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.pages.cards.cut_card import CAUTIONS, CutCard, cut_card
-from api.pages.cards.cut_form import FORM, JOB_FORM, OF_PAGE, Group, compute
+from api.pages.cards.cut_form import FORM, JOB_FORM, OF_JOB, OF_PAGE, Group, compute
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import Asked, asked_in
 from api.pages.cards.head import Head, head_of, plain_head
@@ -27,9 +27,13 @@ from domain.errors import DomainError, DomainErrors
 from domain.notices import Notice
 from domain.shop.goods import Book
 
-EXAMPLE = (
-    "/cards/cuts?tin=square%2023%20cm&portions=16&mix_grams=1478&bake_loss_percent=11&label=Ginger%20parkin%20slab"
-)
+EXAMPLE = {
+    "tin": "square 23 cm",
+    "portions": "16",
+    "mix_grams": "1478",
+    "bake_loss_percent": "11",
+    "label": "Ginger parkin slab",
+}
 Cut = tuple[CutLayout, tuple[Notice, ...], PlacedPieces | None]
 
 
@@ -62,6 +66,9 @@ def _job_card(request: Request, asked: Asked, words: Words) -> Response:
     try:
         job = read_card_job(asked, shop, frozenset({"pieces"}), sign=decimal_of(words.decimal_sign))
     except CardErrors as errors:
+        if errors.errors and all(error.name in OF_JOB for error in errors.errors):
+            head = plain_head(request, "cuts", asked, words, words.text("Cut card"))
+            return _form_page(request, asked, words, head, form=JOB_FORM, faults=errors.errors)
         return question_page(request, "cuts", asked, words, errors)
     head = head_of(request, "cuts", asked, words, job.answer)
     if not job.body.targets or job.body.targets[0].cuts is None:
@@ -88,7 +95,8 @@ def cut_of_job(job: CardJob, shop: Book) -> Cut:
     budget, result = CutBudget(), results[0]
     cut, _ = read_target_cut(job.body, question, 0, result)
     layout, notices = cut.cut(budget)
-    return layout, notices, None if result is None else pieces_on_cuts(result, layout, budget)
+    placed = None if result is None else pieces_on_cuts(result, layout, budget)
+    return layout, (*notices, *(() if placed is None else placed.notices)), placed
 
 
 def _form_page(
@@ -111,7 +119,7 @@ def _form_page(
         form=form,
         faults=faults,
         labels={field.name: field.label for group in form for field in group.fields},
-        example=EXAMPLE if form is FORM and not faults else "",
+        example=EXAMPLE if form is FORM and not faults else None,
     )
 
 

@@ -60,13 +60,21 @@ _BY_FIELD = {
 }
 # Errors whose messages name fields of a request.
 _BY_CODE = {
+    "label_needed": N_("Say of which size the tins are, such as round 23 x 7 cm: 3 tins."),
+    "loss_over_water": N_("The bake cannot lose more than the water in the mix."),
+    "market_needed": N_("Say for which market the label is."),
+    "tins_per_shelf_needed": N_("Say how many tins stand on one shelf."),
+    "unknown_allergen": N_("This is not an allergen of the lists; write it as on them, such as almond or sesame."),
+    "unknown_label": N_("No tin wanted has this name."),
+    "unreadable_order": N_(
+        "Write an order as a tin, a colon and a number of tins or pieces, such as round 23 x 7 cm: 3 tins."
+    ),
     "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
     "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
     "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
     "no_depth": N_("This tin is known only by its volume: no height of the mix can be asked of it."),
     "pieces_needed": N_("Fill in one of the fields about dough pieces."),
     "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),
-    "bake_loss_needed": N_("Say how much the bake loses in the oven, in percent."),
 }
 # Fields of the request of `/v1/rescale`, by the fields of the page; the longest path that fits counts.
 _FIELDS: Mapping[Path, str] = {
@@ -81,9 +89,15 @@ _FIELDS: Mapping[Path, str] = {
     ("available_egg_classes",): "eggs",
     ("targets",): "want",
     ("text",): "recipe",
+    ("orders",): "order",
+    ("mixing_bowl_grams",): "bowl",
+    ("oven_shelves",): "shelves",
+    ("shop", "market"): "market",
+    ("shop", "may_contain"): "may_contain",
+    ("shop", "bake_loss_percent"): "bake_loss_percent",
     ("answers",): "answer",
 }
-_FIELDS_OF_TARGET = {"depth": "want_depth", "tins": "tins"}
+_FIELDS_OF_TARGET = {"depth": "want_depth", "tins": "tins", "tins_per_shelf": "per_shelf"}
 _FIELDS_OF_PIECES = {
     "count": "pieces",
     "grams_each": "piece_grams",
@@ -172,6 +186,8 @@ def field_of(path: Path) -> str:
     >>> field_of(("targets", 0, "depth")), field_of(("formula", "components", 0, "lines", 3, "unit"))
     ('want_depth', 'recipe')
     """
+    if path[:1] == ("products",):  # the day has one product, which is the job
+        path = path[2:] or ("formula",)
     if "pieces" in path[1:-1] and (name := _FIELDS_OF_PIECES.get(str(path[-1]))):
         return name
     if "pieces" in path:

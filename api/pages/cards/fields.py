@@ -8,6 +8,7 @@ from urllib.parse import quote_plus
 from pydantic import Field
 from starlette.datastructures import QueryParams
 
+from api.v1.batches.schemas import Shelves
 from api.v1.cool.schemas import Place
 from api.v1.formulas.schemas import DecimalName, LanguageName
 from api.v1.job.baking_schemas import Minutes, OvenText
@@ -25,6 +26,7 @@ from api.v1.job.wishes import (
     SizeText,
 )
 from api.v1.rescale.query import Want
+from api.v1.shop.schemas import MAX_ALLERGENS, AllergenName, MarketName
 from api.v1.tins.schemas import TinCount, TinText
 from api.wire.formats import NAMES
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
@@ -91,6 +93,11 @@ class CardQuery(Query):
     ruler: RulerName | None = None
     own_tin: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_OWN_TINS)
     order: list[Annotated[str, Field(min_length=1, max_length=200)]] = Field(default=[], max_length=MAX_TARGETS)
+    bowl: Grams | None = None
+    shelves: Shelves | None = None
+    per_shelf: Shelves | None = None
+    market: MarketName | None = None
+    may_contain: list[AllergenName] = Field(default=[], max_length=MAX_ALLERGENS)
     name: Name | None = None
     batch: Name | None = None
     lang: Annotated[str, Field(max_length=20)] | None = None
@@ -161,12 +168,17 @@ LABELS = {
     "slab": N_("Slab without a tin, length x width"),
     "ruler": N_("Ruler"),
     "own_tin": N_("Tin of the shop"),
-    "order": N_("Order"),
+    "order": N_("Orders of the day"),
+    "bowl": N_("The mixing bowl holds"),
+    "shelves": N_("Shelves in the oven"),
+    "per_shelf": N_("Tins on one shelf"),
+    "market": N_("Market of the label"),
+    "may_contain": N_("May contain traces of"),
     "name": N_("Name of the job"),
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
-LISTS = frozenset({"answer", "eggs", "want", "rings", "own_tin", "order"})
+LISTS = frozenset({"may_contain", "answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
 

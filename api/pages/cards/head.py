@@ -25,6 +25,7 @@ TITLES = {
     "day": N_("Day"),
     "label": N_("Label"),
 }
+OF_ALL_TINS = frozenset({"sizes", "day"})  # cards about every tin that is wanted
 MAX_QR_CHARACTERS = 1_200  # our own limit: a longer address makes dots too small for a phone to read from paper
 _MASK = 0  # trying all eight masks takes four times as long, and any of them can be read
 
@@ -74,11 +75,11 @@ def head_of(request: Request, card: str, asked: Asked, words: Words, answer: Map
     formula = answer["formula"]
     return Head(
         name=formula["name"],
-        facts=tuple(_facts(asked, words, formula, of_all_tins=card == "sizes")),
+        facts=tuple(_facts(asked, words, formula, of_all_tins=card in OF_ALL_TINS)),
         figures=request.app.state.figures,
         card=card,
         links=links_of(request, card, asked, words),
-        wanted=() if card == "sizes" else tuple(_wanted(asked, words)),
+        wanted=() if card in OF_ALL_TINS else tuple(_wanted(asked, words)),
         qr=_qr(request, card, asked),
     )
 
@@ -94,6 +95,7 @@ def plain_head(request: Request, card: str, asked: Asked, words: Words, name: st
         name: what it is about.
         facts: what else its head says.
     """
+    # The fields of such a card are not those of a job: the first card starts empty.
     links = links_of(request, card, {"lang": words.language} if "lang" in asked else {}, words)
     return Head(
         name=name,

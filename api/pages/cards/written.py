@@ -1,17 +1,20 @@
 """The fields of a card as people write them: decimal commas, units, percent signs, lists with commas."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 
 from api.pages.cards.errors import CardError, domain_errors
 from api.pages.cards.fields import Asked
 from domain.errors import DomainError
 from domain.reading.fields import grams_in, percent_in, with_points
+from domain.reading.orders import parse_order
 from domain.reading.values import Decimal
 
 Written = dict[str, str | list[str]]
-_MASSES = frozenset({"slab_grams", "mix_grams", "portion_grams", "piece_grams"})
+_MASSES = frozenset({"slab_grams", "mix_grams", "portion_grams", "piece_grams", "bowl"})
+# Lists that people write into one field, and what stands between their parts.
+_SEPARATORS = {"rings": r"[,;\s]+", "may_contain": r"[,;\s]+", "order": r"[\r\n]+"}
 _WITH_NUMBERS = frozenset(
     {
         "baked_depth",
@@ -44,9 +47,12 @@ def read_written(asked: Asked, sign: Decimal) -> tuple[Written, list[CardError]]
     """
     fields, errors = Written(), list[CardError]()
     for name, value in asked.items():
-        if name == "rings":
+        if separator := _SEPARATORS.get(name):
             texts = [value] if isinstance(value, str) else value
-            fields[name] = [count for text in texts for count in re.split(r"[,;\s]+", text.strip(" ,;"))]
+            parts = (part.strip() for text in texts for part in re.split(separator, text.strip(" ,;")))
+            fields[name] = [part for part in parts if part]
+            if name == "order":
+                errors += _unread_orders(fields[name])
             continue
         read = _reader(name, sign)
         try:
@@ -54,6 +60,14 @@ def read_written(asked: Asked, sign: Decimal) -> tuple[Written, list[CardError]]
         except DomainError as error:
             errors += domain_errors(error.within(name))
     return fields, errors
+
+
+def _unread_orders(orders: Iterable[str]) -> Iterator[CardError]:
+    for order in orders:
+        try:
+            parse_order(order)
+        except DomainError as error:
+            yield from domain_errors(error.within("order"))
 
 
 def decimal_of(decimal_sign: str) -> Decimal:
