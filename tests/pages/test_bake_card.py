@@ -63,9 +63,23 @@ def test_without_minutes_the_card_has_the_oven_but_no_window(call: Call) -> None
     assert "Check from" not in shown
     assert "data-timer-minutes" not in response.text
     text = text_of(response.text)
-    assert "For a window of minutes, fill in: Minutes in the oven, Filled to." in text
+    assert "Of the bake that works, the card has to know: Minutes in the oven Filled to" in text
     assert "No window" not in text  # the API's own words for the same
-    assert "/cards/start?" in response.text
+
+
+def test_without_a_depth_the_card_has_the_minutes_of_the_recipe_and_asks_for_the_depth(call: Call) -> None:
+    html = call("GET", address("bake", "depth")).text
+    assert figures_of(html)["As made"] == "48 min in the recipe's own tin"
+    assert 'name="depth"' in html
+    assert 'name="minutes"' not in html
+    filled = figures_of(call("GET", address("bake", depth="26 mm")).text)
+    assert "Check from" in filled
+
+
+def test_how_to_weigh_is_left_to_the_weigh_card(call: Call) -> None:
+    small = answer(call, "/v1/rescale", formula=api_formula(call), targets=[{"tin": "square 5 x 5 cm"}])["targets"][0]
+    assert "weighing_error" in {warning["code"] for warning in small["warnings"]}
+    assert "the scale shows" not in text_of(call("GET", address("bake", want="square 5 x 5 cm")).text)
 
 
 @pytest.mark.parametrize(("language", "label"), [("en", "Oven: Say how"), ("de", "Ofen: Geben Sie an")])

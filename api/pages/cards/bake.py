@@ -28,6 +28,7 @@ from api.pages.cards.key_figures import (
     minutes_text,
     warning_notes,
     without_lines,
+    without_weighing,
 )
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
@@ -39,7 +40,17 @@ from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"bake", "cuts"})
+EXAMPLES = {"minutes": "48", "tin": "square 23 x 5 cm", "depth": "26 mm"}
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A field without which no window can be known."""
+
+    name: str
+    label: str
+    example: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +62,7 @@ class BakeCard:
 
     oven: tuple[KeyFigure, ...]
     window: tuple[KeyFigure, ...]
-    missing: str
+    missing: tuple[Missing, ...]
     check_from: int | None
     level: str
     probe: str
@@ -152,7 +163,7 @@ def bake_card(
     warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
         oven=tuple(_oven(bake["oven"], words, in_fahrenheit=in_fahrenheit)),
-        window=tuple(_window(bake, words)),
+        window=tuple(_window(bake, words, answer["formula"])),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
         probe=_probe(bake, words, with_pieces=with_pieces),
@@ -162,8 +173,10 @@ def bake_card(
         doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
         coldest=_coldest(doneness, words),
         plan=_plan(doneness, words),
-        missing=", ".join(words.text(LABELS[name]) for name in missing),
-        warnings=warning_notes(words, warnings, target["warnings"], without_lines(written["warnings"])),
+        missing=tuple(Missing(name=name, label=words.text(LABELS[name]), example=EXAMPLES[name]) for name in missing),
+        warnings=warning_notes(
+            words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
+        ),
         cautions=caution_texts(words, written["cautions"], bake["cautions"]),
     )
 
@@ -189,12 +202,16 @@ def gas_mark(mark: float) -> str:
     return f"{int(whole) or ''}{_QUARTERS[part]}"
 
 
-def _window(bake: Answer, words: Words) -> Iterator[KeyFigure]:
+def _window(bake: Answer, words: Words, formula: Answer) -> Iterator[KeyFigure]:
+    as_made = formula["bake"].get("minutes")
     if "check_from_minutes" in bake:
         yield KeyFigure(name=words.text("Check from"), value=minutes_text(words, bake["check_from_minutes"]))
         yield KeyFigure(
             name=words.text("Likely done"), value=minutes_text(words, bake["minutes_low"], bake["minutes_high"])
         )
+    elif as_made is not None:
+        note = words.text("in the recipe's own tin")
+        yield KeyFigure(name=words.text("As made"), value=minutes_text(words, as_made), note=note)
     yield KeyFigure(name=words.text("Core when done"), value=degrees(words, bake["core_celsius"]))
 
 

@@ -1,6 +1,6 @@
 """`/cards/sizes`: the recipe sheet, one column for each tin."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -12,7 +12,17 @@ from starlette.routing import Route
 from api.pages.cards.bake import gas_mark
 from api.pages.cards.errors import CardErrors, problem_errors
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, Note, caution_texts, degrees, minutes_text, warning_notes, without_lines
+from api.pages.cards.key_figures import (
+    WEIGHING_ERROR,
+    Answer,
+    Note,
+    caution_texts,
+    degrees,
+    minutes_text,
+    warning_notes,
+    without_lines,
+    without_weighing,
+)
 from api.pages.cards.rendering import card
 from api.pages.cards.weigh import eggs_text
 from api.pages.cards.words import NBSP, Words
@@ -20,7 +30,6 @@ from domain.measures.household import has_cup
 from domain.measures.units import Measures
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
-WEIGHING_ERROR = "weighing_error"
 # CSS class of a sheet by the most columns and lines that it holds.
 _SIZES = (("large", 3, 12), ("medium", 3, 30), ("wide", 6, 20))
 
@@ -276,20 +285,13 @@ def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
         if "problem" in target:
             continue
         name = words.tin(target.get("label", ""))
-        warnings = [*target.get("bake", {}).get("warnings", ()), *_of_the_sheet(target["warnings"])]
-        coarse += [name for warning in warnings if warning["code"] == WEIGHING_ERROR][:1]
-        said = warning_notes(words, (each for each in warnings if each["code"] != WEIGHING_ERROR), about=name)
+        coarse += [name for warning in target["warnings"] if warning["code"] == WEIGHING_ERROR][:1]
+        bake = target.get("bake", {}).get("warnings", ())
+        said = warning_notes(words, bake, without_weighing(target["warnings"]), about=name)
         yield from (note for note in said if note.message not in messages)
     if coarse:
         message = words.text("The scale is too coarse for small amounts: the weigh card says how to weigh them.")
         yield Note(about=", ".join(coarse).strip(", "), message=(message, words.language))
-
-
-def _of_the_sheet(warnings: Iterable[Answer]) -> Iterator[Answer]:
-    """The warnings except those about batches with whole eggs, which are not on the sheet."""
-    for warning in warnings:
-        if not any(pointer.endswith("/whole_egg_batches") for pointer in warning["pointers"]):
-            yield warning
 
 
 ROUTES = (Route("/cards/sizes", sizes),)
