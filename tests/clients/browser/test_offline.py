@@ -28,8 +28,9 @@ KEPT = """async () => {
 KEEP = """async ([addresses, last]) => {
   const { active } = await navigator.serviceWorker.ready;
   for (const keep of addresses) active.postMessage({ keep });
-  const kept = async () => Promise.all((await caches.keys()).map(async (name) => (await caches.open(name)).match(last)));
-  for (let left = 400; left && !(await kept()).some(Boolean); left -= 1) await new Promise((wait) => setTimeout(wait, 50));
+  for (let left = 400; left && !(await caches.match(last)); left -= 1) {
+    await new Promise((wait) => setTimeout(wait, 50));
+  }
 }"""
 
 
