@@ -5,15 +5,16 @@ from xml.etree import ElementTree as ET
 
 from api.drawings.language import ENGLISH, Language
 from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
-from api.drawings.page import Sheet, Words, new_sheet
+from api.drawings.page import BORDER, Sheet, Words, new_sheet
 from api.drawings.style import ALONE, SheetStyle
-from api.drawings.svg import INK, element, number, serialised, text, width_of
+from api.drawings.svg import INK, LINE_HEIGHT, element, number, serialised, text, width_of
 from domain.baking.doneness import Doneness
 from domain.baking.plan_pieces import middle_of
 from domain.cutting.layouts import PLACES, Cell, Facet, Sector
 from domain.cutting.slabs import RectangleSlab
 
 DASHES = ("", "4 1.5", "1.2 1.2", "6 1.5 1.2 1.5", "3 3", "8 2")  # in units: each isotherm has its own
+SAMPLE = 13.0  # units: a line in the key, and the room after it
 LEAST_LABEL = 1.2  # units: a smaller figure cannot be read
 WORST_LABEL = "100.0 °C"
 
@@ -44,6 +45,8 @@ def draw_doneness(doneness: Doneness, title: str, *, style: SheetStyle = ALONE, 
     _draw_isotherms(inside, sheet, doneness, middle)
     draw_outline(plan, layout.slab, fill="none", stroke=INK, stroke_width=0.45 * unit)
     _label_portions(plan, sheet, doneness, style, language)
+    if not style.heading:
+        _draw_key(sheet, doneness, style, language)
     return serialised(sheet.root)
 
 
@@ -117,11 +120,35 @@ def _draw_portions(parent: ET.Element, sheet: Sheet, doneness: Doneness) -> None
 def _draw_isotherms(parent: ET.Element, sheet: Sheet, doneness: Doneness, middle: tuple[float, float]) -> None:
     for index, isotherm in enumerate(doneness.isotherms):
         group = element(parent, "g", fill="none", stroke=INK, stroke_width=0.4 * sheet.unit)
-        if dash := DASHES[index % len(DASHES)]:
-            group.set("stroke-dasharray", " ".join(number(float(part) * sheet.unit) for part in dash.split()))
+        _dash(group, index, sheet.unit)
         for line in isotherm.lines:
             points = " ".join(f"{number(x + middle[0])},{number(y + middle[1])}" for x, y in line)
             element(group, "polygon", points=points)
+
+
+def _draw_key(sheet: Sheet, doneness: Doneness, style: SheetStyle, language: Language) -> None:
+    """Draw each kind of line with its temperature below the slab, where there are no words above it to say so."""
+    unit, size = sheet.unit, style.line * sheet.unit
+    across, down = (float(part) for part in sheet.root.attrib["viewBox"].split()[2:])
+    width = SAMPLE * unit + width_of(WORST_LABEL, size)
+    columns = max(1, int((across - 2 * BORDER * unit) / width))
+    for index, isotherm in enumerate(doneness.isotherms):
+        row, column = divmod(index, columns)
+        x, y = BORDER * unit + column * width, down + (row + 0.5) * size * LINE_HEIGHT
+        line = {"x1": x, "y1": y - size / 3, "x2": x + (SAMPLE - 2) * unit, "y2": y - size / 3}
+        made = element(sheet.root, "line", **line, stroke=INK, stroke_width=0.4 * unit)
+        _dash(made, index, unit)
+        shown = f"{language.figure(isotherm.celsius)} °C"
+        text(sheet.root, x + (SAMPLE - 1) * unit, y, shown, size).set("fill", INK)
+    rows = -(-len(doneness.isotherms) // columns)
+    down += rows * size * LINE_HEIGHT
+    sheet.root.set("viewBox", f"0 0 {number(across)} {number(down)}")
+    sheet.root[2].set("height", number(down))  # the white background
+
+
+def _dash(line: ET.Element, index: int, unit: float) -> None:
+    if dash := DASHES[index % len(DASHES)]:
+        line.set("stroke-dasharray", " ".join(number(float(part) * unit) for part in dash.split()))
 
 
 def _label_portions(

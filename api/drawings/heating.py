@@ -31,7 +31,7 @@ class ChartStyle:
 
 CHART_ALONE = ChartStyle(heading=20.0, label=15.0, tick=14.0, left=74.0, key_columns=2)
 # The page of a card has the words, and the chart is read from a distance of 1 m.
-CHART_ON_CARD = ChartStyle(heading=0.0, label=23.0, tick=24.0, left=96.0, key_columns=1)
+CHART_ON_CARD = ChartStyle(heading=0.0, label=27.0, tick=28.0, left=108.0, key_columns=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,9 +228,9 @@ def _key(root: ET.Element, plot: Plot, prefix: str, estimate: BakeEstimate) -> f
     gettext, label = plot.language.gettext, plot.style.label
     done = gettext("done: core at %(celsius)s °C", celsius=plot.language.figure(estimate.core_c))
     entries = (
-        (gettext("target, central estimate"), 3.0, SOLID, "square"),
-        (gettext("reference, the bake that works"), 2.2, DOTTED, "circle"),
-        (gettext("target, slowest and fastest case"), 1.1, SOLID, ""),
+        (gettext("this tin, central estimate"), 3.0, SOLID, "square"),
+        (gettext("the bake that works"), 2.2, DOTTED, "circle"),
+        (gettext("this tin, slowest and fastest case"), 1.1, SOLID, ""),
         (done, 1.2, FINE, ""),
         (gettext("window"), 0.0, SOLID, "window"),
     )

@@ -11,16 +11,16 @@ from domain.reference import rows
 from domain.things.eggs import EGG_CLASSES
 
 PAGES = Path(__file__).parents[2] / "api" / "pages"
-KEYWORDS = {"_": None, "N_": None, "text": None, "count": (1, 2)}
+KEYWORDS = {"_": None, "N_": None, "text": None, "count": (1, 2), "gettext": None, "ngettext": (1, 2)}
 
 
 def messages() -> set[str]:
     """The messages of the cards in English; of a plural, the singular."""
-    return {*_marked(), *TITLES.values(), *_of_tables()}
+    return {*_marked(), *TITLES.values(), *_of_tables()} - {"None"}  # of a call whose message is a variable
 
 
 def _marked() -> Iterator[str]:
-    for path in (PAGES / "cards").glob("*.py"):
+    for path in [*(PAGES / "cards").glob("*.py"), *(PAGES.parent / "drawings").glob("*.py")]:
         with path.open("rb") as file:
             yield from (_first(message) for _, _, message, _ in extract_python(file, KEYWORDS, (), {}))
     for path in (PAGES / "templates" / "cards").glob("*.html"):
@@ -33,5 +33,5 @@ def _first(message: object) -> str:
 
 
 def _of_tables() -> Iterator[str]:
-    yield from (row["text"] for row in rows("cautions"))
+    yield from (row["text"] for table in ("cautions", "shop_cautions") for row in rows(table))
     yield from {egg_class.region for egg_class in EGG_CLASSES.values()}

@@ -1,7 +1,7 @@
 """`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -16,7 +16,7 @@ from api.drawings.language import Language
 from api.drawings.style import ON_CARD
 from api.pages.cards.cooling import cooling_context
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
-from api.pages.cards.fields import N_
+from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import (
     Answer,
@@ -28,29 +28,41 @@ from api.pages.cards.key_figures import (
     minutes_text,
     warning_notes,
     without_lines,
+    without_weighing,
 )
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
 from api.v1.job.baking_schemas import Bake, DonenessWish
+from api.v1.job.schemas import Formula
 from api.v1.job.views import bake_view, drawn_bake
 from api.v1.shop.reading import shop_book
 from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"bake", "cuts"})
-PLAN_ON_CARD = replace(ON_CARD, heading=ON_CARD.line)  # the words above the plan explain its lines
+EXAMPLES = {"minutes": "48", "tin": "square 23 x 5 cm", "depth": "26 mm"}
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A field without which no window can be known."""
+
+    name: str
+    label: str
+    example: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BakeCard:
     """Everything that the page shows.
 
-    `check_from` is None if no window can be known; `warnings` then say why.
+    `check_from` is None if no window can be known; `missing` or `warnings` then say why.
     """
 
     oven: tuple[KeyFigure, ...]
     window: tuple[KeyFigure, ...]
+    missing: tuple[Missing, ...]
     check_from: int | None
     level: str
     probe: str
@@ -58,6 +70,7 @@ class BakeCard:
     curve: Markup
     doneness: Markup
     coldest: str
+    plan: str
     warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
@@ -90,7 +103,9 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
             curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error), job.reading) from None
-    shown = bake_card(answer, words, curve=curve, in_fahrenheit=job.query.measures == "us")
+    shown = bake_card(
+        answer, words, curve=curve, in_fahrenheit=job.query.measures == "us", missing=tuple(_missing(job.body.formula))
+    )
     timer = None
     if shown.check_from is not None:
         timer = {
@@ -107,10 +122,20 @@ def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
         wish = Bake(doneness=DonenessWish(drawing=True))
         targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
         by_place = job.body.model_copy(update={"targets": targets})
-        answer: Answer = _plain(bake_view(by_place, shop, style=PLAN_ON_CARD, language=language))
+        answer: Answer = _plain(bake_view(by_place, shop, style=ON_CARD, language=language))
         if "bake" in answer["targets"][0]:
             return answer
     return _plain(bake_view(job.body, shop))
+
+
+def _missing(formula: Formula) -> Iterator[str]:
+    """The fields of the page without which no window can be known."""
+    if formula.bake is None or formula.bake.minutes is None:
+        yield "minutes"
+    if formula.tin is None:
+        yield "tin"
+    if formula.filled_depth is None:
+        yield "depth"
 
 
 def _plain(answer: dict[str, Any]) -> Answer:
@@ -118,22 +143,27 @@ def _plain(answer: dict[str, Any]) -> Answer:
     return plain
 
 
-def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False) -> BakeCard:
+def bake_card(
+    answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False, missing: Iterable[str] = ()
+) -> BakeCard:
     """The card of the first target.
 
     Args:
         answer: of `/v1/bake`, as plain data.
         words: of the page.
         curve: the drawing of the curve; empty without a window.
+        missing: the fields of the page without which no window can be known.
         in_fahrenheit: whether °F are the large figures of the oven, and °C stand beside them.
     """
     target, written = answer["targets"][0], answer["written"]
     bake = target["bake"]
     with_pieces = any("pieces" in component for component in written["components"])
     doneness = bake.get("doneness", {})
+    # What is missing is said by its label instead.
+    warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
         oven=tuple(_oven(bake["oven"], words, in_fahrenheit=in_fahrenheit)),
-        window=tuple(_window(bake, words)),
+        window=tuple(_window(bake, words, answer["formula"])),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
         probe=_probe(bake, words, with_pieces=with_pieces),
@@ -142,7 +172,11 @@ def bake_card(answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: b
         curve=Markup(curve),  # noqa: S704
         doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
         coldest=_coldest(doneness, words),
-        warnings=warning_notes(words, bake["warnings"], target["warnings"], without_lines(written["warnings"])),
+        plan=_plan(doneness, words),
+        missing=tuple(Missing(name=name, label=words.text(LABELS[name]), example=EXAMPLES[name]) for name in missing),
+        warnings=warning_notes(
+            words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
+        ),
         cautions=caution_texts(words, written["cautions"], bake["cautions"]),
     )
 
@@ -168,12 +202,16 @@ def gas_mark(mark: float) -> str:
     return f"{int(whole) or ''}{_QUARTERS[part]}"
 
 
-def _window(bake: Answer, words: Words) -> Iterator[KeyFigure]:
+def _window(bake: Answer, words: Words, formula: Answer) -> Iterator[KeyFigure]:
+    as_made = formula["bake"].get("minutes")
     if "check_from_minutes" in bake:
         yield KeyFigure(name=words.text("Check from"), value=minutes_text(words, bake["check_from_minutes"]))
         yield KeyFigure(
             name=words.text("Likely done"), value=minutes_text(words, bake["minutes_low"], bake["minutes_high"])
         )
+    elif as_made is not None:
+        note = words.text("in the recipe's own tin")
+        yield KeyFigure(name=words.text("As made"), value=minutes_text(words, as_made), note=note)
     yield KeyFigure(name=words.text("Core when done"), value=degrees(words, bake["core_celsius"]))
 
 
@@ -213,6 +251,16 @@ def _coldest(doneness: Answer, words: Words) -> str:
         "Probe piece %(number)s: it is the coldest, about %(celsius)s after %(minutes)s.",
         number=coldest["portion"],
         celsius=degrees(words, coldest["coldest_celsius"]),
+        minutes=minutes_text(words, doneness["minutes"]),
+    )
+
+
+def _plan(doneness: Answer, words: Words) -> str:
+    if "minutes" not in doneness:
+        return ""
+    return words.text(
+        "The coldest point of each piece after %(minutes)s, and lines of equal temperature at half the height. "
+        "Computed: the probe decides.",
         minutes=minutes_text(words, doneness["minutes"]),
     )
 

@@ -8,6 +8,7 @@ from api.drawings.language import Language
 from api.pages.cards.words import NBSP, Words
 
 Answer = Mapping[str, Any]
+WEIGHING_ERROR = "weighing_error"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,4 +77,12 @@ def without_lines(warnings: Iterable[Answer]) -> Iterator[Answer]:
     for warning in warnings:
         pointers = warning.get("pointers", [])
         if not pointers or not all(pointer.startswith("/formula/components") for pointer in pointers):
+            yield warning
+
+
+def without_weighing(warnings: Iterable[Answer]) -> Iterator[Answer]:
+    """The warnings of a target except those about the scale and batches with whole eggs, which the weigh card has."""
+    for warning in warnings:
+        of_batches = any(pointer.endswith("/whole_egg_batches") for pointer in warning["pointers"])
+        if warning["code"] != WEIGHING_ERROR and not of_batches:
             yield warning

@@ -15,7 +15,7 @@ from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.words import Words, language_of, language_titles, words_of
 from api.pages.cards.written import decimal_of
-from api.pages.static import address
+from api.pages.static import address, worker_address
 from api.v1.shop.reading import shop_book
 from api.wire.caching import cacheable_response
 from api.wire.public_url import link_to, public_origin, public_root
@@ -82,6 +82,7 @@ def card_page(
         values: the values that the template shows; text is escaped.
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
+    figures: str = request.app.state.figures
     html = (
         _templates(words.language)
         .get_template(f"cards/{template}")
@@ -89,10 +90,16 @@ def card_page(
             words=words,
             asked=asked,
             access_token=token,
+            worker=link_to(worker_address(figures)),
             **values,
         )
     )
-    headers = {"Content-Security-Policy": _policy(), "Vary": "Accept-Language", "Content-Language": words.language}
+    headers = {
+        "Content-Security-Policy": _policy(),
+        "Vary": "Accept-Language",
+        "Content-Language": words.language,
+        "X-Figures": figures,
+    }
     if status != HTTPStatus.OK:
         headers["Cache-Control"] = "no-store"
         return Response(html, status_code=status.value, media_type="text/html", headers=headers)

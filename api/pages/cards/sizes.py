@@ -12,14 +12,26 @@ from starlette.routing import Route
 from api.pages.cards.bake import gas_mark
 from api.pages.cards.errors import CardErrors, problem_errors
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, Note, caution_texts, degrees, minutes_text, warning_notes, without_lines
+from api.pages.cards.key_figures import (
+    WEIGHING_ERROR,
+    Answer,
+    Note,
+    caution_texts,
+    degrees,
+    minutes_text,
+    warning_notes,
+    without_lines,
+    without_weighing,
+)
 from api.pages.cards.rendering import card
 from api.pages.cards.weigh import eggs_text
 from api.pages.cards.words import NBSP, Words
+from domain.measures.household import has_cup
+from domain.measures.units import Measures
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
 # CSS class of a sheet by the most columns and lines that it holds.
-_SIZES = (("large", 3, 20), ("medium", 3, 32), ("wide", 6, 20))
+_SIZES = (("large", 3, 12), ("medium", 3, 30), ("wide", 6, 20))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,21 +118,22 @@ def sizes_context(job: CardJob, words: Words) -> dict[str, Any]:
     problems = [target["problem"] for target in job.answer["targets"] if "problem" in target]
     if len(problems) == len(job.answer["targets"]):
         raise CardErrors((error for problem in problems for error in problem_errors(problem)), job.reading)
-    return {"sizes": sizes_card(job.answer, words)}
+    return {"sizes": sizes_card(job.answer, words, job.query.measures or "metric")}
 
 
-def sizes_card(answer: Answer, words: Words) -> SizesCard:
+def sizes_card(answer: Answer, words: Words, measures: Measures = "metric") -> SizesCard:
     """The sheet of all targets.
 
     Args:
         answer: of `/v1/rescale` with the household measures, as plain data.
         words: of the page.
+        measures: of the household; without a cup, only what a spoon measures well is said in spoons.
     """
     targets, formula = answer["targets"], answer["formula"]
     return SizesCard(
         columns=tuple(_column(target, formula, words) for target in targets),
         tin_rows=tuple(_tin_rows(targets, words)),
-        groups=tuple(_groups(answer, words)),
+        groups=tuple(_groups(answer, words, with_cups=has_cup(measures))),
         total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
         bake_rows=tuple(_bake_rows(targets, words)),
         oven=_oven(targets, words),
@@ -130,7 +143,8 @@ def sizes_card(answer: Answer, words: Words) -> SizesCard:
 
 
 def _column(target: Answer, formula: Answer, words: Words) -> Column:
-    name = target.get("label") or formula.get("tin") or words.text("As written")
+    tin = target.get("label") or formula.get("tin")
+    name = words.tin(tin) if tin else words.text("As written")
     problem = target.get("problem")
     if problem is None:
         return Column(name=name)
@@ -158,7 +172,7 @@ def _depth(target: Answer, words: Words) -> Cell | None:
     return Cell(value=words.mm(target["filled_depth_mm"]), note=note)
 
 
-def _groups(answer: Answer, words: Words) -> Iterator[Group]:
+def _groups(answer: Answer, words: Words, *, with_cups: bool) -> Iterator[Group]:
     targets, written = answer["targets"], answer["written"]["components"]
     first = next(target for target in targets if "problem" not in target)
     for place, component in enumerate(first["components"]):
@@ -169,7 +183,7 @@ def _groups(answer: Answer, words: Words) -> Iterator[Group]:
                 _row(
                     words.ingredient(line["ingredient"], identity or None),
                     targets,
-                    partial(_line, place=place, number=number, identity=identity, words=words),
+                    partial(_line, place=place, number=number, identity=identity, words=words, with_cups=with_cups),
                 )
                 for number, (line, identity) in enumerate(zip(component["lines"], identities, strict=True))
             ),
@@ -178,11 +192,12 @@ def _groups(answer: Answer, words: Words) -> Iterator[Group]:
         )
 
 
-def _line(target: Answer, place: int, number: int, identity: str, words: Words) -> Cell:
+def _line(target: Answer, place: int, number: int, identity: str, words: Words, *, with_cups: bool) -> Cell:
     line = target["components"][place]["lines"][number]
     note = eggs_text(line["eggs"][0], identity, words) if line.get("eggs") else ""
-    if not note and "household" in line:
-        note = household_text(line["household"]["text"], words)
+    measured = line.get("household" if with_cups else "spoons")
+    if not note and measured is not None:
+        note = household_text(measured["text"], words)
     return Cell(value=words.grams(line["weigh_grams"], 2), note=note)
 
 
@@ -259,15 +274,24 @@ def _window(target: Answer, words: Words) -> Cell | None:
 
 
 def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
-    """The warnings of all columns; those of one column with its name."""
+    """The warnings of all columns; those of one column with its name.
+
+    How to weigh small amounts takes a sentence for each line and tin, and is on the weigh cards.
+    """
     of_all = warning_notes(words, without_lines(answer["written"]["warnings"]))
     yield from of_all
-    messages = {note.message for note in of_all}
+    messages, coarse = {note.message for note in of_all}, list[str]()
     for target in answer["targets"]:
-        if "problem" not in target:
-            warnings = (target.get("bake", {}).get("warnings", ()), target["warnings"])
-            said = warning_notes(words, *warnings, about=target.get("label", ""))
-            yield from (note for note in said if note.message not in messages)
+        if "problem" in target:
+            continue
+        name = words.tin(target.get("label", ""))
+        coarse += [name for warning in target["warnings"] if warning["code"] == WEIGHING_ERROR][:1]
+        bake = target.get("bake", {}).get("warnings", ())
+        said = warning_notes(words, bake, without_weighing(target["warnings"]), about=name)
+        yield from (note for note in said if note.message not in messages)
+    if coarse:
+        message = words.text("The scale is too coarse for small amounts: the weigh card says how to weigh them.")
+        yield Note(about=", ".join(coarse).strip(", "), message=(message, words.language))
 
 
 ROUTES = (Route("/cards/sizes", sizes),)
