@@ -20,7 +20,7 @@ def messages() -> set[str]:
 
 
 def _marked() -> Iterator[str]:
-    for path in (*(PAGES / "cards").glob("*.py"), *(PAGES.parent / "drawings").glob("*.py")):
+    for path in [*(PAGES / "cards").glob("*.py"), *(PAGES.parent / "drawings").glob("*.py")]:
         with path.open("rb") as file:
             yield from (_first(message) for _, _, message, _ in extract_python(file, KEYWORDS, (), {}))
     for path in (PAGES / "templates" / "cards").glob("*.html"):

@@ -52,7 +52,7 @@ _LISTED_ELSEWHERE = frozenset(
 )
 _BY_FIELD = {
     **{(name, code): _LENGTH for name in ("depth", "want_depth") for code in _UNIT_CODES},
-    ("oven", "unreadable"): N_("Write the oven's setting, such as 150 celsius, 150 celsius fan or gas mark 4."),
+    ("oven", "unreadable_oven"): N_("Write the oven's setting, such as 150 celsius, 150 celsius fan or gas mark 4."),
     ("tin", "unreadable_tin"): _TIN,
     ("want", "unreadable_tin"): _TIN_OR_AMOUNT,
     ("eggs", "unknown_egg_class"): _EGG_CLASS,

@@ -32,6 +32,7 @@ from api.wire.formats import NAMES
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from domain.reading.texts import MAX_LINES, MAX_TEXT
 
+MAX_NAMES = 60  # our own limit: names of fields that are looked at, so that a wrong one can be named
 MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
 Asked = Mapping[str, str | list[str]]
 
@@ -178,6 +179,7 @@ LABELS = {
     "batch": N_("Batch"),
     "lang": N_("Language of the card"),
 }
+_PLACES = {name: place for place, name in enumerate(LABELS)}
 LISTS = frozenset({"may_contain", "answer", "eggs", "want", "rings", "own_tin", "order"})
 load_query = adapter(CardQuery).validate_python
 
@@ -189,22 +191,20 @@ def asked_in(params: QueryParams) -> dict[str, str | list[str]]:
         params: the query. Empty fields and the parameters of formats are left out. `answer.3=TEXT` of a form is
             `answer=3:TEXT`; a written `other.3=TEXT` replaces it.
     """
-    asked = dict[str, str | list[str]]()
-    answers = dict[str, str]()
-    for name in params:
-        # A form sends the lines of a text with CR and LF.
-        values = [value.replace("\r\n", "\n") for value in params.getlist(name) if value.strip()]
-        if not values or name in NAMES:
+    filled, answers = dict[str, list[str]](), dict[str, dict[str, str]]()
+    for name, value in params.multi_items():
+        if not value.strip() or name in NAMES:
             continue
+        text = value.replace("\r\n", "\n")  # as a form sends the lines of a text
         if match := _ANSWER.fullmatch(name):
-            if match["kind"] == "other" or not params.get(f"other.{match['line']}", "").strip():
-                answers[match["line"]] = values[-1]
-        else:
-            asked[name] = values if name in LISTS or len(values) > 1 else values[0]
+            answers.setdefault(match["line"], {})[match["kind"]] = text
+        elif name in LABELS or name in filled or len(filled) < MAX_NAMES:
+            filled.setdefault(name, []).append(text)
     if answers:
-        kept = [each for each in asked.get("answer", ()) if each.partition(":")[0] not in answers]
-        asked["answer"] = [*kept, *(f"{line}:{text}" for line, text in answers.items())]
-    return asked
+        kept = [each for each in filled.get("answer", ()) if each.partition(":")[0] not in answers]
+        chosen = [f"{line}:{texts.get('other') or texts['answer']}" for line, texts in answers.items()]
+        filled["answer"] = [*kept, *chosen]
+    return {name: values if name in LISTS or len(values) > 1 else values[0] for name, values in filled.items()}
 
 
 def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
@@ -222,7 +222,7 @@ _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that s
 
 
 def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
-    """The fields as names and values, a pair for each value."""
-    for name, value in asked.items():
+    """The fields as names and values, a pair for each value; in one order, so that a job has one address."""
+    for name, value in sorted(asked.items(), key=lambda each: _PLACES.get(each[0], len(_PLACES))):
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)

@@ -35,6 +35,7 @@ _PIECES_OF_TARGET = {
     "pieces_per_cavity": "per_cavity",
     "pieces_per_portion": "per_portion",
 }
+MAX_RECIPE_LINES = 200  # our own limit: lines that are not empty; more do not fit on a sheet
 # Errors that stay true when a field that could not be read is left out: they are about one text.
 _OF_ONE_TEXT = ("unknown", "unreadable", "ambiguous")
 
@@ -102,21 +103,24 @@ def read_card_job(
     reading = _read(query, errors)
     if reading is None or "formula" not in reading:
         raise CardErrors(errors, reading)
-    complete = not errors and reading["ready"]
+    complete = not errors and bool(reading["ready"])
+    job_errors: Iterable[CardError] = ()
+    job: CardJob | None = None
     try:
         body = _job(query, reading, errors, each_target=each_target)
         answer = orjson.loads(orjson.dumps(rescale_view(body, shop, include)))
     except CardErrors as several:
-        raise CardErrors([*errors, *_still_true(several.errors, complete=complete)], reading) from None
+        job_errors = several.errors
     except (DomainError, DomainErrors) as error:
-        raise CardErrors([*errors, *_still_true(domain_errors(error), complete=complete)], reading) from None
-    complete = complete and not errors
-    problem = None if each_target else answer["targets"][0].get("problem")
-    if problem is not None:
-        errors += _still_true(problem_errors(problem), complete=complete)
-    if errors or not complete:
+        job_errors = domain_errors(error)
+    else:
+        job = CardJob(asked=asked, query=query, reading=reading, body=body, answer=answer)
+        if not each_target and "problem" in job.target:
+            job_errors = problem_errors(job.target["problem"])
+    errors += _still_true(job_errors, ready=reading["ready"], complete=complete)
+    if errors or job is None or not reading["ready"]:
         raise CardErrors(errors, reading)
-    return CardJob(asked=asked, query=query, reading=reading, body=body, answer=answer)
+    return job
 
 
 def read_fields(asked: Asked, sign: Decimal) -> tuple[CardQuery, list[CardError]]:
@@ -130,8 +134,16 @@ def read_fields(asked: Asked, sign: Decimal) -> tuple[CardQuery, list[CardError]
         return left[0] if left else CardQuery(), [*errors, *schema_errors(error)]
 
 
-def _still_true(errors: Iterable[CardError], *, complete: bool) -> list[CardError]:
-    return [error for error in errors if complete or error.code.startswith(_OF_ONE_TEXT)]
+def _still_true(errors: Iterable[CardError], *, ready: bool, complete: bool) -> list[CardError]:
+    """The errors of a job that was computed without what could not be read.
+
+    Args:
+        errors: of the job.
+        ready: whether the recipe leaves no question open; if it does, the questions stand for errors in its lines.
+        complete: whether nothing was left out.
+    """
+    true = [error for error in errors if complete or error.code.startswith(_OF_ONE_TEXT)]
+    return [error for error in true if ready or error.name != "recipe"]
 
 
 def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
@@ -139,6 +151,10 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
     if query.recipe is None:
         if not any(error.name == "recipe" for error in errors):
             errors.append(CardError(name="recipe", message=N_("Paste the recipe: its ingredients, a line for each.")))
+        return None
+    if sum(bool(line.strip()) for line in query.recipe.split("\n")) > MAX_RECIPE_LINES:
+        message = N_("A card takes a recipe of at most %(lines)s lines: make several cards of it.")
+        errors.append(CardError(name="recipe", message=message, values={"lines": MAX_RECIPE_LINES}))
         return None
     answers = list[dict[str, Any]]()
     for each in query.answer:

@@ -32,16 +32,7 @@ function storedNames(prefix) {
   }
 }
 
-/** The card's address without its language, and without a key, which must not be stored. */
-function cardAddress() {
-  const url = new URL(location.href);
-  for (const name of [...url.searchParams.keys()]) {
-    if (["access_token", "lang"].includes(name.toLowerCase())) url.searchParams.delete(name);
-  }
-  return url.pathname + url.search;
-}
-
-const card = cardAddress();
+const batch = new URLSearchParams(location.search).get("batch") ?? "";
 
 // --- Ticks ------------------------------------------------------------------------------------------------------------
 
@@ -56,7 +47,8 @@ function restoreTicks() {
   }
   const boxes = [...document.querySelectorAll("input[data-tick]")];
   if (!boxes.length) return;
-  const ticked = new Set(read(TICKS + card, {}).ids ?? []);
+  const list = TICKS + listOf(boxes);
+  const ticked = new Set(read(list, {}).ids ?? []);
   // A browser fills boxes in itself after "back"; what was stored counts.
   for (const box of boxes) box.checked = ticked.has(box.id);
   const clear = document.querySelector("[data-clear-ticks]");
@@ -68,7 +60,7 @@ function restoreTicks() {
   };
   const store = () => {
     const ids = show();
-    write(TICKS + card, ids.length ? { at: Date.now(), ids } : null);
+    write(list, ids.length ? { at: Date.now(), ids } : null);
   };
   for (const box of boxes) box.addEventListener("change", store);
   if (clear) confirmed(clear, () => {
@@ -76,6 +68,15 @@ function restoreTicks() {
     store();
   });
   show();
+}
+
+/**
+ * What ticks belong to: the job, the batch and the figures of the rows.
+ * The address may change in what the list does not depend on, and ticks of other figures must not count.
+ */
+function listOf(boxes) {
+  const figures = boxes.map((box) => (box.closest("tr, li")?.textContent ?? "").replace(/\D/g, ""));
+  return [location.pathname, batch, document.querySelector("h1").textContent, ...figures].join("|");
 }
 
 /** Needs a second tap on a button with `data-confirm`, since floury hands hit buttons by mistake. */
@@ -105,6 +106,8 @@ const TIMERS = "tinwright.timers";
 const MOST_TIMERS = 12;
 const TIMER_KEPT_MS = 12 * 3_600_000;
 const section = document.querySelector("[data-timer-minutes]");
+// The address may change in what the timer does not depend on, so it does not name the timer.
+const ownTimer = section && [location.pathname, batch, section.dataset.timerLabel, section.dataset.timerMinutes].join("|");
 let sound = null;
 let screenLock = null;
 let isLocking = false;
@@ -117,18 +120,28 @@ function startTimer() {
   const cancel = section.querySelector("[data-timer-cancel]");
   const texts = { due: section.dataset.timerDue, stop: cancel.textContent, confirm: cancel.dataset.confirm };
   const ends = Date.now() + Number(section.dataset.timerMinutes) * 60_000;
-  const others = timers().filter((timer) => timer.card !== card);
-  write(TIMERS, [...others, { card, label: section.dataset.timerLabel, ends, texts }].slice(-MOST_TIMERS));
+  const others = timers().filter((timer) => timer.id !== ownTimer);
+  const started = { id: ownTimer, card: withoutKey(location), label: section.dataset.timerLabel, ends, texts };
+  write(TIMERS, [...others, started].slice(-MOST_TIMERS));
   unlockSound();
   showTimers();
 }
 
-function ownIsDue() {
-  return timers().some((timer) => timer.card === card && timer.ends <= Date.now());
+/** The address of a card without a key, which must not be stored. */
+function withoutKey(address) {
+  const query = new URLSearchParams(address.search);
+  for (const name of [...query.keys()]) {
+    if (name.toLowerCase() === "access_token") query.delete(name);
+  }
+  return `${address.pathname}?${query}`;
 }
 
-function stopTimer(address) {
-  write(TIMERS, timers().filter((timer) => timer.card !== address));
+function ownIsDue() {
+  return timers().some((timer) => timer.id === ownTimer && timer.ends <= Date.now());
+}
+
+function stopTimer(id) {
+  write(TIMERS, timers().filter((timer) => timer.id !== id));
   showTimers();
 }
 
@@ -141,9 +154,9 @@ function clock(milliseconds) {
 
 function showTimers() {
   const running = timers();
-  const own = running.find((timer) => timer.card === card);
+  const own = running.find((timer) => timer.id === ownTimer);
   if (section) showOwnTimer(own);
-  showBar(running.filter((timer) => timer !== own || !section));
+  showBar(running.filter((timer) => timer !== own));
   if (running.some((timer) => timer.ends <= Date.now())) ring();
   keepScreenOn(running.length > 0);
 }
@@ -171,12 +184,12 @@ function showBar(running) {
     bar?.remove();
     return;
   }
-  const names = running.map((timer) => timer.card).join("\n");
-  if (bar?.dataset.cards !== names) {
+  const ids = running.map((timer) => timer.id).join("\n");
+  if (bar?.dataset.ids !== ids) {
     bar?.remove();
     bar = document.createElement("aside");
     bar.id = "timers";
-    bar.dataset.cards = names;
+    bar.dataset.ids = ids;
     bar.setAttribute("aria-label", running[0].label);
     bar.append(...running.map(barEntry));
     document.body.append(bar);
@@ -204,7 +217,7 @@ function barEntry(timer) {
   stop.type = "button";
   stop.textContent = timer.texts.stop;
   stop.dataset.confirm = timer.texts.confirm;
-  confirmed(stop, () => stopTimer(timer.card), () => timer.ends <= Date.now());
+  confirmed(stop, () => stopTimer(timer.id), () => timer.ends <= Date.now());
   entry.append(link, left, alarm, stop);
   return entry;
 }
@@ -254,7 +267,7 @@ async function keepScreenOn(isWanted) {
 function watchTimers() {
   if (section) {
     section.querySelector("[data-timer-start]").addEventListener("click", startTimer);
-    confirmed(section.querySelector("[data-timer-cancel]"), () => stopTimer(card), ownIsDue);
+    confirmed(section.querySelector("[data-timer-cancel]"), () => stopTimer(ownTimer), ownIsDue);
   }
   document.addEventListener("visibilitychange", showTimers);
   document.addEventListener("pointerdown", () => {

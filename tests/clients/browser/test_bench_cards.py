@@ -18,6 +18,7 @@ from tests.clients.browser.jobs import JOBS
 
 pytestmark = pytest.mark.browser
 A4_PT = (595.28, 841.89)  # ISO 216: 210 mm x 297 mm, at 72 points to the inch
+PAPER = (711, 1040)  # A4 within margins of 11 mm, at 96 CSS pixels to the inch
 PIXELS = 4  # of the screen for each CSS pixel: the code is taken from the screen as sharp as from paper
 TARGET_PX, TEXT_PX, KEY_PX = 48, 20, 40  # our own limits, for floury hands and a reader at one metre
 # The height and width of everything to tap; a box or circle counts with its label, a link inside a sentence does not.
@@ -33,7 +34,12 @@ SIZES = """(selector) => [...document.querySelectorAll(selector)].filter((elemen
 # Without the heads of columns, hints below fields, and the line that names the figures.
 BODY_TEXT = "main p:not(footer p), main li, main td, main tbody th, main label, main dt, main dd"
 WIDTHS = "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
-CARDS = [(f"{job} {card} {lang}", path, lang) for job, of_job in JOBS.items() for card, path in of_job.items() for lang in ("en", "de")]
+CARDS = [
+    (f"{job} {card} {lang}", path, lang)
+    for job, of_job in JOBS.items()
+    for card, path in of_job.items()
+    for lang in ("en", "de")
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +117,7 @@ def test_the_printed_code_leads_back_to_the_card(card: Card, service: str) -> No
     if " start " in card.name:
         pytest.skip("the start page is a form, and is not printed")
     assert not card.page.locator(".qr").is_visible()
+    card.page.set_viewport_size({"width": PAPER[0], "height": PAPER[1]})
     card.page.emulate_media(media="print")
     image = Image.open(io.BytesIO(card.page.locator(".qr svg").screenshot()))
     card.page.emulate_media(media="null")

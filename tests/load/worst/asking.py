@@ -94,9 +94,13 @@ async def _cost(app: ASGIApp, build: Build) -> tuple[int, float, bytes]:
 async def send(app: ASGIApp, request: HostileRequest) -> tuple[int, bytes]:
     """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
-    body = request.body or b""
+    body, received = request.body or b"", False
 
     async def receive() -> Message:
+        nonlocal received
+        if received:  # a client that waits for the whole answer
+            await asyncio.Event().wait()
+        received = True
         return {"type": "http.request", "body": body, "more_body": False}
 
     async def send(message: Message) -> None:
