@@ -16,7 +16,7 @@ KEYWORDS = {"_": None, "N_": None, "text": None, "count": (1, 2), "gettext": Non
 
 def messages() -> set[str]:
     """The messages of the cards in English; of a plural, the singular."""
-    return {*_marked(), *TITLES.values(), *_of_tables()}
+    return {*_marked(), *TITLES.values(), *_of_tables()} - {"None"}  # of a call whose message is a variable
 
 
 def _marked() -> Iterator[str]:
@@ -33,5 +33,5 @@ def _first(message: object) -> str:
 
 
 def _of_tables() -> Iterator[str]:
-    yield from (row["text"] for row in rows("cautions"))
+    yield from (row["text"] for table in ("cautions", "shop_cautions") for row in rows(table))
     yield from {egg_class.region for egg_class in EGG_CLASSES.values()}

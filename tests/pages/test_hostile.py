@@ -91,6 +91,15 @@ def test_an_address_of_16_kb_is_read(get: Get, card: str) -> None:
     assert 'class="qr"' not in answer.text  # too long for a code that a telephone reads from paper
 
 
+def test_another_spelling_of_an_address_leads_to_the_card_of_the_job(get: Get, call: Call) -> None:
+    """A form sends empty fields, and the ends of lines as CR and LF."""
+    page = get("weigh", PARKIN)
+    address = str(page.url).replace("%0A", "%0D%0A") + "&tin=&want_depth="
+    again = call("GET", address)
+    assert (str(again.url), again.text) == (str(page.url), page.text)
+    assert [each.status_code for each in again.history] == [303]
+
+
 def test_a_page_grows_with_its_address_and_not_faster(get: Get) -> None:
     """Each link to another card holds the address once, so a page is at most a dozen times as long."""
     recipe = "100 g butter\n" + "Keep it cool and dry.\n" * 190

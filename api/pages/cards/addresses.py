@@ -35,7 +35,9 @@ def with_one_address(route: Route) -> Route:
 
 def _other_address(request: Request) -> str | None:
     asked = asked_in(request.query_params)
-    if getattr(request.state, ACCESS_TOKEN, None) or list(pairs_of(asked)) == request.query_params.multi_items():
+    if getattr(request.state, ACCESS_TOKEN, None) or sorted(pairs_of(asked)) == sorted(
+        request.query_params.multi_items()
+    ):
         return None
     query = query_string(asked)
     path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
