@@ -70,8 +70,8 @@ def _rulers(
     radii = [mark.mm for mark in marks.radius]
     across = [middle - radius for radius in reversed(radii)] + [middle] + [middle + radius for radius in radii]
     rulers = four_rulers(across, across, size, unit, style, language)
-    # Opposite rulers are equal on a card, whose figures need the room.
-    return rulers if style.measure == "both" else rulers[:2]
+    # All four are equal on a card, whose figures need the room.
+    return rulers if style.measure == "both" else rulers[:1]
 
 
 def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:

@@ -12,12 +12,12 @@ from xml.etree import ElementTree as ET
 
 from api.drawings.language import ENGLISH, Language
 from api.drawings.style import ALONE, SheetStyle
-from api.drawings.svg import INK, LINE_HEIGHT, element, text, width_of
+from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, text, width_of
 from domain.cutting.marks import FITS, Mark
 
 Side = Literal["top", "bottom", "left", "right"]
 Measure = Literal["mm", "in"]
-# In units of the drawing.
+# In units of the drawing, where figures have their usual size.
 TICK = 1.6
 PAD = 0.9
 LEADER = 0.5
@@ -48,6 +48,11 @@ class Ruler:
     depth: float
     unit: float
     size: float
+
+    @property
+    def tick(self) -> float:
+        """The length of a tick: longer with larger figures, so that those of two sides do not meet at a corner."""
+        return TICK * self.size / FIGURE
 
     def overhang(self, end: float) -> tuple[float, float]:
         """How far figures extend beyond 0 and beyond `end`, along the ruler."""
@@ -155,7 +160,7 @@ def fit_ruler(side: Side, figures: list[Figure], *, measure: Measure, unit: floa
         figures=tuple(placed),
         turned=way.turned,
         level_depth=way.depth,
-        depth=(TICK + PAD) * unit + used * way.depth,
+        depth=TICK * size / FIGURE + PAD * unit + used * way.depth,
         unit=unit,
         size=size,
     )
@@ -167,7 +172,7 @@ def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:
     words = element(parent, "g", fill=INK, text_anchor="middle")
     levels = {shown.place: level for shown, level in ruler.figures}
     for place in ruler.ticks:
-        reach = TICK * ruler.unit + levels.get(place, 0) * ruler.level_depth
+        reach = ruler.tick + levels.get(place, 0) * ruler.level_depth
         x0, y0 = _at(ruler.side, x, y, place, 0.4 * ruler.unit)
         x1, y1 = _at(ruler.side, x, y, place, reach)
         element(group, "line", x1=x0, y1=y0, x2=x1, y2=y1)
@@ -176,7 +181,7 @@ def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:
 
 
 def _reach(ruler: Ruler, level: int) -> float:
-    return (TICK + PAD / 2) * ruler.unit + level * ruler.level_depth
+    return ruler.tick + PAD / 2 * ruler.unit + level * ruler.level_depth
 
 
 def _draw_figure(parent: ET.Element, ruler: Ruler, label: str, at: tuple[float, float]) -> None:

@@ -31,6 +31,12 @@ def test_american_measures_put_fahrenheit_first(call: Call) -> None:
     assert figures_of(call("GET", address("bake", measures="us")).text)["No fan"] == "338 °F 170 °C"
 
 
+def test_oven_word_stands_as_it_is_written(call: Call) -> None:
+    html = call("GET", address("bake", oven="moderate")).text
+    assert figures_of(html)["As written"] == "moderate"
+    assert "give degrees or a gas mark" in text_of(html)
+
+
 @pytest.mark.parametrize(("mark", "dial"), [(0.25, "¼"), (0.5, "½"), (1.0, "1"), (3.5, "3½"), (10.0, "10")])
 def test_gas_marks_are_written_as_on_a_dial(mark: float, dial: str) -> None:
     assert gas_mark(mark) == dial

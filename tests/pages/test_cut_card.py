@@ -224,7 +224,7 @@ def test_no_message_names_a_field_of_the_api(call: Call) -> None:
     names = [name for name in CutsQuery.model_fields if "_" in name]
     for query in WRONG:
         page = re.sub(r"<form.*?</form>", "", call("GET", f"/cards/cuts?{query}").text, flags=re.DOTALL)
-        faults = page.split('<ul class="faults"')[1].split("</ul>")[0]
+        faults = page.split('<div class="faults"')[1].split("</ul>")[0]
         texts = re.sub(r"<[^>]*>", " ", faults)
         assert not [name for name in names if name in texts], query
 

@@ -162,7 +162,7 @@ def bake_card(
     # What is missing is said by its label instead.
     warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
-        oven=tuple(_oven(bake["oven"], words, in_fahrenheit=in_fahrenheit)),
+        oven=tuple(_oven(bake["oven"], words, answer["formula"]["bake"]["oven"], in_fahrenheit=in_fahrenheit)),
         window=tuple(_window(bake, words, answer["formula"])),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
@@ -181,7 +181,9 @@ def bake_card(
     )
 
 
-def _oven(oven: Answer, words: Words, *, in_fahrenheit: bool) -> Iterator[KeyFigure]:
+def _oven(oven: Answer, words: Words, written: str, *, in_fahrenheit: bool) -> Iterator[KeyFigure]:
+    if "celsius" not in oven:  # an oven word, which is only a range
+        yield KeyFigure(name=words.text("As written"), value=written)
     names = ((words.text("Fan"), "fan_celsius", "fan_fahrenheit"), (words.text("No fan"), "celsius", "fahrenheit"))
     for name, celsius, fahrenheit in names:
         if celsius in oven:

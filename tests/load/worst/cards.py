@@ -23,7 +23,7 @@ JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 cel
 LINES = 190  # a card takes 200
 WORST: dict[str, Build] = {
     name: build
-    for card in ("weigh", "pieces", "bake", "cuts", "sizes")
+    for card in ("weigh", "pieces", "bake", "cuts", "sizes", "day", "label")
     for name, build in {
         f"any: /cards/{card} of many lines": _card(card, " tbsp plain flour", LINES, want="round 26 x 7 cm", **JOB),
         f"any: /cards/{card} of too many lines": _card(card, " tbsp plain flour", 480, want="x 2", **JOB),
@@ -38,6 +38,23 @@ WORST: dict[str, Build] = {
     }.items()
 }
 WORST |= {
+    "any: /cards/sizes of many tins": _card(
+        "sizes", " g plain flour", 75, want=[f"square {20 + i} x 6 cm" for i in range(50)], **JOB
+    ),
+    "any: /cards/day of many orders": _card(
+        "day",
+        " g plain flour",
+        75,
+        want="square 30 x 6 cm",
+        order=[f"shop {i}: {i + 1} tins" for i in range(50)],
+        **JOB,
+    ),
+    "any: /cards/pieces of many pieces": _card(
+        "pieces", " g plain flour", 49, want="square 90 x 6 cm", pieces=900, dough="Part a", **JOB
+    ),
+    "any: /cards/cuts of many pieces": _card(
+        "cuts", " g plain flour", 49, want="square 90 x 6 cm", portions=999, bake_loss_percent=10, **JOB
+    ),
     "any: /cards/start of one long line": _fields("start", b"recipe=" + b"100 g butter and " * 4_000),
     "any: /cards/start of many fields": _fields("start", b"&".join(b"x%d=1" % i for i in range(8_000))),
     "any: /cards/start of one field often": _fields("start", b"&".join([b"want=1"] * 8_000)),
