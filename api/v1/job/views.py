@@ -2,6 +2,9 @@
 
 from typing import Any
 
+from api.drawings.heating import CHART_ALONE, ChartStyle
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
 from api.v1.job import schemas as job
 from api.v1.job.answers import job_answer, rescale_job, target_answer, target_warnings
@@ -108,8 +111,15 @@ def _notices(index: int, result: Rescaled, lift: BatterLift | None, shared: Shar
     ]
 
 
-def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
-    """The answer of `/v1/bake`: the bake of each target in full."""
+def bake_view(body: job.Job, shop: Book, *, style: SheetStyle = ALONE, language: Language = ENGLISH) -> dict[str, Any]:
+    """The answer of `/v1/bake`: the bake of each target in full.
+
+    Args:
+        body: the request.
+        shop: the book of the shop file.
+        style: of a plan of doneness.
+        language: of its words.
+    """
     question, results = compute_job(body, shop)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -130,7 +140,7 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
             drawing=any(each.drawing for each in wanted),
         )
         index = len(targets)
-        by_place = doneness_part(body, question, index, result, bake, budget, shared)
+        by_place = doneness_part(body, question, index, result, bake, budget, shared, style, language)
         targets.append(
             without_none(
                 factor=result.factor,
@@ -146,8 +156,17 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
     return answer | model_answer(with_pieces=with_pieces)
 
 
-def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
-    """The curve of the first target as an SVG drawing."""
+def drawn_bake(
+    body: job.Job, book: Book = EMPTY_BOOK, *, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
+) -> str:
+    """The curve of the first target as an SVG drawing.
+
+    Args:
+        body: the request.
+        book: of the shop file.
+        style: sizes of text.
+        language: of the words.
+    """
     question, results = compute_job(body, book)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -155,7 +174,7 @@ def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
     question.problems[0].raise_if_any()
     if first is None:
         raise AssertionError("a target without problems has a bake")
-    return bake_drawing(first, question.bake.minutes or 0.0)
+    return bake_drawing(first, question.bake.minutes or 0.0, style, language)
 
 
 def _with_doneness(  # noqa: PLR0917 - the parts of one job
