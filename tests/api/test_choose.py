@@ -139,6 +139,48 @@ def test_the_likely_range_lies_within_the_bounds_and_names_its_line(call: Call) 
     assert likely["widest_line"] == "/formula/components/0/lines/4"  # flour by the cup
 
 
+SLAB, WATER = {"tin": "square 20 x 5 cm"}, {"shape": "measured", "base_area": "400 cm2"}
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        (SLAB | {"filled_depth": "4 cm", "grams": 50}, ("unlikely_density", "/grams", 50 / 1_600, 0.3, "g_per_ml")),
+        (SLAB | {"grams": 5_000}, ("unlikely_density", "/grams", 2.5, 1.4, "g_per_ml")),
+        ({"tin": "square 90 x 5 cm"}, ("larger_than_oven", "/tin", 900, 800, "mm")),
+        ({"tin_shape": WATER | {"volume": "120 ml"}}, ("shallow_tin", "/tin_shape", 3, 10, "mm")),
+        ({"tin_shape": WATER | {"volume": "12 l"}}, ("larger_than_oven", "/tin_shape", 300, 200, "mm")),
+        (
+            {"tin_shape": {"shape": "measured", "volume": "1.5 ml"}},
+            ("unlikely_volume", "/tin_shape", 1.5, 5, "ml"),
+        ),
+    ],
+)
+def test_a_measure_that_cannot_be_is_warned_of(
+    call: Call, body: dict[str, Any], expected: tuple[str, str, float, float, str]
+) -> None:
+    (warning,) = ask(call, "/v1/tins/measure", body)["warnings"]
+    code, pointer, value, limit, unit = expected
+    assert (warning["pointers"], warning["code"], warning["unit"]) == ([pointer], code, unit)
+    assert (warning["value"], warning["limit"]) == (pytest.approx(value), pytest.approx(limit))
+
+
+def test_water_that_was_weighed_in_the_wrong_unit_is_warned_of(call: Call) -> None:
+    def codes(water: str) -> list[str]:
+        answer = ask(call, "/v1/tins/measure", {"tin_shape": {"shape": "measured", "volume": water}})
+        return [warning["code"] for warning in answer["warnings"]]
+
+    assert [codes(water) for water in ("1500 g", "1.5 g", "500 kg")] == [[], ["unlikely_volume"], ["unlikely_volume"]]
+
+
+def test_a_choice_warns_of_the_formula_and_of_the_tins(call: Call) -> None:
+    shallow = FORMULA | {"filled_depth": "9 mm"}
+    tins = [*TINS, {"tin": "square 90 x 6 cm"}]
+    warned = ask(call, "/v1/tins/choose", {"formula": shallow, "tins": tins})["warnings"]
+    places = {(warning["code"], *warning["pointers"]) for warning in warned}
+    assert {("unlikely_density", "/formula/filled_depth"), ("larger_than_oven", "/tins/2/tin")} <= places
+
+
 def test_a_yield_test(call: Call) -> None:
     body = {"tin": "square 20 x 5 cm", "filled_depth": "4 cm", "grams": 1_280}
     yields = {"raw_grams": 1_280, "baked_grams": 1_152, "trimmed_grams": 1_036.8}
