@@ -102,10 +102,13 @@ def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int |
     >>> batch_factor_of(0.35, Scales(small_step_g=Fraction(1, 10)), 5)
     3
     """
-    half_steps = float(scales.small_step_g) / 2, float(scales.step_g) / 2
-    fine, coarse = (max(2, math.ceil(half / (limit_percent / 100 * grams))) for half in half_steps)
-    factor = fine if fine * grams <= scales.most_g else max(fine, coarse)
-    return factor if factor <= MOST_BATCHES else None
+    allowed_g = limit_percent / 100 * grams
+    for step_g, most_g in ((scales.small_step_g, scales.most_g), (scales.step_g, math.inf)):
+        half_g = float(step_g) / 2
+        factor = max(2, math.ceil(half_g / allowed_g)) if half_g <= MOST_BATCHES * allowed_g else MOST_BATCHES + 1
+        if factor * grams <= most_g:
+            return factor if factor <= MOST_BATCHES else None
+    return None
 
 
 def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWeigh]:
