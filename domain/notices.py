@@ -27,6 +27,7 @@ NoticeCode = Literal[
     "marked_cup_differs",
     "no_composition",
     "no_bake_window",
+    "no_doneness",
     "no_gas_mark",
     "not_cut",
     "not_placed",

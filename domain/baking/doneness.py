@@ -8,6 +8,7 @@ from domain.baking.core_safety import REFERENCE_C, Z_C
 from domain.baking.heat_field import HeatField, Isotherm
 from domain.baking.plan_pieces import GAUSS, Place, PlanPiece, gap_radius_of, plan_pieces, scale_of
 from domain.baking.window import BakeEstimate
+from domain.cutting.budget import MAP, MAPPED_PIECE, WINDOW, CutBudget
 from domain.cutting.layouts import CutLayout
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 
@@ -130,6 +131,28 @@ def doneness_by_place(
         isotherms=field.isotherms(scale_of(layout.slab, half_mm), limits, gap_radius_mm=gap_radius_of(layout.slab)),
         bands=tuple(bands),
     )
+
+
+def charge_map(layout: CutLayout, budget: CutBudget) -> None:
+    """Charge the work of a map, before it is made.
+
+    Args:
+        layout: of the slab.
+        budget: is charged.
+    Raises:
+        OutOfRangeError: the budget is used up.
+    """
+    budget.spend(MAP + MAPPED_PIECE * len(layout.shapes))
+
+
+def charge_windows(bakes: Sequence[object | None], budget: CutBudget) -> None:
+    """Charge the windows of a request that asks for maps too.
+
+    Args:
+        bakes: of each target; None for a target without one.
+        budget: is charged.
+    """
+    budget.spend(WINDOW * sum(bake is not None for bake in bakes))
 
 
 def check_bands(bands: Sequence[Band]) -> None:

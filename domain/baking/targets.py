@@ -15,7 +15,6 @@ from domain.baking.cases import (
     piece_diameter_mm,
 )
 from domain.baking.core_safety import Caution, cautions
-from domain.baking.frozen_pieces import UNFROZEN_C
 from domain.baking.oven import Oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
@@ -29,7 +28,6 @@ from domain.tins.shapes import CavitiesTin
 
 RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
-MOST_WINDOWS_WITH_FROZEN = 8  # our own limit: each is solved on a grid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,8 +89,7 @@ def bake_targets(
         One bake for each target, in order; None for a target without an answer. A target that cannot be estimated gets
         a warning instead of a window.
     Raises:
-        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter, or more than
-            `MOST_WINDOWS_WITH_FROZEN` with frozen ones.
+        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter.
     """
     with_pieces = pieces_in_batter(formula.components) is not None
     if bake.minutes is not None and with_pieces and len(targets) > MOST_WINDOWS_WITH_PIECES:
@@ -102,15 +99,6 @@ def bake_targets(
             path=("targets",),
             value=len(targets),
             limit=MOST_WINDOWS_WITH_PIECES,
-        )
-    frozen = sum(target is not None and _has_frozen_pieces(target) for target in targets)
-    if bake.minutes is not None and frozen > MOST_WINDOWS_WITH_FROZEN:
-        raise OutOfRangeError(
-            f"With frozen pieces, windows for at most {MOST_WINDOWS_WITH_FROZEN} targets at a time: ask for fewer "
-            "targets, or leave out minutes.",
-            path=("targets",),
-            value=frozen,
-            limit=MOST_WINDOWS_WITH_FROZEN,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
     reference: Bake | DomainError | DomainErrors
@@ -135,12 +123,6 @@ def pieces_in_batter(components: Sequence[WeighedComponent | ScaledComponent]) -
     """
     divided = [component.pieces for component in components if component.pieces is not None]
     return max(divided, key=lambda pieces: pieces.grams_each) if 0 < len(divided) < len(components) else None
-
-
-def _has_frozen_pieces(target: Rescaled) -> bool:
-    pieces = pieces_in_batter(target.components)
-    division = None if pieces is None else pieces.division
-    return division is not None and division.start_c is not None and division.start_c < UNFROZEN_C
 
 
 def pieces_per_tin(count: int, tins: int) -> int:

@@ -12,9 +12,9 @@ from domain.reference import rows
 from domain.sources import Cited, cite, cited
 
 COLDEST_C, WARMEST_C = -40.0, 150.0  # the range of the component equations
-AIR_CONDUCTIVITY = 0.026  # W/(m K), at 25 °C: handbook figure, from memory
-AIR_KG_M3 = 1.2  # at 20 °C and sea level: handbook figure, from memory
-AIR_CITED = cite("memory", "conductivity and density of air at room temperature", "recalled")
+AIR_CONDUCTIVITY = 0.025  # W/(m K), of the source below
+AIR_KG_M3 = 1.23  # of the source below
+AIR_CITED = cite("en-12524-2nd", "gases, air", "quoted")
 MM2_PER_M2 = 1e6  # definition
 SECONDS_PER_MINUTE = 60  # definition
 G_PER_KG = 1000  # definition
@@ -123,7 +123,7 @@ def component_property(component: str, name: str, celsius: float) -> float:
     Raises:
         OutOfRangeError: the equations do not cover this temperature.
     Source:
-        The quadratic equations of Choi and Okos, 1986, as handbooks repeat them.
+        Effects of temperature and composition on the thermal properties of foods, 1986; quadratic equations.
 
     >>> round(component_property("water", "heat_capacity", 25.0), 2)
     4.18

@@ -10,6 +10,7 @@ from domain.notices import Notice
 from domain.shop.allergens import LIST_OF, LISTS, Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.flour_additions import flour_notices
+from domain.shop.front_of_pack import Banded, band_of
 from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
 from domain.shop.label_estimates import Bounds, bounds_of
@@ -17,6 +18,7 @@ from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_li
 from domain.shop.nutrition import Nutrient
 from domain.shop.scaled import scaled
 
+WORKED_OUT_FROM: MappingProxyType[Nutrient, tuple[Nutrient, ...]] = MappingProxyType({"salt_g": ("sodium_mg",)})
 SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our own limit, no source
 
 
@@ -59,7 +61,8 @@ class Declared:
 
     All figures are None if an ingredient in `missing` has no figure for the nutrient: a sum without it would be too
     small to print. The estimates are ranges and no label text; they are None if they were not asked for, if every
-    ingredient has a figure, or if nothing bounds the nutrient.
+    ingredient has a figure, or if nothing bounds the nutrient. `banded` is that of the front of the pack, where the
+    market has one.
     """
 
     line: LabelLine
@@ -71,6 +74,7 @@ class Declared:
     intake_percent_per_portion: float | None
     estimate_per_100g: Bounds | None
     estimate_per_portion: Bounds | None
+    banded: Banded | None
     coverage_percent: float
     missing: tuple[Use, ...]
 
@@ -239,6 +243,7 @@ def _declare(line: LabelLine, content: Content, portion_g: float | None, finishe
         intake_percent_per_portion=None if portion is None else intake_percent(portion, line.intake),
         estimate_per_100g=bounds,
         estimate_per_portion=None if bounds is None or share is None else bounds.times(share),
+        banded=None if amount is None else band_of(amount, line.nutrient, sold.market, portion_g),
         coverage_percent=content.coverage_percent,
         missing=content.missing,
     )
@@ -264,15 +269,17 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
 
 
 def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:
-    """One warning for each figure on the label that is borrowed from a similar ingredient."""
-    declared = {line.nutrient for line in lines}
-    return tuple(
-        Notice(code="analogy", message=f"{use.name}: taken as the {words}; its own is not known.", path=use.path)
-        for use in uses
-        if use.composition is not None
-        for nutrient, words in use.composition.borrowed
-        if nutrient in declared
-    )
+    """One warning for each ingredient with figures on the label that are borrowed from a similar one."""
+    declared = {worked_out for line in lines for worked_out in (line.nutrient, *WORKED_OUT_FROM.get(line.nutrient, ()))}
+    notices = []
+    for use in uses:
+        borrowed = () if use.composition is None else use.composition.borrowed
+        if words := [f"the {words}" for nutrient, words in borrowed if nutrient in declared]:
+            first, last = ", ".join(words[:-1]), words[-1]
+            taken = f"{first} and {last}" if first else last
+            message = f"{use.name}: taken as {taken}; its own is not known."
+            notices.append(Notice(code="analogy", message=message, path=use.path))
+    return tuple(notices)
 
 
 def _may_contain(uses: Sequence[Use], sold: Sold) -> tuple[str, ...]:

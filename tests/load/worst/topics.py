@@ -78,6 +78,17 @@ WORST: dict[str, Build] = {
             "curve": True,
         },
     ),
+    "compute_cool: thawing a wide thin slab": lambda turn: post(
+        "/v1/cool",
+        {
+            "tin": "square 100 cm",
+            "depth": f"{10 + turn / 7:.3f} mm",
+            "start_temperature": "-18 celsius",
+            "place": "bench",
+            "core_temperature": "10 celsius",
+            "curve": True,
+        },
+    ),
     "compute_cool: chilling a slab": lambda turn: post(
         "/v1/cool",
         {
