@@ -72,6 +72,26 @@ def test_portions_need_the_mix_that_the_oven_takes_away(call: Call) -> None:
     assert best["portions"] >= 38
 
 
+@pytest.mark.parametrize(
+    ("tin", "cuts", "share"),
+    [
+        ("square 30 x 6 cm", {"portions": 40, "trim": "5 mm"}, (290 / 300) ** 2),
+        ("square 30 x 6 cm", {"rows": 5, "columns": 8, "trim": "5 mm", "knife_width": "2 mm"}, 276 * 282 / 300**2),
+        ("round 30 x 6 cm", {"portions": 40, "trim": "10 mm"}, (280 / 300) ** 2),
+        ("square 30 x 6 cm", {"portions": 40}, 1),
+    ],
+    ids=["trim", "trim and knife", "round", "nothing lost"],
+)
+def test_portions_weigh_what_was_wanted_after_oven_and_knife(
+    call: Call, tin: str, cuts: dict[str, Any], share: float
+) -> None:
+    wanted = {"portions": {"count": 40, "grams_each": 42}, "tin": tin, "cuts": cuts | {"bake_loss_percent": 10}}
+    (answer,) = targets(call, wanted)
+    assert answer["grams"] == pytest.approx(40 * 42 / 0.9 / share)  # by hand, from the areas
+    assert answer["cuts"]["portions"] == 40
+    assert answer["cuts"]["portion"]["grams"] == pytest.approx(42)
+
+
 def test_a_mix_without_a_formula(call: Call) -> None:
     body = {
         "grams": 1_200,
