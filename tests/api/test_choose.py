@@ -152,6 +152,12 @@ def test_the_usual_fill_follows_the_kind(call: Call) -> None:
     assert (raised["fill_percent"], dense["fill_percent"]) == (pytest.approx(66), pytest.approx(90))
 
 
+def test_the_kind_of_mix_is_said(call: Call) -> None:
+    for given, kind in (({}, "chemically_raised"), ({"rise": "dense_slab"}, "dense_slab")):
+        answer = ask(call, "/v1/rescale", {"formula": FORMULA | given, "targets": [{"factor": 2}]})
+        assert answer["written"]["rise"] == kind
+
+
 def test_the_likely_range_lies_within_the_bounds_and_names_its_line(call: Call) -> None:
     written = ask(call, "/v1/rescale", EXAMPLES["rescale-parkin"]["request"])["written"]
     likely = written["likely"]

@@ -87,6 +87,7 @@ def job_answer(
             **mass_answer(weighed.mass),
             likely=_likely(weighed.components),
             fill_percent=weighed.fill_percent,
+            rise=weighed.kind,
             components=[_written_component(component) for component in weighed.components],
             warnings=warnings(_as_sent(said, body), in_query=in_query),
             cautions=caution_answers(cautions),

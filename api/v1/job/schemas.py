@@ -244,6 +244,7 @@ class WrittenAnswer(Answer):
     fill_percent: float | None = Field(
         default=None, description="How full the tin is, in percent of its volume.", examples=[52]
     )
+    rise: FormulaKind = Field(description="What kind of mix it is, as given or read from its lines.")
     components: list[WrittenComponentAnswer] = Field(description="In the order of the formula.")
     warnings: list[Warned] = Field(description="About the formula, and so about every target.")
     cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")
