@@ -92,6 +92,16 @@ def test_portions_weigh_what_was_wanted_after_oven_and_knife(
     assert answer["cuts"]["portion"]["grams"] == pytest.approx(42)
 
 
+def test_portions_that_cannot_be_cut_say_so(call: Call) -> None:
+    wanted = {"portions": {"count": 9, "grams_each": 42}, "tin": "square 30 x 6 cm"}
+    (answer,) = targets(call, wanted | {"cuts": {"portions": 9, "trim": "16 cm", "bake_loss_percent": 10}})
+    assert [error["pointer"] for error in answer["problem"]["errors"]] == ["/targets/0/cuts/trim"]
+    of_formula = {"cuts": {"portions": 9, "trim": "16 cm", "bake_loss_percent": 10}}
+    (whole,) = targets(call, wanted, **of_formula)
+    assert whole["grams"] == pytest.approx(9 * 42 / 0.9)
+    assert "not_cut" in [warning["code"] for warning in whole["warnings"]]
+
+
 def test_a_mix_without_a_formula(call: Call) -> None:
     body = {
         "grams": 1_200,

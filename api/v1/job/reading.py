@@ -309,14 +309,23 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
 
 
 def _cut_portions(portions: Portions, tin: Tin, sent: job.Target, body: job.Job, budget: CutBudget) -> Portions:
-    """Portions with what the knife takes from them. What is wrong with the cuts is reported where they are made."""
-    cuts = sent.cuts or body.formula.cuts
+    """Portions with what the knife takes from them.
+
+    Raises:
+        DomainError, DomainErrors: the target's own cuts cannot be made. A bake that cannot be cut as the formula says
+            is left whole.
+    """
+    cuts, path = sent.cuts or body.formula.cuts, ("cuts",)
     if cuts is None or cuts.portion_grams is not None:
         return portions
-    with suppress(DomainError, DomainErrors):
-        cut = read_target_cuts(cuts, tin, None, None, label=None, target_path=(), path=())
-        return replace(portions, kept_share=kept_share(cut.slab, cut.wish, cut.cutting, budget))
-    return portions
+    try:
+        cut = read_target_cuts(cuts, tin, None, None, label=None, target_path=(), path=path)
+        with at_path(*path):
+            return replace(portions, kept_share=kept_share(cut.slab, cut.wish, cut.cutting, budget))
+    except (DomainError, DomainErrors):
+        if sent.cuts is not None:
+            raise
+        return portions
 
 
 def _check_one_wish(sent: job.Target) -> None:
