@@ -60,6 +60,7 @@ NoticeCode = Literal[
     "tin_material_differs",
     "unlikely_amount",
     "unlikely_density",
+    "unlikely_volume",
     "too_many_components",
     "too_many_lines",
     "unusual_reference",

@@ -365,7 +365,6 @@ def _of_bake(bake: Bake) -> tuple[Notice, ...]:
         return bake.notices
     piece_mm, batter_mm = bake.pieces.diameter_mm, 2 * bake.body.least_half_mm
     message = (
-        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: the model treats it as exactly"
-        " as thick as the batter."
+        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: it is taken as thick as that."
     )
     return (*bake.notices, Notice("pieces_stick_out", message, ("pieces",), piece_mm, batter_mm, "mm"))
