@@ -97,6 +97,8 @@ def bake_targets(
             f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
             "fewer targets, or leave out minutes.",
             path=("targets",),
+            value=len(targets),
+            limit=MOST_WINDOWS_WITH_PIECES,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
     reference: Bake | DomainError | DomainErrors
@@ -248,4 +250,4 @@ def _of_formula_or_target(notice: Notice, target: Rescaled, index: int, change: 
         path = (*path, "depth")
     elif field[:1] == ["oven"]:
         path = (*path, "bake", "oven") if change.oven is not None else ("formula", "bake", "oven")
-    return Notice(code=notice.code, message=notice.message, path=path)
+    return notice.at(*path)

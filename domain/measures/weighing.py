@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import accumulate
 from typing import NamedTuple
 
 from domain.errors import OutOfRangeError
@@ -32,9 +33,11 @@ class Scales:
         """Check the steps, and store them as integers, because a formula has hundreds of weights."""
         for name, step_g in (("step_g", self.step_g), ("small_step_g", self.small_step_g)):
             if step_g <= 0:
-                raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
+                message = "A scale's step must be above 0."
+                raise OutOfRangeError(message, path=(name,), value=float(step_g), limit=0, unit="g")
         if self.small_max_g < 0:
-            raise OutOfRangeError("What the small scale carries must not be below 0.", path=("small_max_g",))
+            message, most = "What the small scale carries must not be below 0.", float(self.small_max_g)
+            raise OutOfRangeError(message, path=("small_max_g",), value=most, limit=0, unit="g")
         object.__setattr__(self, "most_g", float(self.small_max_g))
         object.__setattr__(self, "ratios", (self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()))
 
@@ -115,6 +118,21 @@ def weigh_total(weighed: Iterable[float]) -> float:
     (0.30000000000000004, 0.3)
     """
     return round(math.fsum(weighed), TOTAL_DECIMALS)
+
+
+def scale_readings(weighed: Iterable[float], scales: Scales) -> list[float]:
+    """What the scale shows after each line, when all go into one bowl that was tared once.
+
+    Args:
+        weighed: grams of each line, as `weigh_grams` gives them, in weighing order.
+        scales: of the shop.
+    Returns:
+        For each line the sum of it and all lines before it, in grams, rounded to the step of the scale that it is on.
+
+    >>> scale_readings([165.0, 7.0, 5.8], Scales())
+    [165.0, 172.0, 178.0]
+    """
+    return [weigh_grams(round(total, TOTAL_DECIMALS), scales) for total in accumulate(weighed)]
 
 
 def error_percent(shown: float, exact: float) -> float:

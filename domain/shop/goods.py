@@ -5,7 +5,15 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.errors import AmbiguousError, DomainError, ErrorCollector, MismatchError, OutOfRangeError
+from domain.errors import (
+    AmbiguousError,
+    DomainError,
+    ErrorCollector,
+    MismatchError,
+    OutOfRangeError,
+    at_path,
+    broken_limit,
+)
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS
 from domain.shop.allergens import check_allergens
@@ -16,6 +24,7 @@ from domain.sources import Cited
 from domain.things.conversion import Thing, grams_per
 from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient, find_ingredient, normal_name
+from domain.tins.text import parse_tin
 
 MIN_PACK_G, MAX_PACK_G = Fraction(1, 10), Fraction(1_000_000)  # our own limits, no source: from saffron to a tonne
 
@@ -86,7 +95,9 @@ class Good:
         self._check_contradictions(errors)
         if self.usable_yield_percent is not None and not 0 < self.usable_yield_percent <= 100:
             with errors.at("usable_yield_percent"):
-                raise OutOfRangeError("The usable yield is above 0 and at most 100 %.")
+                percent = float(self.usable_yield_percent)
+                limit, message = broken_limit(percent, 0, 100), "The usable yield is above 0 and at most 100 %."
+                raise OutOfRangeError(message, value=percent, limit=limit, unit="percent")
         if self.currency is None and any(pack.price is not None for pack in self.packs):
             with errors.at("currency"):
                 raise MismatchError("A price needs a currency.", code="currency_needed")
@@ -109,12 +120,26 @@ class Good:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopTin:
+    """A tin that the shop has: its name there, and the tin as text, which can be read."""
+
+    name: str
+    tin: str
+
+    def __post_init__(self) -> None:
+        """Check that the tin can be read."""
+        with at_path("tin"):
+            parse_tin(self.tin)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """The shop's goods, by name and by the ingredient of ours that they are."""
+    """The shop's goods, by name and by the ingredient of ours that they are; and its tins."""
 
     goods: tuple[Good, ...] = ()
     by_name: MappingProxyType[str, Good] = field(default_factory=lambda: MappingProxyType({}))
     by_ingredient: MappingProxyType[str, tuple[Good, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    tins: tuple[ShopTin, ...] = ()
 
 
 EMPTY_BOOK = Book()
@@ -210,7 +235,8 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
             error.path = ()  # a field of the thing made here, which the caller does not know
             raise
     if not MIN_PACK_G <= grams <= MAX_PACK_G:
-        raise OutOfRangeError("A pack holds from 0.1 g to a tonne.")
+        limit = broken_limit(float(grams), float(MIN_PACK_G), float(MAX_PACK_G))
+        raise OutOfRangeError("A pack holds from 0.1 g to a tonne.", value=float(grams), limit=limit, unit="g")
     return grams
 
 

@@ -175,6 +175,9 @@ def _finished_g(mix_g: float, sold: Sold) -> float:
             raise OutOfRangeError(
                 f"The bake is heavier than the mix of {mix_g:.0f} g: give the mass of the whole bake, without its tin.",
                 path=("baked_grams",),
+                value=sold.baked_grams,
+                limit=mix_g,
+                unit="g",
             )
         return min(sold.baked_grams, mix_g)
     return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
@@ -200,18 +203,27 @@ def _check_loss(lost_g: float, contents: MappingProxyType[Nutrient, Content], so
             f"The bake loses {lost_g:.0f} g, and the mix contains only {volatile_g:.0f} g of water.",
             path=(field,),
             code="loss_over_water",
+            value=lost_g,
+            limit=volatile_g,
+            unit="g",
         )
     message = (
         f"The bake loses {lost_g:.0f} g, and the known water in the mix is {volatile_g:.0f} g. The water of some"
         " ingredients is not known, so this cannot be checked."
     )
-    return (Notice(code="loss_unchecked", message=message, path=(field,)),)
+    return (Notice("loss_unchecked", message, (field,), lost_g, volatile_g, "g"),)
 
 
 def _portion_g(finished_g: float, sold: Sold) -> float | None:
     if sold.portion_grams is not None:
         if sold.portion_grams > finished_g * (1 + 1e-9):
-            raise OutOfRangeError("One portion is heavier than the whole bake.", path=("portion_grams",))
+            raise OutOfRangeError(
+                "One portion is heavier than the whole bake.",
+                path=("portion_grams",),
+                value=sold.portion_grams,
+                limit=finished_g,
+                unit="g",
+            )
         return sold.portion_grams
     return None if sold.portions is None else finished_g / sold.portions
 
@@ -279,4 +291,4 @@ def _alcohol(content: Content) -> tuple[Notice, ...]:
     if content.amount < SMALL_ALCOHOL_G:
         return ()
     message = f"{content.amount:.1f} g of alcohol in 100 g is counted as kept, although the oven drives some of it off."
-    return (Notice(code="alcohol_kept", message=message),)
+    return (Notice("alcohol_kept", message, (), content.amount, SMALL_ALCOHOL_G, "g"),)
