@@ -293,8 +293,6 @@ class MeasureReader:
         token = self.tokens[at]
         if token.kind != "word":
             return ("lb", at + 1) if token.key == "#" and at else None
-        if len(token.text) == 1 and (short := self.words.value("shortunit", token.text)):
-            return short, at + 1 + (self._key(at + 1) == ".")
         keys: list[str] = []
         ends: list[int] = []
         place = at
@@ -309,7 +307,10 @@ class MeasureReader:
             place += 1
         if place < len(self.tokens) and self.tokens[place].key == "." and keys:
             ends[-1] = place + 1
+        short = self.words.value("shortunit", token.text) if len(token.text) == 1 else None
         for length in range(len(keys), 0, -1):
+            if length == 1 and short:
+                return short, at + 1 + (self._key(at + 1) == ".")
             phrase = " ".join(keys[:length])
             if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
                 return unit, ends[length - 1]

@@ -210,7 +210,8 @@ def decimal_text(value: Fraction) -> str:
     if bottom == 1 and value.denominator <= 10**6:
         text = f"{float(value):.9f}".rstrip("0").rstrip(".")
         if Fraction(text) == value:
-            return text
+            grouped = len(text.partition(".")[2]) == 3 and value >= 1  # 1.125 could be read as 1,125
+            return f"{text}0" if grouped else text
     whole, top = divmod(value.numerator, value.denominator)
     if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
         return f"{float(value):.6f}".rstrip("0").rstrip(".")
