@@ -20,9 +20,9 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving() -> Iterator[str]:
+def serving(port: int | None = None) -> Iterator[str]:
     """The address of a running service; it stops at the end of the block."""
-    address = f"http://127.0.0.1:{(port := free_port())}"
+    address = f"http://127.0.0.1:{(port := port or free_port())}"
     environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
     server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)], env=environment)
     try:

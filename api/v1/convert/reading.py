@@ -138,6 +138,12 @@ def read_item(written: str, query: ConversionRowsQuery) -> tuple[Ratio, Question
     return _read(row.pop("amount") or None, question_of(query, **row))
 
 
+def item_ingredient(written: str, query: ConversionRowsQuery) -> str | None:
+    """The ingredient of one `item` as it was sent; None without one."""
+    row = dict(zip(ROW_PARTS, (part.strip() for part in written.split("|")), strict=False))
+    return row.get("ingredient") or query.ingredient
+
+
 def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
     try:
         if amount is None:
