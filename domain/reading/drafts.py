@@ -1,6 +1,7 @@
 """From a measure and an ingredient to a line of a formula: units, packs, levels, eggs, pieces, and what is asked."""
 
-from dataclasses import dataclass, replace
+from copy import replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit

@@ -1,6 +1,6 @@
 """Measures as recipes write them: `1 lb 4 oz`, `2 x 400 g tins`, `1 heaped tsp`, `225 g (8 oz)`, `2–3 tbsp`."""
 
-from dataclasses import replace
+from copy import replace
 from fractions import Fraction
 
 from domain.reading.measured import Measured
@@ -132,7 +132,7 @@ class MeasureReader:
         if inner.unit in COUNTED:
             return None
         values = tuple(value * amount.value for value in inner.values)
-        return replace(inner, values=values, count=amount.value, rule="packs")
+        return replace(inner, values=values, packs=amount.value, rule="packs")
 
     def _inner_size(self, amount: Amount, at: int) -> Measured | None:
         """1 (14 oz) can; 1 14-oz can; 2 400 g tins; half a 7 g sachet; 2 boîtes de 400 ml."""
@@ -166,7 +166,7 @@ class MeasureReader:
             return None
         values = tuple(value * amount.value for value in inner.values)
         ending = end if pack_first or inner.pack_word or pack is None else pack[1]
-        return replace(inner, values=values, count=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
+        return replace(inner, values=values, packs=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
 
     def _spaced_thousands(self, at: int, amount: Amount) -> Amount | None:
         """1 500 g, which in English may also be one bag of 500 g."""
@@ -226,7 +226,7 @@ class MeasureReader:
                 if kind == "vessel":
                     return replace(measured, vessel=word, vessel_unit=unit, rule="vessel")
                 if kind == "pack":
-                    return replace(measured, pack=unit, pack_word=word, count=amount.value, rule="pack")
+                    return replace(measured, pack=unit, pack_word=word, packs=amount.value, rule="pack")
                 if kind == "stick":
                     count, _, of = unit.partition(" ")
                     values = tuple(value * int(count) for value in amount.values)

@@ -1,6 +1,6 @@
 """The ingredient that a phrase names, and the line that it makes with its measure; or what has to be asked."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.drafts import draft
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken

@@ -1,6 +1,7 @@
 """Reading of a whole recipe: lines, components, tin and oven, into a formula; and every question once."""
 
-from dataclasses import dataclass, replace
+from copy import replace
+from dataclasses import dataclass
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity

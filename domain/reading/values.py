@@ -1,7 +1,7 @@
 """What reading a recipe gives: lines, questions, what was kept, and the formula."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from domain.measures.units import Measures
 
@@ -61,12 +61,13 @@ class Question:
     field: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineReading:
+class LineReading(NamedTuple):
     """How one line, or one ingredient of a line, was read; `rule` names the rule of the grammar that read it.
 
     `quantity`, `low` and `high` are quantities as text. `ingredient` is a name that `find_ingredient` knows.
     `kept_as` says why a kept line is no ingredient.
+
+    A NamedTuple, because an answer holds hundreds of them.
     """
 
     text: str
