@@ -1,5 +1,6 @@
 """The main job, and the focused views of it: all compute the same figures from the same request."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from api.drawings.heating import CHART_ALONE, ChartStyle
@@ -56,19 +57,22 @@ def compute_sold_job(body: job.Job, selling: Selling, errors: ErrorCollector) ->
     return portion_job(body, question, rescale_job(body, question))
 
 
-def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query: bool = False) -> dict[str, Any]:
+def rescale_view(
+    body: job.Job, shop: Book, include: frozenset[str], notices: Sequence[Notice] = (), *, in_query: bool = False
+) -> dict[str, Any]:
     """The answer of `/v1/rescale`.
 
     Args:
         body: the request.
         shop: the book of the shop file.
         include: the parts to compute.
+        notices: warnings of reading the request.
         in_query: whether the request came as a query.
     """
     errors = ErrorCollector()
     selling = read_selling(body, shop, include, errors)
     question, results = compute_sold_job(body, selling, errors)
-    shared, none = SharedNotices(cautions=raw_cautions(question.weighed)), [None] * len(results)
+    shared, none = SharedNotices(notices=list(notices), cautions=raw_cautions(question.weighed)), [None] * len(results)
     lifts, bakes = batter_lifts(question, results), list[Part | None](none)
     estimates = list[TargetBake | None](none)
     if BAKE in include:
