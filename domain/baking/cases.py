@@ -16,7 +16,7 @@ from domain.baking.frozen_pieces import UNFROZEN_C, with_ice_c, without_ice_c
 from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import Oven, setting_c
 from domain.baking.oven_load import ONE_TIN, OvenLoad
-from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
@@ -74,9 +74,10 @@ class BatterPieces:
         """
         errors = list[DomainError]()
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
-            errors.append(OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("diameter",)))
+            errors.append(_size_error("A piece is from 1 to {} mm across.", "diameter", self.diameter_mm))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
-            errors.append(OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("count",)))
+            message = f"A tin takes at most {MAX_PIECES:,} pieces."
+            errors.append(OutOfRangeError(message, path=("count",), value=self.count, limit=MAX_PIECES))
         errors += _start_errors(self.start_c, COLDEST_PIECE_C)
         if errors:
             raise DomainErrors(errors)
@@ -117,7 +118,10 @@ class Bake:
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
             too_many = OutOfRangeError(
-                "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
+                f"So many pieces do not fit: {self.piece_share:.0%} of the batter, of at most {DENSEST_PACKING:.0%}.",
+                path=("pieces", "count"),
+                value=self.piece_share,
+                limit=DENSEST_PACKING,
             )
             raise DomainErrors([too_many])
 
@@ -198,7 +202,7 @@ def check_batter(
     """
     errors = list[DomainError]()
     if filled_depth_mm is not None and not 1 <= filled_depth_mm <= MAX_DEPTH_MM:
-        errors.append(OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",)))
+        errors.append(_size_error("The batter stands 1 to {} mm high.", "filled_depth", filled_depth_mm))
     if start_c is not None:
         errors += _start_errors(start_c)
     if oven is not None and oven.quantity is None:
@@ -343,9 +347,14 @@ def _start_errors(start_c: float, coldest_c: float = COLDEST_START_C) -> list[Do
     if coldest_c <= start_c <= WARMEST_START_C:
         return []
     message = f"The start temperature is from {coldest_c:g} to {WARMEST_START_C:g} °C."
-    if coldest_c == COLDEST_START_C:
-        message += " Thaw a frozen batter first: only its dough pieces may be frozen."
-    return [OutOfRangeError(message, path=("start_temperature",))]
+    message += " Thaw a frozen batter first: only its dough pieces may be frozen." * (coldest_c == COLDEST_START_C)
+    limit = broken_limit(start_c, coldest_c, WARMEST_START_C)
+    return [OutOfRangeError(message, path=("start_temperature",), value=start_c, limit=limit, unit="celsius")]
+
+
+def _size_error(message: str, field: str, value_mm: float) -> DomainError:
+    limit = broken_limit(value_mm, 1, MAX_DEPTH_MM)
+    return OutOfRangeError(message.format(f"{MAX_DEPTH_MM:g}"), path=(field,), value=value_mm, limit=limit, unit="mm")
 
 
 TIN_MATERIALS = {

@@ -100,6 +100,8 @@ def bake_targets(
             f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
             "fewer targets, or leave out minutes.",
             path=("targets",),
+            value=len(targets),
+            limit=MOST_WINDOWS_WITH_PIECES,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
     own = mix_ranges(formula, rise=bake.rise, conductivity=bake.conductivity)
@@ -252,4 +254,4 @@ def _of_formula_or_target(notice: Notice, target: Rescaled, index: int, change: 
         path = (*path, "depth")
     elif field[:1] == ["oven"]:
         path = (*path, "bake", "oven") if change.oven is not None else ("formula", "bake", "oven")
-    return Notice(code=notice.code, message=notice.message, path=path)
+    return notice.at(*path)

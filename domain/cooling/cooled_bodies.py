@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from domain.baking.bodies import body_of
 from domain.baking.heating import Body, Extent
 from domain.cooling.places import check_place
-from domain.errors import ErrorCollector, OutOfRangeError
+from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.tins.shapes import Tin
 
@@ -75,7 +75,9 @@ class CoolingBody:
             size = self.form.diameter_mm if isinstance(self.form, Ball) else self.form.depth_mm
             if not LEAST_DEPTH_MM <= size <= MAX_DEPTH_MM:
                 limits = f"{LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
-                raise OutOfRangeError(f"A ball is {limits} across." if ball else f"It stands {limits} high.")
+                message = f"A ball is {limits} across." if ball else f"It stands {limits} high."
+                limit = broken_limit(size, LEAST_DEPTH_MM, MAX_DEPTH_MM)
+                raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
             with errors.at(name):
                 check_celsius(celsius)
@@ -84,7 +86,11 @@ class CoolingBody:
         shares = [s for s in shares_of(self.composition) if s is not None]
         if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
             message = "Shares of the bake are from 0 to 100 percent, together at most 100."
-            errors.errors.append(OutOfRangeError(message, path=("composition",)))
+            negative = min(shares) < 0
+            value, limit = (100 * min(shares), 0.0) if negative else (100 * max(sum(shares), *shares), 100.0)
+            errors.errors.append(
+                OutOfRangeError(message, path=("composition",), value=value, limit=limit, unit="percent")
+            )
         errors.raise_if_any()
         with errors.at():
             shape, notices = _shape_of(self.form)
@@ -92,8 +98,13 @@ class CoolingBody:
             object.__setattr__(self, "notices", notices)
             density = density_of(self)
             if density is not None and not LIGHTEST <= density <= DENSEST:
-                message = f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams and its size."
-                raise OutOfRangeError(message, path=("grams",))
+                raise OutOfRangeError(
+                    f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams and its size.",
+                    path=("grams",),
+                    value=density / G_PER_KG,
+                    limit=broken_limit(density, LIGHTEST, DENSEST) / G_PER_KG,
+                    unit="g_per_ml",
+                )
         errors.raise_if_any()
 
 
@@ -114,7 +125,9 @@ def check_celsius(celsius: float | None) -> None:
         OutOfRangeError: outside the range of the component equations.
     """
     if celsius is not None and not COLDEST_C <= celsius <= WARMEST_C:
-        raise OutOfRangeError(f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C.")
+        limit = broken_limit(celsius, COLDEST_C, WARMEST_C)
+        message = f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C."
+        raise OutOfRangeError(message, value=celsius, limit=limit, unit="celsius")
 
 
 def shares_of(made: Composition) -> tuple[float | None, ...]:

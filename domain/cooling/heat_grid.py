@@ -146,6 +146,8 @@ class _Field:
                     "The core does not get there within the work that one request may take: choose a temperature "
                     "farther from that of the surroundings.",
                     code="too_much_work",
+                    value=len(seconds),
+                    limit=MAX_STEPS,
                 )
             if self.upright:
                 self.step_upright(step)

@@ -40,7 +40,7 @@ class CutBudget:
 
     def __init__(self, work: float = MAX_WORK) -> None:
         """Start with *work* left."""
-        self.left = float(work)
+        self.most = self.left = float(work)
 
     def spend(self, work: float) -> None:
         """Charge a step that is about to be done.
@@ -51,9 +51,11 @@ class CutBudget:
             OutOfRangeError: less than that is left; from then on every step is refused.
         """
         if work > self.left:
-            self.left = 0.0
+            spent, self.left = self.most - self.left + work, 0.0
             raise OutOfRangeError(
                 "Too many pieces, searches or drawings in one request: ask for larger pieces, or for the rest in "
-                "another request."
+                "another request.",
+                value=spent,
+                limit=self.most,
             )
         self.left -= work

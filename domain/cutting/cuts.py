@@ -133,9 +133,12 @@ def _refuse_narrow(slab: Slab, cutting: Cutting) -> None:
         case _:
             narrowest = slab.diameter_mm
     if narrowest < MIN_PIECE_MM:
-        raise OutOfRangeError(f"The slab is under {MIN_PIECE_MM:g} mm wide: there is nothing to cut.")
+        message = f"The slab is under {MIN_PIECE_MM:g} mm wide: there is nothing to cut."
+        raise OutOfRangeError(message, value=narrowest, limit=MIN_PIECE_MM, unit="mm")
     if narrowest - 2 * cutting.trim_mm < MIN_PIECE_MM:
-        raise OutOfRangeError("The trim leaves nothing to cut.", path=("trim",))
+        most = max(0.0, (narrowest - MIN_PIECE_MM) / 2)
+        message = f"A trim of {cutting.trim_mm:g} mm on each side leaves nothing to cut of {narrowest:g} mm."
+        raise OutOfRangeError(message, path=("trim",), value=cutting.trim_mm, limit=most, unit="mm")
 
 
 _CUTS = {"rectangle": cut_rectangle, "triangle": cut_triangles, "diamond": cut_diamonds}

@@ -172,11 +172,14 @@ def check_work(formula: Formula, targets: Sequence[object], bench: Bench) -> Non
     """
     ingredients = [line.thing.ingredient for component in formula.components for line in component.lines]
     eggs = sum(ingredient is not None and ingredient.id in EGG_PARTS for ingredient in ingredients)
-    if (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets) > MOST_RESULTS:
+    results = (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets)
+    if results > MOST_RESULTS:
         raise OutOfRangeError(
             f"Lines (egg lines once more for each egg class) times targets may be at most {MOST_RESULTS:,} in one "
             "request: ask for fewer targets at a time.",
             path=("targets",),
+            value=results,
+            limit=MOST_RESULTS,
         )
 
 

@@ -93,7 +93,7 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
     if len(text) > MAX_TEXT:
         return None
     tokens = tokenise(text)
-    named = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("named"))), "")
+    named = _named(tokens)
     shape = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
@@ -113,6 +113,13 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
         remark = Remark(code="taken", message="The sizes have no unit: centimetres are taken.")
         return _shaped(sizes, "cm", shape, count, (remark,)) if max(sizes) > LONGEST_TIN_IN else None
     return _shaped(sizes, unit, shape, count, ())
+
+
+def _named(tokens: list[Token]) -> str:
+    """The tin with a nominal size; a cake tin is one in French only."""
+    french = any(token.key in ("moule", "moules") for token in tokens)
+    values = (SETTING_WORDS.get(token.key, {}).get("named") for token in tokens if french or token.key != "cake")
+    return next((value for value in values if value), "")
 
 
 def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:

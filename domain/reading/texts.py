@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
 from domain.reading.drafts import REGION_OF
+from domain.reading.kept import MOST_HEADING_WORDS
 from domain.reading.lines import read_line
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.things.conversion import EGG_PARTS
@@ -141,11 +142,15 @@ def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading,
 
 def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
     """The title, and no ingredients below the heading of the method."""
-    method, seen, result = False, False, []
-    for each in lines:
+    method, seen, result = False, False, list[NumberedLine]()
+    for place, each in enumerate(lines):
         reading = each.reading
+        if reading.rule == "capitals" and not seen:
+            reading = replace(reading, kept_as="text", heading="")
+        elif seen and not method and _opens_component(lines, place):
+            reading = replace(reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip())
         if reading.rule == "method_heading":
-            method = reading.text.strip().rstrip(":").casefold() not in _INGREDIENTS
+            method = reading.text.strip().rstrip(": ").casefold() not in _INGREDIENTS
         elif reading.kept_as == "heading":
             method = False
         elif method and reading.kind != "kept":
@@ -157,6 +162,18 @@ def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(replace(each, reading=reading))
     return result
+
+
+def _opens_component(lines: list[NumberedLine], place: int) -> bool:
+    """Whether a few words between an empty line and an ingredient are a heading."""
+    reading = lines[place].reading
+    if reading.rule != "text" or place + 1 == len(lines) or place == 0:
+        return False
+    after_gap = lines[place - 1].number + 1 < lines[place].number
+    follows = lines[place + 1].number == lines[place].number + 1 and lines[place + 1].reading.kind != "kept"
+    text = reading.text.strip()
+    few = len(text.split()) <= MOST_HEADING_WORDS and not any(c.isdigit() for c in text)
+    return after_gap and follows and few and text[-1:] not in ".!?,"
 
 
 def _egg_class(lines: list[NumberedLine], options: ReadingOptions) -> str:

@@ -9,8 +9,6 @@ from domain.reading.tokens import phrase_key
 from domain.reading.values import LANGUAGES, Language
 from domain.reference import rows
 
-# Kinds that stand in the same place of a line share one table, so that a word is looked up once.
-PHRASE_KINDS = ("note", "headingstart", "some")
 LONGEST_PHRASE = 4  # words
 
 

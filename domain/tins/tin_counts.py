@@ -88,6 +88,7 @@ class _Steps:
                 "wider range of depths.",
                 path=("tins",),
                 code="search_too_long",
+                value=MAX_STEPS - self.left,
                 limit=MAX_STEPS,
             )
 

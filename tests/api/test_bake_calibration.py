@@ -65,9 +65,9 @@ def test_a_fuller_oven_takes_longer_and_is_less_certain(call: Call) -> None:
 
 def test_a_measured_rise_narrows_the_window(call: Call) -> None:
     ring = {"tin": "ring 25 x 8 cm", "depth": "60 mm"}
-    assert width(baked(call, ring, parkin(rise=1.4))) < width(baked(call, ring))
-    answer = bake(call, ring | {"bake": {"rise": 1.5}})
-    assert answer["targets"][0]["problem"]["errors"][0]["pointer"] == "/targets/0/bake/rise"
+    assert width(baked(call, ring, parkin(rise_factor=1.4))) < width(baked(call, ring))
+    answer = bake(call, ring | {"bake": {"rise_factor": 1.5}})
+    assert answer["targets"][0]["problem"]["errors"][0]["pointer"] == "/targets/0/bake/rise_factor"
 
 
 BANDS = [{"name": "soft", "up_to": 92}, {"name": "set"}]

@@ -69,7 +69,7 @@ def test_the_table_has_a_dozen_columns(call: Call) -> None:
     header, *rows = csv.reader(io.StringIO(answer.text, newline=""), strict=True)
     assert header == [
         *("label", "factor", "component", "ingredient", "amount", "unit", "grams", "grams_low", "grams_high"),
-        *("weigh_grams", "spoons", "problem"),
+        *("weigh_grams", "spoons", "problem", "warnings"),
     ]
     assert len(rows) == 3 * 5 + 1
     first, last = (dict(zip(header, row, strict=True)) for row in (rows[0], rows[-1]))

@@ -142,7 +142,7 @@ def test_a_rescaling_has_a_row_for_each_line_of_each_target(call: Call) -> None:
 def test_a_row_holds_its_own_figures_and_only_names_from_outside(call: Call) -> None:
     request = EXAMPLES["rescale-parkin"]["request"]
     header, rows = table(call("POST", "/v1/rescale?format=csv", json=request).content)
-    assert len(header) == 12
+    assert len(header) == 13
     header, warned = table(call("POST", "/v1/rescale?format=csv&field=targets", json=request).content)
     assert {"label", "factor", "grams", "fill_percent"} <= set(header)
     assert len(warned) == len(request["targets"]) < len(rows)

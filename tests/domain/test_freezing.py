@@ -155,7 +155,9 @@ def test_a_rectangle_freezes_nearly_as_the_round_that_stands_for_it(  # noqa: PL
 
 
 def test_a_wide_slab_freezes_as_neumann_says(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Water that freezes in a half-space from a fixed surface: front = 2λ√(at), Carslaw and Jaeger, 1959, 11.2.
+    """Water that freezes in a half-space from a fixed surface; Conduction of Heat in Solids, 1959, 11.2.
+
+    The front stands at 2λ√(at).
 
     λ exp(λ²) erf(λ) = c·ΔT/(L√π) at a start at the freezing point. Here the slab is frozen when its fronts meet.
     A sharp front lies inside a cell, so the error falls with the width of the cells; a mix freezes over a range of

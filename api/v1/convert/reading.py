@@ -21,7 +21,6 @@ from api.wire.schemas import (
 from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, UnreadableError
 from domain.measures.quantities import amount_ratio, check_amount, parse_quantity
 from domain.measures.units import Measures, Unit, resolve_unit
-from domain.reading.plausible import check_plausible
 from domain.things.conversion import Rate, Thing, constant_rate
 from domain.things.ingredients import check_packing
 
@@ -143,7 +142,6 @@ def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
             raise NeededError(f"Give an amount: {'|'.join(ROW_PARTS)}.")
         ratio = amount_ratio(amount)
         check_amount(*ratio)
-        check_plausible(*ratio, question.unit or "", question.measures)
     except DomainError as error:
         error.path = ("amount",)
         raise DomainErrors([error, *_errors_of(question)]) from None

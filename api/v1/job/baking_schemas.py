@@ -74,7 +74,7 @@ class Bake(Schema):
     core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
     tin_material: TinMaterial | None = None
     load: OvenLoad | None = None
-    rise: float | None = Field(
+    rise_factor: float | None = Field(
         default=None, ge=1, le=4, description="Height while it bakes over `filled_depth`.", examples=[1.5]
     )
     conductivity: float | None = Field(

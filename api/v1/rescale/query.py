@@ -1,6 +1,6 @@
 """`GET /v1/rescale`: the main job as query parameters, turned into the same request as the POST takes."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any
 
 from pydantic import Field, ValidationError
@@ -13,7 +13,8 @@ from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
-from domain.errors import DomainErrors, ErrorCollector, NeededError, OutOfRangeError
+from api.wire.validation import fault_of
+from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, OutOfRangeError, UnreadableError
 from domain.formulas.line_text import parse_line, parse_wish
 
 MAX_ALL_LINES = 200  # our own limit: a longer address is refused by most servers
@@ -167,7 +168,8 @@ def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollec
             component["lines"].append(line)
             if len(component["lines"]) > MAX_LINES:
                 message = f"A component has at most {MAX_LINES} lines."
-                errors.errors.append(OutOfRangeError(message, path=("line", place)))
+                count = len(component["lines"])
+                errors.errors.append(OutOfRangeError(message, path=("line", place), value=count, limit=MAX_LINES))
                 component["lines"].pop()
     if not component["lines"]:
         errors.errors.append(NeededError("Give a line after the last component.", path=("component",)))
@@ -178,7 +180,8 @@ def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollec
 def _line(text: str, measures: Any) -> dict[str, Any]:  # noqa: ANN401 - one of the names of measures
     line = parse_line(text, measures)
     if line.packing is not None and len(line.packing) > MAX_PACKING:
-        raise OutOfRangeError(f"A packing has at most {MAX_PACKING} characters.")
+        message = f"A packing has at most {MAX_PACKING} characters."
+        raise OutOfRangeError(message, value=len(line.packing), limit=MAX_PACKING)
     return _sent({"ingredient": line.ingredient, "quantity": line.quantity, "packing": line.packing})
 
 
@@ -186,11 +189,16 @@ def _job(fields: dict[str, Any]) -> QueryJob:
     try:
         job: QueryJob = _load(_sent(fields))
     except ValidationError as error:  # a figure inside a text, such as the factor of a wish, is beyond its limits
-        found = error.errors(include_url=False, include_input=False)
-        raise DomainErrors(
-            [OutOfRangeError(f"{each['msg']}.", path=as_sent(tuple(each["loc"]), None)) for each in found]
-        ) from None
+        raise DomainErrors([_error_of(each) for each in error.errors(include_url=False)]) from None
     return job
+
+
+def _error_of(error: Mapping[str, Any]) -> DomainError:
+    fault = fault_of(error)
+    path = as_sent(tuple(error["loc"]), None)
+    if fault.value is None or fault.limit is None:
+        return UnreadableError(fault.message, path=path)
+    return OutOfRangeError(fault.message, path=path, value=fault.value, limit=fault.limit)
 
 
 def _sent(fields: dict[str, Any]) -> dict[str, Any]:
