@@ -17,6 +17,7 @@ from api.v1.job.reading import JobQuestion, read_job
 from api.v1.shop.reading import line_reader
 from api.v1.shop.selling import SHOP_PARTS, Selling, SoldJob, read_selling, shared_answer
 from api.wire.answers import without_none
+from domain.baking.mix_figures import assumed_ranges, mix_ranges
 from domain.baking.targets import TargetBake, pieces_in_batter
 from domain.cutting.budget import CutBudget
 from domain.errors import DomainErrors, ErrorCollector, NeededError
@@ -155,9 +156,11 @@ def bake_view(body: job.Job, shop: Book, *, style: SheetStyle = ALONE, language:
             )
         )
     with_pieces = pieces_in_batter(question.weighed.components) is not None
-    cited = model_sources([bake for bake in estimates if bake is not None], with_pieces=with_pieces)
+    own = mix_ranges(question.weighed, rise=question.bake.rise, conductivity=question.bake.conductivity)
+    swept = assumed_ranges(own, with_pieces=with_pieces)
+    cited = model_sources([bake for bake in estimates if bake is not None], swept)
     answer = job_answer(body, question, targets, notices=shared.notices, cautions=shared.cautions, cited=cited)
-    return answer | model_answer(with_pieces=with_pieces)
+    return answer | model_answer(swept, with_pieces=with_pieces)
 
 
 def drawn_bake(
