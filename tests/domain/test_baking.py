@@ -52,7 +52,7 @@ def bakes(draw: st.DrawFn, *, pieces: bool = False) -> Bake:
         oven=parse_oven(f"{draw(st.integers(140, 230))} c", fan=draw(st.booleans())),
         start_c=draw(st.floats(2, 35)),
         material=draw(st.sampled_from(list(TIN_MATERIALS.values()))),
-        pieces=draw(st.none() | st.builds(BatterPieces, diameter_mm=st.floats(5, 40), start_c=st.floats(1, 20)))
+        pieces=draw(st.none() | st.builds(BatterPieces, diameter_mm=st.floats(5, 40), start_c=st.floats(-30, 20)))
         if pieces
         else None,
     )

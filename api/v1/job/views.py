@@ -1,5 +1,6 @@
 """The main job, and the focused views of it: all compute the same figures from the same request."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from api.drawings.heating import CHART_ALONE, ChartStyle
@@ -16,6 +17,7 @@ from api.v1.job.reading import JobQuestion, read_job
 from api.v1.shop.reading import line_reader
 from api.v1.shop.selling import SHOP_PARTS, Selling, SoldJob, read_selling, shared_answer
 from api.wire.answers import without_none
+from domain.baking.mix_figures import assumed_ranges, mix_ranges
 from domain.baking.targets import TargetBake, pieces_in_batter
 from domain.cutting.budget import CutBudget
 from domain.errors import DomainErrors, ErrorCollector, NeededError
@@ -56,19 +58,22 @@ def compute_sold_job(body: job.Job, selling: Selling, errors: ErrorCollector) ->
     return portion_job(body, question, rescale_job(body, question))
 
 
-def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query: bool = False) -> dict[str, Any]:
+def rescale_view(
+    body: job.Job, shop: Book, include: frozenset[str], notices: Sequence[Notice] = (), *, in_query: bool = False
+) -> dict[str, Any]:
     """The answer of `/v1/rescale`.
 
     Args:
         body: the request.
         shop: the book of the shop file.
         include: the parts to compute.
+        notices: warnings of reading the request.
         in_query: whether the request came as a query.
     """
     errors = ErrorCollector()
     selling = read_selling(body, shop, include, errors)
     question, results = compute_sold_job(body, selling, errors)
-    shared, none = SharedNotices(cautions=raw_cautions(question.weighed)), [None] * len(results)
+    shared, none = SharedNotices(notices=list(notices), cautions=raw_cautions(question.weighed)), [None] * len(results)
     lifts, bakes = batter_lifts(question, results), list[Part | None](none)
     estimates = list[TargetBake | None](none)
     if BAKE in include:
@@ -151,9 +156,11 @@ def bake_view(body: job.Job, shop: Book, *, style: SheetStyle = ALONE, language:
             )
         )
     with_pieces = pieces_in_batter(question.weighed.components) is not None
-    cited = model_sources([bake for bake in estimates if bake is not None], with_pieces=with_pieces)
+    own = mix_ranges(question.weighed, rise=question.bake.rise, conductivity=question.bake.conductivity)
+    swept = assumed_ranges(own, with_pieces=with_pieces)
+    cited = model_sources([bake for bake in estimates if bake is not None], swept)
     answer = job_answer(body, question, targets, notices=shared.notices, cautions=shared.cautions, cited=cited)
-    return answer | model_answer(with_pieces=with_pieces)
+    return answer | model_answer(swept, with_pieces=with_pieces)
 
 
 def drawn_bake(
