@@ -38,9 +38,10 @@ ML_PER_LITRE = 1000  # definition
 MODEL = (
     "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
+    "The rise follows from the kind of mix, the conductivity from its composition and density, unless they are given.",
     "The batter conducts heat evenly, although it rises and dries.",
     "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
-    "A dough piece is a sphere in the middle of the batter, the last to heat up; a frozen one takes heat to thaw.",
+    "A dough piece is a sphere in the middle of the batter, the last to heat; its first minutes are rough if frozen.",
 )
 
 

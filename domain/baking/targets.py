@@ -15,6 +15,7 @@ from domain.baking.cases import (
     piece_diameter_mm,
 )
 from domain.baking.core_safety import Caution, cautions
+from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import Oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
@@ -24,9 +25,9 @@ from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
+from domain.sources import FigureRange
 from domain.tins.shapes import CavitiesTin
 
-RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
 
 
@@ -34,7 +35,8 @@ MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one reques
 class FormulaBake:
     """How a formula is baked in its own tin.
 
-    A temperature that is None has its usual value. `rise` is the height while it bakes over the filled depth.
+    A temperature that is None has its usual value. `rise` is the height while it bakes over the filled depth, and
+    `conductivity` is in W/(m K); None if they follow from the formula.
     `references` are further bakes of the same formula that work, without its dough pieces.
     """
 
@@ -45,6 +47,7 @@ class FormulaBake:
     start_c: float | None = None
     load: OvenLoad = ONE_TIN
     rise: float | None = None
+    conductivity: float | None = None
     references: tuple[TimedBake, ...] = ()
 
 
@@ -101,13 +104,14 @@ def bake_targets(
             limit=MOST_WINDOWS_WITH_PIECES,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
+    own = mix_ranges(formula, rise=bake.rise, conductivity=bake.conductivity)
     reference: Bake | DomainError | DomainErrors
     try:
         reference = _reference(formula, bake)
     except (DomainError, DomainErrors) as error:
         reference = error
     return tuple(
-        None if target is None else _bake_target(reference, bake, core_c, target, index, change or BakeChange())
+        None if target is None else _bake_target(reference, bake, own, core_c, target, index, change or BakeChange())
         for index, (target, change) in enumerate(zip_longest(targets, changes))
     )
 
@@ -160,6 +164,7 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
 def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them share
     reference: Bake | DomainError | DomainErrors,
     bake: FormulaBake,
+    own: dict[str, FigureRange],
     core_c: float,
     target: Rescaled,
     index: int,
@@ -171,7 +176,12 @@ def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them sh
     try:
         new_bake = _new_bake(reference, target, change)
         estimate = estimate_bake(
-            reference, bake.minutes or 0.0, new_bake, core_c, _references(reference, bake), rise=_rise(bake)
+            reference,
+            bake.minutes or 0.0,
+            new_bake,
+            core_c,
+            _references(reference, bake),
+            **{name: (each.low, each.central, each.high) for name, each in own.items()},
         )
     except (DomainError, DomainErrors) as error:
         return _no_window(error, oven, core_c, target, index)
@@ -183,12 +193,6 @@ def _references(reference: Bake, bake: FormulaBake) -> tuple[TimedBake, ...]:
     """The further bakes, each with a dough piece in its middle if the formula has pieces."""
     pieces = None if reference.pieces is None else replace(reference.pieces, count=None)
     return tuple(replace(each, bake=replace(each.bake, pieces=pieces)) for each in bake.references)
-
-
-def _rise(bake: FormulaBake) -> tuple[float, float, float] | None:
-    if bake.rise is None:
-        return None
-    return max(1.0, bake.rise * (1 - RISE_ERROR)), bake.rise, bake.rise * (1 + RISE_ERROR)
 
 
 def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:

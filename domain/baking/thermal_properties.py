@@ -12,6 +12,7 @@ from domain.reference import rows
 from domain.sources import Cited, cite, cited
 
 COLDEST_C, WARMEST_C = -40.0, 150.0  # the range of the component equations
+BAKING_C = 60.0  # halfway between a raw batter and a done core
 AIR_CONDUCTIVITY = 0.025  # W/(m K), of the source below
 AIR_KG_M3 = 1.23  # of the source below
 AIR_CITED = cite("en-12524-2nd", "gases, air", "quoted")
@@ -208,6 +209,33 @@ def thermal_properties(mix: MassFractions, celsius: float, density: float | None
     )
 
 
+def baking_conductivity(mix: MassFractions, density: float, pores: Estimated) -> Estimated:
+    """Conductivity of a batter while it bakes, with the vapour in its pores.
+
+    Args:
+        mix: shares of mass, raw.
+        density: with its air, as it has risen, in kg/m³, above 0.
+        pores: conductivity of the pores, vapour included, in W/(m K).
+    Returns:
+        W/(m K). The ends take the pores' ends, and components halfway between layers across and along the heat.
+    Source:
+        As `thermal_properties`, at `BAKING_C`.
+
+    >>> batter = MassFractions(water=0.35, fat=0.15, protein=0.06, carbohydrate=0.43, ash=0.01)
+    >>> round(baking_conductivity(batter, 650, Estimated(low=0.2, central=0.8, high=2.5)).central, 2)
+    0.52
+    """
+    without_air = solid_density(mix, BAKING_C)
+    air = (without_air - min(density, without_air)) / (without_air - AIR_KG_M3)
+    along, behind = _layers(mix, BAKING_C, without_air)
+    mixed = (along + behind) / 2
+    return Estimated(
+        low=_with_bubbles((mixed + behind) / 2, air, pores.low),
+        central=_with_bubbles(mixed, air, pores.central),
+        high=_with_bubbles((mixed + along) / 2, air, pores.high),
+    )
+
+
 def _layers(mix: MassFractions, celsius: float, without_air: float) -> tuple[float, float]:
     """Conductivity with the components side by side, and one behind the other."""
     along = across = 0.0
@@ -220,9 +248,9 @@ def _layers(mix: MassFractions, celsius: float, without_air: float) -> tuple[flo
     return along, 1 / across
 
 
-def _with_bubbles(solid: float, air: float) -> float:
-    rest = 2 * solid + AIR_CONDUCTIVITY
-    step = air * (solid - AIR_CONDUCTIVITY)
+def _with_bubbles(solid: float, air: float, inside: float = AIR_CONDUCTIVITY) -> float:
+    rest = 2 * solid + inside
+    step = air * (solid - inside)
     return solid * (rest - 2 * step) / (rest + step)
 
 

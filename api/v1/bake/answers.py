@@ -1,15 +1,16 @@
 """From the domain's bake estimates to the dictionaries that are sent."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
 import orjson
 
 from api.drawings.doneness import draw_doneness
-from api.drawings.heating import draw_heating
+from api.drawings.heating import CHART_ALONE, ChartStyle, draw_heating
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.wire.answers import as_json_fragment, source_refs, without_none
-from domain.baking.assumptions import RANGES
 from domain.baking.cases import MODEL, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
 from domain.baking.doneness import Doneness
@@ -17,9 +18,8 @@ from domain.baking.oven import Oven, conventional_c, fahrenheit, nearest_half_ma
 from domain.baking.targets import TargetBake
 from domain.baking.window import BakeEstimate, CurvePoint, RuleOfThumb, heating_curve
 from domain.errors import NeededError
-from domain.sources import Cited
+from domain.sources import Cited, FigureRange
 
-_WITHOUT_PIECES = tuple(swept for name, swept in RANGES.items() if name != "piece_slowness")
 _RULES = {
     0.75: "a shallower tin: a quarter less time",
     1.0: "the same depth: the same time",
@@ -66,7 +66,9 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
     )
 
 
-def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[str, Any]:
+def doneness_answer(
+    doneness: Doneness, *, drawing: bool, title: str, style: SheetStyle = ALONE, language: Language = ENGLISH
+) -> dict[str, Any]:
     """Doneness by place, with its plan if `drawing` is set."""
     return without_none(
         minutes=doneness.minutes,
@@ -85,13 +87,12 @@ def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[st
             )
             for piece in doneness.pieces
         ],
-        drawing=draw_doneness(doneness, title) if drawing else None,
+        drawing=draw_doneness(doneness, title, style=style, language=language) if drawing else None,
     )
 
 
-def model_answer(*, with_pieces: bool) -> dict[str, Any]:
+def model_answer(swept: Sequence[FigureRange], *, with_pieces: bool) -> dict[str, Any]:
     """What holds for every estimate: holding times, the model and the figures that it assumes."""
-    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
     return {
         "holds": _HOLDS,
         "model": list(MODEL) if with_pieces else list(MODEL[:-1]),
@@ -110,9 +111,8 @@ def model_answer(*, with_pieces: bool) -> dict[str, Any]:
     }
 
 
-def model_sources(bakes: Iterable[TargetBake], *, with_pieces: bool) -> set[Cited]:
+def model_sources(bakes: Iterable[TargetBake], swept: Sequence[FigureRange]) -> set[Cited]:
     """Every source of `model_answer` and of the details of the bakes."""
-    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
     estimates = [bake.estimate for bake in bakes if bake.estimate is not None]
     return {
         *(swept_range.cited for swept_range in swept),
@@ -122,16 +122,24 @@ def model_sources(bakes: Iterable[TargetBake], *, with_pieces: bool) -> set[Cite
     }
 
 
-def bake_drawing(bake: TargetBake, minutes: float) -> str:
+def bake_drawing(
+    bake: TargetBake, minutes: float, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
+) -> str:
     """The curve of one target as an SVG drawing.
 
+    Args:
+        bake: of the target.
+        minutes: of the bake that works.
+        style: sizes of text.
+        language: of the words.
     Raises:
         NeededError: there is no window to draw.
     """
     if bake.estimate is None:
         reasons = " ".join(notice.message for notice in bake.notices)
         raise NeededError(f"There is no window to draw. {reasons}", path=("targets",))
-    return draw_heating(bake.estimate, minutes, heating_curve(bake.estimate, minutes))
+    curve = heating_curve(bake.estimate, minutes)
+    return draw_heating(bake.estimate, minutes, curve, style=style, language=language)
 
 
 def caution_answers(cautions: Iterable[Caution]) -> list[dict[str, Any]]:

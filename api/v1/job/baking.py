@@ -95,6 +95,7 @@ def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
         start_c=start_c,
         load=load,
         rise=bake.rise_factor,
+        conductivity=bake.conductivity,
         references=tuple(references),
     )
 
@@ -106,7 +107,7 @@ def read_changes(bake: sent_as.Bake) -> BakeChange:
         DomainErrors: everything that is wrong with it.
     """
     errors, oven, start_c, load = ErrorCollector(), None, None, None
-    for name in ("minutes", "core_temperature", "rise_factor", "references"):
+    for name in ("minutes", "core_temperature", "rise_factor", "conductivity", "references"):
         if getattr(bake, name):
             errors.errors.append(
                 NeededError(f"`{name}` belongs to the bake of the formula: a target's is computed.", path=(name,))

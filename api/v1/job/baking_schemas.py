@@ -77,6 +77,9 @@ class Bake(Schema):
     rise_factor: float | None = Field(
         default=None, ge=1, le=4, description="Height while it bakes over `filled_depth`.", examples=[1.5]
     )
+    conductivity: float | None = Field(
+        default=None, ge=0.05, le=5, description="Of the batter while it bakes, W/(m K).", examples=[0.5]
+    )
     references: list[BakeReference] = Field(
         default=[],
         max_length=29,

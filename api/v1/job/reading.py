@@ -19,10 +19,10 @@ from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchErr
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, check_work
 from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
-from domain.measures.quantities import parse_quantity
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales
 from domain.pieces.counts import Division
+from domain.reading.quantities import read_quantity
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.tins.shapes import Tin
@@ -223,7 +223,7 @@ def line_of(
         with at_path("unit"):
             return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
     with at_path("quantity"):
-        quantity = parse_quantity(written, measures)
+        quantity = read_quantity(written, measures)
         return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
 
 
