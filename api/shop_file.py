@@ -12,6 +12,7 @@ those in `own_ingredients` of a request. The columns are:
     parts        wheat flour 52 %; sugar; salt    heaviest first
     water_g fat_g saturates_g trans_fat_g carbohydrate_g total_carbohydrate_g sugars_g polyols_g fibre_g protein_g
     organic_acids_g alcohol_g sodium_mg salt_g cholesterol_mg potassium_mg calcium_mg iron_mg vitamin_d_ug    in 100 g
+    tin          rectangle 20 x 30 x 5 cm         a tin of the shop's: such a row has a name and a tin only
 """
 
 import csv
@@ -20,25 +21,39 @@ import json
 import re
 import stat
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
+from api.v1.job.schemas import Name
 from api.v1.shop.reading import read_good
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn
-from domain.errors import DomainErrors
-from domain.shop.goods import EMPTY_BOOK, Book, Good, make_book
+from api.v1.tins.schemas import TinText
+from api.wire.schemas import Schema, adapter
+from domain.errors import AmbiguousError, DomainError, DomainErrors, OutOfRangeError
+from domain.shop.goods import EMPTY_BOOK, Book, Good, ShopTin, make_book
 
-MAX_BYTES, MAX_ROWS, MOST_SHOWN = 5_000_000, 5_000, 20  # our own limits
-_TEXTS = ("name", "ingredient", "label_name", "currency")
+MAX_BYTES, MAX_ROWS, MAX_TINS, MOST_SHOWN = 5_000_000, 5_000, 40, 20  # our own limits
+_TEXTS = ("name", "ingredient", "label_name", "currency", "tin")
 _NUMBERS = ("g_per_ml", "grams_each", "usable_yield_percent")
 _ALLERGENS = ("contains", "may_contain", "free_from")
 _LISTS = ("packs", *_ALLERGENS, "parts")
 _NUTRIENTS = tuple(NutritionIn.model_fields)
 COLUMNS = (*_TEXTS, *_NUMBERS, *_LISTS, *_NUTRIENTS)
 _PART = re.compile(r"(?P<name>.*?)\s+(?P<percent>[0-9]+(?:\.[0-9]+)?)\s*%")
+
+
+class ShopTinIn(Schema):
+    """A row that is a tin."""
+
+    name: Name
+    tin: TinText
+
+
+_load_tin = adapter(ShopTinIn).validate_python
 
 
 class ShopFileError(ValueError):
@@ -94,9 +109,13 @@ def _book(path: Path, rows: Iterator[tuple[int, dict[str, Any] | str]]) -> Book:
     reasons: list[tuple[int, str]] = []
     lines: list[int] = []
     goods: list[Good] = []
+    tins: list[ShopTin] = []
     for line, row in rows:
         if len(lines) == MAX_ROWS:
             raise ShopFileError(path, [(line, f"more than {MAX_ROWS:,} rows")])
+        if isinstance(row, dict) and "tin" in row:
+            _read_tin(line, row, tins, reasons)
+            continue
         lines.append(line)
         if isinstance(row, str):
             reasons.append((line, row))
@@ -112,11 +131,26 @@ def _book(path: Path, rows: Iterator[tuple[int, dict[str, Any] | str]]) -> Book:
     if reasons:
         raise ShopFileError(path, reasons)
     try:
-        return make_book(goods)
+        return replace(make_book(goods), tins=tuple(tins))
     except DomainErrors as errors:
         raise ShopFileError(
             path, [(lines[int(error.path[0])], f"name: {error.detail}") for error in errors.errors]
         ) from errors
+
+
+def _read_tin(line: int, row: dict[str, Any], tins: list[ShopTin], reasons: list[tuple[int, str]]) -> None:
+    """The tin of a row; what is wrong with it is added to the reasons."""
+    try:
+        named = _load_tin(row)
+        if len(tins) == MAX_TINS:
+            raise OutOfRangeError(f"more than {MAX_TINS} tins", value=len(tins) + 1, limit=MAX_TINS)
+        if any(named.name == tin.name for tin in tins):
+            raise AmbiguousError("An earlier tin has this name.", path=("name",), code="good_twice")
+        tins.append(ShopTin(name=named.name, tin=named.tin))
+    except ValidationError as error:
+        reasons += [(line, f"{_place(detail['loc'])}: {detail['msg']}") for detail in error.errors(include_url=False)]
+    except DomainError as error:
+        reasons.append((line, f"{_place(error.path)}: {error.detail}"))
 
 
 def _place(path: tuple[int | str, ...]) -> str:

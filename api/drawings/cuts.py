@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
-from api.drawings.cut_words import counted, cut_key, cut_words
+from api.drawings.cut_words import cut_key, cut_words, dough_piece_count
+from api.drawings.language import ENGLISH, Language
 from api.drawings.outlines import clip_to, draw_outline, draw_sectors, origin_of, size_of
 from api.drawings.page import Sheet, new_sheet
 from api.drawings.places import draw_places
 from api.drawings.rim import draw_rim, fit_rim
 from api.drawings.rulers import Ruler, four_rulers
+from api.drawings.style import ALONE, SheetStyle
 from api.drawings.svg import INK, element, number, serialised
 from domain.cutting.layouts import PLACES, Cell, CutLayout, Facet, Sector
 from domain.cutting.slabs import PolygonSlab, RectangleSlab
@@ -17,7 +19,13 @@ from domain.pieces.patterns import PiecePattern
 
 
 def draw_cuts(
-    layout: CutLayout, label: str = "", pattern: PiecePattern | None = None, ball_mm: float | None = None
+    layout: CutLayout,
+    label: str = "",
+    pattern: PiecePattern | None = None,
+    ball_mm: float | None = None,
+    *,
+    style: SheetStyle = ALONE,
+    language: Language = ENGLISH,
 ) -> str:
     """Draw one layout.
 
@@ -26,18 +34,21 @@ def draw_cuts(
         label: the caller's own name for it, used as the heading.
         pattern: dough pieces in the slab, to be drawn on top.
         ball_mm: diameter of a piece; if it is not known, pieces are drawn as dots.
+        style: whether the drawing has its words above it, the units of its rulers, and sizes of text.
+        language: of the words and figures.
     Returns:
         SVG text to scale, with its viewBox in millimetres. Rulers show millimetres at the top and left and inches at
-        the bottom and right; wedges have both around the rim.
+        the bottom and right, or one of them on all sides; wedges have them around the rim.
     """
     size = length, width = size_of(layout.slab)
     unit = max(size) / 100
-    rim = fit_rim(layout.marks.rim, length / 2, unit=unit)
-    words, key, rulers = cut_words(layout, label), cut_key(layout), _rulers(layout, size, unit)
+    rim = fit_rim(layout.marks.rim, length / 2, unit=unit, style=style, language=language)
+    words, key = cut_words(layout, label, language), cut_key(layout, language, with_losses=style.with_losses)
+    rulers = _rulers(layout, size, unit, style, language)
     if pattern is not None:
-        pieces = counted(len(pattern.positions), "dough piece")
+        pieces = dough_piece_count(len(pattern.positions), language)
         words = replace(words, lines=(*words.lines, pieces), description=f"{words.description} {pieces}.")
-    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, room=rim.room)
+    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, room=rim.room, style=style)
     x, y = origin_of(layout.slab)
     _draw_pieces(element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})"), sheet, layout)
     if pattern is not None:
@@ -46,16 +57,21 @@ def draw_cuts(
     return serialised(sheet.root)
 
 
-def _rulers(layout: CutLayout, size: tuple[float, float], unit: float) -> list[Ruler]:
+def _rulers(
+    layout: CutLayout, size: tuple[float, float], unit: float, style: SheetStyle, language: Language
+) -> list[Ruler]:
     marks, middle = layout.marks, size[0] / 2
     if layout.layout == "grid":
-        return four_rulers([mark.mm for mark in marks.length], [mark.mm for mark in marks.width], size, unit)
+        along, down = [mark.mm for mark in marks.length], [mark.mm for mark in marks.width]
+        return four_rulers(along, down, size, unit, style, language)
     if not marks.radius:
         return []
     # The places where a ruler across the middle crosses the rings.
     radii = [mark.mm for mark in marks.radius]
     across = [middle - radius for radius in reversed(radii)] + [middle] + [middle + radius for radius in radii]
-    return four_rulers(across, across, size, unit)
+    rulers = four_rulers(across, across, size, unit, style, language)
+    # All four are equal on a card, whose figures need the room.
+    return rulers if style.measure == "both" else rulers[:1]
 
 
 def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:

@@ -6,16 +6,32 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
-from api.drawings.svg import INK, LINE_HEIGHT, element, figure, number, serialised, text, width_of, wrapped
+from api.drawings.language import ENGLISH, Language
+from api.drawings.svg import INK, LINE_HEIGHT, element, number, serialised, text, width_of, wrapped
 from domain.baking.window import BakeEstimate, CurvePoint
 
 # In units of the drawing, which are about pixels on a screen.
-WIDTH, LEFT, RIGHT, PLOT_HEIGHT = 760.0, 74.0, 24.0, 340.0
-HEADING, LABEL, TICK = 20.0, 15.0, 14.0
+WIDTH, RIGHT, PLOT_HEIGHT = 760.0, 24.0, 340.0
 TICKS_WANTED = 8
 HEADROOM_C = 4  # distance between the hottest point and the frame
 FAINT, SHADE, HATCH = "#c8c8c8", "#e4e4e4", "#a0a0a0"
 SOLID, FINE, DOTTED = "", "6 4", "2 5"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartStyle:
+    """Sizes of text, the room left of the plot, and columns of the key; a heading of 0 leaves out the text above."""
+
+    heading: float
+    label: float
+    tick: float
+    left: float
+    key_columns: int
+
+
+CHART_ALONE = ChartStyle(heading=20.0, label=15.0, tick=14.0, left=74.0, key_columns=2)
+# The page of a card has the words, and the chart is read from a distance of 1 m.
+CHART_ON_CARD = ChartStyle(heading=0.0, label=27.0, tick=28.0, left=108.0, key_columns=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +42,13 @@ class Plot:
     most_minutes: float
     least_c: float
     most_c: float
+    style: ChartStyle
+    language: Language
+
+    @property
+    def left(self) -> float:
+        """The place of the temperature axis."""
+        return self.style.left
 
     @property
     def bottom(self) -> float:
@@ -34,49 +57,79 @@ class Plot:
 
     def x(self, minutes: float) -> float:
         """Horizontal place of a time."""
-        return LEFT + minutes / self.most_minutes * (WIDTH - LEFT - RIGHT)
+        return self.left + minutes / self.most_minutes * (WIDTH - self.left - RIGHT)
 
     def y(self, celsius: float) -> float:
         """Vertical place of a temperature."""
         return self.bottom - (celsius - self.least_c) / (self.most_c - self.least_c) * PLOT_HEIGHT
 
 
-def draw_heating(estimate: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]) -> str:
+def draw_heating(
+    estimate: BakeEstimate,
+    reference_minutes: float,
+    curve: tuple[CurvePoint, ...],
+    *,
+    style: ChartStyle = CHART_ALONE,
+    language: Language = ENGLISH,
+) -> str:
     """Draw one estimate.
 
     Args:
         estimate: the estimate to draw.
         reference_minutes: how long the reference bakes.
         curve: the points from `heating_curve`.
+        style: sizes of text.
+        language: of the words.
     Returns:
         SVG text with title and description. It shows the curves of the target, of its slowest and fastest case and of
         the reference, the window as a shaded area, the time to check from, and the core temperature.
     """
-    title = f"Core temperature: done between {estimate.minutes_low} and {estimate.minutes_high} minutes"
-    description = _describe(estimate, reference_minutes)
+    title = language.gettext(
+        "Core temperature: done between %(low)s and %(high)s minutes",
+        low=estimate.minutes_low,
+        high=estimate.minutes_high,
+    )
+    description = _describe(estimate, reference_minutes, language)
     root, prefix = _root(title, description)
-    lines = wrapped(description, LABEL, WIDTH - 2 * RIGHT, 4)
-    text(root, RIGHT, HEADING + 10, title, HEADING, weight="bold").set("fill", INK)
-    top = HEADING + 20
-    for line in lines:
-        top += LABEL * LINE_HEIGHT
-        text(root, RIGHT, top, line, LABEL).set("fill", INK)
-    plot = _plot(top + 34, curve)
+    top = RIGHT
+    if style.heading:
+        text(root, RIGHT, style.heading + 10, title, style.heading, weight="bold").set("fill", INK)
+        top = style.heading + 20
+        for line in wrapped(description, style.label, WIDTH - 2 * RIGHT, 4):
+            top += style.label * LINE_HEIGHT
+            text(root, RIGHT, top, line, style.label).set("fill", INK)
+        top += 34
+    else:
+        top += style.tick
+    plot = _plot(top, curve, style, language)
     _window(root, plot, estimate, prefix)
     _axes(root, plot)
     _curves(root, plot, estimate, reference_minutes, curve)
-    bottom = _key(root, plot.bottom + 62, prefix, estimate)
+    bottom = _key(root, plot, prefix, estimate)
     root.set("viewBox", f"0 0 {number(WIDTH)} {number(bottom)}")
     root[2].set("height", number(bottom))  # the white background
     return serialised(root)
 
 
-def _describe(estimate: BakeEstimate, reference_minutes: float) -> str:
-    pieces = ", in the middle of a dough piece" if estimate.target.has_pieces else ""
-    return (
-        f"Target: {figure(estimate.minutes)} minutes to a core of {figure(estimate.core_c)} °C{pieces}; "
-        f"check from {estimate.check_from_minutes} minutes with a probe. "
-        f"Reference: {figure(reference_minutes)} minutes. An estimate: the core temperature decides."
+def _describe(estimate: BakeEstimate, reference_minutes: float, language: Language) -> str:
+    values: dict[str, str | float] = {
+        "minutes": language.figure(estimate.minutes),
+        "celsius": language.figure(estimate.core_c),
+        "check": estimate.check_from_minutes,
+        "reference": language.figure(reference_minutes),
+    }
+    if estimate.target.has_pieces:
+        return language.gettext(
+            "Target: %(minutes)s minutes to a core of %(celsius)s °C, in the middle of a dough piece; "
+            "check from %(check)s minutes with a probe. "
+            "Reference: %(reference)s minutes. An estimate: the core temperature decides.",
+            **values,
+        )
+    return language.gettext(
+        "Target: %(minutes)s minutes to a core of %(celsius)s °C; "
+        "check from %(check)s minutes with a probe. "
+        "Reference: %(reference)s minutes. An estimate: the core temperature decides.",
+        **values,
     )
 
 
@@ -90,7 +143,7 @@ def _root(title: str, description: str) -> tuple[ET.Element, str]:
     return root, prefix
 
 
-def _plot(top: float, curve: tuple[CurvePoint, ...]) -> Plot:
+def _plot(top: float, curve: tuple[CurvePoint, ...], style: ChartStyle, language: Language) -> Plot:
     coldest = min(min(p.slowest_c, p.reference_c, p.core_c) for p in curve)
     hottest = max(max(p.fastest_c, p.reference_c) for p in curve)
     return Plot(
@@ -98,11 +151,13 @@ def _plot(top: float, curve: tuple[CurvePoint, ...]) -> Plot:
         most_minutes=curve[-1].minutes,
         least_c=math.floor(coldest / 10) * 10,
         most_c=math.ceil((hottest + HEADROOM_C) / 10) * 10,
+        style=style,
+        language=language,
     )
 
 
 def _window(root: ET.Element, plot: Plot, estimate: BakeEstimate, prefix: str) -> None:
-    defs = element(root, "defs")
+    defs, tick = element(root, "defs"), plot.style.tick
     pattern = element(defs, "pattern", id=f"{prefix}-window", width=8, height=8, patternUnits="userSpaceOnUse")
     element(pattern, "rect", width=8, height=8, fill=SHADE)
     element(pattern, "path", d="M-2 2L2 -2M0 8L8 0M6 10L10 6", stroke=HATCH, stroke_width=0.8)
@@ -112,31 +167,36 @@ def _window(root: ET.Element, plot: Plot, estimate: BakeEstimate, prefix: str) -
         _line(root, plot.x(minutes), plot.top, plot.x(minutes), plot.bottom, stroke=INK, width=1)
     check = plot.x(estimate.check_from_minutes)
     _line(root, check, plot.top, check, plot.bottom, stroke=INK, width=1, dash=FINE)
-    window = f"{estimate.minutes_low} to {estimate.minutes_high} minutes"
-    start = min(left + 2, WIDTH - RIGHT - width_of(window, TICK))
+    window = plot.language.gettext("%(low)s to %(high)s minutes", low=estimate.minutes_low, high=estimate.minutes_high)
+    start = min(left + 2, WIDTH - RIGHT - width_of(window, tick))
     # "check from" ends at its own line, or before the window's text where the two lines are close.
-    end = min(check, start - TICK)
-    text(root, start, plot.top - 8, window, TICK, weight="bold").set("fill", INK)
-    check_text = text(root, end, plot.top - 8, f"check from {estimate.check_from_minutes}", TICK, anchor="end")
-    check_text.set("fill", INK)
+    end = min(check, start - tick)
+    text(root, start, plot.top - 8, window, tick, weight="bold").set("fill", INK)
+    words = plot.language.gettext("check from %(minutes)s", minutes=estimate.check_from_minutes)
+    text(root, end, plot.top - 8, words, tick, anchor="end").set("fill", INK)
 
 
 def _axes(root: ET.Element, plot: Plot) -> None:
+    tick, label, gettext = plot.style.tick, plot.style.label, plot.language.gettext
     for minutes in _ticks(0, plot.most_minutes):
         x = plot.x(minutes)
         _line(root, x, plot.bottom, x, plot.bottom + 5, stroke=INK, width=1)
-        text(root, x, plot.bottom + 20, figure(minutes), TICK, anchor="middle").set("fill", INK)
+        shown = plot.language.figure(minutes)
+        text(root, x, plot.bottom + tick * 1.43, shown, tick, anchor="middle").set("fill", INK)
     for celsius in _ticks(plot.least_c, plot.most_c):
         y = plot.y(celsius)
-        _line(root, LEFT, y, WIDTH - RIGHT, y, stroke=FAINT, width=0.7)
-        _line(root, LEFT - 5, y, LEFT, y, stroke=INK, width=1)
-        text(root, LEFT - 9, y + TICK / 3, figure(celsius), TICK, anchor="end").set("fill", INK)
-    _line(root, LEFT, plot.bottom, WIDTH - RIGHT, plot.bottom, stroke=INK, width=1.2)
-    _line(root, LEFT, plot.top, LEFT, plot.bottom, stroke=INK, width=1.2)
-    middle = (LEFT + WIDTH - RIGHT) / 2
-    text(root, middle, plot.bottom + 42, "time in the oven, minutes", LABEL, anchor="middle").set("fill", INK)
+        _line(root, plot.left, y, WIDTH - RIGHT, y, stroke=FAINT, width=0.7)
+        _line(root, plot.left - 5, y, plot.left, y, stroke=INK, width=1)
+        shown = plot.language.figure(celsius)
+        text(root, plot.left - 9, y + tick / 3, shown, tick, anchor="end").set("fill", INK)
+    _line(root, plot.left, plot.bottom, WIDTH - RIGHT, plot.bottom, stroke=INK, width=1.2)
+    _line(root, plot.left, plot.top, plot.left, plot.bottom, stroke=INK, width=1.2)
+    middle = (plot.left + WIDTH - RIGHT) / 2
+    time = gettext("time in the oven, minutes")
+    text(root, middle, plot.bottom + label * 2.8, time, label, anchor="middle").set("fill", INK)
     up = (plot.top + plot.bottom) / 2
-    text(root, RIGHT, up, "core temperature, °C", LABEL, anchor="middle", turned=True).set("fill", INK)
+    core = gettext("core temperature, °C")
+    text(root, RIGHT, up, core, label, anchor="middle", turned=True).set("fill", INK)
 
 
 def _ticks(low: float, high: float) -> list[float]:
@@ -151,7 +211,7 @@ def _curves(
     root: ET.Element, plot: Plot, estimate: BakeEstimate, reference_minutes: float, curve: tuple[CurvePoint, ...]
 ) -> None:
     core = plot.y(estimate.core_c)
-    _line(root, LEFT, core, WIDTH - RIGHT, core, stroke=INK, width=1.2, dash=FINE)
+    _line(root, plot.left, core, WIDTH - RIGHT, core, stroke=INK, width=1.2, dash=FINE)
     for read, width, dash in _STYLES:
         points = " ".join(f"{number(plot.x(p.minutes))},{number(plot.y(read(p)))}" for p in curve)
         made = element(root, "polyline", points=points, fill="none", stroke=INK, stroke_width=width)
@@ -163,17 +223,21 @@ def _curves(
     element(root, "rect", x=x - 6, y=y - 6, width=12, height=12, fill=INK)
 
 
-def _key(root: ET.Element, top: float, prefix: str, estimate: BakeEstimate) -> float:
-    """Draw the key in two columns, and return the height at which it ends."""
+def _key(root: ET.Element, plot: Plot, prefix: str, estimate: BakeEstimate) -> float:
+    """Draw the key and return the height at which it ends."""
+    gettext, label = plot.language.gettext, plot.style.label
+    done = gettext("done: core at %(celsius)s °C", celsius=plot.language.figure(estimate.core_c))
     entries = (
-        ("target, central estimate", 3.0, SOLID, "square"),
-        ("reference, the bake that works", 2.2, DOTTED, "circle"),
-        ("target, slowest and fastest case", 1.1, SOLID, ""),
-        (f"done: core at {figure(estimate.core_c)} °C", 1.2, FINE, ""),
-        ("window", 0.0, SOLID, "window"),
+        (gettext("this tin, central estimate"), 3.0, SOLID, "square"),
+        (gettext("the bake that works"), 2.2, DOTTED, "circle"),
+        (gettext("this tin, slowest and fastest case"), 1.1, SOLID, ""),
+        (done, 1.2, FINE, ""),
+        (gettext("window"), 0.0, SOLID, "window"),
     )
-    for i, (label, width, dash, mark) in enumerate(entries):
-        x, y = RIGHT + 16 + i % 2 * (WIDTH - RIGHT) / 2, top + (i // 2) * LABEL * 1.6
+    columns = plot.style.key_columns
+    top = plot.bottom + label * 4.13
+    for i, (words, width, dash, mark) in enumerate(entries):
+        x, y = RIGHT + 16 + i % columns * (WIDTH - RIGHT) / 2, top + (i // columns) * label * 1.6
         if width:
             _line(root, x, y, x + 44, y, stroke=INK, width=width, dash=dash)
         if mark == "square":
@@ -181,19 +245,10 @@ def _key(root: ET.Element, top: float, prefix: str, estimate: BakeEstimate) -> f
         elif mark == "circle":
             element(root, "circle", cx=x + 22, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
         elif mark == "window":
-            element(
-                root,
-                "rect",
-                x=x,
-                y=y - 7,
-                width=44,
-                height=14,
-                fill=f"url(#{prefix}-window)",
-                stroke=INK,
-                stroke_width=1,
-            )
-        text(root, x + 54, y + LABEL / 3, label, LABEL).set("fill", INK)
-    return top + -(-len(entries) // 2) * LABEL * 1.6 + 4
+            fill = f"url(#{prefix}-window)"
+            element(root, "rect", x=x, y=y - 7, width=44, height=14, fill=fill, stroke=INK, stroke_width=1)
+        text(root, x + 54, y + label / 3, words, label).set("fill", INK)
+    return top + -(-len(entries) // columns) * label * 1.6 + 4
 
 
 def _line(

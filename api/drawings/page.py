@@ -5,14 +5,15 @@ from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
 from api.drawings.rulers import Ruler, draw_ruler
-from api.drawings.svg import HEADING, INK, LINE, LINE_HEIGHT, allowed, element, number, text, width_of, wrapped
+from api.drawings.style import ALONE, SheetStyle
+from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, allowed, element, number, text, width_of, wrapped
 
 # In units of the drawing.
 BORDER = 2.0
 LEAST_WIDTH = 66.0
 SWATCH = 5.0
-UNIT_ROOM = 7.0  # room beyond the last figure, for the unit
-MOST_HEADING_LINES, MOST_LINES = 3, 4
+UNIT_ROOM = 7.0  # room beyond the last figure, for the unit, where figures have their usual size
+MOST_HEADING_LINES, MOST_LINES = 3, 6
 
 TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#f4f4f4", "offcut": "#f4f4f4"}
 
@@ -58,6 +59,7 @@ def new_sheet(
     *,
     unit: float,
     room: tuple[float, float] = (0.0, 0.0),
+    style: SheetStyle = ALONE,
 ) -> Sheet:
     """Make a sheet with everything except the slab.
 
@@ -69,6 +71,7 @@ def new_sheet(
         rulers: the rulers around it.
         unit: the unit of the drawing, in mm.
         room: free space between slab and rulers, at the sides and above and below, in mm.
+        style: sizes of text.
     Returns:
         The sheet; draw the slab into its `slab` group.
     """
@@ -78,15 +81,16 @@ def new_sheet(
     for ruler in rulers:
         if ruler.side in {"top", "bottom"}:
             before, after = ruler.overhang(length)
-            left, right = max(left, before + UNIT_ROOM * unit), max(right, after + UNIT_ROOM * unit)
+            of_unit = UNIT_ROOM * ruler.size / FIGURE
+            left, right = max(left, before + of_unit), max(right, after + of_unit)
     across = max(left + length + right, LEAST_WIDTH * unit) + 2 * BORDER * unit
-    lines = _lines(words, across - 2 * BORDER * unit, unit)
+    lines = _lines(words, across - 2 * BORDER * unit, unit, style)
     slab_x = (across - length + left - right) / 2
     slab_y = BORDER * unit + sum(size * LINE_HEIGHT for _, size, _ in lines) + unit
     slab_y += depths.get("top", 0.0) + above
     below = slab_y + width + above + depths.get("bottom", 0.0) + 2 * unit
-    columns = _key_columns(key, across - 2 * BORDER * unit, unit)
-    down = below + -(-len(key) // columns) * LINE * unit * 1.5 + BORDER * unit
+    columns = _key_columns(key, across - 2 * BORDER * unit, unit, style)
+    down = below + -(-len(key) // columns) * style.line * unit * 1.5 + BORDER * unit
     prefix = "t" + hashlib.blake2b(f"{words}{length}{width}".encode(), digest_size=4).hexdigest()
     root = _root(across, down, words, prefix)
     _hatchings(root, prefix, unit)
@@ -95,7 +99,7 @@ def new_sheet(
     _draw_rulers(root, rulers, box, room)
     slab = element(root, "g", transform=f"translate({number(slab_x)} {number(slab_y)})", stroke_linejoin="round")
     sheet = Sheet(root=root, slab=slab, unit=unit, prefix=prefix)
-    _draw_key(sheet, key, columns, across, below)
+    _draw_key(sheet, key, columns, across, below, style.line)
     return sheet
 
 
@@ -112,9 +116,9 @@ def _draw_rulers(
         before, after = ruler.overhang(right - left - 2 * beside)
         if ruler.side == "top":
             x, y = x - before - ruler.unit, y - ruler.depth + ruler.size
-            text(root, x, y, "mm", ruler.size, anchor="end").set("fill", INK)
+            text(root, x, y, ruler.measure, ruler.size, anchor="end").set("fill", INK)
         if ruler.side == "bottom":
-            text(root, right - beside + after + ruler.unit, y + ruler.depth, "in", ruler.size).set("fill", INK)
+            text(root, right - beside + after + ruler.unit, y + ruler.depth, ruler.measure, ruler.size).set("fill", INK)
 
 
 def _root(across: float, down: float, words: Words, prefix: str) -> ET.Element:
@@ -127,10 +131,13 @@ def _root(across: float, down: float, words: Words, prefix: str) -> ET.Element:
     return root
 
 
-def _lines(words: Words, room: float, unit: float) -> list[tuple[str, float, str]]:
-    heading = wrapped(words.heading, HEADING * unit, room * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
-    lines = [part for line in words.lines for part in wrapped(line, LINE * unit, room, MOST_LINES)]
-    return [(line, HEADING * unit, "bold") for line in heading] + [(line, LINE * unit, "normal") for line in lines]
+def _lines(words: Words, room: float, unit: float, style: SheetStyle) -> list[tuple[str, float, str]]:
+    if not style.heading:
+        return []
+    large, small = style.heading * unit, style.line * unit
+    heading = wrapped(words.heading, large, room * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
+    lines = [part for line in words.lines for part in wrapped(line, small, room, MOST_LINES)]
+    return [(line, large, "bold") for line in heading] + [(line, small, "normal") for line in lines]
 
 
 def _draw_lines(root: ET.Element, lines: list[tuple[str, float, str]], border: float) -> None:
@@ -140,28 +147,30 @@ def _draw_lines(root: ET.Element, lines: list[tuple[str, float, str]], border: f
         y += size * LINE_HEIGHT
 
 
-def _key_columns(key: list[KeyEntry], room: float, unit: float) -> int:
-    widest = max((width_of(entry.label, LINE * unit) for entry in key), default=0.0) + (SWATCH + 4) * unit
+def _key_columns(key: list[KeyEntry], room: float, unit: float, style: SheetStyle) -> int:
+    widest = max((width_of(entry.label, style.line * unit) for entry in key), default=0.0) + (SWATCH + 4) * unit
     return max(1, min(len(key), int(room / widest)))
 
 
-def _draw_key(sheet: Sheet, key: list[KeyEntry], columns: int, across: float, top: float) -> None:
+def _draw_key(  # noqa: PLR0917 - a key and its place
+    sheet: Sheet, key: list[KeyEntry], columns: int, across: float, top: float, line: float
+) -> None:
     unit = sheet.unit
     room = (across - 2 * BORDER * unit) / columns
     for i, entry in enumerate(key):
-        x, y = BORDER * unit + i % columns * room, top + i // columns * LINE * unit * 1.5
+        x, y = BORDER * unit + i % columns * room, top + i // columns * line * unit * 1.5
         element(
             sheet.root,
             "rect",
             x=x,
             y=y,
             width=SWATCH * unit,
-            height=LINE * unit,
+            height=line * unit,
             fill=sheet.fill(entry.fill),
             stroke=INK,
             stroke_width=0.2 * unit,
         )
-        text(sheet.root, x + (SWATCH + 1) * unit, y + 0.85 * LINE * unit, entry.label, LINE * unit).set("fill", INK)
+        text(sheet.root, x + (SWATCH + 1) * unit, y + 0.85 * line * unit, entry.label, line * unit).set("fill", INK)
 
 
 def _hatchings(root: ET.Element, prefix: str, unit: float) -> None:

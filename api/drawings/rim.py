@@ -5,8 +5,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
-from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
-from domain.cutting.marks import Mark, RimMark
+from api.drawings.language import ENGLISH, Language
+from api.drawings.rulers import mark_text
+from api.drawings.style import ALONE, SheetStyle
+from api.drawings.svg import INK, LINE_HEIGHT, element, text, width_of
+from domain.cutting.marks import RimMark
 
 TICK, GAP, APART = 1.6, 0.8, 0.7  # in units of the drawing
 
@@ -33,23 +36,38 @@ class Rim:
     figures: tuple[RimFigure, ...]
     room: tuple[float, float]
     unit: float
+    size: float
 
 
-def fit_rim(marks: tuple[RimMark, ...], radius: float, *, unit: float) -> Rim:
-    """The figures of the outer ring; where they would touch, only every second, third, ... cut has one."""
+def fit_rim(
+    marks: tuple[RimMark, ...], radius: float, *, unit: float, style: SheetStyle = ALONE, language: Language = ENGLISH
+) -> Rim:
+    """The figures of the outer ring; where they would touch, only every second, third, ... cut has one.
+
+    On a card, where one unit is chosen, the first line is the direction of the cut.
+    """
     outer = [mark for mark in marks if mark.ring == marks[-1].ring]
-    lines = [(f"{figure(Mark(mm=mark.rim_mm).nearest_mm)} mm", f"{Mark(mm=mark.rim_mm).inches} in") for mark in outer]
-    widths = [max(width_of(line, FIGURE * unit) for line in pair) for pair in lines]
+    size = style.figure * unit
+    lines = [_lines(mark, style, language) for mark in outer]
+    widths = [max(width_of(line, size) for line in pair) for pair in lines]
 
     def made(index: int) -> RimFigure:
-        return _figure(outer[index].degrees, lines[index], widths[index], radius, unit)
+        return _figure(outer[index].degrees, lines[index], widths[index], radius, unit, size)
 
-    every_nth = (_apart(map(made, range(0, len(outer), step)), unit) for step in range(1, len(outer) + 1))
+    every_nth = (_apart(map(made, range(0, len(outer), step)), unit, size) for step in range(1, len(outer) + 1))
     shown = next((figures for figures in every_nth if figures is not None), [])
-    down = 2 * LINE_HEIGHT * FIGURE * unit
+    down = 2 * LINE_HEIGHT * size
     clear = (TICK + 2 * GAP) * unit
     room = (clear + max(widths), clear + down) if outer else (0.0, 0.0)
-    return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), room=room, unit=unit)
+    return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), room=room, unit=unit, size=size)
+
+
+def _lines(mark: RimMark, style: SheetStyle, language: Language) -> tuple[str, str]:
+    if style.measure == "both":
+        return f"{mark_text(mark.rim_mm, 'mm', language)} mm", f"{mark_text(mark.rim_mm, 'in', language)} in"
+    # The first figure, which is 0, names the unit of all.
+    unit = f" {style.measure}" if mark.rim_mm == 0 else ""
+    return f"{language.figure(mark.degrees)}°", f"{mark_text(mark.rim_mm, style.measure, language)}{unit}"
 
 
 def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:
@@ -59,14 +77,16 @@ def draw_rim(parent: ET.Element, rim: Rim, radius: float) -> None:
         (x1, y1), (x2, y2) = (_at(radius, radius + far * rim.unit, degrees) for far in (0.4, TICK))
         element(lines, "line", x1=x1, y1=y1, x2=x2, y2=y2)
     words = element(parent, "g", fill=INK, text_anchor="middle")
-    size = FIGURE * rim.unit
+    size = rim.size
     for label in rim.figures:
         text(words, label.x, label.y - 0.25 * size, label.lines[0], size, anchor="middle")
         text(words, label.x, label.y + (LINE_HEIGHT - 0.25) * size, label.lines[1], size, anchor="middle")
 
 
-def _figure(degrees: float, lines: tuple[str, str], across: float, radius: float, unit: float) -> RimFigure:
-    down = 2 * LINE_HEIGHT * FIGURE * unit
+def _figure(  # noqa: PLR0917 - a figure and its place
+    degrees: float, lines: tuple[str, str], across: float, radius: float, unit: float, size: float
+) -> RimFigure:
+    down = 2 * LINE_HEIGHT * size
     # The middle of a box that stays clear of the rim by a tick and a gap, in every direction.
     angle = math.radians(degrees)
     reach = radius + (TICK + GAP) * unit + abs(math.sin(angle)) * across / 2 + abs(math.cos(angle)) * down / 2
@@ -74,9 +94,9 @@ def _figure(degrees: float, lines: tuple[str, str], across: float, radius: float
     return RimFigure(degrees=degrees, lines=lines, x=x, y=y, across=across)
 
 
-def _apart(figures: Iterable[RimFigure], unit: float) -> list[RimFigure] | None:
+def _apart(figures: Iterable[RimFigure], unit: float, size: float) -> list[RimFigure] | None:
     """All the figures, or None if two of them would touch."""
-    down = 2 * LINE_HEIGHT * FIGURE * unit
+    down = 2 * LINE_HEIGHT * size
     placed: list[RimFigure] = []
     for label in figures:
         for other in placed:

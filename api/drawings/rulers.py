@@ -5,16 +5,19 @@ keeps its tick.
 """
 
 from bisect import bisect_left, insort
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 from xml.etree import ElementTree as ET
 
-from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, figure, text, width_of
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
+from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, element, text, width_of
 from domain.cutting.marks import FITS, Mark
 
 Side = Literal["top", "bottom", "left", "right"]
-# In units of the drawing.
+Measure = Literal["mm", "in"]
+# In units of the drawing, where figures have their usual size.
 TICK = 1.6
 PAD = 0.9
 LEADER = 0.5
@@ -31,9 +34,13 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
-    """The figures that have room, each with its level; `depth` is the space that the ruler needs beside the slab."""
+    """The figures that have room, each with its level; `depth` is the space that the ruler needs beside the slab.
+
+    `measure` is the unit of its figures.
+    """
 
     side: Side
+    measure: Measure
     ticks: tuple[float, ...]
     figures: tuple[tuple[Figure, int], ...]
     turned: bool
@@ -41,6 +48,11 @@ class Ruler:
     depth: float
     unit: float
     size: float
+
+    @property
+    def tick(self) -> float:
+        """The length of a tick: longer with larger figures, so that those of two sides do not meet at a corner."""
+        return TICK * self.size / FIGURE
 
     def overhang(self, end: float) -> tuple[float, float]:
         """How far figures extend beyond 0 and beyond `end`, along the ruler."""
@@ -53,37 +65,54 @@ class Ruler:
         return max(0.0, before), max(0.0, after)
 
 
-def four_rulers(along: Sequence[float], down: Sequence[float], size: tuple[float, float], unit: float) -> list[Ruler]:
-    """Rulers on all four sides: millimetres along the top and the left, inches along the bottom and the right.
+def four_rulers(  # noqa: PLR0917 - the places on two sides, and how they are drawn
+    along: Sequence[float],
+    down: Sequence[float],
+    size: tuple[float, float],
+    unit: float,
+    style: SheetStyle = ALONE,
+    language: Language = ENGLISH,
+) -> list[Ruler]:
+    """Rulers on all four sides.
 
     Args:
         along: places along the length, in mm.
         down: places along the width, in mm.
         size: length and width of the slab.
         unit: the unit of the drawing, in mm.
+        style: with `both`, millimetres stand along the top and the left, and inches along the bottom and the right.
+        language: of the figures.
     Returns:
         The rulers at the top, left, bottom and right.
     """
     length, width = size
+    first: Measure = "mm" if style.measure == "both" else style.measure
+    second: Measure = "in" if style.measure == "both" else style.measure
+    sides: tuple[tuple[Side, Measure], ...] = (("top", first), ("left", first), ("bottom", second), ("right", second))
     return [
-        fit_ruler("top", _figures(along, length, _mm), unit=unit, size=FIGURE * unit),
-        fit_ruler("left", _figures(down, width, _mm), unit=unit, size=FIGURE * unit),
-        fit_ruler("bottom", _figures(along, length, _inches), unit=unit, size=FIGURE * unit),
-        fit_ruler("right", _figures(down, width, _inches), unit=unit, size=FIGURE * unit),
+        fit_ruler(
+            side,
+            _figures(along, length, measure, language)
+            if side in {"top", "bottom"}
+            else _figures(down, width, measure, language),
+            measure=measure,
+            unit=unit,
+            size=style.figure * unit,
+        )
+        for side, measure in sides
     ]
 
 
-def _figures(places: Sequence[float], end: float, shown: Callable[[float], str]) -> list[Figure]:
-    marks = [Figure(place=place, label=shown(place)) for place in places]
-    return [Figure(place=0.0, label="0", kind="zero"), *marks, Figure(place=end, label=shown(end), kind="end")]
+def _figures(places: Sequence[float], end: float, measure: Measure, language: Language) -> list[Figure]:
+    marks = [Figure(place=place, label=mark_text(place, measure, language)) for place in places]
+    last = Figure(place=end, label=mark_text(end, measure, language), kind="end")
+    return [Figure(place=0.0, label="0", kind="zero"), *marks, last]
 
 
-def _mm(place: float) -> str:
-    return figure(Mark(mm=place).nearest_mm)
-
-
-def _inches(place: float) -> str:
-    return Mark(mm=place).inches
+def mark_text(place_mm: float, measure: Measure, language: Language) -> str:
+    """A place as it is read off a ruler: to half a millimetre, or to a sixteenth of an inch."""
+    mark = Mark(mm=place_mm)
+    return language.figure(mark.nearest_mm) if measure == "mm" else mark.inches
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +125,13 @@ class _Way:
     turned: bool = False
 
 
-def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) -> Ruler:
+def fit_ruler(side: Side, figures: list[Figure], *, measure: Measure, unit: float, size: float) -> Ruler:
     """Make the ruler that shows most figures.
 
     Args:
         side: the side of the slab.
         figures: the figures in any order; each gets a tick.
+        measure: the unit of the figures.
         unit: the unit of the drawing, in mm.
         size: the size of the figures, in mm.
     Returns:
@@ -125,11 +155,12 @@ def fit_ruler(side: Side, figures: list[Figure], *, unit: float, size: float) ->
     used = 1 + max((level for _, level in placed), default=0)
     return Ruler(
         side=side,
+        measure=measure,
         ticks=tuple(sorted({shown.place for shown in figures})),
         figures=tuple(placed),
         turned=way.turned,
         level_depth=way.depth,
-        depth=(TICK + PAD) * unit + used * way.depth,
+        depth=TICK * size / FIGURE + PAD * unit + used * way.depth,
         unit=unit,
         size=size,
     )
@@ -141,7 +172,7 @@ def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:
     words = element(parent, "g", fill=INK, text_anchor="middle")
     levels = {shown.place: level for shown, level in ruler.figures}
     for place in ruler.ticks:
-        reach = TICK * ruler.unit + levels.get(place, 0) * ruler.level_depth
+        reach = ruler.tick + levels.get(place, 0) * ruler.level_depth
         x0, y0 = _at(ruler.side, x, y, place, 0.4 * ruler.unit)
         x1, y1 = _at(ruler.side, x, y, place, reach)
         element(group, "line", x1=x0, y1=y0, x2=x1, y2=y1)
@@ -150,7 +181,7 @@ def draw_ruler(parent: ET.Element, ruler: Ruler, x: float, y: float) -> None:
 
 
 def _reach(ruler: Ruler, level: int) -> float:
-    return (TICK + PAD / 2) * ruler.unit + level * ruler.level_depth
+    return ruler.tick + PAD / 2 * ruler.unit + level * ruler.level_depth
 
 
 def _draw_figure(parent: ET.Element, ruler: Ruler, label: str, at: tuple[float, float]) -> None:

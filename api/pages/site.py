@@ -10,8 +10,10 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.contract import deprecation
-from api.pages import cards
-from api.pages.cards import EXAMPLE
+from api.pages.cards.cuts import EXAMPLE
+from api.pages.cards.fields import query_string
+from api.pages.cards.routes import ROUTES as CARDS
+from api.pages.cards.start import examples
 from api.pages.rendering import page
 from api.wire.caching import cacheable_response
 from api.wire.problems import title_of
@@ -34,12 +36,12 @@ class ProblemType:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Client:
-    """One kind of client, with an example request."""
+    """One kind of client, with an example request and links to try, each with its words."""
 
     title: str
     text: str
-    example: str
-    link: str = ""
+    example: str = ""
+    links: tuple[tuple[str, str], ...] = ()
 
 
 def _load() -> dict[str, ProblemType]:
@@ -50,8 +52,21 @@ def _load() -> dict[str, ProblemType]:
 PROBLEM_TYPES = _load()
 ICON_KEPT_SECONDS = 86_400
 _ICON = (files("api.pages") / "templates" / "icon.svg").read_bytes()
+START = "/cards/start"
 LOCAL = "http://127.0.0.1:8000"  # in examples, where no public URL is set
 CLIENTS = (
+    Client(
+        title="The baker at the bench",
+        text=(
+            "Pages for floury hands, in English and German: paste the recipe, tap the tin, and weigh, divide, bake and"
+            " cut by the cards. They need no script, and each prints on one sheet."
+        ),
+        links=(
+            ("Start with a recipe", START),
+            *((f"Weigh list: {name}", f"/cards/weigh?{query_string(job)}") for name, job in examples().items()),
+            ("Cut card: Ginger parkin slab", f"/cards/cuts?{query_string(EXAMPLE)}"),
+        ),
+    ),
     Client(
         title="The online shop",
         text=(
@@ -62,7 +77,7 @@ CLIENTS = (
             'POST /v1/rescale\n{"formula": {"tin": "square 23 x 5 cm", ...},\n'
             ' "targets": [{"tin": "round 23 x 5 cm", "tins": 2}]}'
         ),
-        link="/docs#/rescale",
+        links=(("Try it", "/docs#/rescale"),),
     ),
     Client(
         title="The office spreadsheet",
@@ -71,16 +86,7 @@ CLIENTS = (
             f'=WEBSERVICE("{LOCAL}/v1/convert?amount=1%201/2&unit=us_cup&to=g'
             '&ingredient=plain%20flour&packing=spooned&format=cell")*1'
         ),
-        link="/v1/convert?amount=1%201/2&unit=us_cup&to=g&ingredient=plain%20flour&packing=spooned",
-    ),
-    Client(
-        title="The bench tablet",
-        text=(
-            "A page for floury hands: where to put the knife, what each piece weighs, how many have a crust. It needs "
-            "no script and prints on one sheet."
-        ),
-        example=f"GET {EXAMPLE}",
-        link=EXAMPLE,
+        links=(("Try it", "/v1/convert?amount=1%201/2&unit=us_cup&to=g&ingredient=plain%20flour&packing=spooned"),),
     ),
 )
 
@@ -121,5 +127,5 @@ ROUTES = (
     Route("/problems/{slug}", problem),
     Route(deprecation.CHANGES, changes),
     Route("/icon.svg", icon),
-    *cards.ROUTES,
+    *CARDS,
 )

@@ -1,6 +1,7 @@
 """The temperatures of a batter at any place, and lines of equal temperature over its plan.
 
-The field is the product of the one-dimensional solutions that gave the window (Carslaw and Jaeger 1.15, from memory).
+The field is the product of the one-dimensional solutions that gave the window (Conduction of Heat in Solids, 1959,
+1.15, from memory).
 A wet crumb gets no hotter than boiling, so every temperature stops there.
 """
 

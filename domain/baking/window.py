@@ -15,7 +15,16 @@ from domain.baking.cases import (
     solved_heating,
     surroundings_c,
 )
-from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
+from domain.baking.core_safety import (
+    FLOUR_HOLD_MINUTES,
+    HOLDS,
+    REFERENCE_C,
+    Z_FLOUR_C,
+    Caution,
+    Lethality,
+    cautions,
+    lethality,
+)
 from domain.baking.oven import Oven, conventional_c
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.notices import Notice
@@ -272,13 +281,22 @@ def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Not
 
 def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
     heated = estimate.lethality.minutes
-    if heated >= HOLD_MINUTES:
-        return ()
-    message = (
-        f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the slowest "
-        f"case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
-    )
-    return (Notice("short_of_hold", message, ("target",), heated, HOLD_MINUTES, "minutes"),)
+    if heated < HOLD_MINUTES:
+        message = (
+            f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the"
+            f" slowest case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
+        )
+        return (Notice("short_of_hold", message, ("target",), heated, HOLD_MINUTES, "minutes"),)
+    # Below 70 °C E. coli in raw flour takes longer than the general hold says.
+    against_coli = lethality(estimate.slowest_c_at, estimate.minutes_low, Z_FLOUR_C).minutes
+    if against_coli < FLOUR_HOLD_MINUTES:
+        message = (
+            f"Raw flour can carry E. coli: by the holds against it, the core has had the equivalent of only"
+            f" {against_coli:.2f} minutes at 70 °C at the window's start, in the slowest case, and needs"
+            f" {FLOUR_HOLD_MINUTES:.1f}. Go by a probe, not by the clock."
+        )
+        return (Notice("short_of_hold", message, ("target",), against_coli, FLOUR_HOLD_MINUTES, "minutes"),)
+    return ()
 
 
 def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[CurvePoint, ...]:
@@ -365,7 +383,6 @@ def _of_bake(bake: Bake) -> tuple[Notice, ...]:
         return bake.notices
     piece_mm, batter_mm = bake.pieces.diameter_mm, 2 * bake.body.least_half_mm
     message = (
-        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: the model treats it as exactly"
-        " as thick as the batter."
+        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: it is taken as thick as that."
     )
     return (*bake.notices, Notice("pieces_stick_out", message, ("pieces",), piece_mm, batter_mm, "mm"))

@@ -16,6 +16,8 @@ from domain.cutting.wishes import MIN_PIECE_MM, CountWish, GridWish, MassWish, R
 from domain.errors import MismatchError, NeededError, OutOfRangeError
 from domain.notices import Notice
 
+REFERENCE_G = 1_000.0  # any mass, for a share that does not depend on it
+
 
 def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None = None) -> CutLayout:
     """Divide a slab.
@@ -70,6 +72,24 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
     if not isinstance(wish, MassWish):
         return layout
     return replace(layout, rule=wish.rule, notices=(*layout.notices, *_short(wish, layout)))
+
+
+def kept_share(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget) -> float:
+    """The share of a slab's mass that its whole pieces have, whatever it weighs.
+
+    Args:
+        slab: as for `cut_slab`.
+        wish: as for `cut_slab`. Pieces of a mass have a share only once the slab's mass is known.
+        cutting: trim and knife; its mass and limits are not used.
+        budget: is charged for the work.
+    Returns:
+        Above 0 and at most 1: the rest is trim, knife cuts, parts of pieces and offcut.
+    Raises:
+        MismatchError, OutOfRangeError, NeededError: as `cut_slab`.
+    """
+    plain = replace(cutting, slab_g=REFERENCE_G, largest_g=None, longest_side_mm=None)
+    layout = cut_slab(slab, wish, plain, budget)
+    return min(1.0, layout.pieces * (layout.piece.grams or 0.0) / REFERENCE_G)
 
 
 def _short(wish: MassWish, layout: CutLayout) -> tuple[Notice, ...]:

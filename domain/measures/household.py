@@ -98,6 +98,20 @@ def cascade(ml: Fraction, measures: Measures) -> Cascade | None:
     return Cascade(measures=tuple(parts), ml=total, error_percent=float((total - ml) / ml * 100))
 
 
+def has_cup(measures: Measures) -> bool:
+    """Whether the measures have a cup; without one, a cascade counts spoons up to the pint.
+
+    Args:
+        measures: whose measures.
+    Returns:
+        False for measures in which large dry amounts are only weighed.
+
+    >>> has_cup("us"), has_cup("uk")
+    (True, False)
+    """
+    return KITCHEN_WORDS["cup"].meanings.get(measures) is not None
+
+
 def marked_cup(amount: Fraction, unit: Unit) -> MarkedCup | None:
     """The marked measure of a part of a cup.
 

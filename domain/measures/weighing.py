@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import accumulate
 from typing import NamedTuple
 
 from domain.errors import OutOfRangeError
@@ -117,6 +118,21 @@ def weigh_total(weighed: Iterable[float]) -> float:
     (0.30000000000000004, 0.3)
     """
     return round(math.fsum(weighed), TOTAL_DECIMALS)
+
+
+def scale_readings(weighed: Iterable[float], scales: Scales) -> list[float]:
+    """What the scale shows after each line, when all go into one bowl that was tared once.
+
+    Args:
+        weighed: grams of each line, as `weigh_grams` gives them, in weighing order.
+        scales: of the shop.
+    Returns:
+        For each line the sum of it and all lines before it, in grams, rounded to the step of the scale that it is on.
+
+    >>> scale_readings([165.0, 7.0, 5.8], Scales())
+    [165.0, 172.0, 178.0]
+    """
+    return [weigh_grams(round(total, TOTAL_DECIMALS), scales) for total in accumulate(weighed)]
 
 
 def error_percent(shown: float, exact: float) -> float:

@@ -1,6 +1,7 @@
 """From a measure and an ingredient to a line of a formula: units, packs, levels, eggs, pieces, and what is asked."""
 
-from dataclasses import dataclass, replace
+from copy import replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
@@ -66,7 +67,10 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
         message = f"Nobody can weigh '{measured.vague}': give grams or spoons."
         return _asked("vague_amount", message)
     if len(measured.values) > 1:
-        return _ambiguous_number(measured, name)
+        plausible = tuple(value for value in measured.values if value <= greatest_plausible(measured.unit))
+        if len(plausible) != 1:
+            return _ambiguous_number(measured, name)
+        return draft(replace(measured, values=plausible), ingredient, name, options, words)
     if measured.vessel and (held := _held(measured, options)) is not None:
         return draft(held, ingredient, name, options, words)
     if measured.vessel:

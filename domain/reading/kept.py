@@ -1,6 +1,6 @@
 """Lines that are no ingredients: headings, yields, tins, ovens, bake times, what has no amount, and the method."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.names import read_name
 from domain.reading.ovens import ask_degrees, read_minutes, read_oven_words
@@ -11,6 +11,7 @@ from domain.reading.values import LineReading, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
+_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″"))
 MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
 MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
 
@@ -40,7 +41,8 @@ def keep_first(
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MOST_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
-    return _setting(base, tokens, options) if figures or has_kind(tokens, "oven") else None
+    spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
+    return _setting(base, tokens, options) if spoken and (figures or has_kind(tokens, "oven")) else None
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form

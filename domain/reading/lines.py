@@ -1,6 +1,6 @@
 """Reading of one line of a recipe, by rules that are tried in a fixed order; every reading names its rule."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.kept import keep, keep_first
 from domain.reading.meanings import by_share, share_of

@@ -1,16 +1,17 @@
 """One measure of a line, as it was read."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(NamedTuple):
     """One amount of a unit. `unit` is a unit's id, a bare kitchen word, `each`, or "" where none was written.
 
-    `low` and `high` are the ends of a range. A `pack` stands for a unit where its size is not written; `count` is
+    `low` and `high` are the ends of a range. A `pack` stands for a unit where its size is not written; `packs` is
     how many packs. `vessel` is a cup-like word without a fixed size, `vessel_unit` the measure of it in North America,
     `vague` a word that no standard fixes.
+
+    A NamedTuple, because every line makes several.
     """
 
     values: tuple[Fraction, ...]
@@ -23,7 +24,7 @@ class Measured:
     packing: str = ""
     pack: str = ""
     pack_word: str = ""
-    count: Fraction = Fraction(1)
+    packs: Fraction = Fraction(1)
     vessel: str = ""
     vessel_unit: str = ""
     vague: str = ""

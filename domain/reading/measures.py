@@ -1,6 +1,6 @@
 """Measures as recipes write them: `1 lb 4 oz`, `2 x 400 g tins`, `1 heaped tsp`, `225 g (8 oz)`, `2–3 tbsp`."""
 
-from dataclasses import replace
+from copy import replace
 from fractions import Fraction
 
 from domain.reading.measured import Measured
@@ -132,7 +132,7 @@ class MeasureReader:
         if inner.unit in COUNTED:
             return None
         values = tuple(value * amount.value for value in inner.values)
-        return replace(inner, values=values, count=amount.value, rule="packs")
+        return replace(inner, values=values, packs=amount.value, rule="packs")
 
     def _inner_size(self, amount: Amount, at: int) -> Measured | None:
         """1 (14 oz) can; 1 14-oz can; 2 400 g tins; half a 7 g sachet; 2 boîtes de 400 ml."""
@@ -166,7 +166,7 @@ class MeasureReader:
             return None
         values = tuple(value * amount.value for value in inner.values)
         ending = end if pack_first or inner.pack_word or pack is None else pack[1]
-        return replace(inner, values=values, count=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
+        return replace(inner, values=values, packs=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
 
     def _spaced_thousands(self, at: int, amount: Amount) -> Amount | None:
         """1 500 g, which in English may also be one bag of 500 g."""
@@ -226,7 +226,7 @@ class MeasureReader:
                 if kind == "vessel":
                     return replace(measured, vessel=word, vessel_unit=unit, rule="vessel")
                 if kind == "pack":
-                    return replace(measured, pack=unit, pack_word=word, count=amount.value, rule="pack")
+                    return replace(measured, pack=unit, pack_word=word, packs=amount.value, rule="pack")
                 if kind == "stick":
                     count, _, of = unit.partition(" ")
                     values = tuple(value * int(count) for value in amount.values)
@@ -293,8 +293,6 @@ class MeasureReader:
         token = self.tokens[at]
         if token.kind != "word":
             return ("lb", at + 1) if token.key == "#" and at else None
-        if len(token.text) == 1 and (short := self.words.value("shortunit", token.text)):
-            return short, at + 1 + (self._key(at + 1) == ".")
         keys: list[str] = []
         ends: list[int] = []
         place = at
@@ -309,7 +307,10 @@ class MeasureReader:
             place += 1
         if place < len(self.tokens) and self.tokens[place].key == "." and keys:
             ends[-1] = place + 1
+        short = self.words.value("shortunit", token.text) if len(token.text) == 1 else None
         for length in range(len(keys), 0, -1):
+            if length == 1 and short:
+                return short, at + 1 + (self._key(at + 1) == ".")
             phrase = " ".join(keys[:length])
             if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
                 return unit, ends[length - 1]

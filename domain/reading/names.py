@@ -44,6 +44,29 @@ def name_tables() -> MappingProxyType[str, NameTable]:
     return MappingProxyType({language: _table(language) for language in LANGUAGES})
 
 
+def name_in(identity: str, language: Language) -> str:
+    """The usual name of an ingredient in a language.
+
+    Args:
+        identity: its id.
+        language: of the reader of the name.
+    Returns:
+        The name, or "" where the table has none.
+
+    >>> name_in("butter", "de"), name_in("plain-flour", "en")
+    ('Butter', 'plain flour')
+    """
+    return _usual_names(language).get(identity, "")
+
+
+@cache
+def _usual_names(language: Language) -> MappingProxyType[str, str]:
+    if language == "en":
+        return MappingProxyType({ingredient.id: ingredient.british for ingredient in INGREDIENTS.values()})
+    names = (row for row in rows("ingredient_names") if row["language"] == language)
+    return MappingProxyType({row["ingredient"]: words(row["names"])[0] for row in names})
+
+
 def look_up(key: str, languages: tuple[Language, ...]) -> tuple[str, ...]:
     """The ingredients that a folded phrase names, in the first language that has it.
 

@@ -1,7 +1,8 @@
 """What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from copy import replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from domain.reading.measured import Measured
@@ -17,6 +18,7 @@ _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
+_ASIDES = ("note", "state")  # kinds of words that end a name
 _OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
@@ -69,9 +71,7 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
         each = words.value("apiece", token.key) is not None and end > at
-        if any(phrase_length(tokens, end, kind, words) for kind in ("note", "state")) or (
-            each and _amount_follows(tokens, end, words)
-        ):
+        if phrase_length(tokens, end, _ASIDES, words) or (each and _amount_follows(tokens, end, words)):
             break
         if end > at and other_at is None and words.value("or", token.key) is not None:
             other_at = end
@@ -154,25 +154,29 @@ def _joined_amount(tokens: list[Token], at: int, words: Vocabulary) -> int | Non
     return None
 
 
-def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) -> int:
-    """The number of tokens at a place that form a phrase of a kind.
+def phrase_length(tokens: list[Token], at: int, kinds: str | tuple[str, ...], words: Vocabulary) -> int:
+    """The number of tokens at a place that form a phrase of one of some kinds.
 
     Args:
         tokens: of the line; hyphens and full stops between the words do not matter.
         at: the first token.
-        kind: of the vocabulary.
+        kinds: of the vocabulary, one or several.
         words: of the language.
     Returns:
         The number of tokens, 0 if they form none.
     """
-    longest = words.longest.get(tokens[at].key, 0)
+    longest = min(words.longest.get(tokens[at].key, 0), LONGEST_PHRASE)
+    if not longest:
+        return 0
+    wanted = (kinds,) if isinstance(kinds, str) else kinds
     keys: list[str] = []
     best = 0
     place = at
-    while place < len(tokens) and len(keys) < min(longest, LONGEST_PHRASE):
+    while place < len(tokens) and len(keys) < longest:
         if tokens[place].kind == "word":
             keys.append(tokens[place].key)
-            if words.value(kind, " ".join(keys)) is not None:
+            meanings = words.phrases.get(" ".join(keys), ())
+            if any(kind in meanings for kind in wanted):
                 best = place + 1 - at
         elif tokens[place].key not in "-.'":
             break

@@ -1,6 +1,6 @@
 """The ingredient that a phrase names, and the line that it makes with its measure; or what has to be asked."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.drafts import draft
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
@@ -16,6 +16,7 @@ from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
 
+_FILLED = ("packed", "spooned", "scooped", "level")
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 SEVERAL_AMOUNTS = Question(
     code="several_amounts", message="The line has several amounts: give every ingredient a line of its own."
@@ -264,8 +265,8 @@ def _packing(
         if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
             wanted = first
     after = [key for segment in phrase.segment_keys for key in segment]
-    if not wanted and "packed" in after and "packed" in ingredient.densities:
-        wanted = "packed"
+    # These say how the measure was filled wherever they stand; "sifted" after a comma is work for later.
+    wanted = wanted or next((way for way in _FILLED if way in after and way in ingredient.densities), "")
     if not wanted:
         return "", ()
     if wanted in ingredient.densities:

@@ -75,7 +75,11 @@ def all_words(tokens: list[Token]) -> bool:
 
 def has_kind(tokens: list[Token], *kinds: str) -> bool:
     """Whether one of the words is of one of these kinds."""
-    return any(kind in SETTING_WORDS.get(token.key, ()) for token in tokens for kind in kinds)
+    for token in tokens:
+        meanings = SETTING_WORDS.get(token.key)
+        if meanings is not None and any(kind in meanings for kind in kinds):
+            return True
+    return False
 
 
 @lru_cache(maxsize=1024)
@@ -204,13 +208,16 @@ def _text(sizes: list[Fraction], unit: str) -> str:
 def decimal_text(value: Fraction) -> str:
     """An exact amount as a decimal if it has a short one, else as a mixed number."""
     bottom = value.denominator
+    if bottom == 1 and value.numerator < 10**MAX_DIGITS:
+        return str(value.numerator)
     for prime in (2, 5):
         while bottom % prime == 0:
             bottom //= prime
     if bottom == 1 and value.denominator <= 10**6:
         text = f"{float(value):.9f}".rstrip("0").rstrip(".")
         if Fraction(text) == value:
-            return text
+            grouped = len(text.partition(".")[2]) == 3 and value >= 1  # 1.125 could be read as 1,125
+            return f"{text}0" if grouped else text
     whole, top = divmod(value.numerator, value.denominator)
     if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
         return f"{float(value):.6f}".rstrip("0").rstrip(".")

@@ -1,6 +1,7 @@
 """Reading of a whole recipe: lines, components, tin and oven, into a formula; and every question once."""
 
-from dataclasses import dataclass, replace
+from copy import replace
+from dataclasses import dataclass
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
@@ -109,7 +110,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         place += len(line) + 1
     numbered = _in_context(numbered)
     egg_class = _egg_class(numbered, options)
-    numbered = [_in_grams(each, egg_class) for each in numbered]
+    numbered = [replace(each, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
     questions = _questions(numbered, options, egg_class)
     warnings = _warnings(formula)
@@ -180,26 +181,28 @@ def _egg_class(lines: list[NumberedLine], options: ReadingOptions) -> str:
     return options.egg_class or next((each.reading.egg_class for each in lines if each.reading.egg_class), "")
 
 
-def _in_grams(line: NumberedLine, egg_class: str) -> NumberedLine:
-    """Eggs of another class than the formula's, in grams."""
-    reading = line.reading
+def eggs_in_grams(reading: LineReading, egg_class: str) -> LineReading:
+    """Eggs of another class than the formula's, in grams.
+
+    Args:
+        reading: a line.
+        egg_class: the formula's class; "" if it has none.
+    Returns:
+        The line with grams in place of the count; any other line as it is.
+    """
     if reading.kind != "line" or not reading.egg_class or reading.egg_class == egg_class:
-        return line
+        return reading
     part, own = EGG_PARTS[reading.ingredient_id], EGG_CLASSES[reading.egg_class]
     count = float(parse_quantity(reading.quantity).amount)
     mass = egg_mass(part, own)
-    message = (
-        f"{reading.quantity.removesuffix(' each')} of {own.id} are given in grams: the formula counts {egg_class}."
-    )
+    counted = f"The formula counts {egg_class}." if egg_class else "The formula names no class."
+    message = f"{reading.quantity.removesuffix(' each')} of {own.id} are given in grams. {counted}"
     return replace(
-        line,
-        reading=replace(
-            reading,
-            quantity=f"{mass.grams * count:.2f} g",
-            low=f"{mass.low * count:.2f} g",
-            high=f"{mass.high * count:.2f} g",
-            remarks=(*reading.remarks, Remark(code="taken", message=message)),
-        ),
+        reading,
+        quantity=f"{mass.grams * count:.2f} g",
+        low=f"{mass.low * count:.2f} g",
+        high=f"{mass.high * count:.2f} g",
+        remarks=(*reading.remarks, Remark(code="taken", message=message)),
     )
 
 

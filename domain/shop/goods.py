@@ -5,7 +5,15 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.errors import AmbiguousError, DomainError, ErrorCollector, MismatchError, OutOfRangeError, broken_limit
+from domain.errors import (
+    AmbiguousError,
+    DomainError,
+    ErrorCollector,
+    MismatchError,
+    OutOfRangeError,
+    at_path,
+    broken_limit,
+)
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS
 from domain.shop.allergens import check_allergens
@@ -16,6 +24,7 @@ from domain.sources import Cited
 from domain.things.conversion import Thing, grams_per
 from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient, find_ingredient, normal_name
+from domain.tins.text import parse_tin
 
 MIN_PACK_G, MAX_PACK_G = Fraction(1, 10), Fraction(1_000_000)  # our own limits, no source: from saffron to a tonne
 
@@ -111,12 +120,26 @@ class Good:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopTin:
+    """A tin that the shop has: its name there, and the tin as text, which can be read."""
+
+    name: str
+    tin: str
+
+    def __post_init__(self) -> None:
+        """Check that the tin can be read."""
+        with at_path("tin"):
+            parse_tin(self.tin)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """The shop's goods, by name and by the ingredient of ours that they are."""
+    """The shop's goods, by name and by the ingredient of ours that they are; and its tins."""
 
     goods: tuple[Good, ...] = ()
     by_name: MappingProxyType[str, Good] = field(default_factory=lambda: MappingProxyType({}))
     by_ingredient: MappingProxyType[str, tuple[Good, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    tins: tuple[ShopTin, ...] = ()
 
 
 EMPTY_BOOK = Book()

@@ -255,17 +255,16 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
     for line in declared:
         for use in line.missing:
             names.setdefault(use, []).append(line.line.label_name)
-    return tuple(
-        Notice(
-            code="nutrition_incomplete",
-            message=(
-                f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(lacking)}."
-                " The label prints none of these; give them in its nutrition, or ask for an estimate."
-            ),
-            path=use.path,
+    notices = []
+    for use, lacking in names.items():
+        # Energy in kJ and in kcal are two lines of one name.
+        nutrients = "any nutrient" if len(lacking) == len(declared) else ", ".join(dict.fromkeys(lacking))
+        message = (
+            f"{use.name}: no figure for {nutrients}. The label prints none of these; give them in its nutrition, or ask"
+            " for an estimate."
         )
-        for use, lacking in names.items()
-    )
+        notices.append(Notice(code="nutrition_incomplete", message=message, path=use.path))
+    return tuple(notices)
 
 
 def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:

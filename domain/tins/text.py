@@ -10,7 +10,8 @@ from typing import Literal
 from domain.errors import DomainError, UnreadableError
 from domain.measures.quantities import parse_amount, parse_quantity, positive
 from domain.notices import Notice
-from domain.reading.settings import tin_in_words
+from domain.reading.settings import MAX_TEXT, tin_in_words
+from domain.reading.tokens import tokenise
 from domain.reference import rows, words
 from domain.sources import Cited, cited
 from domain.tins.shapes import CavitiesTin, PolygonTin, RectangleTin, RingTin, RoundTin, SquareTin, Tin
@@ -68,6 +69,7 @@ def parse_tin(written: str) -> Tin:
     try:
         return _short_form(text)
     except DomainError:
+        _refuse_unknown_shape(text)
         in_words = tin_in_words(text)
         if in_words is None or in_words.tin == text:
             raise
@@ -77,6 +79,34 @@ def parse_tin(written: str) -> Tin:
         candidates = tuple(choice.text for choice in asked.choices) if asked else (in_words.tin,)
         raise UnreadableError(message, code="unreadable_tin", candidates=candidates)
     return _short_form(in_words.tin)
+
+
+def unknown_shape(written: str) -> str | None:
+    """The shape that a text names and that no form of a tin describes.
+
+    Args:
+        written: a tin in any words.
+    Returns:
+        The English word for the shape; None if there is no such word, or the text is too long.
+
+    >>> unknown_shape("ovale Form 30 x 20 cm")
+    'oval'
+    """
+    if len(written) > MAX_TEXT:
+        return None
+    return next((UNKNOWN_SHAPES[token.key] for token in tokenise(written) if token.key in UNKNOWN_SHAPES), None)
+
+
+def _refuse_unknown_shape(text: str) -> None:
+    shape = unknown_shape(text)
+    if shape is not None:
+        article = "An" if shape[0] in "aeiou" else "A"
+        raise UnreadableError(
+            f"{article} {shape} is not a shape that a tin can have here. Give the length and width of the rectangle "
+            "that you cut out of it, or the water that the tin holds.",
+            code="unknown_shape",
+            candidates=(*_SHAPES, "cavities"),
+        )
 
 
 def _short_form(text: str) -> Tin:
@@ -199,6 +229,7 @@ _SHAPES: MappingProxyType[str, _Shape] = MappingProxyType(
     }
 )
 NAMED_TINS = _load_named()
+UNKNOWN_SHAPES = MappingProxyType({row["word"]: row["shape"] for row in rows("unknown_shapes")})
 _NAMED = MappingProxyType(
     {_key(name.casefold()): tin for tin in NAMED_TINS.values() for name in (tin.name, *tin.other_names)}
 )

@@ -216,8 +216,8 @@ def test_the_drawing_has_labels(call: Call) -> None:
     for label in (
         "time in the oven, minutes",
         "core temperature, °C",
-        "target, central estimate",
-        "reference, the bake that works",
+        "this tin, central estimate",
+        "the bake that works",
         f"{result['minutes_low']} to {result['minutes_high']} minutes",
         f"check from {result['check_from_minutes']}",
         "done: core at 96 °C",

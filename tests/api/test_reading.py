@@ -85,6 +85,11 @@ def test_invalid_requests_are_refused(call: Call, body: dict[str, Any]) -> None:
     assert call("POST", "/v1/formulas/read", json=body).status_code == 422
 
 
+def test_an_error_in_an_option_points_to_the_option(call: Call) -> None:
+    answer = call("POST", "/v1/formulas/read", json={"text": "2 eggs", "egg_class": "dinosaur"}).json()
+    assert [error["pointer"] for error in answer["errors"]] == ["/egg_class"]
+
+
 @pytest.mark.parametrize(
     ("query", "cell"),
     [

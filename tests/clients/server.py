@@ -20,10 +20,11 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving() -> Iterator[str]:
+def serving(port: int | None = None, **settings: str) -> Iterator[str]:
     """The address of a running service; it stops at the end of the block."""
-    address = f"http://127.0.0.1:{(port := free_port())}"
-    environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0"}
+    port = port or free_port()
+    address = f"http://127.0.0.1:{port}"
+    environment = {**os.environ, "TINWRIGHT_DRAIN_SECONDS": "0", **settings}
     server = subprocess.Popen([sys.executable, "-m", "api", "--port", str(port)], env=environment)
     try:
         for _ in range(200):

@@ -44,6 +44,10 @@ def test_a_nutrient_without_full_coverage_is_not_printed() -> None:
     notice = next(notice for notice in figures.formula_notices if notice.code == "nutrition_incomplete")
     assert notice.path == ("components", 0, "lines", 1)
     assert "of which sugars" in notice.message
+    own = Good(name="WHARF DUST", composition=make_composition({"fat_g": 6.0}, own=True))
+    figures = labelled({"plain flour": 100, "WHARF DUST": 2}, book=make_book([own]))
+    notice = next(notice for notice in figures.formula_notices if notice.code == "nutrition_incomplete")
+    assert notice.message.count("energy") == 1, "kJ and kcal are lines of one name"
 
 
 def test_a_borrowed_figure_is_named_where_it_is_printed() -> None:

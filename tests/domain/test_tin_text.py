@@ -172,3 +172,20 @@ def test_sizes_are_exact(length: int, width: int, unit: str) -> None:
         return
     tin = parse_tin(f"rectangle {length} x {width} {unit}")
     assert tin == RectangleTin(length_mm=float(length * mm), width_mm=float(width * mm))
+
+
+# Everyday words of kitchens for shapes without a formula here.
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("oval 30 x 20 cm", "oval"),
+        ("30 x 20 cm oval dish", "oval"),
+        ("ovale Form 30 cm", "oval"),
+        ("Herzform", "heart"),
+    ],
+)
+def test_a_shape_without_a_formula_is_refused_by_name(text: str, name: str) -> None:
+    with pytest.raises(DomainError) as refusal:
+        parse_tin(text)
+    assert refusal.value.code == "unknown_shape"
+    assert name in refusal.value.detail

@@ -34,7 +34,7 @@ def test_no_figures_touch_and_omitted_figures_have_no_room(side: Side, count: in
     rng = random.Random(count)  # noqa: S311 - reproducible cases, not a secret
     for _ in range(10):
         figures = some_figures(rng, count)
-        ruler = fit_ruler(side, figures, unit=1.0, size=FIGURE)
+        ruler = fit_ruler(side, figures, measure="mm", unit=1.0, size=FIGURE)
         assert not [pair for pair in combinations(ruler.figures, 2) if touch(ruler, *pair)]
         shown = {id(figure) for figure, _ in ruler.figures}
         for left_out in (figure for figure in figures if id(figure) not in shown):
@@ -43,5 +43,5 @@ def test_no_figures_touch_and_omitted_figures_have_no_room(side: Side, count: in
 
 def test_all_figures_are_on_one_level_if_they_have_room() -> None:
     figures = [Figure(place=20.0 * i, label=str(i)) for i in range(6)]
-    ruler = fit_ruler("bottom", figures, unit=1.0, size=FIGURE)
+    ruler = fit_ruler("bottom", figures, measure="in", unit=1.0, size=FIGURE)
     assert [(figure.place, level) for figure, level in ruler.figures] == [(20.0 * i, 0) for i in range(6)]

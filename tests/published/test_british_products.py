@@ -76,6 +76,27 @@ def test_a_label_takes_the_product_of_its_market(
     assert figures.contents_per_100g[nutrient].amount == pytest.approx(amount, abs=5e-4), source
 
 
+NAMES = [  # what a label calls it: the British, the continental and the American list
+    ("soft margarine", "baking spread", "baking spread", "tub margarine"),  # 60 % of fat: less than a margarine holds
+    ("self-raising flour", "self-raising flour", "self-raising flour", "self-rising flour"),
+    ("candied cherries", "glacé cherries", "glacé cherries", "candied cherries"),
+    ("caster sugar", "caster sugar", "caster sugar", "superfine sugar"),
+    ("icing sugar", "icing sugar", "icing sugar", "powdered sugar"),
+    ("plain flour", "plain flour", "plain flour", "all-purpose flour"),
+    ("ground almonds", "ground almonds", "ground almonds", "almond flour"),
+    ("bicarbonate of soda", "raising agent (sodium bicarbonate)", "raising agent (sodium bicarbonate)", "baking soda"),
+    ("single cream", "single cream", "single cream", "light cream"),
+]
+
+
+@pytest.mark.parametrize("names", NAMES, ids=lambda names: names[0])
+def test_a_list_of_ingredients_uses_the_words_of_its_market(names: tuple[str, str, str, str]) -> None:
+    markets: tuple[Market, ...] = ("uk", "eu", "us")
+    for market, word in zip(markets, names[1:], strict=True):
+        (entry,) = labelled({names[0]: 100.0}, market=market).entries
+        assert entry.name == word
+
+
 BORROWED = ["golden syrup", "self-raising flour", "marzipan", "soft margarine", "chocolate-hazelnut spread"]
 
 

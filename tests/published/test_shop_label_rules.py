@@ -208,3 +208,19 @@ def test_reference_intakes_equal_those_of_annex_xiii() -> None:
         "salt_g": 6,
     }
     assert {line.nutrient: line.intake for line in label_lines("eu") if line.intake} == printed
+
+
+# usda-sr28: energy in kcal and alcohol in g, in 100 g of spirits, which hold nothing else with energy.
+SPIRITS = [
+    pytest.param(231, 33.4, id="NDB 14037, 14050, 14051: 80 proof"),
+    pytest.param(250, 36.0, id="NDB 14052, 14550: 86 proof"),
+    pytest.param(263, 37.9, id="NDB 14049, 14551: 90 proof"),
+    pytest.param(275, 39.7, id="NDB 14532: 94 proof"),
+    pytest.param(295, 42.5, id="NDB 14533: 100 proof"),
+]
+
+
+@pytest.mark.parametrize(("kcal", "alcohol_g"), SPIRITS)
+def test_energy_of_alcohol_on_us_labels_is_that_of_spirits(kcal: float, alcohol_g: float) -> None:
+    spirit = make_composition({"alcohol_g": alcohol_g, "protein_g": 0, "fat_g": 0, "total_carbohydrate_g": 0})
+    assert spirit.per_100g["energy_us_kcal"] == pytest.approx(kcal, abs=0.7)

@@ -22,6 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.contract.deprecation import CHANGES
 from api.contract.docs import ASSETS
+from api.pages.static import PATHS as PAGE_FILES
 from api.serving.keys.keyring import Key, Keyring, read_keys
 from api.serving.keys.keys_file import KeysFileError
 from api.serving.keys.tokens import MAX_CREDENTIALS, remove_tokens
@@ -35,6 +36,7 @@ _METHODS_WITH_TOKEN = frozenset({"GET", "HEAD"})
 _OPEN_PATHS = frozenset(
     {"/healthz", "/readyz", "/openapi.json", "/docs", "/icon.svg", "/problems", CHANGES}
     | {f"/docs/{name}" for name in ASSETS}
+    | PAGE_FILES
 )
 _OPEN_PROBLEM = re.compile(r"/problems/[a-z0-9_]+")
 _REALM = 'realm="Tinwright"'

@@ -7,7 +7,9 @@ from typing import Any
 import orjson
 
 from api.drawings.doneness import draw_doneness
-from api.drawings.heating import draw_heating
+from api.drawings.heating import CHART_ALONE, ChartStyle, draw_heating
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.wire.answers import as_json_fragment, source_refs, without_none
 from domain.baking.cases import MODEL, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
@@ -64,7 +66,9 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
     )
 
 
-def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[str, Any]:
+def doneness_answer(
+    doneness: Doneness, *, drawing: bool, title: str, style: SheetStyle = ALONE, language: Language = ENGLISH
+) -> dict[str, Any]:
     """Doneness by place, with its plan if `drawing` is set."""
     return without_none(
         minutes=doneness.minutes,
@@ -83,7 +87,7 @@ def doneness_answer(doneness: Doneness, *, drawing: bool, title: str) -> dict[st
             )
             for piece in doneness.pieces
         ],
-        drawing=draw_doneness(doneness, title) if drawing else None,
+        drawing=draw_doneness(doneness, title, style=style, language=language) if drawing else None,
     )
 
 
@@ -118,16 +122,24 @@ def model_sources(bakes: Iterable[TargetBake], swept: Sequence[FigureRange]) -> 
     }
 
 
-def bake_drawing(bake: TargetBake, minutes: float) -> str:
+def bake_drawing(
+    bake: TargetBake, minutes: float, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
+) -> str:
     """The curve of one target as an SVG drawing.
 
+    Args:
+        bake: of the target.
+        minutes: of the bake that works.
+        style: sizes of text.
+        language: of the words.
     Raises:
         NeededError: there is no window to draw.
     """
     if bake.estimate is None:
         reasons = " ".join(notice.message for notice in bake.notices)
         raise NeededError(f"There is no window to draw. {reasons}", path=("targets",))
-    return draw_heating(bake.estimate, minutes, heating_curve(bake.estimate, minutes))
+    curve = heating_curve(bake.estimate, minutes)
+    return draw_heating(bake.estimate, minutes, curve, style=style, language=language)
 
 
 def caution_answers(cautions: Iterable[Caution]) -> list[dict[str, Any]]:

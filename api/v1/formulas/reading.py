@@ -23,12 +23,13 @@ def read_recipe(request: ReadRequest) -> TextReading:
     # A line of `lines` is one line, whatever it holds.
     text = request.text if request.text is not None else "\n".join(_one_line(line) for line in request.lines or ())
     answers = {answer.line: _one_line(answer.text) for answer in request.answers}
+    reading: TextReading | None = None
     with errors.at("text" if request.text is not None else "lines"):
         reading = read_text(text, options, answers)
-        errors.raise_if_any()
-        return reading
     errors.raise_if_any()
-    raise AssertionError  # unreachable: the block above has raised or returned
+    if reading is None:
+        raise AssertionError("a recipe that was not read has an error")
+    return reading
 
 
 def read_one_line(query: ReadLineQuery) -> WeighedReading:

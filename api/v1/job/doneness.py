@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.bake.answers import doneness_answer
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_bands
@@ -45,6 +47,8 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
     bake: TargetBake | None,
     budget: CutBudget,
     shared: SharedNotices,
+    style: SheetStyle = ALONE,
+    language: Language = ENGLISH,
 ) -> dict[str, Any]:
     """The `doneness` of one target; nothing if it is not asked for or there is no window.
 
@@ -58,6 +62,8 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         bake: of the target.
         budget: of the cuts of all targets.
         shared: takes the warning.
+        style: of a drawing.
+        language: of its words.
     """
     sent = question.sent[index]
     wish, path = _wish(body, sent, index)
@@ -82,7 +88,8 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
             notice = Notice(code="no_doneness", message=message, path=("targets", index))
             shared.of_target.setdefault(index, []).append(notice)
         return {}
-    return {"doneness": doneness_answer(by_place, drawing=wish.drawing, title=sent.label or body.formula.name)}
+    title = sent.label or body.formula.name
+    return {"doneness": doneness_answer(by_place, drawing=wish.drawing, title=title, style=style, language=language)}
 
 
 def _wish(body: job.Job, sent: job.Target, index: int) -> tuple[DonenessWish | None, tuple[str | int, ...]]:

@@ -1,7 +1,11 @@
 """The main job, and the focused views of it: all compute the same figures from the same request."""
 
+from collections.abc import Sequence
 from typing import Any
 
+from api.drawings.heating import CHART_ALONE, ChartStyle
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.bake.answers import bake_details, bake_drawing, model_answer, model_sources
 from api.v1.job import schemas as job
 from api.v1.job.answers import job_answer, rescale_job, target_answer, target_warnings
@@ -54,19 +58,22 @@ def compute_sold_job(body: job.Job, selling: Selling, errors: ErrorCollector) ->
     return portion_job(body, question, rescale_job(body, question))
 
 
-def rescale_view(body: job.Job, shop: Book, include: frozenset[str], *, in_query: bool = False) -> dict[str, Any]:
+def rescale_view(
+    body: job.Job, shop: Book, include: frozenset[str], notices: Sequence[Notice] = (), *, in_query: bool = False
+) -> dict[str, Any]:
     """The answer of `/v1/rescale`.
 
     Args:
         body: the request.
         shop: the book of the shop file.
         include: the parts to compute.
+        notices: warnings of reading the request.
         in_query: whether the request came as a query.
     """
     errors = ErrorCollector()
     selling = read_selling(body, shop, include, errors)
     question, results = compute_sold_job(body, selling, errors)
-    shared, none = SharedNotices(cautions=raw_cautions(question.weighed)), [None] * len(results)
+    shared, none = SharedNotices(notices=list(notices), cautions=raw_cautions(question.weighed)), [None] * len(results)
     lifts, bakes = batter_lifts(question, results), list[Part | None](none)
     estimates = list[TargetBake | None](none)
     if BAKE in include:
@@ -109,8 +116,15 @@ def _notices(index: int, result: Rescaled, lift: BatterLift | None, shared: Shar
     ]
 
 
-def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
-    """The answer of `/v1/bake`: the bake of each target in full."""
+def bake_view(body: job.Job, shop: Book, *, style: SheetStyle = ALONE, language: Language = ENGLISH) -> dict[str, Any]:
+    """The answer of `/v1/bake`: the bake of each target in full.
+
+    Args:
+        body: the request.
+        shop: the book of the shop file.
+        style: of a plan of doneness.
+        language: of its words.
+    """
     question, results = compute_job(body, shop)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -131,7 +145,7 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
             drawing=any(each.drawing for each in wanted),
         )
         index = len(targets)
-        by_place = doneness_part(body, question, index, result, bake, budget, shared)
+        by_place = doneness_part(body, question, index, result, bake, budget, shared, style, language)
         targets.append(
             without_none(
                 factor=result.factor,
@@ -149,8 +163,17 @@ def bake_view(body: job.Job, shop: Book) -> dict[str, Any]:
     return answer | model_answer(swept, with_pieces=with_pieces)
 
 
-def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
-    """The curve of the first target as an SVG drawing."""
+def drawn_bake(
+    body: job.Job, book: Book = EMPTY_BOOK, *, style: ChartStyle = CHART_ALONE, language: Language = ENGLISH
+) -> str:
+    """The curve of the first target as an SVG drawing.
+
+    Args:
+        body: the request.
+        book: of the shop file.
+        style: sizes of text.
+        language: of the words.
+    """
     question, results = compute_job(body, book)
     if question.bake is None:
         raise NeededError("Give the bake that works: formula.bake with an oven.", path=("formula", "bake"))
@@ -158,7 +181,7 @@ def drawn_bake(body: job.Job, book: Book = EMPTY_BOOK) -> str:
     question.problems[0].raise_if_any()
     if first is None:
         raise AssertionError("a target without problems has a bake")
-    return bake_drawing(first, question.bake.minutes or 0.0)
+    return bake_drawing(first, question.bake.minutes or 0.0, style, language)
 
 
 def _with_doneness(  # noqa: PLR0917 - the parts of one job

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from api.drawings.language import ENGLISH, Language
+from api.drawings.style import ALONE, SheetStyle
 from api.v1.job.answers import job_answer, pieces_answer, target_warnings
 from api.v1.job.portioning import target_layout
 from api.v1.job.reading import JobQuestion
@@ -59,9 +61,22 @@ def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str,
     return job_answer(whole, question, targets, cautions=raw_cautions(question.weighed))
 
 
-def dough_drawing(body: PiecesRequest, formula: Formula, shop: Book) -> str:
+def dough_drawing(
+    body: PiecesRequest,
+    formula: Formula,
+    shop: Book,
+    *,
+    style: SheetStyle = ALONE,
+    language: Language = ENGLISH,
+) -> str:
     """The pieces of the first target's first divided component in one of its tins, as SVG.
 
+    Args:
+        body: the request.
+        formula: of the request.
+        shop: the book of the shop file.
+        style: whether the drawing has its words above it, the units of its rulers, and sizes of text.
+        language: of the words.
     Raises:
         NeededError: there is no tin with a shape to draw.
     """
@@ -73,7 +88,7 @@ def dough_drawing(body: PiecesRequest, formula: Formula, shop: Book) -> str:
         if component.pieces is not None and results[0] is not None:
             placed = place_dough(component.pieces, results[0], layouts[0], budget, drawing=True)
             if placed is not None:
-                return placed.drawing(question.sent[0].label or formula.name)
+                return placed.drawing(question.sent[0].label or formula.name, style=style, language=language)
     message = "A drawing shows pieces in a tin: give the formula's pieces and a tin with a shape."
     raise NeededError(message, path=("formula",), code="drawing_tin_needed")
 

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from api.drawings.cuts import draw_cuts
+from api.drawings.language import ENGLISH, Language
 from api.drawings.pieces import draw_pieces
+from api.drawings.style import ALONE, SheetStyle
 from api.wire.answers import without_none
 from domain.baking.targets import pieces_in_batter
 from domain.cutting import budget as costs
@@ -42,11 +44,13 @@ class PlacedPieces:
             pieces_under_knife=under_knife,
         )
 
-    def drawing(self, label: str) -> str:
+    def drawing(self, label: str, *, style: SheetStyle = ALONE, language: Language = ENGLISH) -> str:
         """The pieces as SVG, with the cuts if the tin is cut."""
         if self.layout is None:
-            return draw_pieces(self.pattern, self.diameter_mm, label)
-        return draw_cuts(self.layout, label, self.on_cuts or self.pattern, self.diameter_mm)
+            return draw_pieces(self.pattern, self.diameter_mm, label, style=style, language=language)
+        return draw_cuts(
+            self.layout, label, self.on_cuts or self.pattern, self.diameter_mm, style=style, language=language
+        )
 
 
 def place_on(pattern: PiecePattern, diameter_mm: float | None, layout: CutLayout | None) -> PlacedPieces:

@@ -18,8 +18,8 @@ A4_PT = (595.28, 841.89)  # ISO 216: 210 mm x 297 mm, at 72 points to the inch
 # A 10 in tablet of 1280 x 800 has about 5.9 CSS pixels per millimetre (Pythagoras). The sizes are our own choice, no
 # source: 3.5 mm for text that is read with the knife in hand, 5 mm for the card's main figures.
 PX_PER_MM = (1280**2 + 800**2) ** 0.5 / 254
-# Figures in the drawing may be smaller, because the tables repeat them.
-LARGE_MM, CUT_MM, DRAWN_MM = 5, 3.5, 1.8
+# Figures in the drawing may be smaller, because the lists repeat them; 3.3 mm, about 20 pixels, is read from a metre.
+LARGE_MM, CUT_MM, DRAWN_MM = 5, 3.5, 3.3
 # Every label of the drawing with its box and font size on the screen, and the box of the drawing.
 LABELS = """() => {
   const box = (element) => { const r = element.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
@@ -71,7 +71,7 @@ def test_axe_finds_a_missing_label(open_page: Open) -> None:
 def test_no_label_of_a_drawing_touches_another(open_page: Open, name: str, size: str) -> None:
     layout = open_page(ALL[name], *SIZES[size]).evaluate(LABELS)
     labels, (left, top, right, bottom) = layout["labels"], layout["sheet"]
-    assert len(labels) >= 8
+    assert len(labels) >= 5
     touching = [
         (text, other)
         for i, (text, a, letters) in enumerate(labels)
@@ -89,7 +89,7 @@ def test_figures_are_legible_at_arms_length(open_page: Open, name: str) -> None:
     sizes = (
         "(at) => [...document.querySelectorAll(at)].map((element) => parseFloat(getComputedStyle(element).fontSize))"
     )
-    assert min(page.evaluate(sizes, ".tables td")) >= CUT_MM * PX_PER_MM
+    assert min(page.evaluate(sizes, ".lists td")) >= CUT_MM * PX_PER_MM
     assert min(page.evaluate(sizes, ".figures dd")) >= LARGE_MM * PX_PER_MM
     assert min(letters for _, _, letters in page.evaluate(LABELS)["labels"]) >= DRAWN_MM * PX_PER_MM
 
@@ -97,13 +97,14 @@ def test_figures_are_legible_at_arms_length(open_page: Open, name: str) -> None:
 def test_the_first_screen_in_landscape_shows_the_main_figures(open_page: Open) -> None:
     page = open_page(CARDS["square"], *TABLET)
     bottom = "(at) => document.querySelector(at).getBoundingClientRect().bottom"
-    for part in ("h1", ".figures", ".pieces", ".tables"):
+    for part in ("h1", ".figures", ".lists", ".drawing svg"):
         assert page.evaluate(bottom, part) <= TABLET[1], part
 
 
-@pytest.mark.parametrize("name", [*CARDS, "square 2", "square 200", "long name"])
-def test_a_card_prints_on_one_sheet_of_a4(open_page: Open, name: str) -> None:
+@pytest.mark.parametrize("name", [*CARDS, *COUNTED, "long name"])
+def test_a_card_prints_on_one_sheet_of_a4_or_letter(open_page: Open, name: str) -> None:
     page = open_page(ALL[name])
+    assert len(PdfReader(io.BytesIO(page.pdf(format="Letter"))).pages) == 1
     reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, tagged=True)))
     assert len(reader.pages) == 1
     box = reader.pages[0].mediabox
@@ -112,16 +113,9 @@ def test_a_card_prints_on_one_sheet_of_a4(open_page: Open, name: str) -> None:
     assert "Take care" in printed
     assert "competent person" in printed
     assert "Draw the card" not in printed
-    marks = page.locator(".tables td").all_inner_texts()
+    marks = page.locator(".lists td").all_inner_texts()
     assert marks
     assert not [mark for mark in marks if mark not in printed]
-
-
-def test_a_card_with_very_many_marks_prints_on_two_sheets(open_page: Open) -> None:
-    page = open_page(COUNTED["round 48"])
-    reader = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
-    assert len(reader.pages) == 2
-    assert "Take care" in reader.pages[1].extract_text()
 
 
 def test_the_form_works_without_script(open_page: Open) -> None:
@@ -129,27 +123,29 @@ def test_the_form_works_without_script(open_page: Open) -> None:
     assert page.locator("h1").inner_text() == "Ginger parkin"
     page.fill("#tin", "round 23 cm")
     page.fill("#portions", "")
+    page.get_by_text("Other ways to cut", exact=True).click()
     page.fill("#wedges", "10")
-    page.click("button")
+    page.get_by_role("button", name="Draw the card").first.click()
     page.wait_for_url("**wedges=10**")
     assert page.locator(".figures dd").first.inner_text() == "10"
     page.fill("#wedges", "ten")
-    page.click("button")
+    page.get_by_role("button", name="Draw the card").first.click()
     page.wait_for_url("**wedges=ten**")
-    assert page.locator("h1").inner_text() == "This card cannot be drawn yet"
+    assert page.locator("main h2").first.inner_text() == "This card cannot be drawn yet"
     assert "whole number" in page.locator(".faults").inner_text()
     assert page.locator("#wedges").input_value() == "ten"
     assert page.locator("#tin").input_value() == "round 23 cm"
     page.fill("#wedges", "8")
-    page.click("button")
+    page.get_by_role("button", name="Draw the card").first.click()
     page.wait_for_url("**wedges=8**")
     assert page.locator(".figures dd").first.inner_text() == "8"
 
 
 def test_an_alternative_opens_with_one_tap(open_page: Open) -> None:
     page = open_page(CARDS["prime"])
-    assert "75 × 67 mm" in page.locator(".warnings").inner_text()
-    link = page.locator(".others a").first
+    assert "long and thin" in page.locator(".warnings").inner_text()
+    link = page.locator(".other-ways a").first
+    assert link.bounding_box()["height"] >= 48  # type: ignore[index]  # a link on the page has a box
     promised = link.inner_text().split()[0]
     link.click()
     page.wait_for_url("**rows=**")

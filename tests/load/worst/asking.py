@@ -86,9 +86,13 @@ def existing_objects_frozen() -> Iterator[None]:
 async def send(app: ASGIApp, request: HostileRequest) -> tuple[int, bytes]:
     """Send a request; the status and the body of the answer."""
     messages: list[Message] = []
-    body = request.body or b""
+    body, received = request.body or b"", False
 
     async def receive() -> Message:
+        nonlocal received
+        if received:  # a client that waits for the whole answer
+            await asyncio.Event().wait()
+        received = True
         return {"type": "http.request", "body": body, "more_body": False}
 
     async def send(message: Message) -> None:

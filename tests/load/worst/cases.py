@@ -6,7 +6,7 @@ import pytest
 
 from api.app import create_api
 from api.settings import Settings
-from tests.load.worst import bodies, conversions, formulas, headers, orders, recipes, slabs, topics
+from tests.load.worst import bodies, cards, conversions, formulas, headers, orders, recipes, slabs, topics
 from tests.load.worst.asking import shown_as
 
 DOCUMENT: dict[str, Any] = create_api(Settings()).openapi()
@@ -15,7 +15,7 @@ OPERATIONS = {
 }
 WORST = {
     name: build
-    for topic in (bodies, conversions, formulas, headers, orders, recipes, slabs, topics)
+    for topic in (bodies, cards, conversions, formulas, headers, orders, recipes, slabs, topics)
     for name, build in topic.WORST.items()
 }
 

@@ -1,0 +1,270 @@
+"""`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import orjson
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from api.drawings.heating import CHART_ON_CARD
+from api.drawings.language import Language
+from api.drawings.style import ON_CARD
+from api.pages.cards.cooling import cooling_context
+from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.fields import LABELS, N_
+from api.pages.cards.job import CardJob
+from api.pages.cards.key_figures import (
+    Answer,
+    KeyFigure,
+    Note,
+    caution_texts,
+    degrees,
+    drawing_language,
+    minutes_text,
+    warning_notes,
+    without_lines,
+    without_weighing,
+)
+from api.pages.cards.rendering import card
+from api.pages.cards.words import Words
+from api.v1.job.baking_schemas import Bake, DonenessWish
+from api.v1.job.schemas import Formula
+from api.v1.job.views import bake_view, drawn_bake
+from api.v1.shop.reading import shop_book
+from domain.errors import DomainError, DomainErrors
+from domain.shop.goods import Book
+
+INCLUDE = frozenset({"bake", "cuts"})
+EXAMPLES = {"minutes": "48", "tin": "square 23 x 5 cm", "depth": "26 mm"}
+_QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A field without which no window can be known."""
+
+    name: str
+    label: str
+    example: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BakeCard:
+    """Everything that the page shows.
+
+    `check_from` is None if no window can be known; `missing` or `warnings` then say why.
+    """
+
+    oven: tuple[KeyFigure, ...]
+    window: tuple[KeyFigure, ...]
+    missing: tuple[Missing, ...]
+    check_from: int | None
+    level: str
+    probe: str
+    rule_of_thumb: str
+    curve: Markup
+    doneness: Markup
+    coldest: str
+    plan: str
+    warnings: tuple[Note, ...]
+    cautions: tuple[str, ...]
+
+
+async def bake(request: Request) -> Response:
+    """The card; the page that asks where something is missing or wrong."""
+    return card(request, "bake", INCLUDE, partial(bake_context, shop=shop_book(request)))
+
+
+def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
+    """What the card shows.
+
+    Args:
+        job: with the answer of its first target.
+        words: of the page.
+        shop: the book of the shop file.
+    Raises:
+        CardErrors: the recipe names no oven, or something about the cooling is wrong.
+    """
+    baked = job.body.formula.bake
+    if baked is None or baked.oven is None:
+        message = N_("Say how the oven is set for the bake that works, such as 150 celsius fan.")
+        raise CardErrors([CardError(name="oven", message=message, code="oven_needed")], job.reading)
+    language = drawing_language(words)
+    curve = ""
+    try:
+        answer = _with_doneness(job, shop, language)
+        part = answer["targets"][0].get("bake", {})
+        if "minutes_low" in part:
+            curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
+    except (DomainError, DomainErrors) as error:
+        raise CardErrors(domain_errors(error), job.reading) from None
+    shown = bake_card(
+        answer, words, curve=curve, in_fahrenheit=job.query.measures == "us", missing=tuple(_missing(job.body.formula))
+    )
+    timer = None
+    if shown.check_from is not None:
+        timer = {
+            "minutes": shown.check_from,
+            "label": words.text("%(name)s: check the middle", name=job.body.formula.name),
+        }
+    return {"bake": shown, "timer": timer, **cooling_context(job, words, answer)}
+
+
+def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
+    """The answer of `/v1/bake`, with doneness by place where the slab is cut and its places can be computed."""
+    cut = [target.cuts for target in job.body.targets if target.cuts is not None]
+    if cut:
+        wish = Bake(doneness=DonenessWish(drawing=True))
+        targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
+        by_place = job.body.model_copy(update={"targets": targets})
+        answer: Answer = _plain(bake_view(by_place, shop, style=ON_CARD, language=language))
+        if "bake" in answer["targets"][0]:
+            return answer
+    return _plain(bake_view(job.body, shop))
+
+
+def _missing(formula: Formula) -> Iterator[str]:
+    """The fields of the page without which no window can be known."""
+    if formula.bake is None or formula.bake.minutes is None:
+        yield "minutes"
+    if formula.tin is None:
+        yield "tin"
+    if formula.filled_depth is None:
+        yield "depth"
+
+
+def _plain(answer: dict[str, Any]) -> Answer:
+    plain: Answer = orjson.loads(orjson.dumps(answer))
+    return plain
+
+
+def bake_card(
+    answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False, missing: Iterable[str] = ()
+) -> BakeCard:
+    """The card of the first target.
+
+    Args:
+        answer: of `/v1/bake`, as plain data.
+        words: of the page.
+        curve: the drawing of the curve; empty without a window.
+        missing: the fields of the page without which no window can be known.
+        in_fahrenheit: whether °F are the large figures of the oven, and °C stand beside them.
+    """
+    target, written = answer["targets"][0], answer["written"]
+    bake = target["bake"]
+    with_pieces = any("pieces" in component for component in written["components"])
+    doneness = bake.get("doneness", {})
+    # What is missing is said by its label instead.
+    warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
+    return BakeCard(
+        oven=tuple(_oven(bake["oven"], words, answer["formula"]["bake"]["oven"], in_fahrenheit=in_fahrenheit)),
+        window=tuple(_window(bake, words, answer["formula"])),
+        check_from=bake.get("check_from_minutes"),
+        level=_level(bake, words),
+        probe=_probe(bake, words, with_pieces=with_pieces),
+        rule_of_thumb=_rule_of_thumb(bake, words),
+        # Safe: our own drawings are built from elements, and every text in them is escaped.
+        curve=Markup(curve),  # noqa: S704
+        doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
+        coldest=_coldest(doneness, words),
+        plan=_plan(doneness, words),
+        missing=tuple(Missing(name=name, label=words.text(LABELS[name]), example=EXAMPLES[name]) for name in missing),
+        warnings=warning_notes(
+            words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
+        ),
+        cautions=caution_texts(words, written["cautions"], bake["cautions"]),
+    )
+
+
+def _oven(oven: Answer, words: Words, written: str, *, in_fahrenheit: bool) -> Iterator[KeyFigure]:
+    if "celsius" not in oven:  # an oven word, which is only a range
+        yield KeyFigure(name=words.text("As written"), value=written)
+    names = ((words.text("Fan"), "fan_celsius", "fan_fahrenheit"), (words.text("No fan"), "celsius", "fahrenheit"))
+    for name, celsius, fahrenheit in names:
+        if celsius in oven:
+            degrees_c, degrees_f = degrees(words, oven[celsius]), degrees(words, oven[fahrenheit], "°F")
+            first, second = (degrees_f, degrees_c) if in_fahrenheit else (degrees_c, degrees_f)
+            yield KeyFigure(name=name, value=first, note=second)
+    if "gas_mark_nearest" in oven:
+        yield KeyFigure(name=words.text("Gas mark"), value=gas_mark(oven["gas_mark_nearest"]))
+
+
+def gas_mark(mark: float) -> str:
+    """A gas mark as it stands on a dial.
+
+    >>> gas_mark(3.5), gas_mark(0.25), gas_mark(4.0)
+    ('3½', '¼', '4')
+    """
+    whole, part = divmod(mark, 1)
+    return f"{int(whole) or ''}{_QUARTERS[part]}"
+
+
+def _window(bake: Answer, words: Words, formula: Answer) -> Iterator[KeyFigure]:
+    as_made = formula["bake"].get("minutes")
+    if "check_from_minutes" in bake:
+        yield KeyFigure(name=words.text("Check from"), value=minutes_text(words, bake["check_from_minutes"]))
+        yield KeyFigure(
+            name=words.text("Likely done"), value=minutes_text(words, bake["minutes_low"], bake["minutes_high"])
+        )
+    elif as_made is not None:
+        note = words.text("in the recipe's own tin")
+        yield KeyFigure(name=words.text("As made"), value=minutes_text(words, as_made), note=note)
+    yield KeyFigure(name=words.text("Core when done"), value=degrees(words, bake["core_celsius"]))
+
+
+def _level(bake: Answer, words: Words) -> str:
+    if "level_percent" not in bake:
+        return ""
+    return words.text(
+        "%(level)s of 100 bakes should be done in this window. Ovens differ, so check before it.",
+        level=bake["level_percent"],
+    )
+
+
+def _probe(bake: Answer, words: Words, *, with_pieces: bool) -> str:
+    core = degrees(words, bake["core_celsius"])
+    if with_pieces:
+        return words.text(
+            "The probe decides, not the clock: %(core)s in the middle of the slab, and in the middle of a dough piece "
+            "there. Dough pieces cook last.",
+            core=core,
+        )
+    return words.text("The probe decides, not the clock: %(core)s in the middle of the slab.", core=core)
+
+
+def _rule_of_thumb(bake: Answer, words: Words) -> str:
+    rule = bake.get("rule_of_thumb")
+    if rule is None:
+        return ""
+    return words.text("The trade's rule of thumb says %(minutes)s.", minutes=minutes_text(words, rule["minutes"]))
+
+
+def _coldest(doneness: Answer, words: Words) -> str:
+    portions: Sequence[Answer] = doneness.get("portions", ())
+    if len({portion["coldest_celsius"] for portion in portions}) <= 1:
+        return ""
+    coldest = min(portions, key=lambda portion: portion["coldest_celsius"])
+    return words.text(
+        "Probe piece %(number)s: it is the coldest, about %(celsius)s after %(minutes)s.",
+        number=coldest["portion"],
+        celsius=degrees(words, coldest["coldest_celsius"]),
+        minutes=minutes_text(words, doneness["minutes"]),
+    )
+
+
+def _plan(doneness: Answer, words: Words) -> str:
+    if "minutes" not in doneness:
+        return ""
+    return words.text(
+        "The coldest point of each piece after %(minutes)s, and lines of equal temperature at half the height. "
+        "Computed: the probe decides.",
+        minutes=minutes_text(words, doneness["minutes"]),
+    )
+
+
+ROUTES = (Route("/cards/bake", bake),)

@@ -1,0 +1,142 @@
+"""`/cards/cuts`: where to cut a slab, of a job or by itself, as a page for the bench tablet and the printer."""
+
+from collections.abc import Sequence
+from http import HTTPStatus
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from api.pages.cards.cut_card import CAUTIONS, CutCard, cut_card
+from api.pages.cards.cut_form import FORM, JOB_FORM, OF_JOB, OF_PAGE, Group, compute
+from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.fields import Asked, asked_in
+from api.pages.cards.head import Head, head_of, plain_head
+from api.pages.cards.job import CardJob, read_card_job
+from api.pages.cards.rendering import card_page, question_page, words_for
+from api.pages.cards.words import Words
+from api.pages.cards.written import decimal_of
+from api.v1.cuts.reading import read_cut
+from api.v1.job.parts import read_cut as read_target_cut
+from api.v1.job.views import compute_job
+from api.v1.pieces.placing import PlacedPieces, pieces_on_cuts
+from api.v1.shop.reading import shop_book
+from domain.cutting.budget import CutBudget
+from domain.cutting.layouts import CutLayout
+from domain.errors import DomainError, DomainErrors
+from domain.notices import Notice
+from domain.shop.goods import Book
+
+EXAMPLE = {
+    "tin": "square 23 cm",
+    "portions": "16",
+    "mix_grams": "1478",
+    "bake_loss_percent": "11",
+    "label": "Ginger parkin slab",
+}
+Cut = tuple[CutLayout, tuple[Notice, ...], PlacedPieces | None]
+
+
+async def cuts(request: Request) -> Response:
+    """The card; the form where it is not said how to cut; the form with every error if there are any."""
+    asked, words = asked_in(request.query_params), words_for(request)
+    return _job_card(request, asked, words) if "recipe" in asked else _plain_card(request, asked, words)
+
+
+def _plain_card(request: Request, asked: Asked, words: Words) -> Response:
+    """The card of a slab by itself."""
+    # The `name` of a job is the `label` of a slab.
+    fields = {"label" if name == "name" else name: value for name, value in asked.items()}
+    head, sign = plain_head(request, "cuts", asked, words, words.text("Cut card")), decimal_of(words.decimal_sign)
+    if not fields.keys() - OF_PAGE:
+        return _form_page(request, fields, words, head, form=FORM)
+    try:
+        layout, notices = compute(fields, sign, lambda query: read_cut(query).cut(CutBudget()))
+    except CardErrors as error:
+        return _form_page(request, fields, words, head, form=FORM, faults=error.errors)
+    name = str(fields.get("label", ""))
+    card = cut_card(layout, notices, fields, words, name=name)
+    head = plain_head(request, "cuts", asked, words, name or card.origin, *[card.origin] * bool(name))
+    return _card_page(request, fields, words, head, card, form=FORM)
+
+
+def _job_card(request: Request, asked: Asked, words: Words) -> Response:
+    """The card of a job: tin, mass and bake loss are those of the recipe."""
+    shop = shop_book(request)
+    try:
+        job = read_card_job(asked, shop, frozenset({"pieces"}), sign=decimal_of(words.decimal_sign))
+    except CardErrors as errors:
+        if errors.errors and all(error.name in OF_JOB for error in errors.errors):
+            head = plain_head(request, "cuts", asked, words, words.text("Cut card"))
+            return _form_page(request, asked, words, head, form=JOB_FORM, faults=errors.errors)
+        return question_page(request, "cuts", asked, words, errors)
+    head = head_of(request, "cuts", asked, words, job.answer)
+    if not job.body.targets or job.body.targets[0].cuts is None:
+        return _form_page(request, asked, words, head, form=JOB_FORM)
+    try:
+        layout, notices, placed = cut_of_job(job, shop)
+    except (DomainError, DomainErrors) as error:
+        return _form_page(request, asked, words, head, form=JOB_FORM, faults=tuple(domain_errors(error)))
+    card = cut_card(layout, notices, asked, words, name=head.name, placed=placed)
+    return _card_page(request, asked, words, head, card, form=JOB_FORM)
+
+
+def cut_of_job(job: CardJob, shop: Book) -> Cut:
+    """How the first target of a job is cut, as `/v1/rescale` cuts it.
+
+    Args:
+        job: with the cuts of its target.
+        shop: the book of the shop file.
+    Raises:
+        DomainError, DomainErrors: it cannot be cut like that.
+    """
+    question, results = compute_job(job.body, shop)
+    question.problems[0].raise_if_any()
+    budget, result = CutBudget(), results[0]
+    cut, _ = read_target_cut(job.body, question, 0, result)
+    layout, notices = cut.cut(budget)
+    placed = None if result is None else pieces_on_cuts(result, layout, budget)
+    return layout, (*notices, *(() if placed is None else placed.notices)), placed
+
+
+def _form_page(
+    request: Request,
+    asked: Asked,
+    words: Words,
+    head: Head,
+    *,
+    form: tuple[Group, ...],
+    faults: Sequence[CardError] = (),
+) -> Response:
+    status = HTTPStatus.UNPROCESSABLE_ENTITY if faults else HTTPStatus.OK
+    return card_page(
+        request,
+        "cuts.html",
+        words,
+        status=status,
+        asked=asked,
+        head=head,
+        form=form,
+        faults=faults,
+        labels={field.name: field.label for group in form for field in group.fields},
+        example=EXAMPLE if form is FORM and not faults else None,
+    )
+
+
+def _card_page(
+    request: Request, asked: Asked, words: Words, head: Head, card: CutCard, *, form: tuple[Group, ...]
+) -> Response:
+    return card_page(
+        request,
+        "cut_card.html",
+        words,
+        asked=asked,
+        head=head,
+        card=card,
+        cautions=CAUTIONS,
+        form=form,
+        faults=(),
+    )
+
+
+ROUTES = (Route("/cards/cuts", cuts),)

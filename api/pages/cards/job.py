@@ -1,0 +1,267 @@
+"""The job of a card: its address read as the API reads a recipe and a rescaling, and the answer of `/v1/rescale`."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import orjson
+from pydantic import ValidationError
+
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
+from api.pages.cards.fields import CUT_FIELDS, N_, Asked, CardQuery, load_query
+from api.pages.cards.written import read_written
+from api.v1.formulas.answers import read_answer
+from api.v1.formulas.reading import read_recipe
+from api.v1.formulas.schemas import ReadRequest
+from api.v1.job.views import rescale_view
+from api.v1.rescale.schemas import RescaleRequest
+from api.wire import partial
+from api.wire.answers import without_none
+from api.wire.schemas import adapter
+from domain.errors import DomainError, DomainErrors
+from domain.formulas.line_text import parse_wish
+from domain.reading.lines import read_line
+from domain.reading.values import Decimal, ReadingOptions
+from domain.shop.goods import Book
+
+Reading = Mapping[str, Any]
+_load_read = adapter(ReadRequest).validate_python
+_load_job = adapter(RescaleRequest).validate_python
+OF_THE_BAKE = frozenset({"baked_depth", "bake_loss_percent", "slab_grams"})  # known without being cut
+_LINE = re.compile(r"/formula/components/(?P<component>[0-9]+)/lines/(?P<line>[0-9]+)")
+_PIECES_OF_TARGET = {
+    "pieces_per_tin": "per_tin",
+    "pieces_per_cavity": "per_cavity",
+    "pieces_per_portion": "per_portion",
+}
+MAX_RECIPE_LINES = 200  # our own limit: lines that are not empty; more do not fit on a sheet
+# Errors that stay true when a field that could not be read is left out: they are about one text.
+_OF_ONE_TEXT = ("unknown", "unreadable", "ambiguous")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardJob:
+    """A job that was read and computed.
+
+    `reading` is the answer of `/v1/formulas/read`, `answer` that of `/v1/rescale`, both as plain data, and `body` the
+    request of the latter.
+    """
+
+    asked: Asked
+    query: CardQuery
+    reading: Reading
+    body: RescaleRequest
+    answer: Mapping[str, Any]
+
+    @property
+    def target(self) -> Mapping[str, Any]:
+        """The answer of the first target."""
+        target: Mapping[str, Any] = self.answer["targets"][0]
+        return target
+
+    @property
+    def remarks(self) -> tuple[tuple[str, Mapping[str, str]], ...]:
+        """What was taken or noticed in the recipe, each with the line that it is about."""
+        return tuple((line["text"].strip(), remark) for line in self.reading["lines"] for remark in line["remarks"])
+
+    @property
+    def without_amount(self) -> tuple[str, ...]:
+        """The lines of the recipe that name an ingredient without an amount."""
+        kept = (line for line in self.reading["lines"] if "kept" in line)
+        return tuple(line["text"].strip() for line in kept if line["kept"]["kept_as"] == "no_amount")
+
+    def names_of(self, warning: Mapping[str, Any]) -> tuple[str, ...]:
+        """The ingredients that a warning is about: those of the lines that it points to, or the one it begins with."""
+        components = self.answer["formula"]["components"]
+        places = [_LINE.match(pointer) for pointer in warning.get("pointers", ())]
+        lines = [components[int(place["component"])]["lines"][int(place["line"])] for place in places if place]
+        if not lines:
+            every = (line for component in components for line in component["lines"])
+            lines = [line for line in every if warning["message"].startswith(f"{line['ingredient']}: ")]
+        return tuple(dict.fromkeys(line["ingredient"] for line in lines))
+
+
+def read_card_job(
+    asked: Asked, shop: Book, include: frozenset[str], *, sign: Decimal = "point", each_target: bool = False
+) -> CardJob:
+    """Read the address of a card, and compute its job.
+
+    Args:
+        asked: the filled-in fields.
+        shop: the book of the shop file.
+        include: the parts of `/v1/rescale` that the card shows.
+        sign: the decimal sign of the page's language.
+        each_target: whether every target wanted is computed, and a target with a problem has it in its place; if not,
+            only the first is, and its problem is an error.
+    Returns:
+        The job with its answer.
+    Raises:
+        CardErrors: everything that is wrong, and every question that the recipe leaves open.
+    """
+    query, errors = read_fields(asked, sign)
+    reading = _read(query, errors)
+    if reading is None or "formula" not in reading:
+        raise CardErrors(errors, reading)
+    complete = not errors and bool(reading["ready"])
+    job_errors: Iterable[CardError] = ()
+    job: CardJob | None = None
+    try:
+        body = _job(query, reading, errors, each_target=each_target)
+        answer = orjson.loads(orjson.dumps(rescale_view(body, shop, include)))
+    except CardErrors as several:
+        job_errors = several.errors
+    except (DomainError, DomainErrors) as error:
+        job_errors = domain_errors(error)
+    else:
+        job = CardJob(asked=asked, query=query, reading=reading, body=body, answer=answer)
+        if not each_target and "problem" in job.target:
+            job_errors = problem_errors(job.target["problem"])
+    errors += _still_true(job_errors, ready=reading["ready"], complete=complete)
+    if errors or job is None or not reading["ready"]:
+        raise CardErrors(errors, reading)
+    return job
+
+
+def read_fields(asked: Asked, sign: Decimal) -> tuple[CardQuery, list[CardError]]:
+    """The fields as values, without those that cannot be read, and the errors of those."""
+    written, errors = read_written(asked, sign)
+    try:
+        return load_query(written), errors
+    except ValidationError as error:
+        places: partial.Places = {tuple(each["loc"][:1]) for each in error.errors(include_url=False)}
+        left = partial.validated(dict(written), places, load_query)
+        return left[0] if left else CardQuery(), [*errors, *schema_errors(error)]
+
+
+def _still_true(errors: Iterable[CardError], *, ready: bool, complete: bool) -> list[CardError]:
+    """The errors of a job that was computed without what could not be read.
+
+    Args:
+        errors: of the job.
+        ready: whether the recipe leaves no question open; if it does, the questions stand for errors in its lines.
+        complete: whether nothing was left out.
+    """
+    true = [error for error in errors if complete or error.code.startswith(_OF_ONE_TEXT)]
+    return [error for error in true if ready or error.name != "recipe"]
+
+
+def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
+    """The recipe as it is read, with the answers of the address."""
+    if query.recipe is None:
+        if not any(error.name == "recipe" for error in errors):
+            errors.append(CardError(name="recipe", message=N_("Paste the recipe: its ingredients, a line for each.")))
+        return None
+    if sum(bool(line.strip()) for line in query.recipe.split("\n")) > MAX_RECIPE_LINES:
+        message = N_("A card takes a recipe of at most %(lines)s lines: make several cards of it.")
+        errors.append(CardError(name="recipe", message=message, values={"lines": MAX_RECIPE_LINES}))
+        return None
+    answers = list[dict[str, Any]]()
+    for each in query.answer:
+        line, colon, text = each.partition(":")
+        if not (line.isascii() and line.isdecimal() and colon and text.strip()):
+            message = N_("Write the number of the line, a colon and what to read in its place, such as 3:250 g butter.")
+            errors.append(CardError(name="answer", message=message))
+            continue
+        answers.append({"line": int(line), "text": text.strip()})
+    request = without_none(
+        text=query.recipe,
+        language=query.language,
+        decimal=query.decimal,
+        measures=query.measures,
+        egg_class=query.egg_class,
+        answers=answers,
+    )
+    try:
+        reading = read_answer(read_recipe(_load_read(request)))
+    except ValidationError as error:
+        errors += [CardError(name="answer", message=f"{each['msg']}.") for each in error.errors(include_url=False)]
+        return None
+    except (DomainError, DomainErrors) as error:
+        errors += domain_errors(error)
+        return None
+    errors += [CardError(name="recipe", message=each["message"], code=each["code"]) for each in reading["warnings"]]
+    if reading["ready"] or reading["questions"] or reading["warnings"]:
+        return reading
+    errors.append(CardError(name="recipe", message=N_("No line of it reads as an ingredient with an amount.")))
+    return reading
+
+
+def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool) -> RescaleRequest:
+    """The request of `/v1/rescale` that a query stands for; what cannot be read is left out and added to the errors."""
+    formula = {**reading["formula"], **without_none(name=query.name, filled_depth=query.depth)}
+    if query.tin is not None:
+        formula = {**formula, "tin": query.tin, "tins": 1}
+    if bake := _bake(query, reading):
+        formula["bake"] = bake
+    if query.pieces is not None or query.piece_grams is not None:
+        formula["components"] = _divided(query, formula["components"], errors)
+    wanted = [_target(query, want, errors) for want in (query.want if each_target else query.want[:1])]
+    try:
+        job: RescaleRequest = _load_job(
+            without_none(
+                formula=formula,
+                targets=wanted or [target for target in [_shared(query)] if target],
+                measures=query.measures,
+                available_egg_classes=query.eggs or None,
+            )
+        )
+    except ValidationError as error:  # a figure inside a text, such as the factor of a wish, is beyond its limits
+        raise CardErrors(
+            CardError(name="want" if each["loc"][0] == "targets" else "recipe", message=f"{each['msg']}.")
+            for each in error.errors(include_url=False, include_input=False)
+        ) from None
+    return job
+
+
+def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:
+    try:
+        wish = parse_wish(want)
+    except DomainError as error:
+        errors += domain_errors(error.within("targets", 0))
+        return {"label": want}
+    tin = wish.tin is not None
+    return without_none(
+        label=want,
+        tin=wish.tin,
+        factor=wish.factor,
+        grams=wish.grams,
+        tins=query.tins if tin and query.tins != 1 else None,
+        depth=query.want_depth if tin else None,
+    ) | (_shared(query) if tin else {})
+
+
+def _shared(query: CardQuery) -> dict[str, Any]:
+    """What every target says of its pieces and cuts."""
+    pieces = {_PIECES_OF_TARGET[name]: getattr(query, name) for name in _PIECES_OF_TARGET}
+    pieces = {name: value for name, value in pieces.items() if value is not None}
+    cuts = {name: getattr(query, name) for name in CUT_FIELDS}
+    cuts = {name: value for name, value in cuts.items() if value not in (None, [])}
+    return without_none(pieces=pieces or None, cuts=cuts if cuts.keys() - OF_THE_BAKE else None)
+
+
+def _bake(query: CardQuery, reading: Reading) -> dict[str, Any]:
+    """The bake that works: of the address, and else of the recipe's lines; {} without an oven."""
+    kept = [line["kept"] for line in reading["lines"] if "kept" in line]
+    written = next(({"oven": each["oven"], "fan": each.get("fan")} for each in kept if "oven" in each), {})
+    minutes = query.minutes or next((each["minutes"] for each in kept if "minutes" in each), None)
+    if query.oven is not None:
+        line = read_line(query.oven, ReadingOptions(language=query.language), 0)[0]
+        written = {"oven": line.oven, "fan": line.fan} if line.oven else {"oven": query.oven}
+    return without_none(**written, minutes=minutes) if written else {}
+
+
+def _divided(query: CardQuery, components: list[dict[str, Any]], errors: list[CardError]) -> list[dict[str, Any]]:
+    """The components, with the pieces at the one that is divided."""
+    names = [component["name"] for component in components]
+    if query.dough is None and len(names) > 1:
+        message = N_("Say which part of the recipe is divided into pieces.")
+        errors.append(CardError(name="dough", message=message, candidates=tuple(names), code="needed"))
+        return components
+    place = 0 if query.dough is None else next((i for i, name in enumerate(names) if name == query.dough), None)
+    if place is None:
+        message = N_("The recipe has no part of this name.")
+        errors.append(CardError(name="dough", message=message, candidates=tuple(names), code="unknown"))
+        return components
+    pieces = without_none(count=query.pieces, grams_each=query.piece_grams)
+    return [{**component, "pieces": pieces} if i == place else component for i, component in enumerate(components)]

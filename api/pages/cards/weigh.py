@@ -1,0 +1,135 @@
+"""`/cards/weigh`: what to put on the scale for one target, component by component."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from api.pages.cards.fields import N_
+from api.pages.cards.job import CardJob
+from api.pages.cards.rendering import card
+from api.pages.cards.words import Words
+from domain.measures.weighing import Scales, scale_readings
+from domain.reading.names import name_in
+from domain.things.conversion import EGG_PARTS
+from domain.things.eggs import EGG_CLASSES, EggPart
+
+EGG_WORDS: Mapping[EggPart, tuple[str, str]] = {
+    "whole": (N_("%(count)s egg %(egg_class)s"), N_("%(count)s eggs %(egg_class)s")),
+    "yolk": (N_("%(count)s yolk %(egg_class)s"), N_("%(count)s yolks %(egg_class)s")),
+    "white": (N_("%(count)s white %(egg_class)s"), N_("%(count)s whites %(egg_class)s")),
+}
+INCLUDE = frozenset({"lines", "eggs", "pieces"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighRow:
+    """One line to weigh: its name, what the scale shows for it, and what it shows in all without taring."""
+
+    name: str
+    grams: str
+    total: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighComponent:
+    """A component of the formula, with its lines in weighing order."""
+
+    name: str
+    grams: str
+    rows: tuple[WeighRow, ...]
+    pieces: tuple[str, ...]
+
+
+async def weigh(request: Request) -> Response:
+    """The card; the page that asks where something is missing or wrong."""
+    return card(request, "weigh", INCLUDE, weigh_context)
+
+
+def weigh_context(job: CardJob, words: Words) -> dict[str, Any]:
+    """What the card shows.
+
+    Args:
+        job: with its answer.
+        words: of the page's language.
+    """
+    written = [line for line in job.reading["lines"] if "line" in line]
+    components = list[WeighComponent]()
+    for component in job.target["components"]:
+        count = len(component["lines"])
+        components.append(_component(component, written[:count], words))
+        written = written[count:]
+    return {"components": components, "fill": tuple(_fill(job.target, words))}
+
+
+def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]], words: Words) -> WeighComponent:
+    lines = component["lines"]
+    totals = scale_readings([line["weigh_grams"] for line in lines], Scales())
+    return WeighComponent(
+        name=component["name"],
+        grams=words.grams(component["weigh_grams"]),
+        rows=tuple(
+            WeighRow(
+                name=_name(line, read["line"]["ingredient_id"], words),
+                grams=words.grams(line["weigh_grams"]),
+                total=words.grams(total),
+                notes=tuple(_notes(line, read["line"]["ingredient_id"], words)),
+            )
+            for line, total, read in zip(lines, totals, written, strict=True)
+        ),
+        pieces=tuple(_pieces(component["pieces"], words)) if "pieces" in component else (),
+    )
+
+
+def _name(line: Mapping[str, Any], identity: str, words: Words) -> str:
+    """The name of a line; that of eggs without the size written, since those at hand may have another."""
+    return words.ingredient(name_in(identity, "en") if "eggs" in line else line["ingredient"], identity)
+
+
+def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:
+    """Eggs as whole and beaten ones, and level spoons."""
+    for count in line.get("eggs", ()):
+        yield eggs_text(count, identity, words)
+    if spoons := line.get("spoons"):
+        text = spoons["text"].replace("tbsp", words.text("tbsp")).replace("tsp", words.text("tsp"))
+        yield words.text("or level %(spoons)s", spoons=text)
+
+
+def eggs_text(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
+    """Whole eggs, yolks or whites, and the beaten egg besides them."""
+    one, many = EGG_WORDS[EGG_PARTS[identity]]
+    egg_class = EGG_CLASSES[egg_count["egg_class"]].label
+    whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)
+    counted = words.count(one, many, whole, egg_class=egg_class)
+    if beaten == "0":
+        return counted
+    if whole == 0:
+        return words.text("%(beaten)s g beaten, of eggs %(egg_class)s", beaten=beaten, egg_class=egg_class)
+    return words.text("%(counted)s + %(beaten)s g beaten", counted=counted, beaten=beaten)
+
+
+def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:
+    yield words.text(
+        "Divide into %(count)s pieces of %(grams)s", count=pieces["count"], grams=words.grams(pieces["grams_each"])
+    )
+    if "per_tin" in pieces:
+        yield words.text("%(count)s in each tin", count=pieces["per_tin"])
+    if "per_cavity" in pieces:
+        yield words.text("%(count)s in each cavity", count=pieces["per_cavity"])
+
+
+def _fill(target: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str, str]]:
+    """Large figures: their name, value and note."""
+    yield words.text("Mix in all"), words.grams(target["grams"], 0), ""
+    if "filled_depth_mm" in target:
+        full = ""
+        if "fill_percent" in target:
+            full = words.text("%(percent)s %% full", percent=words.number(target["fill_percent"], 0))
+        yield words.text("Fill to"), words.mm(target["filled_depth_mm"]), full
+
+
+ROUTES = (Route("/cards/weigh", weigh),)

@@ -1,0 +1,155 @@
+"""The card of the bake: its figures are those of `/v1/bake` and `/v1/cool`, and its errors name fields."""
+
+import re
+
+import pytest
+
+from api.pages.cards.bake import gas_mark
+from tests.api.conftest import Call
+from tests.pages.bench import address, answer, api_formula, figures_of, text_of
+
+ROUND = "round 23 x 7 cm"
+CUT = {"portions": "16", "bake_loss_percent": "11"}
+
+
+def test_figures_are_those_of_the_api(call: Call) -> None:
+    bake = answer(call, "/v1/bake", formula=api_formula(call), targets=[{"tin": ROUND}])["targets"][0]["bake"]
+    shown = figures_of(call("GET", address("bake", want=ROUND)).text)
+    assert shown["Check from"] == f"{bake['check_from_minutes']} min"
+    assert shown["Likely done"] == f"{bake['minutes_low']} to {bake['minutes_high']} min"
+    assert shown["Core when done"] == f"{bake['core_celsius']:.0f} °C"
+
+
+def test_oven_stands_in_the_units_of_every_oven(call: Call) -> None:
+    shown = figures_of(call("GET", address("bake")).text)
+    # 150 °C fan is 20 °C under a conventional oven, as common practice has it; °F by their definition.
+    assert (shown["Fan"], shown["No fan"]) == ("150 °C 302 °F", "170 °C 338 °F")
+    assert shown["Gas mark"] == "3½"  # between mark 3 (325 °F) and mark 4 (350 °F), as tables of gas marks print them
+
+
+def test_american_measures_put_fahrenheit_first(call: Call) -> None:
+    assert figures_of(call("GET", address("bake", measures="us")).text)["No fan"] == "338 °F 170 °C"
+
+
+def test_oven_word_stands_as_it_is_written(call: Call) -> None:
+    html = call("GET", address("bake", oven="moderate")).text
+    assert figures_of(html)["As written"] == "moderate"
+    assert "give degrees or a gas mark" in text_of(html)
+
+
+@pytest.mark.parametrize(("mark", "dial"), [(0.25, "¼"), (0.5, "½"), (1.0, "1"), (3.5, "3½"), (10.0, "10")])
+def test_gas_marks_are_written_as_on_a_dial(mark: float, dial: str) -> None:
+    assert gas_mark(mark) == dial
+
+
+def test_timer_counts_to_check_from_and_is_said_without_script(call: Call) -> None:
+    html = call("GET", address("bake")).text
+    minutes = figures_of(html)["Check from"].removesuffix(" min")
+    assert f'data-timer-minutes="{minutes}"' in html
+    assert f"Set a timer to {minutes} min." in text_of(html)
+
+
+def test_level_of_the_window_and_the_probe_are_said(call: Call) -> None:
+    text = text_of(call("GET", address("bake")).text)
+    assert "80 of 100 bakes should be done in this window." in text
+    assert (
+        "The probe decides, not the clock: 96 °C in the middle of the slab, and in the middle of a dough piece" in text
+    )
+    without = text_of(call("GET", address("bake", "pieces", "dough")).text)
+    assert "96 °C in the middle of the slab." in without
+    assert "dough piece" not in without
+
+
+def test_without_minutes_the_card_has_the_oven_but_no_window(call: Call) -> None:
+    recipe = "Parkin\nTin: square 20 x 5 cm\nBake at 150 °C fan\n200 g plain flour\n200 g butter"
+    response = call("GET", address("bake", "pieces", "dough", "depth", recipe=recipe))
+    shown = figures_of(response.text)
+    assert response.status_code == 200
+    assert shown["Fan"].startswith("150 °C")
+    assert "Check from" not in shown
+    assert "data-timer-minutes" not in response.text
+    text = text_of(response.text)
+    assert "Of the bake that works, the card has to know: Minutes in the oven Filled to" in text
+    assert "No window" not in text  # the API's own words for the same
+
+
+def test_without_a_depth_the_card_has_the_minutes_of_the_recipe_and_asks_for_the_depth(call: Call) -> None:
+    html = call("GET", address("bake", "depth")).text
+    assert figures_of(html)["As made"] == "48 min in the recipe's own tin"
+    assert 'name="depth"' in html
+    assert 'name="minutes"' not in html
+    filled = figures_of(call("GET", address("bake", depth="26 mm")).text)
+    assert "Check from" in filled
+
+
+def test_how_to_weigh_is_left_to_the_weigh_card(call: Call) -> None:
+    small = answer(call, "/v1/rescale", formula=api_formula(call), targets=[{"tin": "square 5 x 5 cm"}])["targets"][0]
+    assert "weighing_error" in {warning["code"] for warning in small["warnings"]}
+    assert "the scale shows" not in text_of(call("GET", address("bake", want="square 5 x 5 cm")).text)
+
+
+@pytest.mark.parametrize(("language", "label"), [("en", "Oven: Say how"), ("de", "Ofen: Geben Sie an")])
+def test_recipe_without_an_oven_is_asked_for_it(call: Call, language: str, label: str) -> None:
+    recipe = "Parkin\nTin: square 20 x 5 cm\n200 g plain flour\n200 g butter"
+    response = call("GET", address("bake", "pieces", "dough", recipe=recipe, lang=language))
+    assert response.status_code == 422
+    assert label in text_of(response.text)
+
+
+def test_coldest_piece_is_that_of_the_api(call: Call) -> None:
+    cuts = {"portions": 16, "bake_loss_percent": 11}
+    formula = api_formula(call) | {"cuts": cuts}
+    formula["bake"] |= {"doneness": {}}
+    doneness = answer(call, "/v1/bake", formula=formula)["targets"][0]["bake"]["doneness"]
+    coldest = min(doneness["portions"], key=lambda portion: portion["coldest_celsius"])
+    html = call("GET", address("bake", **CUT)).text
+    assert f"Probe piece {coldest['portion']}: it is the coldest, about {coldest['coldest_celsius']:.0f} °C" in text_of(
+        html
+    )
+    assert html.count("<svg") >= 2  # the curve and the plan
+
+
+def test_cooling_is_that_of_the_api(call: Call) -> None:
+    formula = api_formula(call)
+    slab = answer(call, "/v1/rescale", formula=formula | {"cuts": {"portions": 16, "bake_loss_percent": 11}})
+    cooled = answer(
+        call,
+        "/v1/cool",
+        tin=formula["tin"],
+        depth="36 mm",
+        grams=slab["targets"][0]["cuts"]["slab"]["grams"],
+        start_temperature="96 celsius",
+        place="bench",
+        cut_temperature="28 celsius",
+    )["milestones"][0]
+    fields = CUT | {"baked_depth": "36 mm", "cut_temperature": "28 °C", "cool_place": "bench"}
+    shown = figures_of(call("GET", address("bake", **fields)).text)
+    assert shown["Cut after"] == f"{cooled['minutes_low']} to {cooled['minutes_high']} min core at 28 °C"
+
+
+def test_height_of_the_bake_alone_gives_a_cooling_time(call: Call) -> None:
+    assert "Cut after" in figures_of(call("GET", address("bake", baked_depth="36 mm")).text)
+    assert "Cut after" not in figures_of(call("GET", address("bake")).text)
+
+
+@pytest.mark.parametrize(
+    ("fields", "label"),
+    [
+        ({"cool_place": "cellar"}, "Where it cools:"),
+        ({"cut_temperature": "warm"}, "Cut when the core is at:"),
+        ({"cut_temperature": "300 °C"}, "Cut when the core is at:"),
+        ({"baked_depth": "4 m"}, "Height of the baked"),
+    ],
+)
+def test_errors_of_the_cooling_name_their_fields(call: Call, fields: dict[str, str], label: str) -> None:
+    response = call("GET", address("bake", **{"baked_depth": "36 mm"} | fields))
+    assert response.status_code == 422
+    assert label in text_of(response.text)
+
+
+def test_bake_in_german(call: Call) -> None:
+    html = call("GET", address("bake", lang="de", baked_depth="36 mm")).text
+    shown = figures_of(html)
+    assert re.fullmatch(r"\d+ bis \d+ min", shown["Wohl fertig"])
+    assert re.fullmatch(r"\d+ bis \d+ min Kern bei 30 °C", shown["Schneiden nach"])
+    assert "Kerntemperatur, °C" in text_of(html)  # on the axis of the curve
