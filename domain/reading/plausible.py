@@ -8,7 +8,6 @@ from domain.measures.units import Measures
 from domain.reading.unit_words import unit_of
 from domain.reading.vocabulary import PLAUSIBLE
 
-_KITCHEN = frozenset(("tsp", "dessertspoon", "tbsp", "cup", "gill", "pint", "quart", "pinch", "dash"))
 _OWNERS = frozenset(("us", "imperial", "metric", "au", "jp"))
 
 
@@ -24,18 +23,18 @@ def greatest_plausible(unit: str) -> Fraction:
 
 
 def check_plausible(top: int, bottom: int, unit: str, measures: Measures | None) -> None:
-    """Reject an amount of a spoon, cup or pint that can only be a slip.
+    """Reject an amount that can only be a slip.
 
     Args:
         top: the amount's numerator.
         bottom: its denominator, above 0.
-        unit: the word for its unit; other units than kitchen measures are not checked.
+        unit: the word for its unit; units that no recipe uses, such as lengths, are not checked.
         measures: whose kitchen words.
     Raises:
         OutOfRangeError: the amount is beyond what a recipe holds.
     """
     resolved = unit_of(unit, measures)
-    if resolved is None or _family(resolved.id) not in _KITCHEN:
+    if resolved is None or _family(resolved.id) not in PLAUSIBLE:
         return
     greatest = greatest_plausible(resolved.id)
     if top > greatest * bottom:

@@ -38,3 +38,11 @@ def test_what_an_address_takes_is_said(call: Call) -> None:
     answer = call("GET", "/v1/rescale?line=" + quote_plus("2 to 3 tbsp milk") + "&measures=uk").json()
     (warning,) = [each for each in answer["written"]["warnings"] if each["code"] == "taken"]
     assert warning["parameters"] == ["line"]
+
+
+@pytest.mark.parametrize("unit", ["us_cup", "metric_tbsp", "oz", "lb", "each", "kg"])
+def test_a_date_that_a_sheet_made_of_an_amount_is_refused(call: Call, unit: str) -> None:
+    # 46,024 is the serial number of the first of January 2026 in a sheet, which makes a date of 1/1.
+    cell = call("GET", f"/v1/convert?format=cell&amount=46024&unit={unit}&ingredient=egg&egg_class=eu_m&to=g").text
+    assert cell.startswith("# amount: A recipe has at most")
+    assert "format the amounts as text" in cell
