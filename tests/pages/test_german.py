@@ -17,7 +17,16 @@ from tests.clients.browser.jobs import JOBS
 CARDS = {f"{job} {card}": path for job, of_job in JOBS.items() for card, path in of_job.items()}
 CARDS |= {"empty start": "/cards/start?", "offline": "/cards/offline?", "cut form": "/cards/cuts?"}
 # Attributes that a person sees or hears, or that the script shows.
-SHOWN = ("alt", "aria-label", "placeholder", "title", "data-confirm", "data-kept-text", "data-timer-due", "data-timer-label")
+SHOWN = (
+    "alt",
+    "aria-label",
+    "placeholder",
+    "title",
+    "data-confirm",
+    "data-kept-text",
+    "data-timer-due",
+    "data-timer-label",
+)
 UNSEEN = {"style", "script", "option"}  # egg classes and languages are offered under their own names
 # Symbols and names that every language has.
 SAME = {"g", "kg", "mm", "cm", "ml", "l", "min", "in", "x", "C", "F", "Tinwright", "English", "Deutsch"}

@@ -21,6 +21,15 @@ def _fields(card: str, query: bytes) -> Build:
 
 JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 celsius", "minutes": 48}
 LINES = 190  # a card takes 200
+TINS = [f"rectangle {20 + i} x 30 x 6 cm" for i in range(8)]  # the most sizes of a day
+DAY = {"want": TINS, "order": [f"{tin}: 99 tins" for tin in TINS] * 6, "portions": 240, "bowl": "1 kg", "shelves": 4}
+LABEL = {
+    "want": "round 26 x 7 cm",
+    "market": "us",
+    "bake_loss_percent": 11,
+    "portions": 90,
+    "may_contain": ["milk"] * 30,
+}
 WORST: dict[str, Build] = {
     name: build
     for card in ("weigh", "pieces", "bake", "cuts", "sizes")
@@ -38,6 +47,11 @@ WORST: dict[str, Build] = {
     }.items()
 }
 WORST |= {
+    "any: /cards/day of many lines and orders": _card("day", " tbsp plain flour", LINES, per_shelf=1, **DAY, **JOB),
+    "any: /cards/day of many eggs": _card("day", " medium eggs", 70, per_shelf=1, eggs=["eu_l", "jp_ll"], **DAY, **JOB),
+    "any: /cards/day of orders that cannot be read": _card("day", " g butter", 9, **{**DAY, "order": ["x: 9"] * 50}),
+    "any: /cards/label of many lines": _card("label", " tbsp plain flour", LINES, **LABEL, **JOB),
+    "any: /cards/label of unknown names": _card("label", " g plian fluor", LINES, **LABEL, **JOB),
     "any: /cards/start of one long line": _fields("start", b"recipe=" + b"100 g butter and " * 4_000),
     "any: /cards/start of many fields": _fields("start", b"&".join(b"x%d=1" % i for i in range(8_000))),
     "any: /cards/start of one field often": _fields("start", b"&".join([b"want=1"] * 8_000)),
