@@ -14,6 +14,7 @@ from api.pages.cards.cut_lists import CutList, cut_lists
 from api.pages.cards.fields import N_, Asked
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
+from api.wire.answers import without_none
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.shares import SlabRow, slab_rows
 from domain.cutting.slabs import RectangleSlab
