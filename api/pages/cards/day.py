@@ -1,7 +1,7 @@
 """`/cards/day`: the orders of a day as tins, bowls, eggs to crack, oven loads and packs to open."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import orjson
@@ -10,12 +10,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import FormField, JobPage, job_page
 from api.pages.cards.words import NBSP, Words
-from api.v1.batches.schemas import BatchesRequest
+from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
 from api.wire.answers import without_none
 from api.wire.schemas import adapter
@@ -105,6 +105,10 @@ def day_request(job: CardJob) -> BatchesRequest:
         CardErrors: an order cannot be read, or the job wants something other than tins.
     """
     errors = [CardError(name=name, message=_NO_PIECES) for name in _OF_PIECES if getattr(job.query, name) is not None]
+    if len(job.body.targets) > MAX_SIZES:
+        errors.append(
+            CardError(name="want", message=N_("At most %(max_length)s of them."), values={"max_length": MAX_SIZES})
+        )
     targets = list[dict[str, Any]]()
     for sent, answer in zip(job.body.targets, job.answer["targets"], strict=False):
         target = sent.model_dump(exclude_unset=True)
@@ -139,9 +143,7 @@ def day_request(job: CardJob) -> BatchesRequest:
     try:
         body: BatchesRequest = _load(request)
     except ValidationError as error:  # such as more tins than the limit
-        raise CardErrors(
-            CardError(name="order", message=f"{each['msg']}.") for each in error.errors(include_url=False)
-        ) from None
+        raise CardErrors(replace(each, name="order") for each in schema_errors(error)) from None
     return body
 
 
