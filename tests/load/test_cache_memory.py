@@ -13,6 +13,9 @@ pytestmark = pytest.mark.benchmark
 MAX_GROWTH = 15_000_000  # bytes of resident memory after the caches are full
 # Caches whose keys come only from our own tables and models.
 WITHOUT_CLIENT_KEYS = {
+    "api.pages.cards.rendering._templates",
+    "api.pages.cards.start.examples",
+    "api.pages.cards.words.words_of",
     "api.v1.eggs.routes._classes",
     "api.v1.reference.routes._all",
     "api.v1.reference.routes._sources",
@@ -24,6 +27,7 @@ WITHOUT_CLIENT_KEYS = {
     "api.wire.bounded._longest_list_of",
     "api.wire.tables._table",
     "domain.baking.special_functions.bessel_zero",
+    "domain.reading.names._usual_names",
     "domain.reading.names.name_tables",
     "domain.reading.vocabulary.vocabulary",
     "domain.sources.cite",
@@ -40,7 +44,6 @@ SLOW = {
     "domain.baking.cases.solved_heating",
     "domain.baking.conduction._terms",
     "domain.baking.oven.conventional_c",
-    "domain.baking.frozen_pieces.thaw_factor",
     "domain.baking.window.estimate_bake",
     "domain.cooling.cooling._cached_substance",
     "domain.cooling.cooling._solution",

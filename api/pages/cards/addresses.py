@@ -35,9 +35,10 @@ def with_one_address(route: Route) -> Route:
 
 def _other_address(request: Request) -> str | None:
     asked = asked_in(request.query_params)
-    if getattr(request.state, ACCESS_TOKEN, None) or sorted(pairs_of(asked)) == sorted(
-        request.query_params.multi_items()
-    ):
+    # The order of the fields does not matter: links and redirects write it alike.
+    if sorted(pairs_of(asked)) == sorted(request.query_params.multi_items()):
+        return None
+    if getattr(request.state, ACCESS_TOKEN, None):
         return None
     query = query_string(asked)
     path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))

@@ -292,11 +292,10 @@ def _class(lists: tuple[CutList, ...]) -> str:
 
 def _warning(notice: Notice, words: Words) -> tuple[str, str]:
     """The words of a warning, and their language."""
-    if message := _WARNINGS.get(notice.code):
-        figures = {"value": notice.value, "limit": notice.limit}
-        shown = {name: words.number(value, 1) for name, value in figures.items() if value is not None}
-        return words.text(message, **shown) if "%(" in message else words.text(message), words.language
     figures = without_none(value=notice.value, limit=notice.limit)
+    if message := _WARNINGS.get(notice.code):
+        shown = {name: words.number(value, 1) for name, value in figures.items()}
+        return words.text(message, **shown) if "%(" in message else words.text(message), words.language
     return words.by_code("warning", {"code": notice.code, "message": notice.message, **figures})
 
 

@@ -16,7 +16,15 @@ from api.drawings.style import ON_CARD
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
-from api.pages.cards.key_figures import Answer, KeyFigure, Note, caution_texts, drawing_language, warning_notes
+from api.pages.cards.key_figures import (
+    Answer,
+    KeyFigure,
+    Note,
+    caution_texts,
+    drawing_language,
+    warning_notes,
+    without_weighing,
+)
 from api.pages.cards.rendering import card
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.doughs import dough_answer, dough_drawing
@@ -136,7 +144,7 @@ def pieces_card(
         lift=_lift(rescaled["targets"][0], words),
         # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(drawing),  # noqa: S704
-        warnings=warning_notes(words, target["warnings"]),
+        warnings=warning_notes(words, without_weighing(target["warnings"])),
         cautions=caution_texts(words, answer["written"]["cautions"]),
     )
 

@@ -73,7 +73,7 @@ def test_ticks_survive_a_reload_and_another_way_to_the_card(page: Page) -> None:
     page.goto(f"{address('weigh').replace('%0A', '%0D%0A')}&dough=&lang=de")
     assert ticked(page) == ticks
     for changes in ({"batch": "2"}, {"tins": "2"}, {"eggs": ["eu_s"]}):
-        page.goto(address("weigh", **changes))  # type: ignore[arg-type]
+        page.goto(address("weigh", **changes))
         assert ticked(page) == []
     page.goto(address("weigh"))
     clear.tap()
