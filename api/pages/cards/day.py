@@ -1,7 +1,7 @@
 """`/cards/day`: the orders of a day as tins, bowls, eggs to crack, oven loads and packs to open."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import orjson
@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import FormField, JobPage, job_page
@@ -139,9 +139,7 @@ def day_request(job: CardJob) -> BatchesRequest:
     try:
         body: BatchesRequest = _load(request)
     except ValidationError as error:  # such as more tins than the limit
-        raise CardErrors(
-            CardError(name="order", message=f"{each['msg']}.") for each in error.errors(include_url=False)
-        ) from None
+        raise CardErrors(replace(each, name="order") for each in schema_errors(error)) from None
     return body
 
 

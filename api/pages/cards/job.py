@@ -35,6 +35,7 @@ _PIECES_OF_TARGET = {
     "pieces_per_cavity": "per_cavity",
     "pieces_per_portion": "per_portion",
 }
+MAX_TINS_OF_SHEET, MAX_FIGURES_OF_SHEET = 16, 400  # our own limits: more cannot be read from A4
 MAX_RECIPE_LINES = 200  # our own limit: lines that are not empty; more do not fit on a sheet
 # Errors that stay true when a field that could not be read is left out: they are about one text.
 _OF_ONE_TEXT = ("unknown", "unreadable", "ambiguous")
@@ -192,6 +193,8 @@ def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_ta
     formula = {**reading["formula"], **without_none(name=query.name, filled_depth=query.depth)}
     if query.tin is not None:
         formula = {**formula, "tin": query.tin, "tins": 1}
+    if each_target:
+        _check_sheet(query, formula["components"])
     if bake := _bake(query, reading):
         formula["bake"] = bake
     if query.pieces is not None or query.piece_grams is not None:
@@ -212,6 +215,19 @@ def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_ta
             for each in error.errors(include_url=False, include_input=False)
         ) from None
     return job
+
+
+def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
+    """Reject more tins than a sheet holds.
+
+    Raises:
+        CardErrors: too many tins, or too many for the lines of the recipe.
+    """
+    lines = sum(len(component["lines"]) for component in components)
+    most = min(MAX_TINS_OF_SHEET, max(1, MAX_FIGURES_OF_SHEET // max(1, lines)))
+    if len(query.want) > most:
+        message = N_("A sheet of this recipe holds at most %(tins)s tins: make another sheet for the others.")
+        raise CardErrors([CardError(name="want", message=message, code="out_of_range", values={"tins": most})])
 
 
 def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:

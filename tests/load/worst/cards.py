@@ -20,6 +20,7 @@ def _fields(card: str, query: bytes) -> Build:
 
 
 JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 celsius", "minutes": 48}
+TINS = [f"square {20 + i} x 6 cm" for i in range(16)]
 LINES = 190  # a card takes 200
 WORST: dict[str, Build] = {
     name: build
@@ -38,19 +39,13 @@ WORST: dict[str, Build] = {
     }.items()
 }
 WORST |= {
-    "any: /cards/sizes of many tins": _card(
-        "sizes", " g plain flour", 75, want=[f"square {20 + i} x 6 cm" for i in range(50)], **JOB
-    ),
+    "any: /cards/sizes of many tins": _card("sizes", " g plain flour", 25, want=TINS, **JOB),
+    "any: /cards/sizes of too many tins": _card("sizes", " g plain flour", 75, want=TINS * 3, **JOB),
     "any: /cards/day of many orders": _card(
-        "day",
-        " g plain flour",
-        75,
-        want="square 30 x 6 cm",
-        order=[f"shop {i}: {i + 1} tins" for i in range(50)],
-        **JOB,
+        "day", " g plain flour", 49, want=TINS[:8], order=[f"{tin}: 3 tins" for tin in TINS[:8]], **JOB
     ),
     "any: /cards/pieces of many pieces": _card(
-        "pieces", " g plain flour", 49, want="square 90 x 6 cm", pieces=900, dough="Part a", **JOB
+        "pieces", " g plain flour", 49, want="square 30 x 6 cm", pieces=300, **JOB
     ),
     "any: /cards/cuts of many pieces": _card(
         "cuts", " g plain flour", 49, want="square 90 x 6 cm", portions=999, bake_loss_percent=10, **JOB
