@@ -143,7 +143,7 @@ def _read_tin(line: int, row: dict[str, Any], tins: list[ShopTin], reasons: list
     try:
         named = _load_tin(row)
         if len(tins) == MAX_TINS:
-            raise OutOfRangeError(f"more than {MAX_TINS} tins")
+            raise OutOfRangeError(f"more than {MAX_TINS} tins", value=len(tins) + 1, limit=MAX_TINS)
         if any(named.name == tin.name for tin in tins):
             raise AmbiguousError("An earlier tin has this name.", path=("name",), code="good_twice")
         tins.append(ShopTin(name=named.name, tin=named.tin))

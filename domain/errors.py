@@ -13,6 +13,8 @@ The API decides the status. `code` is public and stable; `candidates` is what wo
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
+from typing import Any
 
 Path = tuple[str | int, ...]
 
@@ -58,7 +60,7 @@ class DomainError(ValueError):
         """The same refusal without what it would cost to look for."""
         return self
 
-    def __reduce__(self) -> tuple[type["DomainError"], tuple[str], dict[str, object]]:
+    def __reduce__(self) -> tuple[Any, ...]:
         """Survive pickling, which calls the class with positional arguments only."""
         return type(self), (self.detail,), self.__dict__
 
@@ -82,9 +84,40 @@ class MismatchError(DomainError):
 
 
 class OutOfRangeError(DomainError):
-    """A figure outside its limits."""
+    """A figure outside its limits; both are always said."""
 
     code = "out_of_range"
+
+    def __init__(
+        self,
+        detail: str,
+        *,
+        value: float,
+        limit: float,
+        unit: str = "",
+        path: Path = (),
+        candidates: tuple[str, ...] = (),
+        code: str = "",
+    ) -> None:
+        """Keep what the caller needs to know; the arguments are those of `DomainError`."""
+        super().__init__(detail, path=path, candidates=candidates, code=code, value=value, limit=limit, unit=unit)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Survive pickling, which calls the class with positional arguments only."""
+        return partial(type(self), value=0, limit=0), (self.detail,), self.__dict__
+
+
+def broken_limit(value: float, low: float, high: float) -> float:
+    """The limit that a figure breaks.
+
+    Args:
+        value: the figure, outside the limits.
+        low: the least that is accepted.
+        high: the most that is accepted.
+    Returns:
+        *low* or *high*.
+    """
+    return low if value < low else high
 
 
 class UnreadableError(DomainError):

@@ -56,6 +56,33 @@ def cited(row: dict[str, str]) -> Cited:
     return cite(row["source"], row["record"], confidence)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FigureRange:
+    """A figure that is not known for this oven, kitchen or bake, with the range that a window of time covers."""
+
+    parameter: str
+    meaning: str
+    unit: str
+    low: float
+    central: float
+    high: float
+    cited: Cited
+
+
+def figure_range(row: dict[str, str]) -> FigureRange:
+    """The range in a reference row."""
+    low, central, high = (float(row[name]) for name in ("low", "central", "high"))
+    return FigureRange(
+        parameter=row["parameter"],
+        meaning=row["meaning"],
+        unit=row["unit"],
+        low=low,
+        central=central,
+        high=high,
+        cited=cited(row),
+    )
+
+
 SOURCES = MappingProxyType({row["id"]: Source(**row) for row in rows("sources")})
 
 

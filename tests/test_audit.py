@@ -8,7 +8,7 @@ import pytest
 from domain.recalled import RECALLED, confidence_of
 from domain.reference import rows
 from tests.audit import __main__ as audit
-from tests.audit import counts, usda, weights
+from tests.audit import counts, parts, usda, weights
 
 
 def test_the_audit_passes(capsys: pytest.CaptureFixture[str]) -> None:
@@ -30,7 +30,7 @@ def test_every_row_of_every_table_is_counted() -> None:
     assert all(by_confidence.total() for by_confidence in counts.counts().values())
 
 
-SAMPLE = Path(usda.__file__).parent / "sample"  # eight records of the raw files of usda-sr28
+SAMPLE = Path(usda.__file__).parent / "sample"  # nine records of the raw files of usda-sr28
 
 
 def test_the_rows_of_the_usda_follow_from_its_raw_files() -> None:
@@ -57,7 +57,7 @@ def test_few_figures_are_recalled_and_each_says_what_would_settle_it() -> None:
     recalled = [
         row for table in counts.tables() for row in rows(table) if row["source"] and confidence_of(row) == "recalled"
     ]
-    assert len(recalled) < 90
+    assert len(recalled) < 60
     assert [row for row in recalled if "settle" not in row["record"]] == []
 
 
@@ -98,3 +98,24 @@ def test_the_answers_that_rest_on_recalled_figures_are_named() -> None:
     assert {row["table"] for row in rows("recalled_topics")} == holding
     assert all(0 < topic.figures <= topic.of for topic in RECALLED)
     assert sum(topic.figures for topic in RECALLED) == sum(c["recalled"] for c in counts.counts().values())
+
+
+def test_usable_yields_and_borrowed_figures_follow_from_the_raw_files() -> None:
+    assert list(parts.failures(SAMPLE)) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "right", "wrong", "failure"),
+    [
+        ("FOOD_DES", "~Skin~^36^", "~Skin~^63^", "usable_yields: banana"),
+        ("NUT_DATA", "~01123~^~605~^0.038", "~01123~^~605~^0.38", "borrowed_cells: egg-yolk, trans_fat_g"),
+    ],
+)
+def test_a_wrong_yield_or_borrowed_figure_is_found(
+    name: str, right: str, wrong: str, failure: str, tmp_path: Path
+) -> None:
+    for file in SAMPLE.glob("*.txt"):
+        text = file.read_text()
+        (tmp_path / file.name).write_text(text.replace(right, wrong) if file.stem == name else text)
+    assert right in (SAMPLE / f"{name}.txt").read_text()
+    assert any(line.startswith(failure) for line in parts.failures(tmp_path))

@@ -112,8 +112,8 @@ def first_figure(answer: object, names: Sequence[str]) -> str | float | bool:
     raise NeededError("Choose a figure with `field`.", path=("field",), candidates=_below(answer), code="field_needed")
 
 
-def doubt_about(answer: object, path: str) -> str | None:
-    """The warning that the amount behind a figure is beyond any kitchen; None if there is none.
+def doubts_about(answer: object, path: str) -> list[str]:
+    """The warnings that an amount behind a figure is beyond any kitchen.
 
     Args:
         answer: plain JSON.
@@ -121,12 +121,9 @@ def doubt_about(answer: object, path: str) -> str | None:
     """
     parts = path.split(".")[:-1]
     holders = [answer, *(value_at(answer, ".".join(parts[: length + 1])) for length in range(len(parts)))]
-    for holder in (*holders, _member(answer, "written")):
-        said = _member(holder, "warnings")
-        for warning in said if isinstance(said, list) else ():
-            if _member(warning, "code") == "unlikely_amount":
-                return str(_member(warning, "message"))
-    return None
+    listed = [_member(holder, "warnings") for holder in (*holders, _member(answer, "written"))]
+    warnings = [warning for each in listed if isinstance(each, list) for warning in each]
+    return [str(_member(each, "message")) for each in warnings if _member(each, "code") == "unlikely_amount"]
 
 
 def _member(value: object, part: str) -> object | None:

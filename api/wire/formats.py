@@ -18,7 +18,7 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 
 from api.wire.field_masks import MAX_MASK, Mask, apply_mask, check_mask, parse_mask
-from api.wire.figures import doubt_about, figure_at, figure_text, first_figure, value_at
+from api.wire.figures import doubts_about, figure_at, figure_text, first_figure, value_at
 from api.wire.problems import RequestProblem, cell_text
 from api.wire.table_writing import as_csv, as_xml
 from api.wire.tables import Table, models_in, part_of, selected_table, table_of, table_of_part
@@ -92,7 +92,8 @@ def response_formats(
             of the answer.
         rows: dotted names of the lists that make the rows of CSV and XML, "" for a single row; by default the first
             list.
-        columns: the columns to keep, in their order, each with its heading; by default all columns.
+        columns: the columns to keep, in their order, each with its heading, and a last one for warnings of unlikely
+            amounts; by default all columns.
         custom: formats by name, such as `svg=CustomFormat("image/svg+xml", draw)`.
     """
 
@@ -176,9 +177,9 @@ class ContentNegotiation:
             )
         if name not in _TABLES:
             figure = first_figure(answer, self.figures) if path is None else figure_at(answer, path)
-            doubt = doubt_about(answer, path or "") if name == CELL and not isinstance(figure, str) else None
+            doubts = doubts_about(answer, path or "") if name == CELL and not isinstance(figure, str) else []
             # A cell shows no warning beside its figure, and the sum of a column must not take this one.
-            return (figure_text(figure, proof=name == CELL) if doubt is None else cell_text(None, doubt)).encode()
+            return (cell_text(None, doubts[0]) if doubts else figure_text(figure, proof=name == CELL)).encode()
         if path is None:
             return _written(self._table(answer), answer, name)
         part, (annotation, last) = value_at(answer, path), part_of(self.answer_model, answer, path)
@@ -196,7 +197,10 @@ class ContentNegotiation:
 
     def _table(self, answer: Any) -> Table:  # noqa: ANN401 - parts may be serialised
         table = table_of(self.answer_model, answer, self.declared.rows)
-        return table.only(self.declared.columns) if self.declared.columns else table
+        if not self.declared.columns:
+            return table
+        # These columns leave the warnings out; the one that makes every figure doubtful stands in each row.
+        return table.only(self.declared.columns).ending_with("warnings", "; ".join(doubts_about(answer, "")) or None)
 
     def _negotiated(self, request: Request) -> str:
         accept = header_of(request, b"accept")

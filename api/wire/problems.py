@@ -1,5 +1,6 @@
 """Every error response as `application/problem+json` (RFC 9457); it never repeats values of the request."""
 
+import math
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from http import HTTPStatus
 from typing import Any
@@ -168,10 +169,8 @@ def _detail(count: int, message: str) -> str:
 def domain_item(error: DomainError, *, in_query: bool) -> dict[str, Any]:
     """An error of the domain as an item of `errors`."""
     item: dict[str, Any] = {**_place(error.path, in_query=in_query), "code": error.code, "message": error.detail}
-    if error.value is not None:
-        item["value"] = error.value
-    if error.limit is not None:
-        item["limit"] = error.limit
+    figures = {"value": error.value, "limit": error.limit}
+    item |= {name: figure for name, figure in figures.items() if figure is not None and math.isfinite(figure)}
     if error.unit:
         item["unit"] = error.unit
     if error.candidates:

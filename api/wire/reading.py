@@ -4,8 +4,9 @@ from fractions import Fraction
 from functools import lru_cache
 
 from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
-from domain.measures.quantities import Quantity, check_amount, parse_amount, parse_quantity, positive
-from domain.measures.units import Dimension, Measures, resolve_unit
+from domain.measures.quantities import Quantity, check_amount, parse_amount, positive
+from domain.measures.units import Dimension, Measures
+from domain.reading import quantities
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient, size_in
@@ -14,7 +15,7 @@ from domain.things.ingredients import find_ingredient, size_in
 def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:
     """A quantity from its text."""
     try:
-        return parse_quantity(quantity, measures)
+        return quantities.read_quantity(quantity, measures)
     except DomainError as error:
         error.path = ()  # text has no fields to point at
         raise
@@ -27,14 +28,14 @@ def quantity_of(amount: str, unit: str, measures: Measures | None = None) -> Qua
         DomainError, DomainErrors: everything that is wrong with the two.
     """
     try:
-        return Quantity(amount=parse_amount(amount), unit=resolve_unit(unit, measures))
+        return Quantity(amount=quantities.read_number(amount), unit=quantities.read_unit(unit, measures))
     except DomainError:
         pass  # read it again to collect the errors, which is too slow for valid quantities
     errors = ErrorCollector()
     with errors.at("amount"):
-        check_amount(*parse_amount(amount).as_integer_ratio())
+        check_amount(*quantities.read_number(amount).as_integer_ratio())
     with errors.at("unit"):
-        resolve_unit(unit, measures)
+        quantities.read_unit(unit, measures)
     for error in errors.errors:
         error.path = error.path[:1]
     raise DomainErrors(errors.errors)

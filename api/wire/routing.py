@@ -221,7 +221,7 @@ def _send(request: Request, answer: object, media_type: str) -> Response:
 
 def _response(status: HTTPStatus, body: bytes, headers: list[tuple[bytes, bytes]]) -> Response:
     if len(body) > MAX_ANSWER_BYTES:
-        raise InvalidRequest([domain_item(too_large(), in_query=True)], fits_schema=True)
+        raise InvalidRequest([domain_item(too_large(len(body)), in_query=True)], fits_schema=True)
     response = Response(body, status_code=status.value)  # it adds Content-Length
     response.raw_headers += headers
     return response

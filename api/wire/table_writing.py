@@ -45,7 +45,7 @@ def as_csv(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     for row in rows:
         writer.writerow([_csv_cell(cell) for cell in row])
         if out.tell() > MAX_ANSWER_BYTES:
-            raise too_large()
+            raise too_large(out.tell())
     encoded.flush()
     return out.getvalue()
 
@@ -63,7 +63,7 @@ def as_xml(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
         line = "".join([f"{start}{escape(text(cell))}{end}" for (start, end), cell in zip(tags, row, strict=True)])
         out.write(f"<row>{line}</row>".encode())
         if out.tell() > MAX_ANSWER_BYTES:
-            raise too_large()
+            raise too_large(out.tell())
     out.write(b"</answer>")
     return out.getvalue()
 
@@ -79,15 +79,19 @@ def check_cells(rows: int, columns: int) -> None:
             f"This table would have {rows:,} rows of {columns} columns; a table has at most {MAX_CELLS:,} cells. Split "
             "the request, or choose a part of the answer with `field`.",
             code="answer_too_large",
+            value=rows * columns,
+            limit=MAX_CELLS,
         )
 
 
-def too_large() -> OutOfRangeError:
+def too_large(size: int) -> OutOfRangeError:
     """The refusal of an answer that has too many bytes."""
     return OutOfRangeError(
         f"The answer would be larger than {MAX_ANSWER_BYTES:,} bytes. Split the request, or choose a part of the "
         "answer with `format=csv` and `field`.",
         code="answer_too_large",
+        value=size,
+        limit=MAX_ANSWER_BYTES,
     )
 
 

@@ -80,6 +80,11 @@ class Table:
     levels: tuple[tuple[str, Level], ...]
     header: tuple[str, ...]
     kept: tuple[int, ...] = ()
+    ending: tuple[Cell, ...] = ()
+
+    def ending_with(self, heading: str, cell: Cell) -> "Table":
+        """The same rows with one more column, which has the same cell in every row."""
+        return replace(self, header=(*self.header, heading), ending=(*self.ending, cell))
 
     def only(self, columns: Mapping[str, str]) -> "Table":
         """The same rows with only some columns.
@@ -92,10 +97,10 @@ class Table:
 
     def rows(self, answer: Any) -> Iterator[list[Cell]]:  # noqa: ANN401 - plain JSON
         """The cells of every row."""
-        width = max(self.kept) + 1 if self.kept else len(self.header)
+        width = max(self.kept) + 1 if self.kept else len(self.header) - len(self.ending)
         for row in self._rows(answer, 0, []):
             whole = row + [None] * (width - len(row))
-            yield [whole[place] for place in self.kept] if self.kept else whole
+            yield [*([whole[place] for place in self.kept] if self.kept else whole), *self.ending]
 
     def check_size(self, answer: Any) -> None:  # noqa: ANN401 - plain JSON, or parts of it serialised already
         """Refuse an answer whose table would be too large, before it is built.

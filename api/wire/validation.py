@@ -32,6 +32,7 @@ MEANINGS: Mapping[str, Meaning] = {
     "string_too_long": Meaning("too_long", "The text must have at most {limit} characters.", "max_length"),
     "string_pattern_mismatch": Meaning("bad_format", "The text does not have the form that this field takes."),
     "literal_error": Meaning("not_allowed", "The value must be {limit}.", "expected"),
+    "market_without_rules": Meaning("not_allowed", "{limit}", "reason"),
     "enum": Meaning("not_allowed", "The value must be {limit}.", "expected"),
     "int_type": _WHOLE,
     "int_parsing": _WHOLE,

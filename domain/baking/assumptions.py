@@ -9,20 +9,7 @@ from typing import Any
 
 from domain.baking.oven import FAN_OFFSETS
 from domain.reference import rows
-from domain.sources import Cited, cited
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SweptRange:
-    """A figure that is not known for this oven, with the range that the cases cover."""
-
-    parameter: str
-    meaning: str
-    unit: str
-    low: float
-    central: float
-    high: float
-    cited: Cited
+from domain.sources import figure_range
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,15 +156,4 @@ def _stretched(case: Case, name: str, value: float) -> Case:
 
 STRETCHES = ("breadth_exponent", "load_per_litre", "shelf_share", "opening_share", "colour_share")
 ERRORS = {"oven_repeatability": "oven_error_c", "start_repeatability": "start_error_c"}
-RANGES = {
-    row["parameter"]: SweptRange(
-        parameter=row["parameter"],
-        meaning=row["meaning"],
-        unit=row["unit"],
-        low=float(row["low"]),
-        central=float(row["central"]),
-        high=float(row["high"]),
-        cited=cited(row),
-    )
-    for row in rows("bake_ranges")
-}
+RANGES = {row["parameter"]: figure_range(row) for row in rows("bake_ranges")}

@@ -141,4 +141,5 @@ def cup_depth_mm(tin: CavitiesTin) -> float:
 def _past_rim(walls: Walls | None, filled_depth_mm: float) -> tuple[Notice, ...]:
     if walls is None or walls.depth_mm is None or filled_depth_mm <= walls.depth_mm:
         return ()
-    return (Notice(code="past_rim", message="The batter stands higher than the tin.", path=("filled_depth",)),)
+    message = f"The batter stands {filled_depth_mm:.4g} mm high in a tin {walls.depth_mm:.4g} mm deep."
+    return (Notice("past_rim", message, ("filled_depth",), filled_depth_mm, walls.depth_mm, "mm"),)

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from domain.baking.assumptions import RANGES, Case, Sweep, Swept, central_case, errors_of_a_bake, sweeps
-from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of, thawing
-from domain.baking.frozen_pieces import THAW_ERROR
+from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
+from domain.baking.frozen_pieces import THAW_ERROR, UNFROZEN_C
 from domain.baking.least_squares import Observed, predict
 
 LEAST_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
@@ -81,7 +81,7 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         for sweep in errors_of_a_bake(swept)
     ]
     if target.has_frozen_pieces:
-        thaw = math.log(thawing(target, core_c)) - math.log(thawing(timed[0].bake, core_c))
+        thaw = _log_thaw(target, core_c, middle) - _log_thaw(timed[0].bake, core_c, middle)
         contributions.append(Contribution(parameter="thawing", share=THAW_ERROR * abs(thaw)))
     if all(each.bake.body != target.body for each in timed):
         contributions.append(Contribution(parameter="shape_misfit", share=BODY_MISFIT))
@@ -114,6 +114,14 @@ def _observed(timed: tuple[TimedBake, ...], core_c: float, swept: Swept) -> tupl
 
 def _log_s(bake: Bake, core_c: float, case: Case) -> float:
     return math.log(solved_heating(bake, core_c, case.heat)[1] * stretch_of(bake, case))
+
+
+def _log_thaw(bake: Bake, core_c: float, case: Case) -> float:
+    """How much longer frozen pieces make a bake, as a logarithm."""
+    if bake.pieces is None or not bake.has_frozen_pieces:
+        return 0.0
+    unfrozen = replace(bake, pieces=replace(bake.pieces, start_c=UNFROZEN_C))
+    return _log_s(bake, core_c, case) - _log_s(unfrozen, core_c, case)
 
 
 def _slopes(bake: Bake, core_c: float, shared: Sequence[Sweep]) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 Every case assumes, and the answer says: one film coefficient on all faces and surroundings at one temperature,
 although heat enters the base and sides through the tin and the top from the air; one diffusivity of the batter,
-although it rises and dries; no melting. The calibration on a bake that works absorbs the rest, so only the
+although it rises and dries. The calibration on a bake that works absorbs the rest, so only the
 differences between reference and target depend on the assumptions.
 """
 
@@ -10,14 +10,13 @@ import math
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from domain.baking.assumptions import Case, HeatFigures, Swept, central_case
+from domain.baking.assumptions import Case, HeatFigures
 from domain.baking.bodies import body_of
-from domain.baking.frozen_pieces import UNFROZEN_C, PieceCell, thaw_factor
+from domain.baking.frozen_pieces import UNFROZEN_C, with_ice_c, without_ice_c
 from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import Oven, setting_c
 from domain.baking.oven_load import ONE_TIN, OvenLoad
-from domain.cooling.round_bodies import round_extents
-from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
@@ -36,13 +35,13 @@ USUAL_AREA_MM2 = 40_000.0  # a square of 20 cm; only ratios of areas matter
 USUAL_OVEN_C = 175.0  # only differences from it matter
 KELVIN = 273.15  # definition
 ML_PER_LITRE = 1000  # definition
-G_PER_KG = 1000  # definition: also g/ml to kg/m³
 MODEL = (
     "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
-    "The batter conducts heat evenly, although it rises and dries; nothing in it melts.",
+    "The rise follows from the kind of mix, the conductivity from its composition and density, unless they are given.",
+    "The batter conducts heat evenly, although it rises and dries.",
     "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
-    "A dough piece is a sphere in the middle of the batter, the last place to heat up.",
+    "A dough piece is a sphere in the middle of the batter, the last to heat; its first minutes are rough if frozen.",
 )
 
 
@@ -75,9 +74,10 @@ class BatterPieces:
         """
         errors = list[DomainError]()
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
-            errors.append(OutOfRangeError(f"A piece is from 1 to {MAX_DEPTH_MM:g} mm across.", path=("diameter",)))
+            errors.append(_size_error("A piece is from 1 to {} mm across.", "diameter", self.diameter_mm))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
-            errors.append(OutOfRangeError(f"A tin takes at most {MAX_PIECES:,} pieces.", path=("count",)))
+            message = f"A tin takes at most {MAX_PIECES:,} pieces."
+            errors.append(OutOfRangeError(message, path=("count",), value=self.count, limit=MAX_PIECES))
         errors += _start_errors(self.start_c, COLDEST_PIECE_C)
         if errors:
             raise DomainErrors(errors)
@@ -118,7 +118,10 @@ class Bake:
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
             too_many = OutOfRangeError(
-                "So many pieces of this size do not fit into the batter.", path=("pieces", "count")
+                f"So many pieces do not fit: {self.piece_share:.0%} of the batter, of at most {DENSEST_PACKING:.0%}.",
+                path=("pieces", "count"),
+                value=self.piece_share,
+                limit=DENSEST_PACKING,
             )
             raise DomainErrors([too_many])
 
@@ -146,7 +149,7 @@ class Bake:
 
     @property
     def has_frozen_pieces(self) -> bool:
-        """Whether a piece in the middle of the batter is colder than the closed solution takes."""
+        """Whether a piece in the middle of the batter holds ice."""
         return self.pieces is not None and self.has_pieces and self.pieces.start_c < UNFROZEN_C
 
     @property
@@ -171,21 +174,18 @@ class SolvedCase:
     minutes: float
     reference: Heating
     target: Heating
-    reference_thawing: float = 1.0
-    target_thawing: float = 1.0
 
     def core_c(self, minutes: float) -> float:
         """The temperature of the target's core after *minutes*."""
-        s = self.target.trailing(
-            self.diffusivity * minutes / self.stretch / self.target_thawing, self.case.heat.slowness
-        )
-        return self.target.core_c(s)
+        return self._core_c(self.target, self.diffusivity * minutes / self.stretch)
 
     def reference_core_c(self, minutes: float) -> float:
         """The temperature of the reference's core after *minutes*."""
-        return self.reference.core_c(
-            self.reference.trailing(self.diffusivity * minutes / self.reference_thawing, self.case.heat.slowness)
-        )
+        return self._core_c(self.reference, self.diffusivity * minutes)
+
+    def _core_c(self, heated: Heating, s_mm2: float) -> float:
+        celsius = heated.core_c(heated.trailing(s_mm2, self.case.heat.slowness))
+        return celsius if heated.piece is None else with_ice_c(celsius)
 
 
 def check_batter(
@@ -202,7 +202,7 @@ def check_batter(
     """
     errors = list[DomainError]()
     if filled_depth_mm is not None and not 1 <= filled_depth_mm <= MAX_DEPTH_MM:
-        errors.append(OutOfRangeError(f"The batter stands 1 to {MAX_DEPTH_MM:g} mm high.", path=("filled_depth",)))
+        errors.append(_size_error("The batter stands 1 to {} mm high.", "filled_depth", filled_depth_mm))
     if start_c is not None:
         errors += _start_errors(start_c)
     if oven is not None and oven.quantity is None:
@@ -250,8 +250,6 @@ def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Ca
         minutes=minutes * (target_s / reference_s * stretch),
         reference=before,
         target=after,
-        reference_thawing=thawing(reference, core_c),
-        target_thawing=thawing(target, core_c),
     )
 
 
@@ -267,40 +265,7 @@ def solved_heating(bake: Bake, core_c: float, figures: HeatFigures) -> tuple[Hea
         Both. With pieces, the time is that of the piece.
     """
     heated = heating_of(bake, figures)
-    s = heated.catching_up(heated.s_at(core_c), figures.slowness)
-    return heated, s * (thawing(bake, core_c) if bake.has_frozen_pieces else 1.0)
-
-
-def thawing(bake: Bake, core_c: float) -> float:
-    """How much longer a bake with frozen pieces takes than with pieces at 0 °C, with the central figures.
-
-    Args:
-        bake: the batter and its pieces.
-        core_c: of the middle of a piece when done.
-    Returns:
-        The factor of `domain.baking.frozen_pieces`; 1 without frozen pieces.
-    """
-    pieces = bake.pieces
-    if pieces is None or not bake.has_frozen_pieces:
-        return 1.0
-    figures = central_case(Swept(pieces=True)).heat
-    count = pieces.count or 1
-    radius, half = round_extents(bake.body.extents)
-    if count > 1:
-        radius = math.sqrt(bake.body.volume_mm3 / (2 * half) / count / math.pi)
-    cell = PieceCell(
-        piece_radius_mm=min(pieces.diameter_mm / 2, half, radius),
-        cell_radius_mm=radius,
-        half_depth_mm=half,
-        rim_open=count == 1,
-        batter_c=bake.start_c,
-        surroundings_c=surroundings_c(bake.conventional_c(figures.fan_offset_c), figures),
-        conductivity=figures.conductivity,
-        film=film_coefficient(bake, figures),
-        slowness=figures.slowness,
-        dough_kg_m3=DOUGH_G_PER_ML * G_PER_KG,
-    )
-    return thaw_factor(cell, pieces.start_c, core_c)
+    return heated, heated.catching_up(heated.s_at(core_c), figures.slowness)
 
 
 def stretch_of(bake: Bake, case: Case) -> float:
@@ -326,20 +291,22 @@ def stretch_of(bake: Bake, case: Case) -> float:
 
 def heating_of(bake: Bake, figures: HeatFigures) -> Heating:
     """The heating of a bake in one case. A piece thicker than the batter counts as thick as the batter."""
-    start, piece = bake.start_c, None
+    piece = None
     if bake.pieces is not None and bake.has_pieces:
-        others = bake.piece_share * (1 - 1 / bake.pieces.count) if bake.pieces.count else 0.0
-        piece_c = max(UNFROZEN_C, bake.pieces.start_c)  # `thawing` adds what is below
-        start -= max(0.0, bake.start_c - piece_c) * others
-        radius = min(bake.pieces.diameter_mm / 2, bake.body.least_half_mm)
-        piece = ColdPiece(radius_mm=radius, colder_by_c=max(0.0, start - piece_c))
+        count = bake.pieces.count or 1
+        piece = ColdPiece(
+            radius_mm=min(bake.pieces.diameter_mm / 2, bake.body.least_half_mm),
+            colder_by_c=max(0.0, bake.start_c - without_ice_c(bake.pieces.start_c)),
+            count=count,
+            plan_mm2=bake.body.volume_mm3 / bake.filled_depth_mm / count,
+        )
     *across, upright = bake.body.extents
     risen = replace(upright, half_mm=upright.half_mm * figures.rise)
     return heating(
         replace(bake.body, extents=(*across, risen)),
         film_per_mm=film_coefficient(bake, figures) / figures.conductivity / MM_PER_M,
         surroundings_c=surroundings_c(bake.conventional_c(figures.fan_offset_c), figures),
-        start_c=start + figures.start_error_c,
+        start_c=bake.start_c + figures.start_error_c,
         piece=piece,
     )
 
@@ -380,9 +347,14 @@ def _start_errors(start_c: float, coldest_c: float = COLDEST_START_C) -> list[Do
     if coldest_c <= start_c <= WARMEST_START_C:
         return []
     message = f"The start temperature is from {coldest_c:g} to {WARMEST_START_C:g} °C."
-    if coldest_c == COLDEST_START_C:
-        message += " Thaw a frozen batter first: only its dough pieces may be frozen."
-    return [OutOfRangeError(message, path=("start_temperature",))]
+    message += " Thaw a frozen batter first: only its dough pieces may be frozen." * (coldest_c == COLDEST_START_C)
+    limit = broken_limit(start_c, coldest_c, WARMEST_START_C)
+    return [OutOfRangeError(message, path=("start_temperature",), value=start_c, limit=limit, unit="celsius")]
+
+
+def _size_error(message: str, field: str, value_mm: float) -> DomainError:
+    limit = broken_limit(value_mm, 1, MAX_DEPTH_MM)
+    return OutOfRangeError(message.format(f"{MAX_DEPTH_MM:g}"), path=(field,), value=value_mm, limit=limit, unit="mm")
 
 
 TIN_MATERIALS = {

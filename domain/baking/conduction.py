@@ -22,7 +22,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from domain.baking.special_functions import bessel_j0_j1, bessel_zero, erfcx
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, broken_limit
 
 Shape = Literal["slab", "cylinder", "sphere"]
 
@@ -77,7 +77,7 @@ def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float
     if position == 0:
         return centre_ratio(shape, biot, terms_of(shape, biot), fourier)
     if fourier < SMALLEST_FOURIER:
-        raise OutOfRangeError(f"The Fourier number must be 0 or at least {SMALLEST_FOURIER}.", path=("fourier",))
+        raise _too_short(fourier)
     terms = terms_of(shape, biot, _terms_needed(fourier))
     return sum(t.coefficient * _form(shape, t.root * position) * math.exp(-t.root * t.root * fourier) for t in terms)
 
@@ -100,7 +100,7 @@ def mean_ratio(shape: Shape, biot: float, fourier: float) -> float:
     if fourier == 0 or biot == 0:
         return 1.0
     if fourier < SMALLEST_FOURIER:
-        raise OutOfRangeError(f"The Fourier number must be 0 or at least {SMALLEST_FOURIER}.", path=("fourier",))
+        raise _too_short(fourier)
     terms = terms_of(shape, biot, _terms_needed(fourier))
     return sum(t.coefficient * _form_mean(shape, t.root) * math.exp(-t.root * t.root * fourier) for t in terms)
 
@@ -272,8 +272,15 @@ def _terms_needed(fourier: float) -> int:
 
 def _check(biot: float, fourier: float, position: float) -> None:
     if not biot >= 0:
-        raise OutOfRangeError("The Biot number must be at least 0.", path=("biot",))
+        raise OutOfRangeError("The Biot number must be at least 0.", path=("biot",), value=biot, limit=0)
     if not 0 <= fourier < math.inf:
-        raise OutOfRangeError("The Fourier number must be finite and at least 0.", path=("fourier",))
+        message = "The Fourier number must be finite and at least 0."
+        raise OutOfRangeError(message, path=("fourier",), value=fourier, limit=0)
     if not 0 <= position <= 1:
-        raise OutOfRangeError("The position is from 0 (middle) to 1 (surface).", path=("position",))
+        message, limit = "The position is from 0 (middle) to 1 (surface).", broken_limit(position, 0, 1)
+        raise OutOfRangeError(message, path=("position",), value=position, limit=limit)
+
+
+def _too_short(fourier: float) -> OutOfRangeError:
+    message = f"The Fourier number must be 0 or at least {SMALLEST_FOURIER}."
+    return OutOfRangeError(message, path=("fourier",), value=fourier, limit=SMALLEST_FOURIER)

@@ -1,5 +1,6 @@
 """Food safety of the core: lethality, the holding times that agencies publish, and the usual cautions."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -44,14 +45,15 @@ class Lethality:
     cited: Cited = REFERENCE_CITED
 
 
-def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethality:
+def lethality(core_c: Callable[[float], float], until_minutes: float, z_c: float = Z_C) -> Lethality:
     """The heating of the core so far, as minutes at 70 °C.
 
     Args:
         core_c: the core's temperature at a number of minutes.
         until_minutes: when to stop counting, at least 0.
+        z_c: how much hotter the core is where a minute counts ten times.
     Returns:
-        The integral of 10^((T − 70)/7.5) over the time, in minutes. It is a measure of heating, not a proof that
+        The integral of 10^((T − 70)/z) over the time, in minutes. It is a measure of heating, not a proof that
         a bake is safe.
     Source:
         The general method of thermal processing, from memory; reference temperature and z as above.
@@ -60,9 +62,9 @@ def lethality(core_c: Callable[[float], float], until_minutes: float) -> Lethali
     2.0
     """
     step = until_minutes / SIMPSON_STEPS
-    rates = [10 ** ((core_c(step * i) - REFERENCE_C) / Z_C) for i in range(SIMPSON_STEPS + 1)]
+    rates = [10 ** ((core_c(step * i) - REFERENCE_C) / z_c) for i in range(SIMPSON_STEPS + 1)]
     total = rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])
-    return Lethality(minutes=total * step / 3, at_minutes=until_minutes, core_c=core_c(until_minutes))
+    return Lethality(minutes=total * step / 3, at_minutes=until_minutes, core_c=core_c(until_minutes), z_c=z_c)
 
 
 def cautions(*, pieces: bool) -> tuple[Caution, ...]:
@@ -87,4 +89,8 @@ HOLDS = tuple(
     )
     for row in rows("core_holds")
 )
+# The two holds against E. coli O157 give their own z, and with it the equivalent hold at the reference temperature.
+_COOLER, _HOTTER = sorted((hold for hold in HOLDS if hold.cited.source == "acmsf-2nd"), key=lambda hold: hold.celsius)
+Z_FLOUR_C = (_HOTTER.celsius - _COOLER.celsius) / math.log10(_COOLER.seconds / _HOTTER.seconds)
+FLOUR_HOLD_MINUTES = _HOTTER.seconds / 60 * 10 ** ((_HOTTER.celsius - REFERENCE_C) / Z_FLOUR_C)
 CAUTIONS = _load_cautions()

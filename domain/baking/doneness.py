@@ -8,8 +8,9 @@ from domain.baking.core_safety import REFERENCE_C, Z_C
 from domain.baking.heat_field import HeatField, Isotherm
 from domain.baking.plan_pieces import GAUSS, Place, PlanPiece, gap_radius_of, plan_pieces, scale_of
 from domain.baking.window import BakeEstimate
+from domain.cutting.budget import MAP, MAPPED_PIECE, WINDOW, CutBudget
 from domain.cutting.layouts import CutLayout
-from domain.errors import DomainError, DomainErrors, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 
 MOST_BANDS = 12  # our own limit: a shop tells apart no more
 MOST_MAPPED_PIECES = 400  # our own limit: it bounds the work of one map
@@ -87,7 +88,8 @@ def doneness_by_place(
     check_bands(bands)
     if len(layout.shapes) > MOST_MAPPED_PIECES:
         message = f"A map shows at most {MOST_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
-        raise DomainErrors([OutOfRangeError(message, path=("cuts",))])
+        count = len(layout.shapes)
+        raise DomainErrors([OutOfRangeError(message, path=("cuts",), value=count, limit=MOST_MAPPED_PIECES)])
     field = HeatField(estimate)
     half_mm = [direction.half_mm for direction in field.across]
     height_mm = baked_depth_mm or 2 * field.upright.half_mm
@@ -131,6 +133,28 @@ def doneness_by_place(
     )
 
 
+def charge_map(layout: CutLayout, budget: CutBudget) -> None:
+    """Charge the work of a map, before it is made.
+
+    Args:
+        layout: of the slab.
+        budget: is charged.
+    Raises:
+        OutOfRangeError: the budget is used up.
+    """
+    budget.spend(MAP + MAPPED_PIECE * len(layout.shapes))
+
+
+def charge_windows(bakes: Sequence[object | None], budget: CutBudget) -> None:
+    """Charge the windows of a request that asks for maps too.
+
+    Args:
+        bakes: of each target; None for a target without one.
+        budget: is charged.
+    """
+    budget.spend(WINDOW * sum(bake is not None for bake in bakes))
+
+
 def check_bands(bands: Sequence[Band]) -> None:
     """Check that the bands rise, and that only the last has no upper limit.
 
@@ -141,14 +165,16 @@ def check_bands(bands: Sequence[Band]) -> None:
     """
     errors = list[DomainError]()
     if len(bands) > MOST_BANDS:
-        errors.append(OutOfRangeError(f"At most {MOST_BANDS} bands can be told apart.", path=("bands",)))
+        message = f"At most {MOST_BANDS} bands can be told apart."
+        errors.append(OutOfRangeError(message, path=("bands",), value=len(bands), limit=MOST_BANDS))
     for index, (lower, upper) in enumerate(pairwise(bands)):
         if lower.up_to_c is None:
             message = f"Only the last band has no upper limit; “{lower.name}” is not the last."
-            errors.append(OutOfRangeError(message, path=("bands", index, "up_to")))
+            errors.append(NeededError(message, path=("bands", index, "up_to"), code="needed"))
         elif upper.up_to_c is not None and upper.up_to_c <= lower.up_to_c:
             message = f"The bands go from cold to hot: {upper.up_to_c:g} °C comes after {lower.up_to_c:g} °C."
-            errors.append(OutOfRangeError(message, path=("bands", index + 1, "up_to")))
+            path, limit = ("bands", index + 1, "up_to"), lower.up_to_c
+            errors.append(OutOfRangeError(message, path=path, value=upper.up_to_c, limit=limit, unit="celsius"))
     if errors:
         raise DomainErrors(errors)
 

@@ -1,6 +1,7 @@
 """The temperatures of a batter at any place, and lines of equal temperature over its plan.
 
-The field is the product of the one-dimensional solutions that gave the window (Carslaw and Jaeger 1.15, from memory).
+The field is the product of the one-dimensional solutions that gave the window (Conduction of Heat in Solids, 1959,
+1.15, from memory).
 A wet crumb gets no hotter than boiling, so every temperature stops there.
 """
 
@@ -51,11 +52,13 @@ class HeatField:
     """The temperatures of an estimate's target in a bake that takes the median. Each share is worked out once."""
 
     def __init__(self, estimate: BakeEstimate) -> None:
-        """Take over the solution; with dough pieces, the field is that of the batter around them."""
+        """Take over the solution; with dough pieces, the field is that of the batter around them, cooled by all."""
         heated, central = estimate.central.target, estimate.central
         *across, upright = (Direction(f.shape, math.sqrt(f.square_mm2), f.biot) for f in heated.factors)
         self.across, self.upright = tuple(across), upright
         self.surroundings_c, self.missing_c = heated.surroundings_c, heated.surroundings_c - heated.start_c
+        if heated.piece is not None:
+            self.missing_c += estimate.target.piece_share * heated.piece.colder_by_c
         self.minutes = estimate.minutes
         self._s_per_minute = central.diffusivity / central.stretch
         self._left: dict[tuple[int, float, float], float] = {}

@@ -16,6 +16,7 @@ from domain.errors import (
     OutOfRangeError,
     UnknownError,
     UnreadableError,
+    broken_limit,
 )
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
@@ -292,7 +293,8 @@ def _gas_mark(oven: Oven, celsius: OvenScale) -> tuple[OvenScale | None, tuple[C
         message = (
             f"Gas marks run from {first.mark} ({round(first.celsius)} °C) to {last.mark} ({round(last.celsius)} °C)."
         )
-        return None, (), (Notice(code="no_gas_mark", message=message, path=("setting",)),)
+        limit = broken_limit(float(middle), float(first.celsius), float(last.celsius))
+        return None, (), (Notice("no_gas_mark", message, ("setting",), float(middle), limit, "celsius"),)
     scale = celsius.through(lambda c: _mark(min(max(c, first.celsius), last.celsius)))
     sources = dict.fromkeys(g.cited for g in GAS_MARKS if scale.low - 1 < g.mark < scale.high + 1)
     return scale, tuple(sources), ()

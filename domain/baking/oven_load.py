@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from domain.errors import DomainError, DomainErrors, OutOfRangeError
+from domain.errors import DomainError, DomainErrors, OutOfRangeError, broken_limit
 
 MAX_TINS, MAX_SHELVES, MAX_OPENINGS = 200, 20, 20  # our own limits
 
@@ -26,12 +26,18 @@ class OvenLoad:
         """
         limits = (("tins", 1, MAX_TINS), ("shelves", 1, MAX_SHELVES), ("openings", 0, MAX_OPENINGS))
         errors: list[DomainError] = [
-            OutOfRangeError(f"An oven's {name} are from {low} to {high}.", path=(name,))
+            OutOfRangeError(
+                f"An oven's {name} are from {low} to {high}.",
+                path=(name,),
+                value=getattr(self, name),
+                limit=broken_limit(getattr(self, name), low, high),
+            )
             for name, low, high in limits
             if not low <= getattr(self, name) <= high
         ]
         if not errors and self.shelves > self.tins:
-            errors.append(OutOfRangeError("There are more shelves than tins on them.", path=("shelves",)))
+            message = "There are more shelves than tins on them."
+            errors.append(OutOfRangeError(message, path=("shelves",), value=self.shelves, limit=self.tins))
         if errors:
             raise DomainErrors(errors)
 

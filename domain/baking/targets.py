@@ -15,7 +15,7 @@ from domain.baking.cases import (
     piece_diameter_mm,
 )
 from domain.baking.core_safety import Caution, cautions
-from domain.baking.frozen_pieces import UNFROZEN_C
+from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import Oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
@@ -25,18 +25,18 @@ from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
+from domain.sources import FigureRange
 from domain.tins.shapes import CavitiesTin
 
-RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
-MOST_WINDOWS_WITH_FROZEN = 8  # our own limit: each is solved on a grid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormulaBake:
     """How a formula is baked in its own tin.
 
-    A temperature that is None has its usual value. `rise` is the height while it bakes over the filled depth.
+    A temperature that is None has its usual value. `rise` is the height while it bakes over the filled depth, and
+    `conductivity` is in W/(m K); None if they follow from the formula.
     `references` are further bakes of the same formula that work, without its dough pieces.
     """
 
@@ -47,6 +47,7 @@ class FormulaBake:
     start_c: float | None = None
     load: OvenLoad = ONE_TIN
     rise: float | None = None
+    conductivity: float | None = None
     references: tuple[TimedBake, ...] = ()
 
 
@@ -91,8 +92,7 @@ def bake_targets(
         One bake for each target, in order; None for a target without an answer. A target that cannot be estimated gets
         a warning instead of a window.
     Raises:
-        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter, or more than
-            `MOST_WINDOWS_WITH_FROZEN` with frozen ones.
+        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter.
     """
     with_pieces = pieces_in_batter(formula.components) is not None
     if bake.minutes is not None and with_pieces and len(targets) > MOST_WINDOWS_WITH_PIECES:
@@ -100,22 +100,18 @@ def bake_targets(
             f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
             "fewer targets, or leave out minutes.",
             path=("targets",),
-        )
-    frozen = sum(target is not None and _has_frozen_pieces(target) for target in targets)
-    if bake.minutes is not None and frozen > MOST_WINDOWS_WITH_FROZEN:
-        raise OutOfRangeError(
-            f"With frozen pieces, windows for at most {MOST_WINDOWS_WITH_FROZEN} targets at a time: ask for fewer "
-            "targets, or leave out minutes.",
-            path=("targets",),
+            value=len(targets),
+            limit=MOST_WINDOWS_WITH_PIECES,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
+    own = mix_ranges(formula, rise=bake.rise, conductivity=bake.conductivity)
     reference: Bake | DomainError | DomainErrors
     try:
         reference = _reference(formula, bake)
     except (DomainError, DomainErrors) as error:
         reference = error
     return tuple(
-        None if target is None else _bake_target(reference, bake, core_c, target, index, change or BakeChange())
+        None if target is None else _bake_target(reference, bake, own, core_c, target, index, change or BakeChange())
         for index, (target, change) in enumerate(zip_longest(targets, changes))
     )
 
@@ -131,12 +127,6 @@ def pieces_in_batter(components: Sequence[WeighedComponent | ScaledComponent]) -
     """
     divided = [component.pieces for component in components if component.pieces is not None]
     return max(divided, key=lambda pieces: pieces.grams_each) if 0 < len(divided) < len(components) else None
-
-
-def _has_frozen_pieces(target: Rescaled) -> bool:
-    pieces = pieces_in_batter(target.components)
-    division = None if pieces is None else pieces.division
-    return division is not None and division.start_c is not None and division.start_c < UNFROZEN_C
 
 
 def pieces_per_tin(count: int, tins: int) -> int:
@@ -174,6 +164,7 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
 def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them share
     reference: Bake | DomainError | DomainErrors,
     bake: FormulaBake,
+    own: dict[str, FigureRange],
     core_c: float,
     target: Rescaled,
     index: int,
@@ -185,7 +176,12 @@ def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them sh
     try:
         new_bake = _new_bake(reference, target, change)
         estimate = estimate_bake(
-            reference, bake.minutes or 0.0, new_bake, core_c, _references(reference, bake), rise=_rise(bake)
+            reference,
+            bake.minutes or 0.0,
+            new_bake,
+            core_c,
+            _references(reference, bake),
+            **{name: (each.low, each.central, each.high) for name, each in own.items()},
         )
     except (DomainError, DomainErrors) as error:
         return _no_window(error, oven, core_c, target, index)
@@ -197,12 +193,6 @@ def _references(reference: Bake, bake: FormulaBake) -> tuple[TimedBake, ...]:
     """The further bakes, each with a dough piece in its middle if the formula has pieces."""
     pieces = None if reference.pieces is None else replace(reference.pieces, count=None)
     return tuple(replace(each, bake=replace(each.bake, pieces=pieces)) for each in bake.references)
-
-
-def _rise(bake: FormulaBake) -> tuple[float, float, float] | None:
-    if bake.rise is None:
-        return None
-    return max(1.0, bake.rise * (1 - RISE_ERROR)), bake.rise, bake.rise * (1 + RISE_ERROR)
 
 
 def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
@@ -264,4 +254,4 @@ def _of_formula_or_target(notice: Notice, target: Rescaled, index: int, change: 
         path = (*path, "depth")
     elif field[:1] == ["oven"]:
         path = (*path, "bake", "oven") if change.oven is not None else ("formula", "bake", "oven")
-    return Notice(code=notice.code, message=notice.message, path=path)
+    return notice.at(*path)

@@ -15,9 +15,18 @@ from domain.baking.cases import (
     solved_heating,
     surroundings_c,
 )
-from domain.baking.core_safety import HOLDS, REFERENCE_C, Caution, Lethality, cautions, lethality
+from domain.baking.core_safety import (
+    FLOUR_HOLD_MINUTES,
+    HOLDS,
+    REFERENCE_C,
+    Z_FLOUR_C,
+    Caution,
+    Lethality,
+    cautions,
+    lethality,
+)
 from domain.baking.oven import Oven, conventional_c
-from domain.errors import ErrorCollector, OutOfRangeError
+from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.sources import Cited, cite
 
@@ -164,11 +173,17 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     errors = ErrorCollector()
     timed = (TimedBake(bake=reference, minutes=minutes), *more_references)
     if len(timed) > MOST_REFERENCES:
-        errors.errors.append(OutOfRangeError(f"At most {MOST_REFERENCES} bakes calibrate one.", path=("references",)))
+        message = f"At most {MOST_REFERENCES} bakes calibrate one."
+        errors.errors.append(OutOfRangeError(message, path=("references",), value=len(timed), limit=MOST_REFERENCES))
     for index, each in enumerate(timed[:MOST_REFERENCES]):
         with errors.at(*(("references", index - 1) if index else ()), "minutes"):
             if not MIN_MINUTES <= each.minutes <= MAX_MINUTES:
-                raise OutOfRangeError(f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.")
+                raise OutOfRangeError(
+                    f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.",
+                    value=each.minutes,
+                    limit=broken_limit(each.minutes, MIN_MINUTES, MAX_MINUTES),
+                    unit="minutes",
+                )
     with errors.at():
         check_core(core_c, reference=reference.oven, target=target.oven)
     checked = {reference.oven, target.oven}
@@ -223,7 +238,8 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
     errors = ErrorCollector()
     with errors.at("core_temperature"):
         if core_c <= WARMEST_START_C:
-            raise OutOfRangeError(f"A core is done above {WARMEST_START_C:g} °C.")
+            message = f"A core is done above {WARMEST_START_C:g} °C."
+            raise OutOfRangeError(message, value=core_c, limit=WARMEST_START_C, unit="celsius")
     swept = Swept(fan_offset=_fan_offset_matters(reference, target))
     ends = [case.heat for s in (*sweeps(swept), *errors_of_a_bake(swept)) for case in (s.low, s.high)]
     for name, oven in (("reference", reference), ("target", target if target != reference else None)):
@@ -237,6 +253,9 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
                     f"A core of {core_c:g} °C is out of this oven's reach while steam keeps the batter's surface near "
                     f"{surface_c:.0f} °C: set the oven hotter or the core lower.",
                     code="core_out_of_reach",
+                    value=core_c,
+                    limit=surface_c - REACH_C,
+                    unit="celsius",
                 )
     errors.raise_if_any()
 
@@ -253,22 +272,31 @@ def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Not
     notices = []
     if core_c is None:
         message = f"Not given: {USUAL_CORE_C:g} °C is used, common practice for cakes."
-        notices.append(Notice(code="assumed_figure", message=message, path=("core_temperature",)))
+        notices.append(Notice("assumed_figure", message, ("core_temperature",), value=USUAL_CORE_C, unit="celsius"))
     if start_c is None:
         message = f"Not given: {USUAL_START_C:g} °C is used."
-        notices.append(Notice(code="assumed_figure", message=message, path=("start_temperature",)))
+        notices.append(Notice("assumed_figure", message, ("start_temperature",), value=USUAL_START_C, unit="celsius"))
     return tuple(notices)
 
 
 def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
     heated = estimate.lethality.minutes
-    if heated >= HOLD_MINUTES:
-        return ()
-    message = (
-        f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the slowest "
-        f"case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
-    )
-    return (Notice(code="short_of_hold", message=message, path=("target",)),)
+    if heated < HOLD_MINUTES:
+        message = (
+            f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the"
+            f" slowest case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
+        )
+        return (Notice("short_of_hold", message, ("target",), heated, HOLD_MINUTES, "minutes"),)
+    # Below 70 °C E. coli in raw flour takes longer than the general hold says.
+    against_coli = lethality(estimate.slowest_c_at, estimate.minutes_low, Z_FLOUR_C).minutes
+    if against_coli < FLOUR_HOLD_MINUTES:
+        message = (
+            f"Raw flour can carry E. coli: by the holds against it, the core has had the equivalent of only"
+            f" {against_coli:.2f} minutes at 70 °C at the window's start, in the slowest case, and needs"
+            f" {FLOUR_HOLD_MINUTES:.1f}. Go by a probe, not by the clock."
+        )
+        return (Notice("short_of_hold", message, ("target",), against_coli, FLOUR_HOLD_MINUTES, "minutes"),)
+    return ()
 
 
 def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[CurvePoint, ...]:
@@ -322,12 +350,19 @@ def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice
     notices = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
     ratio = target.filled_depth_mm / reference.filled_depth_mm
     if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
-        message = f"The depth differs more than {STRETCHED_DEPTH_RATIO:g} times: the model is stretched; bake a trial."
-        notices.append(Notice(code="depth_stretched", message=message, path=("target", "filled_depth")))
+        message = (
+            f"The depth is {ratio:.2g} times the reference's, more than {STRETCHED_DEPTH_RATIO:g} times apart: the"
+            " model is stretched; bake a trial."
+        )
+        limit = broken_limit(ratio, 1 / STRETCHED_DEPTH_RATIO, STRETCHED_DEPTH_RATIO)
+        notices.append(Notice("depth_stretched", message, ("target", "filled_depth"), ratio, limit))
     ovens = [conventional_c(bake.oven, central.case.heat.fan_offset_c) for bake in (reference, target)]
-    if abs(ovens[1] - ovens[0]) > STRETCHED_OVEN_C:
-        message = f"The ovens differ by more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake a trial."
-        notices.append(Notice(code="oven_stretched", message=message, path=("target", "oven")))
+    if (apart_c := abs(ovens[1] - ovens[0])) > STRETCHED_OVEN_C:
+        message = (
+            f"The ovens differ by {apart_c:.0f} °C, more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake"
+            " a trial."
+        )
+        notices.append(Notice("oven_stretched", message, ("target", "oven"), apart_c, STRETCHED_OVEN_C, "celsius"))
     if _fan_offset_matters(reference.oven, target.oven):
         message = "One oven has a fan and the other has none: the window spans the sources' fan offsets."
         notices.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
@@ -336,12 +371,18 @@ def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice
         notices.append(Notice(code="tin_material_differs", message=message, path=("target", "tin_material")))
     if not USUAL_DIFFUSIVITY[0] <= central.diffusivity <= USUAL_DIFFUSIVITY[1]:
         message = "The reference heats unlike any batter we know of: check its depth, minutes and core temperature."
-        notices.append(Notice(code="unusual_reference", message=message, path=("reference",)))
+        limit = broken_limit(central.diffusivity, *USUAL_DIFFUSIVITY)
+        notices.append(
+            Notice("unusual_reference", message, ("reference",), central.diffusivity, limit, "mm2_per_minute")
+        )
     return tuple(notices)
 
 
 def _of_bake(bake: Bake) -> tuple[Notice, ...]:
     if bake.pieces is None or not bake.has_pieces or bake.pieces.diameter_mm <= 2 * bake.body.least_half_mm:
         return bake.notices
-    message = "A piece is thicker than the batter: the model treats it as exactly as thick as the batter."
-    return (*bake.notices, Notice(code="pieces_stick_out", message=message, path=("pieces",)))
+    piece_mm, batter_mm = bake.pieces.diameter_mm, 2 * bake.body.least_half_mm
+    message = (
+        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: it is taken as thick as that."
+    )
+    return (*bake.notices, Notice("pieces_stick_out", message, ("pieces",), piece_mm, batter_mm, "mm"))

@@ -1,11 +1,13 @@
 """What cools, freezes or thaws: its shape, where it stands, and what is known of it."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, field
 
 from domain.baking.bodies import body_of
-from domain.baking.heating import Body
+from domain.baking.heating import Body, Extent
 from domain.cooling.places import check_place
-from domain.errors import ErrorCollector, OutOfRangeError
+from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
+from domain.notices import Notice
 from domain.tins.shapes import Tin
 
 COLDEST_C, WARMEST_C = -40.0, 110.0  # our own limits
@@ -28,15 +30,30 @@ class Composition:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CoolingBody:
-    """What cools: its shape, where it stands, and what is known of it.
+class Ball:
+    """A ball of dough."""
 
-    `grams` is the mass of the whole body, None if it was not weighed; `surroundings_c` is the caller's own. Errors name
-    the fields without their unit: `depth`, `start_temperature`, `surroundings`, `grams`, `place`, `tin`.
-    """
+    diameter_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InTin:
+    """A bake or dough of a tin's shape."""
 
     tin: Tin
     depth_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoolingBody:
+    """What cools: its shape, where it stands, and what is known of it.
+
+    A ball is out of any tin. `grams` is the mass of the whole body, None if it was not weighed; `surroundings_c` is the
+    caller's own. `shape` is the body that the model cools, `notices` what that leaves out. Errors name the fields
+    without their unit: `depth`, `ball_diameter`, `start_temperature`, `surroundings`, `grams`, `place`, `tin`.
+    """
+
+    form: InTin | Ball
     start_c: float
     place: str
     in_tin: bool
@@ -44,6 +61,8 @@ class CoolingBody:
     surroundings_c: float | None = None
     grams: float | None = None
     composition: Composition = Composition()
+    shape: Body = field(init=False, repr=False, compare=False)
+    notices: tuple[Notice, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Check the fields.
@@ -51,10 +70,14 @@ class CoolingBody:
         Raises:
             DomainErrors: one error for each field outside its limits.
         """
-        errors = ErrorCollector()
-        with errors.at("depth"):
-            if not LEAST_DEPTH_MM <= self.depth_mm <= MAX_DEPTH_MM:
-                raise OutOfRangeError(f"It stands {LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm high.")
+        errors, ball = ErrorCollector(), isinstance(self.form, Ball)
+        with errors.at("ball_diameter" if ball else "depth"):
+            size = self.form.diameter_mm if isinstance(self.form, Ball) else self.form.depth_mm
+            if not LEAST_DEPTH_MM <= size <= MAX_DEPTH_MM:
+                limits = f"{LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
+                message = f"A ball is {limits} across." if ball else f"It stands {limits} high."
+                limit = broken_limit(size, LEAST_DEPTH_MM, MAX_DEPTH_MM)
+                raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
             with errors.at(name):
                 check_celsius(celsius)
@@ -63,14 +86,33 @@ class CoolingBody:
         shares = [s for s in shares_of(self.composition) if s is not None]
         if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
             message = "Shares of the bake are from 0 to 100 percent, together at most 100."
-            errors.errors.append(OutOfRangeError(message, path=("composition",)))
+            negative = min(shares) < 0
+            value, limit = (100 * min(shares), 0.0) if negative else (100 * max(sum(shares), *shares), 100.0)
+            errors.errors.append(
+                OutOfRangeError(message, path=("composition",), value=value, limit=limit, unit="percent")
+            )
         errors.raise_if_any()
         with errors.at():
-            density = density_of(self, body_of(self.tin, self.depth_mm)[0])
+            shape, notices = _shape_of(self.form)
+            object.__setattr__(self, "shape", shape)
+            object.__setattr__(self, "notices", notices)
+            density = density_of(self)
             if density is not None and not LIGHTEST <= density <= DENSEST:
-                message = f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams, its tin and its depth."
-                raise OutOfRangeError(message, path=("grams",))
+                raise OutOfRangeError(
+                    f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams and its size.",
+                    path=("grams",),
+                    value=density / G_PER_KG,
+                    limit=broken_limit(density, LIGHTEST, DENSEST) / G_PER_KG,
+                    unit="g_per_ml",
+                )
         errors.raise_if_any()
+
+
+def _shape_of(form: InTin | Ball) -> tuple[Body, tuple[Notice, ...]]:
+    if isinstance(form, InTin):
+        return body_of(form.tin, form.depth_mm)
+    radius = form.diameter_mm / 2
+    return Body(extents=(Extent(shape="sphere", half_mm=radius),), volume_mm3=4 / 3 * math.pi * radius**3), ()
 
 
 def check_celsius(celsius: float | None) -> None:
@@ -83,7 +125,9 @@ def check_celsius(celsius: float | None) -> None:
         OutOfRangeError: outside the range of the component equations.
     """
     if celsius is not None and not COLDEST_C <= celsius <= WARMEST_C:
-        raise OutOfRangeError(f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C.")
+        limit = broken_limit(celsius, COLDEST_C, WARMEST_C)
+        message = f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C."
+        raise OutOfRangeError(message, value=celsius, limit=limit, unit="celsius")
 
 
 def shares_of(made: Composition) -> tuple[float | None, ...]:
@@ -97,18 +141,15 @@ def shares_of(made: Composition) -> tuple[float | None, ...]:
     return made.water, made.fat, made.protein, made.sugar, made.salt
 
 
-def density_of(body: CoolingBody, shape: Body) -> float | None:
+def density_of(body: CoolingBody) -> float | None:
     """Mass over volume.
 
     Args:
         body: what was weighed, or not.
-        shape: gives its volume.
     Returns:
         kg/m³; None if the body was not weighed.
     """
-    if body.grams is None:
-        return None
-    return body.grams / G_PER_KG / (shape.volume_mm3 / MM3_PER_M3)
+    return None if body.grams is None else body.grams / G_PER_KG / (body.shape.volume_mm3 / MM3_PER_M3)
 
 
 def composition_of(

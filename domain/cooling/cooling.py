@@ -5,30 +5,33 @@ fusion is solved once with the central figures, and Plank's equation says how th
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from domain.baking.bodies import body_of
 from domain.baking.core_safety import CAUTIONS, Caution
 from domain.baking.heating import Body, Extent, heating
 from domain.baking.thermal_properties import MassFractions
-from domain.cooling.cooled_bodies import CoolingBody, check_celsius, density_of, shares_of
+from domain.cooling.cooled_bodies import Ball, CoolingBody, check_celsius, density_of, shares_of
 from domain.cooling.heat_grid import Grid, Solution, graded, solve_grid
-from domain.cooling.places import INSULATED_BASES, CoolingRange, own_range, range_of
+from domain.cooling.places import INSULATED_BASES, own_range, range_of
 from domain.cooling.round_bodies import round_extents
 from domain.cooling.rules import RULES, Course, Milestone, RuleCheck, check_rule
 from domain.cooling.substances import Substance, freezing_point_c, mix_of, substance_of
 from domain.errors import ErrorCollector, MismatchError
 from domain.notices import Notice
+from domain.sources import FigureRange
 
 REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundings
 OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
+WEIGHING_ERROR = 0.05  # our own judgement of how closely mass and size give a density
+ROUND_MISFIT = 0.05  # of a rectangle's freezing time as a round's: the tests compare with finite volumes of blocks
 LEVEL_PERCENT = 80  # of batches, that fall inside the window
 CURVE_STEPS = 24  # our own choice
 MM_PER_M = 1000  # definition
 SECONDS_PER_MINUTE = 60  # definition
 G_PER_KG = 1000  # definition
-PLANK_FILM, PLANK_BODY = 0.5, 0.125  # Plank's shape factors of a plane wall
+PLANK_FILM, PLANK_BODY = 0.5, 0.125  # Plank's shape factors of a plane wall; their ratio is the same for all shapes
 MODEL = (
     "The bake starts at one temperature, and air of one temperature surrounds it.",
     "It cools by conduction inside and by one film coefficient outside; water that evaporates would cool it faster.",
@@ -48,7 +51,7 @@ class CoolingEstimate:
     milestones: tuple[Milestone, ...]
     rules: tuple[RuleCheck, ...]
     curve: tuple[tuple[float, float], ...]
-    ranges: tuple[CoolingRange, ...]
+    ranges: tuple[FigureRange, ...]
     surroundings_c: float
     freezing_c: float | None
     cautions: tuple[Caution, ...]
@@ -88,9 +91,8 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
                     code="temperature_not_reached",
                 )
     errors.raise_if_any()
-    shape, notices = body_of(body.tin, body.depth_mm)
     freezes = _freezes(body, case, wanted_c)
-    course = _frozen_course(body, shape, case, wanted_c) if freezes else _plain_course(body, shape, case)
+    course = _frozen_course(body, case, wanted_c) if freezes else _plain_course(body, case)
     milestones = tuple(course.milestone(celsius) for celsius in wanted_c.values())
     last = max(each.minutes_high for each in milestones)
     return CoolingEstimate(
@@ -101,7 +103,7 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
         surroundings_c=surroundings.central,
         freezing_c=case.freezing_c if freezes else None,
         cautions=CAUTIONS["cool"],
-        notices=(*notices, *_approximated(shape, freezes=freezes)),
+        notices=(*body.notices, *((ROUND_NOTICE,) if freezes and _is_rectangle(body.shape) else ())),
     )
 
 
@@ -109,7 +111,7 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
 class _Case:
     """The ranges of one estimate by parameter, and the composition taken."""
 
-    ranges: dict[str, CoolingRange]
+    ranges: dict[str, FigureRange]
     mix: MassFractions
     freezing_c: float
 
@@ -144,21 +146,24 @@ def _central(body: CoolingBody) -> _Case:
         else own_range("surroundings", body.surroundings_c, OWN_SURROUNDINGS_C),
         "film_coefficient": range_of("film_coefficient", body.place),
     }
-    if body.in_tin:
+    ball = isinstance(body.form, Ball)
+    if body.in_tin and not ball:
         ranges["tin_share"] = range_of("tin_share")
     if body.covered:
         ranges["cover_share"] = range_of("cover_share")
-    density = density_of(body, body_of(body.tin, body.depth_mm)[0])
-    ranges["density"] = range_of("density") if density is None else own_range("density", density, 0.05 * density)
+    density, dough = density_of(body), "dough_" if ball else ""
+    ranges["density"] = (
+        range_of(f"{dough}density") if density is None else own_range("density", density, WEIGHING_ERROR * density)
+    )
     for name in ("conductivity_factor", "repeatability"):
         ranges[name] = range_of(name)
     made = body.composition
     water, fat, protein, sugar, salt = (
-        range_of(f"{name}_share").central if share is None else share
+        range_of(f"{dough}{name}_share").central if share is None else share
         for name, share in zip(("water", "fat", "protein", "sugar", "salt"), shares_of(made), strict=True)
     )
     if made.water is None:
-        ranges["water_share"] = range_of("water_share")
+        ranges["water_share"] = range_of(f"{dough}water_share")
     return _Case(
         ranges=ranges,
         mix=mix_of(water=water, fat=fat, protein=protein, salt=salt),
@@ -184,21 +189,21 @@ def _cached_substance(mix: MassFractions, freezing_c: float, density: float, fac
     return substance_of(mix, freezing_c=freezing_c, density=density, conductivity_factor=factor)
 
 
-def _on_base(body: CoolingBody, shape: Body) -> Body:
-    """With an insulated base, a body cools as the upper half of one twice as deep."""
-    if body.place not in INSULATED_BASES:
-        return shape
-    *across, upright = shape.extents
-    return replace(shape, extents=(*across, replace(upright, half_mm=2 * upright.half_mm)))
+def _on_base(body: CoolingBody) -> Body:
+    """With an insulated base, a body cools as the upper half of one twice as deep; a ball touches it in a point."""
+    if body.place not in INSULATED_BASES or isinstance(body.form, Ball):
+        return body.shape
+    *across, upright = body.shape.extents
+    return replace(body.shape, extents=(*across, replace(upright, half_mm=2 * upright.half_mm)))
 
 
 def _freezes(body: CoolingBody, case: _Case, wanted_c: dict[str, float]) -> bool:
     return min(body.start_c, *wanted_c.values()) < case.freezing_c
 
 
-def _plain_course(body: CoolingBody, shape: Body, case: _Case) -> Course:
+def _plain_course(body: CoolingBody, case: _Case) -> Course:
     """The course without freezing, in closed form."""
-    whole = _on_base(body, shape)
+    whole = _on_base(body)
 
     def rate(figures: dict[str, float]) -> tuple[Substance, float]:
         made = _substance(case, figures)
@@ -231,10 +236,10 @@ def _plain_course(body: CoolingBody, shape: Body, case: _Case) -> Course:
     return Course(minutes_at=minutes_at, ends=ends, core_c=core_c)
 
 
-def _combined(ratios: list[tuple[float, float]], case: _Case) -> tuple[float, float]:
+def _combined(ratios: list[tuple[float, float]], case: _Case, misfit: float = 0.0) -> tuple[float, float]:
     """The ends of a window, relative to the median: independent errors add as squares of their logarithms."""
     repeat = case.ranges["repeatability"].high
-    faster = slower = math.log1p(repeat) ** 2
+    faster = slower = math.log1p(repeat) ** 2 + misfit**2
     for pair in ratios:
         logs = [math.log(ratio) for ratio in pair]
         faster += min(0.0, *logs) ** 2
@@ -242,12 +247,12 @@ def _combined(ratios: list[tuple[float, float]], case: _Case) -> tuple[float, fl
     return math.exp(-math.sqrt(faster)), math.exp(math.sqrt(slower))
 
 
-def _frozen_course(body: CoolingBody, shape: Body, case: _Case, wanted_c: dict[str, float]) -> Course:
+def _frozen_course(body: CoolingBody, case: _Case, wanted_c: dict[str, float]) -> Course:
     """The course with heat of fusion: one solution on a grid, and Plank's equation for the ends."""
     figures = case.central()
     cooling = body.start_c > figures["surroundings"]
     last_c = min(wanted_c.values()) if cooling else max(wanted_c.values())
-    whole = _on_base(body, shape)
+    whole = _on_base(body)
     solution = _solution(
         whole.extents, body.start_c, last_c, figures["surroundings"], _film(figures), _substance(case, figures)
     )
@@ -263,7 +268,8 @@ def _frozen_course(body: CoolingBody, shape: Body, case: _Case, wanted_c: dict[s
             return _plank_minutes(body, whole, _substance(case, changed), changed, celsius)
 
         middle = plank(figures)
-        return _combined([(plank(low) / middle, plank(high) / middle) for low, high in case.ends()], case)
+        misfit = ROUND_MISFIT if _is_rectangle(body.shape) else 0.0
+        return _combined([(plank(low) / middle, plank(high) / middle) for low, high in case.ends()], case, misfit)
 
     return Course(minutes_at=minutes_at, ends=ends, core_c=lambda t: _interpolated(solution, t * SECONDS_PER_MINUTE))
 
@@ -272,27 +278,26 @@ def _frozen_course(body: CoolingBody, shape: Body, case: _Case, wanted_c: dict[s
 def _solution(  # noqa: PLR0917 - the key of the cache
     extents: tuple[Extent, ...], start_c: float, last_c: float, surroundings_c: float, film: float, made: Substance
 ) -> Solution:
-    radius, half = round_extents(extents)
-    least = min(radius, half)
-    grid = Grid(radial=graded(radius, least), upright=graded(half, least))
-    rings, heights = len(grid.radial), len(grid.upright)
+    if extents[0].shape == "sphere":
+        grid = Grid(radial=graded(extents[0].half_mm, extents[0].half_mm))
+    else:
+        radius, half = round_extents(extents)
+        least = min(radius, half)
+        grid = Grid(radial=graded(radius, least), upright=graded(half, least))
     cooling = start_c > surroundings_c
-    return solve_grid(
-        grid,
-        [[made] * heights] * rings,
-        [[start_c] * heights] * rings,
-        film,
-        surroundings_c,
-        (lambda c: c <= last_c) if cooling else (lambda c: c >= last_c),
-        coldest=not cooling,
-    )
+    until: Callable[[float], bool] = (lambda c: c <= last_c) if cooling else (lambda c: c >= last_c)
+    return solve_grid(grid, made, start_c, film, surroundings_c, until)
 
 
 def _plank_minutes(body: CoolingBody, whole: Body, made: Substance, figures: dict[str, float], celsius: float) -> float:
-    """Plank's time, with the sensible heat by the same resistances; only its ratios are used."""
+    """Plank's time, with the sensible heat by the same resistances; only its ratios are used.
+
+    Heat passes through the layer that has already frozen, or already thawed.
+    """
     thick = 2 * whole.least_half_mm / MM_PER_M
     around, freezing = figures["surroundings"], made.freezing_c
-    resistance = thick * PLANK_FILM / _film(figures) + PLANK_BODY * thick**2 / made.frozen_conductivity
+    conductivity = made.frozen_conductivity if body.start_c > around else made.conductivity
+    resistance = thick * PLANK_FILM / _film(figures) + PLANK_BODY * thick**2 / conductivity
     frozen_by = made.ice_share(min(celsius, body.start_c)) - made.ice_share(max(celsius, body.start_c))
     latent = made.fusion * frozen_by / max(REACH_C, abs(freezing - around))
     left = math.log((body.start_c - around) / (celsius - around))
@@ -300,7 +305,7 @@ def _plank_minutes(body: CoolingBody, whole: Body, made: Substance, figures: dic
 
 
 def _interpolated(solution: Solution, seconds: float) -> float:
-    times, values = solution.seconds, solution.probed_c
+    times, values = solution.seconds, solution.middle_c
     for i in range(1, len(times)):
         if times[i] >= seconds:
             share = (seconds - times[i - 1]) / (times[i] - times[i - 1])
@@ -308,8 +313,15 @@ def _interpolated(solution: Solution, seconds: float) -> float:
     return values[-1]
 
 
-def _approximated(shape: Body, *, freezes: bool) -> tuple[Notice, ...]:
-    if not freezes or any(e.shape == "cylinder" for e in shape.extents):
-        return ()
-    message = "While it freezes or thaws, the rectangle is treated as a round that passes heat on as fast."
-    return (Notice(code="shape_approximated", message=message, path=("tin",)),)
+def _is_rectangle(shape: Body) -> bool:
+    return all(extent.shape == "slab" for extent in shape.extents)
+
+
+ROUND_NOTICE = Notice(
+    code="shape_approximated",
+    message=(
+        "While it freezes or thaws, the rectangle is treated as a round that passes heat on as fast; the window allows "
+        f"{100 * ROUND_MISFIT:g} % for that."
+    ),
+    path=("tin",),
+)

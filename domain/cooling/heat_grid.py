@@ -1,4 +1,4 @@
-"""Heat in a round body that may freeze: finite volumes over radius and height.
+"""Heat in a round body or a ball that may freeze: finite volumes over radius and height.
 
 Each step solves the heat equation along the height, then along the radius (locally one-dimensional, implicit). The
 apparent heat capacity at the start of a step gives the heat that each cell takes; its heat content then gives its
@@ -18,8 +18,8 @@ STEP_SHARE = 1 / 75  # of all heat to be moved, that one step moves
 GROWTH = 1.4  # of a step relative to the one before
 FIRST_STEP = 0.02  # of the time in which the smallest cell follows its neighbours
 LAST_STEPS = 18  # a step is at most this part of the time so far
-LEAST_CELLS = 8  # across the least dimension
-GRADING = 1.45  # of a cell relative to its outer neighbour
+LEAST_CELLS = 6  # across the least dimension
+GRADING = 1.8  # of a cell relative to its outer neighbour
 MM_PER_M = 1000  # definition
 
 
@@ -27,49 +27,49 @@ MM_PER_M = 1000  # definition
 class Grid:
     """Cell widths in metres: `radial` from the axis outwards, `upright` from the insulated plane to the cooled face.
 
-    `rim_open` says whether heat passes the outer radius; otherwise it is insulated.
+    Without `upright`, it is a ball, and `radial` runs from its middle.
     """
 
     radial: tuple[float, ...]
-    upright: tuple[float, ...]
-    rim_open: bool = True
+    upright: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solution:
-    """Temperatures of the probed cells over time, in seconds, and the balance of heat.
+    """Temperatures of the middle over time, in seconds, and the balance of heat.
 
     `gained` and `passed` are J: heat content gained by the body, and heat that came through its faces.
     """
 
     seconds: tuple[float, ...]
-    probed_c: tuple[float, ...]
+    middle_c: tuple[float, ...]
     gained: float
     passed: float
     steps: int
 
     def time_at(self, celsius: float) -> float | None:
-        """When the probe first passes a temperature, in seconds; None if it does not."""
-        for i in range(1, len(self.probed_c)):
-            before, after = self.probed_c[i - 1], self.probed_c[i]
+        """When the middle first passes a temperature, in seconds; None if it does not."""
+        for i in range(1, len(self.middle_c)):
+            before, after = self.middle_c[i - 1], self.middle_c[i]
             if min(before, after) <= celsius <= max(before, after) and before != after:
                 share = (celsius - before) / (after - before)
                 return self.seconds[i - 1] + share * (self.seconds[i] - self.seconds[i - 1])
         return None
 
 
-def graded(extent_mm: float, least_mm: float) -> tuple[float, ...]:
+def graded(extent_mm: float, least_mm: float, cells: int = LEAST_CELLS) -> tuple[float, ...]:
     """Cell widths of one extent, in metres, from the middle to the face.
 
     Args:
         extent_mm: from the middle to the face.
         least_mm: the least extent of the body.
+        cells: across the least extent.
     Returns:
         Equal cells for the least extent; for a longer one, cells that grow towards the middle.
     """
-    first = least_mm / LEAST_CELLS
+    first = least_mm / cells
     if extent_mm <= 1.5 * least_mm:
-        count = max(LEAST_CELLS, round(extent_mm / first))
+        count = max(cells, round(extent_mm / first))
         return (extent_mm / count / MM_PER_M,) * count
     widths, left, width = list[float](), extent_mm, first
     while left > 1.5 * width:
@@ -82,178 +82,146 @@ def graded(extent_mm: float, least_mm: float) -> tuple[float, ...]:
 
 def solve_grid(  # noqa: PLR0917 - one problem
     grid: Grid,
-    cells: Sequence[Sequence[Substance]],
-    start_c: Sequence[Sequence[float]],
+    made: Substance,
+    start_c: float,
     film: float,
     surroundings_c: float,
     until: Callable[[float], bool],
-    probe: Sequence[tuple[int, int]] = ((0, 0),),
-    *,
-    coldest: bool = False,
 ) -> Solution:
-    """Follow the temperatures until the probe says so.
+    """Follow the temperatures until the middle says so.
 
     Args:
         grid: the cells.
-        cells: the substance of each cell, by radius and then height.
-        start_c: the temperature of each cell.
+        made: the substance of the body.
+        start_c: its temperature.
         film: coefficient on the open faces, W/(m² K).
         surroundings_c: around the open faces.
-        until: whether the probe's temperature ends the solution.
-        probe: the cells that are probed.
-        coldest: probe the coldest of these cells, not the warmest.
+        until: whether the temperature of the middle ends the solution.
     Returns:
-        The course of the probe.
+        The course of the middle.
     Raises:
         OutOfRangeError: the step budget is used up.
     """
-    return _Field(grid, cells, start_c, film, surroundings_c).run(until, probe, min if coldest else max)
+    return _Field(grid, made, start_c, film, surroundings_c).run(until)
 
 
 class _Field:
-    """The state of one solution."""
+    """The state of one solution: temperature and heat content per m³ of each cell, by radius and then height."""
 
-    def __init__(
-        self,
-        grid: Grid,
-        cells: Sequence[Sequence[Substance]],
-        start_c: Sequence[Sequence[float]],
-        film: float,
-        surroundings_c: float,
-    ) -> None:
-        radial, upright = grid.radial, grid.upright
-        self.surroundings_c, self.passed = surroundings_c, 0.0
-        self.substances = [list(column) for column in cells]
-        self.celsius = [list(column) for column in start_c]
+    def __init__(self, grid: Grid, made: Substance, start_c: float, film: float, surroundings_c: float) -> None:
+        self.made, self.film, self.surroundings_c, self.passed = made, film, surroundings_c, 0.0
+        self.radial, self.upright = grid.radial, grid.upright
         edges = [0.0]
-        for width in radial:
+        for width in grid.radial:
             edges.append(edges[-1] + width)
-        self.rings = [math.pi * (b * b - a * a) for a, b in pairwise(edges)]
-        self.round = [2 * math.pi * edge for edge in edges]
-        self.radial, self.upright = radial, upright
-        self.film = film
-        self.rim_film = film if grid.rim_open else 0.0
-        self.heat = [
-            [s.enthalpy(c) for s, c in zip(column, temperatures, strict=True)]
-            for column, temperatures in zip(self.substances, self.celsius, strict=True)
-        ]
-        self.volumes = [[ring * height for height in upright] for ring in self.rings]
+        if grid.upright:
+            self.heights = grid.upright
+            self.rings = [math.pi * (b * b - a * a) for a, b in pairwise(edges)]
+            self.round = [2 * math.pi * edge for edge in edges[1:]]
+        else:
+            self.heights = (1.0,)
+            self.rings = [4 / 3 * math.pi * (b**3 - a**3) for a, b in pairwise(edges)]
+            self.round = [4 * math.pi * edge * edge for edge in edges[1:]]
+        self.celsius = [[start_c] * len(self.heights) for _ in self.rings]
+        self.heat = [[made.enthalpy(start_c)] * len(self.heights) for _ in self.rings]
 
     def content(self) -> float:
+        """The heat content of the body in J."""
         return sum(
-            h * v
-            for heats, volumes in zip(self.heat, self.volumes, strict=True)
-            for h, v in zip(heats, volumes, strict=True)
+            ring * sum(h * height for h, height in zip(heats, self.heights, strict=True))
+            for heats, ring in zip(self.heat, self.rings, strict=True)
         )
 
-    def run(
-        self,
-        until: Callable[[float], bool],
-        probe: Sequence[tuple[int, int]],
-        pick: Callable[..., float],
-    ) -> Solution:
+    def run(self, until: Callable[[float], bool]) -> Solution:
+        made = self.made
         start = content = self.content()
-        whole = abs(
-            sum(
-                s.enthalpy(self.surroundings_c) * v
-                for column, volumes in zip(self.substances, self.volumes, strict=True)
-                for s, v in zip(column, volumes, strict=True)
-            )
-            - start
-        )
+        whole = abs(made.enthalpy(self.surroundings_c) * sum(self.rings) * sum(self.heights) - start)
         least = min(*self.radial, *self.upright)
-        different = {s for column in self.substances for s in column}
-        fastest = max(max(s.conductivity / s.capacity, _frozen_diffusivity(s)) for s in different)
-        step, now = FIRST_STEP * least * least / fastest, 0.0
-        seconds, probed = [0.0], [pick(self.celsius[i][j] for i, j in probe)]
-        while not until(probed[-1]):
+        frozen = made.frozen_conductivity / made.frozen_capacity if made.fusion else 0.0
+        step, now = FIRST_STEP * least * least / max(made.conductivity / made.capacity, frozen), 0.0
+        seconds, middle = [0.0], [self.celsius[0][0]]
+        while not until(middle[-1]):
             if len(seconds) > MAX_STEPS:
                 raise OutOfRangeError(
                     "The core does not get there within the work that one request may take: choose a temperature "
                     "farther from that of the surroundings.",
                     code="too_much_work",
+                    value=len(seconds),
+                    limit=MAX_STEPS,
                 )
-            self.step_upright(step)
+            if self.upright:
+                self.step_upright(step)
             self.step_radial(step)
             now += step
             after = self.content()
             moved = abs(after - content) / whole if whole else 0.0
             content = after
             seconds.append(now)
-            probed.append(pick(self.celsius[i][j] for i, j in probe))
+            middle.append(self.celsius[0][0])
             step *= min(GROWTH, STEP_SHARE / moved) if moved else GROWTH
             step = min(step, max(now / LAST_STEPS, seconds[1]))
         return Solution(
             seconds=tuple(seconds),
-            probed_c=tuple(probed),
+            middle_c=tuple(middle),
             gained=content - start,
             passed=self.passed,
             steps=len(seconds) - 1,
         )
 
     def step_upright(self, step: float) -> None:
-        upright = self.upright
         for i, ring in enumerate(self.rings):
-            areas = [ring] * len(upright)
-            line = self._line(
-                self.substances[i], self.celsius[i], self.heat[i], self.volumes[i], upright, areas, self.film, step
-            )
-            self.celsius[i], self.heat[i] = line
+            volumes = [ring * height for height in self.heights]
+            areas = [ring] * len(volumes)
+            self._step_line(self.celsius[i], self.heat[i], volumes, self.upright, areas, step)
 
     def step_radial(self, step: float) -> None:
-        for j, height in enumerate(self.upright):
-            areas = [edge * height for edge in self.round[1:]]
-            celsius, heat = self._line(
-                [column[j] for column in self.substances],
-                [column[j] for column in self.celsius],
-                [column[j] for column in self.heat],
-                [column[j] for column in self.volumes],
-                self.radial,
-                areas,
-                self.rim_film,
-                step,
-            )
+        for j, height in enumerate(self.heights):
+            celsius, heat = [column[j] for column in self.celsius], [column[j] for column in self.heat]
+            volumes, areas = [ring * height for ring in self.rings], [edge * height for edge in self.round]
+            self._step_line(celsius, heat, volumes, self.radial, areas, step)
             for i, (c, h) in enumerate(zip(celsius, heat, strict=True)):
-                self.celsius[i][j] = c
-                self.heat[i][j] = h
+                self.celsius[i][j], self.heat[i][j] = c, h
 
-    def _line(  # noqa: PLR0917 - one line of cells
+    def _step_line(  # noqa: PLR0917 - one line of cells
         self,
-        substances: list[Substance],
         celsius: list[float],
         heat: list[float],
         volumes: list[float],
         widths: Sequence[float],
         areas: list[float],
-        film: float,
         step: float,
-    ) -> tuple[list[float], list[float]]:
+    ) -> None:
         """One implicit step along a line, again with the mean capacity of each cell that passed its freezing point."""
-        last = len(celsius) - 1
-        resistances = [w / 2 / s.conductivity_at(c) for w, s, c in zip(widths, substances, celsius, strict=True)]
-        inertias = [s.apparent_capacity(c) * v / step for s, c, v in zip(substances, celsius, volumes, strict=True)]
+        made, last = self.made, len(celsius) - 1
+        # The methods of the substance are written out here: this loop takes most of the time of a solution.
+        freezing, fusion = (made.freezing_c if made.fusion else -math.inf), made.fusion
+        thawed, more, capacity = made.conductivity, made.frozen_conductivity - made.conductivity, made.capacity
+        resistances, inertias = list[float](), list[float]()
+        for t, width, volume in zip(celsius, widths, volumes, strict=True):
+            if t < freezing:
+                resistances.append(width / 2 / (thawed + (1 - freezing / t) * more))
+                inertias.append((made.frozen_capacity - fusion * freezing / (t * t)) * volume / step)
+            else:
+                resistances.append(width / 2 / thawed)
+                inertias.append(capacity * volume / step)
         outward = [areas[k] / (resistances[k] + resistances[k + 1]) for k in range(last)]
-        face = areas[last] / (resistances[last] + 1 / film) if film else 0.0
+        face = areas[last] / (resistances[last] + 1 / self.film)
         values = self._implicit(inertias, outward, face, celsius)
         passed = [
-            k
-            for k, (s, old, new) in enumerate(zip(substances, celsius, values, strict=True))
-            if s.fusion and (old < s.freezing_c) != (new < s.freezing_c)
+            k for k, (old, new) in enumerate(zip(celsius, values, strict=True)) if (old < freezing) != (new < freezing)
         ]
         for k in passed:
             # The capacity at the old temperature leaves out the jump at the freezing point.
             taken = heat[k] + inertias[k] * (values[k] - celsius[k]) * step / volumes[k]
-            reached = substances[k].temperature(taken)
+            reached = made.temperature(taken)
             if reached != celsius[k]:
                 inertias[k] = (taken - heat[k]) / (reached - celsius[k]) * volumes[k] / step
         if passed:
             values = self._implicit(inertias, outward, face, celsius)
         self.passed += face * (self.surroundings_c - values[last]) * step
-        new_heat = [
-            h + q * (new - old) * step / v
-            for h, q, new, old, v in zip(heat, inertias, values, celsius, volumes, strict=True)
-        ]
-        return [s.temperature(h) for s, h in zip(substances, new_heat, strict=True)], new_heat
+        for k, (q, new, volume) in enumerate(zip(inertias, values, volumes, strict=True)):
+            heat[k] += q * (new - celsius[k]) * step / volume
+            celsius[k] = made.temperature(heat[k])
 
     def _implicit(self, inertias: list[float], outward: list[float], face: float, celsius: list[float]) -> list[float]:
         """The temperatures after a step, by Thomas's algorithm."""
@@ -273,7 +241,3 @@ class _Field:
         for k in range(last - 1, -1, -1):
             values[k] += ratios[k] * values[k + 1]
         return values
-
-
-def _frozen_diffusivity(substance: Substance) -> float:
-    return substance.frozen_conductivity / substance.frozen_capacity if substance.fusion else 0.0

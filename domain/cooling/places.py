@@ -1,29 +1,16 @@
 """Where a bake cools, and the ranges of what is not known about it."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 from types import MappingProxyType
 
 from domain.errors import UnknownError
 from domain.reference import rows
-from domain.sources import Cited, cited
+from domain.sources import FigureRange, figure_range
 
 INSULATED_BASES = frozenset({"bench"})  # on a solid surface; the others are taken to be wire shelves
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CoolingRange:
-    """A figure that is not known for this kitchen, with the range that the window covers."""
-
-    parameter: str
-    meaning: str
-    unit: str
-    low: float
-    central: float
-    high: float
-    cited: Cited
-
-
-def range_of(parameter: str, place: str = "") -> CoolingRange:
+def range_of(parameter: str, place: str = "") -> FigureRange:
     """The range of a figure, in a place if it depends on the place.
 
     Args:
@@ -35,34 +22,13 @@ def range_of(parameter: str, place: str = "") -> CoolingRange:
     return _RANGES[parameter, place]
 
 
-def own_range(parameter: str, value: float, spread: float) -> CoolingRange:
+def own_range(parameter: str, value: float, spread: float) -> FigureRange:
     """A range round the caller's own figure."""
     usual = next(each for (name, _), each in _RANGES.items() if name == parameter)
-    return CoolingRange(
-        parameter=parameter,
-        meaning=usual.meaning,
-        unit=usual.unit,
-        low=value - spread,
-        central=value,
-        high=value + spread,
-        cited=usual.cited,
-    )
+    return replace(usual, low=value - spread, central=value, high=value + spread)
 
 
-_RANGES = MappingProxyType(
-    {
-        (row["parameter"], row["place"]): CoolingRange(
-            parameter=row["parameter"],
-            meaning=row["meaning"],
-            unit=row["unit"],
-            low=float(row["low"]),
-            central=float(row["central"]),
-            high=float(row["high"]),
-            cited=cited(row),
-        )
-        for row in rows("cooling_ranges")
-    }
-)
+_RANGES = MappingProxyType({(row["parameter"], row["place"]): figure_range(row) for row in rows("cooling_ranges")})
 PLACES = tuple(place for parameter, place in _RANGES if parameter == "surroundings")
 
 

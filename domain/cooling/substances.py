@@ -92,7 +92,8 @@ def freezing_point_c(*, water_g: float, sugar_g: float = 0.0, salt_g: float = 0.
     -1.86
     """
     if water_g <= 0:
-        raise OutOfRangeError("A mix freezes only if it has water.", path=("water",))
+        message = "A mix freezes only if it has water."
+        raise OutOfRangeError(message, path=("water",), value=water_g, limit=0, unit="g")
     mol = sugar_g / SUCROSE_G_MOL + SALT_PARTICLES * salt_g / SALT_G_MOL
     lowered = CRYOSCOPIC_K_KG_MOL * mol / (water_g / 1000)
     return max(COLDEST_FREEZING_C, min(WARMEST_FREEZING_C, -lowered))

@@ -21,6 +21,9 @@ DRAWN_PIECE = 1.0  # a rectangle in a drawing
 DRAWN_WEDGE = 1.6  # a wedge or a part of a ring in a drawing
 DRAWN_KNIFE = 0.8  # the gap that a knife leaves beside a wedge in a drawing
 DRAWN_MARK = 1.3  # a mark on a ruler in a drawing
+WINDOW = 48  # the bake of one target, in a request that asks for doneness
+MAP = 150  # the doneness of any slab, with its isotherms
+MAPPED_PIECE = 3.2  # the doneness of a piece
 MAX_WORK = 2_600  # our own limit: one drawing of 1,000 pieces fits, whatever their shape
 
 
@@ -37,7 +40,7 @@ class CutBudget:
 
     def __init__(self, work: float = MAX_WORK) -> None:
         """Start with *work* left."""
-        self.left = float(work)
+        self.most = self.left = float(work)
 
     def spend(self, work: float) -> None:
         """Charge a step that is about to be done.
@@ -48,9 +51,11 @@ class CutBudget:
             OutOfRangeError: less than that is left; from then on every step is refused.
         """
         if work > self.left:
-            self.left = 0.0
+            spent, self.left = self.most - self.left + work, 0.0
             raise OutOfRangeError(
                 "Too many pieces, searches or drawings in one request: ask for larger pieces, or for the rest in "
-                "another request."
+                "another request.",
+                value=spent,
+                limit=self.most,
             )
         self.left -= work

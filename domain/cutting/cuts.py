@@ -16,6 +16,8 @@ from domain.cutting.wishes import MIN_PIECE_MM, CountWish, GridWish, MassWish, R
 from domain.errors import MismatchError, NeededError, OutOfRangeError
 from domain.notices import Notice
 
+REFERENCE_G = 1_000.0  # any mass, for a share that does not depend on it
+
 
 def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None = None) -> CutLayout:
     """Divide a slab.
@@ -70,6 +72,24 @@ def cut_slab(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget | None 
     if not isinstance(wish, MassWish):
         return layout
     return replace(layout, rule=wish.rule, notices=(*layout.notices, *_short(wish, layout)))
+
+
+def kept_share(slab: Slab, wish: Wish, cutting: Cutting, budget: CutBudget) -> float:
+    """The share of a slab's mass that its whole pieces have, whatever it weighs.
+
+    Args:
+        slab: as for `cut_slab`.
+        wish: as for `cut_slab`. Pieces of a mass have a share only once the slab's mass is known.
+        cutting: trim and knife; its mass and limits are not used.
+        budget: is charged for the work.
+    Returns:
+        Above 0 and at most 1: the rest is trim, knife cuts, parts of pieces and offcut.
+    Raises:
+        MismatchError, OutOfRangeError, NeededError: as `cut_slab`.
+    """
+    plain = replace(cutting, slab_g=REFERENCE_G, largest_g=None, longest_side_mm=None)
+    layout = cut_slab(slab, wish, plain, budget)
+    return min(1.0, layout.pieces * (layout.piece.grams or 0.0) / REFERENCE_G)
 
 
 def _short(wish: MassWish, layout: CutLayout) -> tuple[Notice, ...]:
@@ -133,9 +153,12 @@ def _refuse_narrow(slab: Slab, cutting: Cutting) -> None:
         case _:
             narrowest = slab.diameter_mm
     if narrowest < MIN_PIECE_MM:
-        raise OutOfRangeError(f"The slab is under {MIN_PIECE_MM:g} mm wide: there is nothing to cut.")
+        message = f"The slab is under {MIN_PIECE_MM:g} mm wide: there is nothing to cut."
+        raise OutOfRangeError(message, value=narrowest, limit=MIN_PIECE_MM, unit="mm")
     if narrowest - 2 * cutting.trim_mm < MIN_PIECE_MM:
-        raise OutOfRangeError("The trim leaves nothing to cut.", path=("trim",))
+        most = max(0.0, (narrowest - MIN_PIECE_MM) / 2)
+        message = f"A trim of {cutting.trim_mm:g} mm on each side leaves nothing to cut of {narrowest:g} mm."
+        raise OutOfRangeError(message, path=("trim",), value=cutting.trim_mm, limit=most, unit="mm")
 
 
 _CUTS = {"rectangle": cut_rectangle, "triangle": cut_triangles, "diamond": cut_diamonds}

@@ -9,8 +9,19 @@ from domain.cutting.budget import CutBudget
 from domain.cutting.layouts import MAX_ALTERNATIVES, Alternative, Cutting, Reason, grams_of
 from domain.cutting.marks import FITS, Axis, even_axis, sized_axis
 from domain.cutting.slabs import RectangleSlab
-from domain.cutting.wishes import MAX_PIECES, MIN_PIECE_MM, CountWish, GridWish, MassWish, SizeWish, keeps_rule
-from domain.errors import MismatchError, OutOfRangeError, Path
+from domain.cutting.wishes import (
+    MAX_PIECES,
+    MIN_PIECE_MM,
+    CountWish,
+    GridWish,
+    MassWish,
+    SizeWish,
+    crumbs,
+    keeps_rule,
+    too_long,
+    too_many,
+)
+from domain.errors import MismatchError, Path
 from domain.notices import Notice
 
 # Our own choices, no source.
@@ -99,7 +110,7 @@ def choose_grid(
 def _by_grid(slab: RectangleSlab, wish: GridWish, cutting: Cutting) -> Choice:
     grid = _even(slab, wish.columns, wish.rows, cutting)
     if min(grid.sizes_mm) < MIN_PIECE_MM:
-        raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=wish.argument)
+        raise crumbs(min(grid.sizes_mm), wish.argument)
     if path := _broken_limit(grid, slab, cutting):
         raise MismatchError(
             "Pieces of this grid exceed the limit: ask for more rows or columns, or give pieces.",
@@ -131,14 +142,14 @@ def _by_count(slab: RectangleSlab, wish: CountWish, cutting: Cutting, budget: Cu
     return Choice(
         grid=best,
         alternatives=(*near, *offers)[:MAX_ALTERNATIVES],
-        notices=(Notice(code="poor_shape", message=message, path=wish.argument),),
+        notices=(Notice("poor_shape", message, wish.argument, math.exp(error), math.exp(POOR_SHAPE)),),
     )
 
 
 def _poor_shape(grid: Grid, near: Sequence[Alternative]) -> str:
     """What a count makes, and what its neighbours make."""
     length, width = grid.sizes_mm
-    message = f"{grid.pieces} make portions of {length:.0f} × {width:.0f} mm, far from the shape asked for"
+    message = f"{grid.pieces} make portions of {length:.0f} × {width:.0f} mm, far from the shape wanted"
     if not near:
         return f"{message}."
     better = [f"{each.pieces} make {each.length_mm:.0f} × {each.width_mm:.0f} mm" for each in near[:MOST_NEIGHBOURS]]
@@ -167,12 +178,13 @@ def _by_size(slab: RectangleSlab, wish: SizeWish, cutting: Cutting) -> Choice:
     straight = _sized(slab, wish.length_mm, wish.width_mm, cutting)
     turned = _sized(slab, wish.width_mm, wish.length_mm, cutting)
     if not straight.pieces and not turned.pieces:
-        raise OutOfRangeError(
-            "Not one whole piece of this size fits into the trimmed slab.", path=wish.argument, code="piece_too_large"
-        )
+        pieces, sides = (sorted(pair) for pair in ((wish.length_mm, wish.width_mm), (slab.length_mm, slab.width_mm)))
+        # The side that lacks most; where both fit, the trim takes what is missing of the other.
+        piece_mm, side_mm = max(zip(pieces, sides, strict=True), key=lambda pair: pair[0] - pair[1])
+        raise too_long(piece_mm, side_mm - 2 * cutting.trim_mm, wish.argument)
     best, other = (turned, straight) if turned.pieces > straight.pieces else (straight, turned)
     if best.pieces > MAX_PIECES:
-        raise OutOfRangeError(f"There would be more than {MAX_PIECES:,} pieces.", path=wish.argument)
+        raise too_many(best.pieces, wish.argument)
     if path := _broken_limit(best, slab, cutting):
         raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit_broken")
     return Choice(grid=best, alternatives=tuple(_near_sizes(slab, best, other, cutting))[:MAX_ALTERNATIVES])

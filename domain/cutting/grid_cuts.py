@@ -84,8 +84,11 @@ def trim_notice(cutting: Cutting) -> tuple[Notice, ...]:
     """The warning that trimmed pieces have no crust."""
     if not cutting.trim_mm:
         return ()
-    message = "The trim takes the baked edge off: corner and edge pieces have that place but no crust."
-    return (Notice(code="edges_trimmed", message=message, path=("trim",)),)
+    message = (
+        f"The trim of {cutting.trim_mm:g} mm takes the baked edge off: corner and edge pieces have that place but no"
+        " crust."
+    )
+    return (Notice("edges_trimmed", message, ("trim",), cutting.trim_mm, unit="mm"),)
 
 
 def _cells(grid: Grid) -> tuple[Cell, ...]:

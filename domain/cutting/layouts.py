@@ -49,10 +49,15 @@ class Cutting:
         """Check the trim and the mass."""
         if 0 < self.trim_mm < self.knife_mm:
             raise OutOfRangeError(
-                "The trim is cut with the same knife: it must be at least the knife's width.", path=("trim",)
+                "The trim is cut with the same knife: it must be at least the knife's width.",
+                path=("trim",),
+                value=self.trim_mm,
+                limit=self.knife_mm,
+                unit="mm",
             )
         if self.slab_g is not None and self.slab_g < MIN_G:
-            raise OutOfRangeError("The slab weighs at least a milligram.", path=("slab_grams",))
+            message = "The slab weighs at least a milligram."
+            raise OutOfRangeError(message, path=("slab_grams",), value=self.slab_g, limit=MIN_G, unit="g")
 
     @property
     def has_limit(self) -> bool:

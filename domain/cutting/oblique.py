@@ -20,9 +20,10 @@ from domain.cutting.wishes import (
     MassWish,
     SizeWish,
     check_count,
+    crumbs,
     keeps_rule,
 )
-from domain.errors import MismatchError, OutOfRangeError
+from domain.errors import MismatchError
 
 DIAMOND_DEGREES = 60.0  # the sharper angle of a diamond: common practice
 SLANT = math.radians(DIAMOND_DEGREES)
@@ -150,7 +151,7 @@ def _halves(cell: Cell, knife_mm: float) -> list[Facet]:
     height = length * width / math.hypot(length, width)
     share = 1 - knife_mm / 2 / height
     if min(length, width) * share < MIN_PIECE_MM:
-        raise OutOfRangeError(f"Triangles would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=("portion_shape",))
+        raise crumbs(min(length, width) * share, ("portion_shape",))
     left, top, right, bottom = cell.x_mm, cell.y_mm, cell.x_mm + length, cell.y_mm + width
     run, fall = length * share, width * share
     return [

@@ -10,8 +10,16 @@ from domain.cutting.grid_cuts import mean_piece, trim_notice
 from domain.cutting.layouts import PLACES, Cell, CutAreas, CutLayout, Cutting, PieceKind, Place, grams_of
 from domain.cutting.marks import FITS, CutMarks, Mark
 from domain.cutting.slabs import PolygonSlab, RoundSlab
-from domain.cutting.wishes import MAX_PIECES, MIN_PIECE_MM, GridWish, SizeWish
-from domain.errors import MismatchError, OutOfRangeError, Path
+from domain.cutting.wishes import (
+    MAX_PIECES,
+    MIN_PIECE_MM,
+    GridWish,
+    SizeWish,
+    crumbs,
+    too_long,
+    too_many,
+)
+from domain.errors import MismatchError
 
 SHIFTS = 64  # vertical positions tried within one row, besides the symmetrical ones; our own choice
 NEARLY = 3e-3  # times the root of a piece's area: a cell that sticks out further is surely not a whole piece
@@ -69,11 +77,11 @@ def cut_curved(
     parts = [area for cell, area in laid if cell.place == "part"]
     whole, parts_mm2 = len(laid) - len(parts), math.fsum(parts)
     if not whole:
-        raise OutOfRangeError(
-            "Not one whole piece comes out of the trimmed slab.", path=wish.argument, code="piece_too_large"
-        )
+        left, top, right, bottom = inner.bounds_mm
+        diagonal_mm = math.hypot(lattice.length_mm, lattice.width_mm)
+        raise too_long(diagonal_mm, min(right - left, bottom - top), wish.argument)
     if whole > MAX_PIECES:
-        raise _too_many(wish.argument)
+        raise too_many(whole, wish.argument)
     kinds = _kinds(laid, cutting, slab_mm2)
     marks = _marks(slab, inner, lattice)
     return CutLayout(
@@ -182,12 +190,12 @@ def _laid(
         length = (right - left + knife_mm) / wish.columns - knife_mm
         width = (bottom - top + knife_mm) / wish.rows - knife_mm
         if min(length, width) < MIN_PIECE_MM:
-            raise OutOfRangeError(f"Pieces would be under {MIN_PIECE_MM:g} mm: ask for fewer.", path=wish.argument)
+            raise crumbs(min(length, width), wish.argument)
         lattice = Lattice(x_mm=left, y_mm=top, length_mm=length, width_mm=width, knife_mm=knife_mm)
         return lattice, _cells(inner, lattice, budget)
     sizes = dict.fromkeys([(wish.length_mm, wish.width_mm), (wish.width_mm, wish.length_mm)])
-    if (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm) > 2 * MAX_PIECES:
-        raise _too_many(wish.argument)
+    if (count := (right - left) * (bottom - top) / (wish.length_mm * wish.width_mm)) > 2 * MAX_PIECES:
+        raise too_many(count, wish.argument)
     shifted = [best_shift(inner, *size, knife_mm, budget) for size in sizes]
     # The more promising lattice is laid out first, so that the other is seldom needed.
     most = [_most_whole(inner, lattice) for lattice in shifted]
@@ -307,7 +315,3 @@ def _keep_limit(length_mm: float, width_mm: float, slab: RoundSlab | PolygonSlab
     grams = grams_of(cutting, length_mm * width_mm, slab.area_mm2)
     if path := cutting.broken_limit(length_mm, width_mm, grams):
         raise MismatchError("A piece of this size exceeds the limit.", path=path, code="limit_broken")
-
-
-def _too_many(path: Path) -> OutOfRangeError:
-    return OutOfRangeError(f"There would be more than {MAX_PIECES:,} pieces.", path=path)

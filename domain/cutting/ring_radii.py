@@ -64,7 +64,7 @@ def ring_radii(radius_mm: float, wish: RingsWish, knife_mm: float) -> list[Ring]
         return _by_width(radius_mm, wish.rings, wish.width_mm, knife_mm)
     room = radius_mm - (len(wish.rings) - 1) * knife_mm
     if room < MIN_PIECE_MM / 2 * len(wish.rings):
-        raise _too_narrow()
+        raise _too_narrow(len(wish.rings), (radius_mm + knife_mm) / (MIN_PIECE_MM / 2 + knife_mm))
     widen = _widen_ring if wish.by == "equal_rings" else _widen_pieces
 
     def chain(area: float) -> list[Ring]:
@@ -85,7 +85,7 @@ def ring_radii(radius_mm: float, wish: RingsWish, knife_mm: float) -> list[Ring]
 def _by_width(radius_mm: float, pieces: tuple[int, ...], width_mm: float, knife_mm: float) -> list[Ring]:
     middle = radius_mm - (len(pieces) - 1) * (width_mm + knife_mm)
     if middle < MIN_PIECE_MM:
-        raise _too_narrow()
+        raise _too_narrow(len(pieces), 1 + (radius_mm - MIN_PIECE_MM) / (width_mm + knife_mm))
     rings, inner = [Ring(pieces=pieces[0], inner_mm=0.0, outer_mm=middle)], middle
     for i, count in enumerate(pieces[1:], start=1):
         inner = middle + knife_mm + (i - 1) * (width_mm + knife_mm)
@@ -136,5 +136,6 @@ def _solve(rising: Callable[[float], float], low: float, high: float) -> float:
     return high
 
 
-def _too_narrow() -> OutOfRangeError:
-    return OutOfRangeError("The rings do not fit: ask for fewer rings, or for narrower ones.", path=("rings",))
+def _too_narrow(rings: int, most: float) -> OutOfRangeError:
+    message = f"{rings} rings do not fit: ask for fewer rings, or for narrower ones."
+    return OutOfRangeError(message, path=("rings",), value=rings, limit=math.floor(most))

@@ -11,8 +11,17 @@ from domain.cutting.marks import CutMarks, Mark, RimMark
 from domain.cutting.ring_radii import Ring, ring_radii
 from domain.cutting.round_alternatives import instead_of_wedges, is_thin, thin_notice
 from domain.cutting.slabs import RingSlab, RoundSlab
-from domain.cutting.wishes import MIN_PIECE_MM, CountWish, MassWish, RingsWish, WedgesWish, check_count, keeps_rule
-from domain.errors import MismatchError, OutOfRangeError
+from domain.cutting.wishes import (
+    MIN_PIECE_MM,
+    CountWish,
+    MassWish,
+    RingsWish,
+    WedgesWish,
+    check_count,
+    crumbs,
+    keeps_rule,
+)
+from domain.errors import MismatchError
 
 LEAST_OFFERED = 2  # one wedge is the whole slab, which is no way to cut it
 
@@ -100,10 +109,8 @@ def _layout(
     for i, ring in enumerate(rings):
         kind = _kind(i, ring, cutting, slab_mm2, outer=ring is rings[-1])
         if kind is None:
-            raise OutOfRangeError(
-                f"Pieces would be under {MIN_PIECE_MM:g} mm across: ask for fewer.",
-                path=(*wish.argument, i) if isinstance(wish, RingsWish) else wish.argument,
-            )
+            size_mm = min(_extent(ring, cutting.knife_mm)) if ring.piece_mm2(cutting.knife_mm) > 0 else 0.0
+            raise crumbs(size_mm, (*wish.argument, i) if isinstance(wish, RingsWish) else wish.argument)
         kinds.append(kind)
     _keep_limit(kinds, cutting)
     pieces_mm2 = math.fsum(kind.count * kind.area_mm2 for kind in kinds)
@@ -139,11 +146,7 @@ def _layout(
 def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: bool) -> PieceKind | None:
     """The pieces of one ring, or None if they would be crumbs."""
     area = ring.piece_mm2(cutting.knife_mm)
-    if ring.pieces == 1:
-        length = width = 2 * ring.outer_mm
-    else:
-        length = ring.outer_mm - ring.inner_mm
-        width = 2 * ring.outer_mm * math.sin(math.pi / ring.pieces) - cutting.knife_mm
+    length, width = _extent(ring, cutting.knife_mm)
     if min(length, width) < MIN_PIECE_MM or area <= 0:
         return None
     return PieceKind(
@@ -155,6 +158,13 @@ def _kind(index: int, ring: Ring, cutting: Cutting, slab_mm2: float, *, outer: b
         grams=grams_of(cutting, area, slab_mm2),
         ring=index,
     )
+
+
+def _extent(ring: Ring, knife_mm: float) -> tuple[float, float]:
+    """Length along the radius, and width at the rim, of the pieces of a ring."""
+    if ring.pieces == 1:
+        return 2 * ring.outer_mm, 2 * ring.outer_mm
+    return ring.outer_mm - ring.inner_mm, 2 * ring.outer_mm * math.sin(math.pi / ring.pieces) - knife_mm
 
 
 def _sectors(ring: Ring, *, outer: bool) -> list[Sector]:

@@ -68,7 +68,13 @@ def check_baked_depth(tin: Tin, baked_depth_mm: float | None) -> None:
         OutOfRangeError: the slab would be higher than the tin.
     """
     if isinstance(tin, TaperedRectangleTin | TaperedRoundTin) and (baked_depth_mm or 0.0) > tin.depth_mm:
-        raise OutOfRangeError("The slab is higher than the tin's rim; measure it.", path=("baked_depth",))
+        raise OutOfRangeError(
+            "The slab is higher than the tin's rim; measure it.",
+            path=("baked_depth",),
+            value=baked_depth_mm or 0.0,
+            limit=tin.depth_mm,
+            unit="mm",
+        )
 
 
 def _tapered(
@@ -85,6 +91,8 @@ def _tapered(
         if baked_depth_mm is None
         else f"The walls slope: the top face is measured at {height}, and each piece is weighed by its place.",
         path=("tin",),
+        value=depth,
+        unit="mm",
     )
     if isinstance(tin, TaperedRoundTin):
         diameter = _between(tin.base_diameter_mm, tin.top_diameter_mm, share)

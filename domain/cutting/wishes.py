@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from domain.cutting.marks import FITS
-from domain.errors import OutOfRangeError, Path, at_path
+from domain.errors import MismatchError, NeededError, OutOfRangeError, Path, at_path, broken_limit
 
 MAX_PIECES = 1_000  # our own limit, no source
 MIN_G = 0.001  # our own limit, no source: ratios of smaller masses may overflow
@@ -28,7 +28,7 @@ class GridWish:
         """Check the counts."""
         for name, count in (("rows", self.rows), ("columns", self.columns)):
             if count < 1:
-                raise OutOfRangeError(f"{name} must be 1 or more.", path=(name,))
+                raise OutOfRangeError(f"{name} must be 1 or more.", path=(name,), value=count, limit=1)
         check_count(self.rows * self.columns, self.argument)
 
 
@@ -58,7 +58,8 @@ class SizeWish:
         """Check the size."""
         for name, size in (("length", self.length_mm), ("width", self.width_mm)):
             if size < MIN_PIECE_MM:
-                raise OutOfRangeError(f"A piece is at least {MIN_PIECE_MM:g} mm each way.", path=(name,))
+                message = f"A piece is at least {MIN_PIECE_MM:g} mm each way."
+                raise OutOfRangeError(message, path=(name,), value=size, limit=MIN_PIECE_MM, unit="mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +74,8 @@ class MassWish:
     def __post_init__(self) -> None:
         """Check the mass and the shape."""
         if self.portion_g < MIN_G:
-            raise OutOfRangeError("A piece weighs at least a milligram.", path=self.argument)
+            message = "A piece weighs at least a milligram."
+            raise OutOfRangeError(message, path=self.argument, value=self.portion_g, limit=MIN_G, unit="g")
         check_aspect(self.aspect)
 
 
@@ -138,7 +140,8 @@ def check_count(count: int, path: Path) -> None:
         OutOfRangeError: too many pieces, or none.
     """
     if not 1 <= count <= MAX_PIECES:
-        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_PIECES:,} pieces.", path=path)
+        limit = broken_limit(count, 1, MAX_PIECES)
+        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_PIECES:,} pieces.", path=path, value=count, limit=limit)
 
 
 def check_aspect(aspect: float) -> None:
@@ -151,7 +154,10 @@ def check_aspect(aspect: float) -> None:
     """
     if not 1 <= aspect <= MAX_ASPECT:
         raise OutOfRangeError(
-            f"A shape is its longer side over its shorter, from 1 (square) to {MAX_ASPECT:g}.", path=("portion_shape",)
+            f"A shape is its longer side over its shorter, from 1 (square) to {MAX_ASPECT:g}.",
+            path=("portion_shape",),
+            value=aspect,
+            limit=broken_limit(aspect, 1, MAX_ASPECT),
         )
 
 
@@ -164,10 +170,11 @@ def check_rings(pieces: tuple[int, ...]) -> None:
         OutOfRangeError: too many rings or pieces, or a ring without a piece, with its index as path.
     """
     if not 1 <= len(pieces) <= MAX_RINGS:
-        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_RINGS} rings.")
+        limit = broken_limit(len(pieces), 1, MAX_RINGS)
+        raise OutOfRangeError(f"A slab is cut into 1 to {MAX_RINGS} rings.", value=len(pieces), limit=limit)
     for i, count in enumerate(pieces):
         if count < 1:
-            raise OutOfRangeError("A ring has at least 1 piece.", path=(i,))
+            raise OutOfRangeError("A ring has at least 1 piece.", path=(i,), value=count, limit=1)
     check_count(sum(pieces), ())
 
 
@@ -178,11 +185,50 @@ def check_ring_width(by: RingsBy, width_mm: float | None) -> None:
         by: how the rings are divided.
         width_mm: width of each ring but the middle.
     Raises:
-        OutOfRangeError: the width is missing, is not used, or is too small.
+        NeededError: the width is missing.
+        MismatchError: it is not used.
+        OutOfRangeError: it is too small.
     """
     if by == "width" and width_mm is None:
-        raise OutOfRangeError("Rings by width need a width.")
+        raise NeededError("Rings by width need a width.", code="needed")
     if by != "width" and width_mm is not None:
-        raise OutOfRangeError('A width of rings is only used with "width" as the way to divide them.')
+        raise MismatchError(
+            'A width of rings is only used with "width" as the way to divide them.', code="field_not_used"
+        )
     if width_mm is not None and width_mm < MIN_PIECE_MM:
-        raise OutOfRangeError(f"A ring is at least {MIN_PIECE_MM:g} mm wide.")
+        message = f"A ring is at least {MIN_PIECE_MM:g} mm wide."
+        raise OutOfRangeError(message, value=width_mm, limit=MIN_PIECE_MM, unit="mm")
+
+
+def crumbs(size_mm: float, path: Path) -> OutOfRangeError:
+    """The refusal of pieces that would be too small.
+
+    Args:
+        size_mm: their smaller side.
+        path: the argument that the error names.
+    """
+    message = f"Pieces would be {max(0.0, size_mm):.3g} mm across, under {MIN_PIECE_MM:g} mm: ask for fewer."
+    return OutOfRangeError(message, path=path, value=size_mm, limit=MIN_PIECE_MM, unit="mm")
+
+
+def too_many(count: float, path: Path) -> OutOfRangeError:
+    """The refusal of more pieces than are cut.
+
+    Args:
+        count: of the pieces.
+        path: the argument that the error names.
+    """
+    message = f"There would be {count:,.0f} pieces; at most {MAX_PIECES:,} are cut."
+    return OutOfRangeError(message, path=path, value=count, limit=MAX_PIECES)
+
+
+def too_long(piece_mm: float, slab_mm: float, path: Path) -> OutOfRangeError:
+    """The refusal of a piece that does not fit into the slab.
+
+    Args:
+        piece_mm: a side or the diagonal of the piece.
+        slab_mm: what the trimmed slab has for it.
+        path: the argument that the error names.
+    """
+    message = f"A piece of {piece_mm:.4g} mm does not fit into the trimmed slab, which has {slab_mm:.4g} mm for it."
+    return OutOfRangeError(message, path=path, code="piece_too_large", value=piece_mm, limit=slab_mm, unit="mm")

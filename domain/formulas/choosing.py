@@ -146,6 +146,7 @@ def _filled(mix: Mix, tin: ChosenTin, portions: Portions | None) -> FilledTin:
                 f"A tin would give more than {MOST_PORTIONS:,} portions.",
                 path=("portions", "grams_each"),
                 value=portions.grams_each,
+                limit=baked_g / MOST_PORTIONS,
                 unit="g",
             )
         count = math.floor(baked_g / portions.grams_each * (1 + NEARLY_WHOLE))

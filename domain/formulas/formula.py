@@ -259,7 +259,7 @@ def above_zero(**figures: float | None) -> None:
     """
     for name, figure in figures.items():
         if figure is not None and not 0 < figure < math.inf:
-            raise OutOfRangeError(f"{name} must be above 0 and finite.", path=(name,))
+            raise OutOfRangeError(f"{name} must be above 0 and finite.", path=(name,), value=figure, limit=0)
 
 
 def total(masses: Iterable[Mass]) -> Mass:

@@ -14,7 +14,7 @@ Group = tuple[Cited, ...]
 class LikelyRange:
     """Where the sum of some lines is likely to be, in grams, and the line that widens the range most.
 
-    `widest` is the index of that line among those given; None if every line is exact.
+    `widest` is the index of that line among those given, eggs by their likely range; None if every line is exact.
     """
 
     low: float
@@ -28,7 +28,7 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
     Lines that rest on the same records err together, so their deviations are added up. Deviations of different records
     are independent and are combined in quadrature: the root of the sum of their squares. Of n eggs that are counted,
     each differs for itself, so that the deviation of all is that of one egg times √n, and not times n: the bounds of a
-    class are no spread of the mean.
+    class are no spread of the mean. Eggs of several lines differ for themselves too, whatever record they rest on.
 
     Args:
         lines: of one formula, in grams.
@@ -40,23 +40,30 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
         quantities); from memory.
     """
     every = list(lines)
-    down, up, eggs = dict[Group, float](), dict[Group, float](), dict[Group, float]()
+    together = dict[Group, tuple[float, float]]()
+    down, up, widths = list[float](), list[float](), list[float]()
     for line in every:
-        group, (grams, low, high) = line.cited, line.mass
-        down[group] = down.get(group, 0.0) + grams - low
-        up[group] = up.get(group, 0.0) + high - grams
-        quantity = line.line.quantity
-        if line.egg_part is not None and quantity.unit.dimension == "count":
-            eggs[group] = eggs.get(group, 0.0) + quantity.amount.numerator / quantity.amount.denominator
-    for group, count in eggs.items():
-        if count > 1:
-            down[group] /= math.sqrt(count)
-            up[group] /= math.sqrt(count)
+        grams, low, high = line.mass
+        narrowed = math.sqrt(_eggs_counted(line))
+        widths.append((high - low) / narrowed)
+        if narrowed > 1:
+            down.append((grams - low) / narrowed)
+            up.append((high - grams) / narrowed)
+        else:
+            below, above = together.get(line.cited, (0.0, 0.0))
+            together[line.cited] = (below + grams - low, above + high - grams)
     total = math.fsum([line.mass.grams for line in every])
-    widths = [line.mass.high - line.mass.low for line in every]
     widest = max(range(len(every)), key=widths.__getitem__, default=None)
     return LikelyRange(
-        low=total - math.hypot(*down.values()),
-        high=total + math.hypot(*up.values()),
+        low=total - math.hypot(*down, *(below for below, _ in together.values())),
+        high=total + math.hypot(*up, *(above for _, above in together.values())),
         widest=widest if widest is not None and widths[widest] > 0 else None,
     )
+
+
+def _eggs_counted(line: WeighedLine) -> float:
+    """The number of eggs of a line that counts more than one, else 1."""
+    quantity = line.line.quantity
+    if line.egg_part is None or quantity.unit.dimension != "count":
+        return 1.0
+    return max(1.0, quantity.amount.numerator / quantity.amount.denominator)

@@ -4,8 +4,12 @@ import re
 from dataclasses import dataclass
 
 from domain.errors import AmbiguousError, DomainError, UnknownError, UnreadableError
-from domain.measures.quantities import parse_amount, parse_quantity, positive
+from domain.measures.quantities import parse_amount, positive
 from domain.measures.units import Measures, resolve_unit
+from domain.reading.lines import read_line
+from domain.reading.quantities import read_quantity
+from domain.reading.texts import eggs_in_grams
+from domain.reading.values import ReadingOptions, Remark
 
 MOST_UNIT_WORDS = 3  # the longest spelling of a unit, such as "us fl oz"
 # Possessive quantifiers, so that long text is rejected in linear time.
@@ -15,29 +19,52 @@ _FACTOR = re.compile(r"\s*+[x×]\s*+(?P<amount>[^a-z]++)", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineText:
-    """A line of a formula, taken apart."""
+    """A line of a formula, taken apart; `remarks` say what was taken where the line leaves it open."""
 
     quantity: str
     ingredient: str
-    packing: str | None
+    packing: str | None = None
+    remarks: tuple[Remark, ...] = ()
 
 
-def parse_line(text: str, measures: Measures | None = None) -> LineText:
-    """Take a line of a formula apart.
+def parse_line(text: str, measures: Measures | None = None, egg_class: str = "") -> LineText:
+    """Take a line of a formula apart, as the reader of recipes reads it.
 
     Args:
-        text: an amount, a unit and an ingredient; without a unit, a count. A packing may stand after a comma.
+        text: an amount, a unit and an ingredient, in any form that a recipe has; without a unit, a count.
         measures: the set of measures that kitchen words belong to.
+        egg_class: the class of eggs of which no size is written; eggs of another size are given in grams.
     Returns:
-        The parts, as text.
+        The parts, as text. An ingredient that is in no table, such as the shop's own, keeps its name.
     Raises:
-        UnreadableError: there is no amount, or nothing after it.
+        AmbiguousError: the line asks a question; its candidates are lines that answer it.
+        UnreadableError: there is no amount, or nothing after it, or the line has several ingredients.
 
-    >>> parse_line("1 1/2 us_cup plain flour, spooned")
-    LineText(quantity='1 1/2 us_cup', ingredient='plain flour', packing='spooned')
-    >>> parse_line("3 eggs").quantity
-    '3 each'
+    >>> parse_line("1 1/2 us_cup sifted plain flour").packing
+    'sifted'
+    >>> parse_line("225 g (8 oz) butter, soft").quantity, parse_line("3 eggs").quantity
+    ('225 g', '3 each')
     """
+    readings = read_line(text, ReadingOptions(measures=measures, egg_class=egg_class or None))
+    reading = eggs_in_grams(readings[0], egg_class)
+    if len(readings) > 1:
+        raise UnreadableError("The line has several ingredients: give each a line of its own.")
+    if reading.kind == "line":
+        return LineText(
+            quantity=reading.quantity,
+            ingredient=reading.ingredient,
+            packing=reading.packing or None,
+            remarks=reading.remarks,
+        )
+    if reading.questions and reading.questions[0].code != "unknown_ingredient":
+        question = reading.questions[0]
+        candidates = tuple(choice.text for choice in question.choices)
+        raise AmbiguousError(question.message, candidates=candidates, code="line_unclear")
+    return _short_form(text, measures)
+
+
+def _short_form(text: str, measures: Measures | None) -> LineText:
+    """An amount, a unit and any name."""
     match = _LINE.fullmatch(text)
     words = match["words"].split() if match else []
     if match is None or not words:
@@ -77,7 +104,7 @@ def parse_wish(text: str) -> Wish:
     if factor := _FACTOR.fullmatch(text):
         return Wish(factor=float(parse_amount(factor["amount"])))
     try:
-        quantity = parse_quantity(text)
+        quantity = read_quantity(text)
     except DomainError:
         return Wish(tin=text)
     return Wish(grams=float(positive(quantity, "mass").base))

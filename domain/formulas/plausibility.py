@@ -1,10 +1,11 @@
 """Checks of the commonest slips: a wrong depth, a wrong tin, an amount that no kitchen holds."""
 
+from domain.errors import broken_limit
 from domain.formulas.kinds import RISING, FormulaKind
 from domain.notices import Notice
 from domain.things.eggs import NEARLY_WHOLE
 from domain.tins.geometry import SHALLOW_MM, capacity_ml
-from domain.tins.shapes import Tin, longest_side_mm, walls_of
+from domain.tins.shapes import MeasuredTin, Tin, longest_side_mm, walls_of
 
 LEAST_G_PER_ML, MOST_G_PER_ML = (
     0.3,
@@ -13,6 +14,7 @@ LEAST_G_PER_ML, MOST_G_PER_ML = (
 LEAST_FILL_PERCENT = 25.0  # our own limit, no source
 MOST_FILL_PERCENT = 200 / 3  # common practice for a mix that rises
 OVEN_SIDE_MM, OVEN_DEPTH_MM = 800.0, 200.0  # our own limits: the inside of a usual deck oven
+LEAST_TIN_ML, MOST_TIN_ML = 5.0, OVEN_SIDE_MM**2 * OVEN_DEPTH_MM / 1_000  # our own: a small cavity, a whole oven
 LEAST_TIN_MM = 10.0  # our own limit: a tin this shallow is a sheet
 
 
@@ -70,9 +72,16 @@ def tin_size_notices(tin: Tin) -> tuple[Notice, ...]:
     Args:
         tin: any shape.
     Returns:
-        At most one warning for its sides and one for its depth.
+        At most one warning for its sides, one for its depth, and one for the volume of a tin that is known by it.
     """
     notices = list[Notice]()
+    if isinstance(tin, MeasuredTin) and not LEAST_TIN_ML <= tin.volume_ml <= MOST_TIN_ML:
+        limit = broken_limit(tin.volume_ml, LEAST_TIN_ML, MOST_TIN_ML)
+        message = (
+            f"The tin holds {tin.volume_ml:,.4g} ml; tins hold {LEAST_TIN_ML:g} to {MOST_TIN_ML:,.0f} ml. Check its"
+            " volume, or the weight of the water, and its unit."
+        )
+        notices.append(Notice("unlikely_volume", message, (), tin.volume_ml, limit, "ml"))
     side, walls = longest_side_mm(tin), walls_of(tin)
     if side is not None and side > OVEN_SIDE_MM:
         message = f"The tin is {side:,.0f} mm long; a usual deck oven takes {OVEN_SIDE_MM:g} mm. Check its size."

@@ -18,7 +18,7 @@ from domain.formulas.formula import (
 )
 from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
 from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
-from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, weighing_notices
+from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, HardToWeigh, LineToWeigh, hard_to_weigh, weighing_notices
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
@@ -110,6 +110,7 @@ class Rescaled:
     eggs: tuple[ScaledEggs, ...]
     whole_egg_batches: tuple[WholeEggBatch, ...]
     rounding_error_percent: float
+    hard_to_weigh: tuple[HardToWeigh, ...]
     notices: tuple[Notice, ...]
 
     @property
@@ -172,11 +173,14 @@ def check_work(formula: Formula, targets: Sequence[object], bench: Bench) -> Non
     """
     ingredients = [line.thing.ingredient for component in formula.components for line in component.lines]
     eggs = sum(ingredient is not None and ingredient.id in EGG_PARTS for ingredient in ingredients)
-    if (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets) > MOST_RESULTS:
+    results = (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets)
+    if results > MOST_RESULTS:
         raise OutOfRangeError(
             f"Lines (egg lines once more for each egg class) times targets may be at most {MOST_RESULTS:,} in one "
             "request: ask for fewer targets at a time.",
             path=("targets",),
+            value=results,
+            limit=MOST_RESULTS,
         )
 
 
@@ -216,9 +220,17 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
         )
     # A pinch is not known as well as any scale weighs.
     most = MOST_EXACT_ERROR_PERCENT
-    wrong = [line for line in lines if not -most <= line.rounding_error_percent <= most]
-    exact = [line for line in wrong if not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0]
-    notices += weighing_notices([_line_to_weigh(line) for line in exact], bench.scales)
+    hard = hard_to_weigh(
+        (
+            _line_to_weigh(component, line)
+            for component in components
+            for line in component.lines
+            if not -most <= line.rounding_error_percent <= most
+            and (not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0)
+        ),
+        bench.scales,
+    )
+    notices += weighing_notices(hard, bench.scales)
     notices += piece_warnings(components)
     batches = tuple(
         batch for egg_class in bench.available_eggs for batch in _whole_egg_batches(weighed, target, factor, egg_class)
@@ -235,6 +247,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
         eggs=tuple(_scale_eggs(eggs, factor, bench) for eggs in weighed.eggs),
         whole_egg_batches=batches,
         rounding_error_percent=max([abs(line.rounding_error_percent) for line in lines]),
+        hard_to_weigh=tuple(hard),
         notices=tuple(notice.within("targets", index) for notice in notices),
     )
 
@@ -310,14 +323,10 @@ def _vessels(formula: Formula, target: Target, filled_depth_mm: float | None) ->
     return vessels_of(target.tin, target.tins, area_ratio=ratio)
 
 
-def _line_to_weigh(line: ScaledLine) -> tuple[str, str | None, float, float]:
-    ingredient = line.weighed.line.thing.ingredient
-    return (
-        line.weighed.line.name,
-        None if ingredient is None else ingredient.id,
-        line.mass.grams,
-        line.weigh_grams,
-    )
+def _line_to_weigh(component: ScaledComponent, line: ScaledLine) -> LineToWeigh:
+    written, ingredient = line.weighed.line, line.weighed.line.thing.ingredient
+    key = None if ingredient is None else ingredient.id
+    return LineToWeigh(component.weighed.component.name, written.name, key, line.mass.grams, line.weigh_grams)
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:

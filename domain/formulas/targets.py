@@ -20,24 +20,28 @@ _NO_DENSITY = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portions:
-    """A number of portions of `grams_each` after the oven, where the mix loses `bake_loss_percent`."""
+    """A number of portions of `grams_each` after the oven, where the mix loses `bake_loss_percent`.
+
+    `kept_share` is what the knife leaves of the bake, above 0 and at most 1: the rest is trim, knife cuts and offcut.
+    """
 
     count: int
     grams_each: float
     bake_loss_percent: float
+    kept_share: float = 1.0
 
     def __post_init__(self) -> None:
         """Reject figures that are not above 0."""
-        above_zero(count=self.count, grams_each=self.grams_each)
+        above_zero(count=self.count, grams_each=self.grams_each, kept_share=self.kept_share)
 
     @property
     def mix_g(self) -> float:
-        """The raw mix that leaves this much after the oven: count × grams_each / (1 - loss).
+        """The raw mix that leaves this much after oven and knife: count × grams_each / (1 - loss) / kept_share.
 
         >>> Portions(count=30, grams_each=70.0, bake_loss_percent=12.5).mix_g
         2400.0
         """
-        return self.count * self.grams_each / (1 - self.bake_loss_percent / 100)
+        return self.count * self.grams_each / (1 - self.bake_loss_percent / 100) / self.kept_share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,8 +1,10 @@
 """Warnings about what a scale cannot weigh well enough, and how to weigh it all the same."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from domain.measures.weighing import Scales, error_percent, weigh_grams
 from domain.notices import Notice
@@ -11,6 +13,7 @@ from domain.reference import rows
 MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
 MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
 MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
+MOST_BATCHES = 1_000  # batches made at once; our own limit
 PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to reckon with
 
 EXACTING: dict[str, str] = {row["ingredient"]: row["use"] for row in rows("exacting_ingredients")}
@@ -31,6 +34,27 @@ class Dilution:
     def mixture_grams(self) -> float:
         """What the weighed mass is made up to."""
         return self.grams * self.parts
+
+
+class LineToWeigh(NamedTuple):
+    """A line of a target: its ingredient's id (None for the caller's own), its exact grams, and those weighed."""
+
+    component: str
+    name: str
+    ingredient: str | None
+    grams: float
+    weigh_grams: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HardToWeigh:
+    """A line that errs by more than its limit, in percent, and how to weigh it all the same, if there is a way."""
+
+    line: LineToWeigh
+    error: float
+    limit: float
+    dilution: Dilution | None
+    batch_factor: int | None
 
 
 def dilution_of(grams: float, scales: Scales) -> Dilution | None:
@@ -65,34 +89,73 @@ def most_error_percent(ingredient: str | None) -> float:
     return MOST_EXACT_ERROR_PERCENT if ingredient in EXACTING else MOST_ERROR_PERCENT
 
 
-def weighing_notices(lines: Iterable[tuple[str, str | None, float, float]], scales: Scales) -> list[Notice]:
+def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int | None:
+    """The whole multiple of a batch from which on a line is weighed well enough, whatever its mass.
+
+    Args:
+        grams: the exact mass of the line, above 0.
+        scales: of the shop.
+        limit_percent: the most that the line may err by.
+    Returns:
+        At least 2; None above `MOST_BATCHES`.
+
+    >>> batch_factor_of(0.35, Scales(small_step_g=Fraction(1, 10)), 5)
+    3
+    """
+    allowed_g = limit_percent / 100 * grams
+    for step_g, most_g in ((scales.small_step_g, scales.most_g), (scales.step_g, math.inf)):
+        half_g = float(step_g) / 2
+        factor = max(2, math.ceil(half_g / allowed_g)) if half_g <= MOST_BATCHES * allowed_g else MOST_BATCHES + 1
+        if factor * grams <= most_g:
+            return factor if factor <= MOST_BATCHES else None
+    return None
+
+
+def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWeigh]:
+    """The lines that the scales cannot weigh well enough, each with two ways to weigh it all the same.
+
+    Args:
+        lines: of a target.
+        scales: of the shop.
+    Returns:
+        Those that err by more than their limit, in order.
+    """
+    hard = list[HardToWeigh]()
+    for line in lines:
+        error, limit = error_percent(line.weigh_grams, line.grams), most_error_percent(line.ingredient)
+        if abs(error) > limit:
+            factor = batch_factor_of(line.grams, scales, limit)
+            offer = dilution_of(line.grams, scales)
+            hard.append(HardToWeigh(line=line, error=error, limit=limit, dilution=offer, batch_factor=factor))
+    return hard
+
+
+def weighing_notices(lines: Iterable[HardToWeigh], scales: Scales) -> list[Notice]:
     """The warnings about lines that the scales cannot weigh well enough.
 
     Args:
-        lines: for each its name, its ingredient's id (None for the caller's own), its exact grams, and those weighed.
+        lines: as `hard_to_weigh` gives them.
         scales: of the shop.
     Returns:
-        A warning for each such line, with its error, its limit and how to weigh it.
+        A warning for each line, with its error, its limit and how to weigh it.
     """
     notices = list[Notice]()
-    for name, ingredient, grams, shown in lines:
-        error, limit = error_percent(shown, grams), most_error_percent(ingredient)
-        if abs(error) <= limit:
-            continue
-        offer = dilution_of(grams, scales)
-        way = "use a finer scale, or make a larger batch"
+    for hard in lines:
+        name, grams, shown, offer = hard.line.name, hard.line.grams, hard.line.weigh_grams, hard.dilution
+        larger = "make a larger batch" if hard.batch_factor is None else f"make {hard.batch_factor} batches at once"
+        way = f"use a finer scale, or {larger}"
         if offer is not None:
             way = (
                 f"weigh {offer.grams:g} g, make it up to {offer.mixture_grams:g} g with flour or water of the formula, "
-                f"mix it evenly and use {offer.grams:g} g of that, or make a larger batch"
+                f"mix it evenly and use {offer.grams:g} g of that, or {larger}"
             )
         if shown == 0:
             message = f"{name}: {grams:.3g} g is too little for the scale's step; {way}."
             notices.append(Notice("weighs_nothing", message, (), grams, float(scales.small_step_g), "g"))
         else:
             message = (
-                f"{name}: the scale shows {shown:g} g for {grams:.4g} g, {error:+.1f} %; {limit:g} % is the most that "
-                f"it should err by: {way}."
+                f"{name}: the scale shows {shown:g} g for {grams:.4g} g, {hard.error:+.1f} %; {hard.limit:g} % is the"
+                f" most that it should err by: {way}."
             )
-            notices.append(Notice("weighing_error", message, (), error, limit, "percent"))
+            notices.append(Notice("weighing_error", message, (), hard.error, hard.limit, "percent"))
     return notices

@@ -87,9 +87,10 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     if isinstance(written, str):
         return _parse_text(written).as_integer_ratio()
     if written and abs(written) < _LEAST_FLOAT:
-        raise _too_little()
+        raise _too_little(written)
     if not abs(written) < 10**MAX_DIGITS:  # in this form the test also rejects NaN
-        raise OutOfRangeError(f"The amount must be a finite number of at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
+        message = f"The amount must be a finite number of at most {MAX_DIGITS} digits."
+        raise OutOfRangeError(message, value=_double(written), limit=float(10**MAX_DIGITS))
     whole, _, part = repr(float(written)).partition(".")
     if "e" in whole or "e" in part:
         return Fraction(repr(written)).as_integer_ratio()
@@ -98,6 +99,14 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
         return top, bottom
     common = math.gcd(top, bottom)
     return top // common, bottom // common
+
+
+def _double(number: float) -> float:
+    """The nearest double; infinite for an integer beyond all doubles."""
+    try:
+        return float(number)
+    except OverflowError:
+        return math.copysign(math.inf, number > 0 or -1)
 
 
 def check_amount(top: int, bottom: int) -> None:
@@ -115,18 +124,22 @@ def check_amount(top: int, bottom: int) -> None:
             f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",), value=top / bottom, limit=MAX_AMOUNT
         )
     if top and abs(top) * LEAST_AMOUNT.denominator < bottom:
-        raise _too_little("amount")
+        raise _too_little(top / bottom, "amount")
 
 
-def _too_little(*path: str) -> OutOfRangeError:
-    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path, limit=_LEAST_FLOAT)
+def _too_little(value: float, *path: str) -> OutOfRangeError:
+    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path, value=value, limit=_LEAST_FLOAT)
+
+
+def _too_long(digits: int) -> OutOfRangeError:
+    return OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.", value=digits, limit=MAX_DIGITS)
 
 
 @lru_cache(maxsize=1024)
 def _parse_text(written: str) -> Fraction:
     value = _value_of(written)
     if value and abs(value) < LEAST_AMOUNT:
-        raise _too_little()
+        raise _too_little(float(value))
     return value
 
 
@@ -135,13 +148,13 @@ def _value_of(written: str) -> Fraction:
     text = " ".join(spaced.split()).replace("- ", "-")
     if plain := _PLAIN.fullmatch(text):
         sign, whole, part = plain["sign"], plain["whole"], plain["part"] or ""
-        if len((whole + part).lstrip("0")) > MAX_DIGITS:
-            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
+        if (digits := len((whole + part).lstrip("0"))) > MAX_DIGITS:
+            raise _too_long(digits)
         return Fraction(f"{sign}{whole or 0}.{part or 0}")
     if mixed := _FRACTION.fullmatch(text):
         whole, top, bottom = mixed["whole"] or "0", mixed["top"], mixed["bottom"]
-        if len(whole) + len(top) + len(bottom) > MAX_DIGITS:
-            raise OutOfRangeError(f"An amount has at most {MAX_DIGITS} digits.", limit=MAX_DIGITS)
+        if (digits := len(whole) + len(top) + len(bottom)) > MAX_DIGITS:
+            raise _too_long(digits)
         if int(bottom) == 0:
             raise UnreadableError("The denominator of a fraction must be above 0.")
         value = int(whole) + Fraction(int(top), int(bottom))

@@ -4,7 +4,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.errors import OutOfRangeError, at_path
+from domain.errors import OutOfRangeError, at_path, broken_limit
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS, Unit, expect
 from domain.reference import rows
@@ -113,7 +113,8 @@ def _between(column: list[Fraction], value: Fraction) -> tuple[GasMark, GasMark]
         above = max(1, bisect_left(column, value))
         return GAS_MARKS[above - 1], GAS_MARKS[above]
     first, last = (f"{gas.mark} ({float(gas.celsius):.0f} °C)" for gas in (GAS_MARKS[0], GAS_MARKS[-1]))
-    raise OutOfRangeError(f"Gas marks run from {first} to {last}.")
+    limit = broken_limit(float(value), float(column[0]), float(column[-1]))
+    raise OutOfRangeError(f"Gas marks run from {first} to {last}.", value=float(value), limit=limit)
 
 
 def _load() -> tuple[GasMark, ...]:

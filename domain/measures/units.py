@@ -12,7 +12,7 @@ from typing import Literal
 from domain.errors import AmbiguousError, MismatchError, UnknownError
 from domain.measures.unit_engine import resolve_factors
 from domain.reference import rows, words
-from domain.sources import Cited, cite, cited
+from domain.sources import Cited, cited
 
 Dimension = Literal["mass", "volume", "length", "area", "temperature", "count"]
 Measures = Literal["us", "uk", "metric", "au", "jp"]
@@ -145,7 +145,7 @@ def _load_units() -> MappingProxyType[str, Unit]:
             low=Fraction(row["low_ml"]),
             high=Fraction(row["high_ml"]),
             vague=True,
-            cited=cite(row["source"], row["record"], "recalled"),
+            cited=cited(row),
         )
     return MappingProxyType(units)
 

@@ -33,9 +33,11 @@ class Scales:
         """Check the steps, and store them as integers, because a formula has hundreds of weights."""
         for name, step_g in (("step_g", self.step_g), ("small_step_g", self.small_step_g)):
             if step_g <= 0:
-                raise OutOfRangeError("A scale's step must be above 0.", path=(name,))
+                message = "A scale's step must be above 0."
+                raise OutOfRangeError(message, path=(name,), value=float(step_g), limit=0, unit="g")
         if self.small_max_g < 0:
-            raise OutOfRangeError("What the small scale carries must not be below 0.", path=("small_max_g",))
+            message, most = "What the small scale carries must not be below 0.", float(self.small_max_g)
+            raise OutOfRangeError(message, path=("small_max_g",), value=most, limit=0, unit="g")
         object.__setattr__(self, "most_g", float(self.small_max_g))
         object.__setattr__(self, "ratios", (self.step_g.as_integer_ratio(), self.small_step_g.as_integer_ratio()))
 

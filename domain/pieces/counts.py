@@ -46,7 +46,11 @@ class Division:
                 raise OutOfRangeError(f"{name} must be above 0 and finite.", path=(name,), value=figure, limit=0)
         if not 0 <= self.tolerance_percent < math.inf:
             raise OutOfRangeError(
-                "tolerance_percent must be 0 or more.", path=("tolerance_percent",), value=self.tolerance_percent
+                "tolerance_percent must be 0 or more.",
+                path=("tolerance_percent",),
+                value=self.tolerance_percent,
+                limit=0,
+                unit="percent",
             )
         sent = [name for name in _WISHES if getattr(self, name) is not None]
         if len(sent) > 1 or not (sent or self.keep):

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
-from domain.errors import NeededError, OutOfRangeError, Path
+from domain.errors import NeededError, OutOfRangeError, Path, broken_limit
 from domain.formulas.formula import Mass, WeighedLine, total
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces, Vessels, divide, piece_notices, pieces_of
@@ -42,9 +42,11 @@ class PieceWish:
         if len(sent) != 1:
             raise NeededError("Give one of grams_each, count and scoop.", path=tuple(sent[:1]), code="pieces_needed")
         if self.piece_g is not None and self.piece_g < LEAST_PIECE_G:
-            raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g.", path=self.argument)
+            message = f"A piece weighs at least {LEAST_PIECE_G} g."
+            raise OutOfRangeError(message, path=self.argument, value=self.piece_g, limit=LEAST_PIECE_G, unit="g")
         if self.count is not None and not 1 <= self.count <= MAX_PORTIONS:
-            raise OutOfRangeError(f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", path=self.argument)
+            message, limit = f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", broken_limit(self.count, 1, MAX_PORTIONS)
+            raise OutOfRangeError(message, path=self.argument, value=self.count, limit=limit)
 
     @property
     def argument(self) -> Path:
@@ -158,7 +160,7 @@ def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessel
     pieces = divide(mix.grams, division, vessels)
     low, high = (pieces_of(grams, pieces.written_grams, vessels=vessels).count for grams in (mix.low, mix.high))
     if high > MAX_PORTIONS:
-        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("grams_each",))
+        raise _too_many("grams_each", high)
     each = mix.times(1 / pieces.count)
     return PieceYield(
         count=pieces.count,
@@ -176,10 +178,16 @@ def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessel
     )
 
 
+def _too_many(field: str, count: float) -> OutOfRangeError:
+    message = f"There would be more than {MAX_PORTIONS:,} pieces."
+    return OutOfRangeError(message, path=(field,), value=count, limit=MAX_PORTIONS)
+
+
 def _equal(mix: Mass, count: int, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
     each = mix.times(1 / count)
     if each.grams < LEAST_PIECE_G:
-        raise OutOfRangeError(f"A piece weighs at least {LEAST_PIECE_G} g: ask for fewer.", path=("count",))
+        message = f"A piece would weigh {each.grams:.3g} g, and weighs at least {LEAST_PIECE_G} g: ask for fewer."
+        raise OutOfRangeError(message, path=("count",), value=each.grams, limit=LEAST_PIECE_G, unit="g")
     pieces = divide(mix.grams, Division(count=count), vessels)
     return PieceYield(
         count=count,
@@ -200,12 +208,13 @@ def _equal(mix: Mass, count: int, g_per_ml: float | None, vessels: Vessels) -> P
 def _counted(mix: Mass, each: Mass, g_per_ml: float, scoop: Scoop) -> PieceYield:
     # Checked before counting, since a very small mass gives a count beyond what a float holds.
     if mix.high > each.low * (MAX_PORTIONS + 1):
-        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("scoop",))
+        raise _too_many("scoop", mix.high / each.low)
     count, most = _whole(mix.grams / each.grams), _whole(mix.high / each.low)
     if count < 1:
-        raise OutOfRangeError("The mix does not make one whole piece.", path=("scoop",))
+        message = f"A scoop of {each.grams:,.0f} g is more than the mix of {mix.grams:,.0f} g."
+        raise OutOfRangeError(message, path=("scoop",), value=each.grams, limit=mix.grams, unit="g")
     if most > MAX_PORTIONS:
-        raise OutOfRangeError(f"There would be more than {MAX_PORTIONS:,} pieces.", path=("scoop",))
+        raise _too_many("scoop", most)
     return PieceYield(
         count=count,
         count_low=_whole(mix.low / each.high),

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from domain.cutting.slabs import PolygonSlab, RectangleSlab, RingSlab, RoundSlab, Slab
-from domain.errors import OutOfRangeError, Path
+from domain.errors import OutOfRangeError, Path, broken_limit
 from domain.notices import Notice
 from domain.pieces.rings import PieceRing, even_rings
 
@@ -91,7 +91,8 @@ def set_pieces(slab: Slab, count: int, ball_mm: float | None = None, *, count_pa
         OutOfRangeError: there are too many pieces.
     """
     if not 1 <= count <= MAX_SET:
-        raise OutOfRangeError(f"1 to {MAX_SET} pieces can be set into one tin.", path=count_path)
+        message, limit = f"1 to {MAX_SET} pieces can be set into one tin.", broken_limit(count, 1, MAX_SET)
+        raise OutOfRangeError(message, path=count_path, value=count, limit=limit)
     pattern = _in_rectangle(slab, count) if isinstance(slab, RectangleSlab) else _in_round(slab, count)
     return replace(pattern, notices=(COOK_LAST, *touching(pattern, ball_mm)))
 

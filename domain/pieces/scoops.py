@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, broken_limit
 from domain.measures.quantities import parse_amount
 from domain.measures.units import UNITS
 from domain.notices import Notice
@@ -63,9 +63,11 @@ def find_scoop(number: int) -> Scoop:
             f"Scoops are numbered {MIN_SCOOP} to {MAX_SCOOP}: a higher number is a smaller scoop.",
             path=("scoop",),
             candidates=tuple(str(scoop) for scoop in SCOOPS),
+            value=number,
+            limit=broken_limit(number, MIN_SCOOP, MAX_SCOOP),
         )
     message = f"We have no printed measure of a No. {number} scoop: 1/{number} US quart is assumed. Weigh one."
-    ml, notice = _QUART_ML / number, Notice(code="scoop_by_rule", message=message, path=("scoop",))
+    ml, notice = _QUART_ML / number, Notice("scoop_by_rule", message, ("scoop",), float(_QUART_ML / number), unit="ml")
     return Scoop(number=number, ml=ml, low_ml=ml, high_ml=ml, cited=(_QUART_RULE,), notices=(notice,))
 
 

@@ -70,9 +70,17 @@ def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
         Plane geometry: circles in straight rows, and in triangles.
     """
     if _in_a_row(room.length_mm, room) < 1 or _in_a_row(room.width_mm, room) < 1:
-        raise OutOfRangeError("Not one piece fits the tray within its margin.", path=("tray",), code="piece_too_large")
-    if room.length_mm * room.width_mm > MAX_ON_TRAY * room.pitch_mm**2:
-        raise OutOfRangeError(f"There would be more than {MAX_ON_TRAY:,} pieces on a tray.", path=("tray",))
+        raise OutOfRangeError(
+            "Not one piece fits the tray within its margin.",
+            path=("tray",),
+            code="piece_too_large",
+            value=room.diameter_mm,
+            limit=max(0.0, min(room.length_mm, room.width_mm) - 2 * room.margin_mm),
+            unit="mm",
+        )
+    if (places := room.length_mm * room.width_mm / room.pitch_mm**2) > MAX_ON_TRAY:
+        message = f"There would be more than {MAX_ON_TRAY:,} pieces on a tray."
+        raise OutOfRangeError(message, path=("tray",), value=places, limit=MAX_ON_TRAY)
     square = _square(room)
     runs: tuple[Literal["length", "width"], ...] = ("length", "width")
     staggered = max((_staggered(room, run) for run in runs), key=lambda pattern: pattern.per_tray)

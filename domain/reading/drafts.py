@@ -1,13 +1,14 @@
 """From a measure and an ingredient to a line of a formula: units, packs, levels, eggs, pieces, and what is asked."""
 
+from copy import replace
 from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
-from domain.reading.measures import Measured
+from domain.reading.measured import Measured
 from domain.reading.plausible import greatest_plausible
 from domain.reading.settings import decimal_text
-from domain.reading.unit_words import COUNTED, POUND_G, is_bare, unit_of
+from domain.reading.unit_words import COUNTED, METRIC_G, is_bare, unit_of
 from domain.reading.values import Choice, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, PLAUSIBLE, SPOON_LEVELS, Vocabulary
 from domain.reference import rows
@@ -21,6 +22,8 @@ LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a s
 MOST_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 REGION_OF = {"us": "us", "uk": "eu", "metric": "eu", "au": "au", "jp": "jp"}
 _LETTERS = {"small": "s", "medium": "m", "large": "l", "extra_large": "xl"}
+_WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
+_LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 _VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
 _PACK_LANGUAGES: dict[str, set[str]] = {}
 for _row in rows("reading_words"):
@@ -64,7 +67,12 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
         message = f"Nobody can weigh '{measured.vague}': give grams or spoons."
         return _asked("vague_amount", message)
     if len(measured.values) > 1:
-        return _ambiguous_number(measured, name)
+        plausible = tuple(value for value in measured.values if value <= greatest_plausible(measured.unit))
+        if len(plausible) != 1:
+            return _ambiguous_number(measured, name)
+        return draft(replace(measured, values=plausible), ingredient, name, options, words)
+    if measured.vessel and (held := _held(measured, options)) is not None:
+        return draft(held, ingredient, name, options, words)
     if measured.vessel:
         message = f"A '{measured.vessel}' has no fixed size: say how many millilitres it holds."
         choices = tuple(
@@ -76,6 +84,18 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
     if measured.unit in COUNTED:
         return _count(measured, ingredient, name, options)
     return _weighed(measured, ingredient, name, options)
+
+
+def _held(measured: Measured, options: ReadingOptions) -> Measured | None:
+    """What a vessel holds where a measure stands beside it, or where the caller's cups have a size; None if unsaid."""
+    beside = measured.alternatives[0] if len(measured.alternatives) == 1 else None
+    unit = unit_of(beside.unit, options.measures) if beside is not None else None
+    if beside is not None and unit is not None and len(beside.values) == 1 and unit.dimension in ("mass", "volume"):
+        whole = measured.value == 1 or (unit.dimension == "volume" and beside.value * unit.factor > _LARGEST_CUP_ML)
+        return replace(beside, extra=measured.extra) if whole else None
+    if measured.vessel_unit and options.measures in ("us", "au"):
+        return replace(measured, vessel="", unit=measured.vessel_unit, alternatives=())
+    return None
 
 
 def quantity_text(amount: Fraction, unit: str) -> str:
@@ -186,9 +206,9 @@ def _egg_class(size: str, options: ReadingOptions) -> tuple[str, tuple[Question,
 
 def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions) -> Draft:
     word, value, low, high = measured.unit, measured.value, measured.low, measured.high
-    if word == "pfund":
-        value, word = value * POUND_G, "g"
-        low, high = (None if end is None else end * POUND_G for end in (low, high))
+    if (grams := METRIC_G.get(word)) is not None:
+        value, word = value * grams, "g"
+        low, high = (None if end is None else end * grams for end in (low, high))
     if value > greatest_plausible(word) or value < LEAST:
         return _implausible(value, word)
     unit = unit_of(word, options.measures)
@@ -208,7 +228,11 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
     remarks = [*_range_remark(measured), *_fluid_ounces(text, ingredient, options)]
     if measured.level and measured.level in SPOON_LEVELS:
         spoon = SPOON_LEVELS[measured.level]
-        if spoon.factor != 1:
+        if spoon.factor != 1 and text in _WEIGHED:
+            low = (low or value) * min(spoon.low, Fraction(1))
+            high = (high or value) * max(spoon.high, Fraction(1))
+            remarks.append(Remark(code="taken", message=f"{quantity_text(value, text)} is taken as written."))
+        elif spoon.factor != 1:
             low, high = (low or value) * spoon.low, (high or value) * spoon.high
             value *= spoon.factor
             remarks.append(

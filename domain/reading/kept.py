@@ -1,37 +1,48 @@
 """Lines that are no ingredients: headings, yields, tins, ovens, bake times, what has no amount, and the method."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.names import read_name
-from domain.reading.ovens import read_minutes, read_oven_words
+from domain.reading.ovens import ask_degrees, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
-from domain.reading.settings import has_kind, read_tin_words
+from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
 from domain.reading.tokens import Token
-from domain.reading.values import LineReading
+from domain.reading.values import LineReading, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
+_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″"))
+MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
 MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
 
 
-def keep_first(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading | None:
+def keep_first(
+    base: LineReading, tokens: list[Token], words: Vocabulary, options: ReadingOptions
+) -> LineReading | None:
     """A yield, a tin, an oven or a bake time, which may hold numbers; None for all other lines.
 
     Args:
         base: the line.
         tokens: of the line, without its bullet.
         words: of the language.
+        options: whose measures decide what degrees are.
     Returns:
         The kept line, or None.
     """
     if not tokens:
         return None
+    if phrase_length(tokens, 0, "total", words):
+        return replace(base, rule="total")
     if (count := _yield(tokens, words)) is not None:
+        setting = _setting(base, tokens, options)
+        if setting is not None and setting.tin:
+            return replace(setting, yields=count)
         return replace(base, kept_as="yield", rule="yield", yields=count)
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MOST_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
-    return _setting(base, tokens) if figures else None
+    spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
+    return _setting(base, tokens, options) if spoken and (figures or has_kind(tokens, "oven")) else None
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
@@ -49,7 +60,6 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
     plain = [token for token in tokens if token.kind in ("word", "number", "vulgar")]
     figures = any(token.kind in ("number", "vulgar") for token in plain)
     keys = [token.key for token in plain]
-    language = words.languages[0]
     if not figures and plain:
         if (length := phrase_length(tokens, 0, "note", words)) and length + 1 < len(tokens):  # für die Form: Butter
             return replace(base, kept_as="no_amount", rule="note")
@@ -59,15 +69,25 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
             return _heading(base, _title(plain), method=words.value("methodheading", " ".join(keys)) is not None)
         if words.value("methodheading", " ".join(keys)) is not None:
             return _heading(base, _title(plain), method=True)
-        if words.value("heading", " ".join(keys)) is not None:
+        unled = keys[words.value("of", keys[0]) is not None :]  # la pâte
+        if words.value("heading", " ".join(unled)) is not None:
             return _heading(base, _title(plain))
     if not figures and any(phrase_length(tokens, at, "note", words) for at in range(min(len(tokens), MOST_NAME_WORDS))):
         return replace(base, kept_as="no_amount", rule="note")
-    if not figures and len(plain) <= MOST_NAME_WORDS and read_name(keys, language).ids:
+    if not figures and len(plain) <= MOST_NAME_WORDS and _is_named(tokens, words):
         return replace(base, kept_as="no_amount", rule="name_only")
     if plain and not figures and len(plain) <= 4 and base.text.strip().isupper():
-        return _heading(base, _title(plain))
+        return replace(_heading(base, _title(plain)), rule="capitals")
     return base
+
+
+def _is_named(tokens: list[Token], words: Vocabulary) -> bool:
+    """Salt; salt, pepper; milk, to loosen: a name, which a comma or bracket may follow."""
+    for sign in ("", ",", "(") if tokens[-1].key != "." else ("",):
+        cut = next((at for at, token in enumerate(tokens) if token.key == sign), None if sign else len(tokens))
+        if cut and read_name([t.key for t in tokens[:cut] if t.kind == "word"], words.languages[0]).ids:
+            return True
+    return False
 
 
 def _title(plain: list[Token]) -> str:
@@ -92,21 +112,36 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         return None
     if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
         at += 1
-    number = next((token for token in tokens[at : at + 2] if token.kind == "number"), None)
-    if number is None or not number.text.isdigit() or len(number.text) > 6:
+    place = next((i for i in range(at, min(at + 2, len(tokens))) if _counts_pieces(tokens, i, words)), None)
+    if place is None:
         return None
+    count = int(words.value("number", tokens[place].key) or tokens[place].text)
+    after = tokens[place + 1 :]
     if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
-        return int(number.text)
-    return None
+        return count
+    bare = len(after) == 1 and after[0].kind == "word" and place == at  # pour 24 financiers
+    return count if bare and not has_kind(after, "minute", "hour", "length", "tin") else None
 
 
-def _setting(base: LineReading, tokens: list[Token]) -> LineReading | None:
+def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
+    """Whether a token counts what a recipe makes; the 9 of a 9-inch cake does not."""
+    token = tokens[at]
+    number = words.value("number", token.key) if token.kind == "word" else token.text
+    if number is None or not number.isdigit() or len(number) > 6:
+        return False
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key == "-")
+    return after >= len(tokens) or "length" not in SETTING_WORDS.get(tokens[after].key, ())
+
+
+def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) -> LineReading | None:
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
-    if has_kind(tokens, "degrees", "thermostat", "fan", "oven") or any(t.key in ("°", "º", "gas") for t in tokens):
-        oven = read_oven_words(base.text)
+    if _speaks_of_oven(tokens):
+        oven = read_oven_words(base.text, options.measures)
         if oven is not None:
             line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
+        elif (question := ask_degrees(base.text, tokens)) is not None:
+            line = replace(line, kept_as="oven", rule="oven", questions=(question,))
     if has_kind(tokens, "tin", "shape", "named") and has_kind(tokens, "length", "named", "tin", "shape"):
         tin = _tin(tokens, base)
         if tin is not None and (tin.tin or tin.questions):
@@ -116,15 +151,27 @@ def _setting(base: LineReading, tokens: list[Token]) -> LineReading | None:
                 rule=line.rule if line.rule == "oven" else "tin",
                 tin=tin.tin,
                 tins=tin.tins,
-                questions=tin.questions,
+                questions=(*line.questions, *tin.questions),
                 remarks=(*line.remarks, *tin.remarks),
             )
-    if has_kind(tokens, "minute", "hour") and has_kind(tokens, "bake", "oven"):
+    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven")):
         minutes = read_minutes(tokens)
         if minutes is not None:
             kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"
             line = replace(line, kept_as=kept_as, rule=kept_as, minutes=minutes)
     return None if line is base else line
+
+
+def _speaks_of_oven(tokens: list[Token]) -> bool:
+    """Whether degrees in a line are an oven's; those of milk, dough or syrup are not."""
+    if has_kind(tokens, "thermostat", "fan", "oven") or any(token.key == "gas" for token in tokens):
+        return True
+    if not (has_kind(tokens, "degrees") or any(token.key in ("°", "º") for token in tokens)) or has_amount(tokens):
+        return False
+    verbs = {SETTING_WORDS[token.key]["bake"] for token in tokens if "bake" in SETTING_WORDS.get(token.key, ())}
+    if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
+        return "" in verbs
+    return bool(verbs) or len(tokens) <= MOST_SETTING_TOKENS
 
 
 def _tin(tokens: list[Token], base: LineReading) -> LineReading | None:

@@ -1,10 +1,12 @@
 """Reading of one line of a recipe, by rules that are tried in a fixed order; every reading names its rule."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.kept import keep, keep_first
-from domain.reading.measures import Measured, MeasureReader
-from domain.reading.names import NameReading, read_name, suggest
+from domain.reading.meanings import by_share, share_of
+from domain.reading.measured import Measured
+from domain.reading.measures import MeasureReader
+from domain.reading.names import NameReading, look_up, read_name, suggest
 from domain.reading.phrases import Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.tokens import Token, tokenise
@@ -16,7 +18,8 @@ MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
 MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
 MOST_NAME_TOKENS = 8  # before an amount that stands last
-_BULLETS = frozenset("-*•·☐□▢◦‣–—+")
+_BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
+_LEADERS = frozenset("._…")
 
 
 def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineReading, ...]:
@@ -33,14 +36,15 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
     words = vocabulary(options.language)
     if len(text) > MAX_LINE:
         return (keep(base, tokenise(text[:MAX_LINE]), words),)
-    tokens = tokenise(text)
+    tokens = _without_leaders(tokenise(text))
     if not tokens or len(tokens) > MAX_TOKENS:
         return (keep(base, tokens[:MAX_TOKENS], words),)
     at = _skip_bullet(tokens)
     if at + 1 < len(tokens) and words.value("plus", tokens[at].key) is not None:  # the second half of a divided line
         at += 1
-    if (kept := keep_first(base, tokens[at:], words)) is not None:
+    if (kept := keep_first(base, tokens[at:], words, options)) is not None:
         return (kept,)
+    at = _skip_number_of_list(tokens, at)
     reader = MeasureReader(tokens, words, options)
     for rule in (_amount_first, _part_first, _name_first):
         readings = rule(base, at, reader)
@@ -56,6 +60,31 @@ def _skip_bullet(tokens: list[Token]) -> int:
     if tokens[at].key == "[" and at + 2 < len(tokens) and "]" in (tokens[at + 1].key, tokens[at + 2].key):
         at += 2 if tokens[at + 1].key == "]" else 3
     return at
+
+
+def _without_leaders(tokens: list[Token]) -> list[Token]:
+    """The tokens without rows of dots: flour ..... 2 kg."""
+    if not any(token.key in _LEADERS for token in tokens):
+        return tokens
+    return [
+        token
+        for at, token in enumerate(tokens)
+        if token.key not in _LEADERS
+        or (token.key == "." and not any(_is_leader(tokens, other) for other in (at - 1, at + 1)))
+    ]
+
+
+def _is_leader(tokens: list[Token], at: int) -> bool:
+    return 0 <= at < len(tokens) and tokens[at].key in _LEADERS
+
+
+def _skip_number_of_list(tokens: list[Token], at: int) -> int:
+    """Past the number of a list's line: 2) 50 g pecans; 3. Butter 250 g."""
+    if at + 3 >= len(tokens) or not tokens[at].text.isdigit() or tokens[at + 1].key not in (".", ")"):
+        return at
+    spaced = tokens[at + 2].start > tokens[at + 1].end
+    more = any(token.kind in ("number", "vulgar") for token in tokens[at + 2 :])
+    return at + 2 if spaced and more else at
 
 
 def _amount_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
@@ -135,12 +164,14 @@ def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     )
 
 
-def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: PLR0911 - one return for each form
+def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: C901, PLR0911 - one branch for each form
     """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
     tokens, words = reader.tokens, reader.words
     last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
     place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
-    if place is None or not at < place <= at + MOST_NAME_TOKENS or tokens[place - 1].key == "%":
+    if place is None and tokens[-1].key == "%":
+        return _percentage(base, at, reader)
+    if place is None or not at < place <= at + MOST_NAME_TOKENS:
         return ()
     closed = tokens[place - 1].key == "(" and tokens[-1].key == ")"  # eggs (3)
     if tokens[place - 1].key == "(" and not closed:
@@ -150,49 +181,88 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         start -= 1
     measured = reader.read(start)
     named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
-    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _of_name(tokens, i)]
-    if measured is None or not keys:
+    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _is_figure_of_name(tokens, i, at, words)]
+    if measured is None or not keys or (tokens[place - 1].key == "%" and not measured.unit):
         return ()
-    name = _name_before(tokens[at:start], keys, reader.options)
+    name, left_at = _name_before(tokens[at:start], keys, reader.options)
+    if (share := share_of(tokens[at:start])) is not None:
+        name = replace(name, ids=by_share(name.ids, share))
     ends = measured.end >= len(tokens) - closed
     if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
-    if not name.ids or not (measured.unit or measured.pack or measured.vague or ends):
+    if not name.ids:
         return ()
+    if not (measured.unit or measured.pack or measured.vague or ends):
+        return _unknown_unit(base, measured, tokens)
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
     rest = split_phrase(tokens, measured.end, words)
-    phrase = replace(rest, segments=(" ".join(rest.texts), *rest.segments), texts=(), keys=[])
+    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@ ") if left_at else ""
+    phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
 
 
-def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> NameReading:
-    """The name before an amount, which a comma may turn round and brackets may follow: flour, plain."""
-    name = read_name(keys, options.language)
-    for sign in (",", "("):
-        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0)
-        if name.ids or not cut:
+def _is_figure_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    return tokens[at].kind == "number" and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+
+
+def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
+    """Salt 2 %: a baker's percentage, which needs the weight of the flour."""
+    tokens = reader.tokens
+    if not read_name([token.key for token in tokens[at:] if token.kind == "word"], reader.options.language).ids:
+        return ()
+    message = "A percentage says how much only beside the flour's weight: write grams."
+    question = Question(code="unit_needed", message=message)
+    return (replace(base, kind="question", kept_as="", rule="name_first", questions=(question,)),)
+
+
+def _unknown_unit(base: LineReading, measured: Measured, tokens: list[Token]) -> tuple[LineReading, ...]:
+    """Milk 2 churns: a name and a figure with a word that is no unit."""
+    if len(tokens) > measured.end + 1 or tokens[-1].kind != "word" or measured.worded:
+        return ()
+    message = f"'{tokens[-1].text}' is no unit of ours: write g, ml, spoons or pieces."
+    return (asking(base, measured, Question(code="unit_needed", message=message), rule="name_first"),)
+
+
+def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) -> tuple[NameReading, int]:
+    """The name before an amount, and the place of the words that do not belong to it, 0 without any.
+
+    A comma may turn the name round; brackets, a temperature or a percentage may follow it.
+    """
+    name, left_at = read_name(keys, options.language), 0
+    for sign in (",", "(", "@", "%"):
+        cut = next((i for i, token in enumerate(tokens) if token.key == sign), 0) - (sign == "%")
+        if len(name.ids) == 1 or cut <= 0:
             continue
         after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
-        name = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
-    return name
+        turned = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
+        if turned.ids and not (name.ids and len(turned.ids) > 1):
+            name, left_at = turned, cut if sign != "," else 0
+    return name, left_at
 
 
 def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
     """A figure that is no part of a name, or a number word after a comma: salt, a pinch."""
     token = tokens[at]
     if token.kind in ("number", "vulgar"):
-        return not _of_name(tokens, at)
+        return not _of_name(tokens, at) and not _ends_name(tokens, at, first, words)
     after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
     return after_sign and words.value("number", token.key) is not None
+
+
+def _ends_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g."""
+    if at == first or at + 1 >= len(tokens) or tokens[at + 1].kind not in ("number", "vulgar"):
+        return False
+    return bool(look_up(" ".join(token.key for token in tokens[first : at + 1]), words.languages))
 
 
 def _of_name(tokens: list[Token], at: int) -> bool:
     """Whether a number belongs to a name, such as Type 405, T55 or 70 %."""
     before = tokens[at - 1].key if at else ""
     after = tokens[at + 1].key if at + 1 < len(tokens) else ""
-    return before in ("type", "typ", "t") or after == "%"
+    return before in ("type", "typ", "t") or after in ("%", "°")
 
 
 def _with_phrase(  # noqa: PLR0911 - one branch for each form

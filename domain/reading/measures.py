@@ -1,8 +1,9 @@
 """Measures as recipes write them: `1 lb 4 oz`, `2 x 400 g tins`, `1 heaped tsp`, `225 g (8 oz)`, `2–3 tbsp`."""
 
-from dataclasses import dataclass, replace
+from copy import replace
 from fractions import Fraction
 
+from domain.reading.measured import Measured
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
 from domain.reading.tokens import Token
@@ -12,38 +13,6 @@ from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
 MOST_FILLERS = 3  # adjectives between an amount and its unit; our own limit
 _RANGE = frozenset(("-", "to", "bis"))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """One amount of a unit. `unit` is a unit's id, a bare kitchen word, `each`, or "" where none was written.
-
-    `low` and `high` are the ends of a range. A `pack` stands for a unit where its size is not written; `count` is
-    how many packs. `vessel` is a cup-like word without a fixed size, `vague` a word that no standard fixes.
-    """
-
-    values: tuple[Fraction, ...]
-    unit: str
-    end: int
-    low: Fraction | None = None
-    high: Fraction | None = None
-    level: str = ""
-    size: str = ""
-    packing: str = ""
-    pack: str = ""
-    pack_word: str = ""
-    count: Fraction = Fraction(1)
-    vessel: str = ""
-    vague: str = ""
-    worded: bool = False
-    alternatives: tuple["Measured", ...] = ()
-    extra: tuple[str, ...] = ()
-    rule: str = "amount"
-
-    @property
-    def value(self) -> Fraction:
-        """The first meaning of the amount."""
-        return self.values[0]
 
 
 class MeasureReader:
@@ -66,6 +35,8 @@ class MeasureReader:
 
     def simple(self, at: int) -> Measured | None:
         """One amount with its unit, range, level and pack."""
+        level = self.words.value("level", self._key(at)) or ""  # knapp 1 TL
+        at = self.skip(at, "level") if level else at
         at = self.skip(at, "about")
         if self._key(at) in ("between", "zwischen", "entre"):
             at += 1
@@ -89,6 +60,8 @@ class MeasureReader:
         if low is None and (spaced := self._spaced_thousands(at, amount)):
             amount, end = spaced, spaced.end
         measured = self._unit(amount, end)
+        if level and not measured.level and measured.unit not in COUNTED:
+            measured = replace(measured, level=level)
         return measured if low is None else replace(measured, low=low, high=high, rule="range")
 
     def _far_range(self, measured: Measured) -> Measured:
@@ -159,10 +132,12 @@ class MeasureReader:
         if inner.unit in COUNTED:
             return None
         values = tuple(value * amount.value for value in inner.values)
-        return replace(inner, values=values, count=amount.value, rule="packs")
+        return replace(inner, values=values, packs=amount.value, rule="packs")
 
     def _inner_size(self, amount: Amount, at: int) -> Measured | None:
         """1 (14 oz) can; 1 14-oz can; 2 400 g tins; half a 7 g sachet; 2 boîtes de 400 ml."""
+        if self.words.value("size", self._key(at)) is not None and self._pack(at + 1):  # 1 small tin (170 g)
+            at += 1
         opened = self._key(at) == "("
         pack_first = self._pack(at)
         inner_at = at + 1 if opened else pack_first[1] if pack_first else at
@@ -191,7 +166,7 @@ class MeasureReader:
             return None
         values = tuple(value * amount.value for value in inner.values)
         ending = end if pack_first or inner.pack_word or pack is None else pack[1]
-        return replace(inner, values=values, count=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
+        return replace(inner, values=values, packs=amount.value, end=ending, pack="", pack_word="pack", rule="packs")
 
     def _spaced_thousands(self, at: int, amount: Amount) -> Amount | None:
         """1 500 g, which in English may also be one bag of 500 g."""
@@ -242,15 +217,16 @@ class MeasureReader:
         for _ in range(MOST_FILLERS + 1):
             after = end + 1 if self._key(end) in ("-", ".") and end > at - 1 and end < len(self.tokens) - 1 else end
             hyphened = after if self._key(end) == "-" else end
-            if read := self._measure_word(hyphened):
+            read = self._measure_word(hyphened)
+            if read and not (read[0] == "each" and self._names(hyphened)):  # 3 whole cloves
                 unit, unit_end, kind, word = read
                 measured = replace(bare, end=unit_end, level=level, size=size, packing=packing, extra=tuple(extra))
                 if kind == "vague":
                     return replace(measured, vague=word, rule="vague")
                 if kind == "vessel":
-                    return replace(measured, vessel=word, rule="vessel")
+                    return replace(measured, vessel=word, vessel_unit=unit, rule="vessel")
                 if kind == "pack":
-                    return replace(measured, pack=unit, pack_word=word, count=amount.value, rule="pack")
+                    return replace(measured, pack=unit, pack_word=word, packs=amount.value, rule="pack")
                 if kind == "stick":
                     count, _, of = unit.partition(" ")
                     values = tuple(value * int(count) for value in amount.values)
@@ -305,7 +281,7 @@ class MeasureReader:
         if "stick" in kinds:
             return kinds["stick"], end, "stick", text
         if "cupunit" in kinds:
-            return "", end, "vessel", text
+            return kinds["cupunit"], end, "vessel", text
         if "pack" in kinds:
             return kinds["pack"] or self._key(at), end, "pack", text
         return None
@@ -316,9 +292,7 @@ class MeasureReader:
             return None
         token = self.tokens[at]
         if token.kind != "word":
-            return None
-        if len(token.text) == 1 and (short := self.words.value("shortunit", token.text)):
-            return short, at + 1 + (self._key(at + 1) == ".")
+            return ("lb", at + 1) if token.key == "#" and at else None
         keys: list[str] = []
         ends: list[int] = []
         place = at
@@ -333,7 +307,10 @@ class MeasureReader:
             place += 1
         if place < len(self.tokens) and self.tokens[place].key == "." and keys:
             ends[-1] = place + 1
+        short = self.words.value("shortunit", token.text) if len(token.text) == 1 else None
         for length in range(len(keys), 0, -1):
+            if length == 1 and short:
+                return short, at + 1 + (self._key(at + 1) == ".")
             phrase = " ".join(keys[:length])
             if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
                 return unit, ends[length - 1]
@@ -387,6 +364,12 @@ class MeasureReader:
                 break
             other = self._compound(other)
             other_end = other.end
+            while bracket and self._key(other_end) in (";", ",", "/", "|"):
+                further = self.simple(other_end + 1)
+                if further is None or not further.unit or further.unit in ("each", "piece"):
+                    break
+                others.append(further)
+                other_end = further.end
             if bracket:
                 other_end = self.skip(other_end, "apiece")
                 if self._key(other_end) != ")":

@@ -90,7 +90,8 @@ def read_amount(tokens: list[Token], at: int, words: Vocabulary, decimal: Decima
         short = digits.isdigit() and len(digits) <= MAX_DIGITS
         return Amount((Fraction(int(digits), 10 ** len(digits)),), at + 2) if short else None
     if token.kind == "vulgar":
-        return Amount((Fraction(VULGAR[token.text]),), at + 1)
+        half_a = following is not token and following.key in ("a", "an")  # ½ a cup
+        return Amount((Fraction(VULGAR[token.text]),), at + 1 + half_a)
     if token.kind == "number":
         return _figures(tokens, at, words, decimal)
     return _worded(tokens, at, words) if token.kind == "word" else None

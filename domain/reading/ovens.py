@@ -5,15 +5,27 @@ from fractions import Fraction
 from functools import lru_cache
 
 from domain.measures.temperatures import GAS_MARKS
+from domain.measures.units import Measures
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.settings import MAX_TEXT, SETTING_WORDS, all_words, decimal_text
 from domain.reading.tokens import Token, tokenise
-from domain.reading.values import Remark
+from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.reference import rows
 
 DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
+PAUSE = 10  # our own choice: words that a comma between a time and its verb counts as
+COOLEST_OVEN_C = 110  # our own limit: a cooler figure beside a hotter one is a core, not an oven
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
+_OVEN_RANGES: dict[str, tuple[float, float]] = {}  # °F; the sources of one word together
+for _row in rows("oven_words"):
+    _low, _high = float(_row["fahrenheit_low"]), float(_row["fahrenheit_high"])
+    _before = _OVEN_RANGES.get(_row["word"], (_low, _high))
+    _OVEN_RANGES[_row["word"]] = min(_low, _before[0]), max(_high, _before[1])
+HOTTEST_C = 320  # our own limit: a larger figure without a scale is in Fahrenheit
+COOLEST_F = 200  # our own limit: no American oven is set lower
+_DEGREES = frozenset(("°", "º", "degree", "degrees", "deg", "degre", "degres", "-"))
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
 
 
@@ -49,11 +61,12 @@ def oven_in_words(text: str) -> OvenWords | None:
 
 
 @lru_cache(maxsize=1024)
-def read_oven_words(text: str) -> OvenWords | None:
+def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | None:
     """The oven setting that a sentence or label names.
 
     Args:
         text: degrees, gas marks, a French thermostat or an oven word, one or several for one setting.
+        measures: whose degrees are meant where no scale is written; Fahrenheit in the USA.
     Returns:
         The first setting, preferring the one without a fan; None if there is none.
 
@@ -63,7 +76,9 @@ def read_oven_words(text: str) -> OvenWords | None:
     if len(text) > MAX_TEXT:
         return None
     tokens = tokenise(text)
-    settings = _oven_settings(tokens)
+    settings = _oven_settings(tokens, measures)
+    if any(celsius >= COOLEST_OVEN_C for _, celsius, _ in settings):  # bake at 180 C to a core of 93 C
+        settings = [each for each in settings if each[1] >= COOLEST_OVEN_C]
     if not settings:
         return None
     said_fan = any(fan for _, _, fan in settings)
@@ -82,30 +97,111 @@ def read_oven_words(text: str) -> OvenWords | None:
     )
 
 
-def read_minutes(tokens: list[Token]) -> float | None:
-    """The minutes of a sentence about baking; the middle of a range."""
-    words = vocabulary(None)
-    for at, token in enumerate(tokens):
-        kinds = SETTING_WORDS.get(token.key, {})
-        if token.kind != "word" or not ("minute" in kinds or "hour" in kinds) or at == 0:
+def ask_degrees(text: str, tokens: list[Token]) -> Question | None:
+    """A question about an oven that is named by a word: a moderate oven covers a range of degrees.
+
+    Args:
+        text: the sentence.
+        tokens: of the sentence.
+    Returns:
+        The question with the ends and the middle of the range as choices; None if no oven word stands there.
+    """
+    keys = [token.key for token in tokens]
+    for at, key in enumerate(keys):
+        if key != "oven":
             continue
-        per = 1 if "minute" in kinds else 60
-        back = at - 1
-        while (back > 0 and tokens[back].key in ("-", "to", "bis", "a", "/")) or tokens[back].kind in (
-            "number",
-            "vulgar",
-        ):
-            back -= 1
-            if back < 0:
-                break
-        first = read_amount(tokens, back + 1, words, "point")
-        if first is not None:
-            second = read_amount(tokens, first.end + 1, words, "point") if first.end + 1 < at else None
-            return float((first.value + (second or first).value) / 2 * per)
+        word = next((word for length in (2, 1) if (word := " ".join(keys[at - length : at])) in _OVEN_RANGES), "")
+        if not word:
+            continue
+        low, high = _OVEN_RANGES[word]
+        degrees = dict.fromkeys(round((f - 32) * 5 / 9) for f in (low, (low + high) / 2, high))
+        choices = tuple(Choice(text=f"{celsius} C: {text}", label=f"{celsius} °C") for celsius in degrees)
+        message = f"A {word} oven covers a range of settings: give degrees or a gas mark."
+        return Question(code="oven_needed", message=message, choices=choices)
     return None
 
 
-def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
+def read_minutes(tokens: list[Token]) -> float | None:
+    """The minutes of a sentence about baking; the middle of a range.
+
+    Args:
+        tokens: of the sentence.
+    Returns:
+        The time that stands nearest to the word for baking; None if there is no time.
+    """
+    times = _times(tokens)
+    if not times:
+        return None
+    verbs = [at for at, token in enumerate(tokens) if "bake" in SETTING_WORDS.get(token.key, ())]
+    if not verbs:
+        return times[0][2]
+    return min(times, key=lambda time: min(_distance(tokens, time, verb) for verb in verbs))[2]
+
+
+def _distance(tokens: list[Token], time: tuple[int, int, float], verb: int) -> int:
+    """Words between a time and a verb; a comma or full stop between them counts as many."""
+    start, end, _ = time
+    between = tokens[end:verb] if verb >= end else tokens[verb + 1 : start]
+    labelled = verb + 1 < len(tokens) and tokens[verb + 1].key == ":" and end <= verb  # prep: 25 min cook: 40 min
+    return len(between) + PAUSE * labelled + PAUSE * sum(token.key in (",", ";", ".") for token in between)
+
+
+def _times(tokens: list[Token]) -> list[tuple[int, int, float]]:
+    """Every time of a sentence: where it starts and ends, and its minutes."""
+    times: list[tuple[int, int, float]] = []
+    at = 0
+    while at < len(tokens):
+        time = _time(tokens, at)
+        if time is None:
+            at += 1
+            continue
+        minutes, end = time
+        times.append((at, end, float(minutes)))
+        at = end
+    return times
+
+
+def _time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
+    """25 to 30 minutes; 1 hour 15 minutes; 1 h 30; an hour: the minutes and where they end."""
+    words = vocabulary(None)
+    first = read_amount(tokens, at, words, "point")
+    if first is None:
+        return None
+    value, end = first.value, first.end
+    if end < len(tokens) and tokens[end].key in ("-", "to", "bis", "a", "/", "or", "oder", "ou"):
+        second = read_amount(tokens, end + 1, words, "point")
+        if second is not None:
+            value, end = (value + second.value) / 2, second.end
+    end += end < len(tokens) and tokens[end].key == "-"
+    kinds = SETTING_WORDS.get(tokens[end].key, {}) if end < len(tokens) else {}
+    if "minute" in kinds:
+        return value, _past_stop(tokens, end + 1)
+    if "hour" not in kinds:
+        return None
+    end = _past_stop(tokens, end + 1)
+    rest = end + (end < len(tokens) and words.value("plus", tokens[end].key) is not None)
+    more = read_amount(tokens, rest, words, "point")
+    if more is not None and not more.worded and more.value < 60:
+        after = more.end
+        if after < len(tokens) and "minute" in SETTING_WORDS.get(tokens[after].key, ()):
+            return value * 60 + more.value, _past_stop(tokens, after + 1)
+        spaced = (
+            tokens[end - 1].key in ("h", "std", "heure", "heures") and more.value >= 5 and not _is_degree(tokens, after)
+        )
+        if rest == end and (tokens[end].start == tokens[end - 1].end or spaced):  # 1h30, 1 h 15
+            return value * 60 + more.value, after
+    return value * 60, end
+
+
+def _is_degree(tokens: list[Token], at: int) -> bool:
+    return at < len(tokens) and (tokens[at].key in _DEGREES or "degrees" in SETTING_WORDS.get(tokens[at].key, ()))
+
+
+def _past_stop(tokens: list[Token], at: int) -> int:
+    return at + (at < len(tokens) and tokens[at].key == ".")
+
+
+def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> list[tuple[str, float, bool]]:  # noqa: C901 - one branch for each form
     """Every setting with its °C and whether it is for a fan."""
     settings: list[tuple[str, float, bool]] = []
     words = vocabulary(None)
@@ -125,14 +221,16 @@ def _oven_settings(tokens: list[Token]) -> list[tuple[str, float, bool]]:
             settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
             continue
         end = amount.end
-        while end < len(tokens) and tokens[end].key in ("°", "º", "degrees", "deg", "degres", "-"):
+        while end < len(tokens) and tokens[end].key in _DEGREES:
             end += 1
         scale = SETTING_WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
         fan_before = bool(before) and "fan" in SETTING_WORDS.get(before[-1], ())
         if scale is None:
             bare_fan = fan_before or _fan_follows(tokens, end)
-            degree = end > amount.end and tokens[end - 1].key in ("°", "º")
-            if (bare_fan or degree) and 60 <= value <= 320:
+            degree = end > amount.end and tokens[end - 1].key in _DEGREES - {"-"}
+            if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
+                scale, end = "fahrenheit", end - 1
+            elif (bare_fan or degree) and 60 <= value <= HOTTEST_C:
                 scale, end = "celsius", end - 1
             else:
                 continue

@@ -1,10 +1,12 @@
 """What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from copy import replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from domain.reading.measures import Measured, MeasureReader
+from domain.reading.measured import Measured
+from domain.reading.measures import MeasureReader
 from domain.reading.names import look_up
 from domain.reading.tokens import Token
 from domain.reading.unit_words import COUNTED, english_unit
@@ -16,6 +18,8 @@ _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
+_ASIDES = ("note", "state")  # kinds of words that end a name
+_OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
 
@@ -25,7 +29,8 @@ class Phrase:
 
     `other` is a second name after "or"; `bracket` a measure in brackets; `amounts` says that further amounts
     stand in the phrase, `amounts_in_name` that they stand in the name itself; `next_amount` is the place of a
-    further ingredient with an amount of its own. `fruit` and `parts` are a lemon and its juice.
+    further ingredient with an amount of its own. `counted` has the ids of what is counted after the name, `either`
+    says that another choice stands in brackets. `fruit` and `parts` are a lemon and its juice.
     """
 
     keys: list[str] = field(default_factory=list)
@@ -41,6 +46,8 @@ class Phrase:
     amounts: bool = False
     amounts_in_name: bool = False
     next_amount: int | None = None
+    counted: frozenset[str] = frozenset()
+    either: bool = False
     fruit: str = ""
     parts: tuple[str, ...] = ()
 
@@ -59,12 +66,12 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     other_at = next_amount = None
     while end < len(tokens):
         token = tokens[end]
-        if token.key in _OPENING or token.key in (",", ";", "|") or _spaced_dash(tokens, end):
+        if token.key in _OPENING or token.key in (",", ";", "|", "@", "=") or _spaced_dash(tokens, end):
             break
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
         each = words.value("apiece", token.key) is not None and end > at
-        if phrase_length(tokens, end, "note", words) or (each and _amount_follows(tokens, end, words)):
+        if phrase_length(tokens, end, _ASIDES, words) or (each and _amount_follows(tokens, end, words)):
             break
         if end > at and other_at is None and words.value("or", token.key) is not None:
             other_at = end
@@ -77,13 +84,18 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     if next_amount is None:
         next_amount = _joined_amount(tokens, end, words)
     keys, size = _name_keys(tokens[at:name_end], words)
-    segments, segment_keys, bracket, each, amounts, segment_size, notes = _segments(tokens, end, words)
+    segments, segment_keys, bracket, each, amounts, segment_size, notes, counted, either = _segments(tokens, end, words)
     name_amounts = has_amount(tokens[at:name_end])
+    if name_amounts and bracket is None and (held := _held_after(tokens[at:name_end], words)) is not None:
+        bracket, name_end = held[0], at + held[1]
+        each, name_amounts = True, False
+        keys, size = _name_keys(tokens[at:name_end], words)
     parts = [value for token in tokens[at:] if (value := words.value("part", token.key)) in ("juice", "zest")]
     fruit = next(
         (value for length in (2, 1) if (value := words.value("fruit", " ".join(keys[-length:]))) and len(keys) <= 4), ""
     )
-    fruit = fruit or next((value for key in keys[:2] if (value := words.value("fruit", key)) and len(keys) == 1), "")
+    if not fruit and len(keys) > 1 and _all_plain(keys[1:], words):  # citron non traité
+        fruit = words.value("fruit", keys[0]) or ""
     return Phrase(
         keys=keys,
         name=_joined_text(tokens[at:name_end]),
@@ -98,11 +110,29 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         bracket=bracket,
         bracket_each=each,
         amounts=amounts or name_amounts,
+        counted=counted,
+        either=either,
         amounts_in_name=name_amounts,
         next_amount=next_amount,
         fruit=fruit,
         parts=tuple(dict.fromkeys(parts)),
     )
+
+
+def _all_plain(keys: list[str], words: Vocabulary) -> bool:
+    return words.value("plain", " ".join(keys)) is not None or all(
+        words.value("plain", key) is not None for key in keys
+    )
+
+
+def _held_after(tokens: list[Token], words: Vocabulary) -> tuple[Measured, int] | None:
+    """The size of a pack after its name, and where it starts: a carton of cream of 20 cl; Kokosmilch à 400 ml."""
+    for at in range(1, len(tokens) - 2):
+        if tokens[at].key in _OF_SIZE and tokens[at + 1].kind == "number":
+            measured = MeasureReader(tokens, words, ReadingOptions()).simple(at + 1)
+            if measured is not None and measured.unit in _WEIGHED and measured.end == len(tokens):
+                return measured, at
+    return None
 
 
 def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
@@ -124,25 +154,29 @@ def _joined_amount(tokens: list[Token], at: int, words: Vocabulary) -> int | Non
     return None
 
 
-def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) -> int:
-    """The number of tokens at a place that form a phrase of a kind.
+def phrase_length(tokens: list[Token], at: int, kinds: str | tuple[str, ...], words: Vocabulary) -> int:
+    """The number of tokens at a place that form a phrase of one of some kinds.
 
     Args:
         tokens: of the line; hyphens and full stops between the words do not matter.
         at: the first token.
-        kind: of the vocabulary.
+        kinds: of the vocabulary, one or several.
         words: of the language.
     Returns:
         The number of tokens, 0 if they form none.
     """
-    longest = words.longest.get(tokens[at].key, 0)
+    longest = min(words.longest.get(tokens[at].key, 0), LONGEST_PHRASE)
+    if not longest:
+        return 0
+    wanted = (kinds,) if isinstance(kinds, str) else kinds
     keys: list[str] = []
     best = 0
     place = at
-    while place < len(tokens) and len(keys) < min(longest, LONGEST_PHRASE):
+    while place < len(tokens) and len(keys) < longest:
         if tokens[place].kind == "word":
             keys.append(tokens[place].key)
-            if words.value(kind, " ".join(keys)) is not None:
+            meanings = words.phrases.get(" ".join(keys), ())
+            if any(kind in meanings for kind in wanted):
                 best = place + 1 - at
         elif tokens[place].key not in "-.'":
             break
@@ -150,7 +184,7 @@ def phrase_length(tokens: list[Token], at: int, kind: str, words: Vocabulary) ->
     return best
 
 
-def read_parts(  # noqa: C901, PLR0911 - one branch for each form
+def read_parts(  # noqa: C901, PLR0911, PLR0912 - one branch for each form
     tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary
 ) -> tuple[str, Measured, int] | None:
     """A part of a fruit or an egg: juice of half a lemon, finely grated zest of 2 oranges, yolks of 3 eggs.
@@ -174,7 +208,12 @@ def read_parts(  # noqa: C901, PLR0911 - one branch for each form
     part = words.value("part", tokens[place].key)
     if part is None:
         return None
-    place = reader.skip(place + 1, "of")
+    place += 1
+    while place < len(tokens) and any(
+        kind in words.words.get(tokens[place].key, _NONE) for kind in ("packing", "plain")
+    ):
+        place += 1  # le zeste râpé
+    place = reader.skip(place, "of")
     measured = reader.simple(place)
     if measured is None or measured.unit not in COUNTED or measured.pack or measured.vague:
         return None
@@ -183,6 +222,12 @@ def read_parts(  # noqa: C901, PLR0911 - one branch for each form
         tokens[end].key == "-" or any(kind in words.words.get(tokens[end].key, ()) for kind in ("plain", "size"))
     ):
         end += 1
+    if part == "pod":
+        for length in (3, 2, 1):
+            key = " ".join(token.key for token in tokens[end : end + length])
+            if "vanilla-pod" in look_up(key, words.languages):
+                return "vanilla-pod", measured, end + length
+        return None
     if part in ("yolk", "white"):
         if end < len(tokens) and tokens[end].key in ("egg", "eggs", "ei", "eiern", "eier", "oeuf", "oeufs"):
             return f"egg-{part}", measured, end + 1
@@ -231,17 +276,20 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     return keys, size
 
 
-def _segments(  # noqa: C901 - one branch for each form
+def _segments(  # noqa: C901, PLR0912 - one branch for each form
     tokens: list[Token], at: int, words: Vocabulary
-) -> tuple[tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...]]:
+) -> tuple[
+    tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...], frozenset[str], bool
+]:
     """What stands after the name, by commas and brackets."""
     texts: list[str] = []
     keys_of: list[list[str]] = []
     notes: list[str] = []
-    bracket, each, amounts, size = None, False, False, ""
+    bracket, each, amounts, size, other = None, False, False, "", False
+    counted: set[str] = set()
     groups: list[list[Token]] = [[]]
     for token in tokens[at:]:
-        if token.key in (",", ";", "|") or token.key in _OPENING or token.key in _CLOSING:
+        if token.key in (",", ";", "|", "@") or token.key in _OPENING or token.key in _CLOSING:
             groups.append([])
         else:
             groups[-1].append(token)
@@ -261,12 +309,21 @@ def _segments(  # noqa: C901 - one branch for each form
                 texts.append(_joined_text(group))
                 keys_of.append([])
                 continue
-        if measured is not None and measured.unit and measured.end >= len(group):
+        if measured is not None and measured.unit and _is_rest_harmless(group[measured.end :], words):
             texts.append(_joined_text(group))
             keys_of.append([])
             continue
+        if words.value("or", group[0].key) is not None:  # or 7 g dried
+            texts.append(_joined_text(group))
+            keys_of.append([])
+            other = True
+            continue
+        if counts := _counts(group, words):
+            counted |= counts
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
-        amounts = amounts or (not noted and (has_amount(group) or _counts(group, words)))
+        amounts = amounts or (not noted and has_amount(group))
+        if noted:
+            counted -= counts
         keys, group_size = _name_keys(group, words)
         if len(group) <= 3:
             size = size or group_size or (_EGG_LETTERS.get(group[0].key, "") if len(group) == 1 else "")
@@ -274,7 +331,7 @@ def _segments(  # noqa: C901 - one branch for each form
             notes.append(_joined_text(group))
         texts.append(_joined_text(group))
         keys_of.append([] if noted else [key for key in keys if key.isalnum() or "'" in key])
-    return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes)
+    return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes), frozenset(counted), other
 
 
 def _joined_text(group: list[Token]) -> str:
@@ -285,11 +342,23 @@ def _joined_text(group: list[Token]) -> str:
     return text
 
 
-def _counts(group: list[Token], words: Vocabulary) -> bool:
-    """Whether a number stands before the name of an ingredient: 3 eggs, of which 1 yolk."""
-    return any(
-        token.kind in ("number", "vulgar") and look_up(group[place + 1].key, words.languages)
-        for place, token in enumerate(group[:-1])
+def _counts(group: list[Token], words: Vocabulary) -> set[str]:
+    """The ids of ingredients before whose names a number stands: 3 eggs, of which 1 yolk."""
+    counted: set[str] = set()
+    for place, token in enumerate(group[:-1]):
+        if token.kind in ("number", "vulgar"):
+            key = group[place + 1].key
+            counted.update(look_up(key, words.languages))
+            if fruit := words.value("fruit", key):
+                counted |= {f"{fruit}-juice", f"{fruit}-zest"}
+    return counted
+
+
+def _is_rest_harmless(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether words after a measure say only how it was filled: about 1 1/2 cups mashed."""
+    return all(
+        any(kind in words.words.get(token.key, _NONE) for kind in ("packing", "adverb", "plain", "apiece"))
+        for token in tokens
     )
 
 

@@ -2,13 +2,9 @@
 
 from fractions import Fraction
 
-from domain.errors import OutOfRangeError
 from domain.measures.quantities import MAX_AMOUNT
-from domain.measures.units import Measures
-from domain.reading.unit_words import unit_of
 from domain.reading.vocabulary import PLAUSIBLE
 
-_KITCHEN = frozenset(("tsp", "dessertspoon", "tbsp", "cup", "gill", "pint", "quart", "pinch", "dash"))
 _OWNERS = frozenset(("us", "imperial", "metric", "au", "jp"))
 
 
@@ -21,31 +17,6 @@ def greatest_plausible(unit: str) -> Fraction:
         The amount from plausible_amounts.csv, or the limit of all amounts.
     """
     return PLAUSIBLE.get(_family(unit), Fraction(MAX_AMOUNT))
-
-
-def check_plausible(top: int, bottom: int, unit: str, measures: Measures | None) -> None:
-    """Reject an amount of a spoon, cup or pint that can only be a slip.
-
-    Args:
-        top: the amount's numerator.
-        bottom: its denominator, above 0.
-        unit: the word for its unit; other units than kitchen measures are not checked.
-        measures: whose kitchen words.
-    Raises:
-        OutOfRangeError: the amount is beyond what a recipe holds.
-    """
-    resolved = unit_of(unit, measures)
-    if resolved is None or _family(resolved.id) not in _KITCHEN:
-        return
-    greatest = greatest_plausible(resolved.id)
-    if top > greatest * bottom:
-        raise OutOfRangeError(
-            f"A recipe has at most {greatest:,} {resolved.id}. A sheet may have turned 1/2 into a date: format the "
-            "amounts as text.",
-            value=top / bottom,
-            limit=float(greatest),
-            unit=resolved.id,
-        )
 
 
 def _family(unit: str) -> str:

@@ -1,24 +1,29 @@
 """The ingredient that a phrase names, and the line that it makes with its measure; or what has to be asked."""
 
-from dataclasses import replace
+from copy import replace
 
 from domain.reading.drafts import draft
-from domain.reading.measures import Measured, MeasureReader
+from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
+from domain.reading.measured import Measured
+from domain.reading.measures import MeasureReader
 from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
-from domain.reading.unit_words import COUNTED
+from domain.reading.tokens import fold
+from domain.reading.unit_words import COUNTED, METRIC_G
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
 
+_FILLED = ("packed", "spooned", "scooped", "level")
+_LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 SEVERAL_AMOUNTS = Question(
     code="several_amounts", message="The line has several amounts: give every ingredient a line of its own."
 )
 
 
-def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
+def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:  # noqa: C901, PLR0911, PLR0912 - one branch for each form
     """The ingredient that a phrase names, with what stands after commas and in brackets."""
     options, words = reader.options, reader.words
     if phrase.size and not measured.size:
@@ -37,9 +42,15 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
             segment_keys=phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :],
         )
     elif not name.ids and phrase.other:
-        name = read_name(phrase.other, options.language)
+        name = read_name([*keys, phrase.other[-1]], options.language)  # sunflower or rapeseed oil
+        name = name if name.ids else read_name(phrase.other, options.language)
     if name.ids and phrase.other:
-        remarks.append(Remark(code="taken", message=f"'{' '.join(phrase.texts)}' is taken; the line names another."))
+        taken = INGREDIENTS[name.ids[0]].british
+        remarks.append(Remark(code="taken", message=f"{taken} is taken; the line names another too."))
+    if phrase.either:
+        remarks.append(Remark(code="taken", message="The first choice of the line is taken; it names another."))
+    if phrase.counted and not phrase.counted & set(name.ids):
+        phrase = replace(phrase, amounts=True)
     if phrase.amounts and not (len(name.ids) == 1 and not phrase.amounts_in_name):
         return asking(base, measured, SEVERAL_AMOUNTS)
     if not name.ids:
@@ -50,7 +61,13 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
         )
         name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
     if measured.vague and "leaf-gelatine" in name.ids:
-        name = NameReading(("leaf-gelatine",), name.before, name.after)
+        name = replace(name, ids=("leaf-gelatine",))
+    chosen = any(words.value("or", token.key) is not None for token in reader.tokens)
+    if not chosen and (share := share_of(reader.tokens)) is not None:
+        name = replace(name, ids=by_share(name.ids, share))
+    if len(name.ids) > 1 and (usual := USUAL.get((options.measures, " ".join(keys)))):
+        remarks.append(usual_taken(usual, name.ids))
+        name = replace(name, ids=(usual,))
     if len(name.ids) > 1:
         return ambiguous(base, measured, name.ids)
     if changed := _changed(phrase, words):
@@ -76,7 +93,7 @@ def _joined(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tupl
 
 
 def _is_volume(measured: Measured) -> bool:
-    return measured.unit not in ("g", "kg", "mg", "oz", "lb", "pfund", *COUNTED)
+    return measured.unit not in ("g", "kg", "mg", "oz", "lb", *METRIC_G, *COUNTED)
 
 
 def _changed(phrase: Phrase, words: Vocabulary) -> str:
@@ -163,14 +180,18 @@ def finish(
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(measured, phrase, ingredient)
-    made = draft(measured, ingredient, written, reader.options, words)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
+    if (question := _unclear(measured, packing, name, ingredient)) is not None:
+        return replace(asking(base, measured, question, rule), ingredient_id=ingredient.id)
+    made = draft(measured, ingredient, written, reader.options, words)
     if (
         packing and not measured.packing and phrase.keys and packing_word(phrase.keys[0], words) == packing
     ):  # "grated lemon zest" is also a name
         written = written_name(phrase.name.partition(" ")[2], ingredient)
     asks = any(not question.field or question.field == "decimal" for question in made.questions)
-    left = [*measured.extra, *((*name.before, *name.after) if name and not packing else ()), *phrase.segments]
+    around = (*name.before, *name.after) if name and not packing else ()
+    texts = {token.key: token.text for token in reader.tokens} if around else {}
+    left = [*measured.extra, *(texts.get(key, key) for key in around), *phrase.segments]
     return replace(
         base,
         kind="question" if asks else "line",
@@ -189,6 +210,25 @@ def finish(
         questions=made.questions,
         remarks=(*remarks, *taken, *made.remarks, *packing_remarks),
     )
+
+
+def _unclear(measured: Measured, packing: str, name: NameReading | None, ingredient: Ingredient) -> Question | None:
+    """What a weight or a cup leaves open: how firmly it is packed, whether a shell or a syrup is weighed too."""
+    words = {fold(word) for word in (*measured.extra, *(name.before if name else ()))}
+    if packing == "packed" and words & _LOOSELY:
+        message = f"There is no figure for {ingredient.british} lightly packed: say spooned or packed, or give grams."
+        texts = tuple(f"{_plain_amount(measured)}{way}{ingredient.british}" for way in ("", "packed "))
+        choices = tuple(Choice(text=text, label=text) for text in texts)
+        return Question(code="packing_needed", message=message, choices=choices)
+    if measured.rule != "packs":
+        return None
+    if ingredient.id == "egg" and measured.unit in ("g", "oz"):
+        message = "An egg's weight is written with or without its shell: write 3 eggs and their class, or grams of egg."
+        return Question(code="egg_weight_unclear", message=message)
+    if ingredient.form == "pieces" and measured.unit in ("ml", "cl", "dl", "l"):
+        message = f"A jar's volume holds {ingredient.british} and syrup: write the drained weight in grams."
+        return Question(code="drained_weight_needed", message=message)
+    return None
 
 
 def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -> tuple[Measured, tuple[Remark, ...]]:
@@ -225,8 +265,8 @@ def _packing(
         if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
             wanted = first
     after = [key for segment in phrase.segment_keys for key in segment]
-    if not wanted and "packed" in after and "packed" in ingredient.densities:
-        wanted = "packed"
+    # These say how the measure was filled wherever they stand; "sifted" after a comma is work for later.
+    wanted = wanted or next((way for way in _FILLED if way in after and way in ingredient.densities), "")
     if not wanted:
         return "", ()
     if wanted in ingredient.densities:

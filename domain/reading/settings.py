@@ -75,7 +75,11 @@ def all_words(tokens: list[Token]) -> bool:
 
 def has_kind(tokens: list[Token], *kinds: str) -> bool:
     """Whether one of the words is of one of these kinds."""
-    return any(kind in SETTING_WORDS.get(token.key, ()) for token in tokens for kind in kinds)
+    for token in tokens:
+        meanings = SETTING_WORDS.get(token.key)
+        if meanings is not None and any(kind in meanings for kind in kinds):
+            return True
+    return False
 
 
 @lru_cache(maxsize=1024)
@@ -93,7 +97,7 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
     if len(text) > MAX_TEXT:
         return None
     tokens = tokenise(text)
-    named = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("named"))), "")
+    named = _named(tokens)
     shape = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
@@ -113,6 +117,13 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
         remark = Remark(code="taken", message="The sizes have no unit: centimetres are taken.")
         return _shaped(sizes, "cm", shape, count, (remark,)) if max(sizes) > LONGEST_TIN_IN else None
     return _shaped(sizes, unit, shape, count, ())
+
+
+def _named(tokens: list[Token]) -> str:
+    """The tin with a nominal size; a cake tin is one in French only."""
+    french = any(token.key in ("moule", "moules") for token in tokens)
+    values = (SETTING_WORDS.get(token.key, {}).get("named") for token in tokens if french or token.key != "cake")
+    return next((value for value in values if value), "")
 
 
 def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
@@ -197,13 +208,16 @@ def _text(sizes: list[Fraction], unit: str) -> str:
 def decimal_text(value: Fraction) -> str:
     """An exact amount as a decimal if it has a short one, else as a mixed number."""
     bottom = value.denominator
+    if bottom == 1 and value.numerator < 10**MAX_DIGITS:
+        return str(value.numerator)
     for prime in (2, 5):
         while bottom % prime == 0:
             bottom //= prime
     if bottom == 1 and value.denominator <= 10**6:
         text = f"{float(value):.9f}".rstrip("0").rstrip(".")
         if Fraction(text) == value:
-            return text
+            grouped = len(text.partition(".")[2]) == 3 and value >= 1  # 1.125 could be read as 1,125
+            return f"{text}0" if grouped else text
     whole, top = divmod(value.numerator, value.denominator)
     if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
         return f"{float(value):.6f}".rstrip("0").rstrip(".")

@@ -1,10 +1,12 @@
 """Reading of a whole recipe: lines, components, tin and oven, into a formula; and every question once."""
 
-from dataclasses import dataclass, replace
+from copy import replace
+from dataclasses import dataclass
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
 from domain.reading.drafts import REGION_OF
+from domain.reading.kept import MOST_HEADING_WORDS
 from domain.reading.lines import read_line
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.things.conversion import EGG_PARTS
@@ -108,7 +110,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         place += len(line) + 1
     numbered = _in_context(numbered)
     egg_class = _egg_class(numbered, options)
-    numbered = [_in_grams(each, egg_class) for each in numbered]
+    numbered = [replace(each, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
     questions = _questions(numbered, options, egg_class)
     warnings = _warnings(formula)
@@ -141,11 +143,15 @@ def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading,
 
 def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
     """The title, and no ingredients below the heading of the method."""
-    method, seen, result = False, False, []
-    for each in lines:
+    method, seen, result = False, False, list[NumberedLine]()
+    for place, each in enumerate(lines):
         reading = each.reading
+        if reading.rule == "capitals" and not seen:
+            reading = replace(reading, kept_as="text", heading="")
+        elif seen and not method and _opens_component(lines, place):
+            reading = replace(reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip())
         if reading.rule == "method_heading":
-            method = reading.text.strip().rstrip(":").casefold() not in _INGREDIENTS
+            method = reading.text.strip().rstrip(": ").casefold() not in _INGREDIENTS
         elif reading.kept_as == "heading":
             method = False
         elif method and reading.kind != "kept":
@@ -159,30 +165,44 @@ def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
     return result
 
 
+def _opens_component(lines: list[NumberedLine], place: int) -> bool:
+    """Whether a few words between an empty line and an ingredient are a heading."""
+    reading = lines[place].reading
+    if reading.rule != "text" or place + 1 == len(lines) or place == 0:
+        return False
+    after_gap = lines[place - 1].number + 1 < lines[place].number
+    follows = lines[place + 1].number == lines[place].number + 1 and lines[place + 1].reading.kind != "kept"
+    text = reading.text.strip()
+    few = len(text.split()) <= MOST_HEADING_WORDS and not any(c.isdigit() for c in text)
+    return after_gap and follows and few and text[-1:] not in ".!?,"
+
+
 def _egg_class(lines: list[NumberedLine], options: ReadingOptions) -> str:
     return options.egg_class or next((each.reading.egg_class for each in lines if each.reading.egg_class), "")
 
 
-def _in_grams(line: NumberedLine, egg_class: str) -> NumberedLine:
-    """Eggs of another class than the formula's, in grams."""
-    reading = line.reading
+def eggs_in_grams(reading: LineReading, egg_class: str) -> LineReading:
+    """Eggs of another class than the formula's, in grams.
+
+    Args:
+        reading: a line.
+        egg_class: the formula's class; "" if it has none.
+    Returns:
+        The line with grams in place of the count; any other line as it is.
+    """
     if reading.kind != "line" or not reading.egg_class or reading.egg_class == egg_class:
-        return line
+        return reading
     part, own = EGG_PARTS[reading.ingredient_id], EGG_CLASSES[reading.egg_class]
     count = float(parse_quantity(reading.quantity).amount)
     mass = egg_mass(part, own)
-    message = (
-        f"{reading.quantity.removesuffix(' each')} of {own.id} are given in grams: the formula counts {egg_class}."
-    )
+    counted = f"The formula counts {egg_class}." if egg_class else "The formula names no class."
+    message = f"{reading.quantity.removesuffix(' each')} of {own.id} are given in grams. {counted}"
     return replace(
-        line,
-        reading=replace(
-            reading,
-            quantity=f"{mass.grams * count:.2f} g",
-            low=f"{mass.low * count:.2f} g",
-            high=f"{mass.high * count:.2f} g",
-            remarks=(*reading.remarks, Remark(code="taken", message=message)),
-        ),
+        reading,
+        quantity=f"{mass.grams * count:.2f} g",
+        low=f"{mass.low * count:.2f} g",
+        high=f"{mass.high * count:.2f} g",
+        remarks=(*reading.remarks, Remark(code="taken", message=message)),
     )
 
 

@@ -2,9 +2,8 @@
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 VULGAR = {
     chr(code): unicodedata.normalize("NFKC", chr(code)).replace("\u2044", "/")
@@ -22,9 +21,11 @@ _DASHES = frozenset("-–—‐‑−")
 Kind = Literal["number", "vulgar", "word", "sign"]
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
-    """A word, number or sign; `key` is its folded form, `start` and `end` its place in the line."""
+class Token(NamedTuple):
+    """A word, number or sign; `key` is its folded form, `start` and `end` its place in the line.
+
+    A NamedTuple, because a text has thousands of them.
+    """
 
     kind: Kind
     text: str

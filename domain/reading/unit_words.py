@@ -7,7 +7,8 @@ from domain.measures.units import KITCHEN_WORDS, UNITS, Measures, Unit, resolve_
 from domain.reference import rows, words
 
 COUNTED = frozenset(("", "each", "piece"))  # units of a count; "" where none is written
-POUND_G = 500  # the German and French pound (Pfund, livre) is half a kilogram by definition
+# Grams by definition: the German and French pound (Pfund, livre), and the Austrian decagram.
+METRIC_G = {"pfund": 500, "dag": 10}
 _ENGLISH_UNITS: dict[str, str] = {}
 
 

@@ -1,13 +1,15 @@
 """What reading a recipe gives: lines, questions, what was kept, and the formula."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from domain.measures.units import Measures
 
 Language = Literal["en", "de", "fr"]
 LANGUAGES: tuple[Language, ...] = ("en", "de", "fr")
 Decimal = Literal["point", "comma"]
+_WITH_POINT: tuple[Measures, ...] = ("us", "uk", "au", "jp")  # whose countries write a decimal point
+RemarkCode = Literal["taken", "disagreement", "too_many_components", "too_many_lines"]
 Kind = Literal["line", "question", "kept"]
 
 
@@ -25,17 +27,19 @@ class ReadingOptions:
 
     @property
     def decimal_sign(self) -> Decimal | None:
-        """The decimal sign that was given, or the language's own."""
-        if self.decimal is None and self.language is not None:
+        """The decimal sign that was given, or the language's own, or that of the countries that use the measures."""
+        if self.decimal is not None:
+            return self.decimal
+        if self.language is not None:
             return "point" if self.language == "en" else "comma"
-        return self.decimal
+        return "point" if self.measures in _WITH_POINT else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remark:
     """Something that the reader took or noticed, in words."""
 
-    code: str
+    code: RemarkCode
     message: str
 
 
@@ -57,12 +61,13 @@ class Question:
     field: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineReading:
+class LineReading(NamedTuple):
     """How one line, or one ingredient of a line, was read; `rule` names the rule of the grammar that read it.
 
     `quantity`, `low` and `high` are quantities as text. `ingredient` is a name that `find_ingredient` knows.
     `kept_as` says why a kept line is no ingredient.
+
+    A NamedTuple, because an answer holds hundreds of them.
     """
 
     text: str

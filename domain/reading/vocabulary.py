@@ -1,5 +1,6 @@
 """The words of written recipes, by language, from `reading_words.csv` and its neighbours."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -9,8 +10,6 @@ from domain.reading.tokens import phrase_key
 from domain.reading.values import LANGUAGES, Language
 from domain.reference import rows
 
-# Kinds that stand in the same place of a line share one table, so that a word is looked up once.
-PHRASE_KINDS = ("note", "headingstart", "some")
 LONGEST_PHRASE = 4  # words
 
 
@@ -21,9 +20,9 @@ class Vocabulary:
     `words` gives the kinds of a single word, each with its value; `phrases` gives those of up to four words.
     """
 
-    words: MappingProxyType[str, MappingProxyType[str, str]]
-    phrases: MappingProxyType[str, MappingProxyType[str, str]]
-    longest: MappingProxyType[str, int]
+    words: Mapping[str, Mapping[str, str]]
+    phrases: Mapping[str, Mapping[str, str]]
+    longest: Mapping[str, int]
     languages: tuple[Language, ...]
 
     def value(self, kind: str, key: str) -> str | None:
@@ -56,14 +55,9 @@ def vocabulary(language: Language | None) -> Vocabulary:
             table.setdefault(key, {}).setdefault(row["kind"], row["value"])
             head = key.split(" ", 1)[0]
             longest[head] = max(longest.get(head, 1), key.count(" ") + 1)
-    frozen = {key: MappingProxyType(kinds) for key, kinds in table.items()}
-    single = {key: kinds for key, kinds in frozen.items() if " " not in key}
-    return Vocabulary(
-        words=MappingProxyType(single),
-        phrases=MappingProxyType(frozen),
-        longest=MappingProxyType(longest),
-        languages=order,
-    )
+    single = {key: kinds for key, kinds in table.items() if " " not in key}
+    # Plain dictionaries, because every word of a text is looked up several times.
+    return Vocabulary(words=single, phrases=table, longest=longest, languages=order)
 
 
 @dataclass(frozen=True, slots=True)

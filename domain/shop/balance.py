@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.errors import ErrorCollector, NeededError, OutOfRangeError, UnknownError
+from domain.errors import ErrorCollector, NeededError, OutOfRangeError, UnknownError, broken_limit
 from domain.formulas.formula import Mass, WeighedFormula
 from domain.notices import Notice
 from domain.reference import rows
@@ -156,10 +156,12 @@ def grams_of(percentages: Sequence[float], mix_g: float) -> tuple[float, ...]:
     errors = ErrorCollector()
     with errors.at("percentages"):
         if whole_percent <= 0 or min(percentages) < 0:
-            raise OutOfRangeError("Percentages are at least 0, and one of them is above 0.")
+            message = "Percentages are at least 0, and one of them is above 0."
+            raise OutOfRangeError(message, value=min(percentages, default=0.0), limit=0, unit="percent")
     with errors.at("mix_g"):
         if not 0 < mix_g <= MAX_MIX_G:
-            raise OutOfRangeError("The mix is above 0 and at most a hundred tonnes.")
+            message, limit = "The mix is above 0 and at most a hundred tonnes.", broken_limit(mix_g, 0, MAX_MIX_G)
+            raise OutOfRangeError(message, value=mix_g, limit=limit, unit="g")
     errors.raise_if_any()
     return tuple(percent / whole_percent * mix_g for percent in percentages)
 
@@ -177,7 +179,8 @@ def pieces_mix_g(count: int, grams_each: float) -> float:
     """
     mix_g = count * grams_each
     if mix_g > MAX_MIX_G:
-        raise OutOfRangeError("The pieces weigh more than a hundred tonnes together.")
+        message = "The pieces weigh more than a hundred tonnes together."
+        raise OutOfRangeError(message, value=mix_g, limit=MAX_MIX_G, unit="g")
     return mix_g
 
 

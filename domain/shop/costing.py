@@ -356,7 +356,8 @@ def _line_notices(line: LineCost) -> list[Notice]:
             f"{name}: bought whole, {line.usable_yield_percent:g} % of it is used. If that is not so, give"
             " usable_yield_percent."
         )
-        notices.append(Notice(code="yield_from_reference", message=message, path=line.path))
+        percent = float(line.usable_yield_percent)
+        notices.append(Notice("yield_from_reference", message, line.path, percent, unit="percent"))
     return notices
 
 

@@ -5,7 +5,15 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.errors import AmbiguousError, DomainError, ErrorCollector, MismatchError, OutOfRangeError, at_path
+from domain.errors import (
+    AmbiguousError,
+    DomainError,
+    ErrorCollector,
+    MismatchError,
+    OutOfRangeError,
+    at_path,
+    broken_limit,
+)
 from domain.measures.quantities import Quantity
 from domain.measures.units import UNITS
 from domain.shop.allergens import check_allergens
@@ -87,7 +95,9 @@ class Good:
         self._check_contradictions(errors)
         if self.usable_yield_percent is not None and not 0 < self.usable_yield_percent <= 100:
             with errors.at("usable_yield_percent"):
-                raise OutOfRangeError("The usable yield is above 0 and at most 100 %.")
+                percent = float(self.usable_yield_percent)
+                limit, message = broken_limit(percent, 0, 100), "The usable yield is above 0 and at most 100 %."
+                raise OutOfRangeError(message, value=percent, limit=limit, unit="percent")
         if self.currency is None and any(pack.price is not None for pack in self.packs):
             with errors.at("currency"):
                 raise MismatchError("A price needs a currency.", code="currency_needed")
@@ -225,7 +235,8 @@ def pack_grams(good: Good, pack: Pack, egg_class: EggClass | None) -> Fraction:
             error.path = ()  # a field of the thing made here, which the caller does not know
             raise
     if not MIN_PACK_G <= grams <= MAX_PACK_G:
-        raise OutOfRangeError("A pack holds from 0.1 g to a tonne.")
+        limit = broken_limit(float(grams), float(MIN_PACK_G), float(MAX_PACK_G))
+        raise OutOfRangeError("A pack holds from 0.1 g to a tonne.", value=float(grams), limit=limit, unit="g")
     return grams
 
 

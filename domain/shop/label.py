@@ -10,6 +10,7 @@ from domain.notices import Notice
 from domain.shop.allergens import LIST_OF, LISTS, Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.flour_additions import flour_notices
+from domain.shop.front_of_pack import Banded, band_of
 from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
 from domain.shop.label_estimates import Bounds, bounds_of
@@ -17,6 +18,7 @@ from domain.shop.label_rules import LabelLine, Rounded, intake_percent, label_li
 from domain.shop.nutrition import Nutrient
 from domain.shop.scaled import scaled
 
+WORKED_OUT_FROM: MappingProxyType[Nutrient, tuple[Nutrient, ...]] = MappingProxyType({"salt_g": ("sodium_mg",)})
 SMALL_ALCOHOL_G = 0.1  # per 100 g finished; vanilla extract brings less; our own limit, no source
 
 
@@ -59,7 +61,8 @@ class Declared:
 
     All figures are None if an ingredient in `missing` has no figure for the nutrient: a sum without it would be too
     small to print. The estimates are ranges and no label text; they are None if they were not asked for, if every
-    ingredient has a figure, or if nothing bounds the nutrient.
+    ingredient has a figure, or if nothing bounds the nutrient. `banded` is that of the front of the pack, where the
+    market has one.
     """
 
     line: LabelLine
@@ -71,6 +74,7 @@ class Declared:
     intake_percent_per_portion: float | None
     estimate_per_100g: Bounds | None
     estimate_per_portion: Bounds | None
+    banded: Banded | None
     coverage_percent: float
     missing: tuple[Use, ...]
 
@@ -171,6 +175,9 @@ def _finished_g(mix_g: float, sold: Sold) -> float:
             raise OutOfRangeError(
                 f"The bake is heavier than the mix of {mix_g:.0f} g: give the mass of the whole bake, without its tin.",
                 path=("baked_grams",),
+                value=sold.baked_grams,
+                limit=mix_g,
+                unit="g",
             )
         return min(sold.baked_grams, mix_g)
     return mix_g * (1 - (sold.bake_loss_percent or 0.0) / 100)
@@ -196,18 +203,27 @@ def _check_loss(lost_g: float, contents: MappingProxyType[Nutrient, Content], so
             f"The bake loses {lost_g:.0f} g, and the mix contains only {volatile_g:.0f} g of water.",
             path=(field,),
             code="loss_over_water",
+            value=lost_g,
+            limit=volatile_g,
+            unit="g",
         )
     message = (
         f"The bake loses {lost_g:.0f} g, and the known water in the mix is {volatile_g:.0f} g. The water of some"
         " ingredients is not known, so this cannot be checked."
     )
-    return (Notice(code="loss_unchecked", message=message, path=(field,)),)
+    return (Notice("loss_unchecked", message, (field,), lost_g, volatile_g, "g"),)
 
 
 def _portion_g(finished_g: float, sold: Sold) -> float | None:
     if sold.portion_grams is not None:
         if sold.portion_grams > finished_g * (1 + 1e-9):
-            raise OutOfRangeError("One portion is heavier than the whole bake.", path=("portion_grams",))
+            raise OutOfRangeError(
+                "One portion is heavier than the whole bake.",
+                path=("portion_grams",),
+                value=sold.portion_grams,
+                limit=finished_g,
+                unit="g",
+            )
         return sold.portion_grams
     return None if sold.portions is None else finished_g / sold.portions
 
@@ -227,6 +243,7 @@ def _declare(line: LabelLine, content: Content, portion_g: float | None, finishe
         intake_percent_per_portion=None if portion is None else intake_percent(portion, line.intake),
         estimate_per_100g=bounds,
         estimate_per_portion=None if bounds is None or share is None else bounds.times(share),
+        banded=None if amount is None else band_of(amount, line.nutrient, sold.market, portion_g),
         coverage_percent=content.coverage_percent,
         missing=content.missing,
     )
@@ -238,29 +255,30 @@ def _incomplete(declared: Sequence[Declared]) -> tuple[Notice, ...]:
     for line in declared:
         for use in line.missing:
             names.setdefault(use, []).append(line.line.label_name)
-    return tuple(
-        Notice(
-            code="nutrition_incomplete",
-            message=(
-                f"{use.name}: no figure for {'any nutrient' if len(lacking) == len(declared) else ', '.join(lacking)}."
-                " The label prints none of these; give them in its nutrition, or ask for an estimate."
-            ),
-            path=use.path,
+    notices = []
+    for use, lacking in names.items():
+        # Energy in kJ and in kcal are two lines of one name.
+        nutrients = "any nutrient" if len(lacking) == len(declared) else ", ".join(dict.fromkeys(lacking))
+        message = (
+            f"{use.name}: no figure for {nutrients}. The label prints none of these; give them in its nutrition, or ask"
+            " for an estimate."
         )
-        for use, lacking in names.items()
-    )
+        notices.append(Notice(code="nutrition_incomplete", message=message, path=use.path))
+    return tuple(notices)
 
 
 def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, ...]:
-    """One warning for each figure on the label that is borrowed from a similar ingredient."""
-    declared = {line.nutrient for line in lines}
-    return tuple(
-        Notice(code="analogy", message=f"{use.name}: taken as the {words}; its own is not known.", path=use.path)
-        for use in uses
-        if use.composition is not None
-        for nutrient, words in use.composition.borrowed
-        if nutrient in declared
-    )
+    """One warning for each ingredient with figures on the label that are borrowed from a similar one."""
+    declared = {worked_out for line in lines for worked_out in (line.nutrient, *WORKED_OUT_FROM.get(line.nutrient, ()))}
+    notices = []
+    for use in uses:
+        borrowed = () if use.composition is None else use.composition.borrowed
+        if words := [f"the {words}" for nutrient, words in borrowed if nutrient in declared]:
+            first, last = ", ".join(words[:-1]), words[-1]
+            taken = f"{first} and {last}" if first else last
+            message = f"{use.name}: taken as {taken}; its own is not known."
+            notices.append(Notice(code="analogy", message=message, path=use.path))
+    return tuple(notices)
 
 
 def _may_contain(uses: Sequence[Use], sold: Sold) -> tuple[str, ...]:
@@ -273,4 +291,4 @@ def _alcohol(content: Content) -> tuple[Notice, ...]:
     if content.amount < SMALL_ALCOHOL_G:
         return ()
     message = f"{content.amount:.1f} g of alcohol in 100 g is counted as kept, although the oven drives some of it off."
-    return (Notice(code="alcohol_kept", message=message),)
+    return (Notice("alcohol_kept", message, (), content.amount, SMALL_ALCOHOL_G, "g"),)

@@ -104,10 +104,14 @@ def round_for_label(amount: float, nutrient: Nutrient, market: Market) -> Rounde
     unit = _UNITS[nutrient]
     # The last row of every nutrient fits any amount, as checked below at import.
     step = next(step for step in _ROUNDING[LIST_OF[market], nutrient] if step.fits(exact))
+    if not exact:
+        return Rounded(text=f"0 {unit}", cited=step.cited)
     if step.step is None:
-        return Rounded(text=step.text if exact else f"0 {unit}", cited=step.cited)
+        return Rounded(text=step.text, cited=step.cited)
     places = (exact / step.step).quantize(Decimal(1), ROUND_HALF_UP) * step.step
-    return Rounded(text=f"{places} {unit}", cited=step.cited)
+    # The EU keeps the place that was rounded to; the USA prints 2 g, not 2.0 g.
+    digits = f"{places.normalize():f}" if LIST_OF[market] == "us" else f"{places}"
+    return Rounded(text=f"{digits} {unit}", cited=step.cited)
 
 
 def intake_percent(amount: float, intake: float | None) -> float | None:

@@ -197,9 +197,11 @@ def _complete_salt(per_100g: dict[Nutrient, float]) -> None:
 def _check(per_100g: dict[Nutrient, float]) -> None:
     for part, whole in PARTS:
         if part in per_100g and per_100g[part] > per_100g.get(whole, MOST_G) + PRINTED_G:
-            raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,))
-    if sum(per_100g.get(nutrient, 0.0) for nutrient in MACROS) > MOST_G:
-        raise OutOfRangeError("These figures add up to more than 100 g in 100 g.", code="too_much_in_100g")
+            most = per_100g.get(whole, MOST_G)
+            raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,), value=per_100g[part], limit=most)
+    if (together := sum(per_100g.get(nutrient, 0.0) for nutrient in MACROS)) > MOST_G:
+        message = f"These figures add up to {together:g} g in 100 g."
+        raise OutOfRangeError(message, code="too_much_in_100g", value=together, limit=MOST_G, unit="g")
 
 
 def _load_factors() -> dict[Nutrient, tuple[tuple[Nutrient, ...], dict[Nutrient, float]]]:

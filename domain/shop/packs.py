@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, broken_limit
 
 MAX_SIZES = 8  # our own limit: no shop is offered more sizes of one thing
 MAX_STEPS = 6_000  # our own limit; the packs of a real shop take a few dozen steps
@@ -99,7 +99,8 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
     (2, 1)
     """
     if not 1 <= len(sizes) <= MAX_SIZES:
-        raise OutOfRangeError(f"Give one to {MAX_SIZES} pack sizes.", code="pack_sizes")
+        limit = broken_limit(len(sizes), 1, MAX_SIZES)
+        raise OutOfRangeError(f"Give one to {MAX_SIZES} pack sizes.", code="pack_sizes", value=len(sizes), limit=limit)
     if need <= 0:
         return Cover(counts=(0,) * len(sizes), holds=Fraction(0), cost=Fraction(0))
     unit, cent = _common([size.holds for size in sizes]), _common([size.cost for size in sizes])
@@ -132,7 +133,10 @@ def _descend(search: _Search, place: int, rest: int, paid: int, counts: tuple[in
     search.steps += 1
     if search.steps > search.max_steps:
         raise OutOfRangeError(
-            "These sizes are too uneven to find the best set of them: leave some out.", code="pack_sizes"
+            "These sizes are too uneven to find the best set of them: leave some out.",
+            code="pack_sizes",
+            value=search.steps,
+            limit=search.max_steps,
         )
     if rest <= 0:
         _keep_if_better(search, paid, -rest, counts)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from domain.errors import OutOfRangeError
+from domain.errors import OutOfRangeError, broken_limit
 from domain.shop.costing import Cost, Per, units_of
 from domain.shop.money import Currency
 
@@ -109,7 +109,9 @@ def price_for_margin(cost: Fraction, margin_percent: Fraction) -> Fraction:
     Fraction(10, 1)
     """
     if not 0 <= margin_percent < 100:
-        raise OutOfRangeError("A margin is from 0 to below 100 % of the price.", path=("margin_percent",))
+        percent, message = float(margin_percent), "A margin is from 0 to below 100 % of the price."
+        limit = broken_limit(percent, 0, 100)
+        raise OutOfRangeError(message, path=("margin_percent",), value=percent, limit=limit, unit="percent")
     return cost / (1 - margin_percent / 100)
 
 
@@ -128,7 +130,9 @@ def price_for_cost_percent(ingredient_cost: Fraction, percent: Fraction) -> Frac
     Fraction(10, 1)
     """
     if not 0 < percent <= 100:
-        raise OutOfRangeError("A cost percent is above 0 and at most 100.", path=("percent",))
+        share, message = float(percent), "A cost percent is above 0 and at most 100."
+        limit = broken_limit(share, 0, 100)
+        raise OutOfRangeError(message, path=("percent",), value=share, limit=limit, unit="percent")
     return ingredient_cost / (percent / 100)
 
 
@@ -191,7 +195,11 @@ def check_price_step(price_step: Fraction, currency: Currency) -> None:
     units = price_step / currency.amount(1)
     if units < 1 or units.denominator != 1:
         raise OutOfRangeError(
-            f"A price step is a whole number of {currency.code}'s minor units, at least one.", path=("price_step",)
+            f"A price step is a whole number of {currency.code}'s minor units, at least one.",
+            path=("price_step",),
+            value=float(price_step),
+            limit=float(currency.amount(1)),
+            unit=currency.code,
         )
 
 

@@ -321,4 +321,4 @@ def _tins_of_size(product: Product, place: int, size: int, tins: int, scaled: Re
 def _moved(notice: Notice, tins: TinsOfSize) -> Notice:
     _, _, *rest = notice.path  # the target and its place
     path = ("products", tins.product, "targets", tins.size, *rest)
-    return Notice(code=notice.code, message=notice.message, path=path)
+    return notice.at(*path)

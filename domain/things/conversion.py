@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError
+from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError, broken_limit
 from domain.measures.quantities import MAX_AMOUNT, Quantity, parse_amount
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import Unit
@@ -100,7 +100,10 @@ class Thing:
     def __post_init__(self) -> None:
         """Reject a density that no food has."""
         if self.g_per_ml is not None and self.g_per_ml <= 0:
-            raise OutOfRangeError("g_per_ml must be above 0.", path=("g_per_ml",))
+            density = float(self.g_per_ml)
+            raise OutOfRangeError(
+                "g_per_ml must be above 0.", path=("g_per_ml",), value=density, limit=0, unit="g_per_ml"
+            )
 
 
 class Converted(NamedTuple):
@@ -131,7 +134,10 @@ def parse_density(written: str) -> Fraction:
     density = parse_amount(written)
     if not LEAST_DENSITY < density <= MAX_DENSITY:
         raise OutOfRangeError(
-            f"A density is above {float(LEAST_DENSITY)} and at most {MAX_DENSITY} grams per millilitre."
+            f"A density is above {float(LEAST_DENSITY)} and at most {MAX_DENSITY} grams per millilitre.",
+            value=float(density),
+            limit=broken_limit(float(density), float(LEAST_DENSITY), float(MAX_DENSITY)),
+            unit="g_per_ml",
         )
     return density
 
@@ -284,9 +290,9 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
                 ),
             )
         )
-    if density.high - density.low > 2 * WIDE_RANGE * density.g_per_ml:
-        message = f"Published figures for {thing.ingredient.id} differ widely; weigh it where you can."
-        notices.append(Notice(code="wide_range", message=message))
+    if (spread := float((density.high - density.low) / 2 / density.g_per_ml)) > WIDE_RANGE:
+        message = f"Published figures for {thing.ingredient.id} differ by ±{spread:.0%}; weigh it where you can."
+        notices.append(Notice("wide_range", message, (), 100 * spread, float(100 * WIDE_RANGE), "percent"))
     return Rate(
         factor=unit.factor * density.g_per_ml,
         low=unit.low * density.low,
@@ -316,7 +322,8 @@ def _grams_per_piece(thing: Thing) -> Rate:
             candidates=sizes,
         )
     name = f"{piece.size} {thing.ingredient.british}".strip()
-    notice = Notice(code="wide_range", message=f"One {name}: {piece.part}. Pieces differ: weigh them.")
+    message = f"One {name}: {piece.part}, {float(piece.grams):.3g} g. Pieces differ: weigh them."
+    notice = Notice("wide_range", message, value=float(piece.grams), unit="g")
     return Rate(factor=piece.grams, low=piece.low, high=piece.high, cited=(piece.cited,), notices=(notice,))
 
 

@@ -276,7 +276,7 @@ def class_notices(egg_class: EggClass) -> tuple[Notice, ...]:
         f"{egg_class.id} has no legal bound {egg_class.open_end}; {egg_class.min_g:g} to {egg_class.max_g:g} g is"
         f" assumed, {egg_class.typical_g:g} g typical, with the shell. Weigh a few."
     )
-    return (Notice(code="assumed_class_weight", message=message),)
+    return (Notice("assumed_class_weight", message, value=float(egg_class.typical_g), unit="g"),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,18 +1,18 @@
 """Which of a shop's tins to use for a batter: every way is compared, not a greedy guess."""
 
+import heapq
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.errors import NeededError, OutOfRangeError
 from domain.tins.geometry import capacity_ml, depth_mm, volume_ml
 from domain.tins.shapes import Tin, Walls, walls_of
+from domain.tins.tin_counts import NEARLY, SHOWN, Kind, Way, Wish, best_ways
 
 MAX_KINDS, MAX_COUNT = 24, 200  # our own limits: kinds of tin, and tins of one kind
-SHOWN = 5  # choices in an answer; our own choice
-MAX_STEPS = 60_000  # our own limit: about 50 ms
+LEAST_BATTER_ML = 1.0  # our own limit, no source
 LEAST_SHARE = 0.5  # least fill of a cavity or of a tin known by its volume; common practice
-NEARLY = 1e-9  # of the batter: no more than rounding errors
 SOLVE_STEPS = 60  # bisections; each halves the interval of the depth
 
 
@@ -49,11 +49,6 @@ class Depths:
                 limit=self.high_mm,
                 unit="mm",
             )
-
-    @property
-    def middle_mm(self) -> float:
-        """The depth that is preferred."""
-        return (self.low_mm + self.high_mm) / 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,72 +99,56 @@ def choose_tins(batter_ml: float, own: Sequence[OwnTin], depths: Depths, *, hold
     """The best ways to fill a shop's tins with a batter, all to the same depth.
 
     Args:
-        batter_ml: volume of the batter, above 0.
+        batter_ml: volume of the batter, at least `LEAST_BATTER_ML`.
         own: the shop's tins, at most `MAX_KINDS` kinds.
         depths: how deep the batter may stand.
         hold_all: True if the tins must hold all of the batter, so that more may be made to fill them; False if all
             tins must be full enough, so that some of the batter may be left over.
     Returns:
-        At most `SHOWN` choices, the best first: those with the least left over or extra, then the fewest tins, then
-        the fewest kinds, then the depth nearest to the middle of the range.
+        At most `SHOWN` choices, the best first: those with the least left over or extra in steps of `MISS_STEP` of the
+        batter, then the fewest tins, then the fewest kinds, then those that hold nearest to the batter at the middle
+        depth.
     Raises:
         NeededError: the tins do not hold the batter, or it fills not even one of them.
-        OutOfRangeError: there are too many ways to compare.
+        OutOfRangeError: the batter is under a millilitre, or there are too many ways to compare.
     """
+    if batter_ml < LEAST_BATTER_ML:
+        message = f"The batter is {batter_ml:.3g} ml, less than {LEAST_BATTER_ML:g} ml: check its mass and density."
+        raise OutOfRangeError(message, path=("tins",), value=batter_ml, limit=LEAST_BATTER_ML, unit="ml")
     kinds = [kind for index, tin in enumerate(own) if (kind := _kind(index, tin, depths)) is not None]
     kinds.sort(key=lambda kind: -kind.most)
     if not kinds:
         raise NeededError("No tin takes a batter of this depth: give other depths, or deeper tins.", path=("tins",))
-    steps = _Steps()
-    fitting = _fitting(batter_ml, kinds, steps)
-    if not fitting:
-        held = math.fsum(kind.count * kind.most for kind in kinds)
-        if hold_all and held < batter_ml:
-            raise NeededError(
-                f"All tins together hold {held:,.0f} ml at this depth, and the batter is {batter_ml:,.0f} ml: give"
-                " more tins or a larger depth.",
-                path=("tins",),
-                code="tins_needed",
-                value=held,
-                limit=batter_ml,
-                unit="ml",
-            )
-        fitting = (_holding if hold_all else _filled)(batter_ml, kinds, steps)
-    if not fitting:
+    held = math.fsum(kind.count * kind.most for kind in kinds)
+    if hold_all and held < batter_ml * (1 - NEARLY):
         raise NeededError(
-            "The batter fills not even one of these tins to the least depth: give smaller tins or a smaller depth.",
+            f"All tins together hold {held:,.0f} ml at this depth, and the batter is {batter_ml:,.0f} ml: give"
+            " more tins or a larger depth.",
             path=("tins",),
             code="tins_needed",
+            value=held,
+            limit=batter_ml,
+            unit="ml",
         )
-    choices = [_choice(batter_ml, kinds, counts, depths) for counts in _simplest(fitting)]
-    return tuple(sorted(choices, key=lambda choice: _rank(choice, depths))[:SHOWN])
+    ways = best_ways([Kind(kind.count, kind.least, kind.most) for kind in kinds], Wish(batter_ml, hold_all))
+    if not ways:
+        least = min(kind.least for kind in kinds)
+        raise NeededError(
+            f"The batter is {batter_ml:,.0f} ml, and the smallest of these tins needs {least:,.0f} ml to be filled to"
+            " the least depth: give smaller tins or a smaller depth.",
+            path=("tins",),
+            code="tins_needed",
+            value=batter_ml,
+            limit=least,
+            unit="ml",
+        )
+    middle = [kind.at(0.5, depths) for kind in kinds]
 
+    def rank(way: Way) -> tuple[float, int, int, float]:
+        held_ml = math.fsum(count * each for count, each in zip(way.counts, middle, strict=True))
+        return (*way[:3], abs(held_ml - batter_ml))
 
-def _simplest(ways: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
-    """Of the ways that hold just the batter, those with few tins and few kinds, so that only these need a depth."""
-    ranked = sorted((sum(counts), sum(map(bool, counts)), counts) for counts in ways)
-    if len(ranked) <= SHOWN:
-        return ways
-    last = ranked[SHOWN - 1][:2]
-    return [counts for *of_way, counts in ranked if tuple(of_way) <= last]
-
-
-class _Steps:
-    """Counts the steps of a search."""
-
-    def __init__(self) -> None:
-        self.left = MAX_STEPS
-
-    def take(self) -> None:
-        self.left -= 1
-        if self.left < 0:
-            raise OutOfRangeError(
-                "There are too many ways to share this batter among the tins: give fewer kinds, smaller counts or a "
-                "narrower range of depths.",
-                path=("tins",),
-                code="search_too_long",
-                limit=MAX_STEPS,
-            )
+    return tuple(_choice(batter_ml, kinds, way.counts, depths) for way in heapq.nsmallest(SHOWN, ways, key=rank))
 
 
 def _kind(index: int, own: OwnTin, depths: Depths) -> _Kind | None:
@@ -180,93 +159,6 @@ def _kind(index: int, own: OwnTin, depths: Depths) -> _Kind | None:
     else:
         least, most = volume_ml(walls, depths.low_mm), min(cap, volume_ml(walls, depths.high_mm))
     return None if least > most else _Kind(index, own.count, least, most, walls, capacity)
-
-
-def _fitting(batter_ml: float, kinds: list[_Kind], steps: _Steps) -> list[tuple[int, ...]]:
-    """Every way with as few tins as needed for `SHOWN` ways, that holds just this batter within the depths."""
-    slack = batter_ml * NEARLY
-    most, least = max(kind.most for kind in kinds), min(kind.least for kind in kinds)
-    number = max(1, math.ceil((batter_ml - slack) / most))
-    available = sum(kind.count for kind in kinds)
-    ways = list[tuple[int, ...]]()
-    while number <= available and number * least <= batter_ml + slack and len(ways) < SHOWN:
-        ways += _of_number(number, batter_ml, slack, kinds, steps)
-        number += 1
-    return ways
-
-
-def _of_number(
-    number: int, batter_ml: float, slack: float, kinds: list[_Kind], steps: _Steps
-) -> Iterator[tuple[int, ...]]:
-    """Every way with this number of tins whose least is at most, and whose most is at least, the batter."""
-    last = len(kinds) - 1
-    # What one further tin of this kind or a later one holds at most, and at least.
-    most = [max(kind.most for kind in kinds[place:]) for place in range(len(kinds))]
-    least = [min(kind.least for kind in kinds[place:]) for place in range(len(kinds))]
-    rest = [sum(kind.count for kind in kinds[place + 1 :]) for place in range(len(kinds))]
-
-    def search(place: int, left: int, low: float, high: float) -> Iterator[tuple[int, ...]]:
-        steps.take()
-        if high + left * most[place] < batter_ml - slack or low + left * least[place] > batter_ml + slack:
-            return
-        kind = kinds[place]
-        for count in range(min(kind.count, left), max(0, left - rest[place]) - 1, -1):
-            new_low, new_high = low + count * kind.least, high + count * kind.most
-            if place == last:
-                if new_low <= batter_ml + slack and new_high >= batter_ml - slack:
-                    yield (count,)
-                continue
-            for others in search(place + 1, left - count, new_low, new_high):
-                yield (count, *others)
-
-    return search(0, number, 0.0, 0.0)
-
-
-def _filled(batter_ml: float, kinds: list[_Kind], steps: _Steps) -> list[tuple[int, ...]]:
-    """The ways that leave the least over, every tin being full enough."""
-    rest = [math.fsum(kind.count * kind.most for kind in kinds[place:]) for place in range(len(kinds) + 1)]
-    best: list[tuple[float, int, tuple[int, ...]]] = []
-
-    def search(place: int, low: float, high: float, counts: tuple[int, ...]) -> None:
-        steps.take()
-        if len(best) == SHOWN and high + rest[place] < -best[-1][0]:
-            return
-        if place == len(kinds):
-            if any(counts):
-                best.append((-high, sum(counts), counts))
-                best.sort()
-                del best[SHOWN:]
-            return
-        kind = kinds[place]
-        fit = kind.count if kind.least == 0 else int((batter_ml * (1 + NEARLY) - low) / kind.least)
-        for count in range(min(kind.count, fit), -1, -1):
-            search(place + 1, low + count * kind.least, high + count * kind.most, (*counts, count))
-
-    search(0, 0.0, 0.0, ())
-    return [counts for _, _, counts in best]
-
-
-def _holding(batter_ml: float, kinds: list[_Kind], steps: _Steps) -> list[tuple[int, ...]]:
-    """The ways that need the least extra batter, every one holding all of it."""
-    rest = [math.fsum(kind.count * kind.most for kind in kinds[place:]) for place in range(len(kinds) + 1)]
-    enough = batter_ml * (1 - NEARLY)
-    best: list[tuple[float, int, tuple[int, ...]]] = []
-
-    def search(place: int, low: float, high: float, counts: tuple[int, ...]) -> None:
-        steps.take()
-        if high + rest[place] < enough or (len(best) == SHOWN and low > best[-1][0]):
-            return
-        if place == len(kinds):
-            best.append((low, sum(counts), counts))
-            best.sort()
-            del best[SHOWN:]
-            return
-        kind = kinds[place]
-        for count in range(kind.count + 1):
-            search(place + 1, low + count * kind.least, high + count * kind.most, (*counts, count))
-
-    search(0, 0.0, 0.0, ())
-    return [counts for _, _, counts in best]
 
 
 def _choice(batter_ml: float, kinds: list[_Kind], counts: tuple[int, ...], depths: Depths) -> TinChoice:
@@ -308,9 +200,3 @@ def _chosen(kind: _Kind, count: int, batter_ml: float) -> ChosenTin:
 
 def _if_real(difference: float, of: float) -> float:
     return difference if difference > of * NEARLY else 0.0
-
-
-def _rank(choice: TinChoice, depths: Depths) -> tuple[float, int, int, float]:
-    heights = [tin.depth_mm for tin in choice.tins if tin.depth_mm is not None]
-    off = max((abs(height - depths.middle_mm) for height in heights), default=0.0)
-    return (choice.leftover_ml + choice.extra_ml, choice.tin_count, len(choice.tins), off)

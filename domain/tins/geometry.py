@@ -254,10 +254,11 @@ def fill_of(tin: Tin, batter_ml: float, height_mm: float | None) -> tuple[float 
     percent = batter_ml / capacity * 100 if capacity else None
     notices = []
     if percent is not None and percent > 100 * (1 + 1e-12):
-        notices.append(Notice(code="past_rim", message=f"The batter is {percent:.0f} % of the tin's capacity."))
+        message = f"The batter is {percent:.0f} % of the tin's capacity."
+        notices.append(Notice("past_rim", message, (), percent, 100.0, "percent"))
     if height_mm is not None and height_mm < SHALLOW_MM:
         message = f"The batter is only {height_mm:.1f} mm deep: it may dry out before it is baked."
-        notices.append(Notice(code="shallow_fill", message=message))
+        notices.append(Notice("shallow_fill", message, (), height_mm, SHALLOW_MM, "mm"))
     return percent, tuple(notices)
 
 

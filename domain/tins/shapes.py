@@ -183,7 +183,13 @@ class CavitiesTin:
         _check_volume(self.volume_ml)
         _check(depth=self.depth_mm)
         if self.depth_mm is not None and self.volume_ml * MM3_PER_ML > MAX_AREA_MM2 * self.depth_mm:
-            raise OutOfRangeError("The cavity would be too wide: it holds too much for its depth.", path=("volume",))
+            raise OutOfRangeError(
+                "The cavity would be too wide: it holds too much for its depth.",
+                path=("volume",),
+                value=self.volume_ml,
+                limit=MAX_AREA_MM2 * self.depth_mm / MM3_PER_ML,
+                unit="ml",
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +212,11 @@ class MeasuredTin:
             )
         if self.base_area_mm2 is not None and self.volume_ml * MM3_PER_ML > self.base_area_mm2 * MAX_SIDE_MM:
             raise OutOfRangeError(
-                "The volume is too large for this base area: the tin would be too deep.", path=("base_area",)
+                "The volume is too large for this base area: the tin would be too deep.",
+                path=("base_area",),
+                value=self.base_area_mm2,
+                limit=self.volume_ml * MM3_PER_ML / MAX_SIDE_MM,
+                unit="mm2",
             )
 
 

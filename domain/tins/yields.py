@@ -13,8 +13,13 @@ def density_g_per_ml(measure: TinMeasure, grams: float) -> float | None:
     Returns:
         Grams per millilitre; None if the volume is not known.
     """
-    volume_ml = measure.volume_ml if measure.filled_ml is None else measure.filled_ml
+    volume_ml = weighed_ml(measure)
     return grams / volume_ml if volume_ml else None
+
+
+def weighed_ml(measure: TinMeasure) -> float | None:
+    """The volume of a mix that was weighed in a tin: to its filled depth or, without a depth, to the rim."""
+    return measure.volume_ml if measure.filled_ml is None else measure.filled_ml
 
 
 def loss_percent(before_g: float, after_g: float, field: str) -> float:

@@ -65,9 +65,9 @@ def test_a_fuller_oven_takes_longer_and_is_less_certain(call: Call) -> None:
 
 def test_a_measured_rise_narrows_the_window(call: Call) -> None:
     ring = {"tin": "ring 25 x 8 cm", "depth": "60 mm"}
-    assert width(baked(call, ring, parkin(rise=1.4))) < width(baked(call, ring))
-    answer = bake(call, ring | {"bake": {"rise": 1.5}})
-    assert answer["targets"][0]["problem"]["errors"][0]["pointer"] == "/targets/0/bake/rise"
+    assert width(baked(call, ring, parkin(rise_factor=1.4))) < width(baked(call, ring))
+    answer = bake(call, ring | {"bake": {"rise_factor": 1.5}})
+    assert answer["targets"][0]["problem"]["errors"][0]["pointer"] == "/targets/0/bake/rise_factor"
 
 
 BANDS = [{"name": "soft", "up_to": 92}, {"name": "set"}]
@@ -140,6 +140,29 @@ def test_every_kind_of_slab_has_a_plan(call: Call, tin: str, cuts: dict[str, Any
 def test_a_plan_that_cannot_be_drawn_says_why(call: Call, target: dict[str, Any], code: str, pointer: str) -> None:
     (answer,) = bake(call, {"tin": "square 20 x 5 cm"} | target)["targets"]
     assert [(error["code"], error["pointer"]) for error in answer["problem"]["errors"]] == [(code, pointer)]
+
+
+def test_rescale_and_cuts_say_the_doneness_that_bake_says(call: Call) -> None:
+    wish = {"bands": BANDS, "drawing": True}
+    body = {
+        "formula": parkin(core_temperature="88 celsius", doneness=wish),
+        "targets": [{"tin": "square 20 x 5 cm", "cuts": CUT}, {"tin": "ring 25 x 8 cm", "depth": "50 mm"}],
+    }
+    in_bake, without = call("POST", "/v1/bake", json=body).json()["targets"]
+    by_place = in_bake["bake"]["doneness"]
+    assert call("POST", "/v1/rescale", json=body).json()["targets"][0]["bake"]["doneness"] == by_place
+    assert call("POST", "/v1/cuts/batch", json=body).json()["targets"][0]["doneness"] == by_place
+    assert "doneness" not in without["bake"]  # no cuts: the formula's wish does not refuse this target
+    assert "no_doneness" in {warning["code"] for warning in without["warnings"]}
+    formula = {"formula": parkin(core_temperature="88 celsius"), "targets": body["targets"]}
+    plain = call("POST", "/v1/rescale", json=formula).json()["targets"][0]
+    assert "doneness" not in plain["bake"]
+
+
+def test_bands_of_the_formula_that_fall_are_refused_at_once(call: Call) -> None:
+    bands = [{"name": "a", "up_to": 95}, {"name": "b", "up_to": 90}]
+    answer = call("POST", "/v1/rescale", json={"formula": parkin(doneness={"bands": bands}), "targets": [TRAY]})
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/formula/bake/doneness/bands/1/up_to"]
 
 
 CUPS = {"shape": "cavities", "count": 12, "depth": "35 mm"}

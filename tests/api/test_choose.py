@@ -72,6 +72,36 @@ def test_portions_need_the_mix_that_the_oven_takes_away(call: Call) -> None:
     assert best["portions"] >= 38
 
 
+@pytest.mark.parametrize(
+    ("tin", "cuts", "share"),
+    [
+        ("square 30 x 6 cm", {"portions": 40, "trim": "5 mm"}, (290 / 300) ** 2),
+        ("square 30 x 6 cm", {"rows": 5, "columns": 8, "trim": "5 mm", "knife_width": "2 mm"}, 276 * 282 / 300**2),
+        ("round 30 x 6 cm", {"portions": 40, "trim": "10 mm"}, (280 / 300) ** 2),
+        ("square 30 x 6 cm", {"portions": 40}, 1),
+    ],
+    ids=["trim", "trim and knife", "round", "nothing lost"],
+)
+def test_portions_weigh_what_was_wanted_after_oven_and_knife(
+    call: Call, tin: str, cuts: dict[str, Any], share: float
+) -> None:
+    wanted = {"portions": {"count": 40, "grams_each": 42}, "tin": tin, "cuts": cuts | {"bake_loss_percent": 10}}
+    (answer,) = targets(call, wanted)
+    assert answer["grams"] == pytest.approx(40 * 42 / 0.9 / share)  # by hand, from the areas
+    assert answer["cuts"]["portions"] == 40
+    assert answer["cuts"]["portion"]["grams"] == pytest.approx(42)
+
+
+def test_portions_that_cannot_be_cut_say_so(call: Call) -> None:
+    wanted = {"portions": {"count": 9, "grams_each": 42}, "tin": "square 30 x 6 cm"}
+    (answer,) = targets(call, wanted | {"cuts": {"portions": 9, "trim": "16 cm", "bake_loss_percent": 10}})
+    assert [error["pointer"] for error in answer["problem"]["errors"]] == ["/targets/0/cuts/trim"]
+    of_formula = {"cuts": {"portions": 9, "trim": "16 cm", "bake_loss_percent": 10}}
+    (whole,) = targets(call, wanted, **of_formula)
+    assert whole["grams"] == pytest.approx(9 * 42 / 0.9)
+    assert "not_cut" in [warning["code"] for warning in whole["warnings"]]
+
+
 def test_a_mix_without_a_formula(call: Call) -> None:
     body = {
         "grams": 1_200,
@@ -132,11 +162,59 @@ def test_the_usual_fill_follows_the_kind(call: Call) -> None:
     assert (raised["fill_percent"], dense["fill_percent"]) == (pytest.approx(66), pytest.approx(90))
 
 
+def test_the_kind_of_mix_is_said(call: Call) -> None:
+    for given, kind in (({}, "chemically_raised"), ({"rise": "dense_slab"}, "dense_slab")):
+        answer = ask(call, "/v1/rescale", {"formula": FORMULA | given, "targets": [{"factor": 2}]})
+        assert answer["written"]["rise"] == kind
+
+
 def test_the_likely_range_lies_within_the_bounds_and_names_its_line(call: Call) -> None:
     written = ask(call, "/v1/rescale", EXAMPLES["rescale-parkin"]["request"])["written"]
     likely = written["likely"]
     assert written["grams_low"] < likely["grams_low"] < written["grams"] < likely["grams_high"] < written["grams_high"]
     assert likely["widest_line"] == "/formula/components/0/lines/4"  # flour by the cup
+
+
+SLAB, WATER = {"tin": "square 20 x 5 cm"}, {"shape": "measured", "base_area": "400 cm2"}
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        (SLAB | {"filled_depth": "4 cm", "grams": 50}, ("unlikely_density", "/grams", 50 / 1_600, 0.3, "g_per_ml")),
+        (SLAB | {"grams": 5_000}, ("unlikely_density", "/grams", 2.5, 1.4, "g_per_ml")),
+        ({"tin": "square 90 x 5 cm"}, ("larger_than_oven", "/tin", 900, 800, "mm")),
+        ({"tin_shape": WATER | {"volume": "120 ml"}}, ("shallow_tin", "/tin_shape", 3, 10, "mm")),
+        ({"tin_shape": WATER | {"volume": "12 l"}}, ("larger_than_oven", "/tin_shape", 300, 200, "mm")),
+        (
+            {"tin_shape": {"shape": "measured", "volume": "1.5 ml"}},
+            ("unlikely_volume", "/tin_shape", 1.5, 5, "ml"),
+        ),
+    ],
+)
+def test_a_measure_that_cannot_be_is_warned_of(
+    call: Call, body: dict[str, Any], expected: tuple[str, str, float, float, str]
+) -> None:
+    (warning,) = ask(call, "/v1/tins/measure", body)["warnings"]
+    code, pointer, value, limit, unit = expected
+    assert (warning["pointers"], warning["code"], warning["unit"]) == ([pointer], code, unit)
+    assert (warning["value"], warning["limit"]) == (pytest.approx(value), pytest.approx(limit))
+
+
+def test_water_that_was_weighed_in_the_wrong_unit_is_warned_of(call: Call) -> None:
+    def codes(water: str) -> list[str]:
+        answer = ask(call, "/v1/tins/measure", {"tin_shape": {"shape": "measured", "volume": water}})
+        return [warning["code"] for warning in answer["warnings"]]
+
+    assert [codes(water) for water in ("1500 g", "1.5 g", "500 kg")] == [[], ["unlikely_volume"], ["unlikely_volume"]]
+
+
+def test_a_choice_warns_of_the_formula_and_of_the_tins(call: Call) -> None:
+    shallow = FORMULA | {"filled_depth": "9 mm"}
+    tins = [*TINS, {"tin": "square 90 x 6 cm"}]
+    warned = ask(call, "/v1/tins/choose", {"formula": shallow, "tins": tins})["warnings"]
+    places = {(warning["code"], *warning["pointers"]) for warning in warned}
+    assert {("unlikely_density", "/formula/filled_depth"), ("larger_than_oven", "/tins/2/tin")} <= places
 
 
 def test_a_yield_test(call: Call) -> None:

@@ -45,7 +45,7 @@ def by_rows(rows: Rows) -> dict[str, Any]:
 
 def converted(answer: dict[str, Any]) -> dict[int, tuple[float, float, float, dict[str, Any]]]:
     """Amount, low, high and rate of each row that has them."""
-    names = ("rows", "amounts", "amounts_low", "amounts_high", "row_rates")
+    names = ("converted_rows", "amounts", "amounts_low", "amounts_high", "row_rates")
     rows = zip(*(answer[name] for name in names), strict=True)
     return {row: (amount, low, high, answer["rates"][rate]) for row, amount, low, high, rate in rows}
 
@@ -149,7 +149,7 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
         "ingredients": ["", "", "moon dust", "", ""],
     }
     answer = call("POST", URL, json=body).json()
-    assert (answer["rows"], answer["amounts"]) == ([1], [473.176473])  # 2 x 231 in³ / 8, exact
+    assert (answer["converted_rows"], answer["amounts"]) == ([1], [473.176473])  # 2 x 231 in³ / 8, exact
     # An amount without a unit is not guessed.
     (problem,) = answer["problems"]
     assert (problem["row"], problem["problem"]["errors"][0]["pointer"]) == (4, "/units/4")
@@ -175,7 +175,7 @@ def test_an_empty_row_is_not_converted(call: Call) -> None:
         "packings": [" ", *[""] * MAX_QUESTIONS],
     }
     answer = call("POST", URL, json=body).json()
-    assert (answer["rows"], answer["amounts"]) == ([0], [0.001])
+    assert (answer["converted_rows"], answer["amounts"]) == ([0], [0.001])
     assert answer["problems"] == []
 
 
@@ -198,14 +198,14 @@ def test_slow_amounts_are_limited(call: Call) -> None:
 def test_a_bad_row_does_not_affect_the_others(call: Call) -> None:
     amounts = ["10000000", "1", "9" * 80, "-1", "1000000000000"]
     answer = call("POST", URL, json={"amounts": amounts, "units": ["g"], "to": ["kg"] * 4 + ["k" * 80]}).json()
-    assert (answer["rows"], answer["amounts"], answer["row_rates"]) == ([1], [0.001], [0])
+    assert (answer["converted_rows"], answer["amounts"], answer["row_rates"]) == ([1], [0.001], [0])
     assert [each["row"] for each in answer["problems"]] == [0, 2, 3, 4]
 
 
 def test_a_density_is_read_from_text(call: Call) -> None:
     body = {"amounts": ["1"], "units": ["l"], "to": ["kg"], "g_per_ml": ["0.5", "1 1/2", "heavy", "0.001", ""]}
     answer = call("POST", URL, json=body).json()
-    assert (answer["rows"], answer["amounts"]) == ([0, 1], [0.5, 1.5])
+    assert (answer["converted_rows"], answer["amounts"]) == ([0, 1], [0.5, 1.5])
     errors = {each["row"]: each["problem"]["errors"] for each in answer["problems"]}
     assert [(error["pointer"], error["code"]) for error in errors[2]] == [("/g_per_ml/2", "unreadable")]
     assert [(error["pointer"], error["code"]) for error in errors[3]] == [("/g_per_ml/3", "out_of_range")]

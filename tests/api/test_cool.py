@@ -75,6 +75,7 @@ def test_freezing_and_thawing(call: Call) -> None:
         ({"grams": 99000}, "out_of_range", "/grams"),
         ({"tin_shape": {"shape": "measured", "volume": "900 ml"}}, "shape_needed", "/tin_shape/base_area"),
         ({"start_temperature": "300 celsius"}, "out_of_range", "/start_temperature"),
+        ({"ball_diameter": "28 mm"}, "one_of_needed", "/depth"),
         ({"composition": {"water_percent": 60, "fat_percent": 60}}, "out_of_range", "/composition"),
     ],
 )
@@ -83,6 +84,30 @@ def test_what_cannot_be_is_refused(call: Call, changes: dict[str, Any], code: st
     answer = call("POST", "/v1/cool", json={**slab, **changes})
     assert answer.status_code == 422, answer.text
     assert (code, pointer) in [(each["code"], each["pointer"]) for each in answer.json()["errors"]]
+
+
+def test_a_ball_of_dough_chills_and_freezes_as_such(call: Call) -> None:
+    ball = {name: value for name, value in SLAB.items() if name not in {"tin", "depth"}} | {
+        "ball_diameter": "28 mm",
+        "start_temperature": "18 celsius",
+        "place": "freezer",
+        "cut_temperature": "-12 celsius",
+    }
+    frozen, larger = (
+        call("POST", "/v1/cool", json=ball | {"ball_diameter": diameter}).json() for diameter in ("28 mm", "35 mm")
+    )
+    assert frozen["milestones"][0]["minutes"] < larger["milestones"][0]["minutes"]
+    named = {each["parameter"] for each in frozen["assumptions"]}
+    assert {"dough_density", "dough_water_share"} <= named
+    assert "tin_share" not in named
+    wrong = call("POST", "/v1/cool", json=ball | {"ball_diameter": "80 cm", "start_temperature": "300 celsius"})
+    assert [each["pointer"] for each in wrong.json()["errors"]] == ["/ball_diameter", "/start_temperature"]
+    neither = {name: value for name, value in ball.items() if name != "ball_diameter"}
+    errors = call("POST", "/v1/cool", json=neither).json()["errors"]
+    assert [(each["code"], each["pointer"]) for each in errors] == [
+        ("one_of_needed", "/tin"),
+        ("depth_needed", "/depth"),
+    ]
 
 
 def test_a_temperature_to_wait_for_is_needed(call: Call) -> None:
@@ -101,10 +126,10 @@ def test_frozen_pieces_bake_longer_than_chilled_ones(call: Call) -> None:
     assert times[-1] > times[0]
 
 
-def test_windows_with_frozen_pieces_are_bounded(call: Call) -> None:
+def test_windows_with_pieces_are_bounded(call: Call) -> None:
     formula = parkin(pieces={"grams_each": 12, "start_temperature": "-18 celsius"})
-    targets = [{"tin": f"square {20 + i} x 5 cm"} for i in range(9)]
-    assert call("POST", "/v1/bake", json={"formula": formula, "targets": targets[:8]}).status_code == 200
+    targets = [{"tin": f"square {20 + i / 4} x 5 cm"} for i in range(26)]
+    assert call("POST", "/v1/bake", json={"formula": formula, "targets": targets[:25]}).status_code == 200
     refused = call("POST", "/v1/bake", json={"formula": formula, "targets": targets})
     assert refused.status_code == 422
-    assert "at most 8 targets" in refused.json()["errors"][0]["message"]
+    assert "at most 25 targets" in refused.json()["errors"][0]["message"]

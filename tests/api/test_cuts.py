@@ -138,7 +138,7 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"tin": "round 23 cm", "wedges": 900}, "out_of_range", "/wedges"),
     ({"tin": "round 23 cm", "slab_grams": 900, "portion_grams": 0.95}, "out_of_range", "/portion_grams"),
     ({"tin": "round 23 cm", "rings": [900]}, "out_of_range", "/rings/0"),
-    ({"tin": "round 23 cm", "rings": [1, 6], "rings_by": "width"}, "out_of_range", "/ring_width"),
+    ({"tin": "round 23 cm", "rings": [1, 6], "rings_by": "width"}, "needed", "/ring_width"),
     ({"tin": "round 23 cm", "rows": 1, "columns": 1}, "piece_too_large", "/rows"),
     ({"tin": "round 23 cm", "portion_size": "5 x 5 cm", "largest_mass": "5 g"}, "slab_grams_needed", "/slab_grams"),
 ]

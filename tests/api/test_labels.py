@@ -31,9 +31,42 @@ def test_rules_from_memory_are_marked(call: Call) -> None:
 
 def test_the_answer_names_what_a_label_also_needs(call: Call) -> None:
     answer = call("POST", "/v1/label", json=example_request("label-torte-us")).json()
-    assert "added sugars" in {figure["name"] for figure in answer["label_rules"]["not_computed"]}
+    names = {figure["name"] for figure in answer["label_rules"]["not_computed"]}
+    assert {"added sugars", "what enriched flour is enriched with in the list of ingredients"} <= names
     answer = call("POST", "/v1/label", json=example_request("label-parkin-uk")).json()
-    assert "net quantity" in {figure["name"] for figure in answer["label_rules"]["not_computed"]}
+    names = {figure["name"] for figure in answer["label_rules"]["not_computed"]}
+    assert {"net quantity", "the plant of each vegetable oil and fat in the list of ingredients"} <= names
+
+
+def test_a_label_for_australia_is_refused_with_the_reason(call: Call) -> None:
+    response = call("POST", "/v1/label", json=incomplete_label(market="au"))
+    assert response.status_code == 422
+    (error,) = response.json()["errors"]
+    assert (error["pointer"], error["code"]) == ("/shop/market", "not_allowed")
+    assert "Australia" in error["message"]
+    assert error["candidates"] == ["eu", "uk", "us"]
+
+
+def test_a_band_is_given_only_for_a_figure_that_is_printed(call: Call) -> None:
+    answer = call("POST", "/v1/label", json=example_request("label-parkin-uk"))
+    bands = {
+        line["nutrient"]: line.get("front_of_pack_band") for line in the_part(answer, "label_figures")["nutrition"]
+    }
+    assert (bands["saturates_g"], bands["sugars_g"], bands["salt_g"], bands["protein_g"]) == (
+        "high",
+        "high",
+        "medium",
+        None,
+    )
+    answer = call("POST", "/v1/label", json=incomplete_label())
+    assert not any("front_of_pack_band" in line for line in the_part(answer, "label_figures")["nutrition"])
+
+
+def test_nothing_is_printed_as_zero_with_its_unit(call: Call) -> None:
+    answer = call("POST", "/v1/label", json=example_request("label-torte-us"))
+    for line in the_part(answer, "label_figures")["nutrition"]:
+        printed = line.get("printed_per_100g", {}).get("text", "")
+        assert not printed.startswith("0.0"), line["name"]
 
 
 def incomplete_label(**shop: Any) -> dict[str, Any]:

@@ -54,14 +54,14 @@ def test_trays_square_and_staggered(call: Call) -> None:
     tray = fits(call("GET", "/v1/pieces", params={"grams": 1_800, "grams_each": 30, **tray_asked}))["tray"]
     # 8 pieces fit in 56 cm at 7 cm from middle to middle (the last needs no gap), and 5 in 36 cm. Staggered rows are
     # 6.06 cm apart.
-    assert (tray["square"]["rows"], tray["square"]["trays"], tray["square"]["on_last_tray"]) == ([8] * 5, 2, 20)
-    assert (tray["staggered"]["rows"], tray["staggered"]["per_tray"]) == ([8, 7, 8, 7, 8, 7], 45)
+    assert (tray["square"]["row_counts"], tray["square"]["trays"], tray["square"]["on_last_tray"]) == ([8] * 5, 2, 20)
+    assert (tray["staggered"]["row_counts"], tray["staggered"]["per_tray"]) == ([8, 7, 8, 7, 8, 7], 45)
 
 
 def test_pieces_set_into_a_batter_have_positions_and_a_caution(call: Call) -> None:
     params = {"grams": 192, "count": 16, "tin": "square 20 cm", "g_per_ml": 1.05}
     answer = fits(call("GET", "/v1/pieces", params=params))
-    assert [row["count"] for row in answer["pattern"]["rows"]] == [4, 4, 4, 4]
+    assert [row["count"] for row in answer["pattern"]["piece_rows"]] == [4, 4, 4, 4]
     assert answer["pattern"]["positions"][0] == pytest.approx({"x_mm": 25, "y_mm": 25})
     assert [warning["code"] for warning in answer["warnings"]] == ["pieces_cook_last"]
     drawn = call("GET", "/v1/pieces", params={**params, "format": "svg"})

@@ -134,6 +134,12 @@ def test_lines_are_weighed_on_the_scale_that_errs_least(call: Call, formula: dic
     assert warning["value"] == pytest.approx(-100 * 0.5 / 10.5)
     assert (warning["limit"], warning["unit"]) == (1, "percent")
     assert "bicarbonate of soda" in warning["message"]
+    assert "hard_to_weigh" not in fine
+    (hard,) = coarse["hard_to_weigh"]
+    assert (hard["component"], hard["ingredient"]) == (formula["components"][0]["name"], "bicarbonate of soda")
+    assert hard["error_percent"] == warning["value"]
+    assert hard["dilution"] == {"weigh_grams": 105, "mixture_grams": 1_050, "parts": 10, "error_percent": 0}
+    assert hard["batch_factor"] == 24  # half of 5 g is 1 % of 250 g
 
 
 def test_household_measures_of_every_line_with_a_density(call: Call, formula: dict[str, Any]) -> None:

@@ -129,7 +129,5 @@ def test_tins_and_ovens_in_words_are_taken_elsewhere_too(call: Call) -> None:
 def test_a_date_in_a_cell_is_no_amount(call: Call) -> None:
     # 1/2 typed in 2026 is day 46,024 of a spreadsheet's calendar.
     address = "/v1/convert?format=cell&measures=us&unit=cup&ingredient=rolled oats&amount="
-    assert call("GET", address + "46024").text.startswith(
-        "# amount: A recipe has at most 2,000 us_cup. A sheet may have"
-    )
+    assert call("GET", address + "46024").text.startswith("# 46,024 us_cup is more than a kitchen uses at once")
     assert not call("GET", address + "2000").text.startswith("#")

@@ -52,6 +52,7 @@ def test_get_answers_as_post_does_to_the_last_digit(call: Call, formula: dict[st
     body = got.json()
     formula |= {"bake": {"oven": "170 celsius", "minutes": 38}, "cuts": {"portions": 16}}
     formula["components"][0]["lines"][2] = {"ingredient": "eggs", "quantity": "4 each"}
+    formula["components"][0]["lines"][3]["quantity"] = "1.5 us_tsp"
     assert body["formula"] == formula
     sent = [target["target"] for target in body["targets"]]
     assert sent[:3] == [
@@ -69,7 +70,7 @@ def test_the_table_has_a_dozen_columns(call: Call) -> None:
     header, *rows = csv.reader(io.StringIO(answer.text, newline=""), strict=True)
     assert header == [
         *("label", "factor", "component", "ingredient", "amount", "unit", "grams", "grams_low", "grams_high"),
-        *("weigh_grams", "spoons", "problem"),
+        *("weigh_grams", "spoons", "problem", "warnings"),
     ]
     assert len(rows) == 3 * 5 + 1
     first, last = (dict(zip(header, row, strict=True)) for row in (rows[0], rows[-1]))
@@ -133,10 +134,16 @@ def test_an_error_names_its_parameter(call: Call, pairs: Pairs, parameter: str, 
     [
         ("150 g butter", "150 g", "butter", None),
         ("150g butter", "150 g", "butter", None),
-        ("1½ us_cup plain flour, sifted", "1½ us_cup", "plain flour", "sifted"),
-        ("2 us fl oz milk", "2 us fl oz", "milk", None),
+        ("1½ us_cup sifted plain flour", "1.5 us_cup", "plain flour", "sifted"),
+        ("1½ us_cup plain flour, spooned", "1.5 us_cup", "plain flour", "spooned"),
+        ("1½ us_cup plain flour, sifted", "1.5 us_cup", "plain flour", None),  # it is sifted after it is measured
+        ("2 us fl oz milk", "2 us_fl_oz", "milk", None),
+        ("225 g (8 oz) butter, softened", "225 g", "butter", None),
+        ("2 x 400 g tins coconut milk", "800 g", "coconut milk", None),
+        ("250 g Butter, weich", "250 g", "Butter", None),
+        ("200 g house blend", "200 g", "house blend", None),
         ("1 egg white", "1 each", "egg white", None),
-        ("2 cups of sugar", "2 cups", "sugar", None),
+        ("2 cups of caster sugar", "2 cup", "caster sugar", None),
         ("1 pinch salt", "1 pinch", "salt", None),
     ],
 )

@@ -206,7 +206,7 @@ def test_each_row_of_the_columns_reports_every_fault(call: Call) -> None:
         problem["row"]: [error["pointer"] for error in problem["problem"]["errors"]] for problem in answer["problems"]
     }
     assert errors == {0: ["/amounts/0", "/units/0", "/ingredients/0"], 2: ["/amounts/2"]}
-    assert (answer["rows"], answer["amounts"]) == ([1], [0.001])
+    assert (answer["converted_rows"], answer["amounts"]) == ([1], [0.001])
 
 
 def test_columns_of_different_lengths_are_all_reported(call: Call) -> None:

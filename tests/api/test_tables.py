@@ -142,7 +142,7 @@ def test_a_rescaling_has_a_row_for_each_line_of_each_target(call: Call) -> None:
 def test_a_row_holds_its_own_figures_and_only_names_from_outside(call: Call) -> None:
     request = EXAMPLES["rescale-parkin"]["request"]
     header, rows = table(call("POST", "/v1/rescale?format=csv", json=request).content)
-    assert len(header) == 12
+    assert len(header) == 13
     header, warned = table(call("POST", "/v1/rescale?format=csv&field=targets", json=request).content)
     assert {"label", "factor", "grams", "fill_percent"} <= set(header)
     assert len(warned) == len(request["targets"]) < len(rows)
@@ -221,7 +221,12 @@ def test_a_column_by_get_answers_in_order_with_the_bad_row_in_its_place(call: Ca
     assert oats["answer"]["amount"] == 121.5  # USDA-SR28, NDB 08120: 81 g in a cup
     assert oven["answer"]["amount"] == pytest.approx((350 - 32) / 1.8)  # definition of the Fahrenheit scale
     header, rows = table(call("GET", "/v1/convert/rows", params={"item": items, "format": "csv"}).content)
-    assert [row[0] for row in rows][:3] == ["250", "", "121.5"]
+    assert [row[:2] for row in rows] == [
+        ["plain-flour", "250"],
+        ["moon dust", ""],
+        ["rolled-oats", "121.5"],
+        ["", rows[3][1]],
+    ]
     assert [bool(row[header.index("problem.detail")]) for row in rows] == [False, True, False, False]
     root = ET.fromstring(call("GET", "/v1/convert/rows", params={"item": items, "format": "xml"}).content)  # noqa: S314
     assert [element.text for element in root.iterfind(".//amount")][:3] == ["250", None, "121.5"]

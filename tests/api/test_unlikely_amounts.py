@@ -25,6 +25,20 @@ def test_one_conversion_warns_with_the_figure_and_the_limit(call: Call) -> None:
     assert unlikely(likely["warnings"]) == []
 
 
+def test_a_measure_of_the_kitchen_is_answered_and_warned_of_alike(call: Call) -> None:
+    answer = call("GET", "/v1/convert", params=OATS | {"amount": str(DATE)})
+    assert answer.status_code == 200, answer.text
+    (warning,) = unlikely(answer.json()["warnings"])
+    row = call("POST", "/v1/convert", json={"items": [OATS | {"amount": str(DATE)}]}).json()["items"][0]["answer"]
+    assert row["amount"] == answer.json()["amount"]
+    (of_row,) = unlikely(row["warnings"])
+    assert of_row | {"pointers": []} == warning | {"pointers": []}
+    cell = call("GET", "/v1/convert", params=OATS | {"amount": str(DATE), "format": "cell"})
+    assert cell.text == f"# {warning['message']}"
+    for form in ("csv", "xml"):
+        assert "46,024 us_cup" in call("GET", "/v1/convert", params=OATS | {"amount": str(DATE), "format": form}).text
+
+
 def test_a_cell_shows_the_reason_and_not_a_figure(call: Call) -> None:
     cell = call("GET", "/v1/convert", params=POWDER | {"amount": str(DATE), "format": "cell"})
     assert cell.status_code == 200
@@ -57,9 +71,10 @@ def test_a_formula_is_warned_of_as_json_and_in_the_table_of_its_warnings(call: C
     answer = call("POST", "/v1/rescale", json=body).json()
     (warning,) = unlikely(answer["written"]["warnings"])
     assert warning["pointers"] == ["/formula/components/0/lines/0"]
-    table = call("POST", "/v1/rescale", params={"format": form, "field": "written.warnings"}, json=body)
-    assert table.status_code == 200
-    assert "46,024 us_cup" in table.text
+    for field in ({}, {"field": "written.warnings"}):
+        table = call("POST", "/v1/rescale", params={"format": form} | field, json=body)
+        assert table.status_code == 200
+        assert "46,024 us_cup" in table.text
 
 
 def test_a_cell_of_a_formula_shows_the_reason(call: Call) -> None:

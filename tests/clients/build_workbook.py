@@ -26,7 +26,7 @@ def line_cells() -> tuple[tuple[str, str, str, str], ...]:
 
 
 LINES = line_cells()
-SETTINGS: tuple[tuple[str, str | int, str], ...] = (
+SETTINGS: tuple[tuple[str, str | int | None, str], ...] = (
     ("Service", ADDRESS, "The one cell with an address."),
     ("Made in", PARKIN["tin"], "Inner sizes, depth last; also round 23 x 7 cm, ring 25 x 8 x 9 cm."),
     ("Wanted", "rectangle 20 x 30 x 5 cm", "The tin to make it in."),
@@ -34,6 +34,7 @@ SETTINGS: tuple[tuple[str, str | int, str], ...] = (
     ("Eggs written", 2, "Whole eggs of the formula."),
     ("Their class", PARKIN["egg_class"], "The class the formula was written for."),
     ("Eggs at hand", "eu_l", "The class in the box this morning."),
+    ("Try again", None, "After an outage: type another number here, and every cell sends its request again."),
 )
 FIRST_LINE = 16
 LAST_LINE = FIRST_LINE + len(LINES) - 1
@@ -42,14 +43,18 @@ NOTES = (
     "Calls are made only from a place you trust. LibreOffice: Tools > Options > Security > Macro Security",
     "  > Trusted Sources, add this file's folder, open it again and allow the update. Excel (Windows): enable content.",
     "The service must run at the address in the first cell; the lines of the formula travel there in each address.",
-    "An answer of 1875E-1 is 187.5 in every locale, where 187.5 itself may be read otherwise; VALUE() reads it.",
-    "Text that starts with # says why there is no figure, and a total is shown only when every line has one.",
+    "After an outage, type another number beside Try again. Recalculating does not help: LibreOffice keeps an answer",
+    "  that failed, and asks again only where an address has changed.",
+    "Columns H and I are hidden: the answers (1875E-1 is 187.5 in every locale) and the rows of the link below.",
+    "A total is shown only when every line has a figure; column G says why one has none.",
+    "Amounts are formatted as text, because a sheet makes a date of 1/2. Format a column of your own in the same way.",
     "Grams of spoons and cups are central figures; the service's JSON answer gives the range and the sources of each.",
     "It computes, it does not certify: weigh what matters, and check the core of a bake with a probe.",
     "Raw flour and raw egg are not ready to eat.",
 )
 _BOLD, _INPUT = Font(bold=True), PatternFill("solid", fgColor="E8EEF0")
-_WIDTHS = {"A": 24, "B": 26, "C": 10, "D": 10, "E": 16, "F": 18, "G": 52, "H": 30}
+_WIDTHS = {"A": 24, "B": 26, "C": 10, "D": 10, "E": 16, "F": 18, "G": 60, "H": 30, "I": 52}
+_NO_ANSWER = "# The service gave no answer. When it runs again, type another number in B10."
 
 
 def build() -> Workbook:
@@ -65,6 +70,7 @@ def build() -> Workbook:
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     for column, width in _WIDTHS.items():
         sheet.column_dimensions[column].width = width
+        sheet.column_dimensions[column].hidden = column in "HI"
     _settings(sheet)
     _lines(sheet)
     _eggs(sheet)
@@ -75,8 +81,11 @@ def build() -> Workbook:
 
 
 def called(address: str) -> str:
-    """A formula that calls the service; *address* is a formula text that joins the rest of the address."""
-    return f"=_xlfn.WEBSERVICE($B$3&{address})"
+    """A formula that calls the service; *address* is a formula text that joins the rest of the address.
+
+    A new fragment makes a new address, which LibreOffice asks for; a fragment is not sent to the service.
+    """
+    return f'=IFERROR(_xlfn.WEBSERVICE($B$3&{address}&IF($B$10="","","#"&$B$10)),"{_NO_ANSWER}")'
 
 
 def sent(cell: str) -> str:
@@ -86,7 +95,18 @@ def sent(cell: str) -> str:
 
 def read(cell: str) -> str:
     """A formula that makes a number of an answer; the answer itself says why there is none."""
-    return f'=IFERROR(VALUE({cell}),"#")'
+    return f'=IFERROR(VALUE({cell}),"")'
+
+
+def reason(cell: str) -> str:
+    """A formula that shows why there is no figure."""
+    return f'=IF(LEFT({cell},1)="#",MID({cell},3,400),"")'
+
+
+def _explained(sheet: Worksheet, row: int) -> None:
+    """The reason in the cell beside the figures of a row."""
+    sheet[f"G{row}"] = reason(f"H{row}")
+    sheet[f"G{row}"].alignment = Alignment(wrap_text=True, vertical="top")
 
 
 def _settings(sheet: Worksheet) -> None:
@@ -99,15 +119,16 @@ def _settings(sheet: Worksheet) -> None:
     sheet["E11"].alignment = Alignment(horizontal="right")
     sheet["H12"] = called(f'"/v1/tins/factor?format=cell&have="&{sent("$B$4")}&"&want="&{sent("$B$5")}')
     sheet["A12"], sheet["E12"] = "Multiply every line by", read("H12")
+    _explained(sheet, 12)
     sheet["A11"].font = _BOLD
 
 
 def _lines(sheet: Worksheet) -> None:
     titles = (
         *("Ingredient", "Amount", "Unit", "Packing", "Grams"),
-        *("Grams for the tin", "as a row of a column", "answer of the service, grams"),
+        *("Grams for the tin", "Why there is no figure", "answer of the service, grams", "as a row of a column"),
     )
-    for column, title in zip("ABCDEFGH", titles, strict=True):
+    for column, title in zip("ABCDEFGHI", titles, strict=True):
         sheet[f"{column}{FIRST_LINE - 1}"] = title
         sheet[f"{column}{FIRST_LINE - 1}"].font = _BOLD
         sheet[f"{column}{FIRST_LINE - 1}"].alignment = Alignment(horizontal="right" if column in "EF" else "left")
@@ -119,7 +140,7 @@ def _lines(sheet: Worksheet) -> None:
             f'"/v1/convert?format=cell&to=g&measures="&$B$6&"&amount="&{sent(f"B{row}")}&"&unit="&{sent(f"C{row}")}'
             f'&"&ingredient="&{sent(f"A{row}")}&IF(D{row}="","","&packing="&{sent(f"D{row}")})'
         )
-        sheet[f"G{row}"] = f'="&item="&{sent(f"""B{row}&"|"&C{row}&"|"&A{row}&"||"&D{row}""")}'
+        sheet[f"I{row}"] = f'="&item="&{sent(f"""B{row}&"|"&C{row}&"|"&A{row}&"||"&D{row}""")}'
         _grams(sheet, row)
     sheet[f"A{EGGS_ROW}"] = "egg"
     sheet[f"H{EGGS_ROW}"] = called(f'"/v1/eggs?format=cell&whole="&{sent("$B$7")}&"&egg_class="&{sent("$B$8")}')
@@ -134,6 +155,7 @@ def _lines(sheet: Worksheet) -> None:
 
 def _grams(sheet: Worksheet, row: int) -> None:
     sheet[f"E{row}"] = read(f"H{row}")
+    _explained(sheet, row)
     sheet[f"F{row}"] = f'=IF(AND(ISNUMBER(E{row}),ISNUMBER($E$12)),E{row}*$E$12,"")'
     for column in "EF":
         _weighed(sheet, f"{column}{row}")
@@ -160,15 +182,16 @@ def _eggs(sheet: Worksheet) -> None:
         sheet[f"A{row}"] = title
         sheet[f"H{row}"] = called(f'{asked}&"&field=parts.whole.counts.0.{name}"')
         sheet[f"E{row}"] = read(f"H{row}")
+        _explained(sheet, row)
         sheet[f"E{row}"].number_format = "0" if name in {"count", "whole_eggs"} else "0.0##"
 
 
 def _column_link(sheet: Worksheet) -> None:
-    rows = "&".join(f"G{row}" for row in range(FIRST_LINE, LAST_LINE + 1))
+    rows = "&".join(f"I{row}" for row in range(FIRST_LINE, LAST_LINE + 1))
     sheet[f"A{LINK_ROW}"] = "The whole column in one call, as CSV for a linked sheet"
     sheet[f"A{LINK_ROW}"].font = _BOLD
     sheet[f"A{LINK_ROW + 1}"] = f'=$B$3&"/v1/convert/rows?format=csv&measures="&$B$6&{rows}'
-    sheet.merge_cells(f"A{LINK_ROW + 1}:H{LINK_ROW + 1}")
+    sheet.merge_cells(f"A{LINK_ROW + 1}:G{LINK_ROW + 1}")
     sheet[f"A{LINK_ROW + 1}"].alignment = Alignment(wrap_text=True, vertical="top")
     sheet.row_dimensions[LINK_ROW + 1].height = 48
     sheet[f"A{LINK_ROW + 2}"] = (

@@ -3,13 +3,15 @@
 Reads from standard input a JSON object: `port` of the office, `document` (a path, or "" for an empty one) and `steps`:
 `["set", sheet, cell, value]` (text, number, or a formula that starts with =), `["calculate"]`,
 `["read", sheet, range]`, `["link", sheet, url, range]`, the last with the character codes of the separators if they are
-not the comma (`"59"`, `"44/59/9"`), and `["formulas", sheet]`, which reads only the cells that are formulas. Prints a
-list, a dictionary of cells for each step that reads.
+not the comma (`"59"`, `"44/59/9"`), `["formulas", sheet]`, which reads only the cells that are formulas,
+`["sheet", name]`, which adds a sheet, and `["hold", file]`, which writes the file and waits until it is
+removed. Prints a list, a dictionary of cells for each step that reads.
 """
 
 import json
 import sys
 import time
+from pathlib import Path
 from typing import Any
 
 import uno
@@ -62,12 +64,26 @@ def run(desktop: Any, request: dict[str, Any]) -> list[dict[str, Any]]:
         elif name == "link":
             link(document, *arguments[:2], *arguments[3:])
             results.append(cells(document, arguments[0], arguments[2]))
+        elif name == "sheet":
+            document.Sheets.insertNewByName(*arguments, document.Sheets.Count)
+        elif name == "hold":
+            hold(Path(*arguments))
         elif name == "formulas":
             results.append(formulas(document, *arguments))
         else:
             results.append(cells(document, *arguments))
     document.close(True)
     return results
+
+
+def hold(file: Path) -> None:
+    """Say by a file that this step is reached, and go on when somebody has removed it."""
+    file.touch()
+    for _ in range(600):
+        if not file.exists():
+            return
+        time.sleep(0.1)
+    raise SystemExit(f"nobody removed {file}")
 
 
 def put(document: Any, sheet: str, cell: str, value: Any) -> None:

@@ -14,7 +14,7 @@ from tests.clients.build_workbook import EGGS_ROW, FILE, FIRST_LINE, LINES, LINK
 from tests.clients.calc import Cells, drive, require_calc
 
 calc = pytest.mark.libreoffice
-SHEET, WHOLE = "Parkin", "A1:H55"
+SHEET, WHOLE = "Parkin", "A1:I55"
 CUP_ML = 236.5882365  # exact: NIST Handbook 44, appendix C
 # Grams of each line, from the grams of one measure in USDA-SR28 (NDB number beside each); lines in grams as written.
 GRAMS = (
@@ -70,7 +70,7 @@ def steps(service: str) -> list[list[Any]]:
         ["set", SHEET, f"A{FIRST_LINE + 2}", "moon dust"],
         ["calculate"],
         ["read", SHEET, WHOLE],
-        ["link", "Column", f"{table}&format=csv", "A1:J5"],
+        ["link", "Column", f"{table}&format=csv", "A1:K5"],
         *(["set", SHEET, f"K{row}", formula] for row, formula in enumerate(own, start=1)),
         *(["set", SHEET, f"L{row}", f'=VALUE("{locale_proof(x)}")'] for row, x in enumerate(NUMBERS, start=1)),
         ["calculate"],
@@ -151,8 +151,10 @@ def test_changed_cells_are_recalculated_and_errors_are_explained(sitting: Run, l
     assert cells[f"E{FIRST_LINE + 1}"].number == pytest.approx(1.5)
     bad = cells[f"H{FIRST_LINE + 2}"]
     assert (bad.number, bad.error) == (None, 0)
-    assert cells[f"E{FIRST_LINE + 2}"].text == "#"
+    assert cells[f"E{FIRST_LINE + 2}"].text == ""
     assert bad.text.startswith("# ingredient: No ingredient of that name")
+    assert cells[f"G{FIRST_LINE + 2}"].text == bad.text.removeprefix("# ")  # beside the figure that is missing
+    assert cells[f"G{FIRST_LINE}"].text == ""
     assert cells[f"F{FIRST_LINE + 2}"].text == ""
     # A total without that line would be a light one.
     assert cells[f"E{TOTAL_ROW}"].text == cells[f"F{TOTAL_ROW}"].text == "a line is missing"
@@ -162,11 +164,12 @@ def test_changed_cells_are_recalculated_and_errors_are_explained(sitting: Run, l
 @LOCALES
 def test_a_sheet_linked_to_the_csv_holds_numbers(sitting: Run, locale: str, comma: str) -> None:
     table = sitting(locale)[2]
-    assert (table["A1"].text, table["B1"].text) == ("amount", "unit")
-    assert (table["A2"].number, table["A4"].number) == (2 * 125, 1.5 * 81)  # USDA-SR28, as above
-    assert table["A4"].text == f"121{comma}5"
-    assert "A3" not in table
-    assert "No ingredient of that name" in table["J3"].text
+    assert [table[f"{column}1"].text for column in "ABC"] == ["ingredient", "amount", "unit"]
+    assert (table["B2"].number, table["B4"].number) == (2 * 125, 1.5 * 81)  # USDA-SR28, as above
+    assert table["B4"].text == f"121{comma}5"
+    assert [table[f"A{row}"].text for row in (2, 3, 4)] == ["plain flour", "moon dust", "rolled oats"]
+    assert "B3" not in table
+    assert "No ingredient of that name" in table["K3"].text
 
 
 @calc
@@ -196,7 +199,8 @@ def test_the_address_stands_in_one_cell_and_every_call_is_locale_proof() -> None
     assert [cell.coordinate for cell in cells if "http" in str(cell.value)] == ["B3"]
     calls = [str(cell.value) for cell in cells if "WEBSERVICE(" in str(cell.value)]
     assert len(calls) == len(LINES) + 6
-    assert all("format=cell" in call and call.startswith("=_xlfn.WEBSERVICE($B$3&") for call in calls)
+    assert all("format=cell" in call and call.startswith("=IFERROR(_xlfn.WEBSERVICE($B$3&") for call in calls)
+    assert all('IF($B$10="","","#"&$B$10)' in call for call in calls)
 
 
 @calc

@@ -93,6 +93,28 @@ def test_no_property_is_a_bare_end_of_a_range() -> None:
     ]
 
 
+def kind_of(schema: dict[str, Any]) -> str:
+    """What a client holds: a named schema, a list of something, or a type of JSON."""
+    if "$ref" in schema:
+        return str(schema["$ref"])
+    return f"list of {kind_of(schema['items'])}" if "items" in schema else str(schema.get("type"))
+
+
+@pytest.mark.parametrize(
+    "name", ["rows", "columns", "rings", "shape", "figures", "rise", "pattern", "egg_class", "cited", "confidence"]
+)
+def test_a_name_has_one_meaning(name: str) -> None:
+    fields = [schema.get("properties", {}).get(name) for schema in COMPONENTS.values()]
+    parameters = [
+        parameter["schema"]
+        for _, _, operation in operations(DOCUMENT)
+        for parameter in operation.get("parameters", [])
+        if parameter.get("name") == name
+    ]
+    kinds = {kind_of(field) for field in [*fields, *parameters] if field is not None}
+    assert len(kinds) == 1, kinds
+
+
 def test_the_document_is_small() -> None:
     compact = json.dumps(DOCUMENT, separators=(",", ":"), ensure_ascii=False).encode()
     assert len(compact) < 300_000

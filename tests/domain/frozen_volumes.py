@@ -46,15 +46,19 @@ def seconds_until(  # noqa: C901, PLR0917 - one problem, stated whole
     core_c: float,
     probe: Callable[[Any], float],
     most: float,
+    *,
+    ball: bool = False,
 ) -> float:
     """When the probe passes `core_c`. Axes run from the insulated middle outwards; `film` is that of each outer face.
 
-    `of` gives the index of each cell's mix; the first axis is a radius if `round_`.
+    `of` gives the index of each cell's mix; the first axis is a radius if `round_`, and the only one, of a `ball`.
     """
     shape = tuple(len(e) - 1 for e in edges)
     index = np.arange(int(np.prod(shape))).reshape(shape)
     widths = [np.diff(e) for e in edges]
     sizes = [np.pi * np.diff(edges[0] ** 2) if round_ else widths[0], *widths[1:]]
+    if ball:
+        sizes = [4 / 3 * np.pi * np.diff(edges[0] ** 3)]
     volume = sizes[0]
     for size in sizes[1:]:
         volume = np.multiply.outer(volume, size)
@@ -67,6 +71,8 @@ def seconds_until(  # noqa: C901, PLR0917 - one problem, stated whole
                 others = np.multiply.outer(others, size)
         others = np.expand_dims(others, axis)
         across = 2 * np.pi * edges[0][1:] if round_ and axis == 0 else np.ones(len(width))
+        if ball:
+            across = 4 * np.pi * edges[0][1:] ** 2
         form = [1] * len(shape)
         form[axis] = -1
         area = np.broadcast_to(others * across.reshape(form), shape)

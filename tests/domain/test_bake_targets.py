@@ -3,6 +3,7 @@
 import pytest
 
 from domain.baking.cases import TIN_MATERIALS, BatterPieces, piece_diameter_mm
+from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import parse_oven
 from domain.baking.targets import (
     MOST_WINDOWS_WITH_PIECES,
@@ -74,7 +75,13 @@ def test_the_tin_of_the_formula_gives_the_minutes_of_the_formula() -> None:
 def test_a_target_has_the_same_estimate_as_the_same_bake_alone() -> None:
     target = Target(label="", tin=parse_tin("square 20 x 8 cm"), depth_mm=60.0)
     (deeper,) = baked(weighed(component("batter", BATTER)), target)
-    alone = estimate_bake(bake(tin=parse_tin("square 20 x 5 cm")), 40.0, bake(tin=parse_tin("square 20 cm"), depth=60))
+    own = mix_ranges(weighed(component("batter", BATTER)))
+    alone = estimate_bake(
+        bake(tin=parse_tin("square 20 x 5 cm")),
+        40.0,
+        bake(tin=parse_tin("square 20 cm"), depth=60),
+        **{name: (each.low, each.central, each.high) for name, each in own.items()},
+    )
     assert deeper.estimate is not None
     assert deeper.estimate.minutes == alone.minutes > 40
 

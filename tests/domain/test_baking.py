@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from domain.baking.assumptions import RANGES, Case, HeatFigures, Swept, central_case, errors_of_a_bake, sweeps
 from domain.baking.cases import TIN_MATERIALS, Bake, BatterPieces, solve
-from domain.baking.core_safety import lethality
+from domain.baking.core_safety import FLOUR_HOLD_MINUTES, Z_FLOUR_C, lethality
 from domain.baking.oven import parse_oven
 from domain.baking.window import BakeEstimate, estimate_bake, heating_curve
 from domain.tins.shapes import Tin
@@ -52,7 +52,7 @@ def bakes(draw: st.DrawFn, *, pieces: bool = False) -> Bake:
         oven=parse_oven(f"{draw(st.integers(140, 230))} c", fan=draw(st.booleans())),
         start_c=draw(st.floats(2, 35)),
         material=draw(st.sampled_from(list(TIN_MATERIALS.values()))),
-        pieces=draw(st.none() | st.builds(BatterPieces, diameter_mm=st.floats(5, 40), start_c=st.floats(1, 20)))
+        pieces=draw(st.none() | st.builds(BatterPieces, diameter_mm=st.floats(5, 40), start_c=st.floats(-30, 20)))
         if pieces
         else None,
     )
@@ -277,3 +277,22 @@ def test_every_assumption_is_a_range_with_a_source() -> None:
     for swept in RANGES.values():
         assert swept.low < swept.central < swept.high, swept.parameter
         assert swept.cited.confidence in {"recalled", "own"}, "none of these was read for the caller's oven: say so"
+
+
+def hold_messages(core_c: float, time: float) -> tuple[BakeEstimate, list[str]]:
+    estimate = estimate_bake(bake(), time, bake(), core_c)
+    return estimate, [notice.message for notice in estimate.notices if notice.code == "short_of_hold"]
+
+
+def test_a_bake_past_the_general_hold_is_still_checked_against_e_coli_in_flour() -> None:
+    estimate, messages = hold_messages(78, 120)
+    assert estimate.lethality.minutes > 2
+    assert lethality(estimate.slowest_c_at, estimate.minutes_low, Z_FLOUR_C).minutes < FLOUR_HOLD_MINUTES
+    assert ["E. coli" in message for message in messages] == [True]
+
+
+@pytest.mark.parametrize(("core_c", "time", "warned"), [(66, 60, 1), (95, 45, 0)])
+def test_a_bake_is_warned_of_a_short_hold_once_or_not_at_all(core_c: float, time: float, warned: int) -> None:
+    _, messages = hold_messages(core_c, time)
+    assert len(messages) == warned
+    assert not any("E. coli" in message for message in messages)

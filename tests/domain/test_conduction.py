@@ -5,6 +5,7 @@ import random
 
 import numpy as np
 import pytest
+import scipy.integrate
 import scipy.optimize
 import scipy.special
 from hypothesis import given
@@ -276,3 +277,16 @@ def test_the_lag_of_a_slower_sphere_against_finite_volumes(slowness: float) -> N
     s = 250.0
     lag = middle(s) - middle(s / slowness) * slowness  # both in units of the rise per mm² of the batter's `s`
     assert lag == pytest.approx(radius**2 / 6 * (slowness - 1), rel=2e-2)
+
+
+@given(shape=shapes, biot=st.floats(0.05, 50), first=st.floats(0.002, 0.2), more=st.floats(1.5, 20))
+@LAW
+def test_the_heat_that_a_body_gains_is_the_heat_that_passes_its_surface(
+    shape: Shape, biot: float, first: float, more: float
+) -> None:
+    """The balance of energy: the film passes n·Bi·θ(1) for each unit of the Fourier number; scipy integrates it."""
+    passed, _ = scipy.integrate.quad(
+        lambda fourier: DIMENSIONS[shape] * biot * temperature_ratio(shape, biot, fourier, 1.0), first, first * more
+    )
+    gained = mean_ratio(shape, biot, first) - mean_ratio(shape, biot, first * more)
+    assert passed == pytest.approx(gained, rel=1e-3, abs=1e-6)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from domain.baking.bodies import body_of
-from domain.cooling.cooled_bodies import Composition, CoolingBody
+from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin
 from domain.cooling.cooling import CoolingEstimate, estimate_cooling
 from domain.cooling.places import PLACES, range_of
 from domain.cooling.round_bodies import round_extents
@@ -17,9 +17,8 @@ from tests.domain.finite_volumes import at_centre, axis, left
 
 
 def body(**changes: Any) -> CoolingBody:
-    tin = parse_tin(changes.pop("tin", "square 23 cm"))
-    fields = {"depth_mm": 40.0, "start_c": 96.0, "place": "rack", "in_tin": False, **changes}
-    return CoolingBody(tin=tin, **fields)
+    form = InTin(tin=parse_tin(changes.pop("tin", "square 23 cm")), depth_mm=changes.pop("depth_mm", 40.0))
+    return CoolingBody(**{"form": form, "start_c": 96.0, "place": "rack", "in_tin": False, **changes})
 
 
 def minutes(celsius: float, **changes: Any) -> float:
@@ -89,7 +88,9 @@ def test_freezing_takes_longer_than_the_same_fall_without_ice() -> None:
 def test_freezing_and_thawing_say_where_the_ice_begins() -> None:
     frozen = estimate_cooling(body(place="blast_freezer", start_c=20.0), {"core_temperature": -15})
     assert frozen.freezing_c is not None
-    assert -8 < frozen.freezing_c < -3  # cakes with much sugar: handbook range, from memory
+    assert (
+        -12 < frozen.freezing_c < -6
+    )  # a syrup with as much sugar, 58 %, freezes near -10 °C: tables of sucrose, from memory
     assert estimate_cooling(body(), {"core_temperature": 30}).freezing_c is None
 
 
@@ -144,3 +145,28 @@ def test_the_curve_starts_at_the_start_and_only_falls() -> None:
         temperatures = [c for _, c in estimate_cooling(body(**changes), {"core_temperature": wanted}).curve]
         assert temperatures[0] == pytest.approx(96, abs=1e-6)
         assert temperatures == sorted(temperatures, reverse=True)
+
+
+def ball(diameter: float, **changes: Any) -> CoolingBody:
+    return CoolingBody(**{"form": Ball(diameter_mm=diameter), "start_c": 20.0, "in_tin": False, **changes})
+
+
+def test_a_ball_of_dough_chills_as_in_independent_finite_volumes() -> None:
+    mix = mix_of(**{name: range_of(f"dough_{name}_share").central for name in ("water", "fat", "protein", "salt")})
+    made = substance_of(mix, freezing_c=-3, density=range_of("dough_density").central)
+    film, air = range_of("film_coefficient", "fridge").central, range_of("surroundings", "fridge").central
+    t = estimate_cooling(ball(40, place="fridge"), {"core_temperature": 8}).milestones[0].minutes
+    s = made.conductivity / made.capacity * 6e7 * t
+    share = at_centre(left([axis("sphere", 20, film / made.conductivity / 1000, 160)[0]], s))
+    assert air + share * (20 - air) == pytest.approx(8, abs=0.1)
+
+
+def test_a_larger_or_heavier_ball_freezes_later_and_its_bench_insulates_nothing() -> None:
+    balls = [ball(diameter, place="freezer") for diameter in (20, 28, 35, 60)]
+    times = [estimate_cooling(each, {"core_temperature": -12}).milestones[0].minutes for each in balls]
+    assert times == sorted(times)
+    bench, rack = (
+        estimate_cooling(ball(30, place=place, start_c=-18.0), {"core_temperature": 10}).milestones[0].minutes
+        for place in ("bench", "rack")
+    )
+    assert bench == rack

@@ -1,11 +1,20 @@
 """Errors carry a message, a path and a code; several are collected and reported together."""
 
 import pickle
+from typing import Any
 
 import pytest
 
 from domain import errors
-from domain.errors import AmbiguousError, DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
+from domain.errors import (
+    AmbiguousError,
+    DomainError,
+    DomainErrors,
+    ErrorCollector,
+    OutOfRangeError,
+    UnknownError,
+    at_path,
+)
 from domain.notices import Notice
 
 LEAVES = [
@@ -17,12 +26,14 @@ LEAVES = [
 
 @pytest.mark.parametrize("leaf", LEAVES, ids=lambda leaf: leaf.__name__)
 def test_every_error_class_has_its_own_code_and_can_be_pickled(leaf: type[DomainError]) -> None:
-    refusal = leaf("Say it.", path=("lines", 0), candidates=("us_cup",), code="narrow")
+    figures: dict[str, Any] = {"value": 7.0, "limit": 5.0} if leaf is OutOfRangeError else {}
+    refusal = leaf("Say it.", path=("lines", 0), candidates=("us_cup",), code="narrow", **figures)
     assert str(refusal) == refusal.detail == "Say it."
-    assert (leaf("x").code, refusal.code) == (leaf.code, "narrow")
+    assert (leaf("x", **figures).code, refusal.code) == (leaf.code, "narrow")
     again = pickle.loads(pickle.dumps(refusal))  # noqa: S301 - our own bytes
     assert type(again) is leaf
     assert (again.detail, again.path, again.candidates, again.code) == ("Say it.", ("lines", 0), ("us_cup",), "narrow")
+    assert (again.value, again.limit) == (figures.get("value"), figures.get("limit"))
     assert isinstance(refusal, ValueError)
 
 

@@ -24,6 +24,8 @@ CAKE = (
     ("whole milk", "250 ml"),
     ("egg", "6 each"),
 )
+MIXED = (("egg", "4 each"), ("egg", "300 ml"), ("egg", "200 ml"))
+SPLIT = (("egg", "3 each"), ("egg yolk", "2 each"), ("egg white", "4 each"), ("egg", "5 each"))
 
 
 def weighed(*written: tuple[str, str]) -> list[WeighedLine]:
@@ -54,7 +56,9 @@ def simulated(lines: Sequence[WeighedLine], draw: random.Random) -> float:
 
 
 @pytest.mark.parametrize(
-    "written", [CAKE, CAKE[:3], (("egg", "12 each"),), CAKE + CAKE[:2]], ids=["cake", "dry", "eggs", "twice the same"]
+    "written",
+    [CAKE, CAKE[:3], (("egg", "12 each"),), CAKE + CAKE[:2], MIXED, SPLIT],
+    ids=["cake", "dry", "eggs", "twice the same", "eggs and egg by volume", "eggs in two lines"],
 )
 def test_nine_sums_in_ten_of_a_simulation_lie_inside(written: Sequence[tuple[str, str]]) -> None:
     lines, draw = weighed(*written), random.Random(20_261_127)  # noqa: S311 - repeatable, not secret
@@ -72,6 +76,21 @@ def test_nine_sums_in_ten_of_a_simulation_lie_inside(written: Sequence[tuple[str
 def test_twelve_eggs_vary_by_the_root_of_twelve_eggs() -> None:
     (single,), dozen = weighed(("egg", "1 each")), likely_range(weighed(("egg", "12 each")))
     assert dozen.high - dozen.low == pytest.approx((single.mass.high - single.mass.low) * math.sqrt(12))
+
+
+def test_eggs_do_not_narrow_the_other_lines_of_their_record() -> None:
+    eggs, liquid = weighed(("egg", "9 each"), ("egg", "500 ml"))
+    shared = liquid._replace(cited=eggs.cited)
+    up = [line.mass.high - line.mass.grams for line in (eggs, shared)]
+    likely = likely_range([eggs, shared])
+    assert likely.high - eggs.mass.grams - shared.mass.grams == pytest.approx(math.hypot(up[0] / 3, up[1]))
+
+
+def test_the_widest_line_is_named_after_the_root_of_the_eggs() -> None:
+    lines = weighed(("egg", "25 each"), ("plain flour", "3 us_cup"))
+    bounds = [line.mass.high - line.mass.low for line in lines]
+    assert bounds[0] > bounds[1] > bounds[0] / 5  # 25 eggs have the widest bounds, and a fifth of them is likely
+    assert likely_range(lines).widest == 1
 
 
 def test_lines_of_the_same_record_err_together() -> None:

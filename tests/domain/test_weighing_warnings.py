@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.formulas.weighing import EXACTING, dilution_of, weighing_notices
+from domain.formulas.weighing import EXACTING, LineToWeigh, dilution_of, hard_to_weigh, weighing_notices
 from domain.measures.weighing import Scales, weigh_grams
 from domain.things.ingredients import INGREDIENTS
 from tests.strategies import LAW
@@ -14,9 +14,12 @@ from tests.strategies import LAW
 SCALES = Scales(step_g=Fraction(5), small_step_g=Fraction(1, 10))
 
 
+def line(name: str, grams: float, scales: Scales = SCALES) -> LineToWeigh:
+    return LineToWeigh("dough", name, name if name in INGREDIENTS else None, grams, weigh_grams(grams, scales))
+
+
 def warned(name: str, grams: float, scales: Scales = SCALES) -> list[str]:
-    line = (name, name if name in INGREDIENTS else None, grams, weigh_grams(grams, scales))
-    return [notice.code for notice in weighing_notices([line], scales)]
+    return [notice.code for notice in weighing_notices(hard_to_weigh([line(name, grams, scales)], scales), scales)]
 
 
 CASES = [  # what the scale shows, by hand: 0.1 g steps under 200 g, 5 g steps above
@@ -38,11 +41,12 @@ def test_lines_that_err_too_much_are_warned_of(name: str, grams: float, codes: l
 
 
 def test_the_warning_names_the_error_its_limit_and_a_way_to_weigh() -> None:
-    (notice,) = weighing_notices([("instant yeast", "instant-yeast", 0.35, 0.4)], SCALES)
+    (notice,) = weighing_notices(hard_to_weigh([line("instant-yeast", 0.35)], SCALES), SCALES)
     assert notice.value == pytest.approx(100 * (0.4 / 0.35 - 1))
     assert (notice.limit, notice.unit) == (1.0, "percent")
     assert "weigh 3.5 g" in notice.message
     assert "make it up to 35 g" in notice.message
+    assert "make 15 batches at once" in notice.message  # half a step of 0.1 g is 1 % of 5 g, which are 14.3 x 0.35 g
 
 
 @LAW
@@ -54,6 +58,15 @@ def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
         return
     assert weigh_grams(offer.grams, SCALES) == offer.grams
     assert abs(offer.grams / offer.parts / grams - 1) * 100 <= 2 * (1 + 1e-9)
+
+
+@LAW
+@given(st.floats(1e-2, 300), st.sampled_from(["salt", "plain-flour"]), st.integers(0, 40))
+def test_a_larger_batch_is_weighed_well_and_so_is_any_still_larger(grams: float, name: str, more: int) -> None:
+    for hard in hard_to_weigh([line(name, grams)], SCALES):
+        assert hard.batch_factor is not None
+        larger = line(name, grams * (hard.batch_factor + more))
+        assert all(abs(still.error) <= still.limit * (1 + 1e-9) for still in hard_to_weigh([larger], SCALES))
 
 
 def test_every_exacting_ingredient_is_an_ingredient() -> None:

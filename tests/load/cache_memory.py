@@ -146,27 +146,6 @@ def freezing_body(i: int) -> HostileRequest:
     )
 
 
-def frozen_pieces(i: int) -> HostileRequest:
-    """A bake with frozen pieces of another size."""
-    made = {
-        "name": "x",
-        "tin": "square 20 x 9 cm",
-        "filled_depth": "40 mm",
-        "bake": {"oven": "180 celsius", "minutes": 44},
-        "components": [
-            {"name": "batter", "lines": [{"ingredient": "plain flour", "quantity": "700 g"}]},
-            {
-                "name": "dough",
-                "lines": [{"ingredient": "rolled oats", "quantity": "200 g"}],
-                "pieces": {"count": 16, "diameter": f"{20 + i / 1e3:.3f} mm"},
-            },
-        ],
-    }
-    pieces = {"count": 20, "diameter": f"{20 + i / 1e3:.3f} mm", "start_temperature": "-18 celsius"}
-    target = {"tin": "square 23 x 9 cm", "pieces": pieces}
-    return post("/v1/bake", {"formula": made, "targets": [target]})
-
-
 def lettered(number: int) -> str:
     """A number in letters, as part of a word."""
     return "".join(chr(ord("a") + int(digit)) for digit in str(number))
@@ -195,7 +174,6 @@ PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (bake, 130, 400),
     (bakes_of_a_formula, 130, 1_300),
     (freezing_body, 40, 320),
-    (frozen_pieces, 20, 160),
     (recipe, 15, 140),
 )
 

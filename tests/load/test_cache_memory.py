@@ -44,7 +44,6 @@ SLOW = {
     "domain.baking.cases.solved_heating",
     "domain.baking.conduction._terms",
     "domain.baking.oven.conventional_c",
-    "domain.baking.frozen_pieces.thaw_factor",
     "domain.baking.window.estimate_bake",
     "domain.cooling.cooling._cached_substance",
     "domain.cooling.cooling._solution",

@@ -1,14 +1,22 @@
 """No request takes more than 40 MB of memory above rest: the worst known requests, in every format."""
 
+from collections.abc import Iterator
+
 import pytest
 
 from api.app import create_app
-from tests.load.worst.asking import Build, peak_bytes
+from tests.load.worst.asking import Build, existing_objects_frozen, peak_bytes
 from tests.load.worst.cases import CASES
 
 pytestmark = pytest.mark.benchmark
 MAX_MEMORY = 40_000_000
 APP = create_app()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _frozen() -> Iterator[None]:
+    with existing_objects_frozen():
+        yield
 
 
 @pytest.mark.parametrize("build", CASES)

@@ -11,7 +11,7 @@ from itertools import pairwise
 import pytest
 
 from domain.baking.conduction import Shape, temperature_ratio, terms_of
-from domain.baking.core_safety import HOLDS, REFERENCE_C, Z_C, lethality
+from domain.baking.core_safety import FLOUR_HOLD_MINUTES, HOLDS, REFERENCE_C, Z_C, Z_FLOUR_C, lethality
 from domain.baking.oven import FAN_OFFSETS, fahrenheit, parse_oven, read_oven
 from tests.published.printed import printed
 
@@ -130,6 +130,22 @@ def test_holding_times_of_the_food_standards_agency_are_equivalent(celsius: floa
     # Its five pairs are equivalent; rounded to whole minutes, they are within a sixth of 2 minutes at 70 °C.
     weight = lethality(lambda _: celsius, seconds / 60).minutes
     assert weight == pytest.approx(2.0, rel=0.17), FSA
+
+
+COLI_HOLDS = [(60, 93), (65, 14)]  # °C and minutes: report of the ACMSF (UK) on E. coli O157, as a page quotes it
+
+
+@pytest.mark.parametrize(("celsius", "minutes"), COLI_HOLDS)
+def test_the_holds_against_e_coli_are_equivalent_and_longer_than_the_general_ones(
+    celsius: float, minutes: float
+) -> None:
+    assert (celsius, minutes * 60) in [(h.celsius, h.seconds) for h in HOLDS if h.applies_to.startswith("raw flour")]
+    assert lethality(lambda _: celsius, minutes, Z_FLOUR_C).minutes == pytest.approx(FLOUR_HOLD_MINUTES)
+    assert lethality(lambda _: celsius, minutes).minutes > 2.0, "the general hold is too short for it"
+    at_70_c = lethality(
+        lambda _: 70.0, 2.0, Z_FLOUR_C
+    ).minutes  # the same report asks for 70 °C for 2 minutes, from memory
+    assert at_70_c == pytest.approx(FLOUR_HOLD_MINUTES, rel=0.1)
 
 
 def test_z_is_the_slope_of_the_published_holding_times() -> None:

@@ -254,8 +254,15 @@ WITHIN = [  # ingredient, packing, measure, grams, source: figures that the rang
     ("stout", "liquid", "1 ml", 1.014, "FAO/INFOODS 2.0, stout, upper figure"),
     ("active-dry-yeast", "unstated", "2.25 us_tsp", 7.0, "common practice: a packet is two and a quarter teaspoons"),
     ("instant-yeast", "unstated", "2.25 us_tsp", 7.0, "common practice: a packet is two and a quarter teaspoons"),
-    ("kosher-salt", "unstated", "1 us_tsp", 2.8, "common practice, the lightest make"),
-    ("kosher-salt", "unstated", "1 us_tsp", 4.8, "common practice, a dense make"),
+    ("kosher-salt", "unstated", "1 us_tsp", 2.8, "GNU units 3.15, koshersalt"),
+    ("kosher-salt", "unstated", "1 us_tsp", 4.8, "GNU units 3.15, koshersalt of another make"),
+    (
+        "glycerine",
+        "liquid",
+        "1 ml",
+        1.2612,
+        "VDI Heat Atlas, 2nd edition, glycerol at 20 °C, as PyPI chemicals repeats it",
+    ),
     ("strawberries", "whole", "1 us_dry_pint", 357.0, "USDA SR28, NDB 09316 seq 8: a pint as purchased"),
     ("raspberries", "unstated", "1 us_dry_pint", 312.0, "USDA SR28, NDB 09302 seq 2: a pint as purchased"),
 ]

@@ -3,6 +3,7 @@
 import pytest
 
 from domain.shop.allergens import groups_of
+from domain.shop.front_of_pack import band_of
 from domain.shop.label_rules import label_lines, round_for_label
 from domain.shop.nutrition import Nutrient, energy_of, make_composition
 
@@ -32,6 +33,32 @@ US_ROUNDING: list[tuple[Nutrient, float, str]] = [
     ("fibre_g", 0.7, "less than 1 g"),
     ("sugars_g", 1, "1 g"),
     ("protein_g", 7.6, "8 g"),
+    # trans fat as the other fats; cholesterol: less than 2, 0; to 5, "less than 5 mg"; above, nearest 5
+    ("trans_fat_g", 0.49, "0 g"),
+    ("trans_fat_g", 2.2, "2 g"),
+    ("trans_fat_g", 7.4, "7 g"),
+    ("cholesterol_mg", 1.9, "0 mg"),
+    ("cholesterol_mg", 2, "less than 5 mg"),
+    ("cholesterol_mg", 5, "less than 5 mg"),
+    ("cholesterol_mg", 63, "65 mg"),
+]
+FRONT_OF_PACK: list[tuple[Nutrient, float, str]] = [  # limits of 100 g, as a page for patients in the UK has them
+    ("fat_g", 3.0, "low"),
+    ("fat_g", 3.1, "medium"),
+    ("fat_g", 17.5, "medium"),
+    ("fat_g", 17.6, "high"),
+    ("saturates_g", 1.5, "low"),
+    ("saturates_g", 1.6, "medium"),
+    ("saturates_g", 5.0, "medium"),
+    ("saturates_g", 5.1, "high"),
+    ("sugars_g", 5.0, "low"),
+    ("sugars_g", 5.1, "medium"),
+    ("sugars_g", 22.5, "medium"),
+    ("sugars_g", 22.6, "high"),
+    ("salt_g", 0.3, "low"),
+    ("salt_g", 0.31, "medium"),
+    ("salt_g", 1.5, "medium"),
+    ("salt_g", 1.51, "high"),
 ]
 EU_ROUNDING: list[tuple[Nutrient, float, str]] = [
     ("energy_kj", 1644.6, "1645 kJ"),
@@ -53,6 +80,21 @@ EU_ROUNDING: list[tuple[Nutrient, float, str]] = [
 def test_us_labels_are_rounded_as_in_the_guide(nutrient: Nutrient, amount: float, printed: str) -> None:
     rounded = round_for_label(amount, nutrient, "us")
     assert (rounded.text, rounded.cited.source, rounded.cited.confidence) == (printed, "us-fda-flg", "read"), FDA
+
+
+@pytest.mark.parametrize(("nutrient", "amount", "band"), FRONT_OF_PACK, ids=lambda v: f"{v}")
+def test_bands_on_the_front_of_a_british_pack(nutrient: Nutrient, amount: float, band: str) -> None:
+    banded = band_of(amount, nutrient, "uk", portion_g=60.0)
+    assert banded is not None
+    assert (banded.band, banded.cited.confidence) == (band, "quoted")
+    large = band_of(amount, nutrient, "uk", portion_g=101.0)
+    assert (large is None) == (band != "high"), "the limits of large portions were not read"
+    assert band_of(amount, nutrient, "eu") is band_of(amount, nutrient, "us") is None
+
+
+def test_only_four_nutrients_have_a_band() -> None:
+    banded = {line.nutrient for line in label_lines("uk") if band_of(1.0, line.nutrient, "uk") is not None}
+    assert banded == {"fat_g", "saturates_g", "sugars_g", "salt_g"}
 
 
 @pytest.mark.parametrize("market", ["eu", "uk"])
@@ -166,3 +208,19 @@ def test_reference_intakes_equal_those_of_annex_xiii() -> None:
         "salt_g": 6,
     }
     assert {line.nutrient: line.intake for line in label_lines("eu") if line.intake} == printed
+
+
+# usda-sr28: energy in kcal and alcohol in g, in 100 g of spirits, which hold nothing else with energy.
+SPIRITS = [
+    pytest.param(231, 33.4, id="NDB 14037, 14050, 14051: 80 proof"),
+    pytest.param(250, 36.0, id="NDB 14052, 14550: 86 proof"),
+    pytest.param(263, 37.9, id="NDB 14049, 14551: 90 proof"),
+    pytest.param(275, 39.7, id="NDB 14532: 94 proof"),
+    pytest.param(295, 42.5, id="NDB 14533: 100 proof"),
+]
+
+
+@pytest.mark.parametrize(("kcal", "alcohol_g"), SPIRITS)
+def test_energy_of_alcohol_on_us_labels_is_that_of_spirits(kcal: float, alcohol_g: float) -> None:
+    spirit = make_composition({"alcohol_g": alcohol_g, "protein_g": 0, "fat_g": 0, "total_carbohydrate_g": 0})
+    assert spirit.per_100g["energy_us_kcal"] == pytest.approx(kcal, abs=0.7)

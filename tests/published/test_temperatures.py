@@ -42,7 +42,7 @@ MARKS = [  # mark, °F, exact °C computed from it, lowest and highest °C print
     ("7", "425", "218.3", 220, 220, GAS),
     ("8", "450", "232.2", 230, 230, GAS),
     ("9", "475", "246.1", 240, 240, GAS),
-    ("10", "500", "260.0", 260, 260, "from memory: " + GAS),
+    ("10", "500", "260.0", 260, 260, "GNU units, gasmark"),
 ]
 MARK_IDS = [f"gas {row[0]} - {row[5]}" for row in MARKS]
 
@@ -65,8 +65,8 @@ def test_every_gas_mark_of_the_table_is_checked() -> None:
     assert [float(mark.mark) for mark in GAS_MARKS] == [reading_of(row[0]) for row in MARKS]
 
 
-def test_a_recalled_gas_mark_says_so() -> None:
-    assert {cited.confidence for cited in reading("10 gas_mark", "celsius").cited} == {"recalled"}
+def test_a_gas_mark_says_how_it_is_known() -> None:
+    assert {cited.source for cited in reading("10 gas_mark", "celsius").cited} == {"gnu-units"}
     assert {cited.confidence for cited in reading("4 gas_mark", "celsius").cited} == {"quoted"}
 
 

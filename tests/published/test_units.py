@@ -17,6 +17,7 @@ UK = "Weights and Measures Act 1985 (UK), Schedule 1 Part V"
 COOK = "NIST, cooking measurement equivalencies"
 SP430 = "NIST SP 430, Table 1"
 NSW = "NSW Health, metric cup and spoon sizes"
+GNU = "GNU units, database of units, version 3.15"
 REGION = "regional tables of measures, secondary"
 LIBRE = "LibreTexts, cold kitchen, app. 2.3, portions per quart"
 AFRS = "US Armed Forces Recipe Service, card A-1"
@@ -49,8 +50,8 @@ EXACT = [  # unit, its unit, as printed in full, source
     ("1 metric_tsp", "ml", "5", NSW),
     ("1 metric_cup", "ml", "250", NSW),
     ("1 metric_tbsp", "ml", "15", REGION),
-    ("1 metric_dessertspoon", "ml", "10", "common practice: two teaspoons"),
-    ("1 jp_cup", "ml", "200", "from memory"),
+    ("1 metric_dessertspoon", "ml", "10", GNU + ", brdessertspoon"),
+    ("1 jp_cup", "ml", "200", GNU + ", japancup"),
 ]
 
 
@@ -70,7 +71,7 @@ REGIONAL: list[tuple[str, Measures, str, str]] = [
     ("1 cup", "us", "236.5882365", HB44),
     ("1 pint", "uk", "568.26125", HK),
     ("1 fl oz", "uk", "28.4130625", EXACT_2ND),
-    ("1 cup", "jp", "200", "from memory"),
+    ("1 cup", "jp", "200", GNU + ", japancup"),
 ]
 
 

@@ -1,9 +1,11 @@
-"""The corpus: lines of recipes with the readings that a baker expects."""
+"""The corpus: lines of recipes, and whole recipes, with the readings that a baker expects."""
 
 from dataclasses import dataclass
 from pathlib import Path
 
 from domain.reading.values import LANGUAGES, ReadingOptions
+
+FOLDER = Path(__file__).parent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,24 +20,64 @@ class CorpusLine:
     packing: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorpusRecipe:
+    """A whole recipe: its lines, and what the formula and its lines say of the tin, the oven and the time."""
+
+    name: str
+    lines: tuple[CorpusLine, ...]
+    options: ReadingOptions
+    tin: str
+    oven: str
+    fan: bool | None
+    minutes: float
+    yields: int
+
+    @property
+    def text(self) -> str:
+        """The recipe as it is pasted."""
+        return "\n".join(line.text for line in self.lines)
+
+
 def load() -> list[CorpusLine]:
     """All lines, English first."""
     lines = []
     for language in LANGUAGES:
-        path = Path(__file__).parent / f"corpus_{language}.psv"
-        for row in path.read_text("utf-8").splitlines():
+        for row in (FOLDER / f"corpus_{language}.psv").read_text("utf-8").splitlines():
             if row.startswith("#"):
                 continue
             cells = row.split("|")
             measures = cells.pop(0) if language == "en" else "metric"
-            text, outcome, meaning, quantity, packing = (*cells, "", "")[:5]
             options = ReadingOptions(
                 language=None if measures == "-" else language,
                 measures=None if measures == "-" else measures,  # type: ignore[arg-type]  # as the file says
             )
-            lines.append(
-                CorpusLine(
-                    text=text, options=options, outcome=outcome, meaning=meaning, quantity=quantity, packing=packing
-                )
-            )
+            lines.append(_line(cells, options))
     return lines
+
+
+def load_recipes() -> list[CorpusRecipe]:
+    """All whole recipes; the first row of a file has language, measures, tin, oven, fan, minutes and yield."""
+    recipes = []
+    for path in sorted((FOLDER / "recipes").glob("*.psv")):
+        head, *rows = path.read_text("utf-8").splitlines()
+        language, measures, tin, oven, fan, minutes, yields = (cell.strip() for cell in head[1:].split("|"))
+        options = ReadingOptions(language=language, measures=measures)  # type: ignore[arg-type]  # as the file says
+        recipes.append(
+            CorpusRecipe(
+                name=path.stem,
+                lines=tuple(_line(row.split("|"), options) for row in rows),
+                options=options,
+                tin=tin,
+                oven=oven,
+                fan={"True": True, "False": False}.get(fan),
+                minutes=float(minutes),
+                yields=int(yields),
+            )
+        )
+    return recipes
+
+
+def _line(cells: list[str], options: ReadingOptions) -> CorpusLine:
+    text, outcome, meaning, quantity, packing = (*cells, "", "", "", "")[:5]
+    return CorpusLine(text=text, options=options, outcome=outcome, meaning=meaning, quantity=quantity, packing=packing)

@@ -2,11 +2,14 @@
 
 import random
 import sys
+from contextlib import suppress
 
 from domain.errors import DomainError
+from domain.formulas.line_text import parse_line
 from domain.measures.quantities import parse_quantity
 from domain.measures.units import MEASURES
 from domain.reading.ovens import read_oven_words
+from domain.reading.quantities import read_quantity
 from domain.reading.settings import read_tin_words
 from domain.reading.texts import read_text
 from domain.reading.values import LANGUAGES, ReadingOptions
@@ -68,6 +71,9 @@ def fuzz(count: int, seed: int) -> dict[str, int]:
         reading = read_text(text, options)
         read_tin_words(text)
         read_oven_words(text)
+        for read in (read_quantity, parse_line):
+            with suppress(DomainError):
+                read(text[:80], options.measures)
         covered = "".join("".join(each.reading.text.split()) for each in reading.lines)
         assert covered == "".join(text.split()), text
         for each in reading.lines:

@@ -14,6 +14,7 @@ from api.pages.cards.cut_lists import CutList, cut_lists
 from api.pages.cards.fields import N_, Asked
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
+from api.wire.answers import without_none
 from domain.cutting.layouts import Alternative, CutLayout, PieceKind
 from domain.cutting.shares import SlabRow, slab_rows
 from domain.cutting.slabs import RectangleSlab
@@ -291,12 +292,11 @@ def _class(lists: tuple[CutList, ...]) -> str:
 
 def _warning(notice: Notice, words: Words) -> tuple[str, str]:
     """The words of a warning, and their language."""
-    figures = {"value": notice.value, "limit": notice.limit}
+    figures = without_none(value=notice.value, limit=notice.limit)
     if message := _WARNINGS.get(notice.code):
-        shown = {name: words.number(value, 1) for name, value in figures.items() if value is not None}
+        shown = {name: words.number(value, 1) for name, value in figures.items()}
         return words.text(message, **shown) if "%(" in message else words.text(message), words.language
-    numbers = {name: value for name, value in figures.items() if value is not None}
-    return words.by_code("warning", {"code": notice.code, "message": notice.message, **numbers})
+    return words.by_code("warning", {"code": notice.code, "message": notice.message, **figures})
 
 
 def _other(alternative: Alternative, asked: Asked, words: Words, language: Language, measure: Measure) -> OtherWay:

@@ -1,6 +1,6 @@
 """From the domain's bake estimates to the dictionaries that are sent."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -11,7 +11,6 @@ from api.drawings.heating import CHART_ALONE, ChartStyle, draw_heating
 from api.drawings.language import ENGLISH, Language
 from api.drawings.style import ALONE, SheetStyle
 from api.wire.answers import as_json_fragment, source_refs, without_none
-from domain.baking.assumptions import RANGES
 from domain.baking.cases import MODEL, Bake
 from domain.baking.core_safety import HOLDS, Caution, Lethality
 from domain.baking.doneness import Doneness
@@ -19,9 +18,8 @@ from domain.baking.oven import Oven, conventional_c, fahrenheit, nearest_half_ma
 from domain.baking.targets import TargetBake
 from domain.baking.window import BakeEstimate, CurvePoint, RuleOfThumb, heating_curve
 from domain.errors import NeededError
-from domain.sources import Cited
+from domain.sources import Cited, FigureRange
 
-_WITHOUT_PIECES = tuple(swept for name, swept in RANGES.items() if name != "piece_slowness")
 _RULES = {
     0.75: "a shallower tin: a quarter less time",
     1.0: "the same depth: the same time",
@@ -93,9 +91,8 @@ def doneness_answer(
     )
 
 
-def model_answer(*, with_pieces: bool) -> dict[str, Any]:
+def model_answer(swept: Sequence[FigureRange], *, with_pieces: bool) -> dict[str, Any]:
     """What holds for every estimate: holding times, the model and the figures that it assumes."""
-    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
     return {
         "holds": _HOLDS,
         "model": list(MODEL) if with_pieces else list(MODEL[:-1]),
@@ -114,9 +111,8 @@ def model_answer(*, with_pieces: bool) -> dict[str, Any]:
     }
 
 
-def model_sources(bakes: Iterable[TargetBake], *, with_pieces: bool) -> set[Cited]:
+def model_sources(bakes: Iterable[TargetBake], swept: Sequence[FigureRange]) -> set[Cited]:
     """Every source of `model_answer` and of the details of the bakes."""
-    swept = tuple(RANGES.values()) if with_pieces else _WITHOUT_PIECES
     estimates = [bake.estimate for bake in bakes if bake.estimate is not None]
     return {
         *(swept_range.cited for swept_range in swept),

@@ -139,6 +139,7 @@ class TargetBakeAnswer(Answer):
     core_celsius: float = Field(
         description="Of the core when done; with pieces, of the middle of a piece.", examples=[96]
     )
+    doneness: DonenessAnswer | None = Field(default=None, description="If the bake asks for it.")
     cautions: list[BakeCautionAnswer] = Field(description="Besides those in `written`.")
     warnings: list[Warned] = Field(description="What to know before using these figures.")
 
@@ -168,7 +169,6 @@ class BakeDetailsAnswer(TargetBakeAnswer):
         description="Thermal diffusivity of the batter, calibrated on the reference, in the central case.",
         examples=[8.2],
     )
-    doneness: DonenessAnswer | None = None
     curve: list[CurvePointAnswer] | None = Field(default=None, description="Temperatures of the core over time.")
     drawing: str | None = Field(default=None, description="SVG.", examples=["<svg>…</svg>"])
 

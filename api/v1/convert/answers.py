@@ -124,20 +124,27 @@ def table_answers(table: Table) -> dict[str, Any]:
         except (DomainError, DomainErrors) as refusal:
             refusals |= dict.fromkeys(indexes, refusal)
             continue
+        name = question.ingredient
         try:
             for index, item in zip(indexes, answers(amounts, plan, places), strict=True):
-                items[index] = {"answer": item}
+                items[index] = row_of(name, item)
         except DomainError:  # convert them one by one, to find those that are out of range
             for index, amount, place in zip(indexes, amounts, places, strict=True):
                 try:
-                    items[index] = {"answer": answer(amount, plan, place)}
+                    items[index] = row_of(name, answer(amount, plan, place))
                 except DomainError as refusal:
                     refusals[index] = refusal
     problems = RowProblems()
     for index in sorted(refusals):
         errors = row_errors(table.items[index], table.measures, refusals[index])
-        items[index] = problems.problem([error.within("items", index) for error in errors], in_query=False)
+        placed = [error.within("items", index) for error in errors]
+        items[index] = problems.problem(table.items[index].ingredient, placed, in_query=False)
     return {"items": items, "problem_count": problems.count}
+
+
+def row_of(ingredient: str | None, converted: dict[str, Any]) -> dict[str, Any]:
+    """The answer to one row, which says what it is about."""
+    return {"answer": converted} if ingredient is None else {"ingredient": ingredient, "answer": converted}
 
 
 class RowProblems:
@@ -147,9 +154,9 @@ class RowProblems:
         """Start with no bad rows."""
         self.count = 0
 
-    def problem(self, errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
+    def problem(self, ingredient: str | None, errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
         """The answer to one more bad row."""
         self.count += 1
         if self.count > MOST_ERRORS:
             errors = [error.brief() for error in errors]
-        return {"problem": domain_problem(errors, in_query=in_query)}
+        return without_none(ingredient=ingredient, problem=domain_problem(errors, in_query=in_query))

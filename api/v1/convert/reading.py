@@ -19,9 +19,9 @@ from api.wire.schemas import (
     UnitName,
 )
 from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, UnreadableError
-from domain.measures.quantities import amount_ratio, check_amount, parse_quantity
-from domain.measures.units import Measures, Unit, resolve_unit
-from domain.reading.plausible import check_plausible
+from domain.measures.quantities import amount_ratio, check_amount
+from domain.measures.units import Measures, Unit
+from domain.reading.quantities import read_number, read_quantity, read_unit
 from domain.things.conversion import Rate, Thing, constant_rate
 from domain.things.ingredients import check_packing
 
@@ -101,9 +101,9 @@ def read_conversion(question: Question) -> Conversion:
     """
     errors = ErrorCollector()
     with errors.at("unit"):
-        unit = resolve_unit(_needed(question.unit, "unit"), question.measures)
+        unit = read_unit(_needed(question.unit, "unit"), question.measures)
     with errors.at("to"):
-        to = resolve_unit(_needed(question.to, "to"), question.measures)
+        to = read_unit(_needed(question.to, "to"), question.measures)
     egg_class = thing = None
     with errors.at():
         egg_class = read_egg_class(question.egg_class, "egg_class")
@@ -137,13 +137,18 @@ def read_item(written: str, query: ConversionRowsQuery) -> tuple[Ratio, Question
     return _read(row.pop("amount") or None, question_of(query, **row))
 
 
+def item_ingredient(written: str, query: ConversionRowsQuery) -> str | None:
+    """The ingredient of one `item` as it was sent; None without one."""
+    row = dict(zip(ROW_PARTS, (part.strip() for part in written.split("|")), strict=False))
+    return row.get("ingredient") or query.ingredient
+
+
 def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
     try:
         if amount is None:
             raise NeededError(f"Give an amount: {'|'.join(ROW_PARTS)}.")
-        ratio = amount_ratio(amount)
+        ratio = _ratio(amount)
         check_amount(*ratio)
-        check_plausible(*ratio, question.unit or "", question.measures)
     except DomainError as error:
         error.path = ("amount",)
         raise DomainErrors([error, *_errors_of(question)]) from None
@@ -193,11 +198,18 @@ def rows_by_question(
 def _read_quantity(row: Row, measures: Measures | None) -> tuple[Ratio, str]:
     amount, unit, quantity = row.amount, row.unit, row.quantity
     if quantity is None and amount is not None and unit is not None:
-        return amount_ratio(amount), unit
+        return _ratio(amount), unit
     if quantity is None or amount is not None or unit is not None:
         raise _one_form_needed(row)
-    parsed = parse_quantity(quantity, measures)
+    parsed = read_quantity(quantity, measures)
     return parsed.amount.as_integer_ratio(), parsed.unit.id
+
+
+def _ratio(amount: str | float) -> Ratio:
+    try:
+        return amount_ratio(amount)
+    except UnreadableError:
+        return read_number(str(amount)).as_integer_ratio()
 
 
 def _one_form_needed(row: Row) -> NeededError:

@@ -5,8 +5,8 @@ from typing import Annotated, Any
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
-from api.v1.convert.answers import RowProblems, answer, plan_of, table_answers
-from api.v1.convert.reading import read_item, read_query, read_table, table_of
+from api.v1.convert.answers import RowProblems, answer, plan_of, row_of, table_answers
+from api.v1.convert.reading import item_ingredient, read_item, read_query, read_table, table_of
 from api.v1.convert.schemas import (
     ConversionAnswer,
     ConversionQuery,
@@ -47,11 +47,12 @@ async def compute_conversions(body: ConversionsRequest) -> dict[str, Any]:
 
 
 def _answer_item(item: str, index: int, query: ConversionRowsQuery, problems: RowProblems) -> dict[str, Any]:
+    name = item_ingredient(item, query)
     try:
         ratio, question = read_item(item, query)
-        return {"answer": answer(ratio, plan_of(question), b'"parameters":["item"]')}
+        return row_of(name, answer(ratio, plan_of(question), b'"parameters":["item"]'))
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:
         errors = [error]
-    return problems.problem([error.within("item", index) for error in errors], in_query=True)
+    return problems.problem(name, [error.within("item", index) for error in errors], in_query=True)

@@ -111,6 +111,7 @@ class ConversionAnswer(TopicAnswer):
 class ConversionItem(Answer):
     """The answer to one row, or the problem that it has."""
 
+    ingredient: str | None = Field(default=None, description="As it was sent.", examples=["plain flour"])
     answer: ConversionAnswer | None = Field(default=None, description="Left out if the row has a problem.")
     problem: Problem | None = Field(default=None, description="Why the row could not be converted.")
 

@@ -9,7 +9,7 @@ from domain.cooling.cooling import MODEL, CoolingEstimate
 from domain.cooling.rules import Milestone, RuleCheck
 
 _FIELDS = {"filled_depth": "depth"}  # the names of notices about a body; the others are about its tin
-_WORDS = {"unmould": "Unmould", "cut": "Cut", "core": "Done"}
+_WORDS = {"unmould": "Unmould", "cut": "Cut", "core": "Ready"}
 
 
 def cool_answer(estimate: CoolingEstimate, fields: Iterable[str], tin: str, *, curve: bool) -> dict[str, Any]:

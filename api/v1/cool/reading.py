@@ -6,7 +6,7 @@ from api.v1.cool.schemas import CoolRequest
 from api.v1.job.baking import read_optional_celsius
 from api.v1.tins.reading import read_tin_of, tin_field
 from api.wire.reading import read_length_mm
-from domain.cooling.cooled_bodies import Composition, CoolingBody, composition_of
+from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin, composition_of
 from domain.cooling.places import check_place
 from domain.errors import ErrorCollector, NeededError, at_arguments
 
@@ -27,11 +27,9 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
     Raises:
         DomainErrors: everything that is wrong with it.
     """
-    errors, tin, depth_mm = ErrorCollector(), None, None
+    errors, form = ErrorCollector(), None
     with errors.at():
-        tin = read_tin_of(request.tin, request.tin_shape, "tin")
-    with errors.at():
-        depth_mm = read_length_mm(request.depth, "depth")
+        form = _read_form(request)
     with errors.at("place"):
         check_place(request.place)
     celsius = dict[str, float | None]()
@@ -45,12 +43,11 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
         errors.errors.append(NeededError(message, path=("core_temperature",), candidates=names, code="one_of_needed"))
     errors.raise_if_any()
     start_c, sent = celsius["start_temperature"], request.composition
-    if tin is None or depth_mm is None or start_c is None:
+    if form is None or start_c is None:
         raise AssertionError("a field without a value has an error")
     with at_arguments(tin=(tin_field(request.tin_shape, "tin"),), filled_depth=("depth",)):
         body = CoolingBody(
-            tin=tin,
-            depth_mm=depth_mm,
+            form=form,
             start_c=start_c,
             place=request.place,
             in_tin=request.in_tin,
@@ -61,3 +58,28 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
         )
     wanted = {name: celsius[name] for name in fields[2:]}
     return CoolQuestion(body=body, wanted_c={name: c for name, c in wanted.items() if c is not None})
+
+
+def _read_form(request: CoolRequest) -> InTin | Ball:
+    errors, tin, depth_mm = ErrorCollector(), None, None
+    if request.ball_diameter is not None:
+        for name in ("tin", "tin_shape", "depth"):
+            if getattr(request, name) is not None:
+                message = f"A ball has no {name}: give `ball_diameter` alone, or leave it out."
+                errors.errors.append(NeededError(message, path=(name,), code="one_of_needed"))
+        with errors.at():
+            ball = Ball(diameter_mm=read_length_mm(request.ball_diameter, "ball_diameter"))
+        errors.raise_if_any()
+        return ball
+    with errors.at():
+        tin = read_tin_of(request.tin, request.tin_shape, "tin")
+    with errors.at("depth"):
+        if request.depth is None:
+            raise NeededError("Give the height of the bake or dough in its tin.", code="depth_needed")
+    with errors.at():
+        if request.depth is not None:
+            depth_mm = read_length_mm(request.depth, "depth")
+    errors.raise_if_any()
+    if tin is None or depth_mm is None:
+        raise AssertionError("a field without a value has an error")
+    return InTin(tin=tin, depth_mm=depth_mm)

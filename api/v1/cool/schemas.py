@@ -37,7 +37,10 @@ class CoolRequest(Schema):
 
     tin: TinText | None = None
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
-    depth: LengthText = Field(description="Height of the bake or dough.")
+    depth: LengthText | None = Field(default=None, description="Height of the bake or dough in it.")
+    ball_diameter: LengthText | None = Field(
+        default=None, description="Of a ball of dough, instead of `tin` and `depth`.", examples=["28 mm"]
+    )
     grams: Grams | None = Field(default=None, description="Mass of the bake; narrows the window.", examples=[1400])
     start_temperature: Degrees = Field(description="Of the core at the start.", examples=["96 celsius"])
     place: Place

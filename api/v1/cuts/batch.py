@@ -9,9 +9,10 @@ from api.v1.cuts.answers import question_answer
 from api.v1.cuts.reading import read_target_cuts
 from api.v1.cuts.schemas import CutsBatchRequest
 from api.v1.job.answers import job_answer, target_warnings
+from api.v1.job.doneness import doneness_budget, doneness_part, wants_doneness
 from api.v1.job.parts import SharedNotices, cuts_parts
 from api.v1.job.schemas import Job, Target
-from api.v1.job.views import compute_job
+from api.v1.job.views import bakes_of_job, compute_job
 from api.v1.tins.reading import read_optional_tin_of
 from api.wire.answers import without_none
 from api.wire.problems import domain_problem
@@ -33,15 +34,25 @@ def batch_answer(body: CutsBatchRequest, shop: Book) -> dict[str, Any]:
         return {"targets": [_without_formula(target, i, budget) for i, target in enumerate(body.targets)]}
     whole = Job(formula=body.formula, targets=body.targets, shop=body.shop, measures=body.measures)
     question, results = compute_job(whole, shop)
-    shared = SharedNotices()
-    cuts = cuts_parts(whole, question, results, shared)
+    mapped = wants_doneness(whole, question)
+    bakes = bakes_of_job(whole, question, results) if mapped else [None] * len(results)
+    shared, budget = SharedNotices(), doneness_budget(whole, question, bakes)
+    cuts = cuts_parts(whole, question, results, shared, budget)
+    maps = [
+        doneness_part(whole, question, i, result, bake, budget, shared)
+        for i, (result, bake) in enumerate(zip(results, bakes, strict=True))
+    ]
     for i, (part, problem) in enumerate(zip(cuts, question.problems, strict=True)):
         if part is None and not problem.errors:
             message = "Give cuts, in the target or in the formula, and a tin."
             problem.errors.append(NeededError(message, path=("targets", i), code="cut_wish_needed"))
     targets: Sequence[dict[str, Any]] = [
-        {} if result is None else {"cuts": part, "warnings": target_warnings(result.notices, whole)}
-        for part, result in zip(cuts, results, strict=True)
+        {}
+        if result is None
+        else {"cuts": part}
+        | by_place
+        | {"warnings": target_warnings([*result.notices, *shared.of_target.get(i, ())], whole)}
+        for i, (part, by_place, result) in enumerate(zip(cuts, maps, results, strict=True))
     ]
     return job_answer(whole, question, targets, notices=shared.notices)
 

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from api.v1.bake.schemas import DonenessAnswer
 from api.v1.job.schemas import MAX_TARGETS, Formula, Target, TargetHeadAnswer, WrittenAnswer
 from api.v1.job.wishes import MAX_RINGS, BakeLoss, Cuts, Grams, PortionCount, PortionRule, RingsBy, ShapeText, SizeText
 from api.v1.shop.schemas import Shop
@@ -211,6 +212,7 @@ class CutsTargetAnswer(TargetHeadAnswer):
     """The cuts of one target, or its problem."""
 
     cuts: CutsAnswer | None = None
+    doneness: DonenessAnswer | None = Field(default=None, description="If the bake asks for it.")
     warnings: list[Warned] | None = Field(default=None, description="What to know before using these figures.")
 
 

@@ -18,6 +18,7 @@ from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
 from domain.formulas.household import household_line
 from domain.formulas.likely import likely_range
 from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
+from domain.formulas.weighing import HardToWeigh
 from domain.measures.units import Measures
 from domain.measures.weighing import Spoons
 from domain.notices import Notice
@@ -86,6 +87,7 @@ def job_answer(
             **mass_answer(weighed.mass),
             likely=_likely(weighed.components),
             fill_percent=weighed.fill_percent,
+            rise=weighed.kind,
             components=[_written_component(component) for component in weighed.components],
             warnings=warnings(_as_sent(said, body), in_query=in_query),
             cautions=caution_answers(cautions),
@@ -127,6 +129,7 @@ def target_answer(
         batter_lift=None if lift is None else _lift(lift, scaled.filled_depth_mm),
         components=[_component(component, include, household) for component in scaled.components],
         rounding_error_percent=scaled.rounding_error_percent,
+        hard_to_weigh=[_hard_to_weigh(hard) for hard in scaled.hard_to_weigh] or None,
     )
     if EGGS in include:
         answer["eggs"] = [
@@ -249,6 +252,24 @@ def _line(scaled: ScaledLine, household: Measures | None, *, eggs: bool) -> dict
     if eggs and scaled.weighed.egg_part is not None:
         answer["eggs"] = [egg_count_answer(count) for count in scaled.eggs]
     return answer
+
+
+def _hard_to_weigh(hard: HardToWeigh) -> dict[str, Any]:
+    offer = hard.dilution
+    return without_none(
+        component=hard.line.component,
+        ingredient=hard.line.name,
+        error_percent=hard.error,
+        dilution=None
+        if offer is None
+        else {
+            "weigh_grams": offer.grams,
+            "mixture_grams": offer.mixture_grams,
+            "parts": offer.parts,
+            "error_percent": offer.error_percent,
+        },
+        batch_factor=hard.batch_factor,
+    )
 
 
 def _spoons(spoons: Spoons) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from api.v1.tins.reading import read_tin_of
 from api.wire.reading import read_optional_mm
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, TinMaterial, check_batter
-from domain.baking.doneness import Band
+from domain.baking.doneness import Band, check_bands
 from domain.baking.oven import Oven, parse_degrees, parse_oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.targets import BakeChange, FormulaBake
@@ -82,6 +82,8 @@ def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
     for index, each in enumerate(bake.references):
         with errors.at("references", index):
             references.append(_reference(each, setting, material, start_c))
+    with errors.at("doneness"):
+        check_bands(read_bands(bake.doneness))
     errors.raise_if_any()
     if setting is None:
         raise AssertionError("a field without a value has an error")
@@ -92,7 +94,8 @@ def read_formula_bake(bake: sent_as.Bake, oven: str) -> FormulaBake:
         core_c=core_c,
         start_c=start_c,
         load=load,
-        rise=bake.rise,
+        rise=bake.rise_factor,
+        conductivity=bake.conductivity,
         references=tuple(references),
     )
 
@@ -104,7 +107,7 @@ def read_changes(bake: sent_as.Bake) -> BakeChange:
         DomainErrors: everything that is wrong with it.
     """
     errors, oven, start_c, load = ErrorCollector(), None, None, None
-    for name in ("minutes", "core_temperature", "rise", "references"):
+    for name in ("minutes", "core_temperature", "rise_factor", "conductivity", "references"):
         if getattr(bake, name):
             errors.errors.append(
                 NeededError(f"`{name}` belongs to the bake of the formula: a target's is computed.", path=(name,))
@@ -121,6 +124,8 @@ def read_changes(bake: sent_as.Bake) -> BakeChange:
     if bake.load is not None:
         with errors.at("load"):
             load = read_load(bake.load)
+    with errors.at("doneness"):
+        check_bands(read_bands(bake.doneness))
     errors.raise_if_any()
     return BakeChange(oven=oven, material=_material(bake.tin_material), start_c=start_c, load=load)
 
@@ -130,9 +135,9 @@ def read_load(load: sent_as.OvenLoad | None) -> OvenLoad:
     return ONE_TIN if load is None else OvenLoad(tins=load.tins, shelves=load.shelves, openings=load.openings)
 
 
-def read_bands(wish: sent_as.DonenessWish) -> list[Band]:
-    """The shop's own words for doneness."""
-    return [Band(name=band.name, up_to_c=band.up_to) for band in wish.bands]
+def read_bands(wish: sent_as.DonenessWish | None) -> list[Band]:
+    """The shop's own words for doneness; none if none are sent."""
+    return [] if wish is None else [Band(name=band.name, up_to_c=band.up_to) for band in wish.bands]
 
 
 def _reference(

@@ -74,8 +74,11 @@ class Bake(Schema):
     core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
     tin_material: TinMaterial | None = None
     load: OvenLoad | None = None
-    rise: float | None = Field(
+    rise_factor: float | None = Field(
         default=None, ge=1, le=4, description="Height while it bakes over `filled_depth`.", examples=[1.5]
+    )
+    conductivity: float | None = Field(
+        default=None, ge=0.05, le=5, description="Of the batter while it bakes, W/(m K).", examples=[0.5]
     )
     references: list[BakeReference] = Field(
         default=[],

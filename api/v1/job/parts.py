@@ -95,6 +95,7 @@ def cuts_parts(
     question: JobQuestion,
     results: Sequence[Rescaled | None],
     shared: SharedNotices,
+    budget: CutBudget,
     *,
     in_query: bool = False,
 ) -> list[Part | None]:
@@ -107,9 +108,10 @@ def cuts_parts(
         question: the same, read.
         results: the formula for each target.
         shared: takes the warnings that belong to the formula.
+        budget: of the work.
         in_query: whether the request came as a query.
     """
-    budget, parts = CutBudget(), list[Part | None]()
+    parts = list[Part | None]()
     for i, (sent, result) in enumerate(zip(question.sent, results, strict=True)):
         part = None
         if sent.cuts is not None:

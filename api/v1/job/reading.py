@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from api.v1.cuts.reading import read_target_cuts
@@ -13,16 +13,19 @@ from api.v1.shop.schemas import Shop
 from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import BakeChange, FormulaBake
+from domain.cutting.budget import CutBudget
+from domain.cutting.cuts import kept_share
 from domain.errors import DomainError, DomainErrors, ErrorCollector, MismatchError, NeededError, Path, at_path
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula, place_line_error, weigh_formula
 from domain.formulas.rescaling import Bench, check_work
 from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
-from domain.measures.quantities import parse_quantity
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales
 from domain.pieces.counts import Division
+from domain.reading.quantities import read_quantity
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
+from domain.tins.shapes import Tin
 
 LineReader = Callable[[job.Line, EggClass | None, Measures | None], Line]
 WrittenQuantity = str | tuple[str, str]  # a quantity, or an amount and a unit
@@ -66,7 +69,7 @@ def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | No
     bench = _bench(body, formula.egg_class, errors)
     sent = tuple(body.targets) or (job.Target(),)
     problems = tuple(ErrorCollector() for _ in sent)
-    targets, changes = list[Target | None](), list[BakeChange | None]()
+    targets, changes, budget = list[Target | None](), list[BakeChange | None](), CutBudget()
     for i, (target, problem) in enumerate(zip(sent, problems, strict=True)):
         change, wanted = None, None
         if target.bake is not None:
@@ -74,6 +77,8 @@ def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | No
                 change = read_changes(target.bake)
         with problem.at("targets", i):
             wanted = _target(target, body, formula)
+            if wanted.portions is not None and wanted.tin is not None:
+                wanted = replace(wanted, portions=_cut_portions(wanted.portions, wanted.tin, target, body, budget))
         targets.append(wanted if not problem.errors else None)
         changes.append(change)
     with errors.at():
@@ -218,7 +223,7 @@ def line_of(
         with at_path("unit"):
             return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
     with at_path("quantity"):
-        quantity = parse_quantity(written, measures)
+        quantity = read_quantity(written, measures)
         return Line(name=name, thing=thing, quantity=quantity, shop_good=shop_good)
 
 
@@ -303,6 +308,26 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
     )
 
 
+def _cut_portions(portions: Portions, tin: Tin, sent: job.Target, body: job.Job, budget: CutBudget) -> Portions:
+    """Portions with what the knife takes from them.
+
+    Raises:
+        DomainError, DomainErrors: the target's own cuts cannot be made. A bake that cannot be cut as the formula says
+            is left whole.
+    """
+    cuts, path = sent.cuts or body.formula.cuts, ("cuts",)
+    if cuts is None or cuts.portion_grams is not None:
+        return portions
+    try:
+        cut = read_target_cuts(cuts, tin, None, None, label=None, target_path=(), path=path)
+        with at_path(*path):
+            return replace(portions, kept_share=kept_share(cut.slab, cut.wish, cut.cutting, budget))
+    except (DomainError, DomainErrors):
+        if sent.cuts is not None:
+            raise
+        return portions
+
+
 def _check_one_wish(sent: job.Target) -> None:
     tin = "tin" if sent.tin is not None else "tin_shape" if sent.tin_shape is not None else None
     amounts = [name for name in ("factor", "grams", "mass", "portions") if getattr(sent, name) is not None]
@@ -320,7 +345,8 @@ def _check_one_wish(sent: job.Target) -> None:
             if is_sent
         ]
         if amounts and sent.cuts is not None:
-            errors.errors.append(NeededError("`cuts` go with a tin.", path=("cuts",), code="tin_needed"))
+            message = "`cuts` go with a tin; a bake loss without one is shop.bake_loss_percent."
+            errors.errors.append(NeededError(message, path=("cuts",), code="tin_needed"))
     errors.raise_if_any()
 
 
@@ -334,7 +360,7 @@ def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
         raise NeededError("Give one of `grams_each` and `mass_each`.", path=("grams_each",), code="one_of_needed")
     if loss_percent is None:
         raise NeededError(
-            "Give bake_loss_percent, in the shop or in cuts: portions are weighed after the oven.",
+            "Give bake_loss_percent, in the shop or, with a tin, in cuts: portions are weighed after the oven.",
             code="bake_loss_needed",
         )
     grams_each = sent.grams_each

@@ -147,6 +147,27 @@ class SpoonsAnswer(Answer):
     error_percent: float = Field(description="How far that is from the exact mass, in percent.", examples=[-0.8])
 
 
+class DilutionAnswer(Answer):
+    """Weigh a line several times over, mix it evenly with flour or water of the formula, and use one part."""
+
+    weigh_grams: float = Field(description="Of the ingredient; as much of the mixture is used.", examples=[3.5])
+    mixture_grams: float = Field(description="What it is made up to.", examples=[35])
+    parts: int = Field(description="Equal parts of the mixture.", examples=[10])
+    error_percent: float = Field(description="Of the line, so weighed.", examples=[0])
+
+
+class HardToWeighAnswer(Answer):
+    """A line that errs too much on the scales, and how to weigh it."""
+
+    component: str = Field(description="Its component.", examples=["batter"])
+    ingredient: str = Field(description="As in the formula.", examples=["instant yeast"])
+    error_percent: float = Field(description="As weighed.", examples=[14.3])
+    dilution: DilutionAnswer | None = Field(default=None, description="The first way.")
+    batch_factor: int | None = Field(
+        default=None, description="The second way: as many batches at once.", examples=[15]
+    )
+
+
 class WrittenLineAnswer(Answer):
     """A line of the formula as written, in grams; it stands at the line's own place."""
 
@@ -223,6 +244,7 @@ class WrittenAnswer(Answer):
     fill_percent: float | None = Field(
         default=None, description="How full the tin is, in percent of its volume.", examples=[52]
     )
+    rise: FormulaKind = Field(description="What kind of mix it is, as given or read from its lines.")
     components: list[WrittenComponentAnswer] = Field(description="In the order of the formula.")
     warnings: list[Warned] = Field(description="About the formula, and so about every target.")
     cautions: list[BakeCautionAnswer] = Field(description="What to take care of.")

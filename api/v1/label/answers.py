@@ -62,7 +62,7 @@ def label_cited(figures: LabelFigures) -> list[Cited]:
     """The sources of a label."""
     return [
         *(cited for entry in figures.entries for cited in _entry_cited(entry)),
-        *(cited for line in figures.declared for cited in (line.line.cited, *line.line.factors_cited)),
+        *(cited for line in figures.declared for cited in _line_cited(line)),
         *(line.printed_per_100g.cited for line in figures.declared if line.printed_per_100g is not None),
     ]
 
@@ -93,11 +93,17 @@ def _declared(declared: Declared) -> dict[str, Any]:
         estimate_per_portion=_bounds(declared.estimate_per_portion),
         intake_percent_per_100g=declared.intake_percent_per_100g,
         intake_percent_per_portion=declared.intake_percent_per_portion,
+        front_of_pack_band=None if declared.banded is None else declared.banded.band,
         complete=declared.complete,
         coverage_percent=declared.coverage_percent,
         missing=[{"ingredient": use.name, "pointer": pointer_to(("formula", *use.path))} for use in declared.missing],
-        cited=source_refs((declared.line.cited, *declared.line.factors_cited)),
+        cited=source_refs(_line_cited(declared)),
     )
+
+
+def _line_cited(declared: Declared) -> tuple[Cited, ...]:
+    banded = () if declared.banded is None else (declared.banded.cited,)
+    return (declared.line.cited, *declared.line.factors_cited, *banded)
 
 
 def _printed(rounded: Rounded | None) -> dict[str, Any] | None:

@@ -63,6 +63,11 @@ class NutritionLineAnswer(Answer):
     intake_percent_per_portion: float | None = Field(
         default=None, description="The same share for one portion.", examples=[14.1]
     )
+    front_of_pack_band: Literal["low", "medium", "high"] | None = Field(
+        default=None,
+        description="UK: band of 100 g for the front of the pack. Left out if a portion above 100 g could change it.",
+        examples=["medium"],
+    )
     complete: bool = Field(description="False if an ingredient has no figure for the nutrient.")
     coverage_percent: float = Field(description="Share of the mix whose composition has this figure.", examples=[100])
     missing: list[MissingFigureAnswer] = Field(description="Ingredients without this figure.")

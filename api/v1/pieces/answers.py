@@ -128,9 +128,9 @@ def _offer(offer: ScoopOffer) -> dict[str, Any]:
 def _fit(fit: TrayFit) -> dict[str, Any]:
     pattern = fit.pattern
     return {
-        "pattern": pattern.pattern,
+        "arrangement": pattern.pattern,
         "along": pattern.along,
-        "rows": list(pattern.rows),
+        "row_counts": list(pattern.rows),
         "per_tray": pattern.per_tray,
         "trays": fit.trays,
         "on_last_tray": fit.on_last,

@@ -126,11 +126,11 @@ def pattern_answer(pattern: PiecePattern) -> dict[str, Any]:
     """Where the pieces sit in the tin."""
     return without_none(
         along=pattern.along,
-        rows=[
+        piece_rows=[
             {"count": row.count, "at_mm": row.at_mm, "first_mm": row.first_mm, "pitch_mm": row.pitch_mm}
             for row in pattern.rows
         ],
-        rings=[
+        piece_rings=[
             {
                 "count": ring.count,
                 "radius_mm": ring.radius_mm,

@@ -148,9 +148,9 @@ class ScoopAnswer(Answer):
 class TrayPatternAnswer(Answer):
     """One way to arrange pieces on trays."""
 
-    pattern: Literal["square", "staggered"] = Field(description="How the rows stand.", examples=["staggered"])
+    arrangement: Literal["square", "staggered"] = Field(description="How the rows stand.", examples=["staggered"])
     along: Literal["length", "width"] = Field(description="The side of the tray that the rows run along.")
-    rows: list[int] = Field(
+    row_counts: list[int] = Field(
         description="Number of pieces in each row. In staggered rows, every other row starts half a pitch further in.",
         examples=[[6, 5, 6]],
     )
@@ -202,8 +202,8 @@ class PiecePatternAnswer(Answer):
     along: Literal["length", "width"] | None = Field(
         default=None, description="The side of the tin that the rows run along.", examples=["length"]
     )
-    rows: list[PieceRowAnswer] = Field(description="Rows of pieces; none in a round tin.")
-    rings: list[PieceRingAnswer] = Field(description="Rings of pieces; none in a rectangular tin.")
+    piece_rows: list[PieceRowAnswer] = Field(description="Rows of pieces; none in a round tin.")
+    piece_rings: list[PieceRingAnswer] = Field(description="Rings of pieces; none in a rectangular tin.")
     positions: list[PiecePositionAnswer] = Field(description="The middle of each piece.")
     nearest_mm: float | None = Field(
         default=None, description="Least distance between the middles of two pieces.", examples=[57.5]

@@ -26,7 +26,7 @@ def units_answer() -> dict[str, Any]:
 
 def sources_answer() -> dict[str, Any]:
     """All sources, and what rests on recalled figures."""
-    recalled = [{"answers": topic.answers, "figures": topic.figures, "of": topic.of} for topic in RECALLED]
+    recalled = [{"answers": topic.answers, "figure_count": topic.figures, "of": topic.of} for topic in RECALLED]
     return {"sources": [source_details(key) for key in SOURCES], "recalled": recalled}
 
 

@@ -131,7 +131,7 @@ class RecalledAnswer(Answer):
     """Figures that were recalled: no text with them was opened."""
 
     answers: str = Field(description="What rests on them.", examples=["pinches and dashes"])
-    figures: int = Field(description="How many figures of that kind are recalled.", examples=[2])
+    figure_count: int = Field(description="How many figures of that kind are recalled.", examples=[2])
     of: int = Field(description="How many there are of that kind.", examples=[2])
 
 

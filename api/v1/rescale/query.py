@@ -1,6 +1,6 @@
 """`GET /v1/rescale`: the main job as query parameters, turned into the same request as the POST takes."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any
 
 from pydantic import Field, ValidationError
@@ -13,8 +13,11 @@ from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
-from domain.errors import DomainErrors, ErrorCollector, NeededError, OutOfRangeError
+from api.wire.validation import fault_of
+from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, OutOfRangeError, UnreadableError
 from domain.formulas.line_text import parse_line, parse_wish
+from domain.notices import Notice
+from domain.reading.values import Remark
 
 MAX_ALL_LINES = 200  # our own limit: a longer address is refused by most servers
 MAX_PACKING = 40  # as in the body
@@ -25,7 +28,7 @@ LineText = Annotated[
     Field(
         min_length=1,
         max_length=80,
-        description="An amount, a unit and an ingredient; without a unit, a count. A packing may stand after a comma.",
+        description="A line as a recipe has it, read as by `/v1/formulas/read-line`.",
         examples=["150 g butter", "1 3/4 us_cup plain flour, spooned", "3 eggs"],
     ),
 ]
@@ -97,7 +100,7 @@ def query_order(request: Request) -> tuple[str, ...]:
     return tuple(name for name, _ in request.query_params.multi_items() if name in {"component", "line", "pieces"})
 
 
-def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector) -> QueryJob:
+def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector) -> tuple[QueryJob, list[Notice]]:
     """The request that a query stands for.
 
     Args:
@@ -105,11 +108,13 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
         order: the names of `component`, `line` and `pieces` as they follow each other.
         errors: collects every parameter that cannot be read.
     Returns:
-        The request; use it only to find further errors if there are any.
+        The request, and what was taken where a line leaves it open; use it only to find further errors if there are
+        any.
     Raises:
         DomainErrors: a figure inside a text is beyond the limits of the body.
     """
-    components = list(_components(query, order, errors))
+    notices: list[Notice] = []
+    components = list(_components(query, order, errors, notices))
     targets = []
     for i, want in enumerate(query.want):
         with errors.at("targets", i, "want"):
@@ -136,7 +141,7 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
             "cuts": cuts or None,
         }
     )
-    return _job(
+    job = _job(
         {
             "formula": formula,
             "targets": targets,
@@ -147,9 +152,12 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
             "small_scale_max": query.small_scale_max,
         }
     )
+    return job, notices
 
 
-def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector) -> Iterator[dict[str, Any]]:
+def _components(
+    query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollector, notices: list[Notice]
+) -> Iterator[dict[str, Any]]:
     lines, names, pieces = enumerate(query.line), iter(query.component), iter(query.pieces)
     component: dict[str, Any] = {"name": query.name or "Formula", "lines": []}
     for parameter in order:
@@ -163,11 +171,13 @@ def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollec
             place, text = numbered
             line = _STAND_IN
             with errors.at("line", place):
-                line = _line(text, query.measures)
+                line, remarks = _line(text, query)
+                notices += [Notice(remark.code, remark.message, ("formula", "line")) for remark in remarks]
             component["lines"].append(line)
             if len(component["lines"]) > MAX_LINES:
                 message = f"A component has at most {MAX_LINES} lines."
-                errors.errors.append(OutOfRangeError(message, path=("line", place)))
+                count = len(component["lines"])
+                errors.errors.append(OutOfRangeError(message, path=("line", place), value=count, limit=MAX_LINES))
                 component["lines"].pop()
     if not component["lines"]:
         errors.errors.append(NeededError("Give a line after the last component.", path=("component",)))
@@ -175,22 +185,28 @@ def _components(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollec
     yield component
 
 
-def _line(text: str, measures: Any) -> dict[str, Any]:  # noqa: ANN401 - one of the names of measures
-    line = parse_line(text, measures)
+def _line(text: str, query: RescaleQuery) -> tuple[dict[str, Any], tuple[Remark, ...]]:
+    line = parse_line(text, query.measures, query.egg_class or "")
     if line.packing is not None and len(line.packing) > MAX_PACKING:
-        raise OutOfRangeError(f"A packing has at most {MAX_PACKING} characters.")
-    return _sent({"ingredient": line.ingredient, "quantity": line.quantity, "packing": line.packing})
+        message = f"A packing has at most {MAX_PACKING} characters."
+        raise OutOfRangeError(message, value=len(line.packing), limit=MAX_PACKING)
+    return _sent({"ingredient": line.ingredient, "quantity": line.quantity, "packing": line.packing}), line.remarks
 
 
 def _job(fields: dict[str, Any]) -> QueryJob:
     try:
         job: QueryJob = _load(_sent(fields))
     except ValidationError as error:  # a figure inside a text, such as the factor of a wish, is beyond its limits
-        found = error.errors(include_url=False, include_input=False)
-        raise DomainErrors(
-            [OutOfRangeError(f"{each['msg']}.", path=as_sent(tuple(each["loc"]), None)) for each in found]
-        ) from None
+        raise DomainErrors([_error_of(each) for each in error.errors(include_url=False)]) from None
     return job
+
+
+def _error_of(error: Mapping[str, Any]) -> DomainError:
+    fault = fault_of(error)
+    path = as_sent(tuple(error["loc"]), None)
+    if fault.value is None or fault.limit is None:
+        return UnreadableError(fault.message, path=path)
+    return OutOfRangeError(fault.message, path=path, value=fault.value, limit=fault.limit)
 
 
 def _sent(fields: dict[str, Any]) -> dict[str, Any]:

@@ -47,9 +47,9 @@ async def get_rescale(
     `want` is a tin, a factor (`x 2.5`) or a mass (`1500 g`).
     """
     errors, answer = ErrorCollector(), dict[str, Any]()
-    job = read_query(query, order, errors)
+    job, notices = read_query(query, order, errors)
     with errors.at():
-        answer = rescale_view(job, shop, frozenset(query.include or PARTS), in_query=True)
+        answer = rescale_view(job, shop, frozenset(query.include or PARTS), notices, in_query=True)
     errors.raise_if_any()
     return answer
 

@@ -12,6 +12,7 @@ from api.v1.job.schemas import (
     BatterLiftAnswer,
     ComponentAnswer,
     EggTotalAnswer,
+    HardToWeighAnswer,
     Job,
     JobAnswer,
     TargetHeadAnswer,
@@ -68,6 +69,7 @@ class TargetAnswer(TargetHeadAnswer):
     rounding_error_percent: float | None = Field(
         default=None, description="The largest rounding error of any line.", examples=[0.8]
     )
+    hard_to_weigh: list[HardToWeighAnswer] | None = Field(default=None, description="Lines too small for the scales.")
     bake: TargetBakeAnswer | None = Field(default=None, description="If the formula's `bake` names an oven.")
     cuts: CutsAnswer | None = Field(default=None, description="For one tin, if the target or the formula has `cuts`.")
     cost: CostFigures | None = Field(default=None, description="As in `/v1/cost`, if it is included.")

@@ -48,11 +48,13 @@ def check_work(shop: Shop, *formulas: tuple[Formula | None, Path, int]) -> None:
     Raises:
         OutOfRangeError: too many lines, lines times sizes, or packs, allergens and parts of rows.
     """
-    if sum(_details(row) for row in shop.own_ingredients) > MOST_DETAILS:
+    if (details := sum(_details(row) for row in shop.own_ingredients)) > MOST_DETAILS:
         raise OutOfRangeError(
             f"Packs, allergens, parts and nutrition of own_ingredients are at most {MOST_DETAILS} together in one "
             "request: leave out rows that no formula uses, or put them into the shop file.",
             path=("shop", "own_ingredients"),
+            value=details,
+            limit=MOST_DETAILS,
         )
     lines = scaled = 0
     for formula, path, sizes in formulas:
@@ -60,12 +62,17 @@ def check_work(shop: Shop, *formulas: tuple[Formula | None, Path, int]) -> None:
         lines, scaled = lines + count, scaled + count * sizes
         if lines > MOST_LINES:
             raise OutOfRangeError(
-                f"More than {MOST_LINES} lines in the formulas of one request: ask for the rest in another.", path=path
+                f"More than {MOST_LINES} lines in the formulas of one request: ask for the rest in another.",
+                path=path,
+                value=lines,
+                limit=MOST_LINES,
             )
         if scaled > MOST_SCALED_LINES:
             raise OutOfRangeError(
                 f"Lines times sizes are at most {MOST_SCALED_LINES:,} in one request: ask for the rest in another.",
                 path=path,
+                value=scaled,
+                limit=MOST_SCALED_LINES,
             )
 
 

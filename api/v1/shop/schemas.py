@@ -5,7 +5,8 @@ The rows of the shop file have the fields of `OwnIngredientIn`.
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
+from pydantic_core import PydanticCustomError
 
 from api.wire.schemas import WHOLE, Density, IngredientName, QuantityText, Schema
 from domain.shop.packs import MAX_SIZES
@@ -48,8 +49,22 @@ AllergenName = Annotated[
         description="The id of an allergen: wheat, rye, barley, oats, milk, egg, peanuts, soybeans, almond, sesame ...",
     ),
 ]
+
+
+def _with_rules(market: object) -> object:
+    if market == "au":
+        reason = (
+            "No label can be made for Australia: the text of its rules was not read. The allergens on its list and the"
+            " compositions of its products are in /v1/ingredients. The markets with rules are 'eu', 'uk' and 'us'."
+        )
+        raise PydanticCustomError("market_without_rules", "{reason}", {"reason": reason})
+    return market
+
+
 MarketName = Annotated[
-    Literal["eu", "uk", "us"], Field(description="The market whose rules apply. The UK still uses the EU's.")
+    Literal["eu", "uk", "us"],
+    BeforeValidator(_with_rules),
+    Field(description="The market whose rules apply. The UK still uses the EU's."),
 ]
 PerName = Annotated[
     Literal["batch", "tin", "portion"], Field(description="The whole bake, one of its tins, or one portion.")

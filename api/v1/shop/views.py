@@ -10,6 +10,7 @@ from api.v1.job.reading import JobQuestion
 from api.v1.job.views import compute_sold_job
 from api.v1.shop.selling import Selling, SoldJob, read_selling, shared_answer
 from api.wire.answers import without_none
+from domain.cutting.budget import CutBudget
 from domain.errors import ErrorCollector
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
@@ -54,7 +55,7 @@ def sold_answer(
         cited: further sources.
     """
     shared = SharedNotices()
-    cuts = cuts_parts(body, question, results, shared)
+    cuts = cuts_parts(body, question, results, shared, CutBudget())
     sold = SoldJob(body=body, question=question, selling=selling, shared=shared)
     parts = sold.parts(results, cuts)
     targets = [

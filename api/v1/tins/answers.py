@@ -5,11 +5,12 @@ from typing import Any
 from api.v1.tins.reading import shape_of, tin_field
 from api.v1.tins.schemas import FactorQuery, FactorRequest, MeasureQuery, MeasureRequest, TinShape
 from api.wire.answers import source_refs, warnings, without_none
+from domain.formulas.plausibility import density_notices, tin_size_notices
 from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure
 from domain.tins.shapes import Tin
 from domain.tins.text import NAMED_TINS, tin_notices
-from domain.tins.yields import density_g_per_ml, loss_percent
+from domain.tins.yields import density_g_per_ml, loss_percent, weighed_ml
 
 _EXAMPLES = {
     "square": "square 20 cm",
@@ -27,7 +28,10 @@ def measure_answer(
 ) -> dict[str, Any]:
     """The sizes of a tin, with its warnings."""
     field = tin_field(shape_of(request, "tin"), "tin")
-    notices = [*_within(field, tin_notices(tin)), *_within("filled_depth", measure.notices)]
+    notices = [*_of_tin(field, tin), *_within("filled_depth", measure.notices)]
+    volume_ml = weighed_ml(measure)
+    if request.grams is not None and volume_ml is not None:
+        notices += _within("grams", density_notices(request.grams, volume_ml))
     return _as_sent(request, "tin") | without_none(
         area_cm2=measure.base_area_cm2,
         top_area_cm2=measure.top_area_cm2,
@@ -57,7 +61,7 @@ def factor_answer(
 ) -> dict[str, Any]:
     """The factor between two tins, with the warnings about both."""
     of_have, of_want = (tin_field(shape_of(request, field), field) for field in ("have", "want"))
-    notices = [*_within(of_have, tin_notices(have)), *_within(of_want, (*tin_notices(want), *factor.notices))]
+    notices = [*_of_tin(of_have, have), *_of_tin(of_want, want), *_within(of_want, factor.notices)]
     return _as_sent(request, "have", "want") | without_none(
         factor=factor.factor,
         kept=factor.kept,
@@ -98,6 +102,10 @@ def _as_sent(request: MeasureQuery | MeasureRequest | FactorQuery | FactorReques
 def as_data(shape: TinShape) -> dict[str, Any]:
     """A tin as data, as it was sent."""
     return shape.model_dump(exclude_unset=True)
+
+
+def _of_tin(field: str, tin: Tin) -> list[Notice]:
+    return _within(field, (*tin_notices(tin), *tin_size_notices(tin)))
 
 
 def _within(field: str, notices: tuple[Notice, ...]) -> list[Notice]:

@@ -95,17 +95,17 @@ def test_five_cards_reload_after_the_service_stopped(chromium: Browser) -> None:
         assert page.locator("h1").inner_text() == headings[-1]
 
 
-def test_the_last_fifty_cards_are_kept(chromium: Browser) -> None:
-    with serving() as address, context(chromium) as page:
-        first, *others = [address + card(number) for number in range(MOST_CARDS + 1)]
+def test_the_last_fifty_cards_are_kept(chromium: Browser, service: str) -> None:
+    with context(chromium) as page:
+        first, *others = [service + card(number) for number in range(MOST_CARDS + 1)]
         with_worker(page, first)
         page.evaluate(KEEP, [others, others[-1]])
-        page.goto(address + card(4))
+        page.goto(service + card(4))
         expect(page.locator("h1")).to_be_visible()
         kept = kept_cards(page)
         assert len(kept) == MOST_CARDS
         assert first not in kept
-        assert kept[-1] == address + card(4)  # opened again, so it is the newest
+        assert kept[-1] == service + card(4)  # opened again, so it is the newest
 
 
 SECRET, KEY = new_key("tablet")
@@ -130,13 +130,13 @@ def test_nothing_with_a_key_is_kept(chromium: Browser, tmp_path: Path) -> None:
             assert SECRET not in stored
 
 
-def test_a_key_in_an_address_is_not_kept_by_an_open_service(chromium: Browser) -> None:
-    with serving() as address, context(chromium) as page:
-        with_worker(page, address + card(4))
+def test_a_key_in_an_address_is_not_kept_by_an_open_service(chromium: Browser, service: str) -> None:
+    with context(chromium) as page:
+        with_worker(page, service + card(4))
         for hidden in (f"&access_token={SECRET}", f"&%61ccess_token={SECRET}", f"&batch={SECRET}"):
-            page.goto(address + card(9) + hidden)
-            page.evaluate(KEEP, [[page.url, address + card(8)], address + card(8)])
-        assert sorted(kept_cards(page)) == sorted(address + path for path in (card(4), card(8)))
+            page.goto(service + card(9) + hidden)
+            page.evaluate(KEEP, [[page.url, service + card(8)], service + card(8)])
+        assert sorted(kept_cards(page)) == sorted(service + path for path in (card(4), card(8)))
 
 
 @contextmanager

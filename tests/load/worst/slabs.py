@@ -130,6 +130,23 @@ def bake_frozen(targets: int) -> Build:
     return build
 
 
+def doneness(path: str, targets: int, side: int) -> Build:
+    """A slab for each target, of many portions of which each has its doneness."""
+
+    def build(turn: int) -> Any:
+        asked = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
+        asked["bake"] = {
+            "oven": f"{180 + turn / 7:.3f} celsius",
+            "minutes": 44,
+            "doneness": {"bands": [{"name": "soft", "up_to": 93}, {"name": "set"}], "drawing": True},
+        }
+        cut = {"rows": side, "columns": side}
+        wanted = [{"tin": f"rectangle {300 + 7 * i} x {290 + turn} mm", "cuts": cut} for i in range(targets)]
+        return post(path, {"formula": asked, "targets": wanted})
+
+    return build
+
+
 def rescale_bake(targets: int, make: Any = line) -> Build:
     """A formula with a bake window for each target."""
 
@@ -313,8 +330,13 @@ WORST: dict[str, Build] = {
     "compute_rescale: 50 grids of 1,000": rescale_cuts(50, drawing=False, rows=40, columns=25),
     "compute_rescale: 50 by size": rescale_cuts(50, portion_size="300 x 280 mm"),
     "compute_rescale: 50 in a limit": rescale_cuts(50, drawing=False, portions=997, longest_side="62 mm"),
-    "compute_rescale: 50 windows with pieces": rescale_bake(50),
-    "compute_bake: 8 windows with frozen pieces": bake_frozen(8),
+    "compute_rescale: 25 windows with pieces": rescale_bake(25),
+    "compute_bake: doneness of 400": doneness("/v1/bake", 1, 20),
+    "compute_bake: doneness of 50 slabs": doneness("/v1/bake", 50, 20),
+    "compute_rescale: doneness of 400": doneness("/v1/rescale", 1, 20),
+    "compute_rescale: doneness of 50 slabs": doneness("/v1/rescale", 50, 3),
+    "compute_cuts_batch: doneness of 400": doneness("/v1/cuts/batch", 1, 20),
+    "compute_bake: 25 windows with frozen pieces": bake_frozen(25),
     "compute_bake: squares": bake("square 20 cm", "rectangle 20 x 31 x 9 cm"),
     "compute_bake: round to ring": bake("round 20 x 9 cm", "ring 25 x 8 x 9 cm"),
     "compute_bake: rounds, no pieces": bake("round 20 x 9 cm", "round 31 x 9 cm", pieces=False),

@@ -7,10 +7,15 @@ DEEP_TIN = {"shape": "tapered_rectangle", "depth": "50 mm", "corner_radius": "10
     f"{end}_{side}": f"{size} mm" for end, size in (("top", 200), ("base", 180)) for side in ("length", "width")
 }
 KINDS = [{"tin": f"square {100 + 7 * i} x 60 mm", "count": 200} for i in range(24)]
+ALIKE = [{"tin": f"square {100 + i / 100} x 60 mm", "count": 20} for i in range(24)]
 WORST: dict[str, Build] = {
     "compute_tin_choice: 24 kinds of 200 tins": lambda turn: post(
         "/v1/tins/choose",
         {"grams": 900_000 + turn, "g_per_ml": 0.9, "depth_low": "30 mm", "depth_high": "30 mm", "tins": KINDS},
+    ),
+    "compute_tin_choice: kinds that are nearly alike": lambda turn: post(
+        "/v1/tins/choose",
+        {"grams": 60_130 + turn, "g_per_ml": 1, "depth_low": "30 mm", "depth_high": "30 mm", "tins": ALIKE},
     ),
     "compute_tin_choice: a wide range of depths": lambda turn: post(
         "/v1/tins/choose",
@@ -70,6 +75,17 @@ WORST: dict[str, Build] = {
             "unmould_temperature": "50 celsius",
             "cut_temperature": "28 celsius",
             "core_temperature": "-15.3 celsius",
+            "curve": True,
+        },
+    ),
+    "compute_cool: thawing a wide thin slab": lambda turn: post(
+        "/v1/cool",
+        {
+            "tin": "square 100 cm",
+            "depth": f"{10 + turn / 7:.3f} mm",
+            "start_temperature": "-18 celsius",
+            "place": "bench",
+            "core_temperature": "10 celsius",
             "curve": True,
         },
     ),

@@ -41,7 +41,7 @@ def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
         rows = [row for row in rows if rate[row] is not None]
         amount, low, high, rate = ([column[row] for row in rows] for column in (amount, low, high, rate))  # type: ignore[assignment]
     return {
-        "rows": list(rows),
+        "converted_rows": list(rows),
         "amounts": amount,
         "amounts_low": low,
         "amounts_high": high,
@@ -106,6 +106,8 @@ def _check_work(slow: set[tuple[Ratio, int]]) -> None:
             f"At most {MAX_SLOW_AMOUNTS:,} different amounts of a table may be temperatures or out of range: send it in"
             " parts.",
             path=("amounts",),
+            value=len(slow),
+            limit=MAX_SLOW_AMOUNTS,
         )
 
 
@@ -140,9 +142,9 @@ def _problem(row: int, errors: list[DomainError], body: ConversionColumnsRequest
 
 def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
     """The rows of a table; an empty row has no values."""
-    if row_count(body) > MAX_SHOWN:
+    if (count := row_count(body)) > MAX_SHOWN:
         message = f"CSV and XML have at most {MAX_SHOWN:,} rows: request JSON, or send the table in parts."
-        raise OutOfRangeError(message, path=("amounts",))
+        raise OutOfRangeError(message, path=("amounts",), value=count, limit=MAX_SHOWN)
     columns = _convert(body)
     rows: list[Sequence[Cell]] = [
         _EMPTY_ROW if rate is None else (amount, columns.plans[rate].unit, low, high, None)

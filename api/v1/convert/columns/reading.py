@@ -72,7 +72,8 @@ def read_rows(body: ConversionColumnsRequest, errors: dict[int, list[DomainError
         elif row in errors:
             groups[cells].unreadable.append(row)
     if len(groups) > MAX_QUESTIONS:
-        raise OutOfRangeError(f"A table has at most {MAX_QUESTIONS} different conversions: send it in parts.")
+        message = f"A table has at most {MAX_QUESTIONS} different conversions: send it in parts."
+        raise OutOfRangeError(message, value=len(groups), limit=MAX_QUESTIONS)
     return [_group(constants | dict(zip(varying, cells, strict=True)), rows, body) for cells, rows in groups.items()]
 
 
@@ -108,6 +109,8 @@ def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Rat
                         f"More than {MAX_SLOW_AMOUNTS:,} different amounts cannot be read; the first is in row {first}:"
                         f" {errors[first][0].detail}",
                         path=("amounts", first),
+                        value=len(unreadable),
+                        limit=MAX_SLOW_AMOUNTS,
                     ) from None
         amounts.append(amount)
     return amounts

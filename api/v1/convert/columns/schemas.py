@@ -68,13 +68,13 @@ Figures = Annotated[list[float], Field(examples=[[187.5, 0.2]])]
 
 
 class ConversionColumnsAnswer(TopicAnswer):
-    """The columns of the answer, for the rows that were converted; `rows` says which they are."""
+    """The columns of the answer, for the rows that were converted; `converted_rows` says which they are."""
 
-    rows: list[int] = Field(
+    converted_rows: list[int] = Field(
         description="The position of each converted row in the request, in order. Empty and bad rows are left out.",
         examples=[[0, 1]],
     )
-    amounts: Figures = Field(description="The converted amount of each of the `rows`.")
+    amounts: Figures = Field(description="The converted amount of each of the `converted_rows`.")
     amounts_low: Figures = Field(description="The least that published figures support.")
     amounts_high: Figures = Field(description="The most that published figures support.")
     row_rates: list[int] = Field(description="The place in `rates` of the rate of each row.", examples=[[0, 1]])

@@ -6,7 +6,7 @@ from typing import Any
 from api.v1.tins.answers import as_data
 from api.v1.tins.choose.reading import ChooseQuestion
 from api.v1.tins.choose.schemas import ChooseRequest
-from api.wire.answers import without_none
+from api.wire.answers import warnings, without_none
 from domain.formulas.choosing import FilledTin, MixChoice
 
 
@@ -18,6 +18,7 @@ def choose_answer(body: ChooseRequest, question: ChooseQuestion, choices: Sequen
         "depth_low_mm": question.depths.low_mm,
         "depth_high_mm": question.depths.high_mm,
         "choices": [_choice(body, choice) for choice in choices],
+        "warnings": warnings(question.notices),
     }
 
 

@@ -5,12 +5,14 @@ from typing import NamedTuple
 from api.v1.job.reading import read_formula, read_portions
 from api.v1.shop.reading import line_reader
 from api.v1.tins.choose.schemas import ChooseRequest
-from api.v1.tins.reading import read_tin_of
+from api.v1.tins.reading import read_tin_of, tin_field
 from api.wire.reading import read_optional_mm
 from domain.errors import ErrorCollector, MismatchError, NeededError
 from domain.formulas.choosing import Mix, depths_of, mix_of
 from domain.formulas.formula import weigh_formula
+from domain.formulas.plausibility import tin_size_notices
 from domain.formulas.targets import Portions
+from domain.notices import Notice
 from domain.shop.goods import Book
 from domain.tins.choice import Depths, OwnTin
 
@@ -22,6 +24,7 @@ class ChooseQuestion(NamedTuple):
     own: tuple[OwnTin, ...]
     depths: Depths
     portions: Portions | None
+    notices: tuple[Notice, ...]
 
 
 def read_choose(body: ChooseRequest, book: Book) -> ChooseQuestion:
@@ -35,11 +38,14 @@ def read_choose(body: ChooseRequest, book: Book) -> ChooseQuestion:
     """
     errors, own = ErrorCollector(), list[OwnTin]()
     mix, portions, low_mm, high_mm = None, None, None, None
+    notices = list[Notice]()
     with errors.at():
-        mix = _mix(body, book)
+        mix = _mix(body, book, notices)
     for i, tin in enumerate(body.tins):
         with errors.at("tins", i):
             own.append(OwnTin(tin=read_tin_of(tin.tin, tin.tin_shape, "tin"), count=tin.count))
+            path = ("tins", i, tin_field(tin.tin_shape, "tin"))
+            notices += [notice.within(*path) for notice in tin_size_notices(own[-1].tin)]
     if body.portions is not None:
         with errors.at():
             if body.grams is not None:
@@ -53,10 +59,10 @@ def read_choose(body: ChooseRequest, book: Book) -> ChooseQuestion:
     errors.raise_if_any()
     if mix is None:
         raise AssertionError("a mix without errors is read")
-    return ChooseQuestion(mix, tuple(own), depths_of(mix, low_mm, high_mm), portions)
+    return ChooseQuestion(mix, tuple(own), depths_of(mix, low_mm, high_mm), portions, tuple(notices))
 
 
-def _mix(body: ChooseRequest, book: Book) -> Mix:
+def _mix(body: ChooseRequest, book: Book, notices: list[Notice]) -> Mix:
     if body.formula is not None:
         errors = ErrorCollector()
         for name in ("g_per_ml", "rise"):
@@ -68,6 +74,7 @@ def _mix(body: ChooseRequest, book: Book) -> Mix:
         with errors.at("formula"):
             weighed = weigh_formula(formula)
         errors.raise_if_any()
+        notices += [notice.within("formula") for notice in weighed.notices]
         return mix_of(weighed)
     if body.g_per_ml is None:
         raise NeededError("Give `formula`, or the density of the mix.", path=("g_per_ml",), code="density_needed")

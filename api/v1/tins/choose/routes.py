@@ -22,7 +22,8 @@ router = APIRouter(prefix="/v1/tins/choose", tags=["tins"], responses=RESPONSES,
 async def post_choose(body: ChooseRequest, shop: Annotated[Book, Depends(shop_book)]) -> dict[str, Any]:
     """The best ways to fill the shop's tins, all to about the same depth: every way is compared.
 
-    First those that leave least over, then the fewest tins. A calculation: nothing is stored, and repeating it is safe.
+    First those that leave least over in steps of 0.5 %, then the fewest tins. A calculation:
+    nothing is stored, and repeating it is safe.
     """
     question = read_choose(body, shop)
     choices = choose_for_mix(question.mix, question.own, question.depths, grams=body.grams, portions=question.portions)

@@ -7,7 +7,7 @@ from pydantic import Field
 from api.v1.job.schemas import Formula, Portions
 from api.v1.job.wishes import BakeLoss, Grams
 from api.v1.tins.schemas import TinShape, TinText
-from api.wire.schemas import WHOLE, Answer, Density, Label, LengthText, MeasuresName, Schema, TopicAnswer
+from api.wire.schemas import WHOLE, Answer, Density, Label, LengthText, MeasuresName, Schema, TopicAnswer, Warned
 from domain.formulas.kinds import FormulaKind
 from domain.tins.choice import MAX_COUNT, MAX_KINDS
 
@@ -75,3 +75,4 @@ class ChooseAnswer(TopicAnswer):
     depth_low_mm: float = Field(description="Least height of the mix.", examples=[27])
     depth_high_mm: float = Field(description="Largest height of the mix.", examples=[33])
     choices: list[TinChoiceAnswer] = Field(description="Ways to fill the tins.")
+    warnings: list[Warned] = Field(description="About the formula and the tins.")

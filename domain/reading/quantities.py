@@ -1,0 +1,171 @@
+"""Quantities that a field holds, read as a recipe's amounts are: `200 g`, `1 lb 4 oz`, `½ a cup`, `2 EL`, `1,5 kg`."""
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+
+from domain.errors import AmbiguousError, DomainError, UnknownError, UnreadableError
+from domain.measures.quantities import Quantity, parse_amount, parse_quantity
+from domain.measures.units import Measures, Unit, resolve_unit
+from domain.reading.drafts import DISAGREE, quantity_text
+from domain.reading.measured import Measured
+from domain.reading.measures import MeasureReader
+from domain.reading.numbers import read_amount
+from domain.reading.plausible import greatest_plausible
+from domain.reading.tokens import tokenise
+from domain.reading.unit_words import COUNTED, METRIC_G, ratio
+from domain.reading.values import ReadingOptions
+from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
+
+MAX_TEXT = 120  # our own limit: characters of one quantity
+MAX_TOKENS = 24  # the same in words and signs
+# Three digits after a point may be thousands: 1.500 g is 1.5 or 1,500 g.
+_GROUPED = re.compile(r"\s*+-?[1-9][0-9]{0,2}[.][0-9]{3}(?![0-9.])")
+
+
+@lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
+def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
+    """A quantity from text, as people write it.
+
+    Args:
+        written: an amount and a unit; anything that `parse_quantity` takes, and the amounts of recipe lines.
+        measures: the set of measures that kitchen words belong to, and whose decimal sign is meant.
+    Returns:
+        The exact quantity.
+    Raises:
+        UnreadableError: not one amount of a unit, for example a range or a heaped spoon.
+        AmbiguousError: a number whose point may separate thousands, or a unit that needs `measures`.
+        UnknownError, OutOfRangeError: as `parse_quantity`.
+
+    >>> read_quantity("1 lb 4 oz") == read_quantity("20 oz"), float(read_quantity("1,5 kg").base)
+    (True, 1500.0)
+    """
+    if _GROUPED.match(written) is None:
+        try:
+            return parse_quantity(written, measures)
+        except (UnreadableError, UnknownError) as error:
+            refusal: DomainError | None = error
+    else:
+        refusal = None
+    measured = _measured(written, measures)
+    if measured is None:
+        raise refusal or _refusal(written, measures)
+    return _quantity(measured, measures)
+
+
+def read_number(written: str) -> Fraction:
+    """The amount of a field beside a unit, as people write it: `1,5`, `1-3/4`, `half`.
+
+    Args:
+        written: anything that `parse_amount` takes, and the amounts of recipe lines.
+    Returns:
+        The exact value. A point is a decimal point, as in a number of JSON.
+    Raises:
+        UnreadableError: not an amount.
+        AmbiguousError: a number whose comma may separate thousands.
+        OutOfRangeError: as `parse_amount`.
+
+    >>> read_number("1,5"), read_number("1-3/4")
+    (Fraction(3, 2), Fraction(7, 4))
+    """
+    try:
+        return parse_amount(written)
+    except UnreadableError as error:
+        tokens = tokenise(written) if len(written) <= MAX_TEXT else []
+        amount = read_amount(tokens, 0, vocabulary(None), None) if len(tokens) <= MAX_TOKENS else None
+        if amount is None or amount.end != len(tokens):
+            raise
+        if len(amount.values) > 1:
+            raise _ambiguous(amount.values, "") from error
+        return amount.value
+
+
+def read_unit(word: str, measures: Measures | None = None) -> Unit:
+    """The unit of a field beside an amount, in any of the reader's languages: `EL`, `c. à s.`, `lb`.
+
+    Args:
+        word: anything that `resolve_unit` takes, and the units of recipe lines.
+        measures: the set of measures that kitchen words belong to.
+    Returns:
+        The unit.
+    Raises:
+        AmbiguousError, UnknownError: as `resolve_unit`.
+
+    >>> read_unit("Esslöffel").id
+    'metric_tbsp'
+    """
+    try:
+        return resolve_unit(word, measures)
+    except UnknownError:
+        measured = _measured(f"1 {word}", measures)
+        if measured is None or measured.value != 1 or measured.alternatives or measured.unit in METRIC_G:
+            raise
+        return resolve_unit("each" if measured.unit in COUNTED else measured.unit, measures)
+
+
+def _measured(written: str, measures: Measures | None) -> Measured | None:
+    """The measure that is the whole text, or None."""
+    tokens = tokenise(written) if len(written) <= MAX_TEXT else []
+    if not tokens or len(tokens) > MAX_TOKENS:
+        return None
+    words = vocabulary(None)
+    measured = MeasureReader(tokens, words, ReadingOptions(measures=measures)).read(0)
+    if measured is None or measured.pack or measured.vague or measured.vessel or measured.size or measured.packing:
+        return None
+    ends = measured.end + (measured.end + 1 == len(tokens) and tokens[-1].key == ".")
+    counted = measured.unit or any(words.value("dozen", token.key) for token in tokens)  # 1 dozen
+    return measured if ends == len(tokens) and counted else None
+
+
+def _quantity(measured: Measured, measures: Measures | None) -> Quantity:
+    unit = resolve_unit(
+        "g" if measured.unit in METRIC_G else "each" if measured.unit in COUNTED else measured.unit, measures
+    )
+    times = METRIC_G.get(measured.unit, 1)
+    values = measured.values
+    if len(values) > 1:  # candidates are plausible or absent
+        values = tuple(value for value in values if value <= greatest_plausible(unit.id)) or values[1:]
+    if len(values) > 1:
+        raise _ambiguous(values, measured.unit)
+    _check_one(measured)
+    return Quantity(amount=values[0] * times, unit=unit)
+
+
+def _check_one(measured: Measured) -> None:
+    """Reject what a recipe's line says with a range, because a field has no place for one."""
+    unit, value = measured.unit, measured.value
+    if measured.rule == "stick":
+        message = "A stick is a measure of butter: write it in ounces or grams."
+        raise UnreadableError(message, candidates=(quantity_text(value, unit),))
+    if measured.low is not None and measured.high is not None:
+        message = "This is a range: write one amount."
+        raise UnreadableError(message, candidates=_texts((measured.low, value, measured.high), unit))
+    if (level := SPOON_LEVELS.get(measured.level)) is not None and level.factor != 1:
+        message = f"'{measured.level}' is no fixed amount: write level measures."
+        raise UnreadableError(message, candidates=_texts((value * level.low, value * level.factor), unit))
+    for other in measured.alternatives:
+        times = ratio(other.unit, unit, None) if other.unit not in METRIC_G else None
+        if times is None or abs(other.value * times - value) > DISAGREE * min(other.value * times, value):
+            message = "These two amounts are not the same: write one of them."
+            raise UnreadableError(
+                message, candidates=(quantity_text(value, unit), quantity_text(other.value, other.unit))
+            )
+
+
+def _texts(values: tuple[Fraction, ...], unit: str) -> tuple[str, ...]:
+    return tuple(quantity_text(value, unit) for value in values)
+
+
+def _ambiguous(values: tuple[Fraction, ...], unit: str) -> AmbiguousError:
+    candidates = tuple(text.strip() for text in _texts(values, unit))
+    message = f"The sign in this number may separate thousands or decimals: write {' or '.join(candidates)}."
+    return AmbiguousError(message, candidates=candidates, code="ambiguous_number")
+
+
+def _refusal(written: str, measures: Measures | None) -> DomainError:
+    """The error of a text that is no quantity in any reading."""
+    try:
+        parse_quantity(written, measures)
+    except DomainError as error:
+        return error
+    return UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each.")

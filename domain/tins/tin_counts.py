@@ -1,0 +1,276 @@
+"""The search behind the choice among a shop's tins: how many tins of each kind hold a batter best."""
+
+import heapq
+import itertools
+import math
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from domain.errors import OutOfRangeError
+
+SHOWN = 5  # choices in an answer; our own choice
+MISS_STEP = 0.005  # of the batter: two ways within the same step of it are equal; less than what stays on the bowl; own
+MAX_STEPS = 40_000  # our own limit: about 50 ms
+MAX_EQUAL = 400  # our own limit: ways with as many tins and kinds that are compared by their depth
+GRAINS = 1 << 20  # of a batter, in the set of volumes that can be reached; our own choice
+GRAINS_OF_STEP = 50  # in the search for the least miss; our own choice
+NEARLY = 1e-9  # of the batter: no more than rounding errors
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of tin: how many there are, and what each holds at the least and at the largest depth, in ml."""
+
+    count: int
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A batter in ml, and whether the tins must hold all of it; else they must all be full enough."""
+
+    batter_ml: float
+    hold_all: bool
+
+    def miss(self, least: float, most: float) -> float:
+        """What tins that hold *least* to *most* leave over, or need beyond the batter; infinite if they do not do."""
+        slack = self.batter_ml * NEARLY
+        over, short = least - self.batter_ml, self.batter_ml - most
+        if (short if self.hold_all else over) > slack:
+            return math.inf
+        return max(0.0, over if self.hold_all else short)
+
+    def bucket(self, least: float, most: float) -> float:
+        """The miss in steps of `MISS_STEP`, 0 for tins that hold the batter."""
+        miss = self.miss(least, most)
+        return miss if math.isinf(miss) else math.floor(miss / (self.batter_ml * MISS_STEP))
+
+
+class Way(NamedTuple):
+    """How many tins of each kind; ways sort by how well they do."""
+
+    bucket: float
+    tin_count: int
+    kind_count: int
+    counts: tuple[int, ...]
+
+
+def best_ways(kinds: Sequence[Kind], wish: Wish) -> list[Way]:
+    """The ways that miss least, then take the fewest tins, then the fewest kinds.
+
+    Args:
+        kinds: at least one. Each holds at most as much at the least depth as at the largest.
+        wish: the batter.
+    Returns:
+        At least `SHOWN` ways if there are as many, with the ways that are equal to the last, up to `MAX_EQUAL` of them.
+        Empty if no way does.
+    Raises:
+        OutOfRangeError: there are too many ways to compare.
+    """
+    steps = _Steps()
+    return _holding(kinds, wish, steps) or _nearest(kinds, wish, steps)
+
+
+class _Steps:
+    """Counts the steps of a search."""
+
+    def __init__(self) -> None:
+        self.left = MAX_STEPS
+
+    def take(self, number: int = 1) -> None:
+        self.left -= number
+        if self.left < 0:
+            raise OutOfRangeError(
+                "There are too many ways to share this batter among the tins: give fewer kinds, smaller counts or a "
+                "wider range of depths.",
+                path=("tins",),
+                code="search_too_long",
+                value=MAX_STEPS - self.left,
+                limit=MAX_STEPS,
+            )
+
+
+class _Extremes:
+    """The most, or the least, that a number of tins from some place of the list on can hold."""
+
+    def __init__(self, kinds: Sequence[Kind], *, most: bool) -> None:
+        self._places = list[tuple[list[int], list[float], list[float]]]()
+        for place in range(len(kinds) + 1):
+            rest = sorted(((kind.most if most else kind.least, kind.count) for kind in kinds[place:]), reverse=most)
+            numbers = list(itertools.accumulate((count for _, count in rest), initial=0))
+            sums = list(itertools.accumulate((each * count for each, count in rest), initial=0.0))
+            self._places.append((numbers, sums, [each for each, _ in rest]))
+
+    def of(self, place: int, number: int) -> float:
+        """Of *number* tins; not more than there are."""
+        numbers, sums, each = self._places[place]
+        at = bisect_left(numbers, number)
+        return sums[at] if numbers[at] == number else sums[at - 1] + (number - numbers[at - 1]) * each[at - 1]
+
+    def available(self, place: int) -> int:
+        """How many tins there are from this place on."""
+        return self._places[place][0][-1]
+
+
+class _Reach:
+    """What all tins can hold at the largest depth: a set of bits, one for each grain of volume."""
+
+    def __init__(self, kinds: Sequence[Kind], ceiling: float) -> None:
+        # What tins hold at the largest depth exceeds what they hold at the least by at most this ratio.
+        self._widest = max(kind.most / kind.least for kind in kinds)
+        self._ceiling, self._grain = ceiling, ceiling / GRAINS
+        mask, self._bits = (1 << (GRAINS + 1)) - 1, 1
+        for kind in kinds:
+            size, left, chunk = math.floor(min(kind.most, 2 * ceiling) / self._grain), kind.count, 1
+            while left and chunk * size <= GRAINS:
+                chunk = min(chunk, left)
+                self._bits |= (self._bits << (chunk * size)) & mask
+                left, chunk = left - chunk, 2 * chunk
+
+    def may_hold(self, number: int, low: float, high: float) -> bool:
+        """Whether *number* tins may hold *low* at the largest depth and *high* at the least; True if in doubt."""
+        if high * self._widest >= self._ceiling:
+            return True
+        first = max(0, math.floor(low / self._grain) - number)  # each tin was rounded down by less than a grain
+        last = math.ceil(high * self._widest / self._grain)
+        return bool((self._bits >> first) & ((1 << (last - first + 1)) - 1))
+
+
+def _holding(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+    """The ways that miss less than one step, by number of tins and then of kinds, until there are `SHOWN`."""
+    most, least = _Extremes(kinds, most=True), _Extremes(kinds, most=False)
+    reach = _Reach(kinds, wish.batter_ml * (1 + 2 * MISS_STEP))
+    step = wish.batter_ml * MISS_STEP
+    floor = wish.batter_ml - (0.0 if wish.hold_all else step)
+    ceiling = wish.batter_ml + (step if wish.hold_all else 0.0)
+    slack = wish.batter_ml * NEARLY
+    ways = list[Way]()
+    for number in range(1, most.available(0) + 1):
+        if least.of(0, number) > ceiling + slack:
+            break
+        if most.of(0, number) < floor - slack or not reach.may_hold(number, floor - slack, ceiling + slack):
+            continue
+        search = _OfNumber(kinds, (floor - slack, ceiling + slack), (most, least), steps)
+        for kind_count in range(1, min(number, len(kinds)) + 1):
+            ways += itertools.islice(
+                (
+                    Way(0, number, kind_count, counts)
+                    for counts in search.ways(0, number, kind_count, 0.0, 0.0)
+                    if _bucket(kinds, counts, wish) == 0
+                ),
+                MAX_EQUAL,
+            )
+            if len(ways) >= SHOWN:
+                return ways
+    return ways
+
+
+class _OfNumber:
+    """The ways to hold at least the floor at the largest depth and at most the ceiling at the least depth."""
+
+    def __init__(
+        self, kinds: Sequence[Kind], window: tuple[float, float], extremes: tuple[_Extremes, _Extremes], steps: _Steps
+    ) -> None:
+        self._kinds, self._steps = kinds, steps
+        self._floor, self._ceiling = window
+        self._most, self._least = extremes
+        self._grain = self._ceiling * NEARLY
+        self._dead = set[tuple[int, int, int, int, int]]()  # places from which nothing is reached
+
+    def ways(self, place: int, left: int, kinds_left: int, low: float, high: float) -> Iterator[tuple[int, ...]]:
+        """Counts for the kinds from *place* on: *left* tins of *kinds_left* kinds beside *low* to *high* ml."""
+        self._steps.take()
+        if not left or not kinds_left:
+            if not left and not kinds_left and low <= self._ceiling and high >= self._floor:
+                yield (0,) * (len(self._kinds) - place)
+            return
+        if kinds_left > min(left, len(self._kinds) - place) or left > self._most.available(place):
+            return
+        if high + self._most.of(place, left) < self._floor or low + self._least.of(place, left) > self._ceiling:
+            return
+        key = (place, left, kinds_left, round(low / self._grain), round(high / self._grain))
+        if key in self._dead:
+            return
+        alive = False
+        kind = self._kinds[place]
+        for count in range(min(kind.count, left), -1, -1):
+            others = self.ways(
+                place + 1,
+                left - count,
+                kinds_left - (count > 0),
+                low + count * kind.least,
+                high + count * kind.most,
+            )
+            for rest in others:
+                alive = True
+                yield (count, *rest)
+        if not alive:
+            self._dead.add(key)
+
+
+def _bucket(kinds: Sequence[Kind], counts: Sequence[int], wish: Wish) -> float:
+    least = math.fsum(count * kind.least for count, kind in zip(counts, kinds, strict=True))
+    most = math.fsum(count * kind.most for count, kind in zip(counts, kinds, strict=True))
+    return wish.bucket(least, most)
+
+
+def _nearest(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+    """The ways that miss least, where none holds the batter: the range of misses is widened until there are `SHOWN`."""
+    each = [kind.least if wish.hold_all else kind.most for kind in kinds]
+    total = math.fsum(kind.count * size for kind, size in zip(kinds, each, strict=True))
+    nearest = wish.batter_ml if wish.hold_all else min(wish.batter_ml, total)
+    width = MISS_STEP
+    while True:
+        floor = nearest * (1 if wish.hold_all else 1 - width)
+        ceiling = nearest * (1 + width if wish.hold_all else 1)
+        ways = _of_sums(kinds, each, (floor, ceiling), wish, steps)
+        if len(ways) >= SHOWN or (ceiling > total if wish.hold_all else floor <= 0):
+            return ways
+        width *= 2
+
+
+class _Partial(NamedTuple):
+    """A way, up to some kind of tin, and what its tins hold."""
+
+    tin_count: int
+    kind_count: int
+    counts: tuple[int, ...]
+    held_ml: float
+
+
+def _of_sums(
+    kinds: Sequence[Kind], each: Sequence[float], window: tuple[float, float], wish: Wish, steps: _Steps
+) -> list[Way]:
+    """The ways whose sum of *each* is in the window; of those within a grain of it, the best few are kept."""
+    floor, ceiling = window
+    grain, slack = ceiling * MISS_STEP / GRAINS_OF_STEP, wish.batter_ml * NEARLY
+    rest = list(itertools.accumulate((k.count * size for k, size in zip(kinds, each, strict=True)), initial=0.0))
+    partials = [_Partial(0, 0, (), 0.0)]
+    for place, (kind, size) in enumerate(zip(kinds, each, strict=True)):
+        after = rest[-1] - rest[place + 1]
+        grown: dict[int, list[_Partial]] = {}
+        for number, kind_count, counts, held in partials:
+            for count in range(kind.count + 1):
+                new = held + count * size
+                if new > ceiling + slack:
+                    break
+                if new + after < floor - slack:
+                    continue
+                steps.take()
+                grown.setdefault(int(new / grain), []).append(
+                    _Partial(number + count, kind_count + (count > 0), (*counts, count), new)
+                )
+        partials = [kept for alike in grown.values() for kept in _best_few(alike)]
+    ways = (Way(_bucket(kinds, p.counts, wish), *p[:3]) for p in partials if p.tin_count)
+    return [way for way in ways if math.isfinite(way.bucket)]
+
+
+def _best_few(alike: list[_Partial]) -> Iterable[_Partial]:
+    """The simplest, and the fullest and emptiest so that no window is missed by more than a grain for each kind."""
+    if len(alike) <= SHOWN:
+        return alike
+    fullest, emptiest = (extreme(alike, key=lambda partial: partial.held_ml) for extreme in (max, min))
+    return {fullest, emptiest, *heapq.nsmallest(SHOWN, alike)}
