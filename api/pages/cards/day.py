@@ -15,7 +15,7 @@ from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import FormField, JobPage, job_page
 from api.pages.cards.words import NBSP, Words
-from api.v1.batches.schemas import BatchesRequest
+from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
 from api.wire.answers import without_none
 from api.wire.schemas import adapter
@@ -105,6 +105,10 @@ def day_request(job: CardJob) -> BatchesRequest:
         CardErrors: an order cannot be read, or the job wants something other than tins.
     """
     errors = [CardError(name=name, message=_NO_PIECES) for name in _OF_PIECES if getattr(job.query, name) is not None]
+    if len(job.body.targets) > MAX_SIZES:
+        errors.append(
+            CardError(name="want", message=N_("At most %(max_length)s of them."), values={"max_length": MAX_SIZES})
+        )
     targets = list[dict[str, Any]]()
     for sent, answer in zip(job.body.targets, job.answer["targets"], strict=False):
         target = sent.model_dump(exclude_unset=True)
