@@ -25,6 +25,8 @@ from domain.sources import FigureRange
 REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundings
 OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
 WEIGHING_ERROR = 0.05  # our own judgement of how closely mass and size give a density
+LEAST_VAPOUR_C = 30.0  # our own limit: a cooler surface evaporates next to nothing
+BOILING_C = 100.0  # definition, at sea level
 ROUND_MISFIT = 0.05  # of a rectangle's freezing time as a round's: the tests compare with finite volumes of blocks
 LEVEL_PERCENT = 80  # of batches, that fall inside the window
 CURVE_STEPS = 24  # our own choice
@@ -34,7 +36,7 @@ G_PER_KG = 1000  # definition
 PLANK_FILM, PLANK_BODY = 0.5, 0.125  # Plank's shape factors of a plane wall; their ratio is the same for all shapes
 MODEL = (
     "The bake starts at one temperature, and air of one temperature surrounds it.",
-    "It cools by conduction inside and by one film coefficient outside; water that evaporates would cool it faster.",
+    "It cools by conduction inside and by one film coefficient outside, to which the vapour of a hot bake adds.",
     "On a bench its base passes on no heat; elsewhere it stands on a wire shelf or rack, with air below.",
     "Other bakes stand far enough away for air to pass between them.",
     "Each range holds 8 of 10 kitchens; combined as independent errors, they give a window for 8 of 10 batches.",
@@ -133,6 +135,7 @@ SWEPT = (
     "film_coefficient",
     "tin_share",
     "cover_share",
+    "evaporation_share",
     "conductivity_factor",
     "density",
     "water_share",
@@ -151,6 +154,8 @@ def _central(body: CoolingBody) -> _Case:
         ranges["tin_share"] = range_of("tin_share")
     if body.covered:
         ranges["cover_share"] = range_of("cover_share")
+    elif body.start_c > LEAST_VAPOUR_C:
+        ranges["evaporation_share"] = _evaporation(body.start_c)
     density, dough = density_of(body), "dough_" if ball else ""
     ranges["density"] = (
         range_of(f"{dough}density") if density is None else own_range("density", density, WEIGHING_ERROR * density)
@@ -171,8 +176,17 @@ def _central(body: CoolingBody) -> _Case:
     )
 
 
+def _evaporation(start_c: float) -> FigureRange:
+    """What vapour adds to the film of a body that starts at a temperature: all of the range if it comes boiling."""
+    of_boiling = range_of("evaporation_share")
+    weight = min(1.0, (start_c - LEAST_VAPOUR_C) / (BOILING_C - LEAST_VAPOUR_C))
+    low, central, high = (share**weight for share in (of_boiling.low, of_boiling.central, of_boiling.high))
+    return replace(of_boiling, low=low, central=central, high=high)
+
+
 def _film(figures: dict[str, float]) -> float:
-    return figures["film_coefficient"] * figures.get("tin_share", 1.0) * figures.get("cover_share", 1.0)
+    shares = (figures.get(name, 1.0) for name in ("tin_share", "cover_share", "evaporation_share"))
+    return figures["film_coefficient"] * math.prod(shares)
 
 
 def _substance(case: _Case, figures: dict[str, float]) -> Substance:

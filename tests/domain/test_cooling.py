@@ -4,6 +4,8 @@ import math
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from domain.baking.bodies import body_of
 from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin
@@ -14,6 +16,7 @@ from domain.cooling.substances import mix_of, substance_of
 from domain.errors import DomainErrors
 from domain.tins.text import parse_tin
 from tests.domain.finite_volumes import at_centre, axis, left
+from tests.strategies import LAW
 
 
 def body(**changes: Any) -> CoolingBody:
@@ -32,7 +35,8 @@ def outcomes(estimate: CoolingEstimate) -> dict[str, str]:
 def test_a_slab_on_a_rack_cools_as_in_independent_finite_volumes() -> None:
     mix = mix_of(**{name: range_of(f"{name}_share").central for name in ("water", "fat", "protein", "salt")})
     made = substance_of(mix, freezing_c=-3, density=600)
-    film = range_of("film_coefficient", "rack").central / made.conductivity / 1000
+    vapour = 1.15 ** ((96 - 30) / 70)  # all of the central share if it comes boiling, none at 30 °C
+    film = range_of("film_coefficient", "rack").central * vapour / made.conductivity / 1000
     air = range_of("surroundings", "rack").central
     t = minutes(30, grams=0.6 * 23 * 23 * 4)
     s = made.conductivity / made.capacity * 1e6 * 60 * t
@@ -59,6 +63,26 @@ def test_deeper_hotter_heavier_and_in_its_tin_never_cools_faster(place: str) -> 
     assert minutes(40, place=place, grams=1200, in_tin=True) > usual
     assert minutes(40, place=place, grams=1200, covered=True) > usual
     assert minutes(35, place=place, grams=1200) > usual
+
+
+@given(start=st.floats(24, 105), more=st.floats(0.5, 30), place=st.sampled_from(["bench", "rack", "fridge"]))
+@LAW
+def test_a_hotter_start_never_cools_faster_although_it_gives_off_more_vapour(
+    start: float, more: float, place: str
+) -> None:
+    hotter = min(110.0, start + more)
+    for wanted in (27.0, start - 0.5):
+        if 27 <= wanted < start:
+            assert minutes(wanted, place=place, start_c=hotter) > minutes(wanted, place=place, start_c=start)
+
+
+def test_vapour_cools_a_hot_bake_but_neither_a_covered_nor_a_cool_one() -> None:
+    def named(**changes: Any) -> set[str]:
+        return {each.parameter for each in estimate_cooling(body(**changes), {"core_temperature": 27}).ranges}
+
+    assert "evaporation_share" in named()
+    assert "evaporation_share" not in named(covered=True)
+    assert "evaporation_share" not in named(start_c=29.0)
 
 
 def test_colder_places_cool_faster() -> None:

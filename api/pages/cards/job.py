@@ -108,7 +108,7 @@ def read_card_job(
     job_errors: Iterable[CardError] = ()
     job: CardJob | None = None
     try:
-        body = _job(query, reading, errors, each_target=each_target)
+        body = _job(query, reading, errors, each_target=each_target, shows_lines="lines" in include)
         answer = orjson.loads(orjson.dumps(rescale_view(body, shop, include)))
     except CardErrors as several:
         job_errors = several.errors
@@ -188,12 +188,14 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
     return reading
 
 
-def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool) -> RescaleRequest:
+def _job(
+    query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool, shows_lines: bool
+) -> RescaleRequest:
     """The request of `/v1/rescale` that a query stands for; what cannot be read is left out and added to the errors."""
     formula = {**reading["formula"], **without_none(name=query.name, filled_depth=query.depth)}
     if query.tin is not None:
         formula = {**formula, "tin": query.tin, "tins": 1}
-    if each_target:
+    if each_target and shows_lines:
         _check_sheet(query, formula["components"])
     if bake := _bake(query, reading):
         formula["bake"] = bake
