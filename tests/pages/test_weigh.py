@@ -159,3 +159,14 @@ def test_a_card_is_kept_like_an_answer(get: Get, call: Call, job: dict[str, Any]
     again = call("GET", str(page.url), headers={"If-None-Match": page.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
     assert "Accept-Language" in page.headers["vary"]
+
+
+def test_a_warning_is_said_once(get: Get) -> None:
+    """A tin without a depth is named of the recipe's tin and of the tin wanted."""
+    page = get(
+        "weigh", recipe="100 g butter\n3 tsp salt\n2 tsp salt", measures="uk", tin="round 20 cm", want=["round 26 cm"]
+    )
+    assert page.status_code == 200
+    notes = re.findall(r"<li>(.*?)</li>", page.text.partition('id="warnings"')[2].partition("</ul>")[0])
+    assert notes
+    assert len(set(notes)) == len(notes)

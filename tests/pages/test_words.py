@@ -4,13 +4,14 @@ import re
 from html import unescape
 from importlib.resources import files
 from io import StringIO
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 
 from api.pages.cards.words import LANGUAGES, language_of, words_of
+from domain.notices import NoticeCode
 from domain.things.eggs import EGG_CLASSES
 from tests.pages.conftest import EXAMPLES, PARKIN, Get
 from tests.pages.messages import messages
@@ -63,6 +64,16 @@ def test_a_message_of_a_code_names_only_what_warnings_have(language: str) -> Non
             assert message.context in {"warning", "remark", "problem", "question"}
             assert set(VALUE.findall(str(message.string))) <= {"value", "limit", "names"}
             assert str(message.string) % {"value": 1, "limit": 2, "names": "x"}
+
+
+# Their sentences name what was taken, and stay in English.
+OF_THE_READER = {"taken", "disagreement"}
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_every_warning_has_a_sentence(language: str) -> None:
+    sentences = {message.id for message in catalogue(language) if message.context == "warning"}
+    assert set(get_args(NoticeCode)) - sentences == OF_THE_READER
 
 
 # RFC 9110, 12.5.4: the language with the highest weight that there is; a language range fits its more general tag.

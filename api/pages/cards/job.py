@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
 from api.pages.cards.fields import CUT_FIELDS, N_, Asked, CardQuery, load_query
+from api.pages.cards.words import Words
 from api.pages.cards.written import read_written
 from api.v1.formulas.answers import read_answer
 from api.v1.formulas.reading import read_recipe
@@ -65,6 +66,19 @@ class CardJob:
     def remarks(self) -> tuple[tuple[str, Mapping[str, str]], ...]:
         """What was taken or noticed in the recipe, each with the line that it is about."""
         return tuple((line["text"].strip(), remark) for line in self.reading["lines"] for remark in line["remarks"])
+
+    def warnings(self, words: Words) -> tuple[tuple[str, str], ...]:
+        """The warnings about the recipe and the first target, each once, with their language.
+
+        Args:
+            words: of the page.
+        """
+        return tuple(
+            dict.fromkeys(
+                words.by_code("warning", each, names=", ".join(map(words.ingredient, self.names_of(each))))
+                for each in (*self.answer["written"]["warnings"], *self.target["warnings"])
+            )
+        )
 
     @property
     def without_amount(self) -> tuple[str, ...]:

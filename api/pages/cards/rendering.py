@@ -132,7 +132,6 @@ def _templates(language: str) -> "Environment":
         auto_reload=False,
     )
     words = words_of(language)
-    made.filters["ingredient"] = words.ingredient
     made.globals.update(
         _=words.text,
         count=words.count,
