@@ -90,8 +90,11 @@ def test_a_german_card_holds_no_english_text(call: Call, name: str) -> None:
     data |= {word for example in examples() for word in example.split()}
     allowed = data | SAME | set(same_words())
     untranslated = {text for text in english.texts & german.texts if set(text.split()) - allowed}
+    if name.endswith(" label"):  # the label itself and its rules are in the language of the market
+        untranslated -= {_without_numbers(text) for text in german.english}
+    else:
+        assert not german.english
     assert not untranslated
-    assert not german.english
 
 
 def test_the_check_finds_an_untranslated_text() -> None:

@@ -18,6 +18,8 @@ NAMES = [route.path.removeprefix("/cards/") for route in ROUTES]
 MORE: dict[str, Asked] = {
     "sizes": {"want": SIZES, "portions": "", "wedges": ""},
     "bake": {"baked_depth": "35 mm"},
+    "day": {"order": ["3 tins", "36 pieces"], "bowl": "4 kg", "shelves": "4", "per_shelf": "3"},
+    "label": {"market": "uk", "may_contain": "almond, sesame"},
 }
 
 
@@ -30,4 +32,5 @@ def address(card: str, job: Asked = PARKIN, **changes: str | list[str]) -> str:
 JOBS = {
     "parkin": {card: address(card) for card in NAMES},
     "rye": {card: address(card, RYE) for card in NAMES},
+    "unordered": {card: address(card, order="", market="") for card in ("day", "label")},
 }
