@@ -107,6 +107,8 @@ def parse_wish(text: str) -> Wish:
         quantity = read_quantity(text)
     except DomainError:
         return Wish(tin=text)
+    if quantity.unit.dimension == "length":  # the size of a tin: "rund 26 cm" is round, or about 26 cm
+        return Wish(tin=text)
     return Wish(grams=float(positive(quantity, "mass").base))
 
 

@@ -164,7 +164,7 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
 
 def _speaks_of_oven(tokens: list[Token]) -> bool:
     """Whether degrees in a line are an oven's; those of milk, dough or syrup are not."""
-    if has_kind(tokens, "thermostat", "fan", "oven") or any(token.key == "gas" for token in tokens):
+    if has_kind(tokens, "thermostat", "fan", "nofan", "oven") or any(token.key == "gas" for token in tokens):
         return True
     if not (has_kind(tokens, "degrees") or any(token.key in ("°", "º") for token in tokens)) or has_amount(tokens):
         return False

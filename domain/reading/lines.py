@@ -137,6 +137,9 @@ def _part_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if part is None:
         return ()
     identity, measured, end = part
+    opened = next((i for i in range(end, len(tokens)) if tokens[i].key in "(["), len(tokens))
+    if any(token.kind in ("number", "vulgar") for token in tokens[end:opened]):  # and juice of ½
+        return (asking(base, measured, SEVERAL_AMOUNTS, rule="part"),)
     rest = split_phrase(tokens, end, words)
     ingredient = INGREDIENTS[identity]
     return (finish(base, measured, ingredient, rest, reader, rule="part"),)

@@ -51,9 +51,9 @@ class MeasureReader:
             else:
                 end = second.end
                 amount = Amount(((low + high) / 2,), end, amount.worded)
-        if self._key(end) in ("x", "*") and (times := self._times(amount, end)):
+        if self._key(end) == "x" and (times := self._times(amount, end)):
             return times
-        if self._key(end) in ("x", "*"):
+        if self._key(end) == "x":
             end += 1
         if low is None and (inner := self._inner_size(amount, end)):
             return inner

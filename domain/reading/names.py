@@ -16,6 +16,7 @@ MAX_WORDS = 9  # of a name; no name of ours has more
 MOST_SUGGESTIONS = 5  # our own choice
 SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
 MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
+_SIZES = frozenset(("", "small", "medium", "large", "extra large"))
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
 HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
 
@@ -224,6 +225,8 @@ def _english(word: str) -> str:
 
 def _german(word: str) -> str:
     for _ in range(2):  # gemahlene, gemahlen
+        if len(word) < 5 or word[-1] not in "nmrse":
+            return word
         for ending in ("en", "em", "er", "es", "e", "n", "s"):
             if len(word) - len(ending) > 3 and word.endswith(ending):
                 word = word.removesuffix(ending)
@@ -243,6 +246,8 @@ def _names_of(language: str) -> Iterator[tuple[str, str]]:
         for ingredient in INGREDIENTS.values():
             for name in (ingredient.id, ingredient.british, ingredient.american, *ingredient.other_names):
                 yield name, ingredient.id
+            for kind in ingredient.pieces.keys() - _SIZES:  # plum tomatoes, gold leaf gelatine
+                yield f"{kind} {ingredient.british}", ingredient.id
     for row in rows("ingredient_names"):
         if row["language"] == language:
             for name in words(row["names"]):

@@ -122,7 +122,7 @@ def _slash(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
     if at + 2 >= len(tokens) or tokens[at + 1].key not in ("/", "\u2044"):
         return None
     top, bottom = tokens[at].text, tokens[at + 2].text
-    if not (top.isdigit() and bottom.isdigit() and len(top) <= 3 and len(bottom) <= 3 and int(bottom)):
+    if not (top.isdecimal() and bottom.isdecimal() and len(top) <= 3 and len(bottom) <= 3 and int(bottom)):
         return None
     return Fraction(int(top), int(bottom)), at + 3
 

@@ -168,6 +168,8 @@ def _time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
     if first is None:
         return None
     value, end = first.value, first.end
+    if first.end == at + 3 and tokens[at + 1].key == "/" and tokens[at].text.isdigit() and int(tokens[at].text) >= 5:
+        value, end = Fraction(int(tokens[at].text)), at + 1  # 25/30 min
     if end < len(tokens) and tokens[end].key in ("-", "to", "bis", "a", "/", "or", "oder", "ou"):
         second = read_amount(tokens, end + 1, words, "point")
         if second is not None:
@@ -245,6 +247,10 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
 def _oven_amount(tokens: list[Token], at: int, words: Vocabulary) -> Amount | None:
     """A figure; 6/7 is between two marks, and only halves and quarters are fractions."""
     amount = read_amount(tokens, at, words, "point")
+    if amount is not None and amount.end == at + 1 and at + 2 < len(tokens) and tokens[at + 1].key == "-":
+        following = plain_number(tokens[at + 2].text, "point") if tokens[at + 2].kind == "number" else ()
+        if following and following[0] - amount.value == 1:  # th. 5-6
+            return Amount(((amount.value + following[0]) / 2,), at + 3)
     if amount is None or amount.end != at + 3 or tokens[at + 1].key != "/" or tokens[at + 2].text in ("2", "4"):
         return amount
     ends = [plain_number(tokens[place].text, "point") for place in (at, at + 2)]

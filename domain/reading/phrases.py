@@ -299,7 +299,7 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
         reader = MeasureReader(group, words, ReadingOptions())
         start = 1 if group[0].key in ("a", "je", "=", "~") else 0
         measured = reader.read(start) if (group[start:] and group[start].kind != "word") or start else None
-        if measured is None and words.value("about", group[0].key) is not None:
+        if measured is None and group[0].kind == "word" and phrase_length(group, 0, "about", words):
             measured = reader.simple(0)
         if measured is not None and measured.unit in _WEIGHED | {"oz", "lb"} and not measured.vague:
             end = reader.skip(measured.end, "apiece")

@@ -14,7 +14,7 @@ from domain.reading.unit_words import COUNTED, METRIC_G
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
-from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name
+from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name, size_in
 
 _FILLED = ("packed", "spooned", "scooped", "level")
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
@@ -74,6 +74,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
     ingredient = INGREDIENTS[name.ids[0]]
+    if not measured.size and (kind := size_in(phrase.name)) is not None and kind in ingredient.pieces:
+        measured = replace(measured, size=kind)  # 2 plum tomatoes
     if phrase.amounts:
         return asking(base, measured, SEVERAL_AMOUNTS)
     written = written_name(phrase.name, ingredient)

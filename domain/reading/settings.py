@@ -14,6 +14,7 @@ from domain.reference import rows
 
 MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
 LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
+MOST_SLENDER = 8  # our own limit: no tin is longer for its width; the first figure counts tins
 MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
@@ -176,7 +177,8 @@ def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
 
 
 def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:
-    if shape == "round" and len(sizes) == 2 and sizes[0] < sizes[1] and sizes[0] <= 10:
+    counted = len(sizes) == 2 and sizes[0] < sizes[1] / MOST_SLENDER and sizes[0].denominator == 1  # 1 x 23 cm
+    if counted or (shape == "round" and len(sizes) == 2 and sizes[0] < sizes[1] and sizes[0] <= 10):
         count, sizes = int(sizes[0]), sizes[1:]  # 2 x 20 cm round tins
     if shape in ("square", "round", "hexagon", "octagon"):
         if shape == "square" and len(sizes) > 1 and sizes[0] == sizes[1]:

@@ -285,13 +285,13 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
             Notice(
                 code="analogy",
                 message=(
-                    f"{thing.ingredient.id} has no figure of its own in this packing: the figure is taken "
+                    f"There is no own figure for {thing.ingredient.british} in this packing: it is taken "
                     f"{density.note}, with a wider range."
                 ),
             )
         )
     if (spread := float((density.high - density.low) / 2 / density.g_per_ml)) > WIDE_RANGE:
-        message = f"Published figures for {thing.ingredient.id} differ by ±{spread:.0%}; weigh it where you can."
+        message = f"Published figures for {thing.ingredient.british} differ by ±{spread:.0%}; weigh it where you can."
         notices.append(Notice("wide_range", message, (), 100 * spread, float(100 * WIDE_RANGE), "percent"))
     return Rate(
         factor=unit.factor * density.g_per_ml,

@@ -45,8 +45,8 @@ class Wish:
 
     def bucket(self, least: float, most: float) -> float:
         """The miss in steps of `MISS_STEP`, 0 for tins that hold the batter."""
-        miss = self.miss(least, most)
-        return miss if math.isinf(miss) else math.floor(miss / (self.batter_ml * MISS_STEP))
+        steps = self.miss(least, most) / (self.batter_ml * MISS_STEP)
+        return steps if math.isinf(steps) else math.floor(steps)
 
 
 class Way(NamedTuple):

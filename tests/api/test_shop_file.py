@@ -171,3 +171,33 @@ def test_a_bad_file_stops_the_start_up(tmp_path: Path, monkeypatch: pytest.Monke
 def test_a_valid_file_is_loaded_at_start_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TINWRIGHT_SHOP_FILE", str(DEMO))
     assert names(create_api(Settings()).state.book)[0] == "wharf flour"
+
+
+def test_a_row_may_be_a_tin_of_the_shop(tmp_path: Path) -> None:
+    book = load_shop(DEMO)
+    assert [(tin.name, tin.tin) for tin in book.tins][:2] == [
+        ("23 cm square", "square 23 x 5 cm"),
+        ("tray", "rectangle 20 x 30 x 5 cm"),
+    ]
+    rows = '[{"name": "tray", "tin": "rectangle 60 x 40 x 5 cm"}, {"name": "salt"}]'
+    book = load_shop(json_file(tmp_path, rows))
+    assert ([tin.name for tin in book.tins], names(book)) == (["tray"], ["salt"])
+
+
+@pytest.mark.parametrize(
+    ("rows", "reasons"),
+    [
+        ("name,tin\nmoon,moon\n", ["shop.csv, line 2: tin: Write a tin as"]),
+        ("name,tin\n,square 20 cm\n", ["shop.csv, line 2: name: "]),
+        ("name,tin\ntray,square 20 cm\ntray,square 30 cm\n", ["shop.csv, line 3: name: An earlier tin has this name."]),
+        ("name,tin,packs\ntray,square 20 cm,1 kg\n", ["shop.csv, line 2: packs: "]),
+        (
+            "name,tin\n" + "".join(f"tin {i},square 20 cm\n" for i in range(41)),
+            ["shop.csv, line 42: row: more than 40"],
+        ),
+    ],
+)
+def test_a_bad_tin_is_reported_with_its_line(tmp_path: Path, rows: str, reasons: list[str]) -> None:
+    refused = refusal(csv_file(tmp_path, rows))
+    assert len(refused) == len(reasons)
+    assert all(line.startswith(reason) for line, reason in zip(refused, reasons, strict=True)), refused

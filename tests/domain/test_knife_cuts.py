@@ -76,7 +76,9 @@ def test_the_rows_add_up_to_the_slab(divided: tuple[Slab, Wish], cutting: Cuttin
     for part in ("pieces", "trim", "knife", "offcut"):
         of_part = [row for row in rows if row.part == part]
         exact = layout.grams_of(part)
-        assert math.fsum(row.weigh_g or 0.0 for row in of_part) == pytest.approx(exact, abs=0.1 * (len(of_part) or 1))
+        # Each row errs by less than a tenth, and the slab itself by half of one.
+        limit = 0.1 * (len(of_part) or 1) + 0.05
+        assert math.fsum(row.weigh_g or 0.0 for row in of_part) == pytest.approx(exact, abs=limit)
 
 
 @LAW

@@ -111,7 +111,7 @@ def test_orders_in_one_field_are_a_line_each(call: Call) -> None:
 
 WRONG: list[tuple[dict[str, Any], set[str]]] = [
     ({"order": ["x"]}, {"Orders of the day"}),
-    ({"order": ["moon: 3 tins"]}, {"Orders of the day"}),
+    ({"want": [TIN, "round 20 x 5 cm"], "order": ["moon: 3 tins"]}, {"Orders of the day"}),
     (
         {"order": ["x"], "bowl": "5 cm", "shelves": "none"},
         {"Orders of the day", "The mixing bowl holds", "Shelves in the oven"},
@@ -126,6 +126,15 @@ def test_what_is_wrong_with_a_day_is_said_by_its_field(call: Call, changes: dict
     page = page_of(call, "day", {name: value for name, value in (DAY | changes).items() if value}, 422)
     assert set(faults_of(page)) == labels
     assert '<textarea id="order"' in page
+
+
+def test_tins_that_are_not_cut_are_counted_as_tins(call: Call) -> None:
+    fields = {name: value for name, value in DAY.items() if name not in {"portions", "bake_loss_percent", "order"}}
+    page = page_of(call, "day", {**fields, "order": ["Café: 2 tins", "3 tins"]})
+    figures = dict(re.findall(r"<dt>([^<]+)</dt><dd>([^<]+?)\s*<", page))
+    assert (figures["Tins ordered"], figures["Tins made"]) == ("5", "5")
+    assert "Pieces ordered" not in page
+    assert "bake_loss_percent" not in re.sub(r"<form.*?</form>|<a [^>]*>", "", page, flags=re.DOTALL)
 
 
 def test_a_day_is_of_tins(call: Call) -> None:

@@ -18,7 +18,7 @@ def test_figures_are_those_of_the_api(call: Call) -> None:
     shown = figures_of(html)
     assert shown["Pieces"] == str(pieces["count"])
     assert shown["Each weighs"].startswith(f"{pieces['grams_each']:.1f} g")
-    ring = pieces["pattern"]["rings"][0]
+    ring = pieces["pattern"]["piece_rings"][0]
     first = [f"{ring['radius_mm']:.1f} mm", f"{ring['first_degrees']:.0f}°", f"{ring['step_degrees']:.0f}°"]
     assert rows_of(html)["1"] == [str(ring["count"]), *first]
 
@@ -26,7 +26,7 @@ def test_figures_are_those_of_the_api(call: Call) -> None:
 def test_rows_in_a_rectangle_are_those_of_the_api(call: Call) -> None:
     pattern = answer(call, "/v1/pieces", formula=api_formula(call))["targets"][0]["pieces"][0]["pattern"]
     rows = rows_of(call("GET", address("pieces")).text)
-    for number, row in enumerate(pattern["rows"], start=1):
+    for number, row in enumerate(pattern["piece_rows"], start=1):
         places = [f"{row[name]:.1f}".removesuffix(".0") + " mm" for name in ("at_mm", "first_mm", "pitch_mm")]
         assert rows[str(number)] == [str(row["count"]), *places]
 

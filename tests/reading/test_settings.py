@@ -105,6 +105,14 @@ def test_settings_that_disagree_are_remarked() -> None:
         ("45 Minuten backen", 45),
         ("Cuire 35 min", 35),
         ("Bake for 1 1/2 hours", 90),
+        ("Bake for 1 hour 15 minutes", 75),
+        ("Bake an hour", 60),
+        ("1 Std. 10 Min. backen", 70),
+        ("Cuire 1 h 15 à 150 °C", 75),
+        ("1h30 au four", 90),
+        ("Prep 20 mins, bake 30-35 mins", 32.5),
+        ("Prep: 25 mins Cook: 40 mins", 40),
+        ("Prove for 1 hour, then bake for 20 minutes, and cool for 5 minutes", 20),
     ],
 )
 def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:

@@ -79,7 +79,14 @@ def test_junk_in_the_query_is_refused(ask: Ask, value: str) -> None:
 
 
 OPEN = ["/healthz", "/readyz", "/openapi.json", "/docs", "/docs/swagger-ui-bundle.js", "/docs/swagger-ui.css"]
-OPEN += ["/icon.svg", "/static/cards.css", "/problems", "/problems/key_needed", "/%68ealthz"]
+OPEN += [
+    "/icon.svg",
+    "/static/cards.css",
+    "/cards/service-worker.js",
+    "/problems",
+    "/problems/key_needed",
+    "/%68ealthz",
+]
 
 
 @pytest.mark.parametrize("path", OPEN)

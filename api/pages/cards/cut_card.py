@@ -39,9 +39,10 @@ CAUTIONS = (
     N_("Weights are shares of the slab by area. Where the slab is higher or lower, pieces weigh more or less."),
     N_("Your local rules and a competent person decide what may be sold and how it is labelled."),
 )
+NO_WEIGHT = N_("Without a bake loss or the weight of the cooled slab, pieces have no weight.")
 # Warnings whose usual message names fields of a request or repeats the other ways to cut.
 _WARNINGS = {
-    "bake_loss_missing": N_("Without a bake loss or the weight of the cooled slab, pieces have no weight."),
+    "bake_loss_missing": NO_WEIGHT,
     "edges_trimmed": N_("The trim takes the baked edge off: corner and edge pieces have that place but no crust."),
     "nominal_size": N_("A trade name is no size: measure your tin inside before you rely on these figures."),
     "poor_shape": N_("These pieces are long and thin. The other ways to cut are easier."),

@@ -1,7 +1,7 @@
 """`/cards/day`: the orders of a day as tins, bowls, eggs to crack, oven loads and packs to open."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import orjson
@@ -10,12 +10,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.cards.errors import CardError, CardErrors, domain_errors
+from api.pages.cards.cut_card import NO_WEIGHT
+from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import FormField, JobPage, job_page
 from api.pages.cards.words import NBSP, Words
-from api.v1.batches.schemas import BatchesRequest
+from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
 from api.wire.answers import without_none
 from api.wire.schemas import adapter
@@ -75,6 +76,7 @@ class Day:
     figures: tuple[tuple[str, str, str], ...]
     orders: tuple[str, ...]
     tins: tuple[DayTins, ...]
+    is_cut: bool
     bowls: tuple[Bowls, ...]
     loads: tuple[tuple[str, ...], ...]
     packs: tuple[tuple[str, str, str], ...]
@@ -105,6 +107,10 @@ def day_request(job: CardJob) -> BatchesRequest:
         CardErrors: an order cannot be read, or the job wants something other than tins.
     """
     errors = [CardError(name=name, message=_NO_PIECES) for name in _OF_PIECES if getattr(job.query, name) is not None]
+    if len(job.body.targets) > MAX_SIZES:
+        errors.append(
+            CardError(name="want", message=N_("At most %(max_length)s of them."), values={"max_length": MAX_SIZES})
+        )
     targets = list[dict[str, Any]]()
     for sent, answer in zip(job.body.targets, job.answer["targets"], strict=False):
         target = sent.model_dump(exclude_unset=True)
@@ -139,17 +145,16 @@ def day_request(job: CardJob) -> BatchesRequest:
     try:
         body: BatchesRequest = _load(request)
     except ValidationError as error:  # such as more tins than the limit
-        raise CardErrors(
-            CardError(name="order", message=f"{each['msg']}.") for each in error.errors(include_url=False)
-        ) from None
+        raise CardErrors(replace(each, name="order") for each in schema_errors(error)) from None
     return body
 
 
 def _order(text: str, labels: Sequence[str], product: str) -> dict[str, Any]:
     order = parse_order(text)
-    size = find_size(order.label, labels) if order.label else None
-    if size is None and len(labels) == 1:
-        size = labels[0]
+    if len(labels) == 1:  # whatever stands before the colon, such as the customer's name
+        size: str | None = labels[0]
+    else:
+        size = find_size(order.label, labels) if order.label else None
     return without_none(product=product, label=size, tins=order.tins, portions=order.portions)
 
 
@@ -166,6 +171,7 @@ def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> Day:
         figures=tuple(_figures(answer, product, words)),
         orders=tuple(job.query.order),
         tins=tuple(_tins(row, words) for row in product["tins"]),
+        is_cut=is_cut(product),
         bowls=tuple(_bowls(mix, words) for mix in answer["mixes"]),
         loads=tuple(_load_row(load, words) for load in answer.get("oven_loads", ())),
         packs=tuple(_pack(row, words) for row in answer["ingredients"] if "to_buy" in row),
@@ -177,18 +183,29 @@ def _warning(warning: Mapping[str, Any], job: CardJob, words: Words) -> tuple[st
     """A warning, and the language that it is said in."""
     pointers = [pointer.removeprefix("/products/0") for pointer in warning.get("pointers", ())]
     names = job.names_of({**warning, "pointers": pointers})
+    if warning["code"] == "bake_loss_missing":
+        return words.text(NO_WEIGHT), words.language
     return words.by_code("warning", warning, names=", ".join(names))
 
 
 def _figures(answer: Mapping[str, Any], product: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str, str]]:
     """Large figures: their name, value and note."""
-    yield words.text("Pieces ordered"), str(product["portions_ordered"]), ""
     over = words.text("%(over)s over", over=product["portions_over"]) if product["portions_over"] else ""
-    yield words.text("Pieces made"), str(product["portions_made"]), over
+    if is_cut(product):
+        yield words.text("Pieces ordered"), str(product["portions_ordered"]), ""
+        yield words.text("Pieces made"), str(product["portions_made"]), over
+    else:
+        yield words.text("Tins ordered"), str(product["portions_ordered"]), ""
+        yield words.text("Tins made"), str(product["portions_made"]), over
     for eggs in answer["eggs"]:
         label = EGG_CLASSES[eggs["egg_class"]].label
         trays = words.count("%(count)s tray of 30", "%(count)s trays of 30", eggs["trays"])
         yield words.text("Eggs to crack, %(egg_class)s", egg_class=label), str(eggs["crack"]), trays
+
+
+def is_cut(product: Mapping[str, Any]) -> bool:
+    """Whether a tin makes more than one piece; else the tins are what is sold."""
+    return any(row["portions_per_tin"] > 1 for row in product["tins"])
 
 
 def _tins(row: Mapping[str, Any], words: Words) -> DayTins:

@@ -199,7 +199,7 @@ def field_of(path: Path) -> str:
     for length in range(len(path), 0, -1):
         if name := _FIELDS.get(path[:length]):
             return name
-    return str(path[0]) if path else ""
+    return _FIELDS_OF_PIECES.get(str(path[0]), str(path[0])) if path else ""
 
 
 def _card_error(name: str, code: str, message: str, candidates: tuple[str, ...]) -> CardError:

@@ -35,6 +35,7 @@ _PIECES_OF_TARGET = {
     "pieces_per_cavity": "per_cavity",
     "pieces_per_portion": "per_portion",
 }
+MAX_TINS_OF_SHEET, MAX_FIGURES_OF_SHEET = 16, 400  # our own limits: more cannot be read from A4
 MAX_RECIPE_LINES = 200  # our own limit: lines that are not empty; more do not fit on a sheet
 # Errors that stay true when a field that could not be read is left out: they are about one text.
 _OF_ONE_TEXT = ("unknown", "unreadable", "ambiguous")
@@ -107,7 +108,7 @@ def read_card_job(
     job_errors: Iterable[CardError] = ()
     job: CardJob | None = None
     try:
-        body = _job(query, reading, errors, each_target=each_target)
+        body = _job(query, reading, errors, each_target=each_target, shows_lines="lines" in include)
         answer = orjson.loads(orjson.dumps(rescale_view(body, shop, include)))
     except CardErrors as several:
         job_errors = several.errors
@@ -187,11 +188,15 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
     return reading
 
 
-def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool) -> RescaleRequest:
+def _job(
+    query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool, shows_lines: bool
+) -> RescaleRequest:
     """The request of `/v1/rescale` that a query stands for; what cannot be read is left out and added to the errors."""
     formula = {**reading["formula"], **without_none(name=query.name, filled_depth=query.depth)}
     if query.tin is not None:
         formula = {**formula, "tin": query.tin, "tins": 1}
+    if each_target and shows_lines:
+        _check_sheet(query, formula["components"])
     if bake := _bake(query, reading):
         formula["bake"] = bake
     if query.pieces is not None or query.piece_grams is not None:
@@ -212,6 +217,19 @@ def _job(query: CardQuery, reading: Reading, errors: list[CardError], *, each_ta
             for each in error.errors(include_url=False, include_input=False)
         ) from None
     return job
+
+
+def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
+    """Reject more tins than a sheet holds.
+
+    Raises:
+        CardErrors: too many tins, or too many for the lines of the recipe.
+    """
+    lines = sum(len(component["lines"]) for component in components)
+    most = min(MAX_TINS_OF_SHEET, max(1, MAX_FIGURES_OF_SHEET // max(1, lines)))
+    if len(query.want) > most:
+        message = N_("A sheet of this recipe holds at most %(tins)s tins: make another sheet for the others.")
+        raise CardErrors([CardError(name="want", message=message, code="out_of_range", values={"tins": most})])
 
 
 def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:

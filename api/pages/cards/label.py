@@ -111,7 +111,10 @@ def _context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
 def _said(warnings: Iterable[Mapping[str, Any]], job: CardJob, words: Words) -> tuple[tuple[str, str], ...]:
     """Warnings, each once and with the language that it is said in."""
     return tuple(
-        dict.fromkeys(words.by_code("warning", each, names=", ".join(job.names_of(each))) for each in warnings)
+        dict.fromkeys(
+            words.by_code("warning", each, names=", ".join(map(words.ingredient, job.names_of(each))))
+            for each in warnings
+        )
     )
 
 
@@ -126,7 +129,7 @@ def _missing(
             yield text, words.language
     for warning in warnings:
         if warning["code"] in _GAPS - {"nutrition_incomplete"}:
-            yield words.by_code("warning", warning, names=", ".join(job.names_of(warning)))
+            yield words.by_code("warning", warning, names=", ".join(map(words.ingredient, job.names_of(warning))))
 
 
 def _proof(figures: Mapping[str, Any], rules: Mapping[str, Any], words: Words) -> LabelProof:

@@ -188,7 +188,7 @@ def _figures(dough: Answer, tins: int, words: Words) -> Iterator[KeyFigure]:
 
 
 def _table(pattern: Answer, words: Words) -> Table | None:
-    if pattern["rows"]:
+    if pattern["piece_rows"]:
         along_length = pattern["along"] == "length"
         columns = (
             words.text("Pieces"),
@@ -206,10 +206,10 @@ def _table(pattern: Answer, words: Words) -> Table | None:
                     _mm(row["pitch_mm"], words) if row["count"] > 1 else "",
                 ),
             )
-            for place, row in enumerate(pattern["rows"], start=1)
+            for place, row in enumerate(pattern["piece_rows"], start=1)
         )
         return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's walls."))
-    if pattern["rings"]:
+    if pattern["piece_rings"]:
         columns = (
             words.text("Pieces"),
             words.text("From the middle"),
@@ -226,7 +226,7 @@ def _table(pattern: Answer, words: Words) -> Table | None:
                     f"{words.number(ring['step_degrees'], 0)}°" if ring["count"] > 1 else "",
                 ),
             )
-            for place, ring in enumerate(pattern["rings"], start=1)
+            for place, ring in enumerate(pattern["piece_rings"], start=1)
         )
         return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's middle."))
     return None

@@ -6,15 +6,13 @@ from pydantic import Field
 
 from api.v1.bake.schemas import DonenessAnswer
 from api.v1.job.schemas import MAX_TARGETS, Formula, Target, TargetHeadAnswer, WrittenAnswer
-from api.v1.job.wishes import MAX_RINGS, BakeLoss, Cuts, Grams, PortionCount, PortionRule, RingsBy, ShapeText, SizeText
+from api.v1.job.wishes import MAX_RINGS, CutFields, Cuts, Grams, PortionCount, PortionRule, SizeText
 from api.v1.shop.schemas import Shop
 from api.v1.tins.schemas import TinShape, TinText
 from api.wire.schemas import (
     Answer,
     Label,
-    LengthText,
     MeasuresName,
-    QuantityText,
     Query,
     Schema,
     SourceAnswer,
@@ -47,39 +45,19 @@ class CutsBatchRequest(Schema):
     measures: MeasuresName | None = None
 
 
-class CutsQuery(Query):
+class CutsQuery(CutFields, Query):
     """One slab, as query parameters."""
 
     tin: TinText | None = Field(default=None, description="The tin that the slab was baked in.")
     slab: SizeText | None = Field(default=None, description="Length and width of the slab, instead of `tin`.")
-    baked_depth: LengthText | None = Field(default=None, description="Height of the bake; matters where walls slope.")
-    rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
-    columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
-    portions: PortionCount | None = Field(default=None, description="A count; the grid whose portions fit best.")
-    portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
-    portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
-    portion_rule: PortionRule = "nearest"
-    portion_shape: ShapeText | None = None
-    wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
     rings: list[PortionCount] = Field(
         default=[],
         max_length=MAX_RINGS,
-        description="Rings of a round: portions in each, from the middle outwards. Repeat the parameter for each ring.",
+        description="Portions in each ring of a round, from the middle outwards. Repeat it for each.",
         examples=[[1, 6, 12]],
     )
-    rings_by: RingsBy = "equal_pieces"
-    ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by=width`.")
-    slab_grams: Grams | None = Field(default=None, description="Mass of the whole cooled slab.")
     mix_grams: MixGrams | None = None
-    bake_loss_percent: BakeLoss | None = None
-    trim: LengthText | None = Field(default=None, description="Cut off all round first, the knife's width included.")
-    knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
-    longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
-    largest_mass: QuantityText | None = Field(
-        default=None, description="No portion may be heavier; the mass of the slab must be known.", examples=["70 g"]
-    )
     label: Label | None = None
-    drawing: bool = Field(default=False, description="Whether to add an SVG drawing.")
 
 
 class CutPortionAnswer(Answer):

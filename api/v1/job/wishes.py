@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 
 from api.wire.schemas import WHOLE, Density, LengthText, QuantityText, Schema
 from domain.pieces.counts import USUAL_TOLERANCE_PERCENT
@@ -77,8 +77,10 @@ class Pieces(Schema):
     drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
 
 
-class Cuts(Schema):
-    """How the bake is cut: `rows` and `columns`, `portions`, `portion_size`, `portion_grams`, `wedges` or `rings`."""
+class CutFields(BaseModel):
+    """What the cuts of a body and those of a query have in common."""
+
+    model_config = ConfigDict(defer_build=True)
 
     rows: PortionCount | None = Field(default=None, description="Rows across the width; goes with `columns`.")
     columns: PortionCount | None = Field(default=None, description="Columns along the length; goes with `rows`.")
@@ -86,17 +88,10 @@ class Cuts(Schema):
     portion_size: SizeText | None = Field(default=None, description="As many whole portions of this size as fit.")
     portion_grams: Grams | None = Field(default=None, description="The grid whose portions come nearest to this mass.")
     portion_rule: PortionRule = "nearest"
+    portion_shape: ShapeText | None = None
     wedges: PortionCount | None = Field(default=None, description="Wedges of a round or a ring.")
-    rings: list[PortionCount] | None = Field(
-        default=None,
-        min_length=1,
-        max_length=MAX_RINGS,
-        description="Rings of a round: portions in each, from the middle outwards.",
-        examples=[[1, 6, 12]],
-    )
     rings_by: RingsBy = "equal_pieces"
     ring_width: LengthText | None = Field(default=None, description="Goes with `rings_by: width`.")
-    portion_shape: ShapeText | None = None
     trim: LengthText | None = Field(default=None, description="Cut off all round first.")
     knife_width: LengthText | None = Field(default=None, description="Lost at each cut.")
     longest_side: LengthText | None = Field(default=None, description="No side of a portion may be longer.")
@@ -105,7 +100,17 @@ class Cuts(Schema):
     bake_loss_percent: BakeLoss | None = Field(
         default=None, description="Mass lost in the oven and in cooling, in percent of the raw mix."
     )
-    slab_grams: Grams | None = Field(
-        default=None, description="Mass of the whole cooled slab, if it was weighed; it is used instead of a bake loss."
-    )
+    slab_grams: Grams | None = Field(default=None, description="Mass of the whole cooled slab, instead of a bake loss.")
     drawing: bool = Field(default=False, description="Add an SVG drawing.")
+
+
+class Cuts(CutFields, Schema):
+    """How the bake is cut: `rows` and `columns`, `portions`, `portion_size`, `portion_grams`, `wedges` or `rings`."""
+
+    rings: list[PortionCount] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=MAX_RINGS,
+        description="Portions in each ring of a round, from the middle outwards.",
+        examples=[[1, 6, 12]],
+    )

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 
 from api.v1.job.schemas import (
     MAX_LINES,
@@ -48,7 +48,42 @@ ScoopNumber = Annotated[
 ]
 
 
-class PiecesRequest(Schema):
+class PieceFields(BaseModel):
+    """What a body and a query have in common."""
+
+    model_config = ConfigDict(defer_build=True)
+
+    grams_each: PieceMass | None = Field(default=None, examples=[45])
+    count: Portions | None = None
+    scoop: ScoopNumber | None = None
+    g_per_ml: Density | None = None
+    tray: TinText | None = Field(
+        default=None,
+        description="Inside of a rectangular tray to bake the pieces on.",
+        examples=["rectangle 60 x 40 cm"],
+    )
+    spacing: QuantityText | None = Field(
+        default=None, description="Distance between pieces on the tray.", examples=["3 cm"]
+    )
+    tray_margin: QuantityText | None = Field(
+        default=None, description="Distance to keep from the tray's walls.", examples=["2 cm"]
+    )
+    diameter: QuantityText | None = Field(
+        default=None,
+        description="Diameter of a piece; that of a ball if left out.",
+        examples=["4 cm"],
+    )
+    tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
+    baked_depth: QuantityText | None = Field(
+        default=None,
+        description="Height of the batter; matters where walls slope.",
+        examples=["3 cm"],
+    )
+    label: Label | None = None
+    drawing: bool = Field(default=False, description="Add an SVG drawing of the pieces in the tin.")
+
+
+class PiecesRequest(PieceFields, Schema):
     """A formula whose components have `pieces`, and targets; or a mix and one of `grams_each`, `count`, `scoop`.
 
     A mix is `grams` or `lines`, optionally with a tray and a tin of batter.
@@ -66,63 +101,15 @@ class PiecesRequest(Schema):
     )
     measures: MeasuresName | None = None
     egg_class: EggClassName | None = None
-    grams_each: PieceMass | None = Field(default=None, examples=[45])
-    count: Portions | None = None
-    scoop: ScoopNumber | None = None
-    g_per_ml: Density | None = None
-    tray: TinText | None = Field(default=None, description="Inside of a rectangular tray to bake the pieces on.")
     tray_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tray`.")
-    spacing: QuantityText | None = Field(default=None, description="Distance between pieces on the tray.")
-    tray_margin: QuantityText | None = Field(default=None, description="Distance to keep from the tray's walls.")
-    diameter: QuantityText | None = Field(
-        default=None,
-        description="Diameter of a piece. If it is left out, that of a ball of its mass and density.",
-        examples=["4 cm"],
-    )
-    tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
     tin_shape: TinShape | None = Field(default=None, description="The tin as data, instead of `tin`.")
-    baked_depth: QuantityText | None = Field(
-        default=None,
-        description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
-        examples=["3 cm"],
-    )
     cuts: Cuts | None = Field(default=None, description="How that tin is cut; the pieces are also placed by portion.")
-    label: Label | None = None
-    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
 
 
-class PiecesQuery(Query):
+class PiecesQuery(PieceFields, Query):
     """The same as query parameters; the mix is given by its mass."""
 
     grams: MixMass
-    grams_each: PieceMass | None = None
-    count: Portions | None = None
-    scoop: ScoopNumber | None = None
-    g_per_ml: Density | None = None
-    tray: TinText | None = Field(
-        default=None,
-        description="Inside of a rectangular tray to bake the pieces on.",
-        examples=["rectangle 60 x 40 cm"],
-    )
-    spacing: QuantityText | None = Field(
-        default=None, description="Distance between pieces on the tray.", examples=["3 cm"]
-    )
-    tray_margin: QuantityText | None = Field(
-        default=None, description="Distance to keep from the tray's walls.", examples=["2 cm"]
-    )
-    diameter: QuantityText | None = Field(
-        default=None,
-        description="Diameter of a piece. If it is left out, that of a ball of its mass and density.",
-        examples=["4 cm"],
-    )
-    tin: TinText | None = Field(default=None, description="A tin of batter that the pieces are set into.")
-    baked_depth: QuantityText | None = Field(
-        default=None,
-        description="Height of the batter. For tins with sloping walls, the pieces are placed at this height.",
-        examples=["3 cm"],
-    )
-    label: Label | None = None
-    drawing: bool = Field(default=False, description="Whether to add an SVG drawing of the pieces in the tin.")
 
 
 class ScoopAnswer(Answer):

@@ -114,8 +114,9 @@ def test_a_card_prints_on_one_sheet_of_a4(card: Card) -> None:
 
 
 def test_the_printed_code_leads_back_to_the_card(card: Card, service: str) -> None:
-    if " start " in card.name:
-        pytest.skip("the start page is a form, and is not printed")
+    if " start " in card.name:  # a form, which nobody prints
+        assert not card.page.locator(".qr").count()
+        return
     assert not card.page.locator(".qr").is_visible()
     card.page.set_viewport_size({"width": PAPER[0], "height": PAPER[1]})
     card.page.emulate_media(media="print")

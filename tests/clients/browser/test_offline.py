@@ -1,6 +1,5 @@
 """Cards without Wi-Fi: the service worker shows what it kept, says how old it is, and keeps nothing with a key."""
 
-import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -68,9 +67,31 @@ def kept_cards(page: Page) -> list[str]:
     return [address for name, each in page.evaluate(KEPT).items() if name.endswith(" cards") for address in each]
 
 
-def test_five_cards_reload_after_the_service_stopped(chromium: Browser) -> None:
+@contextmanager
+def broken_proxy(port: int, answer: Callable[[BaseHTTPRequestHandler], object]) -> Iterator[None]:
+    """A proxy whose service has stopped."""
+
+    class Handler(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            answer(self)
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    server = ThreadingHTTPServer(("127.0.0.1", port), Handler)
+    server.daemon_threads = True
+    thread = Thread(target=server.serve_forever)
+    thread.start()
+    yield
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+def test_five_cards_are_shown_after_the_service_stopped(chromium: Browser) -> None:
+    port = free_port()
     with context(chromium, has_touch=True, locale="en-GB") as page:
-        with serving() as address:
+        with serving(port) as address:
             with_worker(page, address + CARDS[0])
             headings = []
             for path in CARDS:
@@ -94,18 +115,31 @@ def test_five_cards_reload_after_the_service_stopped(chromium: Browser) -> None:
         listed.first.click()
         assert page.locator("h1").inner_text() == headings[-1]
 
+        with broken_proxy(port, lambda handler: handler.send_error(502)):
+            page.goto(address + CARDS[0])
+            expect(page.locator("#kept")).to_be_visible()
+            answer = page.goto(address + card(9))
+            assert answer is not None
+            assert answer.status == 502
+        end = Event()
+        with broken_proxy(port, lambda _: end.wait(60)):  # a proxy that is silent
+            page.goto(address + CARDS[0], wait_until="commit")
+            expect(page.locator("#kept")).to_be_visible()
+            assert not end.is_set()
+            end.set()
 
-def test_the_last_fifty_cards_are_kept(chromium: Browser) -> None:
-    with serving() as address, context(chromium) as page:
-        first, *others = [address + card(number) for number in range(MOST_CARDS + 1)]
+
+def test_the_last_fifty_cards_are_kept(chromium: Browser, service: str) -> None:
+    with context(chromium) as page:
+        first, *others = [service + card(number) for number in range(MOST_CARDS + 1)]
         with_worker(page, first)
         page.evaluate(KEEP, [others, others[-1]])
-        page.goto(address + card(4))
+        page.goto(service + card(4))
         expect(page.locator("h1")).to_be_visible()
         kept = kept_cards(page)
         assert len(kept) == MOST_CARDS
         assert first not in kept
-        assert kept[-1] == address + card(4)  # opened again, so it is the newest
+        assert kept[-1] == service + card(4)  # opened again, so it is the newest
 
 
 SECRET, KEY = new_key("tablet")
@@ -130,54 +164,13 @@ def test_nothing_with_a_key_is_kept(chromium: Browser, tmp_path: Path) -> None:
             assert SECRET not in stored
 
 
-def test_a_key_in_an_address_is_not_kept_by_an_open_service(chromium: Browser) -> None:
-    with serving() as address, context(chromium) as page:
-        with_worker(page, address + card(4))
-        for hidden in (f"&access_token={SECRET}", f"&%61ccess_token={SECRET}", f"&batch={SECRET}"):
-            page.goto(address + card(9) + hidden)
-            page.evaluate(KEEP, [[page.url, address + card(8)], address + card(8)])
-        assert sorted(kept_cards(page)) == sorted(address + path for path in (card(4), card(8)))
-
-
-@contextmanager
-def broken_proxy(port: int, answer: Callable[[BaseHTTPRequestHandler], object]) -> Iterator[None]:
-    """A proxy whose service has stopped."""
-
-    class Handler(BaseHTTPRequestHandler):
-        def do_GET(self) -> None:
-            answer(self)
-
-        def log_message(self, *_: object) -> None:
-            pass
-
-    server = ThreadingHTTPServer(("127.0.0.1", port), Handler)
-    server.daemon_threads = True
-    thread = Thread(target=server.serve_forever)
-    thread.start()
-    yield
-    server.shutdown()
-    thread.join()
-    server.server_close()
-
-
-def test_a_kept_card_stands_for_an_error_of_the_proxy_and_for_silence(chromium: Browser) -> None:
-    port = free_port()
+def test_a_key_in_an_address_is_not_kept_by_an_open_service(chromium: Browser, service: str) -> None:
     with context(chromium) as page:
-        with serving(port) as address:
-            with_worker(page, address + card(4))
-        with broken_proxy(port, lambda handler: handler.send_error(502)):
-            page.goto(address + card(4))
-            expect(page.locator("#kept")).to_be_visible()
-            answer = page.goto(address + card(9))
-            assert answer is not None
-            assert answer.status == 502
-        end = Event()
-        with broken_proxy(port, lambda _: end.wait(60)):
-            start = time.monotonic()
-            page.goto(address + card(4), wait_until="commit")
-            expect(page.locator("#kept")).to_be_visible()
-            assert time.monotonic() - start < 30
-            end.set()
+        with_worker(page, service + card(4))
+        for hidden in (f"&access_token={SECRET}", f"&%61ccess_token={SECRET}", f"&batch={SECRET}"):
+            page.goto(service + card(9) + hidden)
+            page.evaluate(KEEP, [[page.url, service + card(8)], service + card(8)])
+        assert sorted(kept_cards(page)) == sorted(service + path for path in (card(4), card(8)))
 
 
 def test_other_figures_replace_the_files_and_mark_the_kept_cards(chromium: Browser, tmp_path: Path) -> None:

@@ -59,3 +59,15 @@ def test_the_documentation_links_to_the_page_of_changes(chromium: Browser, root:
     expect(links.first).to_be_visible()
     assert {link.evaluate("link => link.href") for link in links.all()} == {f"{root}/changes"}
     page.close()
+
+
+def test_cards_are_kept_below_the_prefix(chromium: Browser, root: str) -> None:
+    address = f"{root}/cards/weigh?recipe=200+g+plain+flour"
+    page = chromium.new_context().new_page()
+    page.goto(address)
+    assert page.evaluate("navigator.serviceWorker.ready.then((worker) => worker.scope)") == f"{root}/cards/"
+    page.reload()
+    kept = page.wait_for_function("(address) => caches.match(address).then((kept) => kept && kept.text())", arg=address)
+    assert '<td class="key">200' in kept.json_value()
+    assert page.evaluate("caches.keys().then((names) => names.every((name) => name.startsWith('tinwright /bake/')))")
+    page.context.close()

@@ -20,7 +20,17 @@ def _fields(card: str, query: bytes) -> Build:
 
 
 JOB = {"measures": "uk", "egg_class": "eu_m", "depth": "30 mm", "oven": "150 celsius", "minutes": 48}
+SIZES = [f"square {20 + i} x 6 cm" for i in range(16)]  # the most tins of a sheet
 LINES = 190  # a card takes 200
+TINS = [f"rectangle {20 + i} x 30 x 6 cm" for i in range(8)]  # the most sizes of a day
+DAY = {"want": TINS, "order": [f"{tin}: 99 tins" for tin in TINS] * 6, "portions": 240, "bowl": "1 kg", "shelves": 4}
+LABEL = {
+    "want": "round 26 x 7 cm",
+    "market": "us",
+    "bake_loss_percent": 11,
+    "portions": 90,
+    "may_contain": ["milk"] * 30,
+}
 WORST: dict[str, Build] = {
     name: build
     for card in ("weigh", "pieces", "bake", "cuts", "sizes", "day", "label")
@@ -38,23 +48,19 @@ WORST: dict[str, Build] = {
     }.items()
 }
 WORST |= {
-    "any: /cards/sizes of many tins": _card(
-        "sizes", " g plain flour", 75, want=[f"square {20 + i} x 6 cm" for i in range(50)], **JOB
-    ),
-    "any: /cards/day of many orders": _card(
-        "day",
-        " g plain flour",
-        75,
-        want="square 30 x 6 cm",
-        order=[f"shop {i}: {i + 1} tins" for i in range(50)],
-        **JOB,
-    ),
+    "any: /cards/sizes of many tins": _card("sizes", " g plain flour", 25, want=SIZES, **JOB),
+    "any: /cards/sizes of too many tins": _card("sizes", " g plain flour", 75, want=SIZES * 3, **JOB),
     "any: /cards/pieces of many pieces": _card(
-        "pieces", " g plain flour", 49, want="square 90 x 6 cm", pieces=900, dough="Part a", **JOB
+        "pieces", " g plain flour", 49, want="square 30 x 6 cm", pieces=300, **JOB
     ),
     "any: /cards/cuts of many pieces": _card(
         "cuts", " g plain flour", 49, want="square 90 x 6 cm", portions=999, bake_loss_percent=10, **JOB
     ),
+    "any: /cards/day of many lines and orders": _card("day", " tbsp plain flour", LINES, per_shelf=1, **DAY, **JOB),
+    "any: /cards/day of many eggs": _card("day", " medium eggs", 70, per_shelf=1, eggs=["eu_l", "jp_ll"], **DAY, **JOB),
+    "any: /cards/day of orders that cannot be read": _card("day", " g butter", 9, **{**DAY, "order": ["x: 9"] * 50}),
+    "any: /cards/label of many lines": _card("label", " tbsp plain flour", LINES, **LABEL, **JOB),
+    "any: /cards/label of unknown names": _card("label", " g plian fluor", LINES, **LABEL, **JOB),
     "any: /cards/start of one long line": _fields("start", b"recipe=" + b"100 g butter and " * 4_000),
     "any: /cards/start of many fields": _fields("start", b"&".join(b"x%d=1" % i for i in range(8_000))),
     "any: /cards/start of one field often": _fields("start", b"&".join([b"want=1"] * 8_000)),
