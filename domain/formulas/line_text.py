@@ -56,7 +56,8 @@ def parse_line(text: str, measures: Measures | None = None, egg_class: str = "")
             packing=reading.packing or None,
             remarks=reading.remarks,
         )
-    if reading.questions and reading.questions[0].code != "unknown_ingredient":
+    # An amount beyond any kitchen is answered with a warning, as it is wherever a formula is weighed.
+    if reading.questions and reading.questions[0].code not in {"unknown_ingredient", "implausible_amount"}:
         question = reading.questions[0]
         candidates = tuple(choice.text for choice in question.choices)
         raise AmbiguousError(question.message, candidates=candidates, code="line_unclear")

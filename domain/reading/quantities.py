@@ -123,6 +123,8 @@ def _quantity(measured: Measured, measures: Measures | None) -> Quantity:
     )
     times = METRIC_G.get(measured.unit, 1)
     values = measured.values
+    if len(values) > 1 and unit.dimension not in ("mass", "volume", "count"):
+        values = values[1:]  # no tin or oven is measured in thousands
     if len(values) > 1:  # candidates are plausible or absent
         values = tuple(value for value in values if value <= greatest_plausible(unit.id)) or values[1:]
     if len(values) > 1:

@@ -72,7 +72,7 @@ def formula(i: int) -> HostileRequest:
         {
             "ingredient": padded(f"{i} {row}"),
             "own": True,
-            "quantity": f"{row + 1}.{i} g" if i % 2 else f"{row + 1}.{i} ml",
+            "quantity": f"{row + 1}.{i:04d} g" if i % 2 else f"{row + 1}.{i:04d} ml",
             "g_per_ml": 0.3 + (i * 200 + row) / 1e6,
         }
         for row in range(200)
@@ -84,7 +84,9 @@ def formula(i: int) -> HostileRequest:
 def goods(i: int) -> HostileRequest:
     """A costing in which no line of the formula is one of the goods, so that each line is looked up."""
     rows = [{"name": padded(f"good {i}"), "currency": "GBP", "packs": [{"size": "1 kg", "price": "1"}]}]
-    lines = [{"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i} g"} for row in range(200)]
+    lines = [
+        {"ingredient": padded(f"{row} {i}"), "own": True, "quantity": f"{row + 1}.{i:04d} g"} for row in range(200)
+    ]
     made = {"name": "x", "components": [{"name": f"part {n}", "lines": lines[n * 50 : n * 50 + 50]} for n in range(4)]}
     return post("/v1/cost", {"formula": made, "shop": {"currency": "GBP", "own_ingredients": rows}})
 

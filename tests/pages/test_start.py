@@ -11,7 +11,7 @@ import pytest
 from starlette.datastructures import QueryParams
 
 from api.contract.examples import FOLDER
-from api.pages.cards.fields import CardQuery, asked_in, pairs_of
+from api.pages.cards.fields import CardQuery, entered_in, pairs_of
 from api.pages.cards.form import SHOWN
 from api.settings import Settings
 from tests.api.conftest import Call
@@ -73,7 +73,7 @@ class Form(HTMLParser):
 
 def sent(form: Form) -> dict[str, str | list[str]]:
     """The fields that the form sends as they are."""
-    return asked_in(QueryParams(form.pairs))
+    return entered_in(QueryParams(form.pairs))
 
 
 @pytest.mark.parametrize("job", EXAMPLES.values(), ids=EXAMPLES)

@@ -73,6 +73,10 @@ def test_a_written_amount_is_never_ambiguous(thousandths: int) -> None:
     assert read_quantity(quantity_text(amount, "g")).amount == amount
 
 
+def test_a_length_is_never_in_thousands() -> None:
+    assert read_quantity("1.125 mm").base == Fraction(9, 8)
+
+
 @pytest.mark.parametrize(("word", "unit"), [("EL", "metric_tbsp"), ("c. à c.", "metric_tsp"), ("pounds", "lb")])
 def test_a_unit_beside_an_amount_is_read_in_every_language(word: str, unit: str) -> None:
     assert read_unit(word).id == unit

@@ -6,7 +6,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from api.pages.cards.fields import asked_in, pairs_of, query_string
+from api.pages.cards.fields import entered_in, pairs_of, query_string
 from api.wire.public_url import link_to
 from api.wire.request_state import ACCESS_TOKEN
 
@@ -34,13 +34,13 @@ def with_one_address(route: Route) -> Route:
 
 
 def _other_address(request: Request) -> str | None:
-    asked = asked_in(request.query_params)
+    entered = entered_in(request.query_params)
     # The order of the fields does not matter: links and redirects write it alike.
-    if sorted(pairs_of(asked)) == sorted(request.query_params.multi_items()):
+    if sorted(pairs_of(entered)) == sorted(request.query_params.multi_items()):
         return None
     if getattr(request.state, ACCESS_TOKEN, None):
         return None
-    query = query_string(asked)
+    query = query_string(entered)
     path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
     address = link_to(f"{path}?{query}" if query else path)
     return address if len(address) <= MAX_LOCATION else None

@@ -11,7 +11,7 @@ from api.drawings.language import Language
 from api.drawings.rulers import Measure, mark_text
 from api.drawings.style import ON_CARD
 from api.pages.cards.cut_lists import CutList, cut_lists
-from api.pages.cards.fields import N_, Asked
+from api.pages.cards.fields import N_, CardFields
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
 from api.wire.answers import without_none
@@ -93,7 +93,7 @@ class OtherWay:
 
     text: str
     note: str
-    fields: Asked
+    fields: CardFields
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +117,7 @@ class CutCard:
 def cut_card(
     layout: CutLayout,
     notices: tuple[Notice, ...],
-    asked: Asked,
+    entered: CardFields,
     words: Words,
     *,
     name: str,
@@ -128,18 +128,18 @@ def cut_card(
     Args:
         layout: how the slab is divided.
         notices: its warnings.
-        asked: the fields as they were written.
+        entered: the fields as they were written.
         words: of the page's language.
         name: of the slab, for the drawing's description.
         placed: dough pieces in the slab.
     """
     language = Language(translations=words.catalogue, decimal_sign=words.decimal_sign)
-    measure: Measure = "in" if asked.get("ruler") == "in" else "mm"
+    measure: Measure = "in" if entered.get("ruler") == "in" else "mm"
     pattern = None if placed is None else placed.on_cuts or placed.pattern
     ball_mm = None if placed is None else placed.diameter_mm
     drawing = draw_cuts(layout, name, pattern, ball_mm, style=replace(ON_CARD, measure=measure), language=language)
     lists = tuple(cut_lists(layout, words, language, measure))
-    slab = asked.get("want") or asked.get("tin") or asked.get("slab") or ""
+    slab = entered.get("want") or entered.get("tin") or entered.get("slab") or ""
     return CutCard(
         origin=words.text(
             "%(pieces)s from %(slab)s",
@@ -157,7 +157,7 @@ def cut_card(
         unlisted=_unlisted(layout, lists, words),
         lists_class=_class(lists),
         warnings=tuple(dict.fromkeys(_warning(notice, words) for notice in notices)),
-        others=tuple(_other(each, asked, words, language, measure) for each in layout.alternatives),
+        others=tuple(_other(each, entered, words, language, measure) for each in layout.alternatives),
     )
 
 
@@ -300,9 +300,11 @@ def _warning(notice: Notice, words: Words) -> tuple[str, str]:
     return words.by_code("warning", {"code": notice.code, "message": notice.message, **figures})
 
 
-def _other(alternative: Alternative, asked: Asked, words: Words, language: Language, measure: Measure) -> OtherWay:
+def _other(
+    alternative: Alternative, entered: CardFields, words: Words, language: Language, measure: Measure
+) -> OtherWay:
     """Another way to cut, as a link to a card that makes just that."""
-    kept = {name: value for name, value in asked.items() if name not in WISHES}
+    kept = {name: value for name, value in entered.items() if name not in WISHES}
     side = f"{alternative.length_mm:.10g} x {alternative.width_mm:.10g} mm"
     wish: dict[str, str]
     if alternative.rings:
@@ -314,7 +316,7 @@ def _other(alternative: Alternative, asked: Asked, words: Words, language: Langu
         wish, note = {"wedges": str(alternative.pieces)}, words.text("wedges")
     else:
         wish = {"rows": str(alternative.rows), "columns": str(alternative.columns)}
-        if alternative.reason == "less_offcut" and "portion_size" in asked:
+        if alternative.reason == "less_offcut" and "portion_size" in entered:
             # Turned round and as many: asked for in this direction, it is the one taken.
             wish = {"portion_size": side}
         reason = _REASONS.get(alternative.reason)

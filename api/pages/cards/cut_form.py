@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
-from api.pages.cards.fields import N_, Asked
+from api.pages.cards.fields import N_, CardFields
 from api.pages.cards.written import read_written
 from api.v1.cuts.schemas import CutsQuery
 from api.wire import partial
@@ -115,11 +115,11 @@ _load = adapter(CutsQuery).validate_python
 OF_PAGE = frozenset({"lang", "ruler", "batch"})
 
 
-def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuery], Result]) -> Result:
+def compute[Result](entered: CardFields, sign: Decimal, computation: Callable[[CutsQuery], Result]) -> Result:
     """Read the fields of a slab as `GET /v1/cuts` does, and compute.
 
     Args:
-        asked: the filled-in fields, as they were written.
+        entered: the filled-in fields, as they were written.
         sign: the decimal sign where the writing does not decide.
         computation: what is done with the query.
     Returns:
@@ -127,7 +127,7 @@ def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuer
     Raises:
         CardErrors: everything that is wrong. If a field cannot be read, the others are computed for their errors alone.
     """
-    written, errors = read_written({name: value for name, value in asked.items() if name not in OF_PAGE}, sign)
+    written, errors = read_written({name: value for name, value in entered.items() if name not in OF_PAGE}, sign)
     unread: partial.Places = {(error.name,) for error in errors}
     try:
         query = _load(written)
@@ -140,7 +140,7 @@ def compute[Result](asked: Asked, sign: Decimal, computation: Callable[[CutsQuer
                 return computation(query)
             except (DomainError, DomainErrors) as error:
                 raise CardErrors(domain_errors(error)) from None
-    raise CardErrors([*errors, *_other_errors({**asked, **written}, unread, computation)])
+    raise CardErrors([*errors, *_other_errors({**entered, **written}, unread, computation)])
 
 
 def _other_errors(

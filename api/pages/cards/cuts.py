@@ -10,7 +10,7 @@ from starlette.routing import Route
 from api.pages.cards.cut_card import CAUTIONS, CutCard, cut_card
 from api.pages.cards.cut_form import FORM, JOB_FORM, OF_JOB, OF_PAGE, Group, compute
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
-from api.pages.cards.fields import Asked, asked_in
+from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.head import Head, head_of, plain_head
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.rendering import card_page, question_page, words_for
@@ -39,15 +39,15 @@ Cut = tuple[CutLayout, tuple[Notice, ...], PlacedPieces | None]
 
 async def cuts(request: Request) -> Response:
     """The card; the form where it is not said how to cut; the form with every error if there are any."""
-    asked, words = asked_in(request.query_params), words_for(request)
-    return _job_card(request, asked, words) if "recipe" in asked else _plain_card(request, asked, words)
+    entered, words = entered_in(request.query_params), words_for(request)
+    return _job_card(request, entered, words) if "recipe" in entered else _plain_card(request, entered, words)
 
 
-def _plain_card(request: Request, asked: Asked, words: Words) -> Response:
+def _plain_card(request: Request, entered: CardFields, words: Words) -> Response:
     """The card of a slab by itself."""
     # The `name` of a job is the `label` of a slab.
-    fields = {"label" if name == "name" else name: value for name, value in asked.items()}
-    head, sign = plain_head(request, "cuts", asked, words, words.text("Cut card")), decimal_of(words.decimal_sign)
+    fields = {"label" if name == "name" else name: value for name, value in entered.items()}
+    head, sign = plain_head(request, "cuts", entered, words, words.text("Cut card")), decimal_of(words.decimal_sign)
     if not fields.keys() - OF_PAGE:
         return _form_page(request, fields, words, head, form=FORM)
     try:
@@ -56,29 +56,29 @@ def _plain_card(request: Request, asked: Asked, words: Words) -> Response:
         return _form_page(request, fields, words, head, form=FORM, faults=error.errors)
     name = str(fields.get("label", ""))
     card = cut_card(layout, notices, fields, words, name=name)
-    head = plain_head(request, "cuts", asked, words, name or card.origin, *[card.origin] * bool(name))
+    head = plain_head(request, "cuts", entered, words, name or card.origin, *[card.origin] * bool(name))
     return _card_page(request, fields, words, head, card, form=FORM)
 
 
-def _job_card(request: Request, asked: Asked, words: Words) -> Response:
+def _job_card(request: Request, entered: CardFields, words: Words) -> Response:
     """The card of a job: tin, mass and bake loss are those of the recipe."""
     shop = shop_book(request)
     try:
-        job = read_card_job(asked, shop, frozenset({"pieces"}), sign=decimal_of(words.decimal_sign))
+        job = read_card_job(entered, shop, frozenset({"pieces"}), sign=decimal_of(words.decimal_sign))
     except CardErrors as errors:
         if errors.errors and all(error.name in OF_JOB for error in errors.errors):
-            head = plain_head(request, "cuts", asked, words, words.text("Cut card"))
-            return _form_page(request, asked, words, head, form=JOB_FORM, faults=errors.errors)
-        return question_page(request, "cuts", asked, words, errors)
-    head = head_of(request, "cuts", asked, words, job.answer)
+            head = plain_head(request, "cuts", entered, words, words.text("Cut card"))
+            return _form_page(request, entered, words, head, form=JOB_FORM, faults=errors.errors)
+        return question_page(request, "cuts", entered, words, errors)
+    head = head_of(request, "cuts", entered, words, job.answer)
     if not job.body.targets or job.body.targets[0].cuts is None:
-        return _form_page(request, asked, words, head, form=JOB_FORM)
+        return _form_page(request, entered, words, head, form=JOB_FORM)
     try:
         layout, notices, placed = cut_of_job(job, shop)
     except (DomainError, DomainErrors) as error:
-        return _form_page(request, asked, words, head, form=JOB_FORM, faults=tuple(domain_errors(error)))
-    card = cut_card(layout, notices, asked, words, name=head.name, placed=placed)
-    return _card_page(request, asked, words, head, card, form=JOB_FORM)
+        return _form_page(request, entered, words, head, form=JOB_FORM, faults=tuple(domain_errors(error)))
+    card = cut_card(layout, notices, entered, words, name=head.name, placed=placed)
+    return _card_page(request, entered, words, head, card, form=JOB_FORM)
 
 
 def cut_of_job(job: CardJob, shop: Book) -> Cut:
@@ -101,7 +101,7 @@ def cut_of_job(job: CardJob, shop: Book) -> Cut:
 
 def _form_page(
     request: Request,
-    asked: Asked,
+    entered: CardFields,
     words: Words,
     head: Head,
     *,
@@ -114,7 +114,7 @@ def _form_page(
         "cuts.html",
         words,
         status=status,
-        asked=asked,
+        entered=entered,
         head=head,
         form=form,
         faults=faults,
@@ -124,13 +124,13 @@ def _form_page(
 
 
 def _card_page(
-    request: Request, asked: Asked, words: Words, head: Head, card: CutCard, *, form: tuple[Group, ...]
+    request: Request, entered: CardFields, words: Words, head: Head, card: CutCard, *, form: tuple[Group, ...]
 ) -> Response:
     return card_page(
         request,
         "cut_card.html",
         words,
-        asked=asked,
+        entered=entered,
         head=head,
         card=card,
         cautions=CAUTIONS,

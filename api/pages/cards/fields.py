@@ -34,7 +34,7 @@ from domain.reading.texts import MAX_LINES, MAX_TEXT
 
 MAX_NAMES = 60  # our own limit: names of fields that are looked at, so that a wrong one can be named
 MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
-Asked = Mapping[str, str | list[str]]
+CardFields = Mapping[str, str | list[str]]
 
 
 def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark for the catalogue
@@ -184,7 +184,7 @@ LISTS = frozenset({"may_contain", "answer", "eggs", "want", "rings", "own_tin", 
 load_query = adapter(CardQuery).validate_python
 
 
-def asked_in(params: QueryParams) -> dict[str, str | list[str]]:
+def entered_in(params: QueryParams) -> dict[str, str | list[str]]:
     """The filled-in fields of an address, answers of a form joined with those of the address.
 
     Args:
@@ -207,22 +207,22 @@ def asked_in(params: QueryParams) -> dict[str, str | list[str]]:
     return {name: values if name in LISTS or len(values) > 1 else values[0] for name, values in filled.items()}
 
 
-def query_string(asked: Asked, **changes: str | list[str] | None) -> str:
+def query_string(entered: CardFields, **changes: str | list[str] | None) -> str:
     """The query of a card of this job, as short as an address may be written.
 
     Args:
-        asked: the fields.
+        entered: the fields.
         changes: fields that are different; None leaves a field out.
     """
-    pairs = pairs_of({**asked, **changes})
+    pairs = pairs_of({**entered, **changes})
     return "&".join(f"{quote_plus(name)}={quote_plus(value, safe=_SAFE)}" for name, value in pairs)
 
 
 _SAFE = "/:,;()!*'?@$~"  # characters that RFC 3986 allows in a query and that separate nothing here
 
 
-def pairs_of(asked: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
+def pairs_of(entered: Mapping[str, str | list[str] | None]) -> Iterator[tuple[str, str]]:
     """The fields as names and values, a pair for each value; in one order, so that a job has one address."""
-    for name, value in sorted(asked.items(), key=lambda each: _PLACES.get(each[0], len(_PLACES))):
+    for name, value in sorted(entered.items(), key=lambda each: _PLACES.get(each[0], len(_PLACES))):
         values = [value] if isinstance(value, str) else value or []
         yield from ((name, each) for each in values)

@@ -8,7 +8,7 @@ from typing import Any
 from starlette.requests import Request
 
 from api.pages.cards.errors import CardError, CardErrors
-from api.pages.cards.fields import N_, Asked, pairs_of
+from api.pages.cards.fields import N_, CardFields, pairs_of
 from api.pages.cards.words import Words
 from api.v1.shop.reading import shop_book
 from domain.things.eggs import EGG_CLASSES
@@ -88,7 +88,7 @@ class JobForm:
     """Everything that the form shows."""
 
     card: str
-    asked: Asked
+    entered: CardFields
     hidden: tuple[tuple[str, str], ...]
     questions: tuple[FormQuestion, ...]
     tins: tuple[TinChoice, ...]
@@ -106,17 +106,19 @@ class JobForm:
 
     def value(self, name: str) -> str:
         """The text of a field, "" if it is not filled in or is asked above the form."""
-        value = self.asked.get(name, "")
+        value = self.entered.get(name, "")
         return value if isinstance(value, str) else value[0] if value else ""
 
 
-def job_form(request: Request, card: str, asked: Asked, words: Words, errors: CardErrors | None = None) -> JobForm:
+def job_form(
+    request: Request, card: str, entered: CardFields, words: Words, errors: CardErrors | None = None
+) -> JobForm:
     """The form.
 
     Args:
         request: of the page.
         card: the name of the card that the form leads to.
-        asked: what is filled in.
+        entered: what is filled in.
         words: of the page's language.
         errors: what is wrong with it, with the recipe as far as it was read.
     """
@@ -126,15 +128,15 @@ def job_form(request: Request, card: str, asked: Asked, words: Words, errors: Ca
     doughs = tuple(component["name"] for component in components)
     questions = [*_questions(reading, words), *_dough_question(faults, words)][:MAX_QUESTIONS]
     asked_above = {question.field for question in questions}
-    tins = tuple(_tins(request, asked))
+    tins = tuple(_tins(request, entered))
     own = {tin.tin for tin in tins}
-    others = [want for want in asked.get("want", ()) if want not in own]
+    others = [want for want in entered.get("want", ()) if want not in own]
     shown = SHOWN - asked_above
     answered = {f"{question.other.removeprefix('other.')}:" for question in questions if question.other}
     return JobForm(
         card=card,
-        asked={name: value for name, value in asked.items() if name not in asked_above},
-        hidden=tuple(_hidden(asked, shown | asked_above, answered)),
+        entered={name: value for name, value in entered.items() if name not in asked_above},
+        hidden=tuple(_hidden(entered, shown | asked_above, answered)),
         questions=tuple(questions),
         tins=tins,
         other_tin=others[0] if others else "",
@@ -192,10 +194,10 @@ def _dough_question(faults: Sequence[CardError], words: Words) -> Iterator[FormQ
             yield FormQuestion(message=fault.text(words), field="dough", choices=choices)
 
 
-def _tins(request: Request, asked: Asked) -> Iterator[TinChoice]:
+def _tins(request: Request, entered: CardFields) -> Iterator[TinChoice]:
     """The shop's own tins: of the address, and of the shop file."""
-    wanted = frozenset(asked.get("want", ()))
-    written = [each.rpartition(":")[::2] for each in asked.get("own_tin", ())]
+    wanted = frozenset(entered.get("want", ()))
+    written = [each.rpartition(":")[::2] for each in entered.get("own_tin", ())]
     named = [(label.strip(), tin.strip()) for label, tin in written]
     named += [(tin.name, tin.tin) for tin in shop_book(request).tins]
     labels = dict[str, str]()
@@ -205,8 +207,8 @@ def _tins(request: Request, asked: Asked) -> Iterator[TinChoice]:
         yield TinChoice(label=label, tin=tin, is_wanted=tin in wanted)
 
 
-def _hidden(asked: Asked, shown: frozenset[str] | set[str], answered: set[str]) -> Iterator[tuple[str, str]]:
+def _hidden(entered: CardFields, shown: frozenset[str] | set[str], answered: set[str]) -> Iterator[tuple[str, str]]:
     """Fields of the address that the form has no input for; an answer is left out where it is asked for again."""
-    for name, value in pairs_of(asked):
+    for name, value in pairs_of(entered):
         if name not in shown and not (name == "answer" and f"{value.partition(':')[0]}:" in answered):
             yield name, value

@@ -9,7 +9,7 @@ import orjson
 from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
-from api.pages.cards.fields import CUT_FIELDS, N_, Asked, CardQuery, load_query
+from api.pages.cards.fields import CUT_FIELDS, N_, CardFields, CardQuery, load_query
 from api.pages.cards.words import Words
 from api.pages.cards.written import read_written
 from api.v1.formulas.answers import read_answer
@@ -50,7 +50,7 @@ class CardJob:
     request of the latter.
     """
 
-    asked: Asked
+    entered: CardFields
     query: CardQuery
     reading: Reading
     body: RescaleRequest
@@ -98,12 +98,12 @@ class CardJob:
 
 
 def read_card_job(
-    asked: Asked, shop: Book, include: frozenset[str], *, sign: Decimal = "point", each_target: bool = False
+    entered: CardFields, shop: Book, include: frozenset[str], *, sign: Decimal = "point", each_target: bool = False
 ) -> CardJob:
     """Read the address of a card, and compute its job.
 
     Args:
-        asked: the filled-in fields.
+        entered: the filled-in fields.
         shop: the book of the shop file.
         include: the parts of `/v1/rescale` that the card shows.
         sign: the decimal sign of the page's language.
@@ -114,7 +114,7 @@ def read_card_job(
     Raises:
         CardErrors: everything that is wrong, and every question that the recipe leaves open.
     """
-    query, errors = read_fields(asked, sign)
+    query, errors = read_fields(entered, sign)
     reading = _read(query, errors)
     if reading is None or "formula" not in reading:
         raise CardErrors(errors, reading)
@@ -129,7 +129,7 @@ def read_card_job(
     except (DomainError, DomainErrors) as error:
         job_errors = domain_errors(error)
     else:
-        job = CardJob(asked=asked, query=query, reading=reading, body=body, answer=answer)
+        job = CardJob(entered=entered, query=query, reading=reading, body=body, answer=answer)
         if not each_target and "problem" in job.target:
             job_errors = problem_errors(job.target["problem"])
     errors += _still_true(job_errors, ready=reading["ready"], complete=complete)
@@ -138,9 +138,9 @@ def read_card_job(
     return job
 
 
-def read_fields(asked: Asked, sign: Decimal) -> tuple[CardQuery, list[CardError]]:
+def read_fields(entered: CardFields, sign: Decimal) -> tuple[CardQuery, list[CardError]]:
     """The fields as values, without those that cannot be read, and the errors of those."""
-    written, errors = read_written(asked, sign)
+    written, errors = read_written(entered, sign)
     try:
         return load_query(written), errors
     except ValidationError as error:

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardError, CardErrors
-from api.pages.cards.fields import Asked, asked_in
+from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.head import head_of, plain_head
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.rendering import card_page, question_page, words_for
@@ -52,45 +52,45 @@ def job_page(request: Request, page: JobPage, *, each_target: bool = False) -> R
         page: the card.
         each_target: as for `read_card_job`.
     """
-    asked, words, shop = asked_in(request.query_params), words_for(request), shop_book(request)
+    entered, words, shop = entered_in(request.query_params), words_for(request), shop_book(request)
     names = frozenset(field.name for field in page.form)
     try:
-        job = read_card_job(asked, shop, page.include, sign=decimal_of(words.decimal_sign), each_target=each_target)
+        job = read_card_job(entered, shop, page.include, sign=decimal_of(words.decimal_sign), each_target=each_target)
     except CardErrors as errors:
         if errors.errors and all(error.name in names for error in errors.errors):
-            return _form_page(request, page, asked, words, errors.errors)
-        return question_page(request, page.card, asked, words, errors)
-    if any(name not in asked for name in page.needs):
-        return _form_page(request, page, asked, words, (), job)
+            return _form_page(request, page, entered, words, errors.errors)
+        return question_page(request, page.card, entered, words, errors)
+    if any(name not in entered for name in page.needs):
+        return _form_page(request, page, entered, words, (), job)
     try:
         values = page.context(job, words, shop)
     except CardErrors as errors:
         if all(error.name in names for error in errors.errors):
-            return _form_page(request, page, asked, words, errors.errors, job)
-        return question_page(request, page.card, asked, words, errors)
-    head = head_of(request, page.card, asked, words, job.answer)
+            return _form_page(request, page, entered, words, errors.errors, job)
+        return question_page(request, page.card, entered, words, errors)
+    head = head_of(request, page.card, entered, words, job.answer)
     values = {**values, "form": page.form, "faults": (), "card": page.card}
-    return card_page(request, f"{page.card}.html", words, asked=asked, head=head, job=job, **values)
+    return card_page(request, f"{page.card}.html", words, entered=entered, head=head, job=job, **values)
 
 
 def _form_page(  # noqa: PLR0917 - what the page shows
     request: Request,
     page: JobPage,
-    asked: Asked,
+    entered: CardFields,
     words: Words,
     faults: Sequence[CardError],
     job: CardJob | None = None,
 ) -> Response:
     if job is None:
-        head = plain_head(request, page.card, asked, words, words.text("This card cannot be drawn yet"))
+        head = plain_head(request, page.card, entered, words, words.text("This card cannot be drawn yet"))
     else:
-        head = head_of(request, page.card, asked, words, job.answer)
+        head = head_of(request, page.card, entered, words, job.answer)
     return card_page(
         request,
         "job_form.html",
         words,
         status=HTTPStatus.UNPROCESSABLE_ENTITY if faults else HTTPStatus.OK,
-        asked=asked,
+        entered=entered,
         head=head,
         form=page.form,
         faults=faults,

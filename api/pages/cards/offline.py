@@ -9,7 +9,7 @@ from api.pages.cards.rendering import card_page, words_for
 
 async def offline(request: Request) -> Response:
     """The page, kept by the service worker when it is installed."""
-    return card_page(request, "offline.html", words_for(request), asked={})
+    return card_page(request, "offline.html", words_for(request), entered={})
 
 
 ROUTES = (Route("/cards/offline", offline),)

@@ -117,7 +117,7 @@ def pieces_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
         raise CardErrors(problem_errors(problem), job.reading)
     with_links = len(divided) == 1 and "per_cavity" not in divided[0]["pieces"]
     shown = pieces_card(answer, job.answer, words, drawing=drawing, with_links=with_links)
-    others = {name: value for name, value in job.asked.items() if name not in _COUNTS}
+    others = {name: value for name, value in job.entered.items() if name not in _COUNTS}
     return {"pieces": shown, "others": others}
 
 

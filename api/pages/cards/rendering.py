@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardErrors
-from api.pages.cards.fields import LABELS, Asked, asked_in, pairs_of, query_string
+from api.pages.cards.fields import LABELS, CardFields, entered_in, pairs_of, query_string
 from api.pages.cards.form import job_form
 from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
@@ -44,22 +44,22 @@ def card(
         context: makes the values of the template from the job; it may raise `CardErrors` too.
         each_target: as for `read_card_job`.
     """
-    asked, words = asked_in(request.query_params), words_for(request)
+    entered, words = entered_in(request.query_params), words_for(request)
     try:
         sign = decimal_of(words.decimal_sign)
-        job = read_card_job(asked, shop_book(request), include, sign=sign, each_target=each_target)
+        job = read_card_job(entered, shop_book(request), include, sign=sign, each_target=each_target)
         values = context(job, words)
     except CardErrors as errors:
-        return question_page(request, name, asked, words, errors)
-    head = head_of(request, name, asked, words, job.answer)
-    return card_page(request, f"{name}.html", words, asked=asked, head=head, job=job, **values)
+        return question_page(request, name, entered, words, errors)
+    head = head_of(request, name, entered, words, job.answer)
+    return card_page(request, f"{name}.html", words, entered=entered, head=head, job=job, **values)
 
 
-def question_page(request: Request, name: str, asked: Asked, words: Words, errors: CardErrors) -> Response:
+def question_page(request: Request, name: str, entered: CardFields, words: Words, errors: CardErrors) -> Response:
     """The page that says what is wrong and asks what the recipe leaves open; it leads on to the card."""
     status = HTTPStatus.UNPROCESSABLE_ENTITY
-    form = job_form(request, name, asked, words, errors)
-    return card_page(request, "start.html", words, status=status, asked=asked, form=form, examples=())
+    form = job_form(request, name, entered, words, errors)
+    return card_page(request, "start.html", words, status=status, entered=entered, form=form, examples=())
 
 
 def card_page(
@@ -68,7 +68,7 @@ def card_page(
     words: Words,
     *,
     status: HTTPStatus = HTTPStatus.OK,
-    asked: Asked,
+    entered: CardFields,
     **values: object,
 ) -> Response:
     """A page from a template of `templates/cards`, in the language of its words.
@@ -78,7 +78,7 @@ def card_page(
         template: the file name of the template.
         words: of the page's language.
         status: the status of the response; only a 200 may be cached.
-        asked: the fields of the job, for the links and hidden fields of the page.
+        entered: the fields of the job, for the links and hidden fields of the page.
         values: the values that the template shows; text is escaped.
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
@@ -88,7 +88,7 @@ def card_page(
         .get_template(f"cards/{template}")
         .render(
             words=words,
-            asked=asked,
+            entered=entered,
             access_token=token,
             worker=link_to(worker_address(figures)),
             **values,

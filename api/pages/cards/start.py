@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from api.pages.cards.fields import Asked, asked_in
+from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.form import job_form
 from api.pages.cards.rendering import card_page, words_for
 
@@ -15,7 +15,7 @@ FIRST_CARD = "weigh"  # the card that the form leads to
 
 
 @cache
-def examples() -> dict[str, Asked]:
+def examples() -> dict[str, CardFields]:
     """Jobs of the demo shop, by the names of their recipes."""
     folder = files("openapi-examples") / "recipes"
     recipes = {name: (folder / f"{name}.txt").read_text("utf-8").strip() for name in ("ginger-parkin", "rye-plum-slab")}
@@ -43,9 +43,9 @@ def examples() -> dict[str, Asked]:
 
 async def start(request: Request) -> Response:
     """The form, with what the address says filled in."""
-    asked, words = asked_in(request.query_params), words_for(request)
-    form = job_form(request, FIRST_CARD, asked, words)
-    return card_page(request, "start.html", words, asked=asked, form=form, examples=examples().items())
+    entered, words = entered_in(request.query_params), words_for(request)
+    form = job_form(request, FIRST_CARD, entered, words)
+    return card_page(request, "start.html", words, entered=entered, form=form, examples=examples().items())
 
 
 ROUTES = (Route("/cards/start", start),)

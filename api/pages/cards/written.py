@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 
 from api.pages.cards.errors import CardError, domain_errors
-from api.pages.cards.fields import Asked
+from api.pages.cards.fields import CardFields
 from domain.errors import DomainError
 from domain.reading.fields import grams_in, percent_in, with_points
 from domain.reading.orders import parse_order
@@ -36,17 +36,17 @@ _WITH_NUMBERS = frozenset(
 )
 
 
-def read_written(asked: Asked, sign: Decimal) -> tuple[Written, list[CardError]]:
+def read_written(entered: CardFields, sign: Decimal) -> tuple[Written, list[CardError]]:
     """The fields as the API takes them: decimal points, grams, percentages without their sign.
 
     Args:
-        asked: the filled-in fields, as they were written.
+        entered: the filled-in fields, as they were written.
         sign: the decimal sign where the writing does not decide.
     Returns:
         The fields that can be read, and the errors of the others.
     """
     fields, errors = Written(), list[CardError]()
-    for name, value in asked.items():
+    for name, value in entered.items():
         if separator := _SEPARATORS.get(name):
             texts = [value] if isinstance(value, str) else value
             parts = (part.strip() for text in texts for part in re.split(separator, text.strip(" ,;")))

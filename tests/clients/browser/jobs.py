@@ -1,6 +1,6 @@
 """The cards of the demo shop's jobs, as their start page offers them."""
 
-from api.pages.cards.fields import Asked, query_string
+from api.pages.cards.fields import CardFields, query_string
 from api.pages.cards.routes import CARDS as ROUTES
 from api.pages.cards.start import examples
 
@@ -15,7 +15,7 @@ PARKIN, RYE = (
 SIZES = ["rectangle 20 x 30 x 5 cm", "round 20 x 7 cm", "square 15 x 6 cm"]
 NAMES = [route.path.removeprefix("/cards/") for route in ROUTES]
 # What a card needs beside the job.
-MORE: dict[str, Asked] = {
+MORE: dict[str, CardFields] = {
     "sizes": {"want": SIZES, "portions": "", "wedges": ""},
     "bake": {"baked_depth": "35 mm"},
     "day": {"order": ["3 tins", "36 pieces"], "bowl": "4 kg", "shelves": "4", "per_shelf": "3"},
@@ -23,7 +23,7 @@ MORE: dict[str, Asked] = {
 }
 
 
-def address(card: str, job: Asked = PARKIN, **changes: str | list[str]) -> str:
+def address(card: str, job: CardFields = PARKIN, **changes: str | list[str]) -> str:
     """The address of a card of a job."""
     fields = {name: value for name, value in {**job, **MORE.get(card, {}), **changes}.items() if value}
     return f"/cards/{card}?{query_string(fields)}"

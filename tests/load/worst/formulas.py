@@ -46,7 +46,7 @@ def own_line(i: int, turn: int) -> dict[str, Any]:
     return {
         "ingredient": f"own {turn} {i} sugared plain flour of the dark soft brown",
         "own": True,
-        "quantity": f"{i + 1}.{turn} g",
+        "quantity": f"{i + 1}.{turn:04d} g",
     }
 
 
@@ -90,7 +90,7 @@ def good(i: int, turn: int, packs: int = MAX_SIZES) -> dict[str, Any]:
 
 def good_line(i: int, turn: int, goods: int = FULL) -> dict[str, Any]:
     """A line of one of the shop's goods."""
-    return {"ingredient": good(i % goods, turn)["name"], "quantity": f"{i + 1}.{turn} g"}
+    return {"ingredient": good(i % goods, turn)["name"], "quantity": f"{i + 1}.{turn:04d} g"}
 
 
 def rows(count: int, turn: int) -> list[dict[str, Any]]:
@@ -238,7 +238,7 @@ WORST: dict[str, Build] = {
 }
 WORST["get_rescale: 55 lines, 40 tins"] = lambda turn: get(
     "/v1/rescale",
-    *[("line", f"{i + 1}.{turn} g butter") for i in range(55)],
+    *[("line", f"{i + 1}.{turn:04d} g butter") for i in range(55)],
     *[("want", f"round {20 + i}.{turn} x 5 cm") for i in range(40)],
     tin="square 20 x 5 cm",
 )

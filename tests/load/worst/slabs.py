@@ -79,12 +79,12 @@ def pieces(**more: Any) -> Build:
     return lambda turn: post("/v1/pieces", {"grams": 100_000 + turn, "drawing": True, **more})
 
 
-def rescale_cuts(targets: int, *, drawing: bool = True, **wish: Any) -> Build:
+def rescale_cuts(targets: int, *, drawing: bool = True, more: dict[str, Any] | None = None, **wish: Any) -> Build:
     """A small formula for many tins, each cut into many pieces."""
 
     def build(turn: int) -> Any:
         wanted = [
-            {"tin": f"rectangle {1900 + i}.{turn} x 1990 x 50 mm", "cuts": {"drawing": drawing, **wish}}
+            {"tin": f"rectangle {1900 + i}.{turn} x 1990 x 50 mm", "cuts": {"drawing": drawing, **wish}} | (more or {})
             for i in range(targets)
         ]
         return post("/v1/rescale", {"formula": formula(line, turn, 1, 1), "targets": wanted})
@@ -328,6 +328,14 @@ WORST: dict[str, Build] = {
     ),
     "compute_rescale: 50 grids of 1,000, drawn": rescale_cuts(50, rows=40, columns=25),
     "compute_rescale: 50 grids of 1,000": rescale_cuts(50, drawing=False, rows=40, columns=25),
+    "compute_rescale: 50 grids of 1,000 for portions": rescale_cuts(
+        50,
+        drawing=False,
+        more={"portions": {"count": 1_000, "grams_each": 50}},
+        rows=40,
+        columns=25,
+        bake_loss_percent=10,
+    ),
     "compute_rescale: 50 by size": rescale_cuts(50, portion_size="300 x 280 mm"),
     "compute_rescale: 50 in a limit": rescale_cuts(50, drawing=False, portions=997, longest_side="62 mm"),
     "compute_rescale: 25 windows with pieces": rescale_bake(25),
