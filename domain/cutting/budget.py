@@ -21,9 +21,9 @@ DRAWN_PIECE = 1.0  # a rectangle in a drawing
 DRAWN_WEDGE = 1.6  # a wedge or a part of a ring in a drawing
 DRAWN_KNIFE = 0.8  # the gap that a knife leaves beside a wedge in a drawing
 DRAWN_MARK = 1.3  # a mark on a ruler in a drawing
-WINDOW = 48  # the bake of one target, in a request that asks for doneness
-MAP = 150  # the doneness of any slab, with its isotherms
-MAPPED_PIECE = 3.2  # the doneness of a piece
+WINDOW = 52  # the bake of one target, in a request that asks for doneness
+MAP = 170  # the doneness of any slab, with its isotherms
+MAPPED_PIECE = 3.6  # the doneness of a piece
 MAX_WORK = 2_600  # our own limit: one drawing of 1,000 pieces fits, whatever their shape
 
 

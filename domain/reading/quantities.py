@@ -4,7 +4,7 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
-from domain.errors import AmbiguousError, DomainError, UnknownError, UnreadableError
+from domain.errors import AmbiguousError, UnknownError, UnreadableError
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.units import Measures, Unit, resolve_unit
 from domain.reading.drafts import DISAGREE, quantity_text
@@ -20,6 +20,7 @@ from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
 MAX_TEXT = 120  # our own limit: characters of one quantity
 MAX_TOKENS = 24  # the same in words and signs
 # Three digits after a point may be thousands: 1.500 g is 1.5 or 1,500 g.
+_OWNERS_WITH_POINT = frozenset(("us", "imperial", "au", "jp"))  # of units, such as us_cup
 _GROUPED = re.compile(r"\s*+-?[1-9][0-9]{0,2}[.][0-9]{3}(?![0-9.])")
 
 
@@ -40,17 +41,16 @@ def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
     >>> read_quantity("1 lb 4 oz") == read_quantity("20 oz"), float(read_quantity("1,5 kg").base)
     (True, 1500.0)
     """
-    if _GROUPED.match(written) is None:
-        try:
-            return parse_quantity(written, measures)
-        except (UnreadableError, UnknownError) as error:
-            refusal: DomainError | None = error
-    else:
-        refusal = None
-    measured = _measured(written, measures)
-    if measured is None:
-        raise refusal or _refusal(written, measures)
-    return _quantity(measured, measures)
+    try:
+        quantity = parse_quantity(written, measures)
+    except (UnreadableError, UnknownError):
+        measured = _measured(written, measures)
+        if measured is None:
+            raise
+        return _quantity(measured, measures)
+    if _GROUPED.match(written) is not None:
+        _check_point(quantity, measures)
+    return quantity
 
 
 def read_number(written: str) -> Fraction:
@@ -133,6 +133,16 @@ def _quantity(measured: Measured, measures: Measures | None) -> Quantity:
     return Quantity(amount=values[0] * times, unit=unit)
 
 
+def _check_point(quantity: Quantity, measures: Measures | None) -> None:
+    """Reject a number whose point may separate thousands, unless the measures or the unit say whose point it is."""
+    unit, grouped = quantity.unit, quantity.amount * 1_000
+    owner, _, _ = unit.id.partition("_")
+    if owner in _OWNERS_WITH_POINT or ReadingOptions(measures=measures).decimal_sign is not None:
+        return
+    if unit.dimension in {"mass", "volume", "count"} and grouped <= greatest_plausible(unit.id):
+        raise _ambiguous((grouped, quantity.amount), unit.id)
+
+
 def _check_one(measured: Measured) -> None:
     """Reject what a recipe's line says with a range, because a field has no place for one."""
     unit, value = measured.unit, measured.value
@@ -162,12 +172,3 @@ def _ambiguous(values: tuple[Fraction, ...], unit: str) -> AmbiguousError:
     candidates = tuple(text.strip() for text in _texts(values, unit))
     message = f"The sign in this number may separate thousands or decimals: write {' or '.join(candidates)}."
     return AmbiguousError(message, candidates=candidates, code="ambiguous_number")
-
-
-def _refusal(written: str, measures: Measures | None) -> DomainError:
-    """The error of a text that is no quantity in any reading."""
-    try:
-        parse_quantity(written, measures)
-    except DomainError as error:
-        return error
-    return UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each.")

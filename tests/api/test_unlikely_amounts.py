@@ -79,7 +79,7 @@ def test_a_formula_is_warned_of_as_json_and_in_the_table_of_its_warnings(call: C
 
 def test_a_cell_of_a_formula_shows_the_reason(call: Call) -> None:
     query = {"line": f"{DATE} us_cup rolled oats", "want": "x 2", "format": "cell", "field": "targets.0.grams"}
-    assert call("GET", "/v1/rescale", params=query).text.startswith("# line: Line 1: 46024 us_cup is not")
+    assert call("GET", "/v1/rescale", params=query).text.startswith("# 46,024 us_cup is more than a kitchen uses")
     likely = call("GET", "/v1/rescale", params=query | {"line": "1/2 us_cup rolled oats"})
     assert likely.status_code == 200
     assert not likely.text.startswith("#")

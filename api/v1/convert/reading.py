@@ -6,6 +6,7 @@ from typing import Any, NamedTuple, Protocol, get_args
 import msgspec
 
 from api.v1.convert.schemas import MAX_ITEMS, ConversionQuery, ConversionRowsQuery, ConversionsRequest
+from api.wire.figures import readable
 from api.wire.quick import limited, many, reader, struct
 from api.wire.reading import read_egg_class, read_thing
 from api.wire.schemas import (
@@ -140,7 +141,8 @@ def read_item(written: str, query: ConversionRowsQuery) -> tuple[Ratio, Question
 def item_ingredient(written: str, query: ConversionRowsQuery) -> str | None:
     """The ingredient of one `item` as it was sent; None without one."""
     row = dict(zip(ROW_PARTS, (part.strip() for part in written.split("|")), strict=False))
-    return row.get("ingredient") or query.ingredient
+    name = row.get("ingredient") or query.ingredient
+    return None if name is None else readable(name)
 
 
 def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
