@@ -26,6 +26,15 @@ for _row in rows("setting_words"):
 _BESIDE = frozenset(
     ("a", "an", "the", "x", "gas", "mark", "unterhitze", "chaleur", "au", "de", "deep", "lined", "greased")
 )
+_OF_SETTINGS = frozenset(("minute", "hour", "degrees", "thermostat", "fan", "nofan", "oven"))
+_GAS = frozenset(("gas", "mark", "stufe", "°", "º"))
+# Between a number and a size, these begin another part of the sentence.
+_SIGNS = frozenset((".", ",", ";", ":"))
+_ARTICLES = frozenset(("a", "an", "the", "einer", "einem", "eine", "einen", "der", "un", "une", "la", "le"))
+_PREPOSITIONS = frozenset(("in", "into", "en", "dans", "for", "fur", "pour", "from", "bei", "at", "auf"))
+_AFTER_OTHER_COUNTS = _SIGNS | _ARTICLES | _PREPOSITIONS
+# "in" before one of these is the preposition, not inches.
+_AFTER_IN = _ARTICLES | {"one", "two", "three", "four", "your", "my", "each", "lined", "greased"}
 _N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
 _LENGTHS = "|".join(sorted((word for word, kinds in SETTING_WORDS.items() if "length" in kinds), key=len, reverse=True))
 _U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
@@ -129,7 +138,7 @@ def _named(tokens: list[Token]) -> str:
 
 def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
     """The first run of sizes joined by x, their unit, and the number of tins."""
-    words, count = vocabulary(None), 1
+    words, count, of_tins = vocabulary(None), 1, False
     at = 0
     while at < len(tokens):
         amount = read_amount(tokens, at, words, "point")
@@ -137,6 +146,8 @@ def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
             tokens[at].kind == "word" and amount.end < len(tokens) and not _is_size(tokens, amount.end)
         ):
             count = int(amount.value) if amount and amount.value > 1 and amount.value.denominator == 1 else count
+            of_tins = of_tins or (count > 1 and "tin" in SETTING_WORDS.get(tokens[at].key, ()))  # 2 tins, square 20 cm
+            count = 1 if _ends_count(tokens[at]) and not of_tins else count
             at += 1
             continue
         sizes, units = [amount.value], list[str]()
@@ -152,10 +163,20 @@ def _sizes(tokens: list[Token]) -> tuple[list[Fraction], str, int]:
             if len(set(units)) > 1 or (units and tokens[end - 1].kind in ("number", "vulgar")):
                 return [], "", count
             return sizes, unit, count
-        if amount.value.denominator == 1 and amount.value <= 50:
-            count = int(amount.value) or 1
+        is_count = amount.value.denominator == 1 and amount.value <= 50 and not (at and _is_setting(tokens[at - 1]))
+        count = int(amount.value) or 1 if is_count else 1
         at = amount.end
     return [], "", count
+
+
+def _ends_count(token: Token) -> bool:
+    """Whether a number before this word or sign is no number of tins: 45 minutes, makes 24 in a tin."""
+    return token.key in _AFTER_OTHER_COUNTS or _is_setting(token)
+
+
+def _is_setting(token: Token) -> bool:
+    """Whether a number beside this word is of an oven or a time: gas 4, 45 minutes."""
+    return token.key in _GAS or not _OF_SETTINGS.isdisjoint(SETTING_WORDS.get(token.key, ()))
 
 
 def _is_size(tokens: list[Token], at: int) -> bool:
@@ -170,10 +191,15 @@ def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
         if key in _INCH_SIGNS:
             units.append("in")
             return at + 1
-        if unit := SETTING_WORDS.get(key, {}).get("length"):
+        if (unit := SETTING_WORDS.get(key, {}).get("length")) and not _is_preposition(tokens, at):
             units.append(unit)
             return at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key == ".")
     return at
+
+
+def _is_preposition(tokens: list[Token], at: int) -> bool:
+    after = tokens[at + 1] if at + 1 < len(tokens) else None
+    return tokens[at].key == "in" and after is not None and (after.kind == "number" or after.key in _AFTER_IN)
 
 
 def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:

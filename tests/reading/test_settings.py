@@ -68,6 +68,30 @@ def test_a_tin_that_may_be_several_is_asked_about(words: str, code: str) -> None
     assert refusal.value.candidates == tuple(choice.text for choice in reading.question.choices)
 
 
+@pytest.mark.parametrize(
+    ("sentence", "tins", "tin"),
+    [
+        ("Bei 180 °C 45 Minuten in einer Form 30 x 20 cm backen.", 1, "rectangle 30 x 20 cm"),
+        ("Bake for 45 minutes in a 20 x 30 cm tin", 1, "rectangle 20 x 30 cm"),
+        ("Bake at gas 4 in a 20cm square tin", 1, "square 20 cm"),
+        ("Bake at gas 4 20 cm square tin", 1, "square 20 cm"),
+        ("Makes 24 in a 20 x 30 cm tin", 1, "rectangle 20 x 30 cm"),
+        ("Makes 12. 20 x 30 cm tin", 1, "rectangle 20 x 30 cm"),
+        ("Faire cuire 35 min dans un moule carré de 20 cm", 1, "square 20 cm"),
+        ("Divide between 2 greased and lined 20 cm round tins", 2, "round 20 cm"),
+        ("Bake 25 to 30 minutes in three 20 cm round tins", 3, "round 20 cm"),
+        ("zwei Springformen 26 cm", 2, "round 26 cm"),
+        ("Für 2 Bleche 30 x 40 cm", 2, "rectangle 30 x 40 cm"),
+        ("an 8 in square tin", 1, "square 8 in"),
+        ("Tin: 2 tins, square 20 cm", 2, "square 20 cm"),
+    ],
+)
+def test_only_a_number_of_tins_counts_them(sentence: str, tins: int, tin: str) -> None:
+    read = read_tin_words(sentence)
+    assert read is not None
+    assert (read.tins, read.tin) == (tins, tin)
+
+
 def test_the_number_of_tins_is_read_in_a_sentence_and_refused_in_a_field() -> None:
     reading = read_tin_words("Grease two 20 cm round tins.")
     assert reading is not None
