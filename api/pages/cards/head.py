@@ -138,7 +138,7 @@ def _facts(entered: CardFields, words: Words, formula: Mapping[str, Any], *, of_
         yield f"{tins} × {words.tin(wanted[0])}" if tins and tins != "1" else words.tin(wanted[0])
     if made:
         count = formula.get("tins", 1)
-        made = words.tin(made if count == 1 else f"{count} × {made}")
+        made = words.tin(made) if count == 1 else f"{count} × {words.tin(made)}"
         yield words.text("made in %(tin)s", tin=made) if wanted or of_all_tins else made
     yield from _batch(entered, words)
 
