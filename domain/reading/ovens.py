@@ -15,6 +15,7 @@ from domain.reference import rows
 
 DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
+LONGEST_BAKE = 100  # our own limit: a greater number beside a word for fan is degrees, not minutes
 PAUSE = 10  # our own choice: words that a comma between a time and its verb counts as
 COOLEST_OVEN_C = 110  # our own limit: a cooler figure beside a hotter one is a core, not an oven
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
@@ -26,7 +27,7 @@ for _row in rows("oven_words"):
 HOTTEST_C = 320  # our own limit: a larger figure without a scale is in Fahrenheit
 COOLEST_F = 200  # our own limit: no American oven is set lower
 _DEGREES = frozenset(("°", "º", "degree", "degrees", "deg", "degre", "degres", "-"))
-_OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", "(", ")"))
+_OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", ":", "(", ")"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,7 +211,7 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
     for at, token in enumerate(tokens):
         if token.kind != "number":
             continue
-        before = [each.key for each in tokens[max(0, at - 3) : at] if each.key != "."]
+        before = [each.key for each in tokens[max(0, at - 3) : at] if each.key not in ".:"]
         amount = _oven_amount(tokens, at, words)
         if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
             continue
@@ -261,15 +262,24 @@ def _oven_amount(tokens: list[Token], at: int, words: Vocabulary) -> Amount | No
 
 def _fan_follows(tokens: list[Token], at: int) -> bool:
     """Whether the words up to the next figure or sign say that the setting is for a fan."""
-    for token in tokens[at : at + 4]:
+    for place, token in enumerate(tokens[at : at + 4], at):
         if token.kind == "number" or token.key in "/,;.":
             return False
         kinds = SETTING_WORDS.get(token.key, {})
         if "nofan" in kinds:
             return False
         if "fan" in kinds:
-            return True
+            return not _degrees_follow(tokens, place + 1)
     return False
+
+
+def _degrees_follow(tokens: list[Token], at: int) -> bool:
+    """Whether a word before this place is of the next setting: 200 °C (fan 180 °C)."""
+    at += at < len(tokens) and tokens[at].key == ":"
+    if at >= len(tokens) or tokens[at].kind != "number":
+        return False
+    value = plain_number(tokens[at].text, "point")
+    return _is_degree(tokens, at + 1) or (bool(value) and value[0] >= LONGEST_BAKE)
 
 
 def _gas_c(mark: Fraction) -> float:

@@ -44,6 +44,10 @@ OVENS = [
     ("200 °C Ober-/Unterhitze", "200 celsius", False),
     ("180 °C chaleur tournante", "180 celsius", True),
     ("gas mark 4", "gas mark 4", None),
+    ("200 °C (Umluft 180 °C)", "200 celsius", False),
+    ("200C (fan: 180C)", "200 celsius", False),
+    ("200C (fan 180)", "200 celsius", False),
+    ("400 F (convection 375 F)", "400 fahrenheit", False),
 ]
 
 
