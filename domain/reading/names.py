@@ -149,9 +149,9 @@ def suggest(keys: list[str], language: Language | None) -> tuple[str, ...]:
         ids |= dict.fromkeys(_mistyped(" ".join(keys)[:80], each))
         if ids:
             return tuple(ids)[:MOST_SUGGESTIONS]
-    for start in range(len(keys)):
-        if start and "changing" in words_of.words.get(keys[start - 1], ()):  # kosher salt is not table salt
-            break
+    # What follows a word that changes the ingredient is another one: kosher salt is not table salt.
+    changing = (at for at, key in enumerate(keys) if "changing" in words_of.words.get(key, ()))
+    for start in range(max(0, len(keys) - MAX_WORDS), next(changing, len(keys) - 1) + 1):
         if len(meant := look_up(" ".join(keys[start:]), order)) == 1:
             ids |= dict.fromkeys(meant)
     return tuple(ids)[:MOST_SUGGESTIONS]
