@@ -7,9 +7,12 @@ from typing import Any
 
 import pytest
 
+from api.contract.examples import FOLDER
 from api.pages.cards.fields import query_string
 from api.pages.cards.start import examples
+from api.settings import Settings
 from tests.api.conftest import Call
+from tests.pages.conftest import caller
 from tests.pages.test_cut_card import faults_of
 
 NBSP = "\u00a0"
@@ -196,7 +199,7 @@ def test_the_label_asks_for_the_market_and_the_bake_loss(call: Call) -> None:
     no_loss = {name: value for name, value in LABEL.items() if name != "bake_loss_percent"}
     assert set(faults_of(page_of(call, "label", no_loss, 422))) == {"Bake loss"}
     assert set(faults_of(page_of(call, "label", {**LABEL, "may_contain": "moon"}, 422))) == {"May contain traces of"}
-    assert set(faults_of(page_of(call, "label", {**LABEL, "market": "mars"}, 422))) == {"Market of the label"}
+    assert set(faults_of(page_of(call, "label", {**LABEL, "market": "moon"}, 422))) == {"Market of the label"}
 
 
 @pytest.mark.parametrize(("card", "fields"), [("day", DAY), ("label", LABEL)])
@@ -206,3 +209,12 @@ def test_the_cards_speak_german(call: Call, card: str, fields: dict[str, Any]) -
     for word in words[card]:
         assert word in page
     assert "Change the card" not in page
+
+
+def test_the_packs_of_the_shop_file_are_counted() -> None:
+    shop = caller(Settings(shop_file=FOLDER / "shop" / "halfmoon-wharf.csv"))
+    text = unescape(page_of(shop, "day", DAY))
+    packs = text.split('id="packs"')[1].split("</table>")[0]
+    assert re.search(r"black treacle.*?[1-9][0-9]* × 454", packs, re.DOTALL)
+    assert re.search(r"egg.*?[1-9][0-9]* × (12|30)", packs, re.DOTALL)
+    assert "ground ginger" not in packs  # the shop names no pack of it
