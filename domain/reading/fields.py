@@ -1,16 +1,16 @@
 """Amounts as people write them into a field whose unit is known: `812,5`, `65 g`, `1 kg`, `11 %`."""
 
+import decimal
 import re
 from fractions import Fraction
 
 from domain.measures.quantities import parse_amount, parse_quantity
 from domain.measures.units import expect
 from domain.reading.numbers import plain_number
-from domain.reading.settings import decimal_text
 from domain.reading.values import Decimal
 
 MAX_FIELD = 200  # our own limit: characters of a field
-_NUMBER = re.compile(r"[0-9]*+(?:[.,'’\u00a0\u202f\u2009][0-9]++)++")
+_NUMBER = re.compile(r"(?<![.,'’\u00a0\u202f\u2009])[0-9]*+(?:[.,'’\u00a0\u202f\u2009][0-9]++)++")
 _BARE = re.compile(r"[-0-9./ \u00bc-\u00be\u2044\u2150-\u215e]++")
 
 
@@ -33,7 +33,7 @@ def with_points(text: str, decimal: Decimal) -> str:
 
     def rewritten(match: re.Match[str]) -> str:
         values = plain_number(match[0], decimal)
-        return decimal_text(values[0]) if len(values) == 1 else match[0]
+        return _decimal_digits(values[0]) if len(values) == 1 else match[0]
 
     return _NUMBER.sub(rewritten, text)
 
@@ -79,3 +79,8 @@ def percent_in(text: str, decimal: Decimal) -> Fraction:
     Fraction(23, 2)
     """
     return parse_amount(with_points(text, decimal).strip().removesuffix("%"))
+
+
+def _decimal_digits(value: Fraction) -> str:
+    """All digits of a decimal fraction of at most `MAX_DIGITS` digits."""
+    return f"{decimal.Decimal(value.numerator) / value.denominator:f}"
