@@ -232,6 +232,8 @@ class ErrorCollector:
 class _Recording:
     """The block of `ErrorCollector.at`; a class, so that type checkers know that it can suppress an error."""
 
+    __slots__ = ("errors", "path")
+
     def __init__(self, errors: list[DomainError], path: Path) -> None:
         self.errors, self.path = errors, path
 

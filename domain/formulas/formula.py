@@ -211,10 +211,10 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
                 notices.append(notice.within("components", i, "lines", j))
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
-                weighed = _weigh_component(component, tuple(lines), formula)
-                components.append(weighed)
-                if weighed.pieces is not None:
-                    of_pieces = piece_notices(weighed.pieces, component.name)
+                part = _weigh_component(component, tuple(lines), formula)
+                components.append(part)
+                if part.pieces is not None:
+                    of_pieces = piece_notices(part.pieces, component.name)
                     notices += [notice.within("components", i, "pieces") for notice in of_pieces]
     errors.errors = list({(error.path, error.code): error for error in errors.errors}.values())
     errors.raise_if_any()
@@ -271,8 +271,8 @@ def total(masses: Iterable[Mass]) -> Mass:
         The sum; 0 if there are none.
     """
     summands = list(masses)
-    if not summands:
-        return Mass(0.0, 0.0, 0.0)
+    if len(summands) < 2:
+        return summands[0] if summands else Mass(0.0, 0.0, 0.0)
     grams, low, high = zip(*summands, strict=True)
     return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 

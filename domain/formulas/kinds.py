@@ -6,7 +6,7 @@ from typing import Literal, get_args
 from domain.formulas.weighing import EXACTING
 from domain.reference import rows
 from domain.things.conversion import EGG_PARTS
-from domain.things.ingredients import Ingredient
+from domain.things.ingredients import INGREDIENTS, Ingredient
 
 FormulaKind = Literal["chemically_raised", "whisked", "yeast_dough", "custard", "dense_slab"]
 RISING: frozenset[FormulaKind] = frozenset({"chemically_raised", "whisked", "yeast_dough"})
@@ -44,7 +44,7 @@ def kind_of(lines: Iterable[tuple[Ingredient | None, float]]) -> FormulaKind:
         if ingredient is not None:
             has_yeast = has_yeast or ingredient.id in _YEASTS
             raises = raises or ingredient.raises
-            shares[_group(ingredient)] += grams
+            shares[_GROUPS[ingredient.id]] += grams
     if has_yeast or raises:
         return "yeast_dough" if has_yeast else "chemically_raised"
     names = ("egg", "flour", "base", "sugar", "wet")
@@ -65,3 +65,6 @@ def _group(ingredient: Ingredient) -> str:
     if ingredient.id.endswith("-sugar"):
         return "sugar"
     return "wet" if ingredient.form in {"fat", "liquid"} else "other"
+
+
+_GROUPS = {ingredient.id: _group(ingredient) for ingredient in INGREDIENTS.values()}

@@ -39,31 +39,40 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
         JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (independent) and 5.2.2 (correlated
         quantities); from memory.
     """
-    every = list(lines)
-    together = dict[Group, tuple[float, float]]()
-    down, up, widths = list[float](), list[float](), list[float]()
-    for line in every:
+    grams_of_all = list[float]()
+    together = dict[Group, list[float]]()  # what lies below and above
+    down, up = list[float](), list[float]()
+    widest, most = None, 0.0
+    for index, line in enumerate(lines):
         grams, low, high = line.mass
-        narrowed = math.sqrt(_eggs_counted(line))
-        widths.append((high - low) / narrowed)
-        if narrowed > 1:
+        grams_of_all.append(grams)
+        if low == high:
+            continue
+        eggs = 1.0 if line.egg_part is None else _eggs_counted(line)
+        if eggs > 1:
+            narrowed = math.sqrt(eggs)
+            width = (high - low) / narrowed
             down.append((grams - low) / narrowed)
             up.append((high - grams) / narrowed)
         else:
-            below, above = together.get(line.cited, (0.0, 0.0))
-            together[line.cited] = (below + grams - low, above + high - grams)
-    total = math.fsum([line.mass.grams for line in every])
-    widest = max(range(len(every)), key=widths.__getitem__, default=None)
+            width = high - low
+            deviations = together.get(line.cited)
+            if deviations is None:
+                together[line.cited] = [grams - low, high - grams]
+            else:
+                deviations[0] += grams - low
+                deviations[1] += high - grams
+        if width > most:
+            widest, most = index, width
+    total = math.fsum(grams_of_all)
     return LikelyRange(
-        low=total - math.hypot(*down, *(below for below, _ in together.values())),
-        high=total + math.hypot(*up, *(above for _, above in together.values())),
-        widest=widest if widest is not None and widths[widest] > 0 else None,
+        low=total - math.hypot(*down, *[below for below, _ in together.values()]),
+        high=total + math.hypot(*up, *[above for _, above in together.values()]),
+        widest=widest,
     )
 
 
 def _eggs_counted(line: WeighedLine) -> float:
-    """The number of eggs of a line that counts more than one, else 1."""
+    """The number of eggs of a line that counts them, else 1."""
     quantity = line.line.quantity
-    if line.egg_part is None or quantity.unit.dimension != "count":
-        return 1.0
-    return max(1.0, quantity.amount.numerator / quantity.amount.denominator)
+    return quantity.amount.numerator / quantity.amount.denominator if quantity.unit.dimension == "count" else 1.0

@@ -25,8 +25,8 @@ from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces, Vessels, divide, kept, piece_notices, pieces_of, vessels_of
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
-from domain.tins.geometry import depth_mm, fill_of
-from domain.tins.shapes import walls_of
+from domain.tins.geometry import capacity_ml, depth_mm
+from domain.tins.shapes import Walls, walls_of
 
 MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
 
@@ -232,9 +232,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
     )
     notices += weighing_notices(hard, bench.scales)
     notices += piece_warnings(components)
-    batches = tuple(
-        batch for egg_class in bench.available_eggs for batch in _whole_egg_batches(weighed, target, factor, egg_class)
-    )
+    batches = _whole_egg_batches(weighed, target, factor, bench)
     for batch in batches:
         notices += batch_notices(batch.egg_class, batch.factor, batch.fill_percent)
     return Rescaled(
@@ -330,16 +328,15 @@ def _line_to_weigh(component: ScaledComponent, line: ScaledLine) -> LineToWeigh:
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
-    written, mass, _, part, g_per_ml = line
-    mass = mass.times(factor)
-    grams = mass.grams
+    written, (grams, low, high), _, part, g_per_ml = line
+    grams *= factor
     to_weigh, on_small_scale = weigh(grams, bench.scales)
     spoons = spoons_for(grams, g_per_ml, bench.measures) if g_per_ml else None
     eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
     return ScaledLine(
         line,
         written.amount * factor,
-        mass,
+        Mass(grams, low * factor, high * factor),
         to_weigh,
         error_percent(to_weigh, grams),
         on_small_scale,
@@ -355,18 +352,25 @@ def _scale_eggs(eggs: EggTotal, factor: float, bench: Bench) -> ScaledEggs:
 
 
 def _whole_egg_batches(
-    weighed: WeighedFormula, target: Target, factor: float, egg_class: EggClass
-) -> list[WholeEggBatch]:
+    weighed: WeighedFormula, target: Target, factor: float, bench: Bench
+) -> tuple[WholeEggBatch, ...]:
     if not weighed.eggs:
-        return []
-    per_batch = float(_eggs_at_factor_one(weighed, egg_class))
-    wanted = factor * per_batch
-    nearest = round(wanted)
-    if nearest and abs(wanted - nearest) < NEARLY_WHOLE * max(1.0, wanted):
-        numbers = [nearest]
-    else:
-        numbers = [number for number in (math.floor(wanted), math.ceil(wanted)) if number]
-    return [_batch(weighed, target, number / per_batch, egg_class) for number in numbers]
+        return ()
+    batches = list[WholeEggBatch]()
+    walls = None if target.tin is None else walls_of(target.tin)
+    capacity = None if target.tin is None else capacity_ml(target.tin)
+    for egg_class in bench.available_eggs:
+        per_batch = float(_eggs_at_factor_one(weighed, egg_class))
+        wanted = factor * per_batch
+        nearest = round(wanted)
+        if nearest and abs(wanted - nearest) < NEARLY_WHOLE * max(1.0, wanted):
+            numbers = [nearest]
+        else:
+            numbers = [number for number in (math.floor(wanted), math.ceil(wanted)) if number]
+        batches += [
+            _batch(weighed, target, number / per_batch, egg_class, walls=walls, capacity=capacity) for number in numbers
+        ]
+    return tuple(batches)
 
 
 def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> Fraction:
@@ -380,18 +384,25 @@ def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> Fractio
     return Fraction(heaviest.mass.grams / egg_mass(heaviest.part, egg_class).grams)
 
 
-def _batch(weighed: WeighedFormula, target: Target, factor: float, egg_class: EggClass) -> WholeEggBatch:
+def _batch(
+    weighed: WeighedFormula,
+    target: Target,
+    factor: float,
+    egg_class: EggClass,
+    *,
+    walls: Walls | None,
+    capacity: float | None,
+) -> WholeEggBatch:
     height, percent = None, None
-    walls = walls_of(target.tin) if target.tin is not None else None
-    if target.tin is not None and walls is not None and weighed.batter_ml is not None:
+    if walls is not None and weighed.batter_ml is not None:
         batter_ml = weighed.batter_ml * weighed.formula.tins * factor / target.tins
         height = depth_mm(walls, batter_ml)
-        percent, _ = fill_of(target.tin, batter_ml, height)
+        percent = batter_ml / capacity * 100 if capacity else None
     return WholeEggBatch(
         egg_class=egg_class.id,
         factor=factor,
         grams=weighed.mass.grams * factor,
         filled_depth_mm=height,
         fill_percent=percent,
-        eggs=tuple(count_eggs(eggs.mass.grams * factor, eggs.part, egg_class) for eggs in weighed.eggs),
+        eggs=tuple([count_eggs(eggs.mass.grams * factor, eggs.part, egg_class) for eggs in weighed.eggs]),
     )

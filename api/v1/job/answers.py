@@ -172,7 +172,11 @@ def _piece_count(other: PieceCount) -> dict[str, Any]:
 
 def _as_sent(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
     """Each warning with the path of the field that was sent."""
-    return [notice.at(*as_sent(notice.path, body)) for notice in notices]
+    placed = list[Notice]()
+    for notice in notices:
+        path = as_sent(notice.path, body)
+        placed.append(notice if path is notice.path else notice.at(*path))
+    return placed
 
 
 def _line_sources(lines: Iterable[WeighedLine]) -> Iterator[Cited]:

@@ -29,6 +29,8 @@ from domain.tins.shapes import Tin
 
 LineReader = Callable[[job.Line, EggClass | None, Measures | None], Line]
 WrittenQuantity = str | tuple[str, str]  # a quantity, or an amount and a unit
+_SCALES = Scales()  # the defaults of the three fields
+_SCALE_FIELDS = frozenset({"scale_step", "small_scale_step", "small_scale_max"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,7 +200,7 @@ def bake_loss_percent(target: job.Target, formula: job.Formula, shop: Shop | Non
     return None
 
 
-@lru_cache(maxsize=1024)  # a formula is sent many times; its lines keep their weight
+@lru_cache(maxsize=2048)  # a formula is sent many times; its lines keep their weight
 def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of the cache
     ingredient: str,
     packing: str | None,
@@ -375,6 +377,11 @@ def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) ->
         with errors.at("available_egg_classes", i):
             if (egg_class := read_egg_class(name)) is not None:
                 classes.append(egg_class)
+    scales = _SCALES if _SCALE_FIELDS.isdisjoint(body.model_fields_set) else _scales(body, errors)
+    return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)
+
+
+def _scales(body: job.Job, errors: ErrorCollector) -> Scales:
     step_g = small_step_g = small_max_g = None
     with errors.at():
         step_g = read_grams(body.scale_step, "scale_step")
@@ -382,7 +389,6 @@ def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) ->
         small_step_g = read_grams(body.small_scale_step, "small_scale_step")
     with errors.at():
         small_max_g = read_grams(body.small_scale_max, "small_scale_max")
-    scales = Scales()
-    if step_g is not None and small_step_g is not None and small_max_g is not None:
-        scales = Scales(step_g=step_g, small_step_g=small_step_g, small_max_g=small_max_g)
-    return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)
+    if step_g is None or small_step_g is None or small_max_g is None:
+        return _SCALES
+    return Scales(step_g=step_g, small_step_g=small_step_g, small_max_g=small_max_g)

@@ -135,6 +135,8 @@ def read_book(
     Returns:
         The book. A row that could not be read is an `UnreadGood` in it.
     """
+    if not rows:
+        return file
     goods: list[Good] = []
     for i, row in enumerate(rows):
         with collector.at(*at, i):

@@ -29,6 +29,7 @@ from domain.sources import Cited
 
 COST, LABEL, BALANCE, LABEL_FIGURES = "cost", "label", "balance", "label_figures"
 SHOP_PARTS = (COST, LABEL, BALANCE)
+_NO_SHOP = Shop.model_construct()  # without its validator, which is built when it is first needed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +71,7 @@ def read_selling(
     Raises:
         OutOfRangeError: the request would take too long.
     """
-    shop = body.shop or Shop()
+    shop = body.shop or _NO_SHOP
     sold = not include.isdisjoint(SHOP_PARTS)
     check_work(shop, *([(body.formula, ("formula",), max(1, len(body.targets)))] if sold else []))
     book, currency = read_shop(shop, file, errors, needs_currency=COST in include)
