@@ -1,9 +1,7 @@
 """The main job: rescale a formula that was written for one tin to many targets at once."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import NamedTuple
 
 from domain.errors import ErrorCollector, MismatchError, OutOfRangeError, at_path
@@ -19,14 +17,14 @@ from domain.formulas.formula import (
 from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
 from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
 from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, HardToWeigh, LineToWeigh, hard_to_weigh, weighing_notices
+from domain.formulas.whole_eggs import WholeEggBatch, whole_egg_batches
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces, Vessels, divide, kept, piece_notices, pieces_of, vessels_of
 from domain.things.conversion import EGG_PARTS
-from domain.things.eggs import NEARLY_WHOLE, EggClass, EggCount, EggPart, count_eggs, egg_mass
-from domain.tins.geometry import capacity_ml, depth_mm
-from domain.tins.shapes import Walls, walls_of
+from domain.things.eggs import EggClass, EggCount, EggPart, count_eggs
+from domain.tins.shapes import walls_of
 
 MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
 
@@ -79,22 +77,6 @@ class ScaledEggs:
     part: EggPart
     mass: Mass
     counts: tuple[EggCount, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WholeEggBatch:
-    """The nearest batch with a whole number of eggs of one class.
-
-    If the parts of the egg are in proportions that cannot all be whole, the heaviest part is, and the counts of
-    the other parts have an error.
-    """
-
-    egg_class: str
-    factor: float
-    grams: float
-    filled_depth_mm: float | None
-    fill_percent: float | None
-    eggs: tuple[EggCount, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,7 +214,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
     )
     notices += weighing_notices(hard, bench.scales)
     notices += piece_warnings(components)
-    batches = _whole_egg_batches(weighed, target, factor, bench)
+    batches = whole_egg_batches(weighed, target, factor, bench.available_eggs)
     for batch in batches:
         notices += batch_notices(batch.egg_class, batch.factor, batch.fill_percent)
     return Rescaled(
@@ -349,60 +331,3 @@ def _scale_eggs(eggs: EggTotal, factor: float, bench: Bench) -> ScaledEggs:
     mass = eggs.mass.times(factor)
     counts = tuple(count_eggs(mass.grams, eggs.part, egg_class) for egg_class in bench.available_eggs)
     return ScaledEggs(part=eggs.part, mass=mass, counts=counts)
-
-
-def _whole_egg_batches(
-    weighed: WeighedFormula, target: Target, factor: float, bench: Bench
-) -> tuple[WholeEggBatch, ...]:
-    if not weighed.eggs:
-        return ()
-    batches = list[WholeEggBatch]()
-    walls = None if target.tin is None else walls_of(target.tin)
-    capacity = None if target.tin is None else capacity_ml(target.tin)
-    for egg_class in bench.available_eggs:
-        per_batch = float(_eggs_at_factor_one(weighed, egg_class))
-        wanted = factor * per_batch
-        nearest = round(wanted)
-        if nearest and abs(wanted - nearest) < NEARLY_WHOLE * max(1.0, wanted):
-            numbers = [nearest]
-        else:
-            numbers = [number for number in (math.floor(wanted), math.ceil(wanted)) if number]
-        batches += [
-            _batch(weighed, target, number / per_batch, egg_class, walls=walls, capacity=capacity) for number in numbers
-        ]
-    return tuple(batches)
-
-
-def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> Fraction:
-    """The number n of equal steps in the formula: at every multiple of 1/n all eggs that are counted are whole."""
-    counts = [eggs.count for eggs in weighed.eggs]
-    if weighed.formula.egg_class is egg_class and all(count is not None for count in counts):
-        exact = [count for count in counts if count is not None]
-        bottom = math.lcm(*(count.denominator for count in exact))
-        return Fraction(math.gcd(*(int(count * bottom) for count in exact)), bottom)
-    heaviest = max(weighed.eggs, key=lambda eggs: eggs.mass.grams)
-    return Fraction(heaviest.mass.grams / egg_mass(heaviest.part, egg_class).grams)
-
-
-def _batch(
-    weighed: WeighedFormula,
-    target: Target,
-    factor: float,
-    egg_class: EggClass,
-    *,
-    walls: Walls | None,
-    capacity: float | None,
-) -> WholeEggBatch:
-    height, percent = None, None
-    if walls is not None and weighed.batter_ml is not None:
-        batter_ml = weighed.batter_ml * weighed.formula.tins * factor / target.tins
-        height = depth_mm(walls, batter_ml)
-        percent = batter_ml / capacity * 100 if capacity else None
-    return WholeEggBatch(
-        egg_class=egg_class.id,
-        factor=factor,
-        grams=weighed.mass.grams * factor,
-        filled_depth_mm=height,
-        fill_percent=percent,
-        eggs=tuple([count_eggs(eggs.mass.grams * factor, eggs.part, egg_class) for eggs in weighed.eggs]),
-    )

@@ -17,8 +17,9 @@ from domain.errors import DomainErrors, ErrorCollector
 from domain.formulas.formula import Mass, WeighedComponent, WeighedLine
 from domain.formulas.household import household_line
 from domain.formulas.likely import likely_range
-from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, WholeEggBatch, rescale_each
+from domain.formulas.rescaling import Rescaled, ScaledComponent, ScaledLine, rescale_each
 from domain.formulas.weighing import HardToWeigh
+from domain.formulas.whole_eggs import WholeEggBatch
 from domain.measures.units import Measures
 from domain.measures.weighing import Spoons
 from domain.notices import Notice
