@@ -14,13 +14,15 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.contract.document import with_public_url
-from api.pages.rendering import hash_source
+from api.pages.rendering import hash_source, render
 from api.wire.caching import cacheable_response, static_answer
 from api.wire.public_url import public_origin
 
 ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css"}
 CACHED_SECONDS = 86_400
 COMMITTED = files("api.contract") / "openapi.json"  # a test compares it with the code
+_PRELOAD = '<link rel="preload" href="openapi.json" as="fetch" crossorigin="anonymous">\n'
+_EMPTY = re.compile(r'(?<=<div id="swagger-ui">)\s*(?=</div>)')  # the viewer replaces what stands in it
 _INLINE_SCRIPT = re.compile("<script>(.*?)</script>", re.DOTALL)
 
 
@@ -42,18 +44,37 @@ def install(api: FastAPI) -> None:
             "syntaxHighlight": False,
         },
     )
-    html = bytes(page.body).decode().replace("<html>", '<html lang="en">')
-    api.router.routes.append(
-        Route(
-            "/docs",
-            _static(
-                html.encode(), "text/html", {"Content-Security-Policy": _policy(html, api.state.settings.public_url)}
-            ),
-        )
-    )
+    api.router.routes.append(Route("/docs", _page(api, bytes(page.body).decode())))
     for name, media_type in ASSETS.items():
         body = (files("api.contract") / "swagger" / name).read_bytes()
         api.router.routes.append(Route(f"/docs/{name}", _static(body, media_type, {})))
+
+
+def _page(api: FastAPI, viewer: str) -> Callable[[Request], Awaitable[Response]]:
+    """The page of the viewer, which lists the operations before the viewer is loaded, and where it cannot run."""
+    answer: Callable[[Request], Awaitable[Response]] | None = None
+
+    async def first_or_same(request: Request) -> Response:
+        nonlocal answer
+        if answer is None:  # made at the first request, so that the start need not wait for it
+            document = orjson.loads(COMMITTED.read_bytes()) if COMMITTED.is_file() else await to_thread(api.openapi)
+            html = viewer.replace("<html>", '<html lang="en">').replace("</head>", f"{_PRELOAD}</head>")
+            html = _EMPTY.sub(lambda _: render("operations.html", groups=_operations(document)), html)
+            policy = _policy(html, api.state.settings.public_url)
+            answer = _static(html.encode(), "text/html", {"Content-Security-Policy": policy})
+        return await answer(request)
+
+    return first_or_same
+
+
+def _operations(document: dict[str, Any]) -> dict[str, list[dict[str, str]]]:
+    """Id, method, path and summary of each operation, by its tag, in the order of the document."""
+    groups: dict[str, list[dict[str, str]]] = {}
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            shown = {"id": operation["operationId"], "method": method.upper(), "path": path}
+            groups.setdefault(operation["tags"][0], []).append(shown | {"summary": operation["summary"]})
+    return groups
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:

@@ -58,6 +58,16 @@ def _templates() -> "Environment":
     return made
 
 
+def render(template: str, **values: object) -> str:
+    """The text of a template.
+
+    Args:
+        template: its file name.
+        values: the values that it shows; text is escaped.
+    """
+    return _templates().get_template(template).render(**values)
+
+
 def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK, **values: object) -> Response:
     """A page from a template.
 

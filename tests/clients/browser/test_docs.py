@@ -42,6 +42,13 @@ def test_the_contract_renders_without_other_hosts(open_page: Open) -> None:
     assert page.locator(".opblock").count() == len(OPERATIONS)
 
 
+def test_the_operations_are_listed_before_the_viewer_runs(open_page: Open) -> None:
+    page = open_page("/docs", script=False)
+    assert page.locator("#swagger-ui li").count() == len(OPERATIONS)
+    page.get_by_role("link", name="openapi.json").click()
+    assert page.url.endswith("/openapi.json")
+
+
 def test_prefilled_requests_run(open_page: Open) -> None:
     page = open_page("/docs")
     expect(page.locator(".opblock").first).to_be_visible()
