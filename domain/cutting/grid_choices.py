@@ -159,10 +159,10 @@ def _poor_shape(grid: Grid, near: Sequence[Alternative]) -> str:
 def _near_counts(
     slab: RectangleSlab, wish: CountWish, cutting: Cutting, error: float, budget: CutBudget
 ) -> tuple[Alternative, ...]:
-    """Grids of a few pieces more or fewer whose shape is at most half as far off."""
+    """Grids of a few pieces more or fewer, but at least two, whose shape is at most half as far off."""
     reach = max(2, math.floor(wish.portions * NEAR_COUNTS))
     near = []
-    for count in range(max(1, wish.portions - reach), min(MAX_PIECES, wish.portions + reach) + 1):
+    for count in range(max(2, wish.portions - reach), min(MAX_PIECES, wish.portions + reach) + 1):
         grids = _grids_of(count, slab, cutting, wish.aspect, budget) if count != wish.portions else []
         if grids and (shape := grids[0].shape_error(wish.aspect)) < error / 2:
             off = abs(math.log(count / wish.portions))
@@ -194,7 +194,7 @@ def _near_sizes(slab: RectangleSlab, best: Grid, other: Grid, cutting: Cutting) 
     columns, rows = best.columns.count, best.rows.count
     if best.offcut_mm2 > FITS * slab.area_mm2 and (best.columns.rest_mm or best.rows.rest_mm):
         even = _even(slab, columns, rows, cutting)
-        if _possible(even, slab, cutting):
+        if even.pieces > 1 and _possible(even, slab, cutting):
             yield _offer(even, slab, cutting, "even_grid", "Slightly larger, nothing left over")
         more = [(columns + 1, rows)] * bool(best.columns.rest_mm) + [(columns, rows + 1)] * bool(best.rows.rest_mm)
         grids = [_even(slab, *counts, cutting) for counts in more if counts[0] * counts[1] <= MAX_PIECES]

@@ -4,7 +4,7 @@ import math
 from itertools import pairwise
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from domain.cutting.cuts import cut_slab
@@ -179,6 +179,8 @@ def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutti
 
 @LAW
 @given(slab=rectangles | rounds | rings, wish=grid_wishes | round_wishes, cutting=cuttings())
+@example(slab=RectangleSlab(length_mm=80, width_mm=80), wish=SizeWish(length_mm=80, width_mm=70), cutting=Cutting())
+@example(slab=RectangleSlab(length_mm=80, width_mm=80), wish=CountWish(portions=2), cutting=Cutting(slab_g=200))
 def test_requesting_an_alternative_gives_the_layout_that_was_offered(slab: Slab, wish: Wish, cutting: Cutting) -> None:
     assume(isinstance(slab, RectangleSlab) or not isinstance(wish, GridWish | SizeWish))
     for offer in cut(slab, wish, cutting).alternatives:
