@@ -33,9 +33,11 @@ _FIRST_SENTENCE = re.compile(r"(?<=\.)\s+(?=[A-Z`])")
 
 def apply_conventions(document: Json) -> None:
     """Apply every convention of this module to a document, in place."""
-    asked, answered = names_reached(document)
-    only_answered = answered - asked
-    listed = {id(schema) for name in only_answered for schema in _items_within(document["components"]["schemas"][name])}
+    in_requests, in_answers = names_reached(document)
+    only_in_answers = in_answers - in_requests
+    listed = {
+        id(schema) for name in only_in_answers for schema in _items_within(document["components"]["schemas"][name])
+    }
     for schema in list(every_schema(document)):
         if id(schema) not in listed:
             _never_null(schema)
@@ -44,7 +46,7 @@ def apply_conventions(document: Json) -> None:
             del schema["title"]
         if "$ref" in schema:
             schema.pop("default", None)
-    for name in only_answered:
+    for name in only_in_answers:
         for schema in schemas_within(document["components"]["schemas"][name]):
             _open(schema)
             _extensible(schema)
@@ -97,19 +99,19 @@ def schemas_within(schema: Json) -> Iterator[Json]:
 
 def names_reached(document: Json) -> tuple[set[str], set[str]]:
     """Names of the component schemas that requests reach, and of those that answers reach."""
-    asked: set[str] = set()
-    answered: set[str] = set()
+    in_requests: set[str] = set()
+    in_answers: set[str] = set()
     for _, _, operation in operations(document):
         for schema in _inline_bodies(operation):
-            _follow(document, schema, asked)
+            _follow(document, schema, in_requests)
         for parameter in operation.get("parameters", ()):
-            _follow(document, parameter.get("schema", {}), asked)
+            _follow(document, parameter.get("schema", {}), in_requests)
         for schema in _inline_answers(operation):
-            _follow(document, schema, answered)
+            _follow(document, schema, in_answers)
     for response in document["components"].get("responses", {}).values():
         for content in response.get("content", {}).values():
-            _follow(document, content.get("schema", {}), answered)
-    return asked, answered
+            _follow(document, content.get("schema", {}), in_answers)
+    return in_requests, in_answers
 
 
 def _follow(document: Json, schema: Json, reached: set[str]) -> None:

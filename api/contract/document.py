@@ -136,10 +136,10 @@ def _add_parameter_examples(document: dict[str, Any]) -> None:
     for example in load_examples().values():
         address = urlsplit(example["path"])
         query = parse_qs(address.query)
-        found = operation_at(document, example["method"], address.path)
-        if found is None or not query.keys().isdisjoint({"format", "field"}) or example["status"] != 200:
+        matched = operation_at(document, example["method"], address.path)
+        if matched is None or not query.keys().isdisjoint({"format", "field"}) or example["status"] != 200:
             continue
-        template, operation = found
+        template, operation = matched
         if operation["operationId"] in done:
             continue
         done.add(operation["operationId"])

@@ -48,7 +48,7 @@ def draw_cuts(
     if pattern is not None:
         pieces = dough_piece_count(len(pattern.positions), language)
         words = replace(words, lines=(*words.lines, pieces), description=f"{words.description} {pieces}.")
-    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, room=rim.room, style=style)
+    sheet = new_sheet(length, width, words, key=key, rulers=rulers, unit=unit, margins=rim.margins, style=style)
     x, y = origin_of(layout.slab)
     _draw_pieces(element(sheet.slab, "g", transform=f"translate({-x:g} {-y:g})"), sheet, layout)
     if pattern is not None:

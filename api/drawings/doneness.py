@@ -158,14 +158,14 @@ def _label_portions(
     shapes: Sequence[Cell | Sector | Facet] = layout.shapes
     for piece in doneness.pieces:
         shape = shapes[piece.index]
-        room = _room(shape)
-        size = min(style.line * sheet.unit, room * 0.9 / width_of(WORST_LABEL, 1.0))
+        label_width = _label_width(shape)
+        size = min(style.line * sheet.unit, label_width * 0.9 / width_of(WORST_LABEL, 1.0))
         if size < LEAST_LABEL * sheet.unit:
             continue
         x, y = middle_of(shape)
         labels = [str(piece.number), f"{language.figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]
         for row, label in enumerate(labels):
-            fitted = min(size, room * 0.9 / width_of(label, 1.0))
+            fitted = min(size, label_width * 0.9 / width_of(label, 1.0))
             made = text(parent, x, y + (row - len(labels) / 2 + 0.8) * size * 1.2, label, fitted, anchor="middle")
             # A white edge keeps a figure readable where a line runs through it.
             made.set("fill", INK)
@@ -174,7 +174,7 @@ def _label_portions(
             made.set("paint-order", "stroke")
 
 
-def _room(shape: Cell | Sector | Facet) -> float:
+def _label_width(shape: Cell | Sector | Facet) -> float:
     """How wide a label in a portion may be."""
     if isinstance(shape, Cell):
         return shape.length_mm

@@ -12,7 +12,7 @@ from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, allowed, element, number,
 BORDER = 2.0
 LEAST_WIDTH = 66.0
 SWATCH = 5.0
-UNIT_ROOM = 7.0  # room beyond the last figure, for the unit, where figures have their usual size
+UNIT_SPACE = 7.0  # space beyond the last figure, for the unit, where figures have their usual size
 MOST_HEADING_LINES, MOST_LINES = 3, 6
 
 TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#f4f4f4", "offcut": "#f4f4f4"}
@@ -58,7 +58,7 @@ def new_sheet(
     rulers: list[Ruler],
     *,
     unit: float,
-    room: tuple[float, float] = (0.0, 0.0),
+    margins: tuple[float, float] = (0.0, 0.0),
     style: SheetStyle = ALONE,
 ) -> Sheet:
     """Make a sheet with everything except the slab.
@@ -70,18 +70,18 @@ def new_sheet(
         key: the key below it.
         rulers: the rulers around it.
         unit: the unit of the drawing, in mm.
-        room: free space between slab and rulers, at the sides and above and below, in mm.
+        margins: free space between slab and rulers, at the sides and above and below, in mm.
         style: sizes of text.
     Returns:
         The sheet; draw the slab into its `slab` group.
     """
     depths = {ruler.side: ruler.depth for ruler in rulers}
-    beside, above = room
+    beside, above = margins
     left, right = (depths.get(side, 0.0) + beside for side in ("left", "right"))
     for ruler in rulers:
         if ruler.side in {"top", "bottom"}:
             before, after = ruler.overhang(length)
-            of_unit = UNIT_ROOM * ruler.size / FIGURE
+            of_unit = UNIT_SPACE * ruler.size / FIGURE
             left, right = max(left, before + of_unit), max(right, after + of_unit)
     across = max(left + length + right, LEAST_WIDTH * unit) + 2 * BORDER * unit
     lines = _lines(words, across - 2 * BORDER * unit, unit, style)
@@ -96,7 +96,7 @@ def new_sheet(
     _hatchings(root, prefix, unit)
     _draw_lines(root, lines, BORDER * unit)
     box = slab_x - beside, slab_y - above, slab_x + length + beside, slab_y + width + above
-    _draw_rulers(root, rulers, box, room)
+    _draw_rulers(root, rulers, box, margins)
     slab = element(root, "g", transform=f"translate({number(slab_x)} {number(slab_y)})", stroke_linejoin="round")
     sheet = Sheet(root=root, slab=slab, unit=unit, prefix=prefix)
     _draw_key(sheet, key, columns, across, below, style.line)
@@ -104,11 +104,11 @@ def new_sheet(
 
 
 def _draw_rulers(
-    root: ET.Element, rulers: list[Ruler], box: tuple[float, float, float, float], room: tuple[float, float]
+    root: ET.Element, rulers: list[Ruler], box: tuple[float, float, float, float], margins: tuple[float, float]
 ) -> None:
     """Draw rulers around a box (left, top, right, bottom), with their units."""
     left, top, right, bottom = box
-    beside, above = room
+    beside, above = margins
     for ruler in rulers:
         x = left if ruler.side == "left" else right if ruler.side == "right" else left + beside
         y = top if ruler.side == "top" else bottom if ruler.side == "bottom" else top + above
@@ -131,12 +131,12 @@ def _root(across: float, down: float, words: Words, prefix: str) -> ET.Element:
     return root
 
 
-def _lines(words: Words, room: float, unit: float, style: SheetStyle) -> list[tuple[str, float, str]]:
+def _lines(words: Words, across: float, unit: float, style: SheetStyle) -> list[tuple[str, float, str]]:
     if not style.heading:
         return []
     large, small = style.heading * unit, style.line * unit
-    heading = wrapped(words.heading, large, room * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
-    lines = [part for line in words.lines for part in wrapped(line, small, room, MOST_LINES)]
+    heading = wrapped(words.heading, large, across * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
+    lines = [part for line in words.lines for part in wrapped(line, small, across, MOST_LINES)]
     return [(line, large, "bold") for line in heading] + [(line, small, "normal") for line in lines]
 
 
@@ -147,18 +147,18 @@ def _draw_lines(root: ET.Element, lines: list[tuple[str, float, str]], border: f
         y += size * LINE_HEIGHT
 
 
-def _key_columns(key: list[KeyEntry], room: float, unit: float, style: SheetStyle) -> int:
+def _key_columns(key: list[KeyEntry], across: float, unit: float, style: SheetStyle) -> int:
     widest = max((width_of(entry.label, style.line * unit) for entry in key), default=0.0) + (SWATCH + 4) * unit
-    return max(1, min(len(key), int(room / widest)))
+    return max(1, min(len(key), int(across / widest)))
 
 
 def _draw_key(  # noqa: PLR0917 - a key and its place
     sheet: Sheet, key: list[KeyEntry], columns: int, across: float, top: float, line: float
 ) -> None:
     unit = sheet.unit
-    room = (across - 2 * BORDER * unit) / columns
+    column_width = (across - 2 * BORDER * unit) / columns
     for i, entry in enumerate(key):
-        x, y = BORDER * unit + i % columns * room, top + i // columns * line * unit * 1.5
+        x, y = BORDER * unit + i % columns * column_width, top + i // columns * line * unit * 1.5
         element(
             sheet.root,
             "rect",

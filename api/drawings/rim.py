@@ -27,14 +27,14 @@ class RimFigure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rim:
-    """Ticks at every cut of the outer ring, and figures at as many of them as have room.
+    """Ticks at every cut of the outer ring, and figures at as many of them as there is space for.
 
-    `room` is the space that the figures need beside the slab, and above and below it.
+    `margins` is the space that the figures need beside the slab, and above and below it.
     """
 
     ticks: tuple[float, ...]
     figures: tuple[RimFigure, ...]
-    room: tuple[float, float]
+    margins: tuple[float, float]
     unit: float
     size: float
 
@@ -58,8 +58,8 @@ def fit_rim(
     shown = next((figures for figures in every_nth if figures is not None), [])
     down = 2 * LINE_HEIGHT * size
     clear = (TICK + 2 * GAP) * unit
-    room = (clear + max(widths), clear + down) if outer else (0.0, 0.0)
-    return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), room=room, unit=unit, size=size)
+    margins = (clear + max(widths), clear + down) if outer else (0.0, 0.0)
+    return Rim(ticks=tuple(mark.degrees for mark in outer), figures=tuple(shown), margins=margins, unit=unit, size=size)
 
 
 def _lines(mark: RimMark, style: SheetStyle, language: Language) -> tuple[str, str]:

@@ -61,19 +61,19 @@ def width_of(content: str, size: float) -> float:
     return size * sum([_WIDTHS.get(character, _OTHERS) for character in content])
 
 
-def wrapped(content: str, size: float, room: float, most: int) -> list[str]:
+def wrapped(content: str, size: float, width: float, most: int) -> list[str]:
     """Break text into at most *most* lines of a width; long words are broken, and the rest is cut off."""
     lines = [""]
     for word in content.split(" "):
         if len(lines) > most:
             break
         longer = f"{lines[-1]} {word}".strip()
-        if width_of(longer, size) <= room:
+        if width_of(longer, size) <= width:
             lines[-1] = longer
             continue
         lines += [""] * bool(lines[-1])
         for character in word:
-            if width_of(lines[-1] + character, size) > room:
+            if width_of(lines[-1] + character, size) > width:
                 lines.append("")
             lines[-1] += character
     return lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1][:-1]}…"]

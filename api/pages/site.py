@@ -105,10 +105,10 @@ async def problems(request: Request) -> Response:
 
 async def problem(request: Request) -> Response:
     """One problem code: what it means and what to do."""
-    found = PROBLEM_TYPES.get(request.path_params["slug"])
-    if found is None:
+    problem_type = PROBLEM_TYPES.get(request.path_params["slug"])
+    if problem_type is None:
         return page(request, "missing.html", status=HTTPStatus.NOT_FOUND)
-    return page(request, "problem.html", problem=found)
+    return page(request, "problem.html", problem=problem_type)
 
 
 async def changes(request: Request) -> Response:

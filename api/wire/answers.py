@@ -26,11 +26,11 @@ def as_json_fragment(part: object) -> orjson.Fragment:
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
     """Each warning once, with pointers into the body or the names of query parameters."""
     field = "parameters" if in_query else "pointers"
-    said: dict[tuple[str, str], dict[str, Any]] = {}
+    by_text: dict[tuple[str, str], dict[str, Any]] = {}
     for code, message, path, value, limit, unit in notices:
-        warning = said.get((code, message))
+        warning = by_text.get((code, message))
         if warning is None:
-            warning = said[code, message] = {"code": code, "message": message, field: []}
+            warning = by_text[code, message] = {"code": code, "message": message, field: []}
             if value is not None:
                 warning["value"] = value
             if limit is not None:
@@ -41,7 +41,7 @@ def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[
             place = str(path[0]) if in_query else pointer_to(path)
             if place not in warning[field]:
                 warning[field].append(place)
-    return list(said.values())
+    return list(by_text.values())
 
 
 def sources(cited: Iterable[Cited]) -> orjson.Fragment:
@@ -56,14 +56,14 @@ def _sources(keys: frozenset[str]) -> orjson.Fragment:
 
 def source(key: str) -> dict[str, str]:
     """The citation of one source."""
-    found = SOURCES[key]
-    return {"id": found.id, "citation": found.citation, "confidence": found.confidence}
+    publication = SOURCES[key]
+    return {"id": publication.id, "citation": publication.citation, "confidence": publication.confidence}
 
 
 def source_details(key: str) -> dict[str, str]:
     """The citation of one source, and what we take from it."""
-    found = SOURCES[key]
-    return {**source(key), "licence": found.licence, "used_for": found.used_for}
+    publication = SOURCES[key]
+    return {**source(key), "licence": publication.licence, "used_for": publication.used_for}
 
 
 def without_none(**fields: object) -> dict[str, Any]:

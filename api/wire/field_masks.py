@@ -131,7 +131,7 @@ def _fields(annotation: Any) -> dict[str, Any]:  # noqa: ANN401 - any annotation
         return {field.alias or name: field.annotation for name, field in annotation.model_fields.items()}
     if get_origin(annotation) is None:
         return {}
-    found: dict[str, Any] = {}
+    fields: dict[str, Any] = {}
     for part in get_args(annotation):
-        found |= _fields(part)
-    return found
+        fields |= _fields(part)
+    return fields

@@ -127,16 +127,16 @@ def doubts_about(answer: object, path: str) -> list[str]:
 
 
 def _member(value: object, part: str) -> object | None:
-    found: object | None = None
+    member: object | None = None
     if isinstance(value, dict):
-        found = value.get(part)
+        member = value.get(part)
     elif isinstance(value, list):
         if part.isascii() and part.isdigit():
-            found = value[int(part)] if len(part) < 7 and int(part) < len(value) else None
+            member = value[int(part)] if len(part) < 7 and int(part) < len(value) else None
         else:
             named = (member for member in value if isinstance(member, dict) and _name(member) == part)
-            found = next(named, None)
-    return found
+            member = next(named, None)
+    return member
 
 
 def _name(member: dict[str, object]) -> object:
@@ -145,8 +145,8 @@ def _name(member: dict[str, object]) -> object:
 
 def _below(value: object) -> tuple[str, ...]:
     """Paths of single values, the shortest first."""
-    found = [path for path, _ in zip(_leaves(value), range(MAX_CANDIDATES * 5), strict=False)]
-    return tuple(sorted(found, key=lambda path: path.count("."))[:MAX_CANDIDATES])
+    paths = [path for path, _ in zip(_leaves(value), range(MAX_CANDIDATES * 5), strict=False)]
+    return tuple(sorted(paths, key=lambda path: path.count("."))[:MAX_CANDIDATES])
 
 
 def _leaves(value: object, before: str = "") -> Iterator[str]:

@@ -25,9 +25,9 @@ FiguresId = Annotated[
 
 def _reference() -> bytes:
     """Every file of the reference data, with its name."""
-    found = sorted((part for part in files("domain.reference").iterdir() if part.is_file()), key=lambda part: part.name)
-    data = [part for part in found if not part.name.endswith(".py")]
-    return b"".join(part.name.encode() + b"\0" + part.read_bytes() + b"\0" for part in data)
+    parts = sorted((part for part in files("domain.reference").iterdir() if part.is_file()), key=lambda part: part.name)
+    tables = [part for part in parts if not part.name.endswith(".py")]
+    return b"".join(part.name.encode() + b"\0" + part.read_bytes() + b"\0" for part in tables)
 
 
 def figures_of(shop_file: Path | None) -> str:

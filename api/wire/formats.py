@@ -218,11 +218,11 @@ class ContentNegotiation:
             )
         return name
 
-    def parameters(self, taken: frozenset[str]) -> list[dict[str, Any]]:
+    def parameters(self, own_names: frozenset[str]) -> list[dict[str, Any]]:
         """`format`, `field` and `fields` for the OpenAPI document, unless the operation has a parameter of that name.
 
         Args:
-            taken: names of the operation's own parameters.
+            own_names: names of the operation's own parameters.
         """
         figures = ", else ".join(f"`{name}`" for name in self.figures[:3]) or "nothing, so that it is required"
         one_value = TEXT in self.media_types
@@ -249,7 +249,7 @@ class ContentNegotiation:
         parameters = [
             {"name": name, "in": "query", "required": False, "description": description, "schema": schema}
             for name, (schema, description) in described.items()
-            if name not in taken
+            if name not in own_names
         ]
         return [*parameters, FIELDS_PARAMETER]
 

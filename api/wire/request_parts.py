@@ -108,8 +108,8 @@ def _read_path(declared: TypeAdapter[Any], name: str, written: str) -> Reading:
     try:
         return Reading(declared.validate_python(written))
     except ValidationError as error:
-        found = error.errors(include_url=False)
-        return Reading(errors=[_item(each, (name,), in_query=True) for each in found])
+        faults = error.errors(include_url=False)
+        return Reading(errors=[_item(each, (name,), in_query=True) for each in faults])
 
 
 def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | None]:
@@ -137,11 +137,11 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
         try:
             reading = Reading(validate(values))
         except ValidationError as error:
-            found = error.errors(include_url=False)
+            faults = error.errors(include_url=False)
             reading = Reading(
-                errors=[_item(each, tuple(each["loc"]), in_query=True) for each in found],
+                errors=[_item(each, tuple(each["loc"]), in_query=True) for each in faults],
                 sent=values,
-                places={removed(values, tuple(each["loc"]), missing=each["type"] == "missing") for each in found},
+                places={removed(values, tuple(each["loc"]), missing=each["type"] == "missing") for each in faults},
                 validate=validate,
             )
         reading.fits_schema = not reading.errors
@@ -241,11 +241,11 @@ def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declare
 
 
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
-    found = of_the_intended_form(error.errors(include_url=False))
-    if any(each["type"] == "json_invalid" for each in found):
+    faults = of_the_intended_form(error.errors(include_url=False))
+    if any(each["type"] == "json_invalid" for each in faults):
         raise _malformed()
     body = _decoded(raw)
-    placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in found]
+    placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in faults]
     reading = Reading(errors=[_item(each, path, in_query=False) for each, path in placed])
     if len(raw) <= MAX_PARTIAL_BYTES:
         reading.sent = body
@@ -280,20 +280,20 @@ def may_underflow(raw: bytes) -> bool:
 
 def underflows(raw: bytes) -> list[Path]:
     """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
-    seen: list[str] = []
+    tiny: list[str] = []
 
     def parse(written: str) -> float:
         value = float(written)
-        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not _underflows(written):
+        if abs(value) >= sys.float_info.min or len(tiny) >= MOST_ERRORS or not _underflows(written):
             return value
-        seen.append(written)
+        tiny.append(written)
         return _Tiny(value)
 
     try:
         body = json.loads(raw, parse_float=parse)
     except (ValueError, RecursionError):
         return []  # the model refuses it
-    return places_in(body, lambda value: isinstance(value, _Tiny)) if seen else []
+    return places_in(body, lambda value: isinstance(value, _Tiny)) if tiny else []
 
 
 def nulls(raw: bytes) -> list[Path]:
@@ -303,9 +303,9 @@ def nulls(raw: bytes) -> list[Path]:
 
 def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
     """The places of the values that are wrong, in the order of the text, at most as many as are reported."""
-    found: list[Path] = []
+    places: list[Path] = []
     left: list[tuple[Path, Iterator[tuple[str | int, object]]]] = [((), iter([("", body)]))]
-    while left and len(found) < MOST_ERRORS:
+    while left and len(places) < MOST_ERRORS:
         above, values = left[-1]
         part, value = next(values, (None, None))
         if part is None:
@@ -313,12 +313,12 @@ def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
             continue
         path = (*above, part) if len(left) > 1 else ()
         if is_wrong(value):
-            found.append(path)
+            places.append(path)
         elif isinstance(value, dict):
             left.append((path, iter(value.items())))
         elif isinstance(value, list):
             left.append((path, iter(enumerate(value))))
-    return found
+    return places
 
 
 def of_the_intended_form(errors: list[Any]) -> list[Any]:

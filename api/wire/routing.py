@@ -161,14 +161,14 @@ async def _invalid(
     try:
         await endpoint(**arguments)
     except DomainError as error:
-        found = [error]
+        domain_errors = [error]
     except DomainErrors as several:
-        found = several.errors
+        domain_errors = several.errors
     else:
-        found = []
+        domain_errors = []
     if not fits_schema:
-        found = partial.independent(found, sent, places, kept, in_query=in_query)
-    items = [domain_item(error, in_query=in_query) for error in found]
+        domain_errors = partial.independent(domain_errors, sent, places, kept, in_query=in_query)
+    items = [domain_item(error, in_query=in_query) for error in domain_errors]
     return InvalidRequest([*errors, *items], fits_schema=fits_schema)
 
 

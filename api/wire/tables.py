@@ -226,17 +226,17 @@ def part_of(annotation: Any, answer: Any, path: str) -> tuple[Any, str]:  # noqa
         NeededError: the path leads into a part that has no model, so there is no table of it.
     """
     fitting = [model for model in models_in(annotation) if _fits(model, answer)]
-    here: Any = fitting[0] if fitting else annotation
+    declared: Any = fitting[0] if fitting else annotation
     last = ""
     for part in path.split("."):
-        item = _item(here)
+        item = _item(declared)
         if item is not None:
-            here = item
+            declared = item
             continue
-        here, last = _field(models_in(here), part), part
-        if here is None or part == DRAWING:
+        declared, last = _field(models_in(declared), part), part
+        if declared is None or part == DRAWING:
             raise NeededError("There is no table of that part; ask for JSON.", path=("field",), code="no_table")
-    return here, last
+    return declared, last
 
 
 def table_of_part(annotation: Any, last: str) -> tuple[Table, Callable[[Any], Any]]:  # noqa: ANN401
@@ -331,16 +331,16 @@ def _level(models: Sequence[type[BaseModel]]) -> Level:
     return level
 
 
-def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, seen: frozenset[type[BaseModel]]) -> None:
+def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, above: frozenset[type[BaseModel]]) -> None:
     for name, info in model.model_fields.items():
         path = (*before, info.alias or name)
         if path[-1] in {DRAWING, FIGURES} or any(column.path == path for column in level.columns):
             continue
         item = _item(info.annotation)
         if item is None:
-            inner = [part for part in models_in(info.annotation) if part not in seen]
+            inner = [part for part in models_in(info.annotation) if part not in above]
             for part in inner:
-                _read(part, path, level, seen | {model})
+                _read(part, path, level, above | {model})
             if not inner:
                 level.columns.append(Column(path, _cell))
         elif not (listed := models_in(item)):

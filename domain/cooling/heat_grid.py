@@ -213,10 +213,10 @@ class _Field:
         ]
         for k in passed:
             # The capacity at the old temperature leaves out the jump at the freezing point.
-            taken = heat[k] + inertias[k] * (values[k] - celsius[k]) * step / volumes[k]
-            reached = made.temperature(taken)
+            content = heat[k] + inertias[k] * (values[k] - celsius[k]) * step / volumes[k]
+            reached = made.temperature(content)
             if reached != celsius[k]:
-                inertias[k] = (taken - heat[k]) / (reached - celsius[k]) * volumes[k] / step
+                inertias[k] = (content - heat[k]) / (reached - celsius[k]) * volumes[k] / step
         if passed:
             values = self._implicit(inertias, outward, face, celsius)
         self.passed += face * (self.surroundings_c - values[last]) * step

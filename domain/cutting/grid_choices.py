@@ -260,9 +260,9 @@ def _masses(grid: Grid, slab: RectangleSlab, cutting: Cutting) -> tuple[float, f
 
 def _grids_near(slab: RectangleSlab, wanted_mm2: float, cutting: Cutting, budget: CutBudget) -> Iterator[Grid]:
     """For each number of columns, the two numbers of rows whose pieces come nearest an area."""
-    rows_room = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
+    rows_mm = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
     for columns, length in _columns(slab, cutting, budget):
-        nearest = math.floor(rows_room / (wanted_mm2 / length + cutting.knife_mm))
+        nearest = math.floor(rows_mm / (wanted_mm2 / length + cutting.knife_mm))
         for rows in (nearest, nearest + 1):
             if rows and columns * rows <= MAX_PIECES:
                 budget.spend(costs.GRID)
@@ -336,8 +336,8 @@ def _fewest_rows(columns: int, slab: RectangleSlab, cutting: Cutting) -> int:
     widest = math.inf if cutting.longest_side_mm is None else cutting.longest_side_mm
     if cutting.largest_g is not None:
         widest = min(widest, cutting.largest_g / cutting.slab_grams() * slab.area_mm2 / length)
-    room = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
-    return max(1, math.ceil(room / (widest * (1 + FITS) + cutting.knife_mm)))
+    rows_mm = slab.width_mm - 2 * cutting.trim_mm + cutting.knife_mm
+    return max(1, math.ceil(rows_mm / (widest * (1 + FITS) + cutting.knife_mm)))
 
 
 def _even(slab: RectangleSlab, columns: int, rows: int, cutting: Cutting) -> Grid:

@@ -142,8 +142,8 @@ def even_axis(side_mm: float, count: int, *, trim_mm: float, knife_mm: float) ->
 
 def sized_axis(side_mm: float, size_mm: float, *, trim_mm: float, knife_mm: float) -> Axis:
     """The largest number of pieces of one size that fit on a side; 0 if it is too short."""
-    room = (side_mm - 2 * trim_mm + knife_mm) / (size_mm + knife_mm)
-    count = math.floor(room * (1 + FITS))
+    fitting = (side_mm - 2 * trim_mm + knife_mm) / (size_mm + knife_mm)
+    count = math.floor(fitting * (1 + FITS))
     return Axis(side_mm=side_mm, trim_mm=trim_mm, knife_mm=knife_mm, count=count, size_mm=size_mm)
 
 

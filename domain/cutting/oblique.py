@@ -275,7 +275,7 @@ def _weighed(
     whole_mm2, weighed = slab.mean_area_mm2, list[PieceKind]()
     for place, areas in _by_place(facets, slab.facet_mm2).items():
         masses = [grams_of(layout.cutting, area, whole_mm2) for area in means[place]]
-        known = [grams for grams in masses if grams is not None]
+        known_g = [grams for grams in masses if grams is not None]
         weighed.append(
             PieceKind(
                 place=place,
@@ -283,9 +283,9 @@ def _weighed(
                 length_mm=size[0],
                 width_mm=size[1],
                 area_mm2=math.fsum(areas) / len(areas),
-                grams=math.fsum(known) / len(known) if known else None,
-                grams_low=min(known) if known and slab.slopes else None,
-                grams_high=max(known) if known and slab.slopes else None,
+                grams=math.fsum(known_g) / len(known_g) if known_g else None,
+                grams_low=min(known_g) if known_g and slab.slopes else None,
+                grams_high=max(known_g) if known_g and slab.slopes else None,
             )
         )
     whole = [kind for kind in weighed if kind.place != "part"]

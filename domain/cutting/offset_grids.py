@@ -152,10 +152,10 @@ def _best_along(slab: RoundSlab | PolygonSlab, lattice: Lattice) -> tuple[int, f
     tops = _row_tops(slab, lattice)
     upper, lower = slab.half_chords_mm(tops), slab.half_chords_mm([y + width for y in tops])
     for half in map(min, upper, lower):
-        room = 2 * half - length + tolerance
-        if room < 0:
+        stretch = 2 * half - length + tolerance
+        if stretch < 0:
             continue
-        count, rest = divmod(room, pitch)
+        count, rest = divmod(stretch, pitch)
         base += int(count)
         (between if count % 2 else centred).append(rest / 2)
     centred.sort()

@@ -71,15 +71,15 @@ def half_plane(points: list[Point], start: Point, end: Point) -> list[Point]:
     if min(sides) >= 0:
         return points
     kept: list[Point] = []
-    before, (px, py) = sides[-1], points[-1]
-    for here, point in zip(sides, points, strict=True):
+    last_side, (px, py) = sides[-1], points[-1]
+    for side, point in zip(sides, points, strict=True):
         qx, qy = point
-        if (here >= 0) != (before >= 0):
-            share = before / (before - here)
+        if (side >= 0) != (last_side >= 0):
+            share = last_side / (last_side - side)
             kept.append((px + share * (qx - px), py + share * (qy - py)))
-        if here >= 0:
+        if side >= 0:
             kept.append(point)
-        before, px, py = here, qx, qy
+        last_side, px, py = side, qx, qy
     return kept
 
 

@@ -62,8 +62,8 @@ def ring_radii(radius_mm: float, wish: RingsWish, knife_mm: float) -> list[Ring]
     """
     if wish.width_mm is not None:
         return _by_width(radius_mm, wish.rings, wish.width_mm, knife_mm)
-    room = radius_mm - (len(wish.rings) - 1) * knife_mm
-    if room < MIN_PIECE_MM / 2 * len(wish.rings):
+    rings_mm = radius_mm - (len(wish.rings) - 1) * knife_mm
+    if rings_mm < MIN_PIECE_MM / 2 * len(wish.rings):
         raise _too_narrow(len(wish.rings), (radius_mm + knife_mm) / (MIN_PIECE_MM / 2 + knife_mm))
     widen = _widen_ring if wish.by == "equal_rings" else _widen_pieces
 

@@ -264,8 +264,8 @@ class PolygonSlab:
                 areas.append(polygon_area(cell))
                 continue
             left = list(cell)
-            for nx, room, start, end in walls:
-                if left and (x1 if nx > 0 else x0) * nx >= room:
+            for nx, limit, start, end in walls:
+                if left and (x1 if nx > 0 else x0) * nx >= limit:
                     left = half_plane(left, start, end)
             areas.append(self.outline_mm2(left) if left else 0.0)
         return areas

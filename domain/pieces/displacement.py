@@ -59,13 +59,13 @@ def batter_lift(
     with_pieces = filled_depth_mm if measured_with_pieces else depth_mm(walls, batter_ml + displaced_ml)
     percent, notices = fill_of(tin, batter_ml + displaced_ml, with_pieces)
     # If the height was measured with the pieces, its fill is warned of with the tin.
-    said = () if measured_with_pieces else tuple(notice for notice in notices if notice.code == "past_rim")
+    own_notices = () if measured_with_pieces else tuple(notice for notice in notices if notice.code == "past_rim")
     return BatterLift(
         lift_mm=with_pieces - without,
         with_pieces_mm=with_pieces,
         without_pieces_mm=without,
         fill_percent=percent,
-        notices=said,
+        notices=own_notices,
     )
 
 

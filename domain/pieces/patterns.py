@@ -117,13 +117,13 @@ def _in_rectangle(slab: RectangleSlab, count: int) -> PiecePattern:
 
 
 def _best_rows(count: int, run_mm: float, depth_mm: float) -> _Rows:
-    found = [
+    patterns = [
         _judged(spreads, depth_mm)
         for rows in _likely(count, run_mm, depth_mm)
         for counts in dict.fromkeys(_row_counts(count, rows))
         for spreads in _spread(counts, run_mm)
     ]
-    return max(found, key=lambda rows: rows.worth)
+    return max(patterns, key=lambda rows: rows.worth)
 
 
 def _likely(count: int, run_mm: float, depth_mm: float) -> range:
@@ -198,16 +198,16 @@ def _in_round(slab: RoundSlab | RingSlab | PolygonSlab, count: int) -> PiecePatt
         outer = slab.diameter_mm / 2
         left = top = -outer
     hole = slab.hole_mm / 2 if isinstance(slab, RingSlab) else 0.0
-    found = even_rings(count, outer, hole)
+    pattern = even_rings(count, outer, hole)
     return PiecePattern(
         slab=slab,
         rows=(),
         along=None,
-        rings=found.rings,
-        nearest_mm=found.nearest_mm,
-        wall_mm=found.wall_mm,
+        rings=pattern.rings,
+        nearest_mm=pattern.nearest_mm,
+        wall_mm=pattern.wall_mm,
         notices=(),
-        positions=tuple((x - left, y - top) for ring in found.rings for x, y in ring.positions()),
+        positions=tuple((x - left, y - top) for ring in pattern.rings for x, y in ring.positions()),
     )
 
 

@@ -13,7 +13,7 @@ STEP = math.sqrt(3) / 2  # distance of the rows of circles packed in triangles, 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TrayRoom:
+class TraySpace:
     """The inside of a tray, and the distances to keep: `spacing_mm` between pieces, `margin_mm` from the walls."""
 
     length_mm: float
@@ -56,12 +56,12 @@ class TrayFit:
     on_last: int
 
 
-def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
+def fit_trays(count: int, space: TraySpace) -> tuple[TrayFit, TrayFit]:
     """Fit pieces on trays, in straight and in staggered rows.
 
     Args:
         count: number of pieces.
-        room: the tray and the distances to keep.
+        space: the tray and the distances to keep.
     Returns:
         The square pattern, then the staggered one: the better of rows along the length and along the width.
     Raises:
@@ -69,26 +69,26 @@ def fit_trays(count: int, room: TrayRoom) -> tuple[TrayFit, TrayFit]:
     Source:
         Plane geometry: circles in straight rows, and in triangles.
     """
-    if _in_a_row(room.length_mm, room) < 1 or _in_a_row(room.width_mm, room) < 1:
+    if _in_a_row(space.length_mm, space) < 1 or _in_a_row(space.width_mm, space) < 1:
         raise OutOfRangeError(
             "Not one piece fits the tray within its margin.",
             path=("tray",),
             code="piece_too_large",
-            value=room.diameter_mm,
-            limit=max(0.0, min(room.length_mm, room.width_mm) - 2 * room.margin_mm),
+            value=space.diameter_mm,
+            limit=max(0.0, min(space.length_mm, space.width_mm) - 2 * space.margin_mm),
             unit="mm",
         )
-    if (places := room.length_mm * room.width_mm / room.pitch_mm**2) > MAX_ON_TRAY:
+    if (places := space.length_mm * space.width_mm / space.pitch_mm**2) > MAX_ON_TRAY:
         message = f"There would be more than {MAX_ON_TRAY:,} pieces on a tray."
         raise OutOfRangeError(message, path=("tray",), value=places, limit=MAX_ON_TRAY)
-    square = _square(room)
+    square = _square(space)
     runs: tuple[Literal["length", "width"], ...] = ("length", "width")
-    staggered = max((_staggered(room, run) for run in runs), key=lambda pattern: pattern.per_tray)
+    staggered = max((_staggered(space, run) for run in runs), key=lambda pattern: pattern.per_tray)
     return _fit(count, square), _fit(count, staggered)
 
 
-def tray_of(tin: Tin, diameter_mm: float | None, *, spacing_mm: float, margin_mm: float) -> TrayRoom:
-    """The room on a tray for pieces of one diameter.
+def tray_of(tin: Tin, diameter_mm: float | None, *, spacing_mm: float, margin_mm: float) -> TraySpace:
+    """The space on a tray for pieces of one diameter.
 
     Args:
         tin: the tray, inside.
@@ -105,12 +105,12 @@ def tray_of(tin: Tin, diameter_mm: float | None, *, spacing_mm: float, margin_mm
         raise MismatchError("Trays are rectangular: give its length and width.", path=("tray",), code="tray_mismatch")
     if diameter_mm is None:
         raise NeededError(
-            "Give diameter, or g_per_ml to use the diameter of a ball: pieces need room.",
+            "Give diameter, or g_per_ml to use the diameter of a ball.",
             path=("diameter",),
             code="diameter_needed",
         )
     length_mm, width_mm = _size_mm(tin)
-    return TrayRoom(
+    return TraySpace(
         length_mm=length_mm, width_mm=width_mm, diameter_mm=diameter_mm, spacing_mm=spacing_mm, margin_mm=margin_mm
     )
 
@@ -125,32 +125,32 @@ def _size_mm(tin: SquareTin | RectangleTin | TaperedRectangleTin) -> tuple[float
             return tin.top_length_mm, tin.top_width_mm
 
 
-def _square(room: TrayRoom) -> TrayPattern:
-    across, down = _in_a_row(room.length_mm, room), _in_a_row(room.width_mm, room)
+def _square(space: TraySpace) -> TrayPattern:
+    across, down = _in_a_row(space.length_mm, space), _in_a_row(space.width_mm, space)
     return TrayPattern(
-        pattern="square", along="length", rows=(across,) * down, pitch_mm=room.pitch_mm, row_pitch_mm=room.pitch_mm
+        pattern="square", along="length", rows=(across,) * down, pitch_mm=space.pitch_mm, row_pitch_mm=space.pitch_mm
     )
 
 
-def _staggered(room: TrayRoom, along: Literal["length", "width"]) -> TrayPattern:
-    run, across = (room.length_mm, room.width_mm) if along == "length" else (room.width_mm, room.length_mm)
-    odd = _in_a_row(run, room)
-    even = _in_a_row(run - room.pitch_mm / 2, room)  # the first piece is half a pitch further in
-    depth = across - 2 * room.margin_mm - room.diameter_mm
-    rows = math.floor(depth / (room.pitch_mm * STEP) * (1 + FITS)) + 1
+def _staggered(space: TraySpace, along: Literal["length", "width"]) -> TrayPattern:
+    run, across = (space.length_mm, space.width_mm) if along == "length" else (space.width_mm, space.length_mm)
+    odd = _in_a_row(run, space)
+    even = _in_a_row(run - space.pitch_mm / 2, space)  # the first piece is half a pitch further in
+    depth = across - 2 * space.margin_mm - space.diameter_mm
+    rows = math.floor(depth / (space.pitch_mm * STEP) * (1 + FITS)) + 1
     # If no piece fits the shifted rows, only the first row is as this pattern describes it.
     counts = tuple(even if j % 2 else odd for j in range(rows if even else 1))
     return TrayPattern(
         pattern="staggered",
         along=along,
         rows=tuple(count for count in counts if count),
-        pitch_mm=room.pitch_mm,
-        row_pitch_mm=room.pitch_mm * STEP,
+        pitch_mm=space.pitch_mm,
+        row_pitch_mm=space.pitch_mm * STEP,
     )
 
 
-def _in_a_row(run_mm: float, room: TrayRoom) -> int:
-    return max(0, math.floor((run_mm - 2 * room.margin_mm + room.spacing_mm) / room.pitch_mm * (1 + FITS)))
+def _in_a_row(run_mm: float, space: TraySpace) -> int:
+    return max(0, math.floor((run_mm - 2 * space.margin_mm + space.spacing_mm) / space.pitch_mm * (1 + FITS)))
 
 
 def _fit(count: int, pattern: TrayPattern) -> TrayFit:

@@ -275,8 +275,8 @@ def _borrowed(uses: Sequence[Use], lines: Sequence[LabelLine]) -> tuple[Notice, 
         borrowed = () if use.composition is None else use.composition.borrowed
         if words := [f"the {words}" for nutrient, words in borrowed if nutrient in declared]:
             first, last = ", ".join(words[:-1]), words[-1]
-            taken = f"{first} and {last}" if first else last
-            message = f"{use.name}: taken as {taken}; its own is not known."
+            borrowed_from = f"{first} and {last}" if first else last
+            message = f"{use.name}: taken as {borrowed_from}; its own is not known."
             notices.append(Notice(code="analogy", message=message, path=use.path))
     return tuple(notices)
 

@@ -68,7 +68,7 @@ class StepBudget:
 class _Search:
     """The state of a search: sizes in whole units, best price per unit first, and the best set so far.
 
-    `best` is (cost, units left over, packs). `seen` holds the lowest (cost, packs) with which the search reached a
+    `best` is (cost, units left over, packs). `reached` holds the lowest (cost, packs) with which the search reached a
     (size, remaining units).
     """
 
@@ -79,7 +79,7 @@ class _Search:
     best_counts: tuple[int, ...]
     max_steps: int
     steps: int = 0
-    seen: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    reached: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
 
 
 def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_STEPS) -> Cover:
@@ -144,9 +144,9 @@ def _descend(search: _Search, place: int, rest: int, paid: int, counts: tuple[in
     if place == len(search.holds):
         return
     packs = sum(counts)
-    if search.seen.get((place, rest), (paid + 1, 0)) <= (paid, packs) or _hopeless(search, place, rest, paid, packs):
+    if search.reached.get((place, rest), (paid + 1, 0)) <= (paid, packs) or _hopeless(search, place, rest, paid, packs):
         return
-    search.seen[place, rest] = paid, packs
+    search.reached[place, rest] = paid, packs
     enough = -(-rest // search.holds[place])
     if place == len(search.holds) - 1:
         if enough <= search.most[place]:

@@ -78,20 +78,20 @@ def target_price(cost: Cost, target: PriceTarget, tax_percent: Fraction = Fracti
     return _figures(cost, target.per, price, tax_percent, target.price_step)
 
 
-def asked_price(cost: Cost, asked: PriceAsked, tax_percent: Fraction = Fraction(0)) -> PriceFigures:
+def asked_price(cost: Cost, price_asked: PriceAsked, tax_percent: Fraction = Fraction(0)) -> PriceFigures:
     """What a price leaves.
 
     Args:
         cost: of the batch.
-        asked: the price.
+        price_asked: the price.
         tax_percent: of the price without tax.
     Returns:
         The rounded price and what it leaves.
     Raises:
         NeededError: a price per portion, and no number of portions.
     """
-    price = without_tax(asked.amount, tax_percent) if asked.includes_tax else asked.amount
-    return _figures(cost, asked.per, price, tax_percent, None)
+    price = without_tax(price_asked.amount, tax_percent) if price_asked.includes_tax else price_asked.amount
+    return _figures(cost, price_asked.per, price, tax_percent, None)
 
 
 def price_for_margin(cost: Fraction, margin_percent: Fraction) -> Fraction:

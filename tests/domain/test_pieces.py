@@ -11,7 +11,7 @@ from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeErr
 from domain.formulas.formula import Mass
 from domain.pieces.dividing import PieceWish, ball_mm, divide_mix
 from domain.pieces.scoops import SCOOPS, find_scoop, nearest_scoops
-from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.pieces.trays import TrayFit, TraySpace, fit_trays, tray_of
 from domain.tins.shapes import CavitiesTin, RectangleTin, RoundTin, SquareTin
 from tests.strategies import LAW
 
@@ -115,7 +115,7 @@ def test_exactly_one_way_of_dividing_is_required(wish: dict[str, int]) -> None:
 
 
 rooms = st.builds(
-    TrayRoom,
+    TraySpace,
     length_mm=st.floats(150, 800),
     width_mm=st.floats(150, 600),
     diameter_mm=st.floats(25, 80),
@@ -125,25 +125,25 @@ rooms = st.builds(
 
 
 # A tray of the width of one piece has no space for the shifted rows of the staggered pattern.
-@example(room=TrayRoom(length_mm=150, width_mm=246, diameter_mm=52, spacing_mm=25, margin_mm=30), count=1)
+@example(space=TraySpace(length_mm=150, width_mm=246, diameter_mm=52, spacing_mm=25, margin_mm=30), count=1)
 @LAW
-@given(room=rooms, count=st.integers(1, 300))
-def test_pieces_on_a_tray_keep_their_distances(room: TrayRoom, count: int) -> None:
-    for fit in fit_trays(count, room):
-        places = middles(fit, room)
+@given(space=rooms, count=st.integers(1, 300))
+def test_pieces_on_a_tray_keep_their_distances(space: TraySpace, count: int) -> None:
+    for fit in fit_trays(count, space):
+        places = middles(fit, space)
         assert len(places) == fit.pattern.per_tray
-        run, depth = (room.length_mm, room.width_mm)[:: 1 if fit.pattern.along == "length" else -1]
-        keep = room.margin_mm + room.diameter_mm / 2 - 1e-6
+        run, depth = (space.length_mm, space.width_mm)[:: 1 if fit.pattern.along == "length" else -1]
+        keep = space.margin_mm + space.diameter_mm / 2 - 1e-6
         assert all(keep <= x <= run - keep and keep <= y <= depth - keep for x, y in places)
         if len(places) <= 150:
             gaps = (math.dist(first, second) for first, second in combinations(places, 2))
-            assert min(gaps, default=math.inf) >= room.pitch_mm - 1e-6
+            assert min(gaps, default=math.inf) >= space.pitch_mm - 1e-6
 
 
 @LAW
-@given(room=rooms, count=st.integers(1, 300))
-def test_trays_hold_the_count_and_none_is_empty(room: TrayRoom, count: int) -> None:
-    for fit in fit_trays(count, room):
+@given(space=rooms, count=st.integers(1, 300))
+def test_trays_hold_the_count_and_none_is_empty(space: TraySpace, count: int) -> None:
+    for fit in fit_trays(count, space):
         assert (fit.trays - 1) * fit.pattern.per_tray + fit.on_last == count
         assert 1 <= fit.on_last <= fit.pattern.per_tray
 
@@ -166,10 +166,10 @@ def test_a_tray_is_rectangular_and_its_pieces_have_a_diameter() -> None:
     assert needed.value.path == ("diameter",)
 
 
-def middles(fit: TrayFit, room: TrayRoom) -> list[tuple[float, float]]:
+def middles(fit: TrayFit, space: TraySpace) -> list[tuple[float, float]]:
     """The positions of the pieces, worked out from the description of the pattern."""
-    start = room.margin_mm + room.diameter_mm / 2
-    shift = room.pitch_mm / 2 if fit.pattern.pattern == "staggered" else 0.0
+    start = space.margin_mm + space.diameter_mm / 2
+    shift = space.pitch_mm / 2 if fit.pattern.pattern == "staggered" else 0.0
     return [
         (start + (j % 2) * shift + i * fit.pattern.pitch_mm, start + j * fit.pattern.row_pitch_mm)
         for j, in_row in enumerate(fit.pattern.rows)

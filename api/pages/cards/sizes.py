@@ -287,8 +287,8 @@ def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
         name = words.tin(target.get("label", ""))
         coarse += [name for warning in target["warnings"] if warning["code"] == WEIGHING_ERROR][:1]
         bake = target.get("bake", {}).get("warnings", ())
-        said = warning_notes(words, bake, without_weighing(target["warnings"]), about=name)
-        yield from (note for note in said if note.message not in messages)
+        of_target = warning_notes(words, bake, without_weighing(target["warnings"]), about=name)
+        yield from (note for note in of_target if note.message not in messages)
     if coarse:
         message = words.text("The scale is too coarse for small amounts: the weigh card says how to weigh them.")
         yield Note(about=", ".join(coarse).strip(", "), message=(message, words.language))

@@ -101,10 +101,10 @@ def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str
 
 def eggs_text(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
     """Whole eggs, yolks or whites, and the beaten egg besides them."""
-    one, many = EGG_WORDS[EGG_PARTS[identity]]
+    singular, plural = EGG_WORDS[EGG_PARTS[identity]]
     egg_class = EGG_CLASSES[egg_count["egg_class"]].label
     whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)
-    counted = words.count(one, many, whole, egg_class=egg_class)
+    counted = words.count(singular, plural, whole, egg_class=egg_class)
     if beaten == "0":
         return counted
     if whole == 0:

@@ -54,9 +54,9 @@ class Words:
         translated = self.catalogue.gettext(message)
         return translated % values if values else translated
 
-    def count(self, one: str, many: str, count: int, **values: object) -> str:
+    def count(self, singular: str, plural: str, count: int, **values: object) -> str:
         """A message in the plural form for a count, which it may name as `%(count)s`."""
-        return self.catalogue.ngettext(one, many, count) % {"count": count, **values}
+        return self.catalogue.ngettext(singular, plural, count) % {"count": count, **values}
 
     def by_code(self, kind: str, item: Mapping[str, Any], names: str = "") -> tuple[str, str]:
         """The message of a warning, remark, problem or question, and its language.

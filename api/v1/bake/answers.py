@@ -27,20 +27,20 @@ _RULES = {
 }
 
 
-def bake_part(bake: TargetBake, own_cautions: Iterable[Caution], said: list[dict[str, Any]]) -> dict[str, Any]:
+def bake_part(bake: TargetBake, own_cautions: Iterable[Caution], own_warnings: list[dict[str, Any]]) -> dict[str, Any]:
     """The `bake` of one target.
 
     Args:
         bake: of the target.
         own_cautions: those that are not said with the formula.
-        said: its warnings.
+        own_warnings: its warnings.
     """
     return {
         "oven": _setting(bake.oven),
         "core_celsius": bake.core_c,
         **({} if bake.estimate is None else _window(bake.estimate)),
         "cautions": caution_answers(own_cautions),
-        "warnings": said,
+        "warnings": own_warnings,
     }
 
 

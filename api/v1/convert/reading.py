@@ -256,8 +256,8 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
         if error.code != "one_of_needed":
             error.path = ("amount",) if row.quantity is None else ("quantity",)
         errors.append(error)
-    found = _errors_of(_question(row, unit, measures))
-    errors += [error for error in found if unit is not None or error.path != ("unit",)]
+    of_question = _errors_of(_question(row, unit, measures))
+    errors += [error for error in of_question if unit is not None or error.path != ("unit",)]
     if not errors:
         errors = refusal.errors if isinstance(refusal, DomainErrors) else [refusal]
     for placed in errors:

@@ -16,13 +16,13 @@ ROUNDING = (
 )
 
 
-def cost_figures(costs: Cost, target: PriceFigures | None, asked: PriceFigures | None) -> dict[str, Any]:
+def cost_figures(costs: Cost, target: PriceFigures | None, price_asked: PriceFigures | None) -> dict[str, Any]:
     """The cost of one target.
 
     Args:
         costs: of the formula for the target.
         target: the price that reaches the shop's target, if there is one.
-        asked: what the shop's price leaves, if there is one.
+        price_asked: what the shop's price leaves, if there is one.
     Returns:
         The figures, without those that are not known.
     """
@@ -51,7 +51,7 @@ def cost_figures(costs: Cost, target: PriceFigures | None, asked: PriceFigures |
         per_tin=None if each_tin is None else _each(each_tin, currency),
         per_portion=None if each_portion is None else _each(each_portion, currency),
         target_price=None if target is None else _price(target, currency),
-        asked_price=None if asked is None else _price(asked, currency),
+        asked_price=None if price_asked is None else _price(price_asked, currency),
         cited=source_refs((currency.cited,)),
     )
 

@@ -27,8 +27,8 @@ def question_answer(question: CutQuestion, budget: CutBudget, *, in_query: bool 
     """
     layout, notices = question.cut(budget)
     with at_path(*question.path):
-        said = warnings(notices, in_query=in_query)
-        return cuts_answer(layout, said, budget, label=question.label, drawing=question.drawing)
+        slab_warnings = warnings(notices, in_query=in_query)
+        return cuts_answer(layout, slab_warnings, budget, label=question.label, drawing=question.drawing)
 
 
 def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
@@ -40,7 +40,7 @@ def cut_drawing(question: CutQuestion, budget: CutBudget) -> str:
 
 def cuts_answer(
     layout: CutLayout,
-    said: list[dict[str, Any]],
+    slab_warnings: list[dict[str, Any]],
     budget: CutBudget,
     *,
     label: str | None = None,
@@ -52,7 +52,7 @@ def cuts_answer(
 
     Args:
         layout: how the slab is divided.
-        said: its warnings.
+        slab_warnings: its warnings.
         budget: is charged for the drawing.
         label: the caller's own name for the slab.
         drawing: whether to draw the layout.
@@ -89,7 +89,7 @@ def cuts_answer(
         error_percent=layout.error_percent,
         alternatives=[_alternative(alternative) for alternative in layout.alternatives],
         drawing=_drawn(layout, label or title, placed) if drawing else None,
-        warnings=said,
+        warnings=slab_warnings,
     )
 
 

@@ -52,7 +52,7 @@ def _formula(formula: ReadFormula) -> dict[str, Any]:
 
 def _line(numbered: NumberedLine) -> dict[str, Any]:
     reading = numbered.reading
-    asked = next((each for each in reading.questions if not each.field or reading.kind == "question"), None)
+    question = next((each for each in reading.questions if not each.field or reading.kind == "question"), None)
     return without_none(
         number=numbered.number,
         text=reading.text,
@@ -60,7 +60,7 @@ def _line(numbered: NumberedLine) -> dict[str, Any]:
         end=reading.end,
         rule=reading.rule,
         line=_ingredient(reading) if reading.kind == "line" else None,
-        question=_question(asked) if asked is not None else None,
+        question=_question(question) if question is not None else None,
         kept=_kept(reading) if reading.kind == "kept" else None,
         remarks=_remarks(reading.remarks),
     )

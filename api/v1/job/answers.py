@@ -81,7 +81,7 @@ def job_answer(
     """
     weighed = question.weighed
     lines = [line for component in weighed.components for line in component.lines]
-    said = (*(notice.within("formula") for notice in weighed.notices), *notices)
+    of_formula = (*(notice.within("formula") for notice in weighed.notices), *notices)
     return {
         "formula": orjson.Fragment(body.formula.model_dump_json(exclude_unset=True)),
         "written": without_none(
@@ -90,7 +90,7 @@ def job_answer(
             fill_percent=weighed.fill_percent,
             rise=weighed.kind,
             components=[_written_component(component) for component in weighed.components],
-            warnings=warnings(_as_sent(said, body), in_query=in_query),
+            warnings=warnings(_as_sent(of_formula, body), in_query=in_query),
             cautions=caution_answers(cautions),
         ),
         "targets": [

@@ -84,9 +84,9 @@ def bake_parts(
         if each is None:
             parts.append(None)
             continue
-        said = target_warnings(shared.take(each.notices), body, in_query=in_query)
+        own_warnings = target_warnings(shared.take(each.notices), body, in_query=in_query)
         own = [caution for caution in each.cautions if caution not in shared.cautions]
-        parts.append(bake_part(each, own, said))
+        parts.append(bake_part(each, own, own_warnings))
     return parts
 
 
@@ -144,10 +144,12 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
     sent = question.sent[index]
     cut, path = read_cut(body, question, index, result)
     layout, notices = cut.cut(budget)
-    said = target_warnings(shared.take(notices), body, in_query=in_query)
+    own_warnings = target_warnings(shared.take(notices), body, in_query=in_query)
     placed = pieces_on_cuts(result, layout, budget) if cut.drawing and result is not None else None
     with at_path(*path):
-        return cuts_answer(layout, said, budget, label=None, drawing=cut.drawing, title=sent.label or "", placed=placed)
+        return cuts_answer(
+            layout, own_warnings, budget, label=None, drawing=cut.drawing, title=sent.label or "", placed=placed
+        )
 
 
 def read_cut(body: job.Job, question: JobQuestion, index: int, result: Rescaled | None) -> tuple[CutQuestion, Path]:

@@ -11,7 +11,7 @@ from domain.errors import ErrorCollector, NeededError
 from domain.pieces.dividing import Mix, PieceYield, divide_mix
 from domain.pieces.patterns import set_pieces
 from domain.pieces.scoops import Scoop, ScoopOffer
-from domain.pieces.trays import TrayFit, TrayRoom, fit_trays, tray_of
+from domain.pieces.trays import TrayFit, TraySpace, fit_trays, tray_of
 
 
 def pieces_answer(question: PiecesQuestion, *, in_query: bool = False) -> dict[str, Any]:
@@ -30,8 +30,8 @@ def pieces_answer(question: PiecesQuestion, *, in_query: bool = False) -> dict[s
     diameter_mm = _diameter_mm(question, pieces)
     if question.tray is not None:
         with errors.at():
-            room = tray_of(question.tray, diameter_mm, spacing_mm=question.spacing_mm, margin_mm=question.margin_mm)
-            tray = _tray(room, fit_trays(pieces.count, room))
+            space = tray_of(question.tray, diameter_mm, spacing_mm=question.spacing_mm, margin_mm=question.margin_mm)
+            tray = _tray(space, fit_trays(pieces.count, space))
     with errors.at():
         placed = _placed(question, pieces)
     errors.raise_if_any()
@@ -96,11 +96,11 @@ def _mix(mix: Mix) -> dict[str, Any]:
     return {"grams": mass.grams, "grams_low": mass.low, "grams_high": mass.high, "cited": source_refs(mix.cited)}
 
 
-def _tray(room: TrayRoom, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]:
+def _tray(space: TraySpace, fits: tuple[TrayFit, TrayFit]) -> dict[str, Any]:
     return {
-        "length_mm": room.length_mm,
-        "width_mm": room.width_mm,
-        "diameter_mm": room.diameter_mm,
+        "length_mm": space.length_mm,
+        "width_mm": space.width_mm,
+        "diameter_mm": space.diameter_mm,
         **{fit.pattern.pattern: _fit(fit) for fit in fits},
     }
 

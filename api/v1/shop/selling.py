@@ -148,20 +148,20 @@ class SoldJob:
         cuts = self.question.sent[index].cuts or self.body.formula.cuts
         return None if cuts is None else cuts.slab_grams
 
-    def _cost(self, asked: CostQuestion, result: Rescaled, portions: SoldPortions | None) -> Part:
-        costing = replace(asked.costing, tins=tins_sold(result), portions=None if portions is None else portions.count)
+    def _cost(self, terms: CostQuestion, result: Rescaled, portions: SoldPortions | None) -> Part:
+        costing = replace(terms.costing, tins=tins_sold(result), portions=None if portions is None else portions.count)
         try:
             costs = cost(self.question.weighed, costing, self.selling.book, result.factor)
         except DomainErrors as several:
             for error in several.errors:
-                error.path = asked.place(error.path)
+                error.path = terms.place(error.path)
             raise
         errors, target, price = ErrorCollector(), None, None
         if costs.complete:
             with errors.at("shop", "target_price"):
-                target = None if asked.target is None else target_price(costs, asked.target, asked.tax_percent)
+                target = None if terms.target is None else target_price(costs, terms.target, terms.tax_percent)
             with errors.at("shop", "asked_price"):
-                price = None if asked.asked is None else asked_price(costs, asked.asked, asked.tax_percent)
+                price = None if terms.price_asked is None else asked_price(costs, terms.price_asked, terms.tax_percent)
         errors.raise_if_any()
         self.shared.notices += [notice.within("formula") for notice in costs.notices]
         self.cited += cost_cited(costs)
@@ -201,19 +201,19 @@ def _portions(result: Rescaled, loss_percent: float | None, layout: Part | None)
 
 
 def _sold(
-    asked: LabelQuestion, loss_percent: float | None, baked_g: float | None, portions: SoldPortions | None
+    question: LabelQuestion, loss_percent: float | None, baked_g: float | None, portions: SoldPortions | None
 ) -> Sold:
     grams_each = None if portions is None else portions.grams_each
     return Sold(
-        name=asked.product_name,
-        market=asked.market,
+        name=question.product_name,
+        market=question.market,
         bake_loss_percent=loss_percent,
         baked_grams=baked_g,
         portions=None if portions is None or grams_each is not None else portions.count,
         portion_grams=grams_each,
-        quantified=asked.quantified,
-        may_contain=asked.may_contain,
-        estimate=asked.estimate,
+        quantified=question.quantified,
+        may_contain=question.may_contain,
+        estimate=question.estimate,
     )
 
 
