@@ -14,6 +14,12 @@ from api.contract.examples import FOLDER, load_examples
 from api.contract.trying import ask
 
 
+def load_formulas() -> dict[str, dict[str, Any]]:
+    """The formulas of the demo shop by name; every example and the workbook use them."""
+    formulas = (orjson.loads(path.read_bytes()) for path in sorted((FOLDER / "formulas").glob("*.json")))
+    return {formula["name"]: formula for formula in formulas}
+
+
 def answer(example: dict[str, Any]) -> tuple[int, Any]:
     """What the service says to an example now."""
     return asyncio.run(ask(create_app(), example))

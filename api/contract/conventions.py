@@ -21,7 +21,6 @@ Json = dict[str, Any]
 
 INT32_MAX = 2**31 - 1
 FIRST_ERROR_STATUS, NOT_MODIFIED = 400, "304"
-LONG_TEXT = 300  # our own choice
 GENERAL_STATUSES = {
     "4XX": ("400", "403", "405", "406", "408", "413", "414", "415", "431"),
     "5XX": ("500", "501", "505"),

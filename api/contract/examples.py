@@ -23,12 +23,6 @@ def load_examples() -> dict[str, dict[str, Any]]:
     return {path.stem: load_example(path) for path in sorted(FOLDER.glob("*.json"))}
 
 
-def load_formulas() -> dict[str, dict[str, Any]]:
-    """The formulas of the demo shop by name; every example and the workbook use them."""
-    formulas = (orjson.loads(path.read_bytes()) for path in sorted((FOLDER / "formulas").glob("*.json")))
-    return {formula["name"]: formula for formula in formulas}
-
-
 def operation_at(document: dict[str, Any], method: str, path: str) -> tuple[str, dict[str, Any]] | None:
     """The path template of the document that matches a path, and its operation; None if there is none."""
     templates = (path, *(template for template in document["paths"] if "{" in template and _fits(path, template)))

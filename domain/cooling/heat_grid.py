@@ -194,7 +194,8 @@ class _Field:
     ) -> None:
         """One implicit step along a line, again with the mean capacity of each cell that passed its freezing point."""
         made, last = self.made, len(celsius) - 1
-        # The methods of the substance are written out here: this loop takes most of the time of a solution.
+        # No function calls in here, since this loop takes most of the time of a solution. An inertia is the slope of
+        # `Substance.enthalpy`; the conductivity is between those of both states, by the share of ice.
         freezing, fusion = (made.freezing_c if made.fusion else -math.inf), made.fusion
         thawed, more, capacity = made.conductivity, made.frozen_conductivity - made.conductivity, made.capacity
         resistances, inertias = list[float](), list[float]()

@@ -60,19 +60,6 @@ class Substance:
         middle = c * f + self.fusion + enthalpy
         return (middle - math.sqrt(middle * middle - 4 * c * self.fusion * f)) / (2 * c)
 
-    def apparent_capacity(self, celsius: float) -> float:
-        """The derivative of `enthalpy`, in J/(m³ K)."""
-        if celsius >= self.freezing_c or not self.fusion:
-            return self.capacity
-        return self.frozen_capacity - self.fusion * self.freezing_c / (celsius * celsius)
-
-    def conductivity_at(self, celsius: float) -> float:
-        """Conductivity, between both states by the share of ice."""
-        if celsius >= self.freezing_c or not self.fusion:
-            return self.conductivity
-        share = 1 - self.freezing_c / celsius
-        return self.conductivity + share * (self.frozen_conductivity - self.conductivity)
-
 
 def freezing_point_c(*, water_g: float, sugar_g: float = 0.0, salt_g: float = 0.0) -> float:
     """Where the first ice forms in a mix.

@@ -59,11 +59,6 @@ class Cutting:
             message = "The slab weighs at least a milligram."
             raise OutOfRangeError(message, path=("slab_grams",), value=self.slab_g, limit=MIN_G, unit="g")
 
-    @property
-    def has_limit(self) -> bool:
-        """Whether pieces are limited at all."""
-        return self.longest_side_mm is not None or self.largest_g is not None
-
     def broken_limit(self, length_mm: float, width_mm: float, grams: float | None) -> Path | None:
         """The path of the limit that a piece exceeds, or None if it keeps both.
 

@@ -16,7 +16,6 @@ from domain.notices import Notice
 THIN = 4.0  # a wedge more than four times as long as it is wide at the rim is thin; our own choice
 MOST_OFFERED_RINGS = 6  # our own limit: nobody cuts more
 SIZES_TRIED = 5  # sizes of squares that are compared; our own choice
-MOST_ASPECT = 2.5  # longer pieces are no better than the wedges; our own choice
 NEXT_SIZE = 0.95  # from one size that is tried to the next; our own choice
 PART_LOSS = 0.9  # share of a rim as long as the pieces are wide that is in part pieces, approximately; our own choice
 WORK = 500  # an upper bound of the work of trying all sizes, in the units of the budget

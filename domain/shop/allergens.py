@@ -59,11 +59,6 @@ def check_allergens(ids: tuple[str, ...], field: str) -> None:
     errors.raise_if_any()
 
 
-def groups_of(market: Market) -> tuple[str, ...]:
-    """Every group of a market's list: 14 in the EU and the UK; in the USA 9 and sulphites, which are declared too."""
-    return tuple(dict.fromkeys(listed.group for listed in LISTS[LIST_OF[market]].values()))
-
-
 def _load() -> MappingProxyType[LabelList, MappingProxyType[str, Listed]]:
     lists: dict[LabelList, dict[str, Listed]] = {"eu": {}, "us": {}}
     for row in rows("allergens"):

@@ -8,11 +8,12 @@ from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 
 from api.app import ROUTERS, create_api
-from api.contract.examples import load_examples, load_formulas
+from api.contract.examples import load_examples
 from api.settings import Settings
 from api.wire.problems import Problem
 from api.wire.routing import PureRoute
 from tests.api.conftest import Call
+from tests.examples import load_formulas
 
 EXAMPLES = load_examples()
 FORMULAS = load_formulas()

@@ -12,7 +12,8 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from api.contract.examples import FOLDER, load_formulas
+from api.contract.examples import FOLDER
+from tests.examples import load_formulas
 
 FILE = FOLDER / "halfmoon-wharf.xlsx"
 ADDRESS = "http://127.0.0.1:8000"

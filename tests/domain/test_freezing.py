@@ -59,12 +59,6 @@ def test_the_heat_of_a_mix_and_its_temperature_invert_each_other() -> None:
         assert CRUMB.temperature(CRUMB.enthalpy(celsius)) == pytest.approx(celsius, abs=1e-9)
 
 
-def test_the_apparent_heat_capacity_is_the_slope_of_the_heat() -> None:
-    for celsius in (-30.0, -10.0, -4.0, 10.0):
-        slope = (CRUMB.enthalpy(celsius + 1e-4) - CRUMB.enthalpy(celsius - 1e-4)) / 2e-4
-        assert CRUMB.apparent_capacity(celsius) == pytest.approx(slope, rel=1e-5)
-
-
 def test_a_mix_of_water_alone_has_its_heat_of_fusion() -> None:
     """334 kJ/kg, handbook figure."""
     water = substance_of(MassFractions(water=1.0), freezing_c=-0.1, density=1000)

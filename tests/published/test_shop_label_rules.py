@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.shop.allergens import groups_of
+from domain.shop.allergens import LIST_OF, LISTS
 from domain.shop.front_of_pack import band_of
 from domain.shop.label_rules import label_lines, round_for_label
 from domain.shop.nutrition import Nutrient, energy_of, make_composition
@@ -191,8 +191,9 @@ SULPHITES = {"sulphites"}  # 21 CFR 101.100(a)(4), from memory: no major allerge
 
 
 def test_the_lists_of_allergens_equal_those_of_the_laws() -> None:
-    assert set(groups_of("eu")) == set(groups_of("uk")) == ANNEX_II
-    assert set(groups_of("us")) == FASTER | SULPHITES
+    assert LIST_OF["eu"] == LIST_OF["uk"] == "eu"
+    assert {listed.group for listed in LISTS["eu"].values()} == ANNEX_II
+    assert {listed.group for listed in LISTS["us"].values()} == FASTER | SULPHITES
 
 
 def test_reference_intakes_equal_those_of_annex_xiii() -> None:

@@ -12,10 +12,10 @@ from domain.reading.ovens import read_oven_words
 from domain.reading.settings import decimal_text, read_tin_words
 from domain.reading.texts import MAX_TEXT, ReadComponent, ReadFormula, ReadLine, read_text
 from domain.reading.values import LANGUAGES, ReadingOptions
-from domain.reading.writing import write_formula
 from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS
 from tests.reading.corpus import load
+from tests.reading.writing import write_formula
 
 WORDS = sorted({word for line in load() for word in line.text.split()})
 HOSTILE = [

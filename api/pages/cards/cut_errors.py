@@ -6,10 +6,6 @@ _MASS = N_("Write a weight, such as 940 g, 812.5 g or 1.2 kg.")
 _LENGTH = N_("Write a length with its unit, such as 5 mm or 1/4 in.")
 _PERCENT = N_("Write a percentage, such as 11 or 11.5 %.")
 _SIZE = N_("Write a length and a width with their unit, such as 30 x 20 cm.")
-_TIN = N_(
-    "Write the shape and the inner sizes with a unit: square 20 cm, 30 x 20 cm, round 23 cm, ring 25 x 8 cm, "
-    "hexagon 20 cm."
-)
 _COUNT = N_("From 1 to 1,000 pieces, each at least 5 mm across: ask for fewer.")
 RINGS = N_("Write how many pieces each ring has, from the middle outwards: 1, 6, 12.")
 _BY_CODE = {
@@ -68,8 +64,3 @@ def cut_message(name: str, code: str) -> str | None:
     if message is None and code in _AMOUNT_CODES:
         return _AMOUNTS.get(name)
     return message
-
-
-def cut_tin_message(code: str) -> str | None:
-    """The message for a tin that only has to be cut, and so needs no depth."""
-    return _TIN if code in {"unreadable_tin", "unknown_unit", "unit_mismatch", "unreadable"} else None
