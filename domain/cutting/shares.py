@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from domain.cutting.layouts import CutLayout, Part, PieceKind
 from domain.cutting.marks import FITS
+from domain.measures.whole_shares import whole_shares
 
 LOST: tuple[Part, ...] = ("trim", "knife", "offcut")
 TENTHS = 10  # figures on a card have one decimal
@@ -35,15 +36,15 @@ def slab_rows(layout: CutLayout) -> tuple[SlabRow, ...]:
     Returns:
         Pieces that are alike, in one row each, then trim, knife and offcut, without those that are nothing; the slab.
     Source:
-        The method of the largest remainder.
+        The method of largest remainders (`domain.measures.whole_shares`).
     """
     alike = _alike(layout.kinds)
     lost = [part for part in LOST if layout.percent_of(part) > FITS and not (part == "offcut" and _has_parts(layout))]
     weights = [math.fsum(_percent(kind, layout) for kind in kinds) for kinds in alike]
     weights += [layout.percent_of(part) for part in lost]
-    percents = whole_shares(weights, 100 * TENTHS)
+    percents = _tenths(weights, 100.0)
     slab_g = layout.cutting.slab_g
-    masses = None if slab_g is None else whole_shares(weights, round(slab_g * TENTHS))
+    masses = None if slab_g is None else _tenths(weights, slab_g)
     rows = list[SlabRow]()
     for i, percent in enumerate(percents):
         kinds = alike[i] if i < len(alike) else ()
@@ -59,6 +60,12 @@ def slab_rows(layout: CutLayout) -> tuple[SlabRow, ...]:
         )
     total_g = None if masses is None else sum(masses) / TENTHS
     return (*rows, SlabRow(part="slab", percent=100.0, weigh_g=total_g))
+
+
+def _tenths(weights: Sequence[float], whole: float) -> list[int]:
+    """The shares of a whole in proportion to weights, in tenths of its unit."""
+    total, sum_of_weights = round(whole * TENTHS), math.fsum(weights)
+    return whole_shares(total, [total * weight / sum_of_weights for weight in weights])
 
 
 def _alike(kinds: Sequence[PieceKind]) -> list[tuple[PieceKind, ...]]:
@@ -92,23 +99,3 @@ def _percent(kind: PieceKind, layout: CutLayout) -> float:
     if slab_g is not None and kind.grams is not None:
         return kind.count * kind.grams / slab_g * 100
     return kind.count * kind.area_mm2 / layout.areas.slab_mm2 * 100
-
-
-def whole_shares(weights: Sequence[float], total: int) -> list[int]:
-    """Divide a whole number in proportion to weights.
-
-    Args:
-        weights: 0 or more, not all 0.
-        total: what is divided, 0 or more.
-    Returns:
-        Whole numbers that add up to the total, each less than 1 from its exact share.
-
-    >>> whole_shares([1, 1, 1], 100)
-    [34, 33, 33]
-    """
-    exact = [total * weight / math.fsum(weights) for weight in weights]
-    floors = [math.floor(share) for share in exact]
-    by_remainder = sorted(range(len(exact)), key=lambda i: (floors[i] - exact[i], i))
-    for i in by_remainder[: total - sum(floors)]:
-        floors[i] += 1
-    return floors

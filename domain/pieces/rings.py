@@ -4,6 +4,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.measures.whole_shares import whole_shares
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceRing:
@@ -75,11 +77,7 @@ def _shares(number: int, middle: int, hole_share: float) -> list[float]:
 
 def _counts(count: int, shares: list[float]) -> list[int]:
     """Pieces per ring in proportion to radius, largest remainders first; none if a ring would have fewer than 2."""
-    exact = [count * share / sum(shares) for share in shares]
-    counts = [math.floor(share) for share in exact]
-    by_remainder = sorted(range(len(shares)), key=lambda i: (counts[i] - exact[i], i))
-    for i in by_remainder[: count - sum(counts)]:
-        counts[i] += 1
+    counts = whole_shares(count, [count * share / sum(shares) for share in shares])
     alone = len(counts) == 1 and count == 1
     return counts if min(counts) >= 2 or alone else []
 

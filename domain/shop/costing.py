@@ -2,7 +2,7 @@
 
 The cost of a line is the mass to buy for it (edible portion over usable yield) times the price of a gram out of the
 chosen pack. Sums are exact fractions. The total is rounded once, half to even, to the minor unit, and each line gets
-its share of the rounded total by the method of largest remainders (`domain.shop.money`). A line without a price is
+its share of the rounded total by the method of largest remainders (`domain.measures.whole_shares`). A line without a price is
 listed as missing and is in no sum.
 """
 
@@ -13,9 +13,10 @@ from typing import Literal
 
 from domain.errors import ErrorCollector, MismatchError, NeededError, Path
 from domain.formulas.formula import WeighedFormula, WeighedLine
+from domain.measures.whole_shares import whole_shares
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
-from domain.shop.money import Currency, even_split, shares
+from domain.shop.money import Currency, even_split
 from domain.shop.scaled import scaled
 from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
@@ -325,7 +326,7 @@ def _add_up(
     parts = [lines[i].exact or Fraction(0) for i in priced] + [amount for _, amount in extras]
     units = costing.currency.units(exact)
     unit = costing.currency.amount(1)
-    units_by_part = shares(units, [part / unit for part in parts])
+    units_by_part = whole_shares(units, [part / unit for part in parts])
     units_by_line = dict(zip(priced, units_by_part[: len(priced)], strict=True))
     shared = [replace(line, units=units_by_line.get(i)) for i, line in enumerate(lines)]
     return Cost(

@@ -2,10 +2,9 @@
 
 A sum stays an exact fraction until it is rounded once, half to even, to the currency's minor unit (a penny, a cent).
 The parts of a rounded sum are whole minor units that add up to it: each part is rounded down, and the remaining units
-go to the parts that lost most, the earlier part first (the method of largest remainders).
+go to the parts that lost most, the earlier part first (`domain.measures.whole_shares`).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
@@ -85,28 +84,6 @@ def parse_money(written: str | float) -> Fraction:
             limit=0 if amount < 0 else MAX_PRICE,
         )
     return amount
-
-
-def shares(total: int, parts: Sequence[Fraction]) -> list[int]:
-    """Divide a total in minor units in proportion to its exact parts.
-
-    Args:
-        total: the rounded sum of the parts, in minor units.
-        parts: each part in minor units, exact, at least 0.
-    Returns:
-        Whole units that add up to *total*. Each differs from its part by less than one unit.
-    Source:
-        The method of largest remainders. A tie goes to the earlier part.
-
-    >>> shares(100, [Fraction(100, 3)] * 3)
-    [34, 33, 33]
-    """
-    floors = [part.numerator // part.denominator for part in parts]
-    remaining = total - sum(floors)
-    by_loss = sorted(range(len(parts)), key=lambda i: (floors[i] - parts[i], i))
-    for i in by_loss[:remaining]:
-        floors[i] += 1
-    return floors
 
 
 def even_split(total: int, count: int) -> tuple[tuple[int, int], ...]:

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from domain.cutting.cuts import cut_slab
 from domain.cutting.knife_cuts import radial_cuts, slanting_cuts, trim_cuts
 from domain.cutting.layouts import CutLayout, Cutting
-from domain.cutting.shares import slab_rows, whole_shares
+from domain.cutting.shares import slab_rows
 from domain.cutting.slabs import RectangleSlab, RingSlab, RoundSlab, Slab
 from domain.cutting.wishes import CountWish, RingsWish, WedgesWish, Wish
+from domain.measures.whole_shares import whole_shares
 from tests.domain.cut_strategies import cut, cuttings, rectangles, slabs_with_wishes
 from tests.strategies import LAW
 
@@ -105,7 +106,7 @@ def test_sixteen_equal_squares_are_one_row_and_without_a_mass_have_none() -> Non
 @LAW
 @given(weights=st.lists(st.floats(0, 1e6), min_size=1, max_size=9).filter(any), total=st.integers(0, 10**7))
 def test_whole_shares_add_up_and_are_near_their_exact_shares(weights: list[float], total: int) -> None:
-    divided = whole_shares(weights, total)
+    parts = [total * weight / math.fsum(weights) for weight in weights]
+    divided = whole_shares(total, parts)
     assert sum(divided) == total
-    for weight, share in zip(weights, divided, strict=True):
-        assert abs(share - total * weight / math.fsum(weights)) < 1 + 1e-6
+    assert all(abs(share - part) < 1 + 1e-6 for share, part in zip(divided, parts, strict=True))

@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import DomainErrors, NeededError, OutOfRangeError, UnknownError, UnreadableError
+from domain.measures.whole_shares import whole_shares
 from domain.shop.costing import Cost, Costing, Extra, cost, labour_cost
 from domain.shop.goods import make_book
-from domain.shop.money import even_split, exact_text, find_currency, parse_money, shares
+from domain.shop.money import even_split, exact_text, find_currency, parse_money
 from domain.shop.pricing import PriceAsked, asked_price, price_for_cost_percent, price_for_margin, priced, without_tax
 from tests.domain.shop_kitchen import good, weighed
 from tests.strategies import LAW
@@ -56,7 +57,7 @@ def test_an_even_split_adds_up_and_is_even(total: int, count: int) -> None:
 @given(parts=st.lists(st.fractions(0, 1_000), min_size=1, max_size=30))
 def test_shares_are_whole_units_near_their_parts(parts: list[Fraction]) -> None:
     total = round(sum(parts))
-    costs = shares(total, parts)
+    costs = whole_shares(total, parts)
     assert sum(costs) == total
     assert all(abs(share - part) < 1 for share, part in zip(costs, parts, strict=True))
 
