@@ -57,11 +57,11 @@ class DomainError(ValueError):
         return self
 
     def brief(self) -> "DomainError":
-        """The same refusal without what it would cost to look for."""
+        """The same error without details that take long to find."""
         return self
 
     def __reduce__(self) -> tuple[Any, ...]:
-        """Survive pickling, which calls the class with positional arguments only."""
+        """Support pickling, which calls the class with positional arguments only."""
         return type(self), (self.detail,), self.__dict__
 
 
@@ -84,7 +84,7 @@ class MismatchError(DomainError):
 
 
 class OutOfRangeError(DomainError):
-    """A figure outside its limits; both are always said."""
+    """A figure outside its limits; the error always holds the figure and the limit."""
 
     code = "out_of_range"
 
@@ -103,7 +103,7 @@ class OutOfRangeError(DomainError):
         super().__init__(detail, path=path, candidates=candidates, code=code, value=value, limit=limit, unit=unit)
 
     def __reduce__(self) -> tuple[Any, ...]:
-        """Survive pickling, which calls the class with positional arguments only."""
+        """Support pickling, which calls the class with positional arguments only."""
         return partial(type(self), value=0, limit=0), (self.detail,), self.__dict__
 
 

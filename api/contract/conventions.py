@@ -4,7 +4,7 @@
 - Optional means left out: no schema allows `null`, except in lists of answers, where it holds the place of a row.
 - Requests are closed. Answers are open: a client must accept fields that are added later.
 - A closed list of values in an answer is a plain string with `x-extensible-enum`, since the list may grow.
-- Titles that the framework makes of names are left out.
+- Titles that the framework derives from names are left out.
 - A `default` never stands beside a `$ref`, where generators make invalid code of it.
 - Equal problem responses and parameters stand once, in `components`. The statuses that any HTTP server may answer
   stand together as `4XX` and `5XX`; those with a header of their own, or of one operation, stand alone.
@@ -54,7 +54,7 @@ def apply_conventions(document: Json) -> None:
             for inner in schemas_within(schema):
                 _extensible(inner)
     _shorten_examples(document)
-    _say_once(document)
+    _shorten_descriptions(document)
     _share_headers(document)
     _share_problems(document)
     _share_parameters(document)
@@ -182,8 +182,8 @@ def _shorten_examples(document: Json) -> None:
                 content.pop("examples", None)
 
 
-def _say_once(document: Json) -> None:
-    """Leave out of a parameter what is said beside it or is the default; keep one example and one sentence a schema."""
+def _shorten_descriptions(document: Json) -> None:
+    """Remove repeated descriptions and defaults of parameters; keep one example and one sentence for each schema."""
     for _, _, operation in operations(document):
         for parameter in operation.get("parameters", ()):
             if parameter.get("required") is False:

@@ -10,13 +10,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.wire.public_url import link_to
 
 CHANGES = "/changes"  # the page that says how the contract changes
-LEAST_MONTHS = 12  # our own promise: what an operation still works after it was deprecated
+LEAST_MONTHS = 12  # our own promise: how long an operation works after it was deprecated
 Operation = tuple[str, str]  # method and path template, as in the OpenAPI document
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Deprecated:
-    """When an operation was deprecated, when it stops to work, and what replaces it."""
+    """When an operation was deprecated, when it stops working, and what replaces it."""
 
     since: datetime
     until: datetime

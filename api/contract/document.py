@@ -72,8 +72,8 @@ _HEADERS = {
 
 def complete(document: dict[str, Any]) -> None:
     """Complete a document that the framework built, in place."""
-    # No person and no address that would grow old in a client. `with_public_url` adds the page of the service: some
-    # generators refuse an address without its host.
+    # No name or address of a person, since generated clients keep them for years. `with_public_url` adds the address of
+    # the service; there is none without it, because some generators refuse an address without a host.
     document["info"]["contact"] = {"name": "The operator of this service"}
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["components"]["headers"] = _HEADERS

@@ -13,7 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 # Our own choices, no source.
 LAST_SECONDS = 0.2  # for the requests of the connections that were accepted last
-MOST_SECONDS = 1.0  # in which a moment is awaited when no connection waits to be accepted
+MOST_SECONDS = 1.0  # longest wait for a moment at which no connection waits to be accepted
 
 
 class Drain:

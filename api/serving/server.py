@@ -53,7 +53,7 @@ def serve(
     # After a graceful stop uvicorn raises the signal again. The default handler of SIGTERM would then report that the
     # process was killed.
     signal.signal(signal.SIGTERM, signal.default_int_handler)
-    gc.freeze()  # what was made at start stays; looking through it in every full collection takes a tenth of a second
+    gc.freeze()  # objects made at start stay, and each full collection would take a tenth of a second to scan them
     with suppress(KeyboardInterrupt):
         server.run()
     return EXIT_OK if server.started else EXIT_NOT_STARTED

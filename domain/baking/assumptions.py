@@ -81,7 +81,7 @@ def sweeps(swept: Swept) -> tuple[Sweep, ...]:
     """Both ends of each figure that bears on reference and target alike.
 
     Args:
-        swept: what is swept besides the figures that always are.
+        swept: figures to sweep besides those that are always swept.
     Returns:
         One sweep for each figure; the repeatabilities, which act on each bake for itself, are in `errors_of_a_bake`.
     """

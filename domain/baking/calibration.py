@@ -1,4 +1,4 @@
-"""Calibration of the model on bakes that work, and the spread of what it then says of a target."""
+"""Calibration of the model on bakes that work, and the spread of its prediction for a target."""
 
 import math
 from collections.abc import Sequence
@@ -57,8 +57,8 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     Args:
         timed: at least one bake. One alone gives its own minutes for an equal target, bit for bit.
         target: the bake to predict.
-        core_c: of all of them when done.
-        swept: what is swept.
+        core_c: core temperature of every bake when it is done, °C.
+        swept: the ranges to sweep.
     Returns:
         The central case and its spread.
     """

@@ -52,7 +52,7 @@ class HeatField:
     """The temperatures of an estimate's target in a bake that takes the median. Each share is worked out once."""
 
     def __init__(self, estimate: BakeEstimate) -> None:
-        """Take over the solution; with dough pieces, the field is that of the batter around them, cooled by all."""
+        """Take over the solution; with dough pieces, the field is that of the batter, which all of them cool."""
         heated, central = estimate.central.target, estimate.central
         *across, upright = (Direction(f.shape, math.sqrt(f.square_mm2), f.biot) for f in heated.factors)
         self.across, self.upright = tuple(across), upright

@@ -1,8 +1,8 @@
 """A prediction from bakes that work, by linear least squares with known ranges of what they share.
 
-For each bake, ln(minutes) = a + g + Σ J·θ + error: g is what conduction says in the central case, θ how far each
-assumption lies from its central value, in units of its range, J how much ln(minutes) changes with it, and a the
-batter's own slowness, of which nothing is known before.
+For each bake, ln(minutes) = a + g + Σ J·θ + error. g is the result of conduction in the central case. θ is how far each
+assumption lies from its central value, in units of its range, and J is how much ln(minutes) changes with it. a is the
+batter's own slowness, about which nothing is known beforehand.
 """
 
 import math

@@ -89,7 +89,7 @@ def solve_grid(  # noqa: PLR0917 - one problem
     surroundings_c: float,
     until: Callable[[float], bool],
 ) -> Solution:
-    """Follow the temperatures until the middle says so.
+    """Compute the temperatures over time, until that of the middle meets a condition.
 
     Args:
         grid: the cells.
@@ -97,7 +97,7 @@ def solve_grid(  # noqa: PLR0917 - one problem
         start_c: its temperature.
         film: coefficient on the open faces, W/(m² K).
         surroundings_c: around the open faces.
-        until: whether the temperature of the middle ends the solution.
+        until: the condition: whether a temperature of the middle ends the computation.
     Returns:
         The course of the middle.
     Raises:

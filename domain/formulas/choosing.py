@@ -1,4 +1,4 @@
-"""Which of a shop's tins to use for a mix: masses, portions and the formula's factor of each choice of tins."""
+"""Which of a shop's tins to use for a mix, with the mass, the portions and the factor of each choice."""
 
 import math
 from collections.abc import Sequence

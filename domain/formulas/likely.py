@@ -26,9 +26,9 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
     """The likely range of the sum of lines.
 
     Lines that rest on the same records err together, so their deviations are added up. Deviations of different records
-    are independent and are combined in quadrature: the root of the sum of their squares. Of n eggs that are counted,
-    each differs for itself, so that the deviation of all is that of one egg times √n, and not times n: the bounds of a
-    class are no spread of the mean. Eggs of several lines differ for themselves too, whatever record they rest on.
+    are independent and are combined in quadrature: the root of the sum of their squares. The masses of single eggs are
+    independent too, even of eggs in several lines that rest on the same record: the deviation of n counted eggs is that
+    of one egg times √n. It is not times n, because the bounds of a class are those of an egg and not of a mean.
 
     Args:
         lines: of one formula, in grams.

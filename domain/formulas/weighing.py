@@ -1,4 +1,4 @@
-"""Warnings about what a scale cannot weigh well enough, and how to weigh it all the same."""
+"""Warnings about lines that a scale cannot weigh accurately enough, with other ways to weigh them."""
 
 import math
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
 MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
 MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
 MOST_BATCHES = 1_000  # batches made at once; our own limit
-PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to reckon with
+PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to calculate with
 
 EXACTING: dict[str, str] = {row["ingredient"]: row["use"] for row in rows("exacting_ingredients")}
 
@@ -48,7 +48,7 @@ class LineToWeigh(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HardToWeigh:
-    """A line that errs by more than its limit, in percent, and how to weigh it all the same, if there is a way."""
+    """A line that errs by more than its limit, in percent, and other ways to weigh it, where there are any."""
 
     line: LineToWeigh
     error: float
@@ -79,7 +79,7 @@ def dilution_of(grams: float, scales: Scales) -> Dilution | None:
 
 
 def most_error_percent(ingredient: str | None) -> float:
-    """The weighing error above which a line is warned of.
+    """The weighing error above which a line has a warning.
 
     Args:
         ingredient: its id; None for the caller's own.
@@ -90,7 +90,7 @@ def most_error_percent(ingredient: str | None) -> float:
 
 
 def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int | None:
-    """The whole multiple of a batch from which on a line is weighed well enough, whatever its mass.
+    """The least number of batches at once whose line is weighed accurately enough, whatever its exact mass.
 
     Args:
         grams: the exact mass of the line, above 0.
@@ -112,7 +112,7 @@ def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int |
 
 
 def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWeigh]:
-    """The lines that the scales cannot weigh well enough, each with two ways to weigh it all the same.
+    """The lines that the scales cannot weigh accurately enough, each with up to two other ways to weigh it.
 
     Args:
         lines: of a target.
@@ -131,7 +131,7 @@ def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWe
 
 
 def weighing_notices(lines: Iterable[HardToWeigh], scales: Scales) -> list[Notice]:
-    """The warnings about lines that the scales cannot weigh well enough.
+    """The warnings about lines that the scales cannot weigh accurately enough.
 
     Args:
         lines: as `hard_to_weigh` gives them.

@@ -158,7 +158,7 @@ def _in_portion(portion: Cell | Sector | Facet, count: int) -> list[Point]:
 
 
 def _inside(portion: Facet) -> Point:
-    """The middle of a piece between slanting cuts: of a triangle, the middle of the circle that touches its sides."""
+    """The middle of a piece between slanting cuts; for a triangle, the middle of the circle that touches its sides."""
     points = portion.points
     weights = [1.0] * len(points)
     if len(points) == 3:

@@ -2,8 +2,8 @@
 
 The cost of a line is the mass to buy for it (edible portion over usable yield) times the price of a gram out of the
 chosen pack. Sums are exact fractions. The total is rounded once, half to even, to the minor unit, and each line gets
-its share of the rounded total by the method of largest remainders (`domain.measures.whole_shares`). A line without a price is
-listed as missing and is in no sum.
+its share of the rounded total by the method of largest remainders (`domain.measures.whole_shares`). A line without a
+price is listed as missing and is in no sum.
 """
 
 from collections.abc import Iterable, Sequence

@@ -10,7 +10,7 @@ from domain.shop.nutrition import NUTRIENTS, Nutrient
 from domain.sources import Cited, cited
 
 Band = Literal["low", "medium", "high"]
-LARGE_PORTION_G = 100.0  # own limit: the guide judges larger portions by limits that were not read
+LARGE_PORTION_G = 100.0  # our own limit: the guide has other limits for larger portions, which were not read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Which of a shop's tins to use for a batter: every way is compared, not a greedy guess."""
+"""Which of a shop's tins to use for a batter: all ways to fill them are compared."""
 
 import heapq
 import math
@@ -40,7 +40,7 @@ class Depths:
     most_share: float
 
     def __post_init__(self) -> None:
-        """Reject a range the wrong way round."""
+        """Reject a range whose ends are exchanged, infinite or not above 0."""
         if not 0 < self.low_mm <= self.high_mm < math.inf:
             raise OutOfRangeError(
                 f"The least depth, {self.low_mm:g} mm, must be above 0 and at most the largest, {self.high_mm:g} mm.",
@@ -53,7 +53,7 @@ class Depths:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenTin:
-    """Tins of one kind in a choice: `index` is the kind's, the rest is of each tin; None where it is not known."""
+    """Tins of one kind in a choice: the index of the kind, how many, and the figures of one tin; None if not known."""
 
     index: int
     count: int
@@ -73,7 +73,7 @@ class TinChoice:
 
     @property
     def tin_count(self) -> int:
-        """All tins together."""
+        """The number of tins of all kinds."""
         return sum(tin.count for tin in self.tins)
 
 
@@ -89,7 +89,7 @@ class _Kind:
     capacity: float | None
 
     def at(self, share: float, depths: Depths) -> float:
-        """What the tin holds, from 0 at the least depth to 1 at the largest."""
+        """The ml that the tin holds at a depth, given as a share from 0 at the least depth to 1 at the largest."""
         if self.walls is None:
             return self.least + share * (self.most - self.least)
         return min(self.most, volume_ml(self.walls, depths.low_mm + share * (depths.high_mm - depths.low_mm)))
@@ -183,8 +183,8 @@ def _choice(batter_ml: float, kinds: list[_Kind], counts: tuple[int, ...], depth
             )
         ),
         batter_ml=total,
-        leftover_ml=_if_real(batter_ml - total, batter_ml),
-        extra_ml=_if_real(total - batter_ml, batter_ml),
+        leftover_ml=_without_rounding(batter_ml - total, batter_ml),
+        extra_ml=_without_rounding(total - batter_ml, batter_ml),
     )
 
 
@@ -198,5 +198,5 @@ def _chosen(kind: _Kind, count: int, batter_ml: float) -> ChosenTin:
     )
 
 
-def _if_real(difference: float, of: float) -> float:
-    return difference if difference > of * NEARLY else 0.0
+def _without_rounding(difference_ml: float, batter_ml: float) -> float:
+    return difference_ml if difference_ml > batter_ml * NEARLY else 0.0

@@ -1,4 +1,4 @@
-"""The search behind the choice among a shop's tins: how many tins of each kind hold a batter best."""
+"""The search behind `domain.tins.choice`: how many tins of each kind hold a batter best."""
 
 import heapq
 import itertools
@@ -11,12 +11,12 @@ from typing import NamedTuple
 from domain.errors import OutOfRangeError
 
 SHOWN = 5  # choices in an answer; our own choice
-MISS_STEP = 0.005  # of the batter: two ways within the same step of it are equal; less than what stays on the bowl; own
-MAX_STEPS = 40_000  # our own limit: about 50 ms
-MAX_EQUAL = 400  # our own limit: ways with as many tins and kinds that are compared by their depth
-GRAINS = 1 << 20  # of a batter, in the set of volumes that can be reached; our own choice
-GRAINS_OF_STEP = 50  # in the search for the least miss; our own choice
-NEARLY = 1e-9  # of the batter: no more than rounding errors
+MISS_STEP = 0.005  # share of the batter, less than sticks to the bowl: ways within one step are equal; our own choice
+MAX_STEPS = 40_000  # our own limit: it bounds the work of one request
+MAX_EQUAL = 400  # our own limit: ways of equal rank, which are then compared by their depth
+GRAINS = 1 << 20  # parts of the batter in the set of volumes that tins can hold; our own choice
+GRAINS_OF_STEP = 50  # parts of a step in the search for the least miss; our own choice
+NEARLY = 1e-9  # share of the batter: a smaller difference is a rounding error
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,23 +36,23 @@ class Wish:
     hold_all: bool
 
     def miss(self, least: float, most: float) -> float:
-        """What tins that hold *least* to *most* leave over, or need beyond the batter; infinite if they do not do."""
+        """The ml that tins for *least* to *most* ml leave over or need beyond the batter; infinite if unsuitable."""
         slack = self.batter_ml * NEARLY
         over, short = least - self.batter_ml, self.batter_ml - most
         if (short if self.hold_all else over) > slack:
             return math.inf
         return max(0.0, over if self.hold_all else short)
 
-    def bucket(self, least: float, most: float) -> float:
+    def miss_steps(self, least: float, most: float) -> float:
         """The miss in steps of `MISS_STEP`, 0 for tins that hold the batter."""
         steps = self.miss(least, most) / (self.batter_ml * MISS_STEP)
         return steps if math.isinf(steps) else math.floor(steps)
 
 
 class Way(NamedTuple):
-    """How many tins of each kind; ways sort by how well they do."""
+    """How many tins of each kind; ways are sorted by their miss, their number of tins and their number of kinds."""
 
-    bucket: float
+    miss_steps: float
     tin_count: int
     kind_count: int
     counts: tuple[int, ...]
@@ -66,12 +66,12 @@ def best_ways(kinds: Sequence[Kind], wish: Wish) -> list[Way]:
         wish: the batter.
     Returns:
         At least `SHOWN` ways if there are as many, with the ways that are equal to the last, up to `MAX_EQUAL` of them.
-        Empty if no way does.
+        Empty if no way suits the batter.
     Raises:
         OutOfRangeError: there are too many ways to compare.
     """
     steps = _Steps()
-    return _holding(kinds, wish, steps) or _nearest(kinds, wish, steps)
+    return _ways_that_hold(kinds, wish, steps) or _ways_that_miss_least(kinds, wish, steps)
 
 
 class _Steps:
@@ -93,8 +93,8 @@ class _Steps:
             )
 
 
-class _Extremes:
-    """The most, or the least, that a number of tins from some place of the list on can hold."""
+class _ExtremeVolumes:
+    """The most, or the least, that a number of tins can hold if they are of the kinds from a place in the list on."""
 
     def __init__(self, kinds: Sequence[Kind], *, most: bool) -> None:
         self._places = list[tuple[list[int], list[float], list[float]]]()
@@ -105,7 +105,7 @@ class _Extremes:
             self._places.append((numbers, sums, [each for each, _ in rest]))
 
     def of(self, place: int, number: int) -> float:
-        """Of *number* tins; not more than there are."""
+        """The volume of *number* tins of the kinds from *place* on, at most as many as there are."""
         numbers, sums, each = self._places[place]
         at = bisect_left(numbers, number)
         return sums[at] if numbers[at] == number else sums[at - 1] + (number - numbers[at - 1]) * each[at - 1]
@@ -115,8 +115,8 @@ class _Extremes:
         return self._places[place][0][-1]
 
 
-class _Reach:
-    """What all tins can hold at the largest depth: a set of bits, one for each grain of volume."""
+class _ReachableVolumes:
+    """The volumes that some of the tins can hold at the largest depth: one bit for each grain of volume."""
 
     def __init__(self, kinds: Sequence[Kind], ceiling: float) -> None:
         # What tins hold at the largest depth exceeds what they hold at the least by at most this ratio.
@@ -139,10 +139,10 @@ class _Reach:
         return bool((self._bits >> first) & ((1 << (last - first + 1)) - 1))
 
 
-def _holding(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
-    """The ways that miss less than one step, by number of tins and then of kinds, until there are `SHOWN`."""
-    most, least = _Extremes(kinds, most=True), _Extremes(kinds, most=False)
-    reach = _Reach(kinds, wish.batter_ml * (1 + 2 * MISS_STEP))
+def _ways_that_hold(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+    """The ways that miss less than one step, the fewest tins first, then the fewest kinds, until there are `SHOWN`."""
+    most, least = _ExtremeVolumes(kinds, most=True), _ExtremeVolumes(kinds, most=False)
+    reachable = _ReachableVolumes(kinds, wish.batter_ml * (1 + 2 * MISS_STEP))
     step = wish.batter_ml * MISS_STEP
     floor = wish.batter_ml - (0.0 if wish.hold_all else step)
     ceiling = wish.batter_ml + (step if wish.hold_all else 0.0)
@@ -151,15 +151,15 @@ def _holding(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
     for number in range(1, most.available(0) + 1):
         if least.of(0, number) > ceiling + slack:
             break
-        if most.of(0, number) < floor - slack or not reach.may_hold(number, floor - slack, ceiling + slack):
+        if most.of(0, number) < floor - slack or not reachable.may_hold(number, floor - slack, ceiling + slack):
             continue
-        search = _OfNumber(kinds, (floor - slack, ceiling + slack), (most, least), steps)
+        search = _WaysOfNumber(kinds, (floor - slack, ceiling + slack), (most, least), steps)
         for kind_count in range(1, min(number, len(kinds)) + 1):
             ways += itertools.islice(
                 (
                     Way(0, number, kind_count, counts)
                     for counts in search.ways(0, number, kind_count, 0.0, 0.0)
-                    if _bucket(kinds, counts, wish) == 0
+                    if _miss_steps(kinds, counts, wish) == 0
                 ),
                 MAX_EQUAL,
             )
@@ -168,20 +168,27 @@ def _holding(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
     return ways
 
 
-class _OfNumber:
-    """The ways to hold at least the floor at the largest depth and at most the ceiling at the least depth."""
+class _WaysOfNumber:
+    """A search for ways with a given number of tins that hold the batter at some depth.
+
+    They hold at least the floor at the largest depth and at most the ceiling at the least depth.
+    """
 
     def __init__(
-        self, kinds: Sequence[Kind], window: tuple[float, float], extremes: tuple[_Extremes, _Extremes], steps: _Steps
+        self,
+        kinds: Sequence[Kind],
+        window: tuple[float, float],
+        extremes: tuple[_ExtremeVolumes, _ExtremeVolumes],
+        steps: _Steps,
     ) -> None:
         self._kinds, self._steps = kinds, steps
         self._floor, self._ceiling = window
         self._most, self._least = extremes
         self._grain = self._ceiling * NEARLY
-        self._dead = set[tuple[int, int, int, int, int]]()  # places from which nothing is reached
+        self._without_ways = set[tuple[int, int, int, int, int]]()  # arguments without a way
 
     def ways(self, place: int, left: int, kinds_left: int, low: float, high: float) -> Iterator[tuple[int, ...]]:
-        """Counts for the kinds from *place* on: *left* tins of *kinds_left* kinds beside *low* to *high* ml."""
+        """Counts for the kinds from *place* on: *left* tins of *kinds_left* kinds; the rest hold *low* to *high* ml."""
         self._steps.take()
         if not left or not kinds_left:
             if not left and not kinds_left and low <= self._ceiling and high >= self._floor:
@@ -192,7 +199,7 @@ class _OfNumber:
         if high + self._most.of(place, left) < self._floor or low + self._least.of(place, left) > self._ceiling:
             return
         key = (place, left, kinds_left, round(low / self._grain), round(high / self._grain))
-        if key in self._dead:
+        if key in self._without_ways:
             return
         alive = False
         kind = self._kinds[place]
@@ -208,17 +215,17 @@ class _OfNumber:
                 alive = True
                 yield (count, *rest)
         if not alive:
-            self._dead.add(key)
+            self._without_ways.add(key)
 
 
-def _bucket(kinds: Sequence[Kind], counts: Sequence[int], wish: Wish) -> float:
+def _miss_steps(kinds: Sequence[Kind], counts: Sequence[int], wish: Wish) -> float:
     least = math.fsum(count * kind.least for count, kind in zip(counts, kinds, strict=True))
     most = math.fsum(count * kind.most for count, kind in zip(counts, kinds, strict=True))
-    return wish.bucket(least, most)
+    return wish.miss_steps(least, most)
 
 
-def _nearest(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
-    """The ways that miss least, where none holds the batter: the range of misses is widened until there are `SHOWN`."""
+def _ways_that_miss_least(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+    """The ways that miss least if none holds the batter: the range of misses is widened until there are `SHOWN`."""
     each = [kind.least if wish.hold_all else kind.most for kind in kinds]
     total = math.fsum(kind.count * size for kind, size in zip(kinds, each, strict=True))
     nearest = wish.batter_ml if wish.hold_all else min(wish.batter_ml, total)
@@ -226,14 +233,14 @@ def _nearest(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
     while True:
         floor = nearest * (1 if wish.hold_all else 1 - width)
         ceiling = nearest * (1 + width if wish.hold_all else 1)
-        ways = _of_sums(kinds, each, (floor, ceiling), wish, steps)
+        ways = _ways_in_window(kinds, each, (floor, ceiling), wish, steps)
         if len(ways) >= SHOWN or (ceiling > total if wish.hold_all else floor <= 0):
             return ways
         width *= 2
 
 
 class _Partial(NamedTuple):
-    """A way, up to some kind of tin, and what its tins hold."""
+    """The beginning of a way: the counts of the first kinds of tin, and what those tins hold."""
 
     tin_count: int
     kind_count: int
@@ -241,10 +248,10 @@ class _Partial(NamedTuple):
     held_ml: float
 
 
-def _of_sums(
+def _ways_in_window(
     kinds: Sequence[Kind], each: Sequence[float], window: tuple[float, float], wish: Wish, steps: _Steps
 ) -> list[Way]:
-    """The ways whose sum of *each* is in the window; of those within a grain of it, the best few are kept."""
+    """The ways whose sum of *each* is in the window; of sums within one grain of each other, only a few are kept."""
     floor, ceiling = window
     grain, slack = ceiling * MISS_STEP / GRAINS_OF_STEP, wish.batter_ml * NEARLY
     rest = list(itertools.accumulate((k.count * size for k, size in zip(kinds, each, strict=True)), initial=0.0))
@@ -263,13 +270,13 @@ def _of_sums(
                 grown.setdefault(int(new / grain), []).append(
                     _Partial(number + count, kind_count + (count > 0), (*counts, count), new)
                 )
-        partials = [kept for alike in grown.values() for kept in _best_few(alike)]
-    ways = (Way(_bucket(kinds, p.counts, wish), *p[:3]) for p in partials if p.tin_count)
-    return [way for way in ways if math.isfinite(way.bucket)]
+        partials = [kept for alike in grown.values() for kept in _few_to_keep(alike)]
+    ways = (Way(_miss_steps(kinds, p.counts, wish), *p[:3]) for p in partials if p.tin_count)
+    return [way for way in ways if math.isfinite(way.miss_steps)]
 
 
-def _best_few(alike: list[_Partial]) -> Iterable[_Partial]:
-    """The simplest, and the fullest and emptiest so that no window is missed by more than a grain for each kind."""
+def _few_to_keep(alike: list[_Partial]) -> Iterable[_Partial]:
+    """The ways with the fewest tins, the fullest and the emptiest: the sums err by at most a grain for each kind."""
     if len(alike) <= SHOWN:
         return alike
     fullest, emptiest = (extreme(alike, key=lambda partial: partial.held_ml) for extreme in (max, min))

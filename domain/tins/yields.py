@@ -1,4 +1,4 @@
-"""What two weighings say: the density of a mix in a tin, the bake loss and the trim."""
+"""Figures from two weighings: the density of a mix in a tin, the bake loss and the trim."""
 
 from domain.errors import OutOfRangeError
 from domain.tins.geometry import TinMeasure

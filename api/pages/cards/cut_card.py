@@ -317,7 +317,7 @@ def _other(
     else:
         wish = {"rows": str(alternative.rows), "columns": str(alternative.columns)}
         if alternative.reason == "less_offcut" and "portion_size" in entered:
-            # Turned round and as many: asked for in this direction, it is the one taken.
+            # The same size turned round: a card with this size lays it out in this direction.
             wish = {"portion_size": side}
         reason = _REASONS.get(alternative.reason)
         note = "" if reason is None else words.text(reason)

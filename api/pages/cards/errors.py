@@ -18,7 +18,7 @@ _WHOLE, _NUMBER, _ONCE = (
     N_("Write a number, such as 940 or 62.5."),
     N_("Fill this in once only."),
 )
-# The validation library writes for programmers; these messages are for bakers.
+# The messages of the validation library are for programmers; these are for bakers.
 _SCHEMA = {
     "int_parsing": _WHOLE,
     "int_parsing_size": _WHOLE,
@@ -60,11 +60,11 @@ _BY_FIELD = {
 }
 # Errors whose messages name fields of a request.
 _BY_CODE = {
-    "label_needed": N_("Say of which size the tins are, such as round 23 x 7 cm: 3 tins."),
+    "label_needed": N_("Say which size the tins have, such as round 23 x 7 cm: 3 tins."),
     "loss_over_water": N_("The bake cannot lose more than the water in the mix."),
     "market_needed": N_("Say for which market the label is."),
     "tins_per_shelf_needed": N_("Say how many tins stand on one shelf."),
-    "unknown_allergen": N_("This is not an allergen of the lists; write it as on them, such as almond or sesame."),
+    "unknown_allergen": N_("The lists of allergens have no such name. Write it as they do, such as almond or sesame."),
     "unknown_label": N_("No tin wanted has this name."),
     "unreadable_order": N_(
         "Write an order as a tin, a colon and a number of tins or pieces, such as round 23 x 7 cm: 3 tins."
@@ -72,7 +72,7 @@ _BY_CODE = {
     "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
     "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
     "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
-    "no_depth": N_("This tin is known only by its volume: no height of the mix can be asked of it."),
+    "no_depth": N_("Only the volume of this tin is known, so the height of the mix cannot be computed."),
     "pieces_needed": N_("Fill in one of the fields about dough pieces."),
     "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),
 }
@@ -154,7 +154,7 @@ class CardErrors(Exception):  # noqa: N818 - it carries the messages of a page
 
 
 def schema_errors(error: ValidationError) -> Iterator[CardError]:
-    """The errors of fields that are no text, number or choice of theirs."""
+    """The errors of fields that do not hold the text, the number or the choice that they take."""
     for each in error.errors(include_url=False, include_input=False):
         limits = each.get("ctx", {})
         whole = {name: int(x) if isinstance(x, float) and x.is_integer() else x for name, x in limits.items()}

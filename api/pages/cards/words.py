@@ -103,7 +103,7 @@ class Words:
     def number(self, value: float, decimals: int = 3) -> str:
         """A number with the decimal sign of the language, without zeros at its end and without groups of thousands.
 
-        Groups are left out because `1.478 g` is read as one gram and a half on half of all scales.
+        Groups are left out because `1.478 g` can be read as about one and a half grams.
         """
         digits = f"{value:.{decimals}f}"
         if "." in digits:
@@ -127,7 +127,7 @@ def words_of(language: str) -> Words:
 
 
 def language_titles() -> tuple[tuple[str, str], ...]:
-    """The languages of the cards, each with its name in itself."""
+    """The languages of the cards, each with its own name for itself."""
     return tuple((name, str(Locale.parse(name).display_name)) for name in LANGUAGES)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 WINDOW_SECONDS = 60.0  # our own choice: a line per address and minute at most
 REPEATED = 10  # our own choice: a person who types a key wrongly gives up earlier
-MAX_ADDRESSES = 1_000  # our own limit: the address seen longest ago is forgotten
+MAX_ADDRESSES = 1_000  # our own limit: beyond it, the address whose last wrong key is oldest is removed
 _log = logging.getLogger(__name__)
 
 
