@@ -18,8 +18,8 @@ from pydantic.fields import FieldInfo
 
 SMALL = 4_000  # bytes: every error in so few is found in some twenty milliseconds; our own limit
 MAX_FIELDS, MAX_ITEMS = 200, 20_000  # of one object and of one list: several times what any model has
-# Objects and lists, and the values in them: more than any request is answered with. The values of so many columns of
-# the longest list come on top.
+# Objects and lists, and the values in them: more than any request has that is answered. To the values are added those
+# of `MAX_COLUMNS` columns as long as the longest list.
 MAX_PARTS, MAX_VALUES, MAX_COLUMNS = 10_000, 20_000, 10
 FEW_PARTS = 1_500  # commas, objects and lists of a body whose every error is reported
 FEW_FIELDS, FEW_COMMAS = 8_000, 40_000  # a body with no more is not counted exactly

@@ -144,8 +144,8 @@ class _Field:
         while not until(middle[-1]):
             if len(seconds) > MAX_STEPS:
                 raise OutOfRangeError(
-                    "The core does not get there within the work that one request may take: choose a temperature "
-                    "farther from that of the surroundings.",
+                    "It takes too much work to compute when the core reaches this temperature: choose a "
+                    "temperature that is farther from that of the surroundings.",
                     code="too_much_work",
                     value=len(seconds),
                     limit=MAX_STEPS,

@@ -62,7 +62,7 @@ class HoldAnswer(Answer):
 
     agency: str = Field(description="The authority that publishes it.", examples=["UK Food Standards Agency"])
     applies_to: str = Field(description="The food that it applies to.", examples=["all food"])
-    celsius: float = Field(description="Core temperature that is asked for.", examples=[70])
+    celsius: float = Field(description="Core temperature required.", examples=[70])
     seconds: float = Field(description="0: no holding time.", examples=[120])
     cited: list[SourceRef] = Field(description="Where the figure comes from.")
 

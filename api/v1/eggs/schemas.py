@@ -97,7 +97,7 @@ class EggClassAnswer(Answer):
     label: str = Field(description="What the box says.", examples=["M"])
     min_grams: float = Field(description="The least mass with the shell.", examples=[53])
     max_grams: float = Field(description="The mass with the shell below which eggs are of this class.", examples=[63])
-    typical_grams: float = Field(description="The mass with the shell that is counted with.", examples=[58])
+    typical_grams: float = Field(description="The mass with the shell that is used.", examples=[58])
     assumed_end: Literal["above", "below"] | None = Field(
         default=None,
         description="The side on which the class has no legal limit; the limit given is assumed.",

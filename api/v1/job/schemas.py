@@ -49,7 +49,7 @@ class Line(Schema):
     amount: AmountText | None = Field(default=None, description="An amount without its unit; goes with `unit`.")
     unit: UnitName | None = Field(default=None, description="The unit of `amount`.")
     packing: PackingName | None = Field(default=None, description="How the cup or spoon was filled.")
-    g_per_ml: Density | None = Field(default=None, description="The caller's own density; it wins over our tables.")
+    g_per_ml: Density | None = Field(default=None, description="The caller's own density; it overrides our tables.")
     own: bool = Field(default=False, description="An ingredient that is in none of our tables.")
 
 
@@ -81,7 +81,7 @@ class Formula(Schema):
     )
     components: list[Component] = Field(min_length=1, max_length=MAX_COMPONENTS, description="In mixing order.")
     bake: Bake | None = Field(default=None, description="The bake that works in this tin.")
-    cuts: Cuts | None = Field(default=None, description="How every target is cut that does not say so itself.")
+    cuts: Cuts | None = Field(default=None, description="How a target without `cuts` of its own is cut.")
 
 
 class Portions(Schema):

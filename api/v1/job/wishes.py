@@ -66,7 +66,7 @@ class Pieces(Schema):
         default=USUAL_TOLERANCE_PERCENT,
         ge=0,
         le=100,
-        description="A mass further from the one written is warned of.",
+        description="A mass further from the written one has a warning.",
         examples=[5],
     )
     g_per_ml: Density | None = Field(default=None, description="Density of the dough.")

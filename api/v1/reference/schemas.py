@@ -32,7 +32,7 @@ class PieceWeightAnswer(Answer):
     """The weight of one piece, and which part of it is weighed."""
 
     size: str | None = Field(
-        default=None, description="The word before the name; absent: where none is said.", examples=["large"]
+        default=None, description="The word before the name; absent if there is none.", examples=["large"]
     )
     part: str = Field(description="What is weighed.", examples=["juice of one lemon"])
     grams: PieceGrams = Field(description="The central figure.")
