@@ -41,12 +41,11 @@ def _policy() -> str:
     )
 
 
-@lru_cache(maxsize=1)
-def _templates() -> "Environment":
-    """The template environment, created for the first page: most processes never serve one."""
+def new_environment(**shared: object) -> "Environment":
+    """A template environment, whose templates all have the *shared* values."""
     from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape  # noqa: PLC0415
 
-    made = Environment(
+    environment = Environment(
         loader=PackageLoader("api.pages"),
         autoescape=select_autoescape(["html"]),
         undefined=StrictUndefined,
@@ -54,8 +53,14 @@ def _templates() -> "Environment":
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.globals["style"] = _STYLE
-    return made
+    environment.globals.update(shared)
+    return environment
+
+
+@lru_cache(maxsize=1)
+def _templates() -> "Environment":
+    """The environment of the pages, made for the first page: most processes never serve one."""
+    return new_environment(style=_STYLE)
 
 
 def render(template: str, **values: object) -> str:

@@ -200,7 +200,7 @@ WRONG = {
     "tin=square+20+cm&portion_grams=60&slab_grams=5+cm": {"Weight of the cooled slab": "940 g"},
     "tin=square+20+cm&portions=4&trim=11+cm": {"Trim all round": "leaves something"},
     "tin=square+20+cm&portions=4&trim=5": {"Trim all round": "5 mm"},
-    "tin=round+23+cm&rings=a": {"Rings of a round: pieces in each": "whole number"},
+    "tin=round+23+cm&rings=a": {"Rings of a round: pieces in each": "each ring"},
     "tin=square+20+cm&portions=5&portion_shape=triangle": {"So many pieces": "so many pieces"},
     "tin=square+20+cm&portions=4&longest_side=5+cm": {"No side longer than": "larger than that"},
     "tin=square+20+cm&portions=4&candles=3": {"candles": "no such field"},

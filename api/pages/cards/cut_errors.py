@@ -7,7 +7,6 @@ _LENGTH = N_("Write a length with its unit, such as 5 mm or 1/4 in.")
 _PERCENT = N_("Write a percentage, such as 11 or 11.5 %.")
 _SIZE = N_("Write a length and a width with their unit, such as 30 x 20 cm.")
 _COUNT = N_("From 1 to 1,000 pieces, each at least 5 mm across: ask for fewer.")
-RINGS = N_("Write how many pieces each ring has, from the middle outwards: 1, 6, 12.")
 _BY_CODE = {
     "unreadable_size": _SIZE,
     "slab_needed": N_("Write the tin, or the length and width of the slab; one of the two."),

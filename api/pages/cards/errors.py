@@ -37,6 +37,7 @@ _SCHEMA = {
     "int_type": _ONCE,
     "float_type": _ONCE,
 }
+_RINGS = N_("Write how many pieces each ring has, from the middle outwards: 1, 6, 12.")
 _LENGTH = N_("Write a length with its unit, such as 26 mm or 1 1/4 in.")
 _TIN = N_(
     "Write its shape and inner sizes with a unit: square 20 cm, rectangle 30 x 20 x 5 cm, round 23 x 7 cm, "
@@ -158,8 +159,10 @@ def schema_errors(error: ValidationError) -> Iterator[CardError]:
     for each in error.errors(include_url=False, include_input=False):
         limits = each.get("ctx", {})
         whole = {name: int(x) if isinstance(x, float) and x.is_integer() else x for name, x in limits.items()}
-        message = _SCHEMA.get(each["type"])
         name = str(each["loc"][0]) if each["loc"] else ""
+        message = _SCHEMA.get(each["type"])
+        if name == "rings" and message == _WHOLE:
+            message = _RINGS
         if message is None:
             yield CardError(name=name, message=f"{each['msg']}.")
         else:

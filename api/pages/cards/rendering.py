@@ -15,6 +15,7 @@ from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.words import Words, language_of, language_titles, words_of
 from api.pages.cards.written import decimal_of
+from api.pages.rendering import new_environment
 from api.pages.static import address, worker_address
 from api.v1.shop.reading import shop_book
 from api.wire.caching import cacheable_response
@@ -121,18 +122,8 @@ def _policy() -> str:
 @cache  # as many entries as there are catalogues
 def _templates(language: str) -> "Environment":
     """The templates in one language, made for its first page: most processes never serve one."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape  # noqa: PLC0415
-
-    made = Environment(
-        loader=PackageLoader("api.pages"),
-        autoescape=select_autoescape(["html"]),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
     words = words_of(language)
-    made.globals.update(
+    return new_environment(
         _=words.text,
         count=words.count,
         at=link_to,
@@ -142,4 +133,3 @@ def _templates(language: str) -> "Environment":
         LABELS=LABELS,
         languages=language_titles(),
     )
-    return made
