@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
-from api.pages.cards.fields import N_, CardFields
+from api.pages.cards.fields import N_, CardFields, FormField
 from api.pages.cards.written import read_written
 from api.v1.cuts.schemas import CutsQuery
 from api.wire import partial
@@ -16,25 +16,11 @@ from domain.reading.values import Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Field:
-    """One form field; `choices` are values with their labels, the first for an empty value.
-
-    `keyboard` is the kind of keyboard that a tablet shows.
-    """
-
-    name: str
-    label: str
-    hint: str = ""
-    keyboard: str = "text"
-    choices: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """Fields that belong together; a group with a title is folded until one of its fields is used."""
 
     title: str = ""
-    fields: tuple[Field, ...]
+    fields: tuple[FormField, ...]
     hint: str = ""
 
 
@@ -57,41 +43,41 @@ _SHAPES = (
     ("diamond", N_("diamonds")),
 )
 RULERS = (("mm", N_("millimetres")), ("in", N_("inches")))
-_TIN = Field(
+_TIN = FormField(
     name="tin",
     label=N_("Tin, or length x width of the slab"),
     hint=N_("square 20 cm, round 23 cm, 30 x 20 cm"),
 )
-_PORTIONS = Field(name="portions", label=N_("So many pieces"), hint="16", keyboard="numeric")
-_SLAB_GRAMS = Field(name="slab_grams", label=N_("Weight of the cooled slab"), hint=N_("812.5 g or 1.2 kg"))
+_PORTIONS = FormField(name="portions", hint="16", keyboard="numeric")
+_SLAB_GRAMS = FormField(name="slab_grams", hint=N_("812.5 g or 1.2 kg"))
 _WAYS = Group(
     title=N_("Other ways to cut"),
     hint=N_("Fill in one of them; columns and rows go together."),
     fields=(
-        Field(name="columns", label=N_("Columns, left to right"), hint="4", keyboard="numeric"),
-        Field(name="rows", label=N_("Rows, top to bottom"), hint="4", keyboard="numeric"),
-        Field(name="portion_size", label=N_("Pieces of this size"), hint="50 x 40 mm"),
-        Field(name="portion_grams", label=N_("Pieces of this weight"), hint="65 g"),
-        Field(name="portion_rule", label=N_("That weight is"), choices=_PORTION_RULES),
-        Field(name="portion_shape", label=N_("Shape of a piece"), choices=_SHAPES),
-        Field(name="wedges", label=N_("Wedges of a round"), hint="12", keyboard="numeric"),
-        Field(name="rings", label=N_("Rings of a round: pieces in each"), hint=N_("1, 6, 12 from the middle")),
-        Field(name="rings_by", label=N_("How rings are divided"), choices=_RINGS_BY),
-        Field(name="ring_width", label=N_("Width of a ring"), hint="3 cm"),
+        FormField(name="columns", hint="4", keyboard="numeric"),
+        FormField(name="rows", hint="4", keyboard="numeric"),
+        FormField(name="portion_size", hint="50 x 40 mm"),
+        FormField(name="portion_grams", hint="65 g"),
+        FormField(name="portion_rule", choices=_PORTION_RULES),
+        FormField(name="portion_shape", choices=_SHAPES),
+        FormField(name="wedges", hint="12", keyboard="numeric"),
+        FormField(name="rings", hint=N_("1, 6, 12 from the middle")),
+        FormField(name="rings_by", choices=_RINGS_BY),
+        FormField(name="ring_width", hint="3 cm"),
     ),
 )
 _KNIFE = Group(
     title=N_("Trim, knife and limits"),
     fields=(
-        Field(name="trim", label=N_("Trim all round"), hint="5 mm"),
-        Field(name="knife_width", label=N_("Lost at each cut"), hint="2 mm"),
-        Field(name="longest_side", label=N_("No side longer than"), hint="60 mm"),
-        Field(name="largest_mass", label=N_("No piece heavier than"), hint="70 g"),
-        Field(name="baked_depth", label=N_("Height of the baked slab"), hint="3 cm"),
+        FormField(name="trim", hint="5 mm"),
+        FormField(name="knife_width", hint="2 mm"),
+        FormField(name="longest_side", hint="60 mm"),
+        FormField(name="largest_mass", hint="70 g"),
+        FormField(name="baked_depth", hint="3 cm"),
     ),
 )
-_LOSS = Field(name="bake_loss_percent", label=N_("Bake loss"), hint="11 %")
-_RULER = Field(name="ruler", label=N_("Ruler"), choices=RULERS)
+_LOSS = FormField(name="bake_loss_percent", hint="11 %")
+_RULER = FormField(name="ruler", choices=RULERS)
 # The form of a slab by itself, and that of a job, whose tin and mix are those of the recipe.
 FORM = (
     Group(fields=(_TIN, _PORTIONS, _SLAB_GRAMS)),
@@ -100,11 +86,11 @@ FORM = (
     Group(
         title=N_("Raw mix, ruler and name"),
         fields=(
-            Field(name="mix_grams", label=N_("Weight of the raw mix"), hint=N_("1478 g, with the bake loss")),
+            FormField(name="mix_grams", hint=N_("1478 g, with the bake loss")),
             _LOSS,
-            Field(name="slab", label=N_("Slab without a tin, length x width"), hint="30 x 20 cm"),
+            FormField(name="slab", hint="30 x 20 cm"),
             _RULER,
-            Field(name="label", label=N_("Name on the card"), hint=N_("Ginger parkin")),
+            FormField(name="label", label=N_("Name on the card"), hint=N_("Ginger parkin")),
         ),
     ),
 )

@@ -12,9 +12,9 @@ from starlette.routing import Route
 
 from api.pages.cards.cut_card import NO_WEIGHT
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
-from api.pages.cards.fields import N_
+from api.pages.cards.fields import N_, FormField
 from api.pages.cards.job import CardJob
-from api.pages.cards.job_pages import FormField, JobPage, job_page
+from api.pages.cards.job_pages import JobPage, job_page
 from api.pages.cards.words import NBSP, Words
 from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Annotated, Literal
 from urllib.parse import quote_plus
 
@@ -35,17 +36,29 @@ from domain.reading.texts import MAX_LINES, MAX_TEXT
 MAX_NAMES = 60  # our own limit: names of fields that are looked at, so that a wrong one can be named
 MAX_OWN_TINS = 40  # our own limit: as many as a shop file may have
 CardFields = Mapping[str, str | list[str]]
+RulerName = Literal["mm", "in"]
+_ANSWER = re.compile(r"(?P<kind>answer|other)\.(?P<line>[0-9]{1,5})")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormField:
+    """A field of a form; `label` is set where it differs from the usual one.
+
+    `keyboard` is the kind of keyboard that a tablet shows. More than one line makes a text area. `choices` are values
+    with their labels, the first for an empty value.
+    """
+
+    name: str
+    label: str = ""
+    hint: str = ""
+    keyboard: str = "text"
+    lines: int = 1
+    choices: tuple[tuple[str, str], ...] = ()
 
 
 def N_(message: str) -> str:  # noqa: N802 - the usual name of a mark for the catalogue
     """Mark a message for the catalogue; it is translated where it is shown."""
     return message
-
-
-_ANSWER = re.compile(r"(?P<kind>answer|other)\.(?P<line>[0-9]{1,5})")
-
-
-RulerName = Literal["mm", "in"]
 
 
 class CardQuery(Query):

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.pages.cards.errors import CardError, CardErrors
-from api.pages.cards.fields import CardFields, entered_in
+from api.pages.cards.fields import CardFields, FormField, entered_in
 from api.pages.cards.head import head_of, plain_head
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.rendering import card_page, question_page, words_for
@@ -17,17 +17,6 @@ from api.pages.cards.words import Words
 from api.pages.cards.written import decimal_of
 from api.v1.shop.reading import shop_book
 from domain.shop.goods import Book
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormField:
-    """A field of the form; `lines` makes a text area, and `choices` are values with their labels."""
-
-    name: str
-    hint: str = ""
-    keyboard: str = "text"
-    lines: int = 1
-    choices: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,9 +10,9 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from api.pages.cards.errors import CardErrors, domain_errors, problem_errors
-from api.pages.cards.fields import N_
+from api.pages.cards.fields import N_, FormField
 from api.pages.cards.job import CardJob
-from api.pages.cards.job_pages import FormField, JobPage, job_page
+from api.pages.cards.job_pages import JobPage, job_page
 from api.pages.cards.words import Words, words_of
 from api.v1.shop.schemas import Shop
 from api.v1.shop.selling import LABEL
