@@ -65,8 +65,8 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     shared, middle = sweeps(swept), central_case(swept)
     central = solve(timed[0].bake, timed[0].minutes, core_c, target, middle)
     observed = [
-        replace(seen, error=math.hypot(REFERENCE_ERROR, 0.0 if each.bake.body == target.body else BODY_MISFIT))
-        for each, seen in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
+        replace(each_observed, error=math.hypot(REFERENCE_ERROR, 0.0 if each.bake.body == target.body else BODY_MISFIT))
+        for each, each_observed in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
     ]
     slopes = _slopes(target, core_c, shared)
     prediction = predict(observed, _log_s(target, core_c, middle), slopes)

@@ -14,7 +14,7 @@ MOST_EXACTING_GRAMS = 25_000
 FIRST_DATE, LAST_DATE = 36_526, 73_050
 
 
-def most_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
+def largest_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
     """The largest amount of a unit that a kitchen uses in one line.
 
     Args:
@@ -41,7 +41,7 @@ def amount_notice(amount: float, unit: Unit, ingredient: str | None) -> Notice |
     Returns:
         The warning, which names the figure and the limit; None for a likely amount.
     """
-    most = most_likely_amount(unit, ingredient)
+    most = largest_likely_amount(unit, ingredient)
     if most is None or amount <= most:
         return None
     message = f"{amount:,.10g} {unit.id} is more than a kitchen uses at once, {most:,.6g} {unit.id}: check the amount."
@@ -62,7 +62,7 @@ def unlikely_amounts(
     Returns:
         The index of each amount beyond any kitchen, with its warning.
     """
-    most = most_likely_amount(unit, ingredient)
+    most = largest_likely_amount(unit, ingredient)
     if most is None:
         return []
     whole = math.floor(most)  # integers are compared three times as fast as floats, and a column has thousands

@@ -169,8 +169,8 @@ def near_names(name: str) -> tuple[str, ...]:
     (('granulated-sugar',), ())
     """
     keys = phrase_key(name).split()[: MAX_WORDS + 1]
-    known = read_name(keys, None).ids
-    return (known or suggest(keys, None))[:MOST_SUGGESTIONS]
+    ids = read_name(keys, None).ids
+    return (ids or suggest(keys, None))[:MOST_SUGGESTIONS]
 
 
 @lru_cache(maxsize=1024)  # its keys are bounded

@@ -22,7 +22,7 @@ from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
 from domain.things.eggs import EggClass
 
-MINUTES_PER_HOUR = 60
+MINUTES_PER_HOUR = 60  # definition
 PackChoice = Literal["first", "cheapest", "dearest"]
 Per = Literal["batch", "tin", "portion"]
 ExtraKind = Literal["packaging", "labour", "other"]

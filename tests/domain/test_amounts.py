@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from domain.formulas.amounts import FIRST_DATE, LAST_DATE, amount_notice, most_likely_amount
+from domain.formulas.amounts import FIRST_DATE, LAST_DATE, amount_notice, largest_likely_amount
 from domain.measures.units import UNITS, Unit
 
 
@@ -17,7 +17,7 @@ def test_the_days_of_dates_are_those_of_a_calendar() -> None:
 
 @pytest.mark.parametrize("unit", [unit for unit in UNITS.values() if unit.dimension in {"mass", "volume", "count"}])
 def test_an_amount_is_warned_of_above_the_limit_only(unit: Unit) -> None:
-    most = most_likely_amount(unit, None)
+    most = largest_likely_amount(unit, None)
     assert most is not None
     assert most > 0
     assert amount_notice(most, unit, None) is None
