@@ -6,7 +6,6 @@ from typing import Any
 
 import orjson
 
-from api.wire import figures_id as current_figures
 from api.wire.problems import pointer_to
 from domain.notices import Notice
 from domain.sources import SOURCES, Cited
@@ -69,8 +68,3 @@ def source_details(key: str) -> dict[str, str]:
 def without_none(**fields: object) -> dict[str, Any]:
     """The fields that have a value; unknown values are left out instead of null."""
     return {name: value for name, value in fields.items() if value is not None}
-
-
-def figures_id() -> str:
-    """The value of `figures` in an answer: a hash of the reference data and the shop file, as in `X-Figures`."""
-    return current_figures.figures_id()

@@ -48,5 +48,5 @@ CURRENT: ContextVar[str] = ContextVar("figures")
 
 
 def figures_id() -> str:
-    """The value of `figures` in the answer of the present request."""
+    """The value of `figures` in the answer of the present request, as in `X-Figures`."""
     return CURRENT.get(None) or _WITHOUT_SHOP

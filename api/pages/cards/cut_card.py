@@ -12,6 +12,7 @@ from api.drawings.rulers import Measure, mark_text
 from api.drawings.style import ON_CARD
 from api.pages.cards.cut_lists import CutList, cut_lists
 from api.pages.cards.fields import N_, CardFields
+from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.placing import PlacedPieces
 from api.wire.answers import without_none
@@ -67,15 +68,6 @@ _REASONS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """One large figure of the card."""
-
-    name: str
-    value: str
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """Pieces that are alike, or what is lost; the column `together` adds up to the slab."""
 
@@ -103,7 +95,7 @@ class CutCard:
     origin: str
     arranged: str
     drawing: Markup
-    figures: tuple[Figure, ...]
+    figures: tuple[KeyFigure, ...]
     rows: tuple[Row, ...]
     weighed: bool
     lists: tuple[CutList, ...]
@@ -175,29 +167,31 @@ def _arranged(layout: CutLayout, language: Language) -> Iterator[str]:
         yield language.gettext("%(knife)s lost at each cut", knife=knife)
 
 
-def _figures(layout: CutLayout, words: Words, language: Language, measure: Measure) -> Iterator[Figure]:
+def _figures(layout: CutLayout, words: Words, language: Language, measure: Measure) -> Iterator[KeyFigure]:
     piece = layout.piece
-    yield Figure(name=words.text("Pieces"), value=str(layout.pieces))
+    yield KeyFigure(name=words.text("Pieces"), value=str(layout.pieces))
     if layout.layout == "grid":
-        yield Figure(name=words.text("Each"), value=_size(piece.length_mm, piece.width_mm, language, measure))
+        yield KeyFigure(name=words.text("Each"), value=_size(piece.length_mm, piece.width_mm, language, measure))
     elif layout.layout == "wedges":
         length, width = (_length(side, language, measure) for side in (piece.length_mm, piece.width_mm))
-        yield Figure(
+        yield KeyFigure(
             name=words.text("Each wedge"),
             value=words.text("%(length)s long", length=length),
             note=words.text("%(width)s across the rim", width=width),
         )
     if piece.grams is None:
-        yield Figure(name=words.text("Each weighs"), value="?", note=words.text("the weight of the slab is not known"))
+        yield KeyFigure(
+            name=words.text("Each weighs"), value="?", note=words.text("the weight of the slab is not known")
+        )
     else:
         alike = len({_each(kind, words) for kind in layout.kinds if kind.place != "part"}) == 1
         off = "" if layout.error_percent is None else f"{layout.error_percent:+.1f}".replace(".", words.decimal_sign)
-        yield Figure(
+        yield KeyFigure(
             name=words.text("Each weighs") if alike else words.text("Weight, on average"),
             value=words.grams(piece.grams),
             note=words.text("%(percent)s %% off the weight wished", percent=off) if off else "",
         )
-    yield Figure(name=words.text("Cuts to make"), value=str(layout.cuts_to_make))
+    yield KeyFigure(name=words.text("Cuts to make"), value=str(layout.cuts_to_make))
 
 
 def _row(row: SlabRow, layout: CutLayout, words: Words, language: Language, measure: Measure) -> Row:

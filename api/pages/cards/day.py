@@ -15,6 +15,7 @@ from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_
 from api.pages.cards.fields import N_, FormField
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import JobPage, job_page
+from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.words import NBSP, Words
 from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
@@ -70,10 +71,10 @@ class Bowls:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Day:
+class DayCard:
     """Everything that the card shows."""
 
-    figures: tuple[tuple[str, str, str], ...]
+    figures: tuple[KeyFigure, ...]
     orders: tuple[str, ...]
     tins: tuple[DayTins, ...]
     is_cut: bool
@@ -158,7 +159,7 @@ def _order(text: str, labels: Sequence[str], product: str) -> dict[str, Any]:
     return without_none(product=product, label=size, tins=order.tins, portions=order.portions)
 
 
-def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> Day:
+def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> DayCard:
     """The content of the card.
 
     Args:
@@ -167,7 +168,7 @@ def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> Day:
         words: of the page's language.
     """
     product = answer["products"][0]
-    return Day(
+    return DayCard(
         figures=tuple(_figures(answer, product, words)),
         orders=tuple(job.query.order),
         tins=tuple(_tins(row, words) for row in product["tins"]),
@@ -188,19 +189,19 @@ def _warning(warning: Mapping[str, Any], job: CardJob, words: Words) -> tuple[st
     return words.by_code("warning", warning, names=", ".join(names))
 
 
-def _figures(answer: Mapping[str, Any], product: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str, str]]:
-    """Large figures: their name, value and note."""
+def _figures(answer: Mapping[str, Any], product: Mapping[str, Any], words: Words) -> Iterator[KeyFigure]:
     over = words.text("%(over)s over", over=product["portions_over"]) if product["portions_over"] else ""
     if is_cut(product):
-        yield words.text("Pieces ordered"), str(product["portions_ordered"]), ""
-        yield words.text("Pieces made"), str(product["portions_made"]), over
+        yield KeyFigure(name=words.text("Pieces ordered"), value=str(product["portions_ordered"]))
+        yield KeyFigure(name=words.text("Pieces made"), value=str(product["portions_made"]), note=over)
     else:
-        yield words.text("Tins ordered"), str(product["portions_ordered"]), ""
-        yield words.text("Tins made"), str(product["portions_made"]), over
+        yield KeyFigure(name=words.text("Tins ordered"), value=str(product["portions_ordered"]))
+        yield KeyFigure(name=words.text("Tins made"), value=str(product["portions_made"]), note=over)
     for eggs in answer["eggs"]:
         label = EGG_CLASSES[eggs["egg_class"]].label
         trays = words.count("%(count)s tray of 30", "%(count)s trays of 30", eggs["trays"])
-        yield words.text("Eggs to crack, %(egg_class)s", egg_class=label), str(eggs["crack"]), trays
+        name = words.text("Eggs to crack, %(egg_class)s", egg_class=label)
+        yield KeyFigure(name=name, value=str(eggs["crack"]), note=trays)
 
 
 def is_cut(product: Mapping[str, Any]) -> bool:

@@ -10,6 +10,7 @@ from starlette.routing import Route
 
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
+from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
 from domain.measures.weighing import Scales, scale_readings
@@ -122,14 +123,13 @@ def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:
         yield words.text("%(count)s in each cavity", count=pieces["per_cavity"])
 
 
-def _fill(target: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str, str]]:
-    """Large figures: their name, value and note."""
-    yield words.text("Mix in all"), words.grams(target["grams"], 0), ""
+def _fill(target: Mapping[str, Any], words: Words) -> Iterator[KeyFigure]:
+    yield KeyFigure(name=words.text("Mix in all"), value=words.grams(target["grams"], 0))
     if "filled_depth_mm" in target:
         full = ""
         if "fill_percent" in target:
             full = words.text("%(percent)s %% full", percent=words.number(target["fill_percent"], 0))
-        yield words.text("Fill to"), words.mm(target["filled_depth_mm"]), full
+        yield KeyFigure(name=words.text("Fill to"), value=words.mm(target["filled_depth_mm"]), note=full)
 
 
 ROUTES = (Route("/cards/weigh", weigh),)

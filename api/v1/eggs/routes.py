@@ -10,8 +10,8 @@ from fastapi import Query as QueryParameters
 from api.v1.eggs.answers import classes_answer, eggs_answer
 from api.v1.eggs.reading import read_eggs
 from api.v1.eggs.schemas import EggClassesAnswer, EggsAnswer, EggsQuery, EggsRequest
-from api.wire.answers import figures_id
 from api.wire.caching import SerializedAnswer, static_answer
+from api.wire.figures_id import figures_id
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
 

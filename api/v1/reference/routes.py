@@ -10,8 +10,9 @@ from fastapi import Query as QueryParameters
 
 from api.v1.reference.answers import ingredient_answer, ingredients_answer, sources_answer, units_answer
 from api.v1.reference.schemas import IngredientAnswer, IngredientsAnswer, IngredientsQuery, SourcesAnswer, UnitsAnswer
-from api.wire.answers import figures_id, source_details
+from api.wire.answers import source_details
 from api.wire.caching import SerializedAnswer, static_answer
+from api.wire.figures_id import figures_id
 from api.wire.problems import RESPONSES, MissingResource
 from api.wire.routing import PureRoute
 from api.wire.schemas import SourceDetailsAnswer

@@ -18,8 +18,8 @@ from api.v1.tins.schemas import (
     MeasureRequest,
     TinsAnswer,
 )
-from api.wire.answers import figures_id
 from api.wire.caching import SerializedAnswer, static_answer
+from api.wire.figures_id import figures_id
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
