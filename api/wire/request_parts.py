@@ -80,7 +80,7 @@ def reader(
         elif request.scope["query_string"]:
             readings[""] = _no_query(request)
         if read_body is not None:
-            readings[body_name] = read_body(await body_of(request))
+            readings[body_name] = read_body(await json_body(request))
         return readings
 
     return read
@@ -128,7 +128,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
         try:
             values = _values(request.query_params, lists)
         except TooManyFields:
-            raise too_many() from None
+            raise too_many_fields() from None
         tiny = [
             fault_item(_UNDERFLOW, (name,), in_query=True)
             for name in sorted(numbers & values.keys())
@@ -211,7 +211,7 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
         except ValidationError as error:
             return _refused_body(raw, error, declared)
         except TooManyFields:
-            raise too_many() from None
+            raise too_many_fields() from None
         except MalformedJson:
             raise _malformed() from None
 
@@ -344,7 +344,7 @@ def _malformed() -> RequestProblem:
     return RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
 
 
-def too_many() -> RequestProblem:
+def too_many_fields() -> RequestProblem:
     """The refusal of a request with more fields or list items than any request has."""
     return RequestProblem(
         HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -353,7 +353,7 @@ def too_many() -> RequestProblem:
     )
 
 
-async def body_of(request: Request) -> bytes:
+async def json_body(request: Request) -> bytes:
     """The bytes of a JSON body.
 
     Raises:

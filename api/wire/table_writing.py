@@ -60,7 +60,7 @@ def as_xml(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     out.write(b"<?xml version='1.0' encoding='utf-8'?>\n<answer>")
     tags = [(f"<{name}>", f"</{name}>") for name in header]
     for row in rows:
-        line = "".join([f"{start}{escape(text(cell))}{end}" for (start, end), cell in zip(tags, row, strict=True)])
+        line = "".join([f"{start}{escape(cell_text(cell))}{end}" for (start, end), cell in zip(tags, row, strict=True)])
         out.write(f"<row>{line}</row>".encode())
         if out.tell() > MAX_ANSWER_BYTES:
             raise too_large(out.tell())
@@ -95,7 +95,7 @@ def too_large(size: int) -> OutOfRangeError:
     )
 
 
-def text(cell: Cell) -> str:
+def cell_text(cell: Cell) -> str:
     """A cell as text; empty for a missing value."""
     if cell is None:
         return ""

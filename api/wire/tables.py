@@ -27,7 +27,7 @@ from pydantic import BaseModel
 from api.wire.field_masks import Mask
 from api.wire.figures import NAMING_KEYS
 from api.wire.schemas import SourceRef, Warned
-from api.wire.table_writing import Cell, check_cells, text
+from api.wire.table_writing import Cell, cell_text, check_cells
 from domain.errors import NeededError
 
 # What tells apart the objects around a row: names, and the two short figures that name a target without a label. A
@@ -358,7 +358,7 @@ def _cell(value: Any) -> Cell:  # noqa: ANN401 - plain JSON
 
 
 def _joined(values: list[Any]) -> str:
-    return "; ".join(text(_cell(value)) for value in values)
+    return "; ".join(cell_text(_cell(value)) for value in values)
 
 
 def _joiner(item_text: Callable[[dict[str, Any]], str]) -> Callable[[list[dict[str, Any]]], str]:

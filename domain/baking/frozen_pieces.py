@@ -7,7 +7,7 @@ pieces nearly fill the batter.
 """
 
 from domain.cooling.places import range_of
-from domain.cooling.substances import Substance, freezing_point_c, mix_of, substance_of
+from domain.cooling.substances import Substance, freezing_point_c, mass_fractions_of, substance_of
 from domain.pieces.displacement import DOUGH_G_PER_ML
 
 UNFROZEN_C = 0.0  # a dough with sugar and salt has no ice at this temperature
@@ -52,7 +52,7 @@ def _usual_dough() -> Substance:
         range_of(f"dough_{name}_share").central for name in ("water", "fat", "protein", "sugar", "salt")
     )
     return substance_of(
-        mix_of(water=water, fat=fat, protein=protein, salt=salt),
+        mass_fractions_of(water=water, fat=fat, protein=protein, salt=salt),
         freezing_c=freezing_point_c(water_g=water, sugar_g=sugar, salt_g=salt),
         density=DOUGH_G_PER_ML * KG_M3_PER_G_ML,
     )

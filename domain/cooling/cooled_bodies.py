@@ -96,7 +96,7 @@ class CoolingBody:
             shape, notices = _shape_of(self.form)
             object.__setattr__(self, "shape", shape)
             object.__setattr__(self, "notices", notices)
-            density = density_of(self)
+            density = body_density(self)
             if density is not None and not LIGHTEST <= density <= DENSEST:
                 raise OutOfRangeError(
                     f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams and its size.",
@@ -141,7 +141,7 @@ def shares_of(made: Composition) -> tuple[float | None, ...]:
     return made.water, made.fat, made.protein, made.sugar, made.salt
 
 
-def density_of(body: CoolingBody) -> float | None:
+def body_density(body: CoolingBody) -> float | None:
     """Mass over volume.
 
     Args:
@@ -152,7 +152,7 @@ def density_of(body: CoolingBody) -> float | None:
     return None if body.grams is None else body.grams / G_PER_KG / (body.shape.volume_mm3 / MM3_PER_M3)
 
 
-def composition_of(
+def composition_from_percent(
     *,
     water_percent: float | None = None,
     fat_percent: float | None = None,
@@ -171,7 +171,7 @@ def composition_of(
     Returns:
         The composition.
 
-    >>> composition_of(water_percent=30).water
+    >>> composition_from_percent(water_percent=30).water
     0.3
     """
     percents = water_percent, fat_percent, protein_percent, sugar_percent, salt_percent

@@ -12,12 +12,12 @@ from functools import lru_cache
 from domain.baking.core_safety import CAUTIONS, Caution
 from domain.baking.heating import Body, Extent, heating
 from domain.baking.thermal_properties import MassFractions
-from domain.cooling.cooled_bodies import Ball, CoolingBody, check_celsius, density_of, shares_of
+from domain.cooling.cooled_bodies import Ball, CoolingBody, body_density, check_celsius, shares_of
 from domain.cooling.heat_grid import Grid, Solution, graded, solve_grid
 from domain.cooling.places import INSULATED_BASES, own_range, range_of
 from domain.cooling.round_bodies import round_extents
 from domain.cooling.rules import RULES, Course, Milestone, RuleCheck, check_rule
-from domain.cooling.substances import Substance, freezing_point_c, mix_of, substance_of
+from domain.cooling.substances import Substance, freezing_point_c, mass_fractions_of, substance_of
 from domain.errors import ErrorCollector, MismatchError
 from domain.notices import Notice
 from domain.sources import FigureRange
@@ -156,7 +156,7 @@ def _central(body: CoolingBody) -> _Case:
         ranges["cover_share"] = range_of("cover_share")
     elif body.start_c > LEAST_VAPOUR_C:
         ranges["evaporation_share"] = _evaporation(body.start_c)
-    density, dough = density_of(body), "dough_" if ball else ""
+    density, dough = body_density(body), "dough_" if ball else ""
     ranges["density"] = (
         range_of(f"{dough}density") if density is None else own_range("density", density, WEIGHING_ERROR * density)
     )
@@ -171,7 +171,7 @@ def _central(body: CoolingBody) -> _Case:
         ranges["water_share"] = range_of(f"{dough}water_share")
     return _Case(
         ranges=ranges,
-        mix=mix_of(water=water, fat=fat, protein=protein, salt=salt),
+        mix=mass_fractions_of(water=water, fat=fat, protein=protein, salt=salt),
         freezing_c=freezing_point_c(water_g=max(water, 1e-3), sugar_g=sugar, salt_g=salt),
     )
 

@@ -86,8 +86,8 @@ def freezing_point_c(*, water_g: float, sugar_g: float = 0.0, salt_g: float = 0.
     return max(COLDEST_FREEZING_C, min(WARMEST_FREEZING_C, -lowered))
 
 
-def mix_of(*, water: float, fat: float, protein: float, salt: float) -> MassFractions:
-    """A mix from its shares; what they leave counts as carbohydrate, and more than the whole is scaled down to it."""
+def mass_fractions_of(*, water: float, fat: float, protein: float, salt: float) -> MassFractions:
+    """The mass fractions of a mix: the rest counts as carbohydrate; shares above the whole are scaled down to it."""
     whole = max(1.0, water + fat + protein + salt)
     water, fat, protein, salt = (share / whole for share in (water, fat, protein, salt))
     return MassFractions(

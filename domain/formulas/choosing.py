@@ -16,7 +16,7 @@ NEARLY_WHOLE = 1e-9  # of a portion: no more than rounding errors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mix:
+class MixToBake:
     """A raw mix: its mass as written (None without a formula), density, kind, and the depth that it is written for."""
 
     g_per_ml: float
@@ -51,7 +51,7 @@ class MixChoice:
     portions: int | None
 
 
-def mix_of(formula: WeighedFormula) -> Mix:
+def mix_to_bake(formula: WeighedFormula) -> MixToBake:
     """The mix of a formula, with the density that it has in its own tin.
 
     Args:
@@ -63,7 +63,7 @@ def mix_of(formula: WeighedFormula) -> Mix:
     """
     grams = formula.mass.grams
     volume_ml = mix_ml(formula.formula, grams)
-    return Mix(
+    return MixToBake(
         g_per_ml=grams / volume_ml,
         kind=formula.kind,
         written_g=grams,
@@ -71,7 +71,7 @@ def mix_of(formula: WeighedFormula) -> Mix:
     )
 
 
-def depths_of(mix: Mix, low_mm: float | None, high_mm: float | None) -> Depths:
+def depths_of(mix: MixToBake, low_mm: float | None, high_mm: float | None) -> Depths:
     """How deep a mix may stand.
 
     Args:
@@ -97,7 +97,12 @@ def depths_of(mix: Mix, low_mm: float | None, high_mm: float | None) -> Depths:
 
 
 def choose_for_mix(
-    mix: Mix, own: Sequence[OwnTin], depths: Depths, *, grams: float | None = None, portions: Portions | None = None
+    mix: MixToBake,
+    own: Sequence[OwnTin],
+    depths: Depths,
+    *,
+    grams: float | None = None,
+    portions: Portions | None = None,
 ) -> tuple[MixChoice, ...]:
     """The best ways to fill a shop's tins with a mix.
 
@@ -122,7 +127,7 @@ def choose_for_mix(
     return tuple(_of_mix(mix, choice, portions) for choice in choices)
 
 
-def _of_mix(mix: Mix, choice: TinChoice, portions: Portions | None) -> MixChoice:
+def _of_mix(mix: MixToBake, choice: TinChoice, portions: Portions | None) -> MixChoice:
     tins = tuple(_filled(mix, tin, portions) for tin in choice.tins)
     grams = choice.batter_ml * mix.g_per_ml
     return MixChoice(
@@ -136,7 +141,7 @@ def _of_mix(mix: Mix, choice: TinChoice, portions: Portions | None) -> MixChoice
     )
 
 
-def _filled(mix: Mix, tin: ChosenTin, portions: Portions | None) -> FilledTin:
+def _filled(mix: MixToBake, tin: ChosenTin, portions: Portions | None) -> FilledTin:
     grams = tin.batter_ml * mix.g_per_ml
     count = None
     if portions is not None:

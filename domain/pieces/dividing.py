@@ -19,7 +19,7 @@ MM3_PER_ML = 1_000  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mix:
+class MixToDivide:
     """The mix to divide: its mass, the sources of its figures, and warnings."""
 
     mass: Mass
@@ -86,7 +86,7 @@ class _Density(TypedDict):
     nearest: tuple[ScoopOffer, ...]
 
 
-def mix_of(lines: Sequence[WeighedLine], notices: Sequence[Notice] = ()) -> Mix:
+def mix_of_lines(lines: Sequence[WeighedLine], notices: Sequence[Notice] = ()) -> MixToDivide:
     """The mix that weighed lines make together.
 
     Args:
@@ -95,7 +95,7 @@ def mix_of(lines: Sequence[WeighedLine], notices: Sequence[Notice] = ()) -> Mix:
     Returns:
         The sum of the lines, with every source once.
     """
-    return Mix(
+    return MixToDivide(
         mass=total([line.mass for line in lines]),
         cited=tuple(dict.fromkeys(source for line in lines for source in line.cited)),
         notices=tuple(notices),

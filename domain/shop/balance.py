@@ -136,7 +136,7 @@ def balance(
     )
 
 
-def grams_of(percentages: Sequence[float], mix_g: float) -> tuple[float, ...]:
+def grams_from_percentages(percentages: Sequence[float], mix_g: float) -> tuple[float, ...]:
     """The way back: grams of each ingredient of a wanted mix.
 
     Args:
@@ -149,7 +149,7 @@ def grams_of(percentages: Sequence[float], mix_g: float) -> tuple[float, ...]:
     Source:
         Flour = mix / total percent × 100, then each percentage of it (worked examples in tests/published).
 
-    >>> [round(grams, 3) for grams in grams_of([100, 60, 2, 1], 1630)]
+    >>> [round(grams, 3) for grams in grams_from_percentages([100, 60, 2, 1], 1630)]
     [1000.0, 600.0, 20.0, 10.0]
     """
     whole_percent = total_percent(percentages)

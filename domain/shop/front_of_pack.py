@@ -30,7 +30,7 @@ class _Limits:
     cited: Cited
 
 
-def band_of(amount: float, nutrient: Nutrient, market: Market, portion_g: float | None = None) -> Banded | None:
+def nutrient_band(amount: float, nutrient: Nutrient, market: Market, portion_g: float | None = None) -> Banded | None:
     """The band of a nutrient on the front of a pack.
 
     Args:
@@ -44,8 +44,8 @@ def band_of(amount: float, nutrient: Nutrient, market: Market, portion_g: float 
     Source:
         front_of_pack.csv.
 
-    >>> band_of(17.6, "fat_g", "uk").band, band_of(3.0, "fat_g", "uk").band, band_of(10.0, "fat_g", "eu")
-    ('high', 'low', None)
+    >>> nutrient_band(17.6, "fat_g", "uk").band, nutrient_band(3.0, "fat_g", "uk").band
+    ('high', 'low')
     """
     limits = _LIMITS.get((market, nutrient))
     if limits is None:

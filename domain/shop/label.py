@@ -10,7 +10,7 @@ from domain.notices import Notice
 from domain.shop.allergens import LIST_OF, LISTS, Market, check_allergens
 from domain.shop.composition import Content, Use, composition_notices, contents_of, uses_of
 from domain.shop.flour_additions import flour_notices
-from domain.shop.front_of_pack import Banded, band_of
+from domain.shop.front_of_pack import Banded, nutrient_band
 from domain.shop.goods import Book
 from domain.shop.ingredient_list import AllergenGroup, Entry, allergen_groups, allergen_notices, ingredient_list
 from domain.shop.label_estimates import Bounds, bounds_of
@@ -243,7 +243,7 @@ def _declare(line: LabelLine, content: Content, portion_g: float | None, finishe
         intake_percent_per_portion=None if portion is None else intake_percent(portion, line.intake),
         estimate_per_100g=bounds,
         estimate_per_portion=None if bounds is None or share is None else bounds.times(share),
-        banded=None if amount is None else band_of(amount, line.nutrient, sold.market, portion_g),
+        banded=None if amount is None else nutrient_band(amount, line.nutrient, sold.market, portion_g),
         coverage_percent=content.coverage_percent,
         missing=content.missing,
     )

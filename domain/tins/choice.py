@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from domain.errors import NeededError, OutOfRangeError
 from domain.tins.geometry import capacity_ml, depth_mm, volume_ml
 from domain.tins.shapes import Tin, Walls, walls_of
-from domain.tins.tin_counts import NEARLY, SHOWN, Kind, Way, Wish, best_ways
+from domain.tins.tin_counts import NEARLY, SHOWN, BatterWish, Kind, Way, best_ways
 
 MAX_KINDS, MAX_COUNT = 24, 200  # our own limits: kinds of tin, and tins of one kind
 LEAST_BATTER_ML = 1.0  # our own limit, no source
@@ -130,7 +130,7 @@ def choose_tins(batter_ml: float, own: Sequence[OwnTin], depths: Depths, *, hold
             limit=batter_ml,
             unit="ml",
         )
-    ways = best_ways([Kind(kind.count, kind.least, kind.most) for kind in kinds], Wish(batter_ml, hold_all))
+    ways = best_ways([Kind(kind.count, kind.least, kind.most) for kind in kinds], BatterWish(batter_ml, hold_all))
     if not ways:
         least = min(kind.least for kind in kinds)
         raise NeededError(

@@ -29,7 +29,7 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class BatterWish:
     """A batter in ml, and whether the tins must hold all of it; else they must all be full enough."""
 
     batter_ml: float
@@ -58,7 +58,7 @@ class Way(NamedTuple):
     counts: tuple[int, ...]
 
 
-def best_ways(kinds: Sequence[Kind], wish: Wish) -> list[Way]:
+def best_ways(kinds: Sequence[Kind], wish: BatterWish) -> list[Way]:
     """The ways that miss least, then take the fewest tins, then the fewest kinds.
 
     Args:
@@ -139,7 +139,7 @@ class _ReachableVolumes:
         return bool((self._bits >> first) & ((1 << (last - first + 1)) - 1))
 
 
-def _ways_that_hold(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+def _ways_that_hold(kinds: Sequence[Kind], wish: BatterWish, steps: _Steps) -> list[Way]:
     """The ways that miss less than one step, the fewest tins first, then the fewest kinds, until there are `SHOWN`."""
     most, least = _ExtremeVolumes(kinds, most=True), _ExtremeVolumes(kinds, most=False)
     reachable = _ReachableVolumes(kinds, wish.batter_ml * (1 + 2 * MISS_STEP))
@@ -218,13 +218,13 @@ class _WaysOfNumber:
             self._without_ways.add(key)
 
 
-def _miss_steps(kinds: Sequence[Kind], counts: Sequence[int], wish: Wish) -> float:
+def _miss_steps(kinds: Sequence[Kind], counts: Sequence[int], wish: BatterWish) -> float:
     least = math.fsum(count * kind.least for count, kind in zip(counts, kinds, strict=True))
     most = math.fsum(count * kind.most for count, kind in zip(counts, kinds, strict=True))
     return wish.miss_steps(least, most)
 
 
-def _ways_that_miss_least(kinds: Sequence[Kind], wish: Wish, steps: _Steps) -> list[Way]:
+def _ways_that_miss_least(kinds: Sequence[Kind], wish: BatterWish, steps: _Steps) -> list[Way]:
     """The ways that miss least if none holds the batter: the range of misses is widened until there are `SHOWN`."""
     each = [kind.least if wish.hold_all else kind.most for kind in kinds]
     total = math.fsum(kind.count * size for kind, size in zip(kinds, each, strict=True))
@@ -249,7 +249,7 @@ class _Partial(NamedTuple):
 
 
 def _ways_in_window(
-    kinds: Sequence[Kind], each: Sequence[float], window: tuple[float, float], wish: Wish, steps: _Steps
+    kinds: Sequence[Kind], each: Sequence[float], window: tuple[float, float], wish: BatterWish, steps: _Steps
 ) -> list[Way]:
     """The ways whose sum of *each* is in the window; of sums within one grain of each other, only a few are kept."""
     floor, ceiling = window

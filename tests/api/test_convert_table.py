@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from api.contract.examples import load_examples
-from api.v1.convert.reading import Table, read_table, table_of
+from api.v1.convert.reading import Table, as_table, read_table
 from api.v1.convert.schemas import MAX_ITEMS, ConversionItemRequest, ConversionsRequest
 from api.wire.schemas import adapter
 
@@ -65,7 +65,7 @@ def bodies(draw: st.DrawFn) -> Any:
 
 def by_model(raw: bytes) -> Table | None:
     try:
-        return table_of(MODEL.validate_json(raw))
+        return as_table(MODEL.validate_json(raw))
     except ValidationError:
         return None
 

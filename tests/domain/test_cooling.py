@@ -12,7 +12,7 @@ from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin
 from domain.cooling.cooling import CoolingEstimate, estimate_cooling
 from domain.cooling.places import PLACES, range_of
 from domain.cooling.round_bodies import round_extents
-from domain.cooling.substances import mix_of, substance_of
+from domain.cooling.substances import mass_fractions_of, substance_of
 from domain.errors import DomainErrors
 from domain.tins.text import parse_tin
 from tests.domain.finite_volumes import at_centre, axis, left
@@ -33,7 +33,7 @@ def outcomes(estimate: CoolingEstimate) -> dict[str, str]:
 
 
 def test_a_slab_on_a_rack_cools_as_in_independent_finite_volumes() -> None:
-    mix = mix_of(**{name: range_of(f"{name}_share").central for name in ("water", "fat", "protein", "salt")})
+    mix = mass_fractions_of(**{name: range_of(f"{name}_share").central for name in ("water", "fat", "protein", "salt")})
     made = substance_of(mix, freezing_c=-3, density=600)
     vapour = 1.15 ** ((96 - 30) / 70)  # all of the central share if it comes boiling, none at 30 °C
     film = range_of("film_coefficient", "rack").central * vapour / made.conductivity / 1000
@@ -176,7 +176,8 @@ def ball(diameter: float, **changes: Any) -> CoolingBody:
 
 
 def test_a_ball_of_dough_chills_as_in_independent_finite_volumes() -> None:
-    mix = mix_of(**{name: range_of(f"dough_{name}_share").central for name in ("water", "fat", "protein", "salt")})
+    shares = {name: range_of(f"dough_{name}_share").central for name in ("water", "fat", "protein", "salt")}
+    mix = mass_fractions_of(**shares)
     made = substance_of(mix, freezing_c=-3, density=range_of("dough_density").central)
     film, air = range_of("film_coefficient", "fridge").central, range_of("surroundings", "fridge").central
     t = estimate_cooling(ball(40, place="fridge"), {"core_temperature": 8}).milestones[0].minutes

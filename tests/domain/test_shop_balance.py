@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from domain.errors import AmbiguousError, DomainErrors, MismatchError, NeededError, OutOfRangeError, UnknownError
 from domain.measures.quantities import parse_quantity
-from domain.shop.balance import balance, compare, grams_of, pieces_mix_g
+from domain.shop.balance import balance, compare, grams_from_percentages, pieces_mix_g
 from domain.shop.goods import EMPTY_BOOK, Good, Pack, find_good, make_book, pack_grams
 from tests.domain.shop_kitchen import EU_M, good, labelled, weighed
 from tests.strategies import LAW
@@ -23,7 +23,7 @@ doughs = st.fixed_dictionaries(
 @given(lines=doughs)
 def test_percentages_give_the_grams_back(lines: dict[str, float | str]) -> None:
     result = balance(weighed(lines), EMPTY_BOOK)
-    back = grams_of([line.percent for line in result.lines], result.mass.grams)
+    back = grams_from_percentages([line.percent for line in result.lines], result.mass.grams)
     assert back == pytest.approx([line.use.mass.grams for line in result.lines])
 
 
@@ -40,7 +40,7 @@ def test_scale_changes_no_percentage(lines: dict[str, float], factor: float) -> 
 @LAW
 @given(percents=st.lists(st.floats(0.01, 500), min_size=1, max_size=12), mix_g=st.floats(1, 1e6))
 def test_grams_add_up_to_the_mix(percents: list[float], mix_g: float) -> None:
-    assert math.fsum(grams_of(percents, mix_g)) == pytest.approx(mix_g)
+    assert math.fsum(grams_from_percentages(percents, mix_g)) == pytest.approx(mix_g)
 
 
 def test_all_flours_together_are_the_base() -> None:
@@ -106,7 +106,7 @@ def test_two_formulas_are_compared_line_by_line() -> None:
 )
 def test_zero_and_excessive_amounts_are_rejected(percents: list[float], grams: float, arguments: list[str]) -> None:
     with pytest.raises(DomainErrors) as refused:
-        grams_of(percents, grams)
+        grams_from_percentages(percents, grams)
     assert [error.path for error in refused.value.errors] == [(argument,) for argument in arguments]
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from domain.formulas.formula import Component, Formula, Line, weigh_formula
 from domain.measures.quantities import parse_quantity
-from domain.shop.balance import Balance, balance, grams_of
+from domain.shop.balance import Balance, balance, grams_from_percentages
 from domain.shop.goods import EMPTY_BOOK
 from domain.things.conversion import Thing
 from domain.things.ingredients import find_ingredient
@@ -35,7 +35,7 @@ def test_percent_from_weights() -> None:
 
 def test_ingredient_from_flour() -> None:
     # BAKER-SLIDES: salt at 1.75 % of 40 lb of flour is 0.7 lb, 11.2 oz
-    flour_lb, salt_lb = grams_of([100, 1.75], 40 * 1.0175)
+    flour_lb, salt_lb = grams_from_percentages([100, 1.75], 40 * 1.0175)
     assert (flour_lb, salt_lb, salt_lb * LB_OZ) == pytest.approx((40, 0.7, 11.2)), SLIDES
 
 
@@ -49,5 +49,5 @@ def test_total_percent() -> None:
 
 def test_flour_for_a_wanted_batter() -> None:
     # BAKER-TEXT-2ND: 3000 g of batter at a total of 377.5 % takes 794.7 g of flour
-    flour_g, _ = grams_of([100, 277.5], 3000)
+    flour_g, _ = grams_from_percentages([100, 277.5], 3000)
     assert flour_g == pytest.approx(794.7, abs=0.05), TEXT

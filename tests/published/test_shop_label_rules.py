@@ -3,7 +3,7 @@
 import pytest
 
 from domain.shop.allergens import LIST_OF, LISTS
-from domain.shop.front_of_pack import band_of
+from domain.shop.front_of_pack import nutrient_band
 from domain.shop.label_rules import label_lines, round_for_label
 from domain.shop.nutrition import Nutrient, energy_of, make_composition
 
@@ -84,16 +84,16 @@ def test_us_labels_are_rounded_as_in_the_guide(nutrient: Nutrient, amount: float
 
 @pytest.mark.parametrize(("nutrient", "amount", "band"), FRONT_OF_PACK, ids=lambda v: f"{v}")
 def test_bands_on_the_front_of_a_british_pack(nutrient: Nutrient, amount: float, band: str) -> None:
-    banded = band_of(amount, nutrient, "uk", portion_g=60.0)
+    banded = nutrient_band(amount, nutrient, "uk", portion_g=60.0)
     assert banded is not None
     assert (banded.band, banded.cited.confidence) == (band, "quoted")
-    large = band_of(amount, nutrient, "uk", portion_g=101.0)
+    large = nutrient_band(amount, nutrient, "uk", portion_g=101.0)
     assert (large is None) == (band != "high"), "the limits of large portions were not read"
-    assert band_of(amount, nutrient, "eu") is band_of(amount, nutrient, "us") is None
+    assert nutrient_band(amount, nutrient, "eu") is nutrient_band(amount, nutrient, "us") is None
 
 
 def test_only_four_nutrients_have_a_band() -> None:
-    banded = {line.nutrient for line in label_lines("uk") if band_of(1.0, line.nutrient, "uk") is not None}
+    banded = {line.nutrient for line in label_lines("uk") if nutrient_band(1.0, line.nutrient, "uk") is not None}
     assert banded == {"fat_g", "saturates_g", "sugars_g", "salt_g"}
 
 

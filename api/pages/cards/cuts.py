@@ -17,7 +17,7 @@ from api.pages.cards.rendering import card_page, question_page, words_for
 from api.pages.cards.words import Words
 from api.pages.cards.written import decimal_of
 from api.v1.cuts.reading import read_cut
-from api.v1.job.parts import read_cut as read_target_cut
+from api.v1.job.parts import cut_of_target
 from api.v1.job.views import compute_job
 from api.v1.pieces.placing import PlacedPieces, pieces_on_cuts
 from api.v1.shop.reading import shop_book
@@ -93,7 +93,7 @@ def cut_of_job(job: CardJob, shop: Book) -> Cut:
     question, results = compute_job(job.body, shop)
     question.problems[0].raise_if_any()
     budget, result = CutBudget(), results[0]
-    cut, _ = read_target_cut(job.body, question, 0, result)
+    cut, _ = cut_of_target(job.body, question, 0, result)
     layout, notices = cut.cut(budget)
     placed = None if result is None else pieces_on_cuts(result, layout, budget)
     return layout, (*notices, *(() if placed is None else placed.notices)), placed

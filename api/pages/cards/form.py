@@ -75,7 +75,7 @@ class FormQuestion:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TinChoice:
+class TinButton:
     """A tin of the shop: its label, its text, and whether it is wanted."""
 
     label: str
@@ -91,7 +91,7 @@ class JobForm:
     entered: CardFields
     hidden: tuple[tuple[str, str], ...]
     questions: tuple[FormQuestion, ...]
-    tins: tuple[TinChoice, ...]
+    tins: tuple[TinButton, ...]
     other_tin: str
     choices: Mapping[str, Choices]
     egg_classes: tuple[tuple[str, Choices], ...]
@@ -194,7 +194,7 @@ def _dough_question(faults: Sequence[CardError], words: Words) -> Iterator[FormQ
             yield FormQuestion(message=fault.text(words), field="dough", choices=choices)
 
 
-def _tins(request: Request, entered: CardFields) -> Iterator[TinChoice]:
+def _tins(request: Request, entered: CardFields) -> Iterator[TinButton]:
     """The shop's own tins: of the address, and of the shop file."""
     wanted = frozenset(entered.get("want", ()))
     written = [each.rpartition(":")[::2] for each in entered.get("own_tin", ())]
@@ -204,7 +204,7 @@ def _tins(request: Request, entered: CardFields) -> Iterator[TinChoice]:
     for label, tin in named:
         labels.setdefault(tin, label)
     for tin, label in labels.items():
-        yield TinChoice(label=label, tin=tin, is_wanted=tin in wanted)
+        yield TinButton(label=label, tin=tin, is_wanted=tin in wanted)
 
 
 def _hidden(entered: CardFields, shown: frozenset[str] | set[str], answered: set[str]) -> Iterator[tuple[str, str]]:

@@ -12,7 +12,7 @@ from api.v1.shop.reading import shop_book
 from api.wire.formats import response_formats
 from api.wire.problems import RESPONSES
 from api.wire.routing import PureRoute
-from domain.shop.balance import grams_of
+from domain.shop.balance import grams_from_percentages
 from domain.shop.goods import Book
 
 router = APIRouter(prefix="/v1/balance", tags=["balance"], responses=RESPONSES, route_class=PureRoute)
@@ -43,4 +43,4 @@ async def post_formula_grams(body: FormulaGramsRequest) -> dict[str, Any]:
     fit into a URL.
     """
     percentages, mix_g = read_percentages(body)
-    return grams_answer(body.percentages, grams_of(percentages, mix_g), mix_g)
+    return grams_answer(body.percentages, grams_from_percentages(percentages, mix_g), mix_g)

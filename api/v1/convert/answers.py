@@ -58,7 +58,7 @@ def plan_of(question: Question) -> Plan:
     return Plan(conversion, to.id, cited, placed, as_json_fragment(shared))
 
 
-def figures_of(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
+def converted_figures(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], Iterable[orjson.Fragment]]:
     """Amounts in the requested unit, and the citations of each.
 
     Raises:
@@ -83,7 +83,7 @@ def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[
     """Several conversions with the same plan, which is faster than one by one."""
     unit, placed = plan.unit, plan.warnings
     no_place = orjson.Fragment(placed[0]) if len(placed) == 1 else None  # without warnings the rows share one list
-    figures, cited_of = figures_of(amounts, plan)
+    figures, cited_of = converted_figures(amounts, plan)
     converted = [
         {
             "amount": amount,

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
 from api.v1.convert.answers import RowProblems, answer, plan_of, row_of, table_answers
-from api.v1.convert.reading import item_ingredient, read_item, read_query, read_table, table_of
+from api.v1.convert.reading import as_table, item_ingredient, read_item, read_query, read_table
 from api.v1.convert.schemas import (
     ConversionAnswer,
     ConversionQuery,
@@ -43,7 +43,7 @@ async def list_conversions(query: Annotated[ConversionRowsQuery, QueryParameters
 @read_body_with(read_table)
 async def compute_conversions(body: ConversionsRequest) -> dict[str, Any]:
     """Convert a list of amounts. This is a calculation: nothing is stored, and repeating it is safe."""
-    return table_answers(table_of(body))
+    return table_answers(as_table(body))
 
 
 def _answer_item(item: str, index: int, query: ConversionRowsQuery, problems: RowProblems) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from api.v1.cool.schemas import CoolRequest
 from api.v1.job.baking import read_optional_celsius
 from api.v1.tins.reading import read_tin_of, tin_field
 from api.wire.reading import read_length_mm
-from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin, composition_of
+from domain.cooling.cooled_bodies import Ball, Composition, CoolingBody, InTin, composition_from_percent
 from domain.cooling.places import check_place
 from domain.errors import ErrorCollector, NeededError, at_arguments
 
@@ -54,7 +54,7 @@ def read_cooling(request: CoolRequest) -> CoolQuestion:
             covered=request.covered,
             surroundings_c=celsius["surroundings"],
             grams=request.grams,
-            composition=Composition() if sent is None else composition_of(**sent.model_dump()),
+            composition=Composition() if sent is None else composition_from_percent(**sent.model_dump()),
         )
     wanted = {name: celsius[name] for name in fields[2:]}
     return CoolQuestion(body=body, wanted_c={name: c for name, c in wanted.items() if c is not None})

@@ -152,7 +152,7 @@ def mass_answer(mass: Mass) -> dict[str, float]:
     return {"grams": grams, "grams_low": low, "grams_high": high}
 
 
-def pieces_answer(pieces: Pieces, *, as_written: bool = False) -> dict[str, Any]:
+def component_pieces(pieces: Pieces, *, as_written: bool = False) -> dict[str, Any]:
     """The pieces of a dough; `as_written` says the mass of a piece as written too, which targets have in common."""
     return without_none(
         count=pieces.count,
@@ -200,7 +200,7 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
         name=component.component.name,
         **mass_answer(component.mass),
         lines=[_written_line(line) for line in component.lines],
-        pieces=None if component.pieces is None else pieces_answer(component.pieces, as_written=True),
+        pieces=None if component.pieces is None else component_pieces(component.pieces, as_written=True),
     )
 
 
@@ -229,7 +229,7 @@ def _component(component: ScaledComponent, include: frozenset[str], household: M
         eggs = EGGS in include
         answer["lines"] = [_line(line, household, eggs=eggs) for line in component.lines]
     if PIECES in include and component.pieces is not None:
-        answer["pieces"] = pieces_answer(component.pieces)
+        answer["pieces"] = component_pieces(component.pieces)
     return answer
 
 

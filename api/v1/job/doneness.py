@@ -9,7 +9,7 @@ from api.v1.bake.answers import doneness_answer
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_bands
 from api.v1.job.baking_schemas import DonenessWish
-from api.v1.job.parts import SharedNotices, read_cut
+from api.v1.job.parts import SharedNotices, cut_of_target
 from api.v1.job.reading import JobQuestion
 from domain.baking.doneness import charge_map, charge_windows, doneness_by_place
 from domain.baking.targets import TargetBake
@@ -71,7 +71,7 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         return {}
     own = path[0] == "targets" or sent.cuts is not None
     try:
-        cut, cuts_path = read_cut(body, question, index, result)
+        cut, cuts_path = cut_of_target(body, question, index, result)
         layout, _ = cut.cut(budget)
         with at_path(*path):
             charge_map(layout, budget)

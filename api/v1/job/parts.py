@@ -142,7 +142,7 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
     in_query: bool,
 ) -> Part:
     sent = question.sent[index]
-    cut, path = read_cut(body, question, index, result)
+    cut, path = cut_of_target(body, question, index, result)
     layout, notices = cut.cut(budget)
     own_warnings = target_warnings(shared.take(notices), body, in_query=in_query)
     placed = pieces_on_cuts(result, layout, budget) if cut.drawing and result is not None else None
@@ -152,7 +152,9 @@ def _cut(  # noqa: PLR0917 - one target of many, and what all of them share
         )
 
 
-def read_cut(body: job.Job, question: JobQuestion, index: int, result: Rescaled | None) -> tuple[CutQuestion, Path]:
+def cut_of_target(
+    body: job.Job, question: JobQuestion, index: int, result: Rescaled | None
+) -> tuple[CutQuestion, Path]:
     """How a target is cut, by its own cuts or the formula's, and where those stand.
 
     Raises:

@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from api.v1.job.answers import pieces_answer as component_pieces
+from api.v1.job.answers import component_pieces
 from api.v1.pieces.placing import PlacedPieces, place_on
 from api.v1.pieces.reading import PiecesQuestion
 from api.wire.answers import source_refs, sources, warnings, without_none
 from domain.cutting.budget import CutBudget
 from domain.errors import ErrorCollector, NeededError
-from domain.pieces.dividing import Mix, PieceYield, divide_mix
+from domain.pieces.dividing import MixToDivide, PieceYield, divide_mix
 from domain.pieces.patterns import set_pieces
 from domain.pieces.scoops import Scoop, ScoopOffer
 from domain.pieces.trays import TrayFit, TraySpace, fit_trays, tray_of
@@ -91,7 +91,7 @@ def _yield(pieces: PieceYield) -> dict[str, Any]:
     }
 
 
-def _mix(mix: Mix) -> dict[str, Any]:
+def _mix(mix: MixToDivide) -> dict[str, Any]:
     mass = mix.mass
     return {"grams": mass.grams, "grams_low": mass.low, "grams_high": mass.high, "cited": source_refs(mix.cited)}
 

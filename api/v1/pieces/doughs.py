@@ -4,7 +4,7 @@ from typing import Any
 
 from api.drawings.language import ENGLISH, Language
 from api.drawings.style import ALONE, SheetStyle
-from api.v1.job.answers import job_answer, pieces_answer, target_warnings
+from api.v1.job.answers import component_pieces, job_answer, target_warnings
 from api.v1.job.portioning import target_layout
 from api.v1.job.reading import JobQuestion
 from api.v1.job.schemas import Formula, Job, Target
@@ -139,7 +139,7 @@ def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
         reasons = error.errors if isinstance(error, DomainErrors) else [error]
         message = f"{name}: not placed in the tin. {' '.join(reason.detail for reason in reasons)}"
         notices.append(Notice(code="not_placed", message=message, path=("targets", index)))
-    answer = without_none(component=name, **pieces_answer(pieces))
+    answer = without_none(component=name, **component_pieces(pieces))
     if placed is not None:
         notices += [notice.at("targets", index) for notice in placed.notices]
         answer |= placed.answer()

@@ -16,7 +16,7 @@ from domain.formulas.formula import Line, Mass, WeighedLine, weigh_line
 from domain.measures.units import Measures
 from domain.notices import Notice
 from domain.pieces.counts import Vessels, vessels_of
-from domain.pieces.dividing import Mix, PieceWish, mix_of
+from domain.pieces.dividing import MixToDivide, PieceWish, mix_of_lines
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass
 from domain.tins.shapes import CavitiesTin, Tin
@@ -27,7 +27,7 @@ from domain.tins.text import tin_notices
 class PiecesQuestion:
     """A mix to divide, the tray to put its pieces on, and the tin to set them into."""
 
-    mix: Mix
+    mix: MixToDivide
     wish: PieceWish
     g_per_ml: float | None
     diameter_mm: float | None
@@ -106,12 +106,12 @@ def _cuts(cuts: Cuts, tin: Tin | None) -> CutQuestion:
     return read_target_cuts(cuts, tin, None, None, label=None, target_path=(), path=("cuts",))
 
 
-def _mix(request: PiecesRequest | PiecesQuery) -> Mix:
+def _mix(request: PiecesRequest | PiecesQuery) -> MixToDivide:
     lines = None if isinstance(request, PiecesQuery) else request.lines
     if isinstance(request, PiecesQuery) or lines is None:
         if request.grams is None:
             raise NeededError("Give the mix: grams or lines.", path=("grams",), code="mix_needed")
-        return Mix(mass=Mass(request.grams, request.grams, request.grams))
+        return MixToDivide(mass=Mass(request.grams, request.grams, request.grams))
     errors, egg_class = ErrorCollector(), None
     if request.grams is not None:
         errors.errors.append(MismatchError("Give grams or lines, not both.", path=("grams",), code="given_twice"))
@@ -131,7 +131,7 @@ def _mix(request: PiecesRequest | PiecesQuery) -> Mix:
                 continue
             notices += [notice.within("lines", i) for notice in read.weight.notices]
     errors.raise_if_any()
-    return mix_of(weighed, notices)
+    return mix_of_lines(weighed, notices)
 
 
 def _line(line: SentLine, egg_class: EggClass | None, measures: Measures | None) -> Line:

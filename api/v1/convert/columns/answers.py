@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from copy import copy
 from typing import Any, NamedTuple
 
-from api.v1.convert.answers import Figures, Plan, figures_of, plan_of, unlikely_of
+from api.v1.convert.answers import Figures, Plan, converted_figures, plan_of, unlikely_of
 from api.v1.convert.columns.reading import COLUMNS, MAX_SLOW_AMOUNTS, read_rows, row_count
 from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConversionColumnsRequest
 from api.v1.convert.reading import Ratio
@@ -117,7 +117,7 @@ def _empty(count: int) -> _Column:
 
 def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:
     try:
-        return figures_of(amounts, plan)[0]
+        return converted_figures(amounts, plan)[0]
     except DomainError:  # convert each different amount by itself, to find those that are out of range
         figures = {amount: _figures_or_error(amount, plan) for amount in set(amounts)}
         return [figures[amount] for amount in amounts]
@@ -125,7 +125,7 @@ def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError
 
 def _figures_or_error(amount: Ratio, plan: Plan) -> Figures | DomainError:
     try:
-        return figures_of([amount], plan)[0][0]
+        return converted_figures([amount], plan)[0][0]
     except DomainError as error:
         return error
 

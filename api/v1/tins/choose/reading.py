@@ -8,7 +8,7 @@ from api.v1.tins.choose.schemas import ChooseRequest
 from api.v1.tins.reading import read_tin_of, tin_field
 from api.wire.reading import read_optional_mm
 from domain.errors import ErrorCollector, MismatchError, NeededError
-from domain.formulas.choosing import Mix, depths_of, mix_of
+from domain.formulas.choosing import MixToBake, depths_of, mix_to_bake
 from domain.formulas.formula import weigh_formula
 from domain.formulas.plausibility import tin_size_notices
 from domain.formulas.targets import Portions
@@ -20,7 +20,7 @@ from domain.tins.choice import Depths, OwnTin
 class ChooseQuestion(NamedTuple):
     """A request, read."""
 
-    mix: Mix
+    mix: MixToBake
     own: tuple[OwnTin, ...]
     depths: Depths
     portions: Portions | None
@@ -62,7 +62,7 @@ def read_choose(body: ChooseRequest, book: Book) -> ChooseQuestion:
     return ChooseQuestion(mix, tuple(own), depths_of(mix, low_mm, high_mm), portions, tuple(notices))
 
 
-def _mix(body: ChooseRequest, book: Book, notices: list[Notice]) -> Mix:
+def _mix(body: ChooseRequest, book: Book, notices: list[Notice]) -> MixToBake:
     if body.formula is not None:
         errors = ErrorCollector()
         for name in ("g_per_ml", "rise"):
@@ -75,7 +75,7 @@ def _mix(body: ChooseRequest, book: Book, notices: list[Notice]) -> Mix:
             weighed = weigh_formula(formula)
         errors.raise_if_any()
         notices += [notice.within("formula") for notice in weighed.notices]
-        return mix_of(weighed)
+        return mix_to_bake(weighed)
     if body.g_per_ml is None:
         raise NeededError("Give `formula`, or the density of the mix.", path=("g_per_ml",), code="density_needed")
-    return Mix(g_per_ml=body.g_per_ml, kind=body.rise or "chemically_raised")
+    return MixToBake(g_per_ml=body.g_per_ml, kind=body.rise or "chemically_raised")
