@@ -192,7 +192,7 @@ SLAB, WATER = {"tin": "square 20 x 5 cm"}, {"shape": "measured", "base_area": "4
         ),
     ],
 )
-def test_a_measure_that_cannot_be_is_warned_of(
+def test_an_impossible_measure_has_a_warning(
     call: Call, body: dict[str, Any], expected: tuple[str, str, float, float, str]
 ) -> None:
     (warning,) = ask(call, "/v1/tins/measure", body)["warnings"]
@@ -201,7 +201,7 @@ def test_a_measure_that_cannot_be_is_warned_of(
     assert (warning["value"], warning["limit"]) == (pytest.approx(value), pytest.approx(limit))
 
 
-def test_water_that_was_weighed_in_the_wrong_unit_is_warned_of(call: Call) -> None:
+def test_water_that_was_weighed_in_the_wrong_unit_has_a_warning(call: Call) -> None:
     def codes(water: str) -> list[str]:
         answer = ask(call, "/v1/tins/measure", {"tin_shape": {"shape": "measured", "volume": water}})
         return [warning["code"] for warning in answer["warnings"]]

@@ -79,7 +79,7 @@ def test_freezing_and_thawing(call: Call) -> None:
         ({"composition": {"water_percent": 60, "fat_percent": 60}}, "out_of_range", "/composition"),
     ],
 )
-def test_what_cannot_be_is_refused(call: Call, changes: dict[str, Any], code: str, pointer: str) -> None:
+def test_an_impossible_cooling_is_refused(call: Call, changes: dict[str, Any], code: str, pointer: str) -> None:
     slab = {name: value for name, value in SLAB.items() if name != "tin" or "tin_shape" not in changes}
     answer = call("POST", "/v1/cool", json={**slab, **changes})
     assert answer.status_code == 422, answer.text

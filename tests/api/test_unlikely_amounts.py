@@ -50,7 +50,7 @@ def test_a_cell_shows_the_reason_and_not_a_figure(call: Call) -> None:
     assert not likely.text.startswith("#")
 
 
-def test_rows_are_warned_of_each_for_itself(call: Call) -> None:
+def test_rows_have_warnings_of_their_own(call: Call) -> None:
     items = [OATS | {"amount": amount} for amount in ("1/2", str(DATE), "2", "2001")]
     answer = call("POST", "/v1/convert", json={"items": items}).json()
     warned = [unlikely(item["answer"]["warnings"]) for item in answer["items"]]
@@ -65,7 +65,7 @@ def test_rows_are_warned_of_each_for_itself(call: Call) -> None:
 
 
 @pytest.mark.parametrize("form", ["csv", "xml"])
-def test_a_formula_is_warned_of_as_json_and_in_the_table_of_its_warnings(call: Call, form: str) -> None:
+def test_a_formula_has_a_warning_as_json_and_in_the_table_of_its_warnings(call: Call, form: str) -> None:
     components = [{"name": "mix", "lines": [{"ingredient": "rolled oats", "quantity": f"{DATE} us_cup"}]}]
     body = {"formula": {"name": "oats", "tin": "square 23 x 5 cm", "filled_depth": "26 mm", "components": components}}
     answer = call("POST", "/v1/rescale", json=body).json()
@@ -85,7 +85,7 @@ def test_a_cell_of_a_formula_shows_the_reason(call: Call) -> None:
     assert not likely.text.startswith("#")
 
 
-def test_a_column_is_warned_of_with_its_rows(call: Call) -> None:
+def test_a_column_has_a_warning_with_its_rows(call: Call) -> None:
     body = {"amounts": ["1/2", str(DATE), "", "2001"], "units": ["us_cup"], "to": ["g"], "ingredients": ["rolled oats"]}
     answer = call("POST", "/v1/convert/columns", json=body).json()
     assert [warning["pointers"] for warning in answer["warnings"]] == [["/amounts/1"], ["/amounts/3"]]

@@ -16,7 +16,7 @@ def test_the_days_of_dates_are_those_of_a_calendar() -> None:
 
 
 @pytest.mark.parametrize("unit", [unit for unit in UNITS.values() if unit.dimension in {"mass", "volume", "count"}])
-def test_an_amount_is_warned_of_above_the_limit_only(unit: Unit) -> None:
+def test_an_amount_has_a_warning_above_the_limit_only(unit: Unit) -> None:
     most = largest_likely_amount(unit, None)
     assert most is not None
     assert most > 0

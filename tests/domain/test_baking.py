@@ -292,7 +292,7 @@ def test_a_bake_past_the_general_hold_is_still_checked_against_e_coli_in_flour()
 
 
 @pytest.mark.parametrize(("core_c", "time", "warned"), [(66, 60, 1), (95, 45, 0)])
-def test_a_bake_is_warned_of_a_short_hold_once_or_not_at_all(core_c: float, time: float, warned: int) -> None:
+def test_a_bake_has_a_warning_a_short_hold_once_or_not_at_all(core_c: float, time: float, warned: int) -> None:
     _, messages = hold_messages(core_c, time)
     assert len(messages) == warned
     assert not any("E. coli" in message for message in messages)

@@ -32,7 +32,7 @@ def test_the_pieces_displace_their_volume(tin: Tin, depth: float, dough_g: float
     assert (lift.with_pieces_mm if with_pieces else lift.without_pieces_mm) == pytest.approx(depth)
 
 
-def test_pieces_that_lift_the_batter_over_the_rim_are_warned_of() -> None:
+def test_pieces_that_lift_the_batter_over_the_rim_have_a_warning() -> None:
     tin = parse_tin("square 20 x 4 cm")
     pieces = divide(280.0, Division(count=24), vessels_of(tin, 1))
     assert not batter_lift(tin, 38.0, [pieces]).notices  # type: ignore[union-attr]  # it has a shape

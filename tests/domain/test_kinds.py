@@ -121,7 +121,7 @@ def test_the_usual_fill_is_that_of_the_kind(name: str) -> None:
     ("grams", "depth_mm", "warned"),
     [(105, 45, True), (837, 5, True), (800, 40, False), (2_100, 40, False), (2_400, 40, True), (400, 40, True)],
 )
-def test_a_mass_that_does_not_go_with_its_depth_is_warned_of(grams: float, depth_mm: float, *, warned: bool) -> None:
+def test_a_mass_that_does_not_go_with_its_depth_has_a_warning(grams: float, depth_mm: float, *, warned: bool) -> None:
     mix = {name: part * grams / 800 for name, part in SPONGE.items()}
     formula = weighed(mix, depth_mm=depth_mm)
     assert ("unlikely_density" in codes(formula)) is warned
@@ -142,7 +142,7 @@ def test_a_mass_that_does_not_go_with_its_depth_is_warned_of(grams: float, depth
         ("square 20 x 0.8 cm", 4, "shallow_tin"),
     ],
 )
-def test_an_unusual_tin_or_fill_is_warned_of(tin: str, depth_mm: float, code: str) -> None:
+def test_an_unusual_tin_or_fill_has_a_warning(tin: str, depth_mm: float, code: str) -> None:
     assert code in codes(weighed(SPONGE, tin, depth_mm))
     formula = weighed(SPONGE)
     if code not in {"shallow_tin", "low_fill"}:
@@ -150,13 +150,13 @@ def test_an_unusual_tin_or_fill_is_warned_of(tin: str, depth_mm: float, code: st
         assert code in {notice.code for notice in result.notices}
 
 
-def test_a_whisked_mix_is_warned_of_past_two_thirds_and_a_dense_one_is_not() -> None:
+def test_a_whisked_mix_has_a_warning_past_two_thirds_and_a_dense_one_is_not() -> None:
     for name, warned in (("genoise", True), ("brownie", False)):
         formula = weighed(MIXES[name][1], "square 20 x 5 cm", 40)
         assert ("past_two_thirds" in codes(formula)) is warned
 
 
-def test_a_whole_egg_batch_past_the_rim_is_warned_of() -> None:
+def test_a_whole_egg_batch_past_the_rim_has_a_warning() -> None:
     formula = weighed(SPONGE | {"egg": 51.37}, "square 20 x 5 cm", 40)  # about one egg, so that two are twice as deep
     result = scaled(formula, tin=parse_tin("square 20 x 5 cm"), factor=1.2)
     assert [batch.fill_percent is not None and batch.fill_percent > 100 for batch in result.whole_egg_batches][-1]

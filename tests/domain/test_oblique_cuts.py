@@ -132,7 +132,9 @@ def test_corners_under_sloping_walls_weigh_less() -> None:
     ],
     ids=str,
 )
-def test_what_cannot_be_cut_into_such_pieces(slab: RectangleSlab | RoundSlab, wish: Wish, figure: Figure) -> None:
+def test_a_slab_that_cannot_be_cut_into_such_pieces_is_refused(
+    slab: RectangleSlab | RoundSlab, wish: Wish, figure: Figure
+) -> None:
     with pytest.raises(MismatchError) as refusal:
         cut_slab(slab, wish, Cutting(figure=figure))
     assert refusal.value.code == "cut_mismatch"

@@ -77,7 +77,7 @@ def test_counts_as_a_baker_makes_them(dough_g: float, each_g: float, into: Vesse
     assert pieces_of(dough_g, each_g, vessels=into).count == count
 
 
-def test_a_piece_beyond_the_tolerance_is_warned_of_with_its_figures() -> None:
+def test_a_piece_beyond_the_tolerance_has_a_warning_with_its_figures() -> None:
     muffins = divide(76.4, Division(grams_each=10.0), Vessels(cavities=12))
     (notice,) = piece_notices(muffins, "nuggets")
     assert notice.code == "piece_mass_off"
@@ -87,7 +87,7 @@ def test_a_piece_beyond_the_tolerance_is_warned_of_with_its_figures() -> None:
     assert not piece_notices(divide(291.0, Division(grams_each=11.67)), "nuggets")
 
 
-def test_pieces_that_the_tins_cannot_share_are_warned_of() -> None:
+def test_pieces_that_the_tins_cannot_share_have_a_warning() -> None:
     pieces = divide(330.0, Division(count=33), vessels_of(parse_tin("round 20 cm"), 2))
     assert [notice.code for notice in piece_notices(pieces, "nuggets")] == ["pieces_uneven"]
     assert pieces.below is not None

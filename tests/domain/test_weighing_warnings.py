@@ -36,7 +36,7 @@ CASES = [  # what the scale shows, by hand: 0.1 g steps under 200 g, 5 g steps a
 
 
 @pytest.mark.parametrize(("name", "grams", "codes"), CASES, ids=str)
-def test_lines_that_err_too_much_are_warned_of(name: str, grams: float, codes: list[str]) -> None:
+def test_lines_that_err_too_much_have_a_warning(name: str, grams: float, codes: list[str]) -> None:
     assert warned(name, grams) == codes
 
 

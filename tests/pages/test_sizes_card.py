@@ -47,7 +47,7 @@ def test_household_measures_are_those_of_a_market_with_cups(call: Call) -> None:
         assert rows["plain flour"][column].endswith(flour["household"]["text"])
 
 
-def test_markets_without_cups_are_spared_dozens_of_spoons(call: Call) -> None:
+def test_markets_without_cups_get_spoons_for_small_amounts_only(call: Call) -> None:
     rows = rows_of(call("GET", address("sizes", want=TINS)).text)
     assert rows["plain flour"] == ["151 g", "157 g", "227 g"]  # 200 g times the ratio of the areas, on a scale of 1 g
     assert rows["ground ginger"][0].endswith("tbsp")
@@ -89,7 +89,7 @@ def test_amounts_too_small_for_the_scale_are_said_once_for_all_tins(call: Call) 
     assert "square 5 × 5 cm, square 6 × 5 cm: The scale" in text
 
 
-def test_only_tins_with_problems_are_an_error_by_label(call: Call) -> None:
+def test_a_sheet_without_a_good_tin_names_the_fault_by_its_label(call: Call) -> None:
     response = call("GET", address("sizes", want=["round 500 cm", "round 0 cm"]))
     assert response.status_code == 422
     assert "Tin wanted:" in text_of(response.text)

@@ -92,7 +92,7 @@ def test_a_line_without_an_amount_is_not_lost(get: Get) -> None:
     assert "icing sugar to dust" in get("weigh", PARKIN, recipe=recipe).text
 
 
-def test_what_was_taken_is_said(get: Get) -> None:
+def test_assumptions_of_the_reader_are_listed(get: Get) -> None:
     page = get("weigh", recipe="100 g butter\n2-3 tbsp milk", measures="uk").text
     assert "The middle of 2 to 3 is taken." in page
 

@@ -55,7 +55,7 @@ async def test_a_long_answer_is_compressed_for_who_accepts_it(accepted: str) -> 
 
 @pytest.mark.anyio
 @pytest.mark.parametrize("accepted", ["identity", "br", "gzip;q=0", "br, gzip; q=0.0, identity"])
-async def test_others_get_plain_bytes_and_vary_all_the_same(accepted: str) -> None:
+async def test_other_clients_get_plain_bytes_with_the_same_vary_header(accepted: str) -> None:
     answer = await ask("/long", accept_encoding=accepted)
     assert "content-encoding" not in answer.headers
     assert answer.content == LONG

@@ -159,7 +159,7 @@ def test_wrong_keys_are_answered_slowly_and_right_ones_are_not(keyed_fleet: Flee
     assert {entry["status"] for entry in entries} == {"401"}
 
 
-def test_what_is_logged(open_fleet: Fleet) -> None:
+def test_a_request_is_logged_without_its_query(open_fleet: Fleet) -> None:
     with client_of(open_fleet, "127.0.5.8") as client:
         client.get("/v1/units?format=csv", headers={"X-Request-ID": "logged"})
         client.get("/" + quote('"}{\n'), headers={"X-Request-ID": "odd"})
