@@ -22,6 +22,11 @@ def as_json_fragment(part: object) -> orjson.Fragment:
     return orjson.Fragment(orjson.dumps(part))
 
 
+def as_plain_data(answer: object) -> Any:  # noqa: ANN401 - plain JSON
+    """An answer as its readers see it: its JSON fragments are dictionaries and lists again."""
+    return orjson.loads(orjson.dumps(answer))
+
+
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:
     """Each warning once, with pointers into the body or the names of query parameters."""
     field = "parameters" if in_query else "pointers"

@@ -58,7 +58,7 @@ def batter_lift(
     without = depth_mm(walls, batter_ml) if measured_with_pieces else filled_depth_mm
     with_pieces = filled_depth_mm if measured_with_pieces else depth_mm(walls, batter_ml + displaced_ml)
     percent, notices = fill_of(tin, batter_ml + displaced_ml, with_pieces)
-    # If the height was measured with the pieces, its fill is warned of with the tin.
+    # If the height was measured with the pieces, the warning about its fill is with the tin.
     own_notices = () if measured_with_pieces else tuple(notice for notice in notices if notice.code == "past_rim")
     return BatterLift(
         lift_mm=with_pieces - without,

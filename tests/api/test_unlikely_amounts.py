@@ -25,7 +25,7 @@ def test_one_conversion_warns_with_the_figure_and_the_limit(call: Call) -> None:
     assert unlikely(likely["warnings"]) == []
 
 
-def test_a_measure_of_the_kitchen_is_answered_and_warned_of_alike(call: Call) -> None:
+def test_a_measure_of_the_kitchen_has_the_same_answer_and_warning(call: Call) -> None:
     answer = call("GET", "/v1/convert", params=OATS | {"amount": str(DATE)})
     assert answer.status_code == 200, answer.text
     (warning,) = unlikely(answer.json()["warnings"])

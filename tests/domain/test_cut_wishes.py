@@ -71,7 +71,7 @@ def test_forty_wedges_of_a_round_offer_rings_and_a_grid() -> None:
     assert grid.pieces >= 40
 
 
-def test_wedges_as_they_are_sold_are_not_warned_of() -> None:
+def test_wedges_as_they_are_sold_have_no_warning() -> None:
     for wedges in (8, 10, 12, 16):
         layout = cut_slab(RoundSlab(diameter_mm=230), WedgesWish(wedges=wedges), Cutting())
         assert not layout.notices

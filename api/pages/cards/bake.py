@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-import orjson
 from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import Response
@@ -36,6 +35,7 @@ from api.v1.job.baking_schemas import Bake, DonenessWish
 from api.v1.job.schemas import Formula
 from api.v1.job.views import bake_view, drawn_bake
 from api.v1.shop.reading import shop_book
+from api.wire.answers import as_plain_data
 from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
 
@@ -122,10 +122,10 @@ def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
         wish = Bake(doneness=DonenessWish(drawing=True))
         targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
         by_place = job.body.model_copy(update={"targets": targets})
-        answer: Answer = _plain(bake_view(by_place, shop, style=ON_CARD, language=language))
+        answer: Answer = as_plain_data(bake_view(by_place, shop, style=ON_CARD, language=language))
         if "bake" in answer["targets"][0]:
             return answer
-    return _plain(bake_view(job.body, shop))
+    return as_plain_data(bake_view(job.body, shop))
 
 
 def _missing(formula: Formula) -> Iterator[str]:
@@ -136,11 +136,6 @@ def _missing(formula: Formula) -> Iterator[str]:
         yield "tin"
     if formula.filled_depth is None:
         yield "depth"
-
-
-def _plain(answer: dict[str, Any]) -> Answer:
-    plain: Answer = orjson.loads(orjson.dumps(answer))
-    return plain
 
 
 def bake_card(

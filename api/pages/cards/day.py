@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import orjson
 from pydantic import ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
@@ -19,7 +18,7 @@ from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.words import NBSP, Words
 from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
-from api.wire.answers import without_none
+from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
 from domain.measures.weighing import Scales, weigh_grams
@@ -93,7 +92,7 @@ async def day(request: Request) -> Response:
 def _context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     body = day_request(job)
     try:
-        answer = orjson.loads(orjson.dumps(batches_view(body, shop)))
+        answer = as_plain_data(batches_view(body, shop))
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error)) from None
     return {"day": day_of(job, answer, words)}

@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import orjson
 from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
@@ -18,7 +17,7 @@ from api.v1.formulas.schemas import ReadRequest
 from api.v1.job.views import rescale_view
 from api.v1.rescale.schemas import RescaleRequest
 from api.wire import partial
-from api.wire.answers import without_none
+from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
 from domain.formulas.line_text import parse_want
@@ -123,7 +122,7 @@ def read_card_job(
     job: CardJob | None = None
     try:
         body = _job(query, reading, errors, each_target=each_target, shows_lines="lines" in include)
-        answer = orjson.loads(orjson.dumps(rescale_view(body, shop, include)))
+        answer = as_plain_data(rescale_view(body, shop, include))
     except CardErrors as several:
         job_errors = several.errors
     except (DomainError, DomainErrors) as error:

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import orjson
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -17,6 +16,7 @@ from api.pages.cards.words import Words, words_of
 from api.v1.shop.schemas import Shop
 from api.v1.shop.selling import LABEL
 from api.v1.shop.views import sold_view
+from api.wire.answers import as_plain_data
 from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
 
@@ -88,7 +88,7 @@ def _context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
         }
     )
     try:
-        answer = orjson.loads(orjson.dumps(sold_view(body, shop, LABEL)))
+        answer = as_plain_data(sold_view(body, shop, LABEL))
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error)) from None
     target = answer["targets"][0]

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-import orjson
 from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import Response
@@ -30,6 +29,7 @@ from api.pages.cards.words import NBSP, Words
 from api.v1.pieces.doughs import dough_answer, dough_drawing
 from api.v1.pieces.schemas import PiecesRequest
 from api.v1.shop.reading import shop_book
+from api.wire.answers import as_plain_data
 from domain.errors import DomainError, DomainErrors, NeededError
 from domain.shop.goods import Book
 
@@ -107,7 +107,7 @@ def pieces_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     request = PiecesRequest(formula=formula, targets=job.body.targets, measures=job.body.measures)
     drawing = ""
     try:
-        answer = orjson.loads(orjson.dumps(dough_answer(request, formula, shop)))
+        answer = as_plain_data(dough_answer(request, formula, shop))
         with suppress(NeededError):
             drawing = dough_drawing(request, formula, shop, style=ON_CARD, language=drawing_language(words))
     except (DomainError, DomainErrors) as error:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from api.v1.cuts.schemas import CutsQuery, CutsRequest
 from api.v1.job.wishes import Cuts
-from api.v1.tins.reading import at_tin_field, read_tin_of, tin_field
+from api.v1.tins.reading import at_tin_field, read_tin_of, shape_of, tin_field
 from api.wire.reading import read_grams, read_optional_mm
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import baked_grams, cut_slab
@@ -163,7 +163,7 @@ def read_cutting(cuts: Cuts | CutsQuery, slab_g: float | None) -> Cutting:
 
 
 def _slab(request: CutsRequest | CutsQuery, depth_mm: float | None) -> tuple[Slab, tuple[Notice, ...]]:
-    tin_shape = None if isinstance(request, CutsQuery) else request.tin_shape
+    tin_shape = shape_of(request, "tin")
     names = ("tin", "slab") if isinstance(request, CutsQuery) else ("tin", "tin_shape", "slab")
     sent = [name for name in names if getattr(request, name) is not None]
     if len(sent) != 1:

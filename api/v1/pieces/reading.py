@@ -7,7 +7,7 @@ from api.v1.job.reading import line_of, written_quantity
 from api.v1.job.schemas import Line as SentLine
 from api.v1.job.wishes import Cuts
 from api.v1.pieces.schemas import PiecesQuery, PiecesRequest
-from api.v1.tins.reading import at_tin_field, read_optional_tin_of, tin_field
+from api.v1.tins.reading import at_tin_field, read_optional_tin_of, shape_of, tin_field
 from api.wire.reading import read_egg_class, read_optional_mm, read_thing
 from domain.cutting.slabs import Slab
 from domain.cutting.tin_slabs import slab_of
@@ -49,9 +49,7 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
         DomainErrors: everything that is wrong with the request.
     """
     errors = ErrorCollector()
-    diameter_mm = spacing_mm = margin_mm = depth_mm = None
-    tray = slab = None
-    notices: tuple[Notice, ...] = ()
+    diameter_mm = spacing_mm = margin_mm = tray = cuts = None
     with errors.at():
         mix = _mix(request)
     with errors.at():
@@ -63,22 +61,8 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
     with errors.at():
         margin_mm = read_optional_mm(request.tray_margin, "tray_margin")
     with errors.at():
-        depth_mm = read_optional_mm(request.baked_depth, "baked_depth")
-    tray_shape = tin_shape = None
-    if isinstance(request, PiecesRequest):
-        tray_shape, tin_shape = request.tray_shape, request.tin_shape
-    with errors.at():
-        tray = read_optional_tin_of(request.tray, tray_shape, "tray")
-    tin = None
-    with errors.at():
-        tin = read_optional_tin_of(request.tin, tin_shape, "tin")
-    if tin is not None:
-        field = tin_field(tin_shape, "tin")
-        if not isinstance(tin, CavitiesTin):
-            with errors.at(), at_arguments(tin=(field,)):
-                slab, notices = slab_of(tin, depth_mm)
-        notices = (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
-    cuts = None
+        tray = read_optional_tin_of(request.tray, shape_of(request, "tray"), "tray")
+    tin, slab, notices = _tin(request, errors)
     if isinstance(request, PiecesRequest) and request.cuts is not None:
         with errors.at():
             cuts = _cuts(request.cuts, tin)
@@ -98,6 +82,26 @@ def read_pieces(request: PiecesRequest | PiecesQuery) -> PiecesQuestion:
         label=request.label,
         drawing=request.drawing,
     )
+
+
+def _tin(
+    request: PiecesRequest | PiecesQuery, errors: ErrorCollector
+) -> tuple[Tin | None, Slab | None, tuple[Notice, ...]]:
+    """The tin of batter, the batter seen from above (None in cavities), and the warnings about both."""
+    tin = slab = depth_mm = None
+    notices: tuple[Notice, ...] = ()
+    tin_shape = shape_of(request, "tin")
+    with errors.at():
+        depth_mm = read_optional_mm(request.baked_depth, "baked_depth")
+    with errors.at():
+        tin = read_optional_tin_of(request.tin, tin_shape, "tin")
+    if tin is None:
+        return None, None, ()
+    field = tin_field(tin_shape, "tin")
+    if not isinstance(tin, CavitiesTin):
+        with errors.at(), at_arguments(tin=(field,)):
+            slab, notices = slab_of(tin, depth_mm)
+    return tin, slab, (*(notice.within(field) for notice in tin_notices(tin)), *at_tin_field(notices, field))
 
 
 def _cuts(cuts: Cuts, tin: Tin | None) -> CutQuestion:

@@ -13,6 +13,7 @@ from api.v1.tins.schemas import (
     TinShape,
 )
 from api.wire.reading import read_length_mm, read_positive
+from api.wire.schemas import Query, Schema
 from domain.errors import DomainError, ErrorCollector, MismatchError, NeededError, at_arguments, at_path
 from domain.notices import Notice
 from domain.tins.geometry import TinFactor, TinMeasure, cavities_of, measure_tin, tin_factor, water_volume_ml
@@ -197,7 +198,7 @@ def read_factor(request: FactorQuery | FactorRequest) -> tuple[Tin, Tin, TinFact
     return have, want, factor
 
 
-def shape_of(request: MeasureQuery | MeasureRequest | FactorQuery | FactorRequest, field: str) -> TinShape | None:
+def shape_of(request: Query | Schema, field: str) -> TinShape | None:
     """The tin as data beside the text *field*; a query has none."""
     shape: TinShape | None = getattr(request, f"{field}_shape", None)
     return shape
