@@ -22,9 +22,10 @@ def as_json_fragment(part: object) -> orjson.Fragment:
     return orjson.Fragment(orjson.dumps(part))
 
 
-def as_plain_data(answer: object) -> Any:  # noqa: ANN401 - plain JSON
+def as_plain_data(answer: dict[str, Any]) -> dict[str, Any]:
     """An answer as its readers see it: its JSON fragments are dictionaries and lists again."""
-    return orjson.loads(orjson.dumps(answer))
+    plain: dict[str, Any] = orjson.loads(orjson.dumps(answer))
+    return plain
 
 
 def warnings(notices: Iterable[Notice], *, in_query: bool = False) -> list[dict[str, Any]]:

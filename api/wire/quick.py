@@ -35,7 +35,7 @@ def many(kind: Any, max_length: int) -> Any:  # noqa: ANN401 - types
     return Annotated[list[kind], msgspec.Meta(min_length=1, max_length=max_length)]
 
 
-def quick_reader(kind: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - a type
+def reader(kind: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - a type
     """A function that reads a body as this type, and returns None if the body is not of the type."""
     decode = msgspec.json.Decoder(kind).decode
 

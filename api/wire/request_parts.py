@@ -128,7 +128,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
         try:
             values = _values(request.query_params, lists)
         except TooManyFields:
-            raise too_many_fields() from None
+            raise too_many() from None
         tiny = [
             fault_item(_UNDERFLOW, (name,), in_query=True)
             for name in sorted(numbers & values.keys())
@@ -211,7 +211,7 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
         except ValidationError as error:
             return _refused_body(raw, error, declared)
         except TooManyFields:
-            raise too_many_fields() from None
+            raise too_many() from None
         except MalformedJson:
             raise _malformed() from None
 
@@ -280,20 +280,20 @@ def may_underflow(raw: bytes) -> bool:
 
 def underflows(raw: bytes) -> list[Path]:
     """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
-    tiny: list[str] = []
+    seen: list[str] = []
 
     def parse(written: str) -> float:
         value = float(written)
-        if abs(value) >= sys.float_info.min or len(tiny) >= MOST_ERRORS or not _underflows(written):
+        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not _underflows(written):
             return value
-        tiny.append(written)
+        seen.append(written)
         return _Tiny(value)
 
     try:
         body = json.loads(raw, parse_float=parse)
     except (ValueError, RecursionError):
         return []  # the model refuses it
-    return places_in(body, lambda value: isinstance(value, _Tiny)) if tiny else []
+    return places_in(body, lambda value: isinstance(value, _Tiny)) if seen else []
 
 
 def nulls(raw: bytes) -> list[Path]:
@@ -344,7 +344,7 @@ def _malformed() -> RequestProblem:
     return RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
 
 
-def too_many_fields() -> RequestProblem:
+def too_many() -> RequestProblem:
     """The refusal of a request with more fields or list items than any request has."""
     return RequestProblem(
         HTTPStatus.UNPROCESSABLE_ENTITY,

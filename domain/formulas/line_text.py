@@ -81,7 +81,7 @@ def _short_form(text: str, measures: Measures | None) -> LineText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Want:
+class Wish:
     """What a formula is to be rescaled to: one of a tin as text, a factor and grams of mix."""
 
     tin: str | None = None
@@ -89,28 +89,28 @@ class Want:
     grams: float | None = None
 
 
-def parse_want(text: str) -> Want:
+def parse_wish(text: str) -> Wish:
     """Read what is wanted.
 
     Args:
         text: `x 2.5` is a factor, `1500 g` a mass, everything else a tin.
     Returns:
-        What is wanted; whether the tin can be read is not checked.
+        The wish; whether the tin can be read is not checked.
     Raises:
         DomainError: a factor or a mass that is not above 0.
 
-    >>> parse_want("x 2.5").factor, parse_want("1.5 kg").grams, parse_want("round 23 x 7 cm").tin
+    >>> parse_wish("x 2.5").factor, parse_wish("1.5 kg").grams, parse_wish("round 23 x 7 cm").tin
     (2.5, 1500.0, 'round 23 x 7 cm')
     """
     if factor := _FACTOR.fullmatch(text):
-        return Want(factor=float(parse_amount(factor["amount"])))
+        return Wish(factor=float(parse_amount(factor["amount"])))
     try:
         quantity = read_quantity(text)
     except DomainError:
-        return Want(tin=text)
+        return Wish(tin=text)
     if quantity.unit.dimension == "length":  # the size of a tin: "rund 26 cm" is round, or about 26 cm
-        return Want(tin=text)
-    return Want(grams=float(positive(quantity, "mass").base))
+        return Wish(tin=text)
+    return Wish(grams=float(positive(quantity, "mass").base))
 
 
 def _is_unit(word: str, measures: Measures | None) -> bool:

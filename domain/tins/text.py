@@ -74,9 +74,9 @@ def parse_tin(written: str) -> Tin:
         if in_words is None or in_words.tin == text:
             raise
     if in_words.question is not None or in_words.tins > 1:
-        question = in_words.question
-        message = question.message if question else "Give one tin; the number of tins has a field of its own."
-        candidates = tuple(choice.text for choice in question.choices) if question else (in_words.tin,)
+        asked = in_words.question
+        message = asked.message if asked else "Give one tin; the number of tins has a field of its own."
+        candidates = tuple(choice.text for choice in asked.choices) if asked else (in_words.tin,)
         raise UnreadableError(message, code="unreadable_tin", candidates=candidates)
     return _short_form(in_words.tin)
 

@@ -122,7 +122,7 @@ def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
         wish = Bake(doneness=DonenessWish(drawing=True))
         targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
         by_place = job.body.model_copy(update={"targets": targets})
-        answer: Answer = as_plain_data(bake_view(by_place, shop, style=ON_CARD, language=language))
+        answer = as_plain_data(bake_view(by_place, shop, style=ON_CARD, language=language))
         if "bake" in answer["targets"][0]:
             return answer
     return as_plain_data(bake_view(job.body, shop))

@@ -20,7 +20,7 @@ from api.wire import partial
 from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.line_text import parse_want
+from domain.formulas.line_text import parse_wish
 from domain.reading.lines import read_line
 from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
@@ -247,7 +247,7 @@ def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
 
 def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:
     try:
-        wish = parse_want(want)
+        wish = parse_wish(want)
     except DomainError as error:
         errors += domain_errors(error.within("targets", 0))
         return {"label": want}

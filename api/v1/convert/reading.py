@@ -7,7 +7,7 @@ import msgspec
 
 from api.v1.convert.schemas import MAX_ITEMS, ConversionQuery, ConversionRowsQuery, ConversionsRequest
 from api.wire.figures import readable
-from api.wire.quick import limited, many, quick_reader, struct
+from api.wire.quick import limited, many, reader, struct
 from api.wire.reading import read_egg_class, read_thing
 from api.wire.schemas import (
     AmountText,
@@ -83,7 +83,7 @@ _ROW = struct(
     egg_class=limited(EggClassName) | None,
 )
 _TABLE = struct("Table", items=many(_ROW, MAX_ITEMS), measures=get_args(MeasuresName.__value__)[0] | None)
-read_table = quick_reader(_TABLE)
+read_table = reader(_TABLE)
 
 
 def as_table(body: ConversionsRequest | Table) -> Table:

@@ -18,7 +18,7 @@ from domain.pieces.counts import Division
 USUAL_MATERIAL = TIN_MATERIALS["dull_metal"]
 
 
-def read_division(pieces: Pieces, *, of_target: bool = False) -> Division:
+def read_pieces(pieces: Pieces, *, of_target: bool = False) -> Division:
     """How a dough is divided.
 
     Args:

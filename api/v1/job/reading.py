@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from api.v1.cuts.reading import read_target_cuts
 from api.v1.job import schemas as job
-from api.v1.job.baking import read_changes, read_division, read_formula_bake
+from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
 from api.v1.job.placing import place_as_sent
 from api.v1.shop.schemas import Shop
 from api.v1.tins.reading import read_optional_tin_of
@@ -172,7 +172,7 @@ def read_formula(
         lines.append(read)
         division = None
         with errors.at(*at, "components", i, "pieces"):
-            division = None if component.pieces is None else read_division(component.pieces)
+            division = None if component.pieces is None else read_pieces(component.pieces)
         divisions.append(division)
     if errors.errors:
         _record_unweighable(lines, errors, at, egg_class_known=egg_class is not None or sent.egg_class is None)
@@ -289,7 +289,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             depth_mm = read_optional_mm(sent.depth, "depth")
     if sent.pieces is not None:
         with errors.at("pieces"):
-            pieces = read_division(sent.pieces, of_target=True)
+            pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
             portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
