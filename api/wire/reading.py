@@ -4,9 +4,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
-from domain.measures.quantities import Quantity, check_amount, parse_amount, positive
+from domain.measures.quantities import Quantity, check_amount, parse_amount
 from domain.measures.units import Dimension, Measures
 from domain.reading import quantities
+from domain.reading.dimensions import read_dimension
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient, size_in
@@ -41,10 +42,14 @@ def quantity_of(amount: str, unit: str, measures: Measures | None = None) -> Qua
     raise DomainErrors(errors.errors)
 
 
-def read_positive(quantity: str, field: str, *dimensions: Dimension) -> Quantity:
+def read_positive(quantity: str, field: str, *dimensions: Dimension, measures: Measures | None = None) -> Quantity:
     """A quantity above zero with one of the expected dimensions."""
     with at_path(field):
-        return positive(read_quantity(quantity), *dimensions)
+        try:
+            return read_dimension(quantity, *dimensions, measures=measures)
+        except DomainError as error:
+            error.path = ()  # text has no fields to point at
+            raise
 
 
 def read_length_mm(quantity: str, field: str) -> float:
@@ -57,9 +62,9 @@ def read_optional_mm(quantity: str | None, field: str) -> float | None:
     return None if quantity is None else read_length_mm(quantity, field)
 
 
-def read_grams(quantity: str, field: str) -> Fraction:
+def read_grams(quantity: str, field: str, measures: Measures | None = None) -> Fraction:
     """A mass above zero, in grams."""
-    return read_positive(quantity, field, "mass").base
+    return read_positive(quantity, field, "mass", measures=measures).base
 
 
 def read_egg_class(name: str | None, *path: str | int) -> EggClass | None:

@@ -2,7 +2,7 @@
 
 from domain.cutting.layouts import Figure
 from domain.errors import DomainError, UnreadableError
-from domain.measures.quantities import parse_amount
+from domain.reading.quantities import read_number
 from domain.tins.shapes import RectangleTin
 from domain.tins.text import parse_tin
 
@@ -66,7 +66,7 @@ def parse_aspect(text: str) -> float:
     name = text.strip().casefold().removesuffix("s")
     if name in _ASPECTS:
         return _ASPECTS[name]
-    sides = [float(parse_amount(side)) for side in text.split(":")] if text.count(":") == 1 else []
+    sides = [float(read_number(side.strip())) for side in text.split(":")] if text.count(":") == 1 else []
     if not sides:
         raise UnreadableError(
             'Write a shape as "square", "finger", "triangle" or "diamond", or as two sides, such as "3:2".'

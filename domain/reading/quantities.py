@@ -6,13 +6,14 @@ from functools import lru_cache
 
 from domain.errors import AmbiguousError, UnknownError, UnreadableError
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
-from domain.measures.units import Measures, Unit, resolve_unit
-from domain.reading.drafts import DISAGREE, quantity_text
+from domain.measures.units import KITCHEN_WORDS, Measures, Unit, resolve_unit
+from domain.reading.drafts import DISAGREE, VESSELS_ML, quantity_text
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.numbers import read_amount
+from domain.reading.numbers import plain_number, read_amount
 from domain.reading.plausible import greatest_plausible
-from domain.reading.tokens import tokenise
+from domain.reading.settings import SETTING_WORDS, decimal_text
+from domain.reading.tokens import Token, fold, tokenise
 from domain.reading.unit_words import COUNTED, METRIC_G, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
@@ -22,6 +23,9 @@ MAX_TOKENS = 24  # the same in words and signs
 # Three digits after a point may be thousands: 1.500 g is 1.5 or 1,500 g.
 _OWNERS_WITH_POINT = frozenset(("us", "imperial", "au", "jp"))  # of units, such as us_cup
 _GROUPED = re.compile(r"\s*+-?[1-9][0-9]{0,2}[.][0-9]{3}(?![0-9.])")
+_WITH_COMMA = re.compile(r"[0-9.]{1,11}+,[0-9]{1,8}+")
+_INCH_SIGNS = frozenset(('"', "″", "”"))
+_THOUSANDS = frozenset(("mass", "volume", "count"))  # no tin or oven is measured in thousands
 
 
 @lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
@@ -45,9 +49,13 @@ def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
         quantity = parse_quantity(written, measures)
     except (UnreadableError, UnknownError):
         measured = _measured(written, measures)
-        if measured is None:
+        if measured is not None:
+            return _quantity(measured, measures)
+        _ask_size(_whole(_tokens(written), measures))
+        other = _other_quantity(written, measures)
+        if other is None:
             raise
-        return _quantity(measured, measures)
+        return other
     if _GROUPED.match(written) is not None:
         _check_point(quantity, measures)
     return quantity
@@ -68,16 +76,39 @@ def read_number(written: str) -> Fraction:
     >>> read_number("1,5"), read_number("1-3/4")
     (Fraction(3, 2), Fraction(7, 4))
     """
+    value = read_comma(written)
+    if value is not None:
+        return value
     try:
         return parse_amount(written)
     except UnreadableError as error:
-        tokens = tokenise(written) if len(written) <= MAX_TEXT else []
-        amount = read_amount(tokens, 0, vocabulary(None), None) if len(tokens) <= MAX_TOKENS else None
+        tokens = _tokens(written)
+        amount = read_amount(tokens, 0, vocabulary(None), None)
         if amount is None or amount.end != len(tokens):
+            _refuse_unit(tokens)
             raise
         if len(amount.values) > 1:
             raise _ambiguous(amount.values, "") from error
         return amount.value
+
+
+def read_comma(written: str) -> Fraction | None:
+    """A number with a decimal comma, as a spreadsheet writes it; faster than `read_number`, of which it is a part.
+
+    Args:
+        written: such as `1,5` or `1.234,5`.
+    Returns:
+        The exact value; None if the text has another form.
+    Raises:
+        AmbiguousError: the comma may separate thousands.
+
+    >>> read_comma("1.234,5"), read_comma("1.5")
+    (Fraction(2469, 2), None)
+    """
+    values = plain_number(written, None) if "," in written and _WITH_COMMA.fullmatch(written) else ()
+    if len(values) > 1:
+        raise _ambiguous(values, "")
+    return values[0] if values else None
 
 
 def read_unit(word: str, measures: Measures | None = None) -> Unit:
@@ -97,24 +128,98 @@ def read_unit(word: str, measures: Measures | None = None) -> Unit:
     try:
         return resolve_unit(word, measures)
     except UnknownError:
-        measured = _measured(f"1 {word}", measures)
-        if measured is None or measured.value != 1 or measured.alternatives or measured.unit in METRIC_G:
+        measured = _whole(_tokens(f"1 {word}"), measures)
+        if measured is None or measured.value != 1 or measured.alternatives:
             raise
-        return resolve_unit("each" if measured.unit in COUNTED else measured.unit, measures)
+        if not measured.unit and not _unsized(measured):
+            raise
+    if measured.vessel and measured.vessel_unit and measures in {"us", "au"}:
+        return resolve_unit(measured.vessel_unit, measures)
+    if _unsized(measured):
+        cups = tuple(dict.fromkeys(KITCHEN_WORDS["cup"].meanings.values())) if measured.vessel else ()
+        cup = f", or {' or '.join(cups)}" if cups else ""
+        message = f"'{word}' has no fixed size: write the grams or millilitres that yours holds{cup}."
+        raise UnknownError(message, code="unknown_unit", candidates=cups)
+    if measured.unit in METRIC_G:
+        message = f"'{word}' is {METRIC_G[measured.unit]} g: write the amount in grams."
+        raise UnknownError(message, code="unknown_unit", candidates=("g",))
+    return resolve_unit("each" if measured.unit in COUNTED else measured.unit, measures)
+
+
+def _tokens(written: str) -> list[Token]:
+    """The tokens of a field; none of a text that is too long for one."""
+    tokens = tokenise(written) if len(written) <= MAX_TEXT else []
+    return tokens if len(tokens) <= MAX_TOKENS else []
 
 
 def _measured(written: str, measures: Measures | None) -> Measured | None:
-    """The measure that is the whole text, or None."""
-    tokens = tokenise(written) if len(written) <= MAX_TEXT else []
-    if not tokens or len(tokens) > MAX_TOKENS:
+    """The measure that is the whole text, or None; its unit has a size."""
+    tokens = _tokens(written)
+    measured = _whole(tokens, measures)
+    if measured is None or _unsized(measured):
         return None
-    words = vocabulary(None)
-    measured = MeasureReader(tokens, words, ReadingOptions(measures=measures)).read(0)
-    if measured is None or measured.pack or measured.vague or measured.vessel or measured.size or measured.packing:
+    counted = measured.unit or any(vocabulary(None).value("dozen", token.key) for token in tokens)  # 1 dozen
+    return measured if counted else None
+
+
+def _whole(tokens: list[Token], measures: Measures | None) -> Measured | None:
+    """The measure that all of the tokens are, or None."""
+    if not tokens:
+        return None
+    measured = MeasureReader(tokens, vocabulary(None), ReadingOptions(measures=measures)).read(0)
+    if measured is None or measured.size or measured.packing:
         return None
     ends = measured.end + (measured.end + 1 == len(tokens) and tokens[-1].key == ".")
-    counted = measured.unit or any(words.value("dozen", token.key) for token in tokens)  # 1 dozen
-    return measured if ends == len(tokens) and counted else None
+    return measured if ends == len(tokens) else None
+
+
+def _unsized(measured: Measured) -> bool:
+    """Whether the unit is a cup, a pack or a word that no standard fixes."""
+    return bool(measured.pack or measured.vague or measured.vessel)
+
+
+def _ask_size(measured: Measured | None) -> None:
+    """Reject an amount of a cup or pack of no fixed size, or of a word that nobody can weigh."""
+    if measured is None or not _unsized(measured):
+        return
+    if measured.vague:
+        raise UnreadableError(f"Nobody can weigh '{measured.vague}': give grams or spoons.")
+    number = decimal_text(measured.value)
+    if measured.pack:
+        raise UnreadableError(f"Say what one '{measured.pack_word}' holds: write, for example, {number} x 400 g.")
+    candidates = tuple(f"{number} x {held}" for held in VESSELS_ML)
+    message = f"A '{measured.vessel}' has no fixed size: say how many millilitres it holds."
+    raise UnreadableError(message, candidates=candidates)
+
+
+def _refuse_unit(tokens: list[Token]) -> None:
+    """Reject an amount that stands beside its unit, or a range, where a field holds the number alone."""
+    measured = _whole(tokens, None)
+    if measured is None or len(measured.values) > 1:
+        return
+    if measured.low is not None and measured.high is not None:
+        numbers = (measured.low, measured.value, measured.high)
+        raise UnreadableError("This is a range: write one amount.", candidates=tuple(map(decimal_text, numbers)))
+    if measured.unit or measured.pack or measured.vessel:
+        number = decimal_text(measured.value)
+        message = f"Write the number alone, such as {number}: its unit has a field of its own."
+        raise UnreadableError(message, candidates=(number,))
+
+
+def _other_quantity(written: str, measures: Measures | None) -> Quantity | None:
+    """An amount of a unit that recipe lines do not have: `2 Zoll`, `1/2"`, `400,5 cm2`; None if it is not one."""
+    tokens = _tokens(written)
+    amount = read_amount(tokens, 0, vocabulary(None), None)
+    if amount is None or amount.worded or amount.end == len(tokens):
+        return None
+    word = written[tokens[amount.end].start :].strip()
+    known = "in" if word in _INCH_SIGNS else SETTING_WORDS.get(fold(word), {}).get("length", word)
+    try:
+        unit = resolve_unit(known, measures)
+    except UnknownError:
+        return None
+    # Of the two meanings of 1.500, the last has decimals.
+    return None if unit.dimension in _THOUSANDS else Quantity(amount=amount.values[-1], unit=unit)
 
 
 def _quantity(measured: Measured, measures: Measures | None) -> Quantity:
@@ -123,12 +228,14 @@ def _quantity(measured: Measured, measures: Measures | None) -> Quantity:
     )
     times = METRIC_G.get(measured.unit, 1)
     values = measured.values
-    if len(values) > 1 and unit.dimension not in ("mass", "volume", "count"):
-        values = values[1:]  # no tin or oven is measured in thousands
+    if len(values) > 1 and unit.dimension not in _THOUSANDS:
+        values = values[1:]
     if len(values) > 1:  # candidates are plausible or absent
         values = tuple(value for value in values if value <= greatest_plausible(unit.id)) or values[1:]
     if len(values) > 1:
         raise _ambiguous(values, measured.unit)
+    if measured.rule == "packs" and unit.dimension not in _THOUSANDS:
+        raise UnreadableError(f"Two sizes have an x between them: write one {unit.dimension}.")
     _check_one(measured)
     return Quantity(amount=values[0] * times, unit=unit)
 
@@ -139,7 +246,7 @@ def _check_point(quantity: Quantity, measures: Measures | None) -> None:
     owner, _, _ = unit.id.partition("_")
     if owner in _OWNERS_WITH_POINT or ReadingOptions(measures=measures).decimal_sign is not None:
         return
-    if unit.dimension in {"mass", "volume", "count"} and grouped <= greatest_plausible(unit.id):
+    if unit.dimension in _THOUSANDS and grouped <= greatest_plausible(unit.id):
         raise _ambiguous((grouped, quantity.amount), unit.id)
 
 

@@ -283,7 +283,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
     grams = sent.grams
     if sent.mass is not None:
         with errors.at():
-            grams = float(read_grams(sent.mass, "mass"))
+            grams = float(read_grams(sent.mass, "mass", body.measures))
     if sent.depth is not None and sent.depth not in {"keep", "fit"}:
         with errors.at():
             depth_mm = read_optional_mm(sent.depth, "depth")
@@ -292,7 +292,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
-            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
+            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop), body.measures)
     errors.raise_if_any()
     label = sent.label or ""
     if tin is None and sent.factor is None and grams is None and portions is None:
@@ -352,7 +352,7 @@ def _check_one_wish(sent: job.Target) -> None:
     errors.raise_if_any()
 
 
-def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+def read_portions(sent: job.Portions, loss_percent: float | None, measures: Measures | None) -> Portions:
     """Portions wanted.
 
     Raises:
@@ -367,7 +367,7 @@ def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
         )
     grams_each = sent.grams_each
     if sent.mass_each is not None:
-        grams_each = float(read_grams(sent.mass_each, "mass_each"))
+        grams_each = float(read_grams(sent.mass_each, "mass_each", measures))
     return Portions(count=sent.count, grams_each=grams_each or 0.0, bake_loss_percent=loss_percent)
 
 
@@ -384,11 +384,11 @@ def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) ->
 def _scales(body: job.Job, errors: ErrorCollector) -> Scales:
     step_g = small_step_g = small_max_g = None
     with errors.at():
-        step_g = read_grams(body.scale_step, "scale_step")
+        step_g = read_grams(body.scale_step, "scale_step", body.measures)
     with errors.at():
-        small_step_g = read_grams(body.small_scale_step, "small_scale_step")
+        small_step_g = read_grams(body.small_scale_step, "small_scale_step", body.measures)
     with errors.at():
-        small_max_g = read_grams(body.small_scale_max, "small_scale_max")
+        small_max_g = read_grams(body.small_scale_max, "small_scale_max", body.measures)
     if step_g is None or small_step_g is None or small_max_g is None:
         return _SCALES
     return Scales(step_g=step_g, small_step_g=small_step_g, small_max_g=small_max_g)

@@ -9,7 +9,8 @@ from api.v1.convert.columns.schemas import ConversionColumnsRequest
 from api.v1.convert.reading import Question, Ratio
 from domain.errors import DomainError, ErrorCollector, MismatchError, OutOfRangeError
 from domain.measures.quantities import amount_ratio
-from domain.things.conversion import MAX_DENSITY, parse_density
+from domain.reading.quantities import read_comma, read_number
+from domain.things.conversion import MAX_DENSITY, check_density
 
 MAX_QUESTIONS = 400  # our own limit: different conversions in one table
 MAX_SLOW_AMOUNTS = 1_000  # our own limit: different amounts that are temperatures or unreadable, which are slow
@@ -92,28 +93,48 @@ def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
 
 
 def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
-    amounts, unreadable = list[Ratio | None](), dict[str, DomainError]()
+    amounts, slow = list[Ratio | None](), dict[str, Ratio | DomainError]()
     for row, cell in enumerate(cells):
-        amount = None
-        if cell in unreadable:
-            errors[row] = [unreadable[cell]]
-        elif cell and not cell.isspace():
-            try:
-                amount = amount_ratio(cell)
-            except DomainError as error:
-                errors[row] = [error.within("amounts")]
-                unreadable[cell] = error
-                if len(unreadable) > MAX_SLOW_AMOUNTS:
-                    first = min(errors)
-                    raise OutOfRangeError(
-                        f"More than {MAX_SLOW_AMOUNTS:,} different amounts cannot be read; the first is in row {first}:"
-                        f" {errors[first][0].detail}",
-                        path=("amounts", first),
-                        value=len(unreadable),
-                        limit=MAX_SLOW_AMOUNTS,
-                    ) from None
+        amount: Ratio | DomainError | None = slow.get(cell)
+        if amount is None and cell and not cell.isspace():
+            amount = _quick_ratio(cell)
+            if amount is None:
+                amount = slow[cell] = _slow_ratio(cell)
+                if len(slow) > MAX_SLOW_AMOUNTS:
+                    raise _too_many_slow(slow, cells)
+        if isinstance(amount, DomainError):
+            errors[row] = [amount]
+            amount = None
         amounts.append(amount)
     return amounts
+
+
+def _quick_ratio(cell: str) -> Ratio | None:
+    """An amount in figures as two integers; None if the whole reader has to read it."""
+    try:
+        return amount_ratio(cell) if (comma := read_comma(cell)) is None else comma.as_integer_ratio()
+    except DomainError:
+        return None
+
+
+def _slow_ratio(cell: str) -> Ratio | DomainError:
+    try:
+        return read_number(cell).as_integer_ratio()
+    except DomainError as error:
+        return error.within("amounts")
+
+
+def _too_many_slow(slow: dict[str, Ratio | DomainError], cells: list[str]) -> OutOfRangeError:
+    """The refusal of a table with too many different amounts that are no figures."""
+    written, amount = next(iter(slow.items()))
+    reason = f": {amount.detail}" if isinstance(amount, DomainError) else "."
+    row = cells.index(written)
+    return OutOfRangeError(
+        f"More than {MAX_SLOW_AMOUNTS:,} different amounts are not in figures; the first is in row {row}{reason}",
+        path=("amounts", row),
+        value=len(slow),
+        limit=MAX_SLOW_AMOUNTS,
+    )
 
 
 def _group(cells: dict[str, str], rows: Rows, body: ConversionColumnsRequest) -> Group:
@@ -122,7 +143,7 @@ def _group(cells: dict[str, str], rows: Rows, body: ConversionColumnsRequest) ->
     if (density := texts.pop("g_per_ml", None)) is not None:
         g_per_ml = float(MAX_DENSITY)  # stands in for a density that cannot be read, so that none is asked for
         with errors.at("g_per_ml"):
-            g_per_ml = float(parse_density(density))
+            g_per_ml = float(check_density(read_number(density)))
     question = Question(
         unit=texts.get("unit"),
         to=texts.get("to"),
