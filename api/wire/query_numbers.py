@@ -34,6 +34,7 @@ def as_numbers(
         except AmbiguousError as error:
             fault = ValidationFault(error.code, error.detail, candidates=error.candidates)
             asked[name] = fault_item(fault, (name,), in_query=True)
+            read[name] = float(error.candidates[-1])  # stands in for it while the rest of the query is read
         except DomainError:
             continue  # the model refuses it
     return ({**values, **read} if read else values), asked

@@ -139,15 +139,14 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
             reading = Reading(validate(values))
         except ValidationError as error:
             found = error.errors(include_url=False)
-            others = (each for each in found if each["loc"][0] not in asked)
             reading = Reading(
-                errors=[*asked.values(), *(_item(each, tuple(each["loc"]), in_query=True) for each in others)],
+                errors=[_item(each, tuple(each["loc"]), in_query=True) for each in found],
                 sent=values,
                 places={removed(values, tuple(each["loc"]), missing=each["type"] == "missing") for each in found},
                 validate=validate,
             )
-        reading.fits_schema = len(reading.errors) == len(asked)
-        reading.errors += tiny
+        reading.fits_schema = not reading.errors
+        reading.errors += [*asked.values(), *tiny]
         return reading
 
     return fields[0].name, read

@@ -67,7 +67,7 @@ def read_dimension(written: str, *dimensions: Dimension, measures: Measures | No
             raise
         units = _units(dimensions)
         message = f"This unit is unknown; usual here: {', '.join(units)}. GET /v1/units lists all units."
-        raise UnknownError(message, code=error.code, candidates=units) from None
+        raise UnknownError(message, code="unknown_unit", candidates=units) from None
 
 
 def _units(dimensions: tuple[Dimension, ...]) -> tuple[str, ...]:

@@ -1,0 +1,395 @@
+"""What people write means the same in every field of the contract that takes it, or is asked about alike."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+from urllib.parse import quote_plus
+
+import pytest
+
+from tests.api.conftest import Call
+
+Outcome = tuple[float | None, list[dict[str, Any]]]
+Ask = Callable[[Call, str], Outcome]
+INCH_MM, POUND_G, OUNCE_G = 25.4, 453.59237, 28.349523125  # exact: international yard and pound agreement, 1959
+FORMULA: dict[str, Any] = {
+    "name": "shortbread",
+    "tin": "square 20 x 5 cm",
+    "filled_depth": "30 mm",
+    "egg_class": "eu_m",
+    "components": [{"name": "dough", "lines": [{"ingredient": "butter", "quantity": "1000 g"}]}],
+}
+BAKE = {"oven": "180 C", "minutes": 40}
+COOL = {
+    "tin": "square 20 cm",
+    "depth": "3 cm",
+    "place": "fridge",
+    "start_temperature": "96 C",
+    "core_temperature": "30 C",
+}
+
+
+def posted(path: str, figure: str, body: Callable[[str], dict[str, Any]]) -> Ask:
+    """A field of a body, and the figure of the answer that repeats what was read."""
+    return lambda call, text: outcome(call("POST", path, json=body(text)).json(), figure)
+
+
+def queried(address: str, figure: str) -> Ask:
+    """A parameter of an address; {} stands for its value."""
+    return lambda call, text: outcome(call("GET", address.format(quote_plus(text))).json(), figure)
+
+
+def outcome(answer: Any, figure: str) -> Outcome:
+    """The figure at a path, or the errors of the answer or of its only row or target."""
+    for part in figure.split("."):
+        if isinstance(answer, dict):
+            if "problem" in answer:
+                answer = answer["problem"]
+            if answer.get("problems"):
+                answer = answer["problems"][0]["problem"]
+            if "errors" in answer:
+                return None, answer["errors"]
+        answer = answer[int(part)] if part.isdigit() else answer.get(part, 0)
+    return float(answer) if isinstance(answer, int | float) else 0.0, []
+
+
+def of_a_line(**line: str) -> dict[str, Any]:
+    return {"formula": {**FORMULA, "components": [{"name": "dough", "lines": [{"ingredient": "butter", **line}]}]}}
+
+
+def of_a_bake(**bake: str) -> dict[str, Any]:
+    return {"formula": {**FORMULA, "bake": {**BAKE, **bake}}, "targets": [{"tin": "square 23 cm"}]}
+
+
+def of_a_good(size: str, price: str) -> dict[str, Any]:
+    butter = {"name": "butter", "packs": [{"size": size, "price": price}]}
+    return {"formula": FORMULA, "shop": {"currency": "EUR", "own_ingredients": [butter]}}
+
+
+def of_a_tin(text: str) -> dict[str, Any]:
+    return {"grams": 3000, "g_per_ml": 1, "tins": [{"tin": "square 20 cm"}], "depth_low": text, "depth_high": "25 cm"}
+
+
+def of_the_stock(text: str) -> dict[str, Any]:
+    product = {"name": "slab", "formula": FORMULA, "targets": [{"label": "whole", "tin": "square 20 cm"}]}
+    order = {"product": "slab", "label": "whole", "tins": 1}
+    return {"products": [product], "orders": [order], "stock": [{"ingredient": "butter", "quantity": text}]}
+
+
+LINE_GRAMS = "targets.0.components.0.lines.0.grams"
+MASSES = {
+    "line": posted("/v1/rescale", LINE_GRAMS, lambda text: of_a_line(quantity=text)),
+    "target": posted("/v1/rescale", "targets.0.grams", lambda text: {"formula": FORMULA, "targets": [{"mass": text}]}),
+    "wish of a query": queried("/v1/rescale?line=1000+g+butter&want={}", LINE_GRAMS),
+    "row": posted("/v1/convert", "items.0.answer.amount", lambda text: {"items": [{"quantity": text, "to": "g"}]}),
+}
+# Fields whose answer does not repeat them: that they are read alike shows in what they refuse.
+MASSES_NOT_REPEATED = {
+    "scale step": posted("/v1/rescale", "factor", lambda text: {"formula": FORMULA, "scale_step": text}),
+    "scale step of a query": queried("/v1/rescale?line=1000+g+butter&scale_step={}", "factor"),
+    "pack": posted("/v1/cost", "factor", lambda text: of_a_good(text, "3")),
+    "stock": posted("/v1/batches", "factor", of_the_stock),
+    "heaviest portion": queried("/v1/cuts?slab=30+x+20+cm&portions=12&slab_grams=500&largest_mass={}", "factor"),
+}
+NUMBERS = {
+    "line": posted("/v1/rescale", LINE_GRAMS, lambda text: of_a_line(amount=text, unit="g")),
+    "conversion": queried("/v1/convert?amount={}&unit=g&to=g", "amount"),
+    "row of a query": queried("/v1/convert/rows?item={}%7Cg%7C%7Cg", "items.0.answer.amount"),
+    "row": posted(
+        "/v1/convert", "items.0.answer.amount", lambda text: {"items": [{"amount": text, "unit": "g", "to": "g"}]}
+    ),
+    "column": posted("/v1/convert/columns", "amounts.0", lambda text: {"amounts": [text], "units": ["g"], "to": ["g"]}),
+    "density of a column": posted(
+        "/v1/convert/columns",
+        "amounts.0",
+        lambda text: {"amounts": ["1"], "units": ["ml"], "to": ["g"], "g_per_ml": [text]},
+    ),
+    "density of a query": queried("/v1/convert?amount=1&unit=ml&to=g&g_per_ml={}", "amount"),
+    "grams of a query": queried("/v1/pieces?grams={}&count=1", "grams_each"),
+    "fan offset of a query": queried("/v1/oven?setting=180+C&fan_offset_celsius={}", "fan_offset_celsius"),
+    "factor of a wish": queried("/v1/rescale?line=1000+g+butter&want=x+{}", "targets.0.factor"),
+    "eggs": posted("/v1/eggs", "parts.0.asked_count", lambda text: {"whole": text, "egg_class": "eu_m"}),
+    "eggs of a query": queried("/v1/eggs?whole={}&egg_class=eu_m", "parts.0.asked_count"),
+}
+DEPTHS = {
+    "formula": posted(
+        "/v1/rescale", "targets.0.filled_depth_mm", lambda text: {"formula": {**FORMULA, "filled_depth": text}}
+    ),
+    "target": posted(
+        "/v1/rescale",
+        "targets.0.filled_depth_mm",
+        lambda text: {"formula": FORMULA, "targets": [{"tin": "square 23 cm", "depth": text}]},
+    ),
+    "query": queried("/v1/tins/measure?tin=square+20+cm&filled_depth={}", "filled_depth_mm"),
+    "shape": posted(
+        "/v1/tins/measure", "depth_mm", lambda text: {"tin_shape": {"shape": "square", "side": "20 cm", "depth": text}}
+    ),
+    "choice": posted("/v1/tins/choose", "depth_low_mm", of_a_tin),
+}
+LENGTHS_NOT_REPEATED = {
+    "trim of a query": queried("/v1/cuts?slab=90+x+90+cm&portions=4&trim={}", "factor"),
+    "knife": posted("/v1/cuts", "factor", lambda text: {"slab": "90 x 90 cm", "portions": 4, "knife_width": text}),
+    "spacing of a query": queried("/v1/pieces?grams=100&count=1&tray=60+x+40+cm&diameter=4+cm&spacing={}", "factor"),
+    "cooling": posted("/v1/cool", "factor", lambda text: {**COOL, "depth": text}),
+}
+TEMPERATURES = {
+    "batter": posted("/v1/bake", "factor", lambda text: of_a_bake(start_temperature=text)),
+    "core": posted("/v1/bake", "factor", lambda text: of_a_bake(core_temperature=text)),
+    "cooling": posted("/v1/cool", "milestones.0.celsius", lambda text: {**COOL, "core_temperature": text}),
+    "surroundings": posted("/v1/cool", "surroundings_celsius", lambda text: {**COOL, "surroundings": text}),
+    "query": queried(
+        "/v1/rescale?line=1000+g+butter&tin=square+20+cm&filled_depth=3+cm&oven=180+C&minutes=40&start_temperature={}",
+        "factor",
+    ),
+}
+OVENS = {
+    "oven": posted("/v1/oven", "celsius", lambda text: {"setting": text}),
+    "query": queried("/v1/oven?setting={}", "celsius"),
+    "bake": posted("/v1/bake", "targets.0.bake.oven.celsius", lambda text: of_a_bake(oven=text)),
+    "job": queried(
+        "/v1/rescale?line=1000+g+butter&tin=square+20+cm&filled_depth=3+cm&want=square+23+cm&minutes=40&oven={}",
+        "targets.0.bake.oven.celsius",
+    ),
+}
+TINS = {
+    "query": queried("/v1/tins/measure?tin={}", "area_cm2"),
+    "body": posted("/v1/tins/measure", "area_cm2", lambda text: {"tin": text}),
+    "factor": queried("/v1/tins/factor?have=square+1+cm&want={}", "factor"),
+    "cuts": queried("/v1/cuts?tin={}&portions=4", "factor"),
+}
+
+
+def each(fields: dict[str, Ask]) -> Any:
+    return pytest.mark.parametrize("ask", fields.values(), ids=fields.keys())
+
+
+@each(MASSES)
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("812,5 g", 812.5),
+        ("1,5 kg", 1500),
+        ("½ kg", 500),
+        ("1 lb 4 oz", POUND_G + 4 * OUNCE_G),
+        ("2 x 400 g", 800),
+        ("1 Pfund", 500),
+        ("1.234,5 g", 1234.5),
+    ],
+)
+def test_masses(call: Call, ask: Ask, text: str, grams: float) -> None:
+    figure, errors = ask(call, text)
+    assert not errors
+    assert figure == pytest.approx(grams, rel=1e-12)
+
+
+@each({**MASSES, **MASSES_NOT_REPEATED})
+def test_a_mass_whose_sign_may_separate_thousands_is_asked_about(call: Call, ask: Ask) -> None:
+    for text in ("1.500 g", "1,500 g"):
+        (error,) = ask(call, text)[1]
+        assert (error["code"], error["candidates"]) == ("ambiguous_number", ["1500 g", "1.5 g"])
+
+
+@pytest.mark.parametrize("text", ["1.500 g", "1,500 g"])
+def test_the_measures_of_a_job_say_whose_sign_it_is(call: Call, text: str) -> None:
+    grams = 1.5 if "." in text else 1500
+    job = {"formula": FORMULA, "targets": [{"mass": text}], "measures": "uk", "scale_step": text}
+    assert call("POST", "/v1/rescale", json=job).json()["targets"][0]["grams"] == grams
+    address = f"/v1/rescale?line=1000+g+butter&measures=uk&want={quote_plus(text)}"
+    assert call("GET", address).json()["targets"][0]["grams"] == grams
+
+
+@each({name: MASSES_NOT_REPEATED[name] for name in ("scale step", "pack", "heaviest portion")} | MASSES_NOT_REPEATED)
+def test_a_mass_in_every_form_is_taken(call: Call, ask: Ask) -> None:
+    for text in ("812,5 g", "1,5 kg", "½ kg", "1 lb 4 oz", "2 x 400 g"):
+        assert not ask(call, text)[1]
+
+
+@each({name: ask for name, ask in MASSES_NOT_REPEATED.items() if name not in {"stock", "pack"}})
+def test_a_mass_without_a_unit_offers_units(call: Call, ask: Ask) -> None:
+    (error,) = ask(call, "65")[1]
+    assert (error["code"], error["candidates"]) == ("unreadable", ["65 g", "65 kg"])
+    assert not ask(call, error["candidates"][0])[1]
+
+
+@each(NUMBERS)
+@pytest.mark.parametrize(
+    ("text", "number"), [("12,5", 12.5), ("½", 0.5), ("1-3/4", 1.75), ("1 1/2", 1.5), ("1.5", 1.5)]
+)
+def test_numbers(call: Call, ask: Ask, text: str, number: float) -> None:
+    assert ask(call, text) == (number, [])
+
+
+@each(NUMBERS)
+def test_a_number_whose_comma_may_separate_thousands_is_asked_about(call: Call, ask: Ask) -> None:
+    (error,) = ask(call, "1,500")[1]
+    assert (error["code"], error["candidates"]) == ("ambiguous_number", ["1500", "1.5"])
+
+
+@each({name: ask for name, ask in NUMBERS.items() if "query" not in name and name != "factor of a wish"})
+def test_a_number_with_its_unit_or_a_range_says_what_to_write(call: Call, ask: Ask) -> None:
+    (unit,), (two,) = ask(call, "20 g")[1], ask(call, "2-3")[1]
+    assert unit["candidates"] == ["20"]
+    assert two["candidates"] == ["2", "2.5", "3"]
+
+
+@each(DEPTHS)
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("20,5 mm", 20.5), ("2,5 cm", 25), ("1 1/4 in", 1.25 * INCH_MM), ('3/4"', 0.75 * INCH_MM), ("1 Zoll", INCH_MM)],
+)
+def test_lengths(call: Call, ask: Ask, text: str, mm: float) -> None:
+    figure, errors = ask(call, text)
+    assert not errors
+    assert figure == pytest.approx(mm, rel=1e-12)
+
+
+@each({**DEPTHS, **LENGTHS_NOT_REPEATED})
+def test_a_length_that_leaves_something_open_is_asked_about(call: Call, ask: Ask) -> None:
+    (bare,), (two,), (foot,), (sizes,) = (ask(call, text)[1] for text in ("25", "2 to 3 cm", "1 foot", "2 x 3 cm"))
+    assert bare["candidates"] == ["25 cm", "25 mm", "25 in"]
+    assert two["candidates"] == ["2 cm", "2.5 cm", "3 cm"]
+    assert (foot["code"], foot["candidates"]) == ("unknown_unit", ["cm", "mm", "in"])
+    assert "one length" in sizes["message"]
+
+
+@each(TEMPERATURES)
+def test_temperatures(call: Call, ask: Ask) -> None:
+    for text in ("22,5 °C", "22,5 Grad", "72,5 F", "22.5 celsius"):
+        figure, errors = ask(call, text)
+        assert not errors
+        assert figure in {0.0, 22.5}
+    (bare,), (two,), (other,) = (ask(call, text)[1] for text in ("22", "20-22 C", "lukewarm"))
+    assert bare["candidates"] == ["22 celsius", "22 fahrenheit"]
+    assert two["candidates"] == ["20 celsius", "21 celsius", "22 celsius"]
+    assert "temperature" in other["message"]
+
+
+@each(OVENS)
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("180C fan", 200),
+        ("350 F", (350 - 32) / 1.8),
+        ("gas 4", (350 - 32) / 1.8),  # common practice: gas mark 4 is 350 °F
+        ("th. 6", 180),  # common practice: thirty degrees a mark
+        ("180,5 °C", 180.5),
+        ("160 °C Umluft", 180),
+    ],
+)
+def test_ovens(call: Call, ask: Ask, text: str, celsius: float) -> None:
+    figure, errors = ask(call, text)
+    assert not errors
+    assert figure == pytest.approx(celsius, abs=0.01)
+
+
+@each(OVENS)
+@pytest.mark.parametrize(
+    ("text", "candidates"),
+    [
+        ("180", ["180 celsius"]),
+        ("4", ["gas mark 4"]),
+        ("220", ["220 celsius", "220 fahrenheit"]),
+        ("425", ["425 fahrenheit"]),
+        ("160-180 C", ["160 celsius", "170 celsius", "180 celsius"]),
+    ],
+)
+def test_an_oven_that_leaves_something_open_is_asked_about(
+    call: Call, ask: Ask, text: str, candidates: list[str]
+) -> None:
+    (error,) = ask(call, text)[1]
+    assert (error["code"], error["candidates"]) == ("unreadable_oven", candidates)
+    assert not ask(call, candidates[0])[1]
+
+
+def warning_codes(answer: Any) -> Iterator[str]:
+    """The codes of all warnings of an answer."""
+    if isinstance(answer, dict):
+        yield from (warning["code"] for warning in answer.get("warnings", []))
+    for part in answer.values() if isinstance(answer, dict) else answer if isinstance(answer, list) else []:
+        yield from warning_codes(part)
+
+
+def test_settings_that_disagree_warn(call: Call) -> None:
+    answers = (
+        call("GET", "/v1/oven?setting=200C%2F300F").json(),
+        call("POST", "/v1/bake", json=of_a_bake(oven="200C/300F")).json(),
+    )
+    assert ["disagreement" in list(warning_codes(answer)) for answer in answers] == [True, True]
+    assert "disagreement" not in list(warning_codes(call("GET", "/v1/oven?setting=200C%2F400F%2Fgas+6").json()))
+
+
+@each(TINS)
+@pytest.mark.parametrize(
+    ("text", "area_cm2"),
+    [
+        ("square 20,5 cm", 20.5**2),
+        ("9x13 in", 9 * 13 * (INCH_MM / 10) ** 2),
+        ("20 cm (8 in) square tin", 400),
+        ("20cm/8in square", 400),
+        ("Springform Ø 26 cm", 3.141592653589793 * 13**2),
+        ("23 centimeter springform", 3.141592653589793 * 11.5**2),
+    ],
+)
+def test_tins(call: Call, ask: Ask, text: str, area_cm2: float) -> None:
+    figure, errors = ask(call, text)
+    assert not errors
+    assert figure == pytest.approx(area_cm2 if ask is not TINS["cuts"] else 0, rel=1e-12)
+
+
+@each(TINS)
+@pytest.mark.parametrize(
+    ("text", "candidates"),
+    [
+        ("20,5 cm", ["round 20.5 cm", "square 20.5 cm"]),
+        ("9x13", ["rectangle 9 x 13 cm", "rectangle 9 x 13 in"]),
+        ("Springform 26", ["round 26 cm", "round 26 in"]),
+        ("2 x 20 cm round", ["round 20 cm"]),
+        ("8 x 10 cm round", ["round 10 cm", "round 8 x 10 cm"]),
+        ("2 x square 20 cm", ["square 20 cm"]),
+        ("2 x 20 x 30 cm", ["rectangle 20 x 30 cm"]),
+    ],
+)
+def test_a_tin_that_leaves_something_open_is_asked_about(
+    call: Call, ask: Ask, text: str, candidates: list[str]
+) -> None:
+    (error,) = ask(call, text)[1]
+    assert (error["code"], error["candidates"]) == ("unreadable_tin", candidates)
+    assert not ask(call, candidates[0])[1]
+
+
+def test_a_wish_may_count_tins(call: Call) -> None:
+    address = "/v1/rescale?line=1000+g+butter&tin=square+20+cm&filled_depth=3+cm&want={}"
+    counted = call("GET", address.format("2+x+20+cm+square")).json()["targets"][0]
+    assert (counted["tins"], counted["factor"]) == (2, 2)
+    assert (
+        call("GET", address.format("8+x+10+cm+round"))
+        .json()["targets"][0]["problem"]["type"]
+        .endswith("unreadable_tin")
+    )
+
+
+def test_a_factor_may_stand_before_its_sign(call: Call) -> None:
+    factors = [call("GET", f"/v1/rescale?line=1000+g+butter&want={want}").json() for want in ("x+2,5", "2,5x", "2.5+x")]
+    assert [answer["targets"][0]["factor"] for answer in factors] == [2.5, 2.5, 2.5]
+
+
+@pytest.mark.parametrize("text", ["30x20", "12x8"])
+def test_a_slab_without_a_unit_offers_units(call: Call, text: str) -> None:
+    error = call("GET", f"/v1/cuts?slab={text}&portions=4").json()["errors"][0]
+    assert error["candidates"] == [f"{text.replace('x', ' x ')} {unit}" for unit in ("cm", "in")]
+
+
+def test_a_price_has_a_point_or_a_comma(call: Call) -> None:
+    costs = [call("POST", "/v1/cost", json=of_a_good("1 kg", price)).json()["targets"][0] for price in ("3.29", "3,29")]
+    assert costs[0] == costs[1]
+    error = call("POST", "/v1/cost", json=of_a_good("1 kg", "1,290")).json()["errors"][0]
+    assert (error["code"], error["candidates"]) == ("ambiguous_number", ["1290", "1.29"])
+
+
+@pytest.mark.parametrize(
+    ("unit", "code", "candidates"),
+    [("Tassen", "unknown_unit", ["us_cup", "metric_cup", "jp_cup"]), ("Pfund", "unknown_unit", ["g"])],
+)
+def test_a_unit_of_no_table_says_what_to_write(call: Call, unit: str, code: str, candidates: list[str]) -> None:
+    error = call("GET", f"/v1/convert?amount=2&unit={unit}&to=g&ingredient=plain+flour").json()["errors"][0]
+    assert (error["code"], error["candidates"]) == (code, candidates)
+    assert unit in error["message"]
