@@ -3,7 +3,7 @@
 from fractions import Fraction
 from functools import lru_cache
 
-from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
+from domain.errors import DomainError, DomainErrors, ErrorCollector, OutOfRangeError, UnknownError, at_path
 from domain.measures.quantities import Quantity, check_amount, parse_amount
 from domain.measures.units import Dimension, Measures
 from domain.reading import quantities
@@ -11,6 +11,40 @@ from domain.reading.dimensions import read_dimension
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient, size_in
+
+MAX_WORDED = 250  # our own limit: different quantities of a request in another form than one number and one unit
+
+
+class TooManyWordedError(OutOfRangeError):
+    """More quantities that only the reader of recipes can read, which is slow, than a request may have."""
+
+
+def count_worded(worded: set[str], quantity: str | None, measures: Measures | None = None) -> None:
+    """Count a quantity that only the reader of recipes can read.
+
+    Args:
+        worded: the different ones so far; takes this one.
+        quantity: of a line or row.
+        measures: whose kitchen words are meant.
+    Raises:
+        TooManyWordedError: there are more than `MAX_WORDED`.
+    """
+    if quantity is None or quantity in worded:
+        return
+    try:
+        if quantities.plain_quantity(quantity, measures) is not None:
+            return
+    except DomainError:
+        return  # reported when the quantity is read
+    if len(worded) >= MAX_WORDED:
+        raise TooManyWordedError(
+            f"At most {MAX_WORDED} different quantities of a request may have more than a number and a unit: send the"
+            " rest in another request.",
+            path=("quantity",),
+            value=len(worded) + 1,
+            limit=MAX_WORDED,
+        )
+    worded.add(quantity)
 
 
 def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:

@@ -1,10 +1,11 @@
 """Quantities that a field holds, read as a recipe's amounts are: `200 g`, `1 lb 4 oz`, `½ a cup`, `2 EL`, `1,5 kg`."""
 
 import re
+from copy import copy
 from fractions import Fraction
 from functools import lru_cache
 
-from domain.errors import AmbiguousError, UnknownError, UnreadableError
+from domain.errors import AmbiguousError, DomainError, UnknownError, UnreadableError
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.units import KITCHEN_WORDS, Measures, Unit, resolve_unit
 from domain.reading.drafts import DISAGREE, VESSELS_ML, quantity_text
@@ -18,17 +19,21 @@ from domain.reading.unit_words import COUNTED, METRIC_G, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
 
-MAX_TEXT = 120  # our own limit: characters of one quantity
-MAX_TOKENS = 24  # the same in words and signs
+MAX_TEXT = 80  # our own limit: characters of one quantity
+MAX_TOKENS = 16  # the same in words and signs
+MAX_NUMBER_TOKENS, MAX_UNIT_TOKENS = 5, 8  # the same of a number with its unit, and of a unit after its number
 # Three digits after a point may be thousands: 1.500 g is 1.5 or 1,500 g.
 _OWNERS_WITH_POINT = frozenset(("us", "imperial", "au", "jp"))  # of units, such as us_cup
 _GROUPED = re.compile(r"\s*+-?[1-9][0-9]{0,2}[.][0-9]{3}(?![0-9.])")
+# Not three digits after the comma, which may be thousands.
+_COMMA_THEN_UNIT = re.compile(
+    r"\s*+(?P<whole>[0-9]{1,7}+),(?P<part>[0-9]{1,2}|[0-9]{4,8}+)(?P<unit> ?+[^\W0-9_][^\W0-9_.]*+)"
+)
 _WITH_COMMA = re.compile(r"[0-9.]{1,11}+,[0-9]{1,8}+")
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _THOUSANDS = frozenset(("mass", "volume", "count"))  # no tin or oven is measured in thousands
 
 
-@lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
 def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
     """A quantity from text, as people write it.
 
@@ -45,20 +50,55 @@ def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
     >>> read_quantity("1 lb 4 oz") == read_quantity("20 oz"), float(read_quantity("1,5 kg").base)
     (True, 1500.0)
     """
+    quantity = plain_quantity(written, measures)
+    if quantity is not None:
+        return quantity
+    read = _worded_quantity(written, measures)
+    if isinstance(read, DomainError):
+        raise copy(read)  # callers put it into its place in their request
+    return read
+
+
+def plain_quantity(written: str, measures: Measures | None = None) -> Quantity | None:
+    """A quantity of one number and one unit; faster than `read_quantity`, of which it is a part.
+
+    Args:
+        written: as for `read_quantity`.
+        measures: as for `read_quantity`.
+    Returns:
+        The exact quantity; None if the text has another form, or no form of a quantity.
+    Raises:
+        AmbiguousError, OutOfRangeError: as `read_quantity`.
+
+    >>> float(plain_quantity("1,5 kg").base), plain_quantity("1 lb 4 oz")
+    (1500.0, None)
+    """
+    comma = _COMMA_THEN_UNIT.fullmatch(written) if "," in written else None
     try:
-        quantity = parse_quantity(written, measures)
+        quantity = parse_quantity(
+            written if comma is None else f"{comma['whole']}.{comma['part']}{comma['unit']}", measures
+        )
     except (UnreadableError, UnknownError):
-        measured = _measured(written, measures)
-        if measured is not None:
-            return _quantity(measured, measures)
-        _ask_size(_whole(_tokens(written), measures))
-        other = _other_quantity(written, measures)
-        if other is None:
-            raise
-        return other
-    if _GROUPED.match(written) is not None:
+        return None
+    if comma is None and _GROUPED.match(written) is not None:
         _check_point(quantity, measures)
     return quantity
+
+
+@lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
+def _worded_quantity(written: str, measures: Measures | None) -> Quantity | DomainError:
+    """A quantity of another form than `plain_quantity` has, or why it is none."""
+    tokens = _tokens(written)
+    try:
+        measured = _whole(tokens, measures)
+        if measured is not None and _unsized(measured):
+            return _size_needed(measured)
+        if measured is not None and (measured.unit or _is_dozen(tokens)):
+            return _quantity(measured, measures)
+        other = _other_quantity(written, tokens, measures)
+        return parse_quantity(written, measures) if other is None else other
+    except DomainError as error:
+        return error.with_traceback(None)
 
 
 def read_number(written: str) -> Fraction:
@@ -128,7 +168,8 @@ def read_unit(word: str, measures: Measures | None = None) -> Unit:
     try:
         return resolve_unit(word, measures)
     except UnknownError:
-        measured = _whole(_tokens(f"1 {word}"), measures)
+        tokens = _tokens(f"1 {word}")
+        measured = _whole(tokens, measures) if len(tokens) <= MAX_UNIT_TOKENS else None
         if measured is None or measured.value != 1 or measured.alternatives:
             raise
         if not measured.unit and not _unsized(measured):
@@ -152,14 +193,9 @@ def _tokens(written: str) -> list[Token]:
     return tokens if len(tokens) <= MAX_TOKENS else []
 
 
-def _measured(written: str, measures: Measures | None) -> Measured | None:
-    """The measure that is the whole text, or None; its unit has a size."""
-    tokens = _tokens(written)
-    measured = _whole(tokens, measures)
-    if measured is None or _unsized(measured):
-        return None
-    counted = measured.unit or any(vocabulary(None).value("dozen", token.key) for token in tokens)  # 1 dozen
-    return measured if counted else None
+def _is_dozen(tokens: list[Token]) -> bool:
+    """Whether the text counts by the dozen, which is a quantity without a unit."""
+    return any(vocabulary(None).value("dozen", token.key) for token in tokens)
 
 
 def _whole(tokens: list[Token], measures: Measures | None) -> Measured | None:
@@ -178,23 +214,22 @@ def _unsized(measured: Measured) -> bool:
     return bool(measured.pack or measured.vague or measured.vessel)
 
 
-def _ask_size(measured: Measured | None) -> None:
-    """Reject an amount of a cup or pack of no fixed size, or of a word that nobody can weigh."""
-    if measured is None or not _unsized(measured):
-        return
+def _size_needed(measured: Measured) -> UnreadableError:
+    """What is asked about an amount of a cup or pack of no fixed size, or of a word that nobody can weigh."""
     if measured.vague:
-        raise UnreadableError(f"Nobody can weigh '{measured.vague}': give grams or spoons.")
+        return UnreadableError(f"Nobody can weigh '{measured.vague}': give grams or spoons.")
     number = decimal_text(measured.value)
     if measured.pack:
-        raise UnreadableError(f"Say what one '{measured.pack_word}' holds: write, for example, {number} x 400 g.")
+        return UnreadableError(f"Say what one '{measured.pack_word}' holds: write, for example, {number} x 400 g.")
     candidates = tuple(f"{number} x {held}" for held in VESSELS_ML)
     message = f"A '{measured.vessel}' has no fixed size: say how many millilitres it holds."
-    raise UnreadableError(message, candidates=candidates)
+    return UnreadableError(message, candidates=candidates)
 
 
 def _refuse_unit(tokens: list[Token]) -> None:
     """Reject an amount that stands beside its unit, or a range, where a field holds the number alone."""
-    measured = _whole(tokens, None)
+    short = len(tokens) <= MAX_NUMBER_TOKENS and tokens[0].kind in ("number", "vulgar") if tokens else False
+    measured = _whole(tokens, None) if short else None
     if measured is None or len(measured.values) > 1:
         return
     if measured.low is not None and measured.high is not None:
@@ -206,9 +241,8 @@ def _refuse_unit(tokens: list[Token]) -> None:
         raise UnreadableError(message, candidates=(number,))
 
 
-def _other_quantity(written: str, measures: Measures | None) -> Quantity | None:
+def _other_quantity(written: str, tokens: list[Token], measures: Measures | None) -> Quantity | None:
     """An amount of a unit that recipe lines do not have: `2 Zoll`, `1/2"`, `400,5 cm2`; None if it is not one."""
-    tokens = _tokens(written)
     amount = read_amount(tokens, 0, vocabulary(None), None)
     if amount is None or amount.worded or amount.end == len(tokens):
         return None

@@ -158,7 +158,7 @@ TINS = {
 }
 
 
-def each(fields: dict[str, Ask]) -> Any:
+def each(fields: dict[str, Ask]) -> pytest.MarkDecorator:
     return pytest.mark.parametrize("ask", fields.values(), ids=fields.keys())
 
 

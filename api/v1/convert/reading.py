@@ -8,7 +8,7 @@ import msgspec
 from api.v1.convert.schemas import MAX_ITEMS, ConversionQuery, ConversionRowsQuery, ConversionsRequest
 from api.wire.figures import readable
 from api.wire.quick import limited, many, reader, struct
-from api.wire.reading import read_egg_class, read_thing
+from api.wire.reading import TooManyWordedError, count_worded, read_egg_class, read_thing
 from api.wire.schemas import (
     AmountText,
     Density,
@@ -180,9 +180,10 @@ def rows_by_question(
         refusals: takes the first error of each row whose quantity cannot be read.
     """
     groups = defaultdict[tuple[Any, ...], tuple[list[int], list[Ratio]]](lambda: ([], []))
-    measures = table.measures
+    measures, worded = table.measures, set[str]()
     for index, row in enumerate(table.items):
         try:
+            count_worded(worded, row.quantity, measures)
             amount, unit = _read_quantity(row, measures)
         except DomainError as error:
             refusals[index] = error
@@ -250,6 +251,8 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
         measures: whose kitchen words are meant.
         refusal: the error that the row failed with, which is the whole answer if nothing can be read from it anew.
     """
+    if isinstance(refusal, TooManyWordedError):
+        return [refusal]
     errors = list[DomainError]()
     unit = row.unit
     try:

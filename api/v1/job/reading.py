@@ -11,7 +11,7 @@ from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
 from api.v1.job.placing import place_as_sent
 from api.v1.shop.schemas import Shop
 from api.v1.tins.reading import read_optional_tin_of
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
+from api.wire.reading import count_worded, quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import kept_share
@@ -159,11 +159,12 @@ def read_formula(
         tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
     with errors.at(*at):
         filled_depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
-    lines, divisions = list[list[Line | None]](), list[Division | None]()
+    lines, divisions, worded = list[list[Line | None]](), list[Division | None](), set[str]()
     for i, component in enumerate(sent.components):
         read = list[Line | None]()
         for j, line in enumerate(component.lines):
             try:
+                count_worded(worded, line.quantity, measures)
                 read.append(line_reader(line, egg_class, measures))
             except (DomainError, DomainErrors):
                 read.append(None)
