@@ -124,6 +124,7 @@ def read_thing(
         except DomainError as error:
             if not isinstance(error, UnknownError) or (not own and g_per_ml is None):
                 raise error.within("ingredient") from None
+    # A number of JSON, read as the decimal that it prints as.
     density = None if g_per_ml is None else parse_amount(g_per_ml)
     size = None if name is None else size_in(name)
     return Thing(ingredient=ingredient, packing=packing, g_per_ml=density, egg_class=egg_class, size=size)

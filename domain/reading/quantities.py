@@ -14,7 +14,7 @@ from domain.reading.measures import MeasureReader
 from domain.reading.numbers import plain_number, read_amount
 from domain.reading.plausible import greatest_plausible
 from domain.reading.settings import SETTING_WORDS, decimal_text
-from domain.reading.tokens import Token, fold, tokenise
+from domain.reading.tokens import Token, tokenise
 from domain.reading.unit_words import COUNTED, METRIC_G, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
@@ -246,8 +246,10 @@ def _other_quantity(written: str, tokens: list[Token], measures: Measures | None
     amount = read_amount(tokens, 0, vocabulary(None), None)
     if amount is None or amount.worded or amount.end == len(tokens):
         return None
-    word = written[tokens[amount.end].start :].strip()
-    known = "in" if word in _INCH_SIGNS else SETTING_WORDS.get(fold(word), {}).get("length", word)
+    first, *more = tokens[amount.end :]
+    word = written[first.start :].strip()
+    length = "in" if first.key in _INCH_SIGNS else SETTING_WORDS.get(first.key, {}).get("length")
+    known = word if more or length is None else length
     try:
         unit = resolve_unit(known, measures)
     except UnknownError:

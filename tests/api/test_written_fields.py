@@ -6,6 +6,7 @@ from urllib.parse import quote_plus
 
 import pytest
 
+from api.wire.reading import MAX_WORDED
 from tests.api.conftest import Call
 
 Outcome = tuple[float | None, list[dict[str, Any]]]
@@ -393,3 +394,15 @@ def test_a_unit_of_no_table_says_what_to_write(call: Call, unit: str, code: str,
     error = call("GET", f"/v1/convert?amount=2&unit={unit}&to=g&ingredient=plain+flour").json()["errors"][0]
     assert (error["code"], error["candidates"]) == (code, candidates)
     assert unit in error["message"]
+
+
+def test_a_request_has_few_different_quantities_in_words(call: Call) -> None:
+    quantities = [f"1 lb {row + 1} oz" for row in range(MAX_WORDED + 5)]
+    rows = [{"quantity": quantity, "to": "g"} for quantity in quantities]
+    items = call("POST", "/v1/convert", json={"items": rows}).json()["items"]
+    assert ["problem" in item for item in items] == [False] * MAX_WORDED + [True] * 5
+    assert items[-1]["problem"]["errors"][0]["limit"] == MAX_WORDED
+    lines = [{"ingredient": "butter", "quantity": quantity} for quantity in quantities]
+    parts = [{"name": f"part {at}", "lines": lines[at : at + 50]} for at in range(0, len(lines), 50)]
+    errors = call("POST", "/v1/rescale", json={"formula": {**FORMULA, "components": parts}}).json()["errors"]
+    assert [error["pointer"] for error in errors] == [f"/formula/components/5/lines/{row}/quantity" for row in range(5)]

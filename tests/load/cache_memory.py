@@ -61,7 +61,7 @@ def conversions(i: int) -> HostileRequest:
 
 def in_words(i: int) -> HostileRequest:
     """A table of as many different quantities as a request may have that only the reader of recipes can read."""
-    rows = [{"quantity": f"{i} lb {row + 1}/{1733 + i} oz", "to": "g"} for row in range(MAX_WORDED)]
+    rows = [{"quantity": f"{i + 1} lb {row + 1} oz", "to": "g"} for row in range(MAX_WORDED)]
     return post("/v1/convert", {"items": rows})
 
 

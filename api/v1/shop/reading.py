@@ -182,6 +182,7 @@ def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced:
             name=row.name,
             ingredient=ingredient,
             label_name=row.label_name or "",
+            # Numbers of JSON, read as the decimals that they print as.
             g_per_ml=None if row.g_per_ml is None else parse_amount(row.g_per_ml),
             grams_each=None if row.grams_each is None else parse_amount(row.grams_each),
             currency=currency if any(pack.price is not None for pack in packs) else None,
