@@ -3,13 +3,48 @@
 from fractions import Fraction
 from functools import lru_cache
 
-from domain.errors import DomainError, DomainErrors, ErrorCollector, UnknownError, at_path
-from domain.measures.quantities import Quantity, check_amount, parse_amount, positive
+from domain.errors import DomainError, DomainErrors, ErrorCollector, OutOfRangeError, UnknownError, at_path
+from domain.measures.quantities import Quantity, check_amount, parse_amount
 from domain.measures.units import Dimension, Measures
 from domain.reading import quantities
+from domain.reading.dimensions import read_dimension
 from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient, size_in
+
+MAX_WORDED = 250  # our own limit: different quantities of a request in another form than one number and one unit
+
+
+class TooManyWordedError(OutOfRangeError):
+    """More quantities that only the reader of recipes can read, which is slow, than a request may have."""
+
+
+def count_worded(worded: set[str], quantity: str | None, measures: Measures | None = None) -> None:
+    """Count a quantity that only the reader of recipes can read.
+
+    Args:
+        worded: the different ones so far; takes this one.
+        quantity: of a line or row.
+        measures: whose kitchen words are meant.
+    Raises:
+        TooManyWordedError: there are more than `MAX_WORDED`.
+    """
+    if quantity is None or quantity in worded:
+        return
+    try:
+        if quantities.plain_quantity(quantity, measures) is not None:
+            return
+    except DomainError:
+        return  # reported when the quantity is read
+    if len(worded) >= MAX_WORDED:
+        raise TooManyWordedError(
+            f"At most {MAX_WORDED} different quantities of a request may have more than a number and a unit: send the"
+            " rest in another request.",
+            path=("quantity",),
+            value=len(worded) + 1,
+            limit=MAX_WORDED,
+        )
+    worded.add(quantity)
 
 
 def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:
@@ -41,10 +76,14 @@ def quantity_of(amount: str, unit: str, measures: Measures | None = None) -> Qua
     raise DomainErrors(errors.errors)
 
 
-def read_positive(quantity: str, field: str, *dimensions: Dimension) -> Quantity:
+def read_positive(quantity: str, field: str, *dimensions: Dimension, measures: Measures | None = None) -> Quantity:
     """A quantity above zero with one of the expected dimensions."""
     with at_path(field):
-        return positive(read_quantity(quantity), *dimensions)
+        try:
+            return read_dimension(quantity, *dimensions, measures=measures)
+        except DomainError as error:
+            error.path = ()  # text has no fields to point at
+            raise
 
 
 def read_length_mm(quantity: str, field: str) -> float:
@@ -57,9 +96,9 @@ def read_optional_mm(quantity: str | None, field: str) -> float | None:
     return None if quantity is None else read_length_mm(quantity, field)
 
 
-def read_grams(quantity: str, field: str) -> Fraction:
+def read_grams(quantity: str, field: str, measures: Measures | None = None) -> Fraction:
     """A mass above zero, in grams."""
-    return read_positive(quantity, field, "mass").base
+    return read_positive(quantity, field, "mass", measures=measures).base
 
 
 def read_egg_class(name: str | None, *path: str | int) -> EggClass | None:
@@ -85,6 +124,7 @@ def read_thing(
         except DomainError as error:
             if not isinstance(error, UnknownError) or (not own and g_per_ml is None):
                 raise error.within("ingredient") from None
+    # A number of JSON, read as the decimal that it prints as.
     density = None if g_per_ml is None else parse_amount(g_per_ml)
     size = None if name is None else size_in(name)
     return Thing(ingredient=ingredient, packing=packing, g_per_ml=density, egg_class=egg_class, size=size)

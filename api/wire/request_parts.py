@@ -20,6 +20,7 @@ from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, 
 from api.wire.formats import NAMES, header_of
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MOST_ERRORS, RequestProblem, fault_item
+from api.wire.query_numbers import as_numbers, is_underflow
 from api.wire.schemas import FORM_TAGS, adapter
 from api.wire.tables import alternatives
 from api.wire.validation import NULL_MESSAGE, NULL_VALUE, OUT_OF_RANGE, ValidationFault, fault_of
@@ -39,7 +40,6 @@ _UNDERFLOW = ValidationFault(
 )
 _NULL = ValidationFault(NULL_VALUE, NULL_MESSAGE)
 _UNKNOWN = fault_of({"type": "extra_forbidden", "input": ""})
-_NUMBER = re.compile(r"\s*[+-]?[0-9._]+(?:[eE][+-]?[0-9]+)?\s*", re.ASCII)
 
 Validate = Callable[[Any], Any]
 
@@ -129,10 +129,11 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
             values = _values(request.query_params, lists)
         except TooManyFields:
             raise too_many() from None
+        values, asked = as_numbers(values, numbers)
         tiny = [
             fault_item(_UNDERFLOW, (name,), in_query=True)
             for name in sorted(numbers & values.keys())
-            if _underflows(values[name])
+            if is_underflow(values[name])
         ]
         try:
             reading = Reading(validate(values))
@@ -145,7 +146,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
                 validate=validate,
             )
         reading.fits_schema = not reading.errors
-        reading.errors += tiny
+        reading.errors += [*asked.values(), *tiny]
         return reading
 
     return fields[0].name, read
@@ -168,16 +169,6 @@ def _values(params: QueryParams, lists: frozenset[str]) -> Mapping[str, object]:
     for name, several in written.items():
         values[name] = several if name in lists or len(several) > 1 else several[0]
     return values
-
-
-def _underflows(value: object) -> bool:
-    if not isinstance(value, str) or not _NUMBER.fullmatch(value):
-        return False
-    mantissa = value.casefold().partition("e")[0]
-    try:
-        return abs(float(value)) < sys.float_info.min and any(digit in "123456789" for digit in mantissa)
-    except ValueError:
-        return False
 
 
 def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[str, Callable[[bytes], Reading] | None]:
@@ -284,7 +275,7 @@ def underflows(raw: bytes) -> list[Path]:
 
     def parse(written: str) -> float:
         value = float(written)
-        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not _underflows(written):
+        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not is_underflow(written):
             return value
         seen.append(written)
         return _Tiny(value)

@@ -59,6 +59,7 @@ MEANINGS: Mapping[str, Meaning] = {
 }
 NULL_VALUE, ONE_OF_NEEDED, OUT_OF_RANGE = "null_value", "one_of_needed", "out_of_range"
 CODES = tuple(sorted({meaning.code for meaning in MEANINGS.values()} | {NULL_VALUE, ONE_OF_NEEDED}))
+EMPTY_MESSAGE = "This is empty: fill it in, or leave it out."
 NULL_MESSAGE = "Null is not accepted; leave the field out."
 _OTHERWISE = Meaning("bad_format", "The value does not have the form that this field takes.")
 _RULES = {"value_error", "assertion_error"}  # checks of our own models, with a message of our own
@@ -94,9 +95,10 @@ def fault_of(error: Mapping[str, Any]) -> ValidationFault:
     meaning = MEANINGS.get(kind, _OTHERWISE)
     limit = context.get(meaning.limit) if meaning.limit else None
     is_number = isinstance(limit, int | float)
+    message = EMPTY_MESSAGE if kind == "string_too_short" and limit == 1 else meaning.message
     return ValidationFault(
         code=meaning.code,
-        message=meaning.message.format(limit=f"{limit:,}".removesuffix(".0") if is_number else limit),
+        message=message.format(limit=f"{limit:,}".removesuffix(".0") if is_number else limit),
         value=_number(value) if meaning.code in {"too_small", "too_large"} else None,
         limit=limit if is_number else None,
         candidates=tuple(_QUOTED.findall(str(limit))) if meaning.code == "not_allowed" else (),

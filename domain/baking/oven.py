@@ -18,19 +18,19 @@ from domain.errors import (
     UnreadableError,
     broken_limit,
 )
-from domain.measures.quantities import Quantity, parse_amount, parse_quantity
+from domain.measures.quantities import Quantity, parse_amount
 from domain.measures.temperatures import GAS_MARKS, Temperature, convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.notices import Notice
-from domain.reading.ovens import oven_in_words
+from domain.reading.degrees import read_degrees
+from domain.reading.ovens import bare_settings, oven_in_words
+from domain.reading.values import Remark
 from domain.reference import rows
 from domain.sources import Cited, cited
 
 COLDEST_OVEN_C, HOTTEST_OVEN_C = 30, 500  # our own limits: from a proving cabinet to a stone oven
 MAX_FAN_OFFSET_C = 50  # our own limit, no source
 _GAS = re.compile(r"(?:gas(?:[ _]mark)?|mark)\s+(?P<amount>[0-9¼-¾][0-9 ./¼-¾]*)")
-_DEGREES = re.compile(r"(?P<amount>-?[0-9.]+)\s*(?:°|deg(?:rees?)?)?\s*(?P<scale>[cf])")
-_SCALES = {"c": "celsius", "f": "fahrenheit"}
 _HOW = "Write an oven setting as 180 celsius, 350 fahrenheit, gas mark 4, or a word such as moderate."
 
 
@@ -48,13 +48,15 @@ class OvenWord:
 class Oven:
     """A setting: a temperature or a word (then `quantity` is None), of a conventional or a fan oven.
 
-    `fan_offset_c` is how much lower a fan oven is set; None for common practice.
+    `fan_offset_c` is how much lower a fan oven is set; None for common practice. `remarks` say what was taken where
+    several settings were written.
     """
 
     quantity: Quantity | None = None
     word: str = ""
     fan: bool = False
     fan_offset_c: Fraction | None = None
+    remarks: tuple[Remark, ...] = ()
 
     def __post_init__(self) -> None:
         """Reject settings that no oven has; several errors are raised together."""
@@ -92,6 +94,11 @@ class Oven:
     def offset_c(self) -> Fraction:
         """The caller's offset, or common practice's."""
         return FAN_OFFSETS[0].amount if self.fan_offset_c is None else self.fan_offset_c
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """The remarks as warnings about `setting`."""
+        return tuple(Notice(remark.code, remark.message, ("setting",)) for remark in self.remarks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,19 +149,21 @@ def parse_oven(written: str, *, fan: bool = False, fan_offset_c: Fraction | None
     text = " ".join(written.casefold().replace("-", " ").removesuffix(" oven").split())
     if text in OVEN_WORDS:
         return Oven(word=text, fan=fan, fan_offset_c=fan_offset_c)
+    remarks: tuple[Remark, ...] = ()
     try:
         quantity = _parse_setting(text)
     except UnreadableError as error:
         in_words = oven_in_words(written)
         if in_words is None:
-            error.path = ("setting",)
-            raise
+            refusal = _ask(written) or error
+            refusal.path = ("setting",)
+            raise refusal from None
         fan = fan if in_words.fan is None else in_words.fan
-        quantity = _parse_setting(in_words.setting)
+        quantity, remarks = _parse_setting(in_words.setting), in_words.remarks
     except DomainError as error:
         error.path = ("setting",)
         raise
-    return Oven(quantity=quantity, fan=fan, fan_offset_c=fan_offset_c)
+    return Oven(quantity=quantity, fan=fan, fan_offset_c=fan_offset_c, remarks=remarks)
 
 
 @lru_cache(maxsize=1024)
@@ -195,7 +204,7 @@ def read_oven(oven: Oven) -> OvenReading:
         gas_mark=gas_mark,
         words=words,
         cited=tuple(dict.fromkeys((*sources, *marks_cited, *(word.cited for word in words), *offsets))),
-        notices=notices,
+        notices=(*oven.notices, *notices),
     )
 
 
@@ -239,29 +248,28 @@ def nearest_half_mark(mark: Fraction) -> Fraction:
     return min((Fraction(1, 4), *(Fraction(n, 2) for n in range(1, 21))), key=lambda setting: abs(setting - mark))
 
 
-def parse_degrees(written: str) -> Quantity:
-    """A temperature from text, of an oven or of food.
-
-    Args:
-        written: `180 celsius`, `180 °C`, `350F`.
-    Returns:
-        The exact quantity; the caller checks that its unit is one of temperature.
-    Raises:
-        UnreadableError, UnknownError, AmbiguousError: not an amount and a unit.
-    """
-    text = " ".join(written.casefold().split())
-    if degrees := _DEGREES.fullmatch(text):
-        return Quantity(amount=parse_amount(degrees["amount"]), unit=UNITS[_SCALES[degrees["scale"]]])
-    return parse_quantity(text)
-
-
 def _parse_setting(text: str) -> Quantity:
     if gas := _GAS.fullmatch(text):
         return Quantity(amount=parse_amount(gas["amount"]), unit=UNITS["gas_mark"])
     try:
-        return parse_degrees(text)
+        return read_degrees(text)
     except (UnreadableError, UnknownError, AmbiguousError):
         raise UnreadableError(_HOW, code="unreadable_oven", candidates=tuple(OVEN_WORDS)) from None
+
+
+def _ask(written: str) -> UnreadableError | None:
+    """What is asked about a figure without its scale, or about a range; None for any other text."""
+    if settings := bare_settings(written):
+        message = f"Give the scale: write {' or '.join(settings)}."
+        return UnreadableError(message, code="unreadable_oven", candidates=settings)
+    try:
+        read_degrees(written)
+    except UnreadableError as error:
+        if error.candidates:
+            return UnreadableError(error.detail, code="unreadable_oven", candidates=error.candidates)
+    except DomainError:
+        pass
+    return None
 
 
 def _offset(oven: Oven) -> OvenScale:

@@ -348,6 +348,8 @@ def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb
 
 def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice, ...]:
     notices = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
+    sides = [("reference", reference)] + [("target", target)] * (target.oven != reference.oven)
+    notices += [notice.at(name, "oven") for name, bake in sides for notice in bake.oven.notices]
     ratio = target.filled_depth_mm / reference.filled_depth_mm
     if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
         message = (

@@ -2,10 +2,11 @@
 
 from domain.cutting.layouts import Figure
 from domain.errors import DomainError, UnreadableError
-from domain.measures.quantities import parse_amount
+from domain.reading.quantities import read_number
 from domain.tins.shapes import RectangleTin
 from domain.tins.text import parse_tin
 
+_RECTANGLE = "rectangle "
 _FIGURES: dict[str, Figure] = {"triangle": "triangle", "diamond": "diamond"}
 _ASPECTS = {"square": 1.0, "finger": 3.0, "triangle": 1.0, "diamond": 1.0}  # a finger by common practice
 
@@ -23,14 +24,16 @@ def parse_size(text: str) -> tuple[float, float]:
     >>> parse_size("30 x 20 cm")
     (300.0, 200.0)
     """
+    candidates: tuple[str, ...] = ()
     try:
-        rectangle = parse_tin(f"rectangle {text}")
-    except DomainError:
-        rectangle = None
+        rectangle = parse_tin(f"{_RECTANGLE}{text}")
+    except DomainError as error:
+        rectangle, candidates = None, tuple(each for each in error.candidates if each.startswith(_RECTANGLE))
     if not isinstance(rectangle, RectangleTin) or rectangle.depth_mm is not None:
         raise UnreadableError(
             'Write a length and a width with their unit, such as "30 x 20 cm", each at most 2 m.',
             code="unreadable_size",
+            candidates=tuple(each.removeprefix(_RECTANGLE) for each in candidates),
         )
     return rectangle.length_mm, rectangle.width_mm
 
@@ -66,7 +69,7 @@ def parse_aspect(text: str) -> float:
     name = text.strip().casefold().removesuffix("s")
     if name in _ASPECTS:
         return _ASPECTS[name]
-    sides = [float(parse_amount(side)) for side in text.split(":")] if text.count(":") == 1 else []
+    sides = [float(read_number(side.strip())) for side in text.split(":")] if text.count(":") == 1 else []
     if not sides:
         raise UnreadableError(
             'Write a shape as "square", "finger", "triangle" or "diamond", or as two sides, such as "3:2".'

@@ -4,17 +4,18 @@ import re
 from dataclasses import dataclass
 
 from domain.errors import AmbiguousError, DomainError, UnknownError, UnreadableError
-from domain.measures.quantities import parse_amount, positive
+from domain.measures.quantities import positive
 from domain.measures.units import Measures, resolve_unit
 from domain.reading.lines import read_line
-from domain.reading.quantities import read_quantity
+from domain.reading.quantities import read_number, read_quantity
 from domain.reading.texts import eggs_in_grams
 from domain.reading.values import ReadingOptions, Remark
+from domain.tins.text import counted_tins
 
 MOST_UNIT_WORDS = 3  # the longest spelling of a unit, such as "us fl oz"
 # Possessive quantifiers, so that long text is rejected in linear time.
 _LINE = re.compile(r"\s*+(?P<amount>[0-9.½¼¾⅐-⅞][0-9 ./⁄½¼¾⅐-⅞]*+)(?P<words>[^,]*+)(?:,(?P<packing>[^,]*+))?")
-_FACTOR = re.compile(r"\s*+[x×]\s*+(?P<amount>[^a-z]++)", re.IGNORECASE)
+_FACTOR = re.compile(r"\s*+(?:[x×]\s*+(?P<after>[^a-z]++)|(?P<before>[^a-z×]++)[x×]\s*+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,35 +83,47 @@ def _short_form(text: str, measures: Measures | None) -> LineText:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """What a formula is to be rescaled to: one of a tin as text, a factor and grams of mix."""
+    """What a formula is to be rescaled to: one of a tin as text, a factor and grams of mix; `tins` of that tin."""
 
     tin: str | None = None
+    tins: int = 1
     factor: float | None = None
     grams: float | None = None
 
 
-def parse_wish(text: str) -> Wish:
+def parse_wish(text: str, measures: Measures | None = None) -> Wish:
     """Read what is wanted.
 
     Args:
-        text: `x 2.5` is a factor, `1500 g` a mass, everything else a tin.
+        text: `x 2.5` or `2.5 x` is a factor, `1500 g` a mass, everything else a tin or several, as `parse_tin` and
+            `counted_tins` read them.
+        measures: the set of measures that kitchen words belong to, and whose decimal sign is meant.
     Returns:
-        The wish; whether the tin can be read is not checked.
+        The wish; whether one tin can be read is not checked.
     Raises:
-        DomainError: a factor or a mass that is not above 0.
+        AmbiguousError: a factor or a mass whose sign may separate thousands, or whose unit needs `measures`.
+        DomainError: a factor that cannot be read, or a mass that is not above 0.
 
-    >>> parse_wish("x 2.5").factor, parse_wish("1.5 kg").grams, parse_wish("round 23 x 7 cm").tin
-    (2.5, 1500.0, 'round 23 x 7 cm')
+    >>> parse_wish("x 2.5").factor, parse_wish("1.5 kg").grams, parse_wish("2 x 20 cm round")
+    (2.5, 1500.0, Wish(tin='round 20 cm', tins=2, factor=None, grams=None))
     """
-    if factor := _FACTOR.fullmatch(text):
-        return Wish(factor=float(parse_amount(factor["amount"])))
+    factor = _FACTOR.fullmatch(text)
+    if factor is not None:
+        return Wish(factor=float(read_number((factor["after"] or factor["before"]).strip())))
     try:
-        quantity = read_quantity(text)
+        quantity = read_quantity(text, measures)
+    except AmbiguousError:
+        raise
     except DomainError:
-        return Wish(tin=text)
+        return _tin(text)
     if quantity.unit.dimension == "length":  # the size of a tin: "rund 26 cm" is round, or about 26 cm
-        return Wish(tin=text)
+        return _tin(text)
     return Wish(grams=float(positive(quantity, "mass").base))
+
+
+def _tin(text: str) -> Wish:
+    tins = counted_tins(text)
+    return Wish(tin=text) if tins is None else Wish(tin=tins.tin, tins=tins.tins)
 
 
 def _is_unit(word: str, measures: Measures | None) -> bool:

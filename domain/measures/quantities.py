@@ -29,7 +29,8 @@ _AMOUNT_THEN_UNIT = re.compile(
     rf"\s*+(?P<amount>-?[0-9.{_FRACTIONS}][0-9 ./\u2044{_FRACTIONS}]*+)(?P<unit>(?:°|[^\W0-9{_FRACTIONS}])[\w .°²-]*+)"
 )
 _GAS_MARK = re.compile(r"\s*+gas(?:[ _]?mark)?\s++(?P<amount>[^a-z]++)", re.IGNORECASE)
-_HOW = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
+HOW_TO_WRITE_AN_AMOUNT = "Write an amount as 1.5, 1/3, 1 1/2, 1½ or ½."
+HOW_TO_WRITE_A_QUANTITY = f"Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each. {HOW_TO_WRITE_AN_AMOUNT}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,8 +161,9 @@ def _value_of(written: str) -> Fraction:
         value = int(whole) + Fraction(int(top), int(bottom))
         return -value if mixed["sign"] else value
     if "," in text:
-        raise UnreadableError("Write decimals with a point, and thousands without a separator. " + _HOW)
-    raise UnreadableError("Not an amount. " + _HOW)
+        message = f"Write decimals with a point, and thousands without a separator. {HOW_TO_WRITE_AN_AMOUNT}"
+        raise UnreadableError(message)
+    raise UnreadableError(f"Not an amount. {HOW_TO_WRITE_AN_AMOUNT}")
 
 
 @lru_cache(maxsize=1024)
@@ -185,7 +187,7 @@ def parse_quantity(written: str, measures: Measures | None = None) -> Quantity:
         return Quantity(amount=parse_amount(gas["amount"]), unit=resolve_unit("gas_mark"))
     match = _AMOUNT_THEN_UNIT.fullmatch(written)
     if not match:
-        raise UnreadableError("Write an amount and a unit, such as 200 g, 1 1/2 us_cup or 4 each. " + _HOW)
+        raise UnreadableError(HOW_TO_WRITE_A_QUANTITY)
     return Quantity(amount=parse_amount(match["amount"]), unit=resolve_unit(match["unit"], measures))
 
 

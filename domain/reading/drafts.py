@@ -24,7 +24,7 @@ REGION_OF = {"us": "us", "uk": "eu", "metric": "eu", "au": "au", "jp": "jp"}
 _LETTERS = {"small": "s", "medium": "m", "large": "l", "extra_large": "xl"}
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
-_VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
+VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
 _PACK_LANGUAGES: dict[str, set[str]] = {}
 for _row in rows("reading_words"):
     if _row["kind"] == "pack":
@@ -76,7 +76,7 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
     if measured.vessel:
         message = f"A '{measured.vessel}' has no fixed size: say how many millilitres it holds."
         choices = tuple(
-            Choice(text=f"{decimal_text(measured.value)} x {ml} {name}", label=f"{ml} each") for ml in _VESSELS_ML
+            Choice(text=f"{decimal_text(measured.value)} x {ml} {name}", label=f"{ml} each") for ml in VESSELS_ML
         )
         return _asked("cup_size_needed", message, choices)
     if measured.pack:

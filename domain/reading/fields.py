@@ -4,9 +4,10 @@ import decimal
 import re
 from fractions import Fraction
 
-from domain.measures.quantities import parse_amount, parse_quantity
+from domain.measures.quantities import parse_amount
 from domain.measures.units import expect
 from domain.reading.numbers import plain_number
+from domain.reading.quantities import read_quantity
 from domain.reading.values import Decimal
 
 MAX_FIELD = 200  # our own limit: characters of a field
@@ -42,7 +43,7 @@ def grams_in(text: str, decimal: Decimal) -> Fraction:
     """A mass, in grams if no unit is written.
 
     Args:
-        text: such as `812,5`, `65 g` or `1 kg`.
+        text: such as `812,5`, `65 g`, `1 kg` or `1 lb 4 oz`.
         decimal: the decimal sign where the writing does not decide.
     Returns:
         The exact grams.
@@ -58,7 +59,7 @@ def grams_in(text: str, decimal: Decimal) -> Fraction:
     written = with_points(text.strip(), decimal)
     if _BARE.fullmatch(written):
         return parse_amount(written)
-    quantity = parse_quantity(written)
+    quantity = read_quantity(written)
     expect(quantity.unit, "mass")
     return quantity.base
 

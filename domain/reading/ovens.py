@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from domain.measures.temperatures import GAS_MARKS
 from domain.measures.units import Measures
+from domain.reading.degrees import DEGREE_SIGNS
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.settings import MAX_TEXT, SETTING_WORDS, all_words, decimal_text
 from domain.reading.tokens import Token, tokenise
@@ -26,7 +27,10 @@ for _row in rows("oven_words"):
     _OVEN_RANGES[_row["word"]] = min(_low, _before[0]), max(_high, _before[1])
 HOTTEST_C = 320  # our own limit: a larger figure without a scale is in Fahrenheit
 COOLEST_F = 200  # our own limit: no American oven is set lower
-_DEGREES = frozenset(("°", "º", "degree", "degrees", "deg", "degre", "degres", "-"))
+HOTTEST_F = 600  # our own limit: no oven is set hotter in Fahrenheit
+COOLEST_C = 60  # our own limit: a lower figure without a scale is no setting in Celsius
+HIGHEST_MARK = 10  # the last gas mark
+_DEGREES = DEGREE_SIGNS | {"-"}
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", ":", "(", ")"))
 
 
@@ -96,6 +100,28 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
     return OvenWords(
         setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
     )
+
+
+def bare_settings(text: str) -> tuple[str, ...]:
+    """The settings that a figure without a scale may stand for, as `parse_oven` takes them.
+
+    Args:
+        text: a field that holds an oven setting.
+    Returns:
+        A gas mark, or degrees of the scales in which an oven is set so; empty if the text is not one figure.
+
+    >>> bare_settings("180"), bare_settings("4"), bare_settings("220 °")
+    (('180 celsius',), ('gas mark 4',), ('220 celsius', '220 fahrenheit'))
+    """
+    tokens = [token for token in tokenise(text[:MAX_TEXT]) if token.key not in DEGREE_SIGNS]
+    amount = read_amount(tokens, 0, vocabulary(None), "point")
+    if amount is None or amount.worded or amount.end != len(tokens):
+        return ()
+    value, figure = amount.value, decimal_text(amount.value)
+    settings = [f"gas mark {figure}"] if 0 < value <= HIGHEST_MARK else []
+    settings += [f"{figure} celsius"] if COOLEST_C <= value <= HOTTEST_C else []
+    settings += [f"{figure} fahrenheit"] if COOLEST_F <= value <= HOTTEST_F else []
+    return tuple(settings)
 
 
 def ask_degrees(text: str, tokens: list[Token]) -> Question | None:
@@ -216,10 +242,10 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
         if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
             continue
         value = amount.value
-        if before[-1:] in (["gas"], ["mark"], ["gasmark"]) and value <= 10:
+        if before[-1:] in (["gas"], ["mark"], ["gasmark"]) and value <= HIGHEST_MARK:
             settings.append((f"gas mark {decimal_text(value)}", _gas_c(value), False))
             continue
-        if before and "thermostat" in SETTING_WORDS.get(before[-1], ()) and value <= 10:
+        if before and "thermostat" in SETTING_WORDS.get(before[-1], ()) and value <= HIGHEST_MARK:
             celsius = value * DEGREES_A_MARK
             settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
             continue
@@ -233,7 +259,7 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
             degree = end > amount.end and tokens[end - 1].key in _DEGREES - {"-"}
             if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
                 scale, end = "fahrenheit", end - 1
-            elif (bare_fan or degree) and 60 <= value <= HOTTEST_C:
+            elif (bare_fan or degree) and COOLEST_C <= value <= HOTTEST_C:
                 scale, end = "celsius", end - 1
             else:
                 continue

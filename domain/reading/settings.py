@@ -38,8 +38,9 @@ _AFTER_IN = _ARTICLES | {"one", "two", "three", "four", "your", "my", "each", "l
 _N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
 _LENGTHS = "|".join(sorted((word for word, kinds in SETTING_WORDS.items() if "length" in kinds), key=len, reverse=True))
 _U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
+_COUNT = rf"(?:[0-9]{{1,2}}+ ?(?:[x×*]|mal)?+ ?(?=[^\W\d_])(?!(?:{_LENGTHS})(?![^\W\d_])))?"  # 2 x square 20 cm
 _ONE_TIN = re.compile(
-    rf"(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
+    rf"{_COUNT}(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
     r"(?P<after>(?:[^\W\d_]|[ ().,-])*+)",
     re.IGNORECASE,
 )
@@ -47,6 +48,15 @@ _DEPTH = re.compile(
     rf"(?P<amount>[0-9]++(?:[.,][0-9]++)?+)[ -]?(?P<unit>{_LENGTHS})\b\.?[ -]?(?:deep|depth|tief|hoch|de haut|high)\b",
     re.IGNORECASE,
 )
+# The same size in another unit: 20 cm (8 in), 20cm/8in.
+_BOTH = re.compile(
+    rf"(?P<first>{_N})(?P<unit>{_U}) ?(?:/ ?(?P<second>{_N})(?P<other>{_U})|"
+    rf"\((?P<inner>{_N})(?P<within>{_U})\))(?P<rest>.*+)",
+    re.IGNORECASE,
+)
+_SAME_SIZE = Fraction(1, 20)  # our own limit: printed sizes are rounded to whole inches
+_BARE = re.compile(r"(?P<before>[^\d]*+)(?P<size>[0-9]++(?:[.,][0-9]++)?+) ?(?P<after>[^\d]*+)")
+MOST_TINS = 10  # our own limit: up to it, a first figure that can be no size counts tins
 _NOMINAL = rows("nominal_tins")
 
 
@@ -70,12 +80,56 @@ def tin_in_words(text: str) -> TinWords | None:
     """
     if len(text) > MAX_TEXT:
         return None
+    text = _one_unit(text)
     tokens = tokenise(text)
     named = has_kind(tokens, "named") and has_kind(tokens, "tin")
+    if (asked := _bare_size(text)) is not None:
+        return asked
     match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
     if not named and (match is None or not all_words(tokenise(f"{match['before']} {match['after']}"))):
         return None
     return read_tin_words(text)
+
+
+def _one_unit(text: str) -> str:
+    """The text without a second size that says the first one again in another unit."""
+    for match in _BOTH.finditer(text):
+        second, other = match["second"] or match["inner"], match["other"] or match["within"] or ""
+        sizes = [_mm(match["first"], match["unit"]), _mm(second, other)]
+        if sizes[0] and sizes[1] and abs(sizes[0] - sizes[1]) <= _SAME_SIZE * sizes[0]:
+            return f"{text[: match.start()]}{match['first']}{match['unit']}{match['rest']}"
+    return text
+
+
+def _mm(figure: str, unit: str) -> Fraction:
+    """A length in millimetres; 0 if it cannot be read."""
+    key = fold(unit.strip(" -."))
+    of = "in" if key in _INCH_SIGNS else SETTING_WORDS.get(key, {}).get("length", "")
+    amount = read_amount(tokenise(figure), 0, vocabulary(None), "point")
+    return amount.value * MM_PER[of] if amount is not None and of else Fraction(0)
+
+
+def _bare_size(text: str) -> TinWords | None:
+    """The question about a tin of a shape with one size that has no unit: `Springform 26`; None for any other text."""
+    match = _BARE.fullmatch(" ".join(text.split()))
+    tokens = tokenise(f"{match['before']} {match['after']}") if match else []
+    shape = _shape(tokens)
+    if match is None or shape not in ("round", "square") or not all_words(tokens):
+        return None
+    if has_kind(tokens, "length") or any(token.kind == "sign" for token in tokens):
+        return None
+    values = plain_number(match["size"], "point")
+    if not values:
+        return None
+    units = [("cm", "centimetres"), ("in", "inches")] if values[0] <= LONGEST_TIN_IN else [("cm", "centimetres")]
+    choices = tuple(Choice(text=f"{shape} {_text([values[0]], unit)}", label=label) for unit, label in units)
+    message = "The size of the tin has no unit: say whether it is centimetres or inches."
+    return TinWords(question=Question(code="unit_needed", message=message, choices=choices))
+
+
+def _shape(tokens: list[Token]) -> str:
+    """The shape that the first word for one names, or ""."""
+    return next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
 
 
 def all_words(tokens: list[Token]) -> bool:
@@ -108,7 +162,7 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
         return None
     tokens = tokenise(text)
     named = _named(tokens)
-    shape = next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
+    shape = _shape(tokens)
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
     depth = _DEPTH.search(text)
@@ -203,9 +257,8 @@ def _is_preposition(tokens: list[Token], at: int) -> bool:
 
 
 def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:
-    counted = len(sizes) == 2 and sizes[0] < sizes[1] / MOST_SLENDER and sizes[0].denominator == 1  # 1 x 23 cm
-    if counted or (shape == "round" and len(sizes) == 2 and sizes[0] < sizes[1] and sizes[0] <= 10):
-        count, sizes = int(sizes[0]), sizes[1:]  # 2 x 20 cm round tins
+    if _is_count(sizes, shape):
+        count, sizes = int(sizes[0]), sizes[1:]
     if shape in ("square", "round", "hexagon", "octagon"):
         if shape == "square" and len(sizes) > 1 and sizes[0] == sizes[1]:
             sizes = sizes[:1] + sizes[2:]
@@ -227,6 +280,18 @@ def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: t
     else:
         shape = "rectangle"
     return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
+
+
+def _is_count(sizes: list[Fraction], shape: str) -> bool:
+    """Whether the first figure counts tins: 1 x 23 cm, 2 x 20 cm round tins, 2 x 20 x 30 cm."""
+    if len(sizes) < 2 or sizes[0].denominator != 1:
+        return False
+    if len(sizes) == 2:
+        return sizes[0] < sizes[1] / MOST_SLENDER or (
+            shape == "round" and sizes[0] < sizes[1] and sizes[0] <= MOST_TINS
+        )
+    # As a size it would be of a tin that is deeper than twice its length.
+    return len(sizes) == 3 and shape in ("", "rectangle") and sizes[0] < MOST_TINS and sizes[2] > 2 * sizes[0]
 
 
 def _text(sizes: list[Fraction], unit: str) -> str:

@@ -5,15 +5,22 @@ The parts of a rounded sum are whole minor units that add up to it: each part is
 go to the parts that lost most, the earlier part first (`domain.measures.whole_shares`).
 """
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.errors import OutOfRangeError, UnknownError, UnreadableError
+from domain.errors import AmbiguousError, OutOfRangeError, UnknownError, UnreadableError
 from domain.measures.quantities import parse_amount
+from domain.reading.numbers import plain_number
+from domain.reading.settings import decimal_text
 from domain.reference import rows
 from domain.sources import Cited, cited
 
+_DECIMAL = re.compile(r"[0-9]++(?:[.,'’\u00a0\u202f\u2009][0-9]++)*+")
+_WITH_SIGN = re.compile(
+    r"(?:[^\W\d]{1,3}|[^\w\s.,'-])?+ ?+(?P<amount>[0-9]++(?:[.,][0-9]{2})?+) ?+(?:[^\W\d]{1,3}|[^\w\s.,'-])?+"
+)
 MAX_PRICE = 1_000_000  # our own limit, no source: a higher price of a pack or a portion is a typing slip
 
 
@@ -67,16 +74,19 @@ def parse_money(written: str | float) -> Fraction:
     """An amount of money as written, exactly.
 
     Args:
-        written: a number, or a decimal as text such as `1.29`. A fraction is rejected: nobody writes a price so.
+        written: a number, or a decimal as text such as `1.29`, `1,29` or `1.234,50`. A point before three digits is a
+            decimal point, as in a number of JSON. A fraction is rejected: nobody writes a price so.
     Returns:
         The exact amount, at least 0.
     Raises:
         UnreadableError: the text is not a decimal.
+        AmbiguousError: its comma may separate thousands.
         OutOfRangeError: the amount is below zero or above a million.
+
+    >>> parse_money("1,29") == parse_money("1.29"), parse_money("1.234,50")
+    (True, Fraction(2469, 2))
     """
-    if isinstance(written, str) and not written.strip().replace(".", "", 1).isdecimal():
-        raise UnreadableError("Write money as a decimal with a point, without a sign or a symbol, such as 1.29.")
-    amount = parse_amount(written)
+    amount = _decimal(written) if isinstance(written, str) else parse_amount(written)
     if not 0 <= amount <= MAX_PRICE:
         raise OutOfRangeError(
             f"An amount of money is from 0 to {MAX_PRICE:,}.",
@@ -84,6 +94,25 @@ def parse_money(written: str | float) -> Fraction:
             limit=0 if amount < 0 else MAX_PRICE,
         )
     return amount
+
+
+def _decimal(written: str) -> Fraction:
+    text = written.strip()
+    if text.isascii() and text.replace(".", "", 1).isdecimal():
+        return parse_amount(text)
+    values = _DECIMAL.fullmatch(text) and plain_number(text, None)
+    if values and len(values) > 1:
+        candidates = tuple(decimal_text(value) for value in values)
+        message = f"The comma in this amount may separate thousands or decimals: write {' or '.join(candidates)}."
+        raise AmbiguousError(message, candidates=candidates, code="ambiguous_number")
+    if values:
+        return values[0]
+    number = _WITH_SIGN.fullmatch(text)
+    raise UnreadableError(
+        "Write money as a decimal such as 1.29, without a sign, a symbol or a fraction; the currency has a field of its"
+        " own.",
+        candidates=() if number is None else (number["amount"],),
+    )
 
 
 def even_split(total: int, count: int) -> tuple[tuple[int, int], ...]:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from domain.errors import MismatchError, NeededError, OutOfRangeError, UnknownError, broken_limit
-from domain.measures.quantities import MAX_AMOUNT, Quantity, parse_amount
+from domain.measures.quantities import MAX_AMOUNT, Quantity
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import Unit
 from domain.notices import Notice
@@ -117,21 +117,19 @@ class Converted(NamedTuple):
     notices: tuple[Notice, ...]
 
 
-def parse_density(written: str) -> Fraction:
-    """A density from text.
+def check_density(density: Fraction) -> Fraction:
+    """The same density, if a food can have it.
 
     Args:
-        written: grams per millilitre, as `parse_amount` reads it.
+        density: grams per millilitre.
     Returns:
-        The exact density.
+        The density.
     Raises:
-        UnreadableError: not an amount.
         OutOfRangeError: no food has this density.
 
-    >>> parse_density("0.55")
+    >>> check_density(Fraction(11, 20))
     Fraction(11, 20)
     """
-    density = parse_amount(written)
     if not LEAST_DENSITY < density <= MAX_DENSITY:
         raise OutOfRangeError(
             f"A density is above {float(LEAST_DENSITY)} and at most {MAX_DENSITY} grams per millilitre.",

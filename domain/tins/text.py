@@ -10,7 +10,7 @@ from typing import Literal
 from domain.errors import DomainError, UnreadableError
 from domain.measures.quantities import parse_amount, parse_quantity, positive
 from domain.notices import Notice
-from domain.reading.settings import MAX_TEXT, tin_in_words
+from domain.reading.settings import MAX_TEXT, TinWords, tin_in_words
 from domain.reading.tokens import tokenise
 from domain.reference import rows, words
 from domain.sources import Cited, cited
@@ -20,6 +20,7 @@ _BETWEEN_SIZES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*")
 _SIZE = re.compile(r"(?P<amount>[^a-z\"'″]+?)\s*(?P<unit>[a-z\"″]+)?")
 _FIRST_SIZE = re.compile(r"(?=(?<![\w/])[0-9¼-¾⅐-⅞])")
 _SHAPE_LAST = re.compile(r"(?P<sizes>[0-9¼-¾⅐-⅞].*?) (?P<shape>[a-z]+)(?: tin)?")
+TALLEST = 2  # our own limit: no tin is deeper than so many times its diameter
 _INCH_SIGNS = frozenset('"″')
 _HOW = (
     'Write a tin as "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "ring 25 x 8 x 9 cm", '
@@ -66,6 +67,10 @@ def parse_tin(written: str) -> Tin:
     RoundTin(diameter_mm=230.0, depth_mm=70.0)
     """
     text = " ".join(written.casefold().split())
+    tins = _counted(text)
+    if tins is not None:
+        message = f"Is this {tins.tins} tins? Give one tin; the number of tins has a field of its own."
+        raise UnreadableError(message, code="unreadable_tin", candidates=(tins.tin, *_as_one(text)))
     try:
         return _short_form(text)
     except DomainError:
@@ -73,12 +78,45 @@ def parse_tin(written: str) -> Tin:
         in_words = tin_in_words(text)
         if in_words is None or in_words.tin == text:
             raise
-    if in_words.question is not None or in_words.tins > 1:
-        asked = in_words.question
-        message = asked.message if asked else "Give one tin; the number of tins has a field of its own."
-        candidates = tuple(choice.text for choice in asked.choices) if asked else (in_words.tin,)
-        raise UnreadableError(message, code="unreadable_tin", candidates=candidates)
+    if (asked := in_words.question) is not None:
+        candidates = tuple(choice.text for choice in asked.choices)
+        raise UnreadableError(asked.message, code="unreadable_tin", candidates=candidates)
     return _short_form(in_words.tin)
+
+
+def counted_tins(written: str) -> TinWords | None:
+    """Several tins of one kind, in words.
+
+    Args:
+        written: such as `2 x 20 cm round` or `3 Springformen 26 cm`.
+    Returns:
+        The tin as `parse_tin` takes it, and how many there are; None for one tin, and where one may be meant.
+
+    >>> counted_tins("2 x 20 cm round").tin, counted_tins("8 x 10 cm round")
+    ('round 20 cm', None)
+    """
+    text = " ".join(written.casefold().split())
+    return None if _as_one(text) else _counted(text)
+
+
+def _counted(text: str) -> TinWords | None:
+    if not text[:1].isdigit() or _NAMED.get(_key(text)) is not None:
+        return None
+    in_words = tin_in_words(text)
+    return in_words if in_words is not None and in_words.question is None and in_words.tins > 1 else None
+
+
+def _as_one(text: str) -> tuple[str, ...]:
+    """A round tin whose sizes stand before its shape, if it is no deeper than a tall tin: 8 x 10 cm round."""
+    last = _SHAPE_LAST.fullmatch(text)
+    if last is None or last["shape"] != "round":
+        return ()
+    try:
+        tin = _short_form(text)
+    except DomainError:
+        return ()
+    tall = isinstance(tin, RoundTin) and tin.depth_mm is not None and tin.depth_mm > TALLEST * tin.diameter_mm
+    return () if tall else (f"round {last['sizes']}",)
 
 
 def unknown_shape(written: str) -> str | None:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from api.v1.convert.columns.answers import MAX_SHOWN
 from api.v1.convert.columns.reading import MAX_QUESTIONS, MAX_SLOW_AMOUNTS
+from api.wire.reading import MAX_WORDED
 from tests.api.conftest import Call
 
 URL = "/v1/convert/columns"
@@ -238,6 +239,30 @@ def test_csv_and_xml_have_one_line_for_each_row(call: Call) -> None:
     assert float(rows[2]["amount"]) == 2 * float(rows[0]["amount"]) == 473.176473  # 231 in³ / 8, exact
     assert rows[1]["problem"].startswith("Not an amount")
     assert call("POST", f"{URL}?format=xml", json=body).text.count("<problem>Not an amount") == 1
+
+
+def test_each_line_of_csv_names_its_ingredient(call: Call) -> None:
+    body = {"amounts": ["1", "", "2,5", "1"], "units": ["g"], "to": ["kg"]}
+    names = ["plain flour", "", "Butter", "moon\x07dust"]
+    shown = [
+        [row["ingredient"] for row in csv.DictReader(io.StringIO(call("POST", f"{URL}?format=csv", json=table).text))]
+        for table in (body, {**body, "ingredients": ["butter"]}, {**body, "ingredients": names})
+    ]
+    assert shown == [[""] * 4, ["butter"] * 4, ["plain flour", "", "Butter", "moon\ufffddust"]]
+
+
+def test_a_column_of_different_ingredients_is_one_request(call: Call) -> None:
+    # USDA-SR28: one cup of flour is 125 g (NDB 20081), of rolled oats 81 g (NDB 20038).
+    body = {"amounts": ["1,5", "2"], "units": ["us_cup"], "to": ["g"], "ingredients": ["plain flour", "rolled oats"]}
+    answer = call("POST", URL, json={**body, "packings": ["spooned", ""]}).json()
+    assert answer["amounts"] == [187.5, 162]
+    assert [rate["ingredient_id"] for rate in answer["rates"]] == ["plain-flour", "rolled-oats"]
+
+
+def test_a_table_has_few_different_amounts_in_words(call: Call) -> None:
+    body = {"amounts": [f"half of {row}" for row in range(MAX_WORDED + 1)], "units": ["g"], "to": ["kg"]}
+    (error,) = call("POST", URL, json=body).json()["errors"]
+    assert (error["code"], error["limit"]) == ("out_of_range", MAX_WORDED)
 
 
 def test_too_large_tables_are_rejected_with_advice(call: Call) -> None:

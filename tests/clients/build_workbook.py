@@ -55,6 +55,7 @@ NOTES = (
 )
 _BOLD, _INPUT = Font(bold=True), PatternFill("solid", fgColor="E8EEF0")
 _WIDTHS = {"A": 24, "B": 26, "C": 10, "D": 10, "E": 16, "F": 18, "G": 60, "H": 30, "I": 52}
+_NO_COUNT = "# The eggs written or the factor is no number."
 _NO_ANSWER = "# The service gave no answer. When it runs again, type another number in B10."
 
 
@@ -89,9 +90,19 @@ def called(address: str) -> str:
     return f'=IFERROR(_xlfn.WEBSERVICE($B$3&{address}&IF($B$10="","","#"&$B$10)),"{_NO_ANSWER}")'
 
 
+def written(cell: str) -> str:
+    """The text of a cell: a number of a comma-decimal locale with a point, a text as it was typed."""
+    return f'IF(ISNUMBER({cell}),SUBSTITUTE({cell}&"",",","."),{cell}&"")'
+
+
 def sent(cell: str) -> str:
-    """A cell as part of an address: a number typed in a comma-decimal locale goes out with a point."""
-    return f'_xlfn.ENCODEURL(SUBSTITUTE({cell}&"",",","."))'
+    """A cell as part of an address; ENCODEURL of nothing is an error in LibreOffice, so nothing is sent as it is."""
+    return f'IF({cell}="","",_xlfn.ENCODEURL({written(cell)}))'
+
+
+def sent_if_filled(name: str, cell: str) -> str:
+    """A parameter of an address that is left out with an empty cell."""
+    return f'IF({cell}="","","&{name}="&{sent(cell)})'
 
 
 def read(cell: str) -> str:
@@ -139,9 +150,10 @@ def _lines(sheet: Worksheet) -> None:
             _typed(sheet, f"{column}{row}")
         sheet[f"H{row}"] = called(
             f'"/v1/convert?format=cell&to=g&measures="&$B$6&"&amount="&{sent(f"B{row}")}&"&unit="&{sent(f"C{row}")}'
-            f'&"&ingredient="&{sent(f"A{row}")}&IF(D{row}="","","&packing="&{sent(f"D{row}")})'
+            f"&{sent_if_filled('ingredient', f'A{row}')}&{sent_if_filled('packing', f'D{row}')}"
         )
-        sheet[f"I{row}"] = f'="&item="&{sent(f"""B{row}&"|"&C{row}&"|"&A{row}&"||"&D{row}""")}'
+        parts = f'{written(f"B{row}")}&"|"&C{row}&"|"&A{row}&"||"&D{row}'
+        sheet[f"I{row}"] = f'="&item="&_xlfn.ENCODEURL({parts})'
         _grams(sheet, row)
     sheet[f"A{EGGS_ROW}"] = "egg"
     sheet[f"H{EGGS_ROW}"] = called(f'"/v1/eggs?format=cell&whole="&{sent("$B$7")}&"&egg_class="&{sent("$B$8")}')
@@ -181,7 +193,8 @@ def _eggs(sheet: Worksheet) -> None:
     )
     for row, (name, title) in enumerate(figures, start=BOX_ROW):
         sheet[f"A{row}"] = title
-        sheet[f"H{row}"] = called(f'{asked}&"&field=parts.whole.counts.0.{name}"')
+        answered = called(f'{asked}&"&field=parts.whole.counts.0.{name}"').removeprefix("=")
+        sheet[f"H{row}"] = f'=IF(AND(ISNUMBER($B$7),ISNUMBER($E$12)),{answered},"{_NO_COUNT}")'
         sheet[f"E{row}"] = read(f"H{row}")
         _explained(sheet, row)
         sheet[f"E{row}"].number_format = "0" if name in {"count", "whole_eggs"} else "0.0##"

@@ -1,6 +1,7 @@
 """The shipped workbook in LibreOffice Calc with a running service, in an English and a German locale."""
 
 import math
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -39,6 +40,25 @@ FLOUR = FIRST_LINE + 4
 TABLE_ROWS = range(FIRST_LINE, EGGS_ROW)
 # Doubles that need 17 digits, and both ends of what a bakery meets.
 NUMBERS = (0.1 + 0.2, 2 / 3, 236.5882365, 1e-7, 123456.789, 1500.0, 1 / 3 * 1e5, 5.839973224593705, -17.77777777777778)
+README_CELLS = dict(
+    re.findall(r"^([DE])2: (=.*)$", (Path(__file__).parents[2] / "README.md").read_text("utf-8"), re.MULTILINE)
+)
+# What people type as amount, unit and ingredient; the grams (USDA-SR28, NDB 20081: a cup of flour is 125 g), or a part
+# of the reason why there are none.
+TYPED: tuple[tuple[str | float, str, str, float | str], ...] = (
+    ("1/2", "cup", "plain flour", 62.5),
+    ("1,5", "cup", "plain flour", 187.5),
+    (1.5, "cup", "plain flour", 187.5),
+    (1.125, "kg", "butter", 1125),
+    ("1,500", "g", "butter", "write 1500 or 1.5"),
+    ("2 Tassen", "cup", "plain flour", "Write the number alone, such as 2"),
+    ("2", "Tassen", "plain flour", "'Tassen' has no fixed size"),
+    (46054, "cup", "plain flour", "made a date of what was typed"),
+    ("", "cup", "plain flour", ""),
+    ("2", "", "plain flour", "# unit: This is empty"),
+    ("2", "cup", "", "Give the ingredient"),
+    ("2", "cup", "moon dust", "No ingredient of that name"),
+)
 Run = Callable[[str], list[Cells]]
 
 
@@ -59,6 +79,16 @@ def steps(service: str) -> list[list[Any]]:
         f'=WEBSERVICE("{service}/v1/convert?amount=1½&unit=us_cup&to=ml&format=cell")*1',
         '=VALUE("1.500")',
     ]
+    typed = [
+        ["set", "Own", f"{column}{row}", value]
+        for row, (amount, unit, ingredient, _) in enumerate(TYPED, start=2)
+        for column, value in zip("ABC", (amount, unit, ingredient), strict=True)
+    ]
+    typed += [
+        ["set", "Own", f"{column}{row}", re.sub(r"\b([A-D])2\b", rf"\g<1>{row}", formula)]
+        for row in range(2, len(TYPED) + 2)
+        for column, formula in README_CELLS.items()
+    ]
     return [
         ["set", SHEET, "B3", service],
         ["calculate"],
@@ -75,6 +105,16 @@ def steps(service: str) -> list[list[Any]]:
         *(["set", SHEET, f"L{row}", f'=VALUE("{locale_proof(x)}")'] for row, x in enumerate(NUMBERS, start=1)),
         ["calculate"],
         ["read", SHEET, "K1:L20"],
+        ["set", SHEET, f"B{FIRST_LINE}", ""],
+        ["set", SHEET, f"C{FIRST_LINE + 1}", ""],
+        ["set", SHEET, "B5", "Springform 26"],
+        ["set", SHEET, "B7", ""],
+        ["sheet", "Own"],
+        ["set", "Own", "B1", service],
+        *typed,
+        ["calculate"],
+        ["read", SHEET, WHOLE],
+        ["read", "Own", f"A1:E{len(TYPED) + 1}"],
     ]
 
 
@@ -188,6 +228,31 @@ def test_formulas_of_a_persons_own(sitting: Run, locale: str, comma: str) -> Non
     assert [cells[f"L{row}"].number for row in range(1, len(NUMBERS) + 1)] == pytest.approx(NUMBERS, rel=3e-16)
 
 
+@calc
+@LOCALES
+def test_the_formulas_of_the_readme_show_a_figure_or_a_reason(sitting: Run, locale: str, comma: str) -> None:  # noqa: ARG001 - the same cells
+    cells = sitting(locale)[5]
+    for row, (_, _, _, expected) in enumerate(TYPED, start=2):
+        answer, number = cells[f"D{row}"], cells[f"E{row}"]
+        assert (answer.error, number.error) == (0, 0)
+        if isinstance(expected, float | int):
+            assert number.number == pytest.approx(expected)
+        else:
+            assert expected in answer.text
+            assert number.text == ""
+
+
+@calc
+@LOCALES
+def test_an_empty_cell_of_the_workbook_is_named(sitting: Run, locale: str, comma: str) -> None:  # noqa: ARG001 - the same cells
+    cells = sitting(locale)[4]
+    assert cells[f"G{FIRST_LINE}"].text == "amount: This is empty: fill it in, or leave it out."
+    assert cells[f"G{FIRST_LINE + 1}"].text == "unit: This is empty: fill it in, or leave it out."
+    assert cells["G12"].text.endswith("round 26 cm, round 26 in")
+    assert cells[f"G{TOTAL_ROW + 2}"].text == "The eggs written or the factor is no number."
+    assert not [name for name, cell in cells.items() if cell.error]
+
+
 def test_the_shipped_workbook_is_what_the_script_builds() -> None:
     shipped = [[(cell.coordinate, cell.value) for cell in row] for row in load_workbook(FILE)[SHEET].iter_rows()]
     built = [[(cell.coordinate, cell.value) for cell in row] for row in build()[SHEET].iter_rows()]
@@ -199,7 +264,7 @@ def test_the_address_stands_in_one_cell_and_every_call_is_locale_proof() -> None
     assert [cell.coordinate for cell in cells if "http" in str(cell.value)] == ["B3"]
     calls = [str(cell.value) for cell in cells if "WEBSERVICE(" in str(cell.value)]
     assert len(calls) == len(LINES) + 6
-    assert all("format=cell" in call and call.startswith("=IFERROR(_xlfn.WEBSERVICE($B$3&") for call in calls)
+    assert all("format=cell" in call and "IFERROR(_xlfn.WEBSERVICE($B$3&" in call for call in calls)
     assert all('IF($B$10="","","#"&$B$10)' in call for call in calls)
 
 

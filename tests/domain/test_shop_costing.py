@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.errors import DomainErrors, NeededError, OutOfRangeError, UnknownError, UnreadableError
+from domain.errors import AmbiguousError, DomainErrors, NeededError, OutOfRangeError, UnknownError, UnreadableError
 from domain.measures.whole_shares import whole_shares
 from domain.shop.costing import Cost, Costing, Extra, cost, labour_cost
 from domain.shop.goods import make_book
@@ -153,10 +153,30 @@ def test_halves_are_rounded_to_the_even_unit() -> None:
     assert [GBP.units(Fraction(text)) for text in ("0.005", "0.015", "0.025")] == [0, 2, 2]
 
 
-@pytest.mark.parametrize("text", ["-1", "1,20", "£1", "1/3", "", "1e3", "nan"])
+@pytest.mark.parametrize("text", ["-1", "1 20", "£1", "1/3", "", "1e3", "nan"])
 def test_money_must_be_a_plain_decimal(text: str) -> None:
     with pytest.raises(UnreadableError):
         parse_money(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "minor"), [("1,29", 129), ("0,5", 50), ("1.234,50", 123_450), ("1,234.50", 123_450), ("1.000", 100)]
+)
+def test_money_with_a_decimal_comma(text: str, minor: int) -> None:
+    assert GBP.units(parse_money(text)) == minor
+
+
+def test_money_whose_comma_may_separate_thousands_is_asked_about() -> None:
+    with pytest.raises(AmbiguousError) as refusal:
+        parse_money("1,250")
+    assert [parse_money(candidate) for candidate in refusal.value.candidates] == [1250, Fraction(5, 4)]
+
+
+@pytest.mark.parametrize("text", ["€1.29", "1,29 €", "1.29 EUR", "£ 1.29"])
+def test_money_with_a_symbol_offers_the_amount(text: str) -> None:
+    with pytest.raises(UnreadableError) as refusal:
+        parse_money(text)
+    assert [parse_money(candidate) for candidate in refusal.value.candidates] == [Fraction(129, 100)]
 
 
 def test_limits_of_money_and_unknown_currencies() -> None:

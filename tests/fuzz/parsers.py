@@ -14,11 +14,12 @@ import orjson
 
 from api.v1.convert.routes import list_conversions
 from api.v1.convert.schemas import ConversionRowsQuery
-from domain.baking.oven import parse_degrees, parse_oven, read_oven
+from domain.baking.oven import parse_oven, read_oven
 from domain.cutting.text import parse_aspect, parse_size
 from domain.errors import DomainError, DomainErrors
 from domain.measures.quantities import MAX_AMOUNT, MAX_DIGITS, Quantity, amount_ratio, parse_amount, parse_quantity
 from domain.measures.units import KITCHEN_WORDS, MEASURES, UNITS, resolve_unit
+from domain.reading.degrees import read_degrees
 from domain.shop.money import CURRENCIES, MAX_PRICE, find_currency, parse_money
 from domain.things.eggs import EGG_CLASSES, find_egg_class
 from domain.things.ingredients import find_ingredient, search_ingredients
@@ -129,7 +130,7 @@ def oven(text: str) -> object:
 
 def degrees(text: str) -> Quantity:
     """A temperature or another quantity, finite."""
-    parsed = parse_degrees(text)
+    parsed = read_degrees(text)
     assert math.isfinite(float(parsed.base))
     return parsed
 

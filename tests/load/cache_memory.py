@@ -19,6 +19,7 @@ import psutil
 import api
 import domain
 from api.app import create_app
+from api.wire.reading import MAX_WORDED
 from tests.load.worst.asking import HostileRequest, get, post, send
 
 KEYS = 20_000  # distinct keys requested from every cache, unless its entries are slow to compute
@@ -55,6 +56,12 @@ def conversions(i: int) -> HostileRequest:
         }
         for row in range(1_000)
     ]
+    return post("/v1/convert", {"items": rows})
+
+
+def in_words(i: int) -> HostileRequest:
+    """A table of as many different quantities as a request may have that only the reader of recipes can read."""
+    rows = [{"quantity": f"{i + 1} lb {row + 1} oz", "to": "g"} for row in range(MAX_WORDED)]
     return post("/v1/convert", {"items": rows})
 
 
@@ -163,6 +170,7 @@ def recipe(i: int) -> HostileRequest:
 # Requests, how many are sent before the memory is noted, and how many in all.
 PROGRAMME: tuple[tuple[Callable[[int], HostileRequest], int, int], ...] = (
     (conversions, 6, 21),
+    (in_words, 6, KEYS // MAX_WORDED + 1),
     (formula, 30, 210),
     (goods, 12, 101),
     (lambda i: get(f"/v1/ingredients/{padded(str(i))}"), 1_500, KEYS + 1),

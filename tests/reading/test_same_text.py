@@ -40,7 +40,7 @@ REFUSED = ["2-3 tbsp", "1 heaped tsp", "225 g (5 oz)", "1 tin", "a knob", "1.500
 
 @pytest.mark.parametrize(("written", "measures", "same"), QUANTITIES)
 def test_a_quantity_is_the_amount_of_a_line(written: str, measures: str, same: str) -> None:
-    quantity = read_quantity(written, measures)
+    quantity = read_quantity(written, measures)  # type: ignore[arg-type]
     line = read_line(f"{written} water", ReadingOptions(measures=measures))[0]  # type: ignore[arg-type]
     assert quantity.base == parse_quantity(same).base
     assert parse_quantity(line.quantity, measures).base == quantity.base

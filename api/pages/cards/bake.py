@@ -172,7 +172,7 @@ def bake_card(
         warnings=warning_notes(
             words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
         ),
-        cautions=caution_texts(words, written["cautions"], bake["cautions"]),
+        cautions=caution_texts(written["cautions"], bake["cautions"]),
     )
 
 

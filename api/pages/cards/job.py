@@ -20,7 +20,7 @@ from api.wire import partial
 from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.line_text import parse_wish
+from domain.formulas.line_text import Wish, parse_wish
 from domain.reading.lines import read_line
 from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
@@ -247,7 +247,7 @@ def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
 
 def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:
     try:
-        wish = parse_wish(want)
+        wish = parse_wish(want, query.measures)
     except DomainError as error:
         errors += domain_errors(error.within("targets", 0))
         return {"label": want}
@@ -257,9 +257,15 @@ def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, A
         tin=wish.tin,
         factor=wish.factor,
         grams=wish.grams,
-        tins=query.tins if tin and query.tins != 1 else None,
+        tins=_tins(query, wish) if tin else None,
         depth=query.want_depth if tin else None,
     ) | (_shared(query) if tin else {})
+
+
+def _tins(query: CardQuery, wish: Wish) -> int | None:
+    """How many tins are wanted: of the wish itself, or of the card's own field; None for one."""
+    tins = wish.tins if wish.tins != 1 else query.tins
+    return tins if tins != 1 else None
 
 
 def _shared(query: CardQuery) -> dict[str, Any]:

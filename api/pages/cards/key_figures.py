@@ -66,9 +66,9 @@ def _note(words: Words, warning: Answer, about: str) -> Note:
     return Note(about=about, message=words.by_code("warning", warning))
 
 
-def caution_texts(words: Words, *answers: Iterable[Answer]) -> tuple[str, ...]:
-    """The sentence of each caution once, in the language of the page as far as its catalogue goes."""
-    texts = [words.text(each["text"]) for cautions in answers for each in cautions]
+def caution_texts(*answers: Iterable[Answer]) -> tuple[str, ...]:
+    """The sentence of each caution once, as the catalogue has it."""
+    texts = [each["text"] for cautions in answers for each in cautions]
     return tuple(dict.fromkeys(texts))
 
 

@@ -145,7 +145,7 @@ def pieces_card(
         # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(drawing),  # noqa: S704
         warnings=warning_notes(words, without_weighing(target["warnings"])),
-        cautions=caution_texts(words, answer["written"]["cautions"]),
+        cautions=caution_texts(answer["written"]["cautions"]),
     )
 
 

@@ -138,7 +138,7 @@ def sizes_card(answer: Answer, words: Words, measures: Measures = "metric") -> S
         bake_rows=tuple(_bake_rows(targets, words)),
         oven=_oven(targets, words),
         warnings=tuple(_warnings(answer, words)),
-        cautions=caution_texts(words, answer["written"]["cautions"]),
+        cautions=caution_texts(answer["written"]["cautions"]),
     )
 
 

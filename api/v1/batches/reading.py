@@ -99,6 +99,7 @@ def _product(row: ProductIn, body: BatchesRequest, book: Book, budget: CutBudget
     of_product.raise_if_any()
     if weighed is None:
         raise AssertionError("a formula without errors has a mass")
+    # A number of JSON, read as the decimal that it prints as.
     product = Product(name=row.name, weighed=weighed, sizes=tuple(sizes), spare_percent=parse_amount(row.spare_percent))
     return replace(product, sizes=_portioned(product, row, sent, body.shop, budget))
 

@@ -8,7 +8,7 @@ import msgspec
 from api.v1.convert.schemas import MAX_ITEMS, ConversionQuery, ConversionRowsQuery, ConversionsRequest
 from api.wire.figures import readable
 from api.wire.quick import limited, many, reader, struct
-from api.wire.reading import read_egg_class, read_thing
+from api.wire.reading import TooManyWordedError, count_worded, read_egg_class, read_thing
 from api.wire.schemas import (
     AmountText,
     Density,
@@ -149,7 +149,7 @@ def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
     try:
         if amount is None:
             raise NeededError(f"Give an amount: {'|'.join(ROW_PARTS)}.")
-        ratio = _ratio(amount)
+        ratio = read_ratio(amount)
         check_amount(*ratio)
     except DomainError as error:
         error.path = ("amount",)
@@ -180,9 +180,10 @@ def rows_by_question(
         refusals: takes the first error of each row whose quantity cannot be read.
     """
     groups = defaultdict[tuple[Any, ...], tuple[list[int], list[Ratio]]](lambda: ([], []))
-    measures = table.measures
+    measures, worded = table.measures, set[str]()
     for index, row in enumerate(table.items):
         try:
+            count_worded(worded, row.quantity, measures)
             amount, unit = _read_quantity(row, measures)
         except DomainError as error:
             refusals[index] = error
@@ -200,18 +201,21 @@ def rows_by_question(
 def _read_quantity(row: Row, measures: Measures | None) -> tuple[Ratio, str]:
     amount, unit, quantity = row.amount, row.unit, row.quantity
     if quantity is None and amount is not None and unit is not None:
-        return _ratio(amount), unit
+        return read_ratio(amount), unit
     if quantity is None or amount is not None or unit is not None:
         raise _one_form_needed(row)
     parsed = read_quantity(quantity, measures)
     return parsed.amount.as_integer_ratio(), parsed.unit.id
 
 
-def _ratio(amount: str | float) -> Ratio:
-    try:
-        return amount_ratio(amount)
-    except UnreadableError:
-        return read_number(str(amount)).as_integer_ratio()
+def read_ratio(amount: str) -> Ratio:
+    """An amount as two integers, as `read_number` reads it."""
+    if "," not in amount:  # the usual form, which is faster
+        try:
+            return amount_ratio(amount)
+        except UnreadableError:
+            pass
+    return read_number(amount).as_integer_ratio()
 
 
 def _one_form_needed(row: Row) -> NeededError:
@@ -247,6 +251,8 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
         measures: whose kitchen words are meant.
         refusal: the error that the row failed with, which is the whole answer if nothing can be read from it anew.
     """
+    if isinstance(refusal, TooManyWordedError):
+        return [refusal]
     errors = list[DomainError]()
     unit = row.unit
     try:

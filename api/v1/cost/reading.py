@@ -49,6 +49,7 @@ def read_cost(shop: Shop, currency: Currency | None, errors: ErrorCollector) -> 
         extra_paths=paths,
         target=target,
         asked=asked,
+        # A number of JSON, read as the decimal that it prints as.
         tax_percent=parse_amount(shop.tax_percent),
     )
 
@@ -77,6 +78,7 @@ def _extras(shop: Shop, errors: ErrorCollector) -> tuple[tuple[Extra, ...], tupl
 
 def _amount(row: ExtraIn | LabourIn) -> Fraction:
     if isinstance(row, LabourIn):
+        # A number of JSON, read as the decimal that it prints as.
         return labour_cost(read_money(row.rate_per_hour, "rate_per_hour"), parse_amount(row.minutes))
     return read_money(row.amount, "amount")
 
@@ -91,6 +93,7 @@ def _target_price(target: TargetPriceIn, currency: Currency | None, errors: Erro
     margin, share = target.margin_percent, target.ingredient_cost_percent
     return PriceTarget(
         per=target.per,
+        # Numbers of JSON, read as the decimals that they print as.
         margin_percent=None if margin is None else parse_amount(margin),
         ingredient_cost_percent=None if share is None else parse_amount(share),
         price_step=price_step,

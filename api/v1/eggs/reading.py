@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from api.v1.eggs.schemas import EggsQuery, EggsRequest
 from domain.errors import ErrorCollector, NeededError
-from domain.measures.quantities import parse_amount
+from domain.reading.quantities import read_number
 from domain.things.eggs import EggClass, EggPart, EggPortion, check_egg_count, egg_portion, find_egg_class
 
 _FIELDS: dict[str, EggPart] = {"whole": "whole", "yolks": "yolk", "whites": "white"}
@@ -34,7 +34,7 @@ def read_eggs(request: EggsQuery | EggsRequest) -> Eggs:
         written = getattr(request, field)
         if written is not None:
             with errors.at(field):
-                counts[field] = check_egg_count(float(parse_amount(written)))
+                counts[field] = check_egg_count(float(read_number(written)))
     if all(getattr(request, field) is None for field in _FIELDS):
         errors.errors.append(NeededError("Give a number of whole, yolks or whites.", code="eggs_needed"))
     errors.raise_if_any()

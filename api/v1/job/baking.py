@@ -7,13 +7,14 @@ from api.wire.reading import read_optional_mm
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import TIN_MATERIALS, USUAL_START_C, Bake, TinMaterial, check_batter
 from domain.baking.doneness import Band, check_bands
-from domain.baking.oven import Oven, parse_degrees, parse_oven
+from domain.baking.oven import Oven, parse_oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.errors import ErrorCollector, NeededError, at_arguments, at_path
 from domain.measures.temperatures import convert_temperature
 from domain.measures.units import UNITS, expect
 from domain.pieces.counts import Division
+from domain.reading.degrees import read_degrees
 
 USUAL_MATERIAL = TIN_MATERIALS["dull_metal"]
 
@@ -184,7 +185,7 @@ def read_optional_celsius(written: str | None, field: str) -> float | None:
     if written is None:
         return None
     with at_path(field):
-        quantity = parse_degrees(written)
+        quantity = read_degrees(written)
         expect(quantity.unit, "temperature")
         return float(convert_temperature(quantity, UNITS["celsius"]).amount)
 

@@ -8,10 +8,19 @@ from functools import lru_cache
 from api.v1.cuts.reading import read_target_cuts
 from api.v1.job import schemas as job
 from api.v1.job.baking import read_changes, read_formula_bake, read_pieces
+from api.v1.job.bench import read_bench
 from api.v1.job.placing import place_as_sent
 from api.v1.shop.schemas import Shop
 from api.v1.tins.reading import read_optional_tin_of
-from api.wire.reading import quantity_of, read_egg_class, read_grams, read_optional_mm, read_thing
+from api.wire.reading import (
+    MAX_WORDED,
+    count_worded,
+    quantity_of,
+    read_egg_class,
+    read_grams,
+    read_optional_mm,
+    read_thing,
+)
 from domain.baking.targets import BakeChange, FormulaBake
 from domain.cutting.budget import CutBudget
 from domain.cutting.cuts import kept_share
@@ -20,7 +29,6 @@ from domain.formulas.formula import Component, Formula, Line, WeighedFormula, pl
 from domain.formulas.rescaling import Bench, check_work
 from domain.formulas.targets import Portions, Target, fit_targets, target_as_written
 from domain.measures.units import Measures
-from domain.measures.weighing import Scales
 from domain.pieces.counts import Division
 from domain.reading.quantities import read_quantity
 from domain.things.conversion import Thing
@@ -29,8 +37,6 @@ from domain.tins.shapes import Tin
 
 LineReader = Callable[[job.Line, EggClass | None, Measures | None], Line]
 WrittenQuantity = str | tuple[str, str]  # a quantity, or an amount and a unit
-_SCALES = Scales()  # the defaults of the three fields
-_SCALE_FIELDS = frozenset({"scale_step", "small_scale_step", "small_scale_max"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +74,7 @@ def read_job(body: job.Job, errors: ErrorCollector, line_reader: LineReader | No
         with formula_errors.at("formula", "bake"):
             bake = read_formula_bake(body.formula.bake, body.formula.bake.oven)
     errors.errors += formula_errors.errors
-    bench = _bench(body, formula.egg_class, errors)
+    bench = read_bench(body, formula.egg_class, errors)
     sent = tuple(body.targets) or (job.Target(),)
     problems = tuple(ErrorCollector() for _ in sent)
     targets, changes, budget = list[Target | None](), list[BakeChange | None](), CutBudget()
@@ -159,11 +165,14 @@ def read_formula(
         tin = read_optional_tin_of(sent.tin, sent.tin_shape, "tin")
     with errors.at(*at):
         filled_depth_mm = read_optional_mm(sent.filled_depth, "filled_depth")
-    lines, divisions = list[list[Line | None]](), list[Division | None]()
+    lines, divisions, worded = list[list[Line | None]](), list[Division | None](), set[str]()
+    long = sum(len(component.lines) for component in sent.components) > MAX_WORDED
     for i, component in enumerate(sent.components):
         read = list[Line | None]()
         for j, line in enumerate(component.lines):
             try:
+                if long:  # a short formula cannot have too many
+                    count_worded(worded, line.quantity, measures)
                 read.append(line_reader(line, egg_class, measures))
             except (DomainError, DomainErrors):
                 read.append(None)
@@ -283,7 +292,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
     grams = sent.grams
     if sent.mass is not None:
         with errors.at():
-            grams = float(read_grams(sent.mass, "mass"))
+            grams = float(read_grams(sent.mass, "mass", body.measures))
     if sent.depth is not None and sent.depth not in {"keep", "fit"}:
         with errors.at():
             depth_mm = read_optional_mm(sent.depth, "depth")
@@ -292,7 +301,7 @@ def _target(sent: job.Target, body: job.Job, formula: Formula) -> Target:
             pieces = read_pieces(sent.pieces, of_target=True)
     if sent.portions is not None:
         with errors.at("portions"):
-            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop))
+            portions = read_portions(sent.portions, bake_loss_percent(sent, body.formula, body.shop), body.measures)
     errors.raise_if_any()
     label = sent.label or ""
     if tin is None and sent.factor is None and grams is None and portions is None:
@@ -352,7 +361,7 @@ def _check_one_wish(sent: job.Target) -> None:
     errors.raise_if_any()
 
 
-def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
+def read_portions(sent: job.Portions, loss_percent: float | None, measures: Measures | None) -> Portions:
     """Portions wanted.
 
     Raises:
@@ -367,28 +376,5 @@ def read_portions(sent: job.Portions, loss_percent: float | None) -> Portions:
         )
     grams_each = sent.grams_each
     if sent.mass_each is not None:
-        grams_each = float(read_grams(sent.mass_each, "mass_each"))
+        grams_each = float(read_grams(sent.mass_each, "mass_each", measures))
     return Portions(count=sent.count, grams_each=grams_each or 0.0, bake_loss_percent=loss_percent)
-
-
-def _bench(body: job.Job, own_class: EggClass | None, errors: ErrorCollector) -> Bench:
-    classes = [own_class] if own_class and not body.available_egg_classes else []
-    for i, name in enumerate(body.available_egg_classes):
-        with errors.at("available_egg_classes", i):
-            if (egg_class := read_egg_class(name)) is not None:
-                classes.append(egg_class)
-    scales = _SCALES if _SCALE_FIELDS.isdisjoint(body.model_fields_set) else _scales(body, errors)
-    return Bench(measures=body.measures, available_eggs=tuple(dict.fromkeys(classes)), scales=scales)
-
-
-def _scales(body: job.Job, errors: ErrorCollector) -> Scales:
-    step_g = small_step_g = small_max_g = None
-    with errors.at():
-        step_g = read_grams(body.scale_step, "scale_step")
-    with errors.at():
-        small_step_g = read_grams(body.small_scale_step, "small_scale_step")
-    with errors.at():
-        small_max_g = read_grams(body.small_scale_max, "small_scale_max")
-    if step_g is None or small_step_g is None or small_max_g is None:
-        return _SCALES
-    return Scales(step_g=step_g, small_step_g=small_step_g, small_max_g=small_max_g)

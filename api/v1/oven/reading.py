@@ -15,6 +15,7 @@ def read_setting(request: OvenQuery | OvenRequest) -> Oven:
     errors, fan_offset_c = ErrorCollector(), None
     if request.fan_offset_celsius is not None:
         with errors.at("fan_offset_celsius"):
+            # A number of JSON, read as the decimal that it prints as.
             fan_offset_c = parse_amount(request.fan_offset_celsius)
     with errors.at():
         oven = parse_oven(request.setting, fan=request.fan, fan_offset_c=fan_offset_c)

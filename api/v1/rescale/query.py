@@ -118,9 +118,10 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
     targets = []
     for i, want in enumerate(query.want):
         with errors.at("targets", i, "want"):
-            wish = parse_wish(want)
+            wish = parse_wish(want, query.measures)
             target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
             target |= {"depth": query.depth if wish.tin is not None else None}
+            target |= {"tins": wish.tins if wish.tins != 1 else None}
             targets.append(_sent(target))
     for error in errors.errors:
         if error.path[:1] == ("line",):

@@ -9,10 +9,10 @@ from api.v1.job.reading import LineReader, line_of, read_formula, read_line, wri
 from api.v1.job.schemas import Formula
 from api.v1.job.schemas import Line as SentLine
 from api.v1.shop.schemas import NutritionIn, OwnIngredientIn, PackIn, Shop
-from api.wire.reading import read_quantity, read_thing
+from api.wire.reading import read_positive, read_thing
 from domain.errors import DomainError, ErrorCollector, NeededError, OutOfRangeError, Path, at_path
 from domain.formulas.formula import Line, WeighedFormula, weigh_formula
-from domain.measures.quantities import parse_amount, parse_quantity, positive
+from domain.measures.quantities import parse_amount, parse_quantity
 from domain.measures.units import Measures
 from domain.shop.goods import Book, Good, Pack, Part, by_mass, find_good, make_book
 from domain.shop.money import Currency, find_currency, parse_money
@@ -182,6 +182,7 @@ def read_good(row: OwnIngredientIn, currency: Currency | None = None, *, priced:
             name=row.name,
             ingredient=ingredient,
             label_name=row.label_name or "",
+            # Numbers of JSON, read as the decimals that they print as.
             g_per_ml=None if row.g_per_ml is None else parse_amount(row.g_per_ml),
             grams_each=None if row.grams_each is None else parse_amount(row.grams_each),
             currency=currency if any(pack.price is not None for pack in packs) else None,
@@ -302,8 +303,8 @@ def _ingredient(row: OwnIngredientIn) -> Ingredient | None:
 
 
 def _pack(pack: PackIn, *, priced: bool) -> Pack:
-    with at_path("size"):
-        size = positive(read_quantity(pack.size), "mass", "volume", "count")
+    # Without measures: the shop file has none, and a row means the same in it as in a request.
+    size = read_positive(pack.size, "size", "mass", "volume", "count")
     price = None if pack.price is None else read_money(pack.price, "price")
     return Pack(size=size, price=price if priced else None)
 

@@ -19,7 +19,7 @@ Money = Annotated[
     Field(
         min_length=1,
         max_length=20,
-        description="An exact amount of money: a decimal with a point, without a sign.",
+        description="An exact amount of money: a decimal without a sign.",
         examples=["1.29"],
     ),
 ]

@@ -6,6 +6,7 @@ from api.v1.convert.columns.answers import MAX_SHOWN
 from api.v1.convert.columns.reading import MAX_QUESTIONS, MAX_SLOW_AMOUNTS
 from api.v1.convert.columns.schemas import MAX_ROWS
 from api.v1.convert.schemas import MAX_ITEMS
+from api.wire.reading import MAX_WORDED
 from tests.load.worst.asking import Build, HostileRequest, get, post
 from tests.load.worst.formulas import LONG, WEIGHABLE, line, unknown_line
 
@@ -93,10 +94,28 @@ WORST: dict[str, Build] = {
             ("gas marks", lambda i, turn: f"{i + 1}/{turn + 251}", "gas_mark", "celsius"),
             ("gas marks past the oven", lambda i, turn: str(40 + i + turn / 100), "gas_mark", "celsius"),
             ("below nothing", lambda i, turn: str(-1 - i - turn / 100), "oz", "g"),
-            ("no amounts", lambda i, turn: f"{i} o'clock {turn}", "oz", "g"),
+            ("no amounts", lambda i, turn: f"{i % MAX_WORDED} o'clock {turn}", "oz", "g"),
             ("next to nothing", lambda i, turn: f"0.0000000{i + turn + 1}", "oz", "g"),
+            ("measures", lambda i, turn: f"{i % MAX_WORDED}.{turn} tbsp ({i % MAX_WORDED} oz", "oz", "g"),
+            ("thousands", lambda i, turn: f"{turn + 1},{i % 900 + 100}", "oz", "g"),
         )
     },
+    "compute_conversion_columns: decimal commas": lambda turn: post(
+        "/v1/convert/columns",
+        {"amounts": [f"{turn}{i // 10},{i}7" for i in range(MAX_ROWS)], "units": ["oz"], "to": ["g"]},
+    ),
+    "compute_conversion_columns: units in words": lambda turn: post(
+        "/v1/convert/columns",
+        {
+            "amounts": ["1"],
+            "units": [f"cups ({turn} tbsp) or {i % MAX_QUESTIONS}" for i in range(MAX_ROWS)],
+            "to": ["g"],
+        },
+    ),
+    "compute_conversions: measures": convert(
+        lambda i, turn: {"quantity": f"{i}.{turn} lb 4 oz or {i} oz plus 2 tsp (3 oz", "ingredient": "butter"}
+    ),
+    "list_conversions: 600 items in words": convert_items(600, "{i}.{turn} {i}/7 tbsp|oz"),
     "compute_conversions: gas marks": lambda turn: post(
         "/v1/convert", {"items": [gas_mark(i, turn) for i in range(MAX_ITEMS)]}
     ),

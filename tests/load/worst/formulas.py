@@ -28,6 +28,11 @@ def line(i: int, turn: int) -> dict[str, Any]:
     }
 
 
+def worded_line(i: int, turn: int) -> dict[str, Any]:
+    """A line whose quantity only the reader of recipes can read."""
+    return {"ingredient": "butter", "quantity": f"{i}.{turn} lb 4 oz or {i} oz plus 2 tsp (3 oz"}
+
+
 def unknown_line(i: int, turn: int) -> dict[str, Any]:
     """A line of an unknown ingredient, with a long name that is similar to many names."""
     return {
@@ -183,6 +188,7 @@ EIGHT = ["eu_m", "eu_l", "eu_s", "eu_xl", "us_large", "us_medium", "us_jumbo", "
 WORST: dict[str, Build] = {
     "compute_rescale: unknown names in 1,200 lines": rescale(unknown_line, 1),
     "compute_rescale: 1,200 lines of one's own": rescale(own_line, 8),
+    "compute_rescale: quantities in words": rescale(worded_line, 1),
     "compute_rescale: 200 lines, 50 tins": rescale(line, MAX_TARGETS, 20, 10),
     "compute_rescale: 1,200 lines, 8 tins": rescale(line, 8),
     "compute_rescale: 1,200 lines of eggs, 8 classes": rescale(egg_line, 1, available_egg_classes=EIGHT),

@@ -10,14 +10,15 @@ from api.v1.convert.columns.schemas import MAX_PROBLEMS, ConversionColumnsReques
 from api.v1.convert.reading import Ratio
 from api.wire import table_writing
 from api.wire.answers import warnings
+from api.wire.figures import readable
 from api.wire.problems import domain_problem
 from api.wire.table_writing import Cell
 from domain.errors import DomainError, DomainErrors, OutOfRangeError
 from domain.notices import Notice
 
 MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three times as long to write
-_HEADER = ("amount", "unit", "amount_low", "amount_high", "problem")
-_EMPTY_ROW: Sequence[Cell] = (None,) * len(_HEADER)
+_HEADER = ("ingredient", "amount", "unit", "amount_low", "amount_high", "problem")
+_EMPTY_ROW: Sequence[Cell] = (None,) * (len(_HEADER) - 1)  # beside its ingredient
 _COLUMN_OF = {"amount": "amounts", **{field: column for column, field in COLUMNS.items()}}
 _Column = list[float | None]
 
@@ -141,7 +142,7 @@ def _problem(row: int, errors: list[DomainError], body: ConversionColumnsRequest
 
 
 def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
-    """The rows of a table; an empty row has no values."""
+    """The rows of a table, each after its ingredient as it was sent; an empty row has no other values."""
     if (count := row_count(body)) > MAX_SHOWN:
         message = f"CSV and XML have at most {MAX_SHOWN:,} rows: request JSON, or send the table in parts."
         raise OutOfRangeError(message, path=("amounts",), value=count, limit=MAX_SHOWN)
@@ -155,4 +156,5 @@ def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
     for number, (row, errors) in enumerate(sorted(columns.errors.items())):
         shown = errors if number < MAX_PROBLEMS else [error.brief() for error in errors]
         rows[row] = (*_EMPTY_ROW[:-1], " ".join(error.detail for error in shown))
-    return rows
+    names = [readable(name) or None for name in body.ingredients or [""]]
+    return [(name, *row) for name, row in zip(names * count if len(names) == 1 else names, rows, strict=True)]

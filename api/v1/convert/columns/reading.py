@@ -1,18 +1,20 @@
 """From the columns of `POST /v1/convert/columns` to the amount and the question of each row."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import repeat
 from typing import NamedTuple
 
 from api.v1.convert.columns.schemas import ConversionColumnsRequest
 from api.v1.convert.reading import Question, Ratio
-from domain.errors import DomainError, ErrorCollector, MismatchError, OutOfRangeError
+from api.wire.reading import MAX_WORDED
+from domain.errors import DomainError, ErrorCollector, MismatchError, OutOfRangeError, UnreadableError
 from domain.measures.quantities import amount_ratio
-from domain.things.conversion import MAX_DENSITY, parse_density
+from domain.reading.quantities import read_comma, read_number
+from domain.things.conversion import MAX_DENSITY, check_density
 
 MAX_QUESTIONS = 400  # our own limit: different conversions in one table
-MAX_SLOW_AMOUNTS = 1_000  # our own limit: different amounts that are temperatures or unreadable, which are slow
+MAX_SLOW_AMOUNTS = 1_000  # our own limit: different amounts that are temperatures or out of range, which are slow
 # The field of a question for each column of the request, in the order of the keys by which rows are grouped.
 COLUMNS = {
     "units": "unit",
@@ -92,28 +94,53 @@ def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
 
 
 def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
-    amounts, unreadable = list[Ratio | None](), dict[str, DomainError]()
+    amounts, worded, refused = list[Ratio | None](), dict[str, Ratio | DomainError](), dict[str, DomainError]()
     for row, cell in enumerate(cells):
-        amount = None
-        if cell in unreadable:
-            errors[row] = [unreadable[cell]]
-        elif cell and not cell.isspace():
-            try:
-                amount = amount_ratio(cell)
-            except DomainError as error:
-                errors[row] = [error.within("amounts")]
-                unreadable[cell] = error
-                if len(unreadable) > MAX_SLOW_AMOUNTS:
-                    first = min(errors)
-                    raise OutOfRangeError(
-                        f"More than {MAX_SLOW_AMOUNTS:,} different amounts cannot be read; the first is in row {first}:"
-                        f" {errors[first][0].detail}",
-                        path=("amounts", first),
-                        value=len(unreadable),
-                        limit=MAX_SLOW_AMOUNTS,
-                    ) from None
+        amount: Ratio | DomainError | None = worded.get(cell) or refused.get(cell)
+        if amount is None and cell and not cell.isspace():
+            amount = _in_figures(cell)
+            if amount is None:
+                amount = worded[cell] = _in_words(cell)
+                _check_count(worded, MAX_WORDED, "are not in figures", cells)
+        if isinstance(amount, DomainError):
+            refused[cell] = amount
+            _check_count(refused, MAX_SLOW_AMOUNTS, "cannot be read", cells)
+            errors[row] = [amount]
+            amount = None
         amounts.append(amount)
     return amounts
+
+
+def _in_figures(cell: str) -> Ratio | DomainError | None:
+    """An amount in figures as two integers, or why it has none; None if the whole reader has to read it."""
+    try:
+        return amount_ratio(cell) if (comma := read_comma(cell)) is None else comma.as_integer_ratio()
+    except UnreadableError:
+        return None
+    except DomainError as error:
+        return error.within("amounts")
+
+
+def _in_words(cell: str) -> Ratio | DomainError:
+    try:
+        return read_number(cell).as_integer_ratio()
+    except DomainError as error:
+        return error.within("amounts")
+
+
+def _check_count(amounts: Mapping[str, Ratio | DomainError], limit: int, fault: str, cells: list[str]) -> None:
+    """Refuse a table with more different amounts of a slow kind than *limit*."""
+    if len(amounts) <= limit:
+        return
+    written, amount = next(iter(amounts.items()))
+    row = cells.index(written)
+    reason = f": {amount.detail}" if isinstance(amount, DomainError) else "."
+    raise OutOfRangeError(
+        f"More than {limit:,} different amounts {fault}; the first is in row {row}{reason}",
+        path=("amounts", row),
+        value=len(amounts),
+        limit=limit,
+    )
 
 
 def _group(cells: dict[str, str], rows: Rows, body: ConversionColumnsRequest) -> Group:
@@ -122,7 +149,7 @@ def _group(cells: dict[str, str], rows: Rows, body: ConversionColumnsRequest) ->
     if (density := texts.pop("g_per_ml", None)) is not None:
         g_per_ml = float(MAX_DENSITY)  # stands in for a density that cannot be read, so that none is asked for
         with errors.at("g_per_ml"):
-            g_per_ml = float(parse_density(density))
+            g_per_ml = float(check_density(read_number(density)))
     question = Question(
         unit=texts.get("unit"),
         to=texts.get("to"),

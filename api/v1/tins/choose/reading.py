@@ -51,7 +51,7 @@ def read_choose(body: ChooseRequest, book: Book) -> ChooseQuestion:
             if body.grams is not None:
                 raise MismatchError("Give one of `grams` and `portions`.", path=("grams",), code="given_twice")
         with errors.at("portions"):
-            portions = read_portions(body.portions, body.bake_loss_percent)
+            portions = read_portions(body.portions, body.bake_loss_percent, body.measures)
     with errors.at():
         low_mm = read_optional_mm(body.depth_low, "depth_low")
     with errors.at():
