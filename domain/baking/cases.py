@@ -56,7 +56,7 @@ class TinMaterial:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatterPieces:
-    """Dough pieces set inside a batter: spheres of one size and temperature, `count` of them in one tin.
+    """Dough pieces set inside a batter: spheres of one size and temperature, `count` of them in one tin or cup.
 
     If the count is None, one piece sits in the middle and the others are left out; 0 means that there is none.
     Errors name the fields without their unit: `diameter`, `count`, `start_temperature`.
@@ -76,7 +76,7 @@ class BatterPieces:
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
             errors.append(_size_error("A piece is from 1 to {} mm across.", "diameter", self.diameter_mm))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
-            message = f"A tin takes at most {MAX_PIECES:,} pieces."
+            message = f"A tin or cup takes at most {MAX_PIECES:,} pieces."
             errors.append(OutOfRangeError(message, path=("count",), value=self.count, limit=MAX_PIECES))
         errors += _start_errors(self.start_c, COLDEST_PIECE_C)
         if errors:

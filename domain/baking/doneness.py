@@ -98,7 +98,7 @@ def doneness_by_place(
     all_weight, wall_mm2 = sum(sum(weight) for weight in weights), sum(piece.wall_mm2 for piece in pieces)
     slab_g = layout.cutting.slab_g
     loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
-    by_place: dict[Place, float] = {}
+    by_place, means = dict[Place, float](), dict[tuple[Place, ...], float]()
     answers = list[PieceDoneness]()
     for index, (piece, weight) in enumerate(zip(pieces, weights, strict=True)):
         if layout.shapes[index].place == "part":
@@ -107,13 +107,17 @@ def doneness_by_place(
         at = tuple(round(distance, 3) for distance in piece.coldest)
         if at not in by_place:
             by_place[at] = _lethality(field, piece.coldest)
+        # Pieces that mirror each other have the same mean.
+        samples = tuple(sorted([tuple([round(distance, 3) for distance in place]) for place, _ in piece.samples]))
+        if samples not in means:
+            means[samples] = _mean_c(field, piece)
         top, side, base = (None if loss_g is None else loss_g * part / all_weight for part in weight)
         answers.append(
             PieceDoneness(
                 number=len(answers) + 1,
                 index=index,
                 coldest_c=coldest_c,
-                mean_c=_mean_c(field, piece),
+                mean_c=means[samples],
                 lethality_minutes=by_place[at],
                 crust_percent=100 * (piece.top_mm2 + piece.wall_mm2) / piece.surface_mm2,
                 side_percent=100 * piece.wall_mm2 / wall_mm2 if wall_mm2 else 0.0,

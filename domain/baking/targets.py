@@ -26,7 +26,7 @@ from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.sources import FigureRange
-from domain.tins.shapes import CavitiesTin
+from domain.tins.shapes import CavitiesTin, Tin
 
 MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
 
@@ -130,11 +130,11 @@ def pieces_in_batter(components: Sequence[WeighedComponent | ScaledComponent]) -
 
 
 def pieces_per_tin(count: int, tins: int) -> int:
-    """How many pieces the fullest tin gets.
+    """How many pieces the fullest tin, or cup of a tray, gets.
 
     Args:
         count: of pieces in the whole mix.
-        tins: that they are spread over, at least 1.
+        tins: tins or cups that they are spread over, at least 1.
     Returns:
         A whole number, at least 1.
 
@@ -147,9 +147,12 @@ def pieces_per_tin(count: int, tins: int) -> int:
 def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
     written = formula.formula
     if bake.minutes is None:
-        raise NeededError("give minutes in the formula's bake.")
-    if written.tin is None or written.filled_depth_mm is None:
-        raise NeededError("give the formula's tin and filled_depth.")
+        raise NeededError("say how many minutes the formula's own bake takes.")
+    if written.tin is None:
+        raise NeededError("give the formula's tin, and how deep the batter stands in it (filled_depth).")
+    if written.filled_depth_mm is None:
+        place = "one cup of the formula's tray" if isinstance(written.tin, CavitiesTin) else "the formula's tin"
+        raise NeededError(f"say how deep the batter stands in {place} (filled_depth).")
     return Bake(
         tin=written.tin,
         filled_depth_mm=written.filled_depth_mm,
@@ -157,7 +160,7 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
         start_c=_start_c(bake),
         material=bake.material,
         load=bake.load,
-        pieces=_in_one_tin(pieces_in_batter(formula.components), written.tins, _start_c(bake)),
+        pieces=_in_one_body(pieces_in_batter(formula.components), written.tin, written.tins, _start_c(bake)),
     )
 
 
@@ -197,12 +200,14 @@ def _references(reference: Bake, bake: FormulaBake) -> tuple[TimedBake, ...]:
 
 def _new_bake(reference: Bake, target: Rescaled, change: BakeChange) -> Bake:
     tin, depth_mm = target.target.tin, target.filled_depth_mm
-    if isinstance(tin, CavitiesTin) and depth_mm is None and target.fill_percent is not None:
+    if depth_mm is None and target.target.as_written:
+        depth_mm = reference.filled_depth_mm
+    elif isinstance(tin, CavitiesTin) and depth_mm is None and target.fill_percent is not None:
         depth_mm = cup_depth_mm(tin) * target.fill_percent / 100
     if tin is None or depth_mm is None:
-        raise NeededError("it needs a target tin whose depth of batter is known.")
+        raise NeededError("give this target tin a shape and a size: how deep the batter stands in it must be known.")
     start_c = reference.start_c if change.start_c is None else change.start_c
-    pieces = _in_one_tin(pieces_in_batter(target.components), target.target.tins, start_c)
+    pieces = _in_one_body(pieces_in_batter(target.components), tin, target.target.tins, start_c)
     return replace(
         reference,
         tin=tin,
@@ -228,7 +233,8 @@ def _start_c(bake: FormulaBake) -> float:
     return USUAL_START_C if bake.start_c is None else bake.start_c
 
 
-def _in_one_tin(pieces: Pieces | None, tins: int, batter_c: float) -> BatterPieces | None:
+def _in_one_body(pieces: Pieces | None, tin: Tin, tins: int, batter_c: float) -> BatterPieces | None:
+    """The pieces in one tin, or in one cup of a tray: each cup heats by itself."""
     if pieces is None:
         return None
     division = pieces.division or Division(grams_each=pieces.grams_each)
@@ -238,7 +244,7 @@ def _in_one_tin(pieces: Pieces | None, tins: int, batter_c: float) -> BatterPiec
     return BatterPieces(
         diameter_mm=diameter_mm,
         start_c=batter_c if division.start_c is None else division.start_c,
-        count=pieces_per_tin(pieces.count, tins),
+        count=pieces_per_tin(pieces.count, tins * (tin.count if isinstance(tin, CavitiesTin) else 1)),
     )
 
 

@@ -198,13 +198,14 @@ def tin_factor(
         want: the tin to use.
         have_tins: number of tins *have* that the formula fills.
         want_tins: number of tins *want* to fill.
-        filled_depth_mm: height of the batter in *have*; needed if the walls of a tin slope.
+        filled_depth_mm: height of the batter in *have*, or in one of its cavities if their depth is known; needed if
+            the walls of a tin slope.
         want_depth_mm: another height in *want* instead of the same one.
     Returns:
         The factor (1 if both are the same), and the fill of the wanted tin if it is known.
     Raises:
         NeededError: the answer would be a guess without a depth.
-        MismatchError: a depth was given for a tin that is known only by its volume.
+        MismatchError: a depth was given for a tin that is known only by its volume, or it is past a cavity's rim.
     """
     have_walls, want_walls = walls_of(have), walls_of(want)
     tins = want_tins / have_tins
@@ -213,7 +214,7 @@ def tin_factor(
     if want_depth_mm is not None and have_walls is None:
         raise _no_depth("have")
     if filled_depth_mm is not None and have_walls is None:
-        raise _no_depth("filled_depth")
+        _check_cup(have, filled_depth_mm)
     if have_walls is None or want_walls is None:
         return _by_capacity(have, want, tins, filled_depth_mm)
     if filled_depth_mm is None:
@@ -273,10 +274,13 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
         )
     share = None
     have_walls, want_walls = walls_of(have), walls_of(want)
+    message = "A tin is known only by its volume: the share of the capacity was kept, not the depth."
     if filled_depth_mm is not None and have_walls is not None:
         share = volume_ml(have_walls, filled_depth_mm) / have_ml
+    elif filled_depth_mm is not None and isinstance(have, CavitiesTin) and have.depth_mm is not None:
+        share = filled_depth_mm / have.depth_mm
+        message += " The cups of the formula's tray count as upright."
     height = depth_mm(want_walls, share * want_ml) if share is not None and want_walls is not None else None
-    message = "A tin is known only by its volume: the share of the capacity was kept, not the depth."
     percent, notices = (None, ()) if share is None else fill_of(want, share * want_ml, height)
     return TinFactor(
         factor=tins * want_ml / have_ml,
@@ -285,6 +289,25 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
         fill_percent=percent,
         notices=(Notice(code="depth_not_kept", message=message), *notices),
     )
+
+
+def _check_cup(tin: Tin, filled_depth_mm: float) -> None:
+    """Check that a depth of batter means something in a tin without walls: only in a cavity of known depth."""
+    if not isinstance(tin, CavitiesTin):
+        raise _no_depth("filled_depth")
+    if tin.depth_mm is None:
+        raise MismatchError(
+            "Say how deep a cup of the formula's tray is, such as “cavities 12 x 100 ml x 38 mm”: then it is known how "
+            "full the batter makes it.",
+            path=("filled_depth",),
+            code="no_depth",
+        )
+    if filled_depth_mm > tin.depth_mm:
+        raise MismatchError(
+            f"The batter stands {filled_depth_mm:.4g} mm high in a cup {tin.depth_mm:.4g} mm deep.",
+            path=("filled_depth",),
+            code="too_deep_for_cavity",
+        )
 
 
 def _no_depth(field: str) -> MismatchError:

@@ -154,7 +154,7 @@ def test_an_error_of_a_target_names_the_field(call: Call, target: dict[str, Any]
     [
         ({"bake": {"oven": "60 celsius"}}, "oven"),
         ({"factor": 2}, "target tin"),
-        ({"tin_shape": {"shape": "measured", "volume": "2 l"}}, "depth"),
+        ({"tin_shape": {"shape": "measured", "volume": "2 l"}}, "how deep the batter stands"),
     ],
 )
 def test_a_target_without_a_window_says_why(call: Call, target: dict[str, Any], reason: str) -> None:

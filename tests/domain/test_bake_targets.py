@@ -17,7 +17,7 @@ from domain.baking.window import USUAL_CORE_C, estimate_bake
 from domain.errors import OutOfRangeError
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, rescale
-from domain.formulas.targets import Target
+from domain.formulas.targets import Target, target_as_written
 from domain.measures.quantities import parse_quantity
 from domain.pieces.counts import Division
 from domain.things.conversion import Thing
@@ -41,15 +41,17 @@ def component(name: str, line: tuple[str, str], pieces: Division | None = None) 
     )
 
 
-def weighed(*components: Component, tin: str | None = "square 20 x 5 cm", tins: int = 1) -> WeighedFormula:
-    """A formula in grams, 40 mm deep in its tin."""
+def weighed(
+    *components: Component, tin: str | None = "square 20 x 5 cm", tins: int = 1, depth: float | None = 40.0
+) -> WeighedFormula:
+    """A formula in grams, `depth` mm deep in its tin."""
     return weigh_formula(
         Formula(
             name="x",
             components=components,
             tin=None if tin is None else parse_tin(tin),
             tins=tins,
-            filled_depth_mm=None if tin is None else 40.0,
+            filled_depth_mm=None if tin is None else depth,
         )
     )
 
@@ -120,11 +122,43 @@ def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
     assert two_tins.cautions[0].id == "pieces_last"
 
 
+CUPS = "cavities 12 x 100 ml x 38 mm"
+
+
+@pytest.mark.parametrize(("count", "in_each_cup"), [(12, 1), (24, 2)])
+def test_pieces_in_a_tray_of_cups_are_those_of_the_fullest_cup(count: int, in_each_cup: int) -> None:
+    dough = component("dough", ("rolled-oats", "96 g"), Division(count=count, start_c=-18.0))
+    muffins = weighed(component("batter", BATTER), dough, tin=CUPS, depth=30.0)
+    own, tray = baked(muffins, target_as_written(muffins.formula), Target(label="", tin=parse_tin(CUPS), tins=2))
+    for each in (own, tray):
+        assert each.estimate is not None
+        assert each.estimate.target.pieces is not None
+        assert each.estimate.target.pieces.count == in_each_cup
+        assert each.estimate.target.filled_depth_mm == pytest.approx(30.0, rel=1e-12)
+        assert each.estimate.minutes == pytest.approx(40.0, rel=1e-12)
+
+
+def test_a_recipe_for_cups_has_a_window_for_a_tin_and_back() -> None:
+    dough = component("dough", ("rolled-oats", "96 g"), Division(count=12, start_c=-18.0))
+    muffins = weighed(component("batter", BATTER), dough, tin=CUPS, depth=30.0)
+    (slab,) = baked(muffins, Target(label="", tin=parse_tin("square 20 x 5 cm")))
+    assert slab.estimate is not None
+    # Plane geometry: 30 of 38 mm in upright cups are the same share of a capacity as 30 / 38 of an upright tin's.
+    assert slab.estimate.target.filled_depth_mm == pytest.approx(50 * 30 / 38, rel=1e-12)
+    assert slab.estimate.minutes > 40.0  # a slab of 20 cm is thicker across than a cup, and deeper
+
+
 @pytest.mark.parametrize(
     ("formula", "target", "minutes", "reason"),
     [
         (weighed(component("batter", BATTER)), Target(label="", factor=2.0), 40.0, "target tin"),
         (weighed(component("batter", BATTER), tin=None), Target(label="", factor=2.0), 40.0, "formula's tin"),
+        (
+            weighed(component("batter", BATTER), tin=CUPS, depth=None),
+            Target(label="", tin=parse_tin(CUPS)),
+            40.0,
+            "how deep the batter stands in one cup",
+        ),
         (weighed(component("batter", BATTER)), Target(label="", tin=parse_tin("round 20 x 5 cm")), None, "minutes"),
         (
             weighed(component("batter", BATTER)),
@@ -133,7 +167,7 @@ def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
             "1 to 300 mm",
         ),
     ],
-    ids=["no tin", "no own tin", "no minutes", "too deep"],
+    ids=["no tin", "no own tin", "no depth in the cups", "no minutes", "too deep"],
 )
 def test_a_warning_says_why_there_is_no_window(
     formula: WeighedFormula, target: Target, minutes: float | None, reason: str

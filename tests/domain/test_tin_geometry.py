@@ -126,6 +126,17 @@ def test_capacities_are_compared_if_only_volumes_are_known() -> None:
     assert back.factor == pytest.approx((capacity_ml(BOWL) or 0) / 960)
 
 
+def test_a_filled_depth_of_upright_cups_is_a_share_of_their_capacity() -> None:
+    cups = CavitiesTin(count=12, volume_ml=80, depth_mm=40)
+    fit = tin_factor(cups, SQUARE, filled_depth_mm=30)
+    # Three quarters of the capacity, in plane geometry: 37.5 mm of the square's 50.
+    assert (fit.factor, fit.fill_percent) == (2_000 / 960, 75)
+    assert fit.filled_depth_mm == pytest.approx(37.5, rel=1e-12)
+    assert "upright" in fit.notices[0].message
+    smaller = tin_factor(cups, CavitiesTin(count=24, volume_ml=40), filled_depth_mm=30)
+    assert (smaller.factor, smaller.fill_percent) == (1, 75)
+
+
 CODES: list[tuple[Tin, float, list[str]]] = [
     (SQUARE, 60.0, ["past_rim"]),
     (SQUARE, 50.0, []),
@@ -148,6 +159,14 @@ REFUSED = [
     ("a wanted depth against nothing", SQUARE, SQUARE, {"want_depth_mm": 30}, NeededError, ("filled_depth",)),
     ("a wanted depth of cavities", SQUARE, MUFFINS, {"want_depth_mm": 30}, MismatchError, ("depth",)),
     ("a filled depth of cavities", MUFFINS, SQUARE, {"filled_depth_mm": 30}, MismatchError, ("filled_depth",)),
+    (
+        "a depth past a cup's rim",
+        CavitiesTin(count=12, volume_ml=80, depth_mm=40),
+        SQUARE,
+        {"filled_depth_mm": 41},
+        MismatchError,
+        ("filled_depth",),
+    ),
     ("a filled depth of a jug", JUG, SQUARE, {"filled_depth_mm": 30}, MismatchError, ("filled_depth",)),
     ("capacity of no depth", OPEN, MUFFINS, {}, NeededError, ("have", "depth")),
     ("capacity wanted of no depth", MUFFINS, OPEN, {}, NeededError, ("want", "depth")),

@@ -1,6 +1,6 @@
 """`/cards/bake`: the oven, when to check, the window, the curve, and where the slab is done last."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -12,8 +12,8 @@ from starlette.routing import Route
 
 from api.drawings.heating import CHART_ON_CARD
 from api.drawings.language import Language
-from api.drawings.style import ON_CARD
 from api.pages.cards.cooling import cooling_context
+from api.pages.cards.doneness import MOST_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.job import CardJob
@@ -31,8 +31,6 @@ from api.pages.cards.key_figures import (
 )
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
-from api.v1.job.baking_schemas import Bake, DonenessWish
-from api.v1.job.schemas import Formula
 from api.v1.job.views import bake_view, drawn_bake
 from api.v1.shop.reading import shop_book
 from api.wire.answers import as_plain_data
@@ -68,9 +66,7 @@ class BakeCard:
     probe: str
     rule_of_thumb: str
     curve: Markup
-    doneness: Markup
-    coldest: str
-    plan: str
+    doneness: DonenessPart | None
     warnings: tuple[Note, ...]
     cautions: tuple[str, ...]
 
@@ -97,14 +93,18 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     language = drawing_language(words)
     curve = ""
     try:
-        answer = _with_doneness(job, shop, language)
+        answer = _bake_answer(job, shop, language)
         part = answer["targets"][0].get("bake", {})
         if "minutes_low" in part:
             curve = drawn_bake(job.body, shop, style=CHART_ON_CARD, language=language)
     except (DomainError, DomainErrors) as error:
         raise CardErrors(domain_errors(error), job.reading) from None
     shown = bake_card(
-        answer, words, curve=curve, in_fahrenheit=job.query.measures == "us", missing=tuple(_missing(job.body.formula))
+        answer,
+        words,
+        curve=curve,
+        in_fahrenheit=job.query.measures == "us",
+        missing=tuple(missing_fields(job.body.formula)),
     )
     timer = None
     if shown.check_from is not None:
@@ -115,27 +115,14 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     return {"bake": shown, "timer": timer, **cooling_context(job, words, answer)}
 
 
-def _with_doneness(job: CardJob, shop: Book, language: Language) -> Answer:
+def _bake_answer(job: CardJob, shop: Book, language: Language) -> Answer:
     """The answer of `/v1/bake`, with doneness by place where the slab is cut and its places can be computed."""
-    cut = [target.cuts for target in job.body.targets if target.cuts is not None]
-    if cut:
-        wish = Bake(doneness=DonenessWish(drawing=True))
-        targets = [target.model_copy(update={"bake": wish}) for target in job.body.targets]
-        by_place = job.body.model_copy(update={"targets": targets})
-        answer = as_plain_data(bake_view(by_place, shop, style=ON_CARD, language=language))
+    cuts = job.target.get("cuts")
+    if cuts is not None and cuts["portions"] <= MOST_MAPPED:
+        answer = answer_by_place(job, shop, language)
         if "bake" in answer["targets"][0]:
             return answer
     return as_plain_data(bake_view(job.body, shop))
-
-
-def _missing(formula: Formula) -> Iterator[str]:
-    """The fields of the page without which no window can be known."""
-    if formula.bake is None or formula.bake.minutes is None:
-        yield "minutes"
-    if formula.tin is None:
-        yield "tin"
-    if formula.filled_depth is None:
-        yield "depth"
 
 
 def bake_card(
@@ -153,7 +140,6 @@ def bake_card(
     target, written = answer["targets"][0], answer["written"]
     bake = target["bake"]
     with_pieces = any("pieces" in component for component in written["components"])
-    doneness = bake.get("doneness", {})
     # What is missing is said by its label instead.
     warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
@@ -165,9 +151,7 @@ def bake_card(
         rule_of_thumb=_rule_of_thumb(bake, words),
         # Safe: our own drawings are built from elements, and every text in them is escaped.
         curve=Markup(curve),  # noqa: S704
-        doneness=Markup(doneness.get("drawing", "")),  # noqa: S704
-        coldest=_coldest(doneness, words),
-        plan=_plan(doneness, words),
+        doneness=doneness_part(answer, words),
         missing=tuple(Missing(name=name, label=words.text(LABELS[name]), example=EXAMPLES[name]) for name in missing),
         warnings=warning_notes(
             words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
@@ -237,29 +221,6 @@ def _rule_of_thumb(bake: Answer, words: Words) -> str:
     if rule is None:
         return ""
     return words.text("The trade's rule of thumb says %(minutes)s.", minutes=minutes_text(words, rule["minutes"]))
-
-
-def _coldest(doneness: Answer, words: Words) -> str:
-    portions: Sequence[Answer] = doneness.get("portions", ())
-    if len({portion["coldest_celsius"] for portion in portions}) <= 1:
-        return ""
-    coldest = min(portions, key=lambda portion: portion["coldest_celsius"])
-    return words.text(
-        "Probe piece %(number)s: it is the coldest, about %(celsius)s after %(minutes)s.",
-        number=coldest["portion"],
-        celsius=degrees(words, coldest["coldest_celsius"]),
-        minutes=minutes_text(words, doneness["minutes"]),
-    )
-
-
-def _plan(doneness: Answer, words: Words) -> str:
-    if "minutes" not in doneness:
-        return ""
-    return words.text(
-        "The coldest point of each piece after %(minutes)s, and lines of equal temperature at half the height. "
-        "Computed: the probe decides.",
-        minutes=minutes_text(words, doneness["minutes"]),
-    )
 
 
 ROUTES = (Route("/cards/bake", bake),)

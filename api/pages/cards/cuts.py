@@ -9,10 +9,12 @@ from starlette.routing import Route
 
 from api.pages.cards.cut_card import CAUTIONS, CutCard, cut_card
 from api.pages.cards.cut_form import FORM, JOB_FORM, OF_JOB, OF_PAGE, Group, compute
+from api.pages.cards.doneness import MOST_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.head import Head, head_of, plain_head
 from api.pages.cards.job import CardJob, read_card_job
+from api.pages.cards.key_figures import drawing_language
 from api.pages.cards.rendering import card_page, question_page, words_for
 from api.pages.cards.words import Words
 from api.pages.cards.written import decimal_of
@@ -78,7 +80,32 @@ def _job_card(request: Request, entered: CardFields, words: Words) -> Response:
     except (DomainError, DomainErrors) as error:
         return _form_page(request, entered, words, head, form=JOB_FORM, faults=tuple(domain_errors(error)))
     card = cut_card(layout, notices, entered, words, name=head.name, placed=placed)
-    return _card_page(request, entered, words, head, card, form=JOB_FORM)
+    doneness = _doneness_of(job, layout, shop, words)
+    unmapped = "" if doneness is not None else _unmapped(job, layout, words)
+    return _card_page(request, entered, words, head, card, form=JOB_FORM, doneness=doneness, unmapped=unmapped)
+
+
+def _doneness_of(job: CardJob, layout: CutLayout, shop: Book, words: Words) -> DonenessPart | None:
+    """Doneness by place; None for more pieces than a map shows, and where the bake card says why there is no window."""
+    if job.body.formula.bake is None or layout.pieces > MOST_MAPPED:
+        return None
+    try:
+        return doneness_part(answer_by_place(job, shop, drawing_language(words)), words)
+    except (DomainError, DomainErrors):
+        return None
+
+
+def _unmapped(job: CardJob, layout: CutLayout, words: Words) -> str:
+    """Why there is no doneness by place, as far as this card can tell."""
+    formula = job.body.formula
+    if formula.bake is None or any(missing_fields(formula)):
+        return words.text(
+            "With the oven, the minutes and the filled depth of the bake that works, this card shows which pieces are "
+            "done last."
+        )
+    if layout.pieces > MOST_MAPPED:
+        return words.text("Which pieces are done last is shown for at most %(most)s pieces.", most=MOST_MAPPED)
+    return words.text("The bake card says why it is not known which pieces are done last.")
 
 
 def cut_of_job(job: CardJob, shop: Book) -> Cut:
@@ -124,7 +151,15 @@ def _form_page(
 
 
 def _card_page(
-    request: Request, entered: CardFields, words: Words, head: Head, card: CutCard, *, form: tuple[Group, ...]
+    request: Request,
+    entered: CardFields,
+    words: Words,
+    head: Head,
+    card: CutCard,
+    *,
+    form: tuple[Group, ...],
+    doneness: DonenessPart | None = None,
+    unmapped: str = "",
 ) -> Response:
     return card_page(
         request,
@@ -133,6 +168,8 @@ def _card_page(
         entered=entered,
         head=head,
         card=card,
+        doneness=doneness,
+        unmapped=unmapped,
         cautions=CAUTIONS,
         form=form,
         faults=(),

@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from tests.clients.browser.cards import STANDING, TABLET
 from tests.clients.browser.conftest import WAIT_MS, watched
-from tests.clients.browser.jobs import JOBS
+from tests.clients.browser.jobs import JOBS, address
 
 pytestmark = pytest.mark.browser
 A4_PT = (595.28, 841.89)  # ISO 216: 210 mm x 297 mm, at 72 points to the inch
@@ -113,6 +113,15 @@ def test_a_card_prints_on_one_sheet_of_a4(card: Card) -> None:
     assert len(reader.pages) == 1
     if card.name.startswith(("parkin label", "rye label")) and card.page.locator(".proof").count():
         assert len(re.findall("PROOF|ENTWURF", "".join(reader.pages[0].extract_text().split()))) >= 6
+
+
+@pytest.mark.parametrize(
+    ("portions", "tin"), [("6", "30 x 20 x 5 cm"), ("100", "30 x 20 x 5 cm"), ("96", "60 x 40 x 5 cm")]
+)
+def test_a_cut_card_with_doneness_prints_on_one_sheet(tablet: Page, portions: str, tin: str) -> None:
+    tablet.goto(address("cuts", portions=portions, want=f"rectangle {tin}"))
+    assert tablet.locator(".doneness").count() == 1
+    assert len(PdfReader(io.BytesIO(tablet.pdf(prefer_css_page_size=True))).pages) == 1
 
 
 def test_the_printed_code_leads_back_to_the_card(card: Card, service: str) -> None:

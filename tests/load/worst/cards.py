@@ -47,6 +47,12 @@ WORST: dict[str, Build] = {
         ),
     }.items()
 }
+# 100 pieces are the most of a card's map; dough pieces in the batter make the slowest window.
+MAP = {"tin": "square 30 x 6 cm", "pieces": 30, "dough": "Part b", "want": "square 90 x 6 cm", "portions": 100, **JOB}
+WORST |= {
+    f"any: /cards/{card} with a map of many pieces": _card(card, " g plain flour", 60, bake_loss_percent=10, **MAP)
+    for card in ("bake", "cuts")
+}
 WORST |= {
     "any: /cards/sizes of many tins": _card("sizes", " g plain flour", 25, want=SIZES, **JOB),
     "any: /cards/sizes of too many tins": _card("sizes", " g plain flour", 75, want=SIZES * 3, **JOB),
