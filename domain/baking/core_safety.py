@@ -65,13 +65,28 @@ def lethality(core_c: Callable[[float], float], until_minutes: float, z_c: float
 
 
 def temperatures(core_c: Callable[[float], float], until_minutes: float) -> tuple[float, ...]:
-    """The core's temperatures at equal steps from the start to *until_minutes*, as `lethality_of` takes them."""
+    """The core's temperatures at equal steps of a time, as `lethality_of` takes them.
+
+    Args:
+        core_c: the core's temperature at a number of minutes.
+        until_minutes: the last of them, at least 0.
+    Returns:
+        °C, from the start on.
+    """
     step = until_minutes / SIMPSON_STEPS
     return tuple(core_c(step * i) for i in range(SIMPSON_STEPS + 1))
 
 
 def lethality_of(temperatures_c: tuple[float, ...], until_minutes: float, z_c: float = Z_C) -> Lethality:
-    """`lethality` from the core's `temperatures`: one history serves more than one z."""
+    """The same as `lethality`, from temperatures that are worked out already: they serve more than one z.
+
+    Args:
+        temperatures_c: of the core, as from `temperatures`.
+        until_minutes: the same as for them.
+        z_c: how much hotter the core is where a minute counts ten times.
+    Returns:
+        As from `lethality`.
+    """
     rates = [10 ** ((celsius - REFERENCE_C) / z_c) for celsius in temperatures_c]
     total = rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])
     minutes = total * until_minutes / SIMPSON_STEPS / 3
