@@ -77,19 +77,20 @@ def _rulers(
 def _draw_pieces(parent: ET.Element, sheet: Sheet, layout: CutLayout) -> None:
     slab, cutting, line = layout.slab, layout.cutting, 0.25 * sheet.unit
     draw_outline(parent, slab, fill=sheet.fill("offcut"), stroke="none", stroke_width=0.0)
-    cells = [shape for shape in layout.shapes if isinstance(shape, Cell)]
+    shapes = tuple(layout.shapes)
+    cells = [shape for shape in shapes if isinstance(shape, Cell)]
     inside = element(parent, "g")
     if _clipped(layout):
         inside.set("clip-path", clip_to(sheet.root, sheet.prefix, slab, cutting.trim_mm))
     if not isinstance(slab, RectangleSlab):
         draw_outline(inside, slab, inset=cutting.trim_mm, fill="#ffffff", stroke=INK, stroke_width=line)
-    facets = [shape for shape in layout.shapes if isinstance(shape, Facet)]
+    facets = [shape for shape in shapes if isinstance(shape, Facet)]
     if facets:
         _draw_facets(inside, sheet, facets)
     elif cells:
         _draw_cells(inside, sheet, cells, block=isinstance(slab, RectangleSlab))
     else:
-        sectors = [shape for shape in layout.shapes if isinstance(shape, Sector)]
+        sectors = [shape for shape in shapes if isinstance(shape, Sector)]
         draw_sectors(inside, sectors, cutting.knife_mm, sheet.unit, {place: sheet.fill(place) for place in PLACES})
     draw_outline(parent, slab, fill="none", stroke=INK, stroke_width=0.45 * sheet.unit)
 

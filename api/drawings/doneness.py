@@ -155,7 +155,7 @@ def _label_portions(
     parent: ET.Element, sheet: Sheet, doneness: Doneness, style: SheetStyle, language: Language
 ) -> None:
     layout = doneness.layout
-    shapes: Sequence[Cell | Sector | Facet] = layout.shapes
+    shapes: Sequence[Cell | Sector | Facet] = tuple(layout.shapes)
     for piece in doneness.pieces:
         shape = shapes[piece.index]
         label_width = _label_width(shape)

@@ -61,10 +61,36 @@ def lethality(core_c: Callable[[float], float], until_minutes: float, z_c: float
     >>> round(lethality(lambda minutes: 70.0, 2.0).minutes, 6)
     2.0
     """
+    return lethality_of(temperatures(core_c, until_minutes), until_minutes, z_c)
+
+
+def temperatures(core_c: Callable[[float], float], until_minutes: float) -> tuple[float, ...]:
+    """The core's temperatures at equal steps of a time, as `lethality_of` takes them.
+
+    Args:
+        core_c: the core's temperature at a number of minutes.
+        until_minutes: the last of them, at least 0.
+    Returns:
+        °C, from the start on.
+    """
     step = until_minutes / SIMPSON_STEPS
-    rates = [10 ** ((core_c(step * i) - REFERENCE_C) / z_c) for i in range(SIMPSON_STEPS + 1)]
+    return tuple(core_c(step * i) for i in range(SIMPSON_STEPS + 1))
+
+
+def lethality_of(temperatures_c: tuple[float, ...], until_minutes: float, z_c: float = Z_C) -> Lethality:
+    """The same as `lethality`, from temperatures that are worked out already: they serve more than one z.
+
+    Args:
+        temperatures_c: of the core, as from `temperatures`.
+        until_minutes: the same as for them.
+        z_c: how much hotter the core is where a minute counts ten times.
+    Returns:
+        As from `lethality`.
+    """
+    rates = [10 ** ((celsius - REFERENCE_C) / z_c) for celsius in temperatures_c]
     total = rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])
-    return Lethality(minutes=total * step / 3, at_minutes=until_minutes, core_c=core_c(until_minutes), z_c=z_c)
+    minutes = total * until_minutes / SIMPSON_STEPS / 3
+    return Lethality(minutes=minutes, at_minutes=until_minutes, core_c=temperatures_c[-1], z_c=z_c)
 
 
 def cautions(*, pieces: bool) -> tuple[Caution, ...]:

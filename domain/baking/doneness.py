@@ -100,8 +100,9 @@ def doneness_by_place(
     loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
     by_place, means = dict[Place, float](), dict[tuple[Place, ...], float]()
     answers = list[PieceDoneness]()
-    for index, (piece, weight) in enumerate(zip(pieces, weights, strict=True)):
-        if layout.shapes[index].place == "part":
+    are_parts = [shape.place == "part" for shape in layout.shapes]
+    for index, (is_part, piece, weight) in enumerate(zip(are_parts, pieces, weights, strict=True)):
+        if is_part:
             continue
         coldest_c = field.celsius(piece.coldest, 0.0, field.minutes)
         at = tuple(round(distance, 3) for distance in piece.coldest)

@@ -23,7 +23,8 @@ from domain.baking.core_safety import (
     Caution,
     Lethality,
     cautions,
-    lethality,
+    lethality_of,
+    temperatures,
 )
 from domain.baking.oven import Oven, conventional_c
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
@@ -66,7 +67,8 @@ class BakeEstimate:
     `minutes` is the median; `level_percent` of bakes fall between `minutes_low` and `minutes_high`, which are widened
     to whole minutes. `basis` says on what this rests, `contributions` what widens it most, the widest first.
     `references` is how many bakes calibrate it, `scatter` how far those lie from the model, as a share of their
-    minutes; None for fewer than three. `without_pieces` is the batter alone, if there are pieces.
+    minutes; None for fewer than three. `lethality` is the heating of the core until the window's start, in the slowest
+    case. `without_pieces` is the batter alone, if there are pieces.
     """
 
     reference: Bake
@@ -81,6 +83,7 @@ class BakeEstimate:
     contributions: tuple[Contribution, ...]
     references: int
     scatter: float | None
+    lethality: Lethality
     rule_of_thumb: RuleOfThumb
     cautions: tuple[Caution, ...]
     notices: tuple[Notice, ...]
@@ -124,11 +127,6 @@ class BakeEstimate:
 
     def _core_c(self, minutes: float, done_minutes: float) -> float:
         return self.central.core_c(minutes / done_minutes * self.central.minutes)
-
-    @property
-    def lethality(self) -> Lethality:
-        """The heating of the core until the window's start, in the slowest case."""
-        return lethality(self.slowest_c_at, self.minutes_low)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,7 +202,9 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     calibrated = calibrate(timed, target, core_c, swept)
     central, median = calibrated.central, calibrated.central.minutes
     low, high = _whole_minutes(median * math.exp(-calibrated.spread), median * math.exp(calibrated.spread))
-    estimate = BakeEstimate(
+    history = temperatures(lambda passed: central.core_c(passed / high * median), low)
+    heated = lethality_of(history, low)
+    return BakeEstimate(
         reference=reference,
         target=target,
         core_c=core_c,
@@ -217,11 +217,11 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         contributions=calibrated.contributions,
         references=len(timed),
         scatter=calibrated.scatter,
+        lethality=heated,
         rule_of_thumb=_rule_of_thumb(reference, target, minutes),
         cautions=cautions(pieces=any(bake.has_pieces for bake in bakes)),
-        notices=_notices(reference, target, central),
+        notices=(*_notices(reference, target, central), *_short_of_hold(heated.minutes, history, low)),
     )
-    return replace(estimate, notices=(*estimate.notices, *_short_of_hold(estimate)))
 
 
 def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) -> None:
@@ -279,8 +279,7 @@ def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Not
     return tuple(notices)
 
 
-def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
-    heated = estimate.lethality.minutes
+def _short_of_hold(heated: float, history: tuple[float, ...], until_minutes: float) -> tuple[Notice, ...]:
     if heated < HOLD_MINUTES:
         message = (
             f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the"
@@ -288,7 +287,7 @@ def _short_of_hold(estimate: BakeEstimate) -> tuple[Notice, ...]:
         )
         return (Notice("short_of_hold", message, ("target",), heated, HOLD_MINUTES, "minutes"),)
     # Below 70 °C E. coli in raw flour takes longer than the general hold says.
-    against_coli = lethality(estimate.slowest_c_at, estimate.minutes_low, Z_FLOUR_C).minutes
+    against_coli = lethality_of(history, until_minutes, Z_FLOUR_C).minutes
     if against_coli < FLOUR_HOLD_MINUTES:
         message = (
             f"Raw flour can carry E. coli: by the holds against it, the core has had the equivalent of only"

@@ -7,8 +7,8 @@ from dataclasses import replace
 from domain.cutting import budget as costs
 from domain.cutting.budget import CutBudget
 from domain.cutting.grid_choices import Grid, choose_grid
-from domain.cutting.layouts import PLACES, Cell, CutAreas, CutLayout, Cutting, PieceKind, grams_of
-from domain.cutting.marks import Axis, CutMarks
+from domain.cutting.layouts import PLACES, Cell, CutAreas, CutLayout, Cutting, GridCells, PieceKind, grams_of
+from domain.cutting.marks import CutMarks
 from domain.cutting.slabs import RectangleSlab
 from domain.cutting.wishes import CountWish, GridWish, MassWish, SizeWish
 from domain.notices import Notice
@@ -37,8 +37,9 @@ def cut_rectangle(
     choice = choose_grid(slab, wish, cutting, budget)
     grid = choice.grid
     budget.spend(costs.PIECE * grid.pieces)
-    cells = _cells(grid)
-    kinds = _kinds(slab, grid, cells, cutting)
+    all_cells = GridCells(columns=grid.columns, rows=grid.rows)
+    cells = tuple(all_cells) if slab.slopes or slab.corner_radius_mm else ()  # these are weighed one by one
+    kinds = _kinds(slab, grid, all_cells, cells, cutting)
     areas = _areas(slab, grid, sum(kind.count * kind.area_mm2 for kind in kinds), slab.cell_mm2)
     mean_areas = None
     if slab.slopes:
@@ -46,6 +47,7 @@ def cut_rectangle(
         kinds, pieces_mm2 = _weighed_by_place(slab, cells, kinds, cutting)
         mean_areas = _areas(slab, grid, pieces_mm2, slab.mean_mm2)
     notices = (*choice.notices, *trim_notice(cutting))
+    marks = CutMarks(length=grid.columns.marks(), width=grid.rows.marks())
     return CutLayout(
         slab=slab,
         layout="grid",
@@ -54,9 +56,9 @@ def cut_rectangle(
         pieces=grid.pieces,
         piece=mean_piece(kinds),
         kinds=kinds,
-        shapes=cells,
-        marks=CutMarks(length=grid.columns.marks(), width=grid.rows.marks()),
-        cuts_to_make=len(grid.columns.marks()) + len(grid.rows.marks()),
+        shapes=cells or all_cells,
+        marks=marks,
+        cuts_to_make=len(marks.length) + len(marks.width),
         areas=areas,
         cutting=cutting,
         mean_areas=mean_areas,
@@ -91,40 +93,17 @@ def trim_notice(cutting: Cutting) -> tuple[Notice, ...]:
     return (Notice("edges_trimmed", message, ("trim",), cutting.trim_mm, unit="mm"),)
 
 
-def _cells(grid: Grid) -> tuple[Cell, ...]:
-    length, width = grid.sizes_mm
-    columns = [(grid.columns.start_mm(i), at_end) for i, at_end in enumerate(_at_ends(grid.columns))]
-    rows = [(grid.rows.start_mm(i), at_end) for i, at_end in enumerate(_at_ends(grid.rows))]
-    return tuple(
-        Cell(
-            x_mm=x,
-            y_mm=y,
-            length_mm=length,
-            width_mm=width,
-            place="corner" if x_end and y_end else "edge" if x_end or y_end else "centre",
-        )
-        for y, y_end in rows
-        for x, x_end in columns
-    )
-
-
-def _at_ends(axis: Axis) -> list[bool]:
-    """For each piece along a side, whether it lies at an end of the slab (an end with an offcut does not count)."""
-    last = axis.count - 1
-    return [i == 0 or (i == last and not axis.rest_mm) for i in range(axis.count)]
-
-
-def _kinds(slab: RectangleSlab, grid: Grid, cells: tuple[Cell, ...], cutting: Cutting) -> tuple[PieceKind, ...]:
+def _kinds(
+    slab: RectangleSlab, grid: Grid, grid_cells: GridCells, cells: tuple[Cell, ...], cutting: Cutting
+) -> tuple[PieceKind, ...]:
     length, width = grid.sizes_mm
     whole = slab.area_mm2
-    counts, sums = dict.fromkeys(PLACES, 0), dict.fromkeys(PLACES, 0.0)
-    for cell in cells:
-        counts[cell.place] += 1
-        if slab.corner_radius_mm:
-            sums[cell.place] += slab.cell_mm2(cell.x_mm, cell.y_mm, cell.x_mm + length, cell.y_mm + width)
+    sums = dict.fromkeys(PLACES, 0.0)
+    for cell in cells if slab.corner_radius_mm else ():
+        sums[cell.place] += slab.cell_mm2(cell.x_mm, cell.y_mm, cell.x_mm + length, cell.y_mm + width)
     kinds = []
     for place in PLACES:
-        if count := counts[place]:
+        if count := grid_cells.count_of(place):
             area = sums[place] / count if slab.corner_radius_mm else grid.piece_mm2
             kinds.append(
                 PieceKind(

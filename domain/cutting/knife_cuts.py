@@ -39,7 +39,7 @@ def radial_cuts(layout: CutLayout) -> tuple[RadialCut, ...]:
 
 
 def _reaches_the_middle(layout: CutLayout) -> bool:
-    first = layout.shapes[0]
+    first = next(iter(layout.shapes))
     return isinstance(first, Sector) and first.inner_mm == 0
 
 

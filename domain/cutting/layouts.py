@@ -1,9 +1,10 @@
 """Value objects of cutting: how a slab is to be divided, and the layout that results."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.cutting.marks import FITS, CutMarks
+from domain.cutting.marks import FITS, Axis, CutMarks
 from domain.cutting.plane import Point
 from domain.cutting.slabs import Slab
 from domain.cutting.wishes import MIN_G, MassRule
@@ -14,6 +15,7 @@ MAX_ALTERNATIVES = 5  # our own limit: a person reads no more
 
 Place = Literal["corner", "edge", "centre", "part"]
 PLACES: tuple[Place, ...] = ("corner", "edge", "centre", "part")
+PLACE_BY_ENDS: tuple[Place, ...] = ("centre", "edge", "corner")  # by how many of row and column are at the slab's end
 Figure = Literal["rectangle", "triangle", "diamond"]
 Part = Literal["slab", "pieces", "knife", "trim", "offcut"]
 Reason = Literal[
@@ -95,6 +97,38 @@ class Cell:
     length_mm: float
     width_mm: float
     place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GridCells:
+    """All pieces of a grid, row by row from the top left.
+
+    A piece is worked out when it is used, because most layouts are not drawn.
+    """
+
+    columns: Axis
+    rows: Axis
+
+    def __len__(self) -> int:
+        """The number of pieces."""
+        return self.columns.count * self.rows.count
+
+    def __iter__(self) -> Iterator[Cell]:
+        """Each piece."""
+        columns, rows = self.columns, self.rows
+        starts = [(columns.start_mm(column), columns.at_end(column)) for column in range(columns.count)]
+        length, width = columns.size_mm, rows.size_mm
+        for row in range(rows.count):
+            y, at_end = rows.start_mm(row), rows.at_end(row)
+            for x, also in starts:
+                yield Cell(x_mm=x, y_mm=y, length_mm=length, width_mm=width, place=PLACE_BY_ENDS[at_end + also])
+
+    def count_of(self, place: Place) -> int:
+        """The number of pieces in a place."""
+        columns, rows = self.columns.ends, self.rows.ends
+        corners = columns * rows
+        edges = columns * self.rows.count + rows * self.columns.count - 2 * corners
+        return {"corner": corners, "edge": edges, "centre": len(self) - corners - edges, "part": 0}[place]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,7 +228,7 @@ class CutLayout:
     pieces: int
     piece: PieceKind
     kinds: tuple[PieceKind, ...]
-    shapes: tuple[Cell, ...] | tuple[Sector, ...] | tuple[Facet, ...]
+    shapes: GridCells | tuple[Cell, ...] | tuple[Sector, ...] | tuple[Facet, ...]
     marks: CutMarks
     cuts_to_make: int
     areas: CutAreas

@@ -121,6 +121,15 @@ class Axis:
         """The place where a piece starts."""
         return self.trim_mm + index * self.pitch_mm
 
+    def at_end(self, index: int) -> bool:
+        """Whether a piece lies at an end of the slab; an end with an offcut does not count."""
+        return index == 0 or (index == self.count - 1 and not self.rest_mm)
+
+    @property
+    def ends(self) -> int:
+        """The number of pieces at an end of the slab."""
+        return 1 if self.count == 1 or self.rest_mm else 2
+
     def marks(self) -> tuple[Mark, ...]:
         """Every cut across this direction, in order."""
         half = self.knife_mm / 2

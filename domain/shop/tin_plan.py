@@ -41,12 +41,16 @@ class TinSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Product:
-    """A product: a formula, the sizes it is sold in, and the share of spare portions beyond the order."""
+    """A product: a formula, the sizes it is sold in, and the share of spare portions beyond the order.
+
+    `scaled` is the result of `rescaled_sizes`; it is empty until that is worked out.
+    """
 
     name: str
     weighed: WeighedFormula
     sizes: tuple[TinSize, ...]
     spare_percent: Fraction = Fraction(0)
+    scaled: tuple[Rescaled, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,7 +266,7 @@ def _plan(product: Product, place: int, orders: Sequence[Order], budget: StepBud
         offered = [Size(holds=Fraction(size.portions_per_tin), cost=Fraction(1)) for size in product.sizes]
         cover = budget.cover(Fraction(rest), offered)
         tins = [n + more for n, more in zip(tins, cover.counts, strict=True)]
-    scaled = rescaled_sizes(product)
+    scaled = product.scaled or rescaled_sizes(product)
     sizes = tuple(_tins_of_size(product, place, i, tins[i], scaled[i]) for i in range(len(product.sizes)) if tins[i])
     return ProductPlan(
         product=place,

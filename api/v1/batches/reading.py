@@ -101,6 +101,7 @@ def _product(row: ProductIn, body: BatchesRequest, book: Book, budget: CutBudget
         raise AssertionError("a formula without errors has a mass")
     # A number of JSON, read as the decimal that it prints as.
     product = Product(name=row.name, weighed=weighed, sizes=tuple(sizes), spare_percent=parse_amount(row.spare_percent))
+    product = replace(product, scaled=rescaled_sizes(product))
     return replace(product, sizes=_portioned(product, row, sent, body.shop, budget))
 
 
@@ -144,7 +145,7 @@ def _portioned(
 ) -> tuple[TinSize, ...]:
     """The sizes of a product with the portions of their cuts, which are those of `/v1/rescale`."""
     errors, sizes = ErrorCollector(), list[TinSize]()
-    for i, (target, size, result) in enumerate(zip(sent, product.sizes, rescaled_sizes(product), strict=True)):
+    for i, (target, size, result) in enumerate(zip(sent, product.sizes, product.scaled, strict=True)):
         loss_percent = bake_loss_percent(target, row.formula, shop)
         loss_percent = row.bake_loss_percent if loss_percent is None else loss_percent
         tin = size.tin or product.weighed.formula.tin
