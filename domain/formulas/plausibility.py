@@ -53,7 +53,9 @@ def fill_notices(kind: FormulaKind, tin: Tin, percent: float | None, depth_mm: f
     if percent is None:
         if capacity_ml(tin) is not None:
             return ()
-        message = "The tin's depth is not given, so its fill was not checked: a mix that rises needs a third of it."
+        message = (
+            "The tin's depth is not given, so its fill was not checked: a mix that rises needs the upper third free."
+        )
         return (Notice("fill_unchecked", message),)
     if percent < LEAST_FILL_PERCENT and (depth_mm is None or depth_mm >= SHALLOW_MM):
         message = (

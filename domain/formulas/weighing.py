@@ -14,6 +14,7 @@ MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
 MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
 MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
 MOST_BATCHES = 1_000  # batches made at once; our own limit
+MOST_MIXTURE_G = 250.0  # a formula for one tin has no more flour or water to spare; our own limit, no source
 PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to calculate with
 
 EXACTING: dict[str, str] = {row["ingredient"]: row["use"] for row in rows("exacting_ingredients")}
@@ -64,7 +65,8 @@ def dilution_of(grams: float, scales: Scales) -> Dilution | None:
         grams: the exact mass of the line, above 0.
         scales: of the shop.
     Returns:
-        The fewest equal parts, 10, 100 or 1,000, that err by at most 2 %; None if even a thousand parts err more.
+        The fewest equal parts, 10, 100 or 1,000, that err by at most 2 %; None if even a thousand parts err more, or
+        if the mixture would be more than 250 g.
 
     >>> dilution_of(0.35, Scales(small_step_g=Fraction(1, 10)))
     Dilution(parts=10, grams=3.5, error_percent=0.0)
@@ -73,6 +75,8 @@ def dilution_of(grams: float, scales: Scales) -> Dilution | None:
         exact = float(Fraction(repr(grams)) * parts)
         shown = weigh_grams(exact, scales)
         error = error_percent(shown, exact)
+        if shown * parts > MOST_MIXTURE_G:
+            return None
         if shown and abs(error) <= MOST_DILUTED_ERROR_PERCENT:
             return Dilution(parts=parts, grams=shown, error_percent=error)
     return None
@@ -125,7 +129,8 @@ def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWe
         error, limit = error_percent(line.weigh_grams, line.grams), most_error_percent(line.ingredient)
         if abs(error) > limit:
             factor = batch_factor_of(line.grams, scales, limit)
-            offer = dilution_of(line.grams, scales)
+            # A smaller error is not worth the work of a mixture.
+            offer = dilution_of(line.grams, scales) if abs(error) > MOST_ERROR_PERCENT else None
             hard.append(HardToWeigh(line=line, error=error, limit=limit, dilution=offer, batch_factor=factor))
     return hard
 

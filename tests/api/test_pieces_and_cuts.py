@@ -138,8 +138,15 @@ def test_lines_are_weighed_on_the_scale_that_errs_least(call: Call, formula: dic
     (hard,) = coarse["hard_to_weigh"]
     assert (hard["component"], hard["ingredient"]) == (formula["components"][0]["name"], "bicarbonate of soda")
     assert hard["error_percent"] == warning["value"]
-    assert hard["dilution"] == {"weigh_grams": 105, "mixture_grams": 1_050, "parts": 10, "error_percent": 0}
+    assert "dilution" not in hard  # 105 g in 1,050 g is more than a formula can spare
     assert hard["batch_factor"] == 24  # half of 5 g is 1 % of 250 g
+
+
+def test_a_line_too_small_for_the_scales_may_be_diluted(call: Call, formula: dict[str, Any]) -> None:
+    formula["components"][0]["lines"][3] = {"ingredient": "bicarbonate of soda", "quantity": "0.75 g"}
+    (target,) = rescale(call, formula, {"factor": 1})["targets"]
+    (hard,) = target["hard_to_weigh"]
+    assert hard["dilution"] == {"weigh_grams": 7.5, "mixture_grams": 75, "parts": 10, "error_percent": 0}
 
 
 def test_household_measures_of_every_line_with_a_density(call: Call, formula: dict[str, Any]) -> None:

@@ -151,3 +151,8 @@ def test_a_message_without_a_translation_keeps_its_language() -> None:
 )
 def test_a_tin_can_be_written_as_the_german_hints_say(get: Get, hint: str) -> None:
     assert get("weigh", PARKIN, want=[hint], lang="de", want_depth=None).status_code == 200
+
+
+def test_a_tin_has_the_decimal_sign_of_the_language() -> None:
+    assert words_of("en").tin("27,5 x 18 cm") == words_of("en").tin("27.5 x 18 cm") == "27.5 × 18 cm"
+    assert words_of("de").tin("27.5 x 18 cm") == "27,5 × 18 cm"

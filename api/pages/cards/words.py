@@ -35,6 +35,7 @@ SHAPES = {
     "octagon": N_("octagon"),
     "cavities": N_("cavities"),
 }
+_DECIMAL_SIGN = re.compile(r"(?<=[0-9])[.,](?=[0-9]{1,2}(?![0-9]))")  # before three digits it may separate thousands
 _BETWEEN_SIZES = re.compile(r"(?<=[0-9a-z]) x (?=[0-9])")
 MAX_RANGES = 20  # our own limit: languages of an Accept-Language header that are read
 _LOCALES = files("api.pages") / "locale"
@@ -80,10 +81,10 @@ class Words:
             return str(item["message"]), SOURCE
 
     def tin(self, written: str) -> str:
-        """A tin as it is shown: its shape in this language, and a sign of multiplication between its sizes."""
+        """A tin as it is shown: shape and decimal sign of this language, and a sign of multiplication between sizes."""
         shape, _, sizes = written.partition(" ")
         shown = f"{self.text(SHAPES[shape])} {sizes}" if shape in SHAPES else written
-        return _BETWEEN_SIZES.sub(" × ", shown)
+        return _BETWEEN_SIZES.sub(" × ", _DECIMAL_SIGN.sub(self.decimal_sign, shown))
 
     def ingredient(self, written: str, identity: str | None = None) -> str:
         """The usual name of an ingredient in this language.
