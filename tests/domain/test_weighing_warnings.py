@@ -55,8 +55,8 @@ def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
     offer = dilution_of(grams, SCALES)
     if offer is None:
         for parts in (10, 100, 1_000):  # either it errs still, or the mixture is more than a formula can spare
-            shown = weigh_grams(grams * parts, SCALES)
-            assert abs(shown / (grams * parts) - 1) * 100 > 2 * (1 - 1e-9) or shown * parts > 250
+            on_scale = weigh_grams(grams * parts, SCALES)
+            assert abs(on_scale / (grams * parts) - 1) * 100 > 2 * (1 - 1e-9) or on_scale * parts > 250
         return
     shown = Fraction(repr(offer.grams))
     assert shown % SCALES.step_g == 0 or (shown % SCALES.small_step_g == 0 and shown <= SCALES.small_max_g)
