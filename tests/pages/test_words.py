@@ -14,7 +14,7 @@ from api.pages.cards.words import LANGUAGES, language_of, words_of
 from domain.notices import NoticeCode
 from domain.things.eggs import EGG_CLASSES
 from tests.pages.conftest import EXAMPLES, PARKIN, Get
-from tests.pages.messages import messages
+from tests.pages.messages import messages, messages_of_answers
 
 TRANSLATED = [language for language in LANGUAGES if language != "en"]
 VALUE = re.compile(r"%\((\w+)\)s")
@@ -42,6 +42,12 @@ def test_every_message_is_translated(language: str) -> None:
     translated = catalogue(language)
     there = {text for each in translated if not each.context and all(forms(each.string)) for text in forms(each.id)}
     assert not sorted(messages() - there)
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_every_translation_is_of_a_message_that_is_shown(language: str) -> None:
+    translated = {forms(each.id)[0] for each in catalogue(language) if each.id and not each.context}
+    assert not sorted(translated - messages() - messages_of_answers())
 
 
 @pytest.mark.parametrize("language", TRANSLATED)
