@@ -24,7 +24,7 @@ def as_numbers(
     Returns:
         The values; and for each number whose comma may separate thousands, the error that asks.
     """
-    read, asked = dict[str, object](), dict[str, dict[str, Any]]()
+    read, ambiguous = dict[str, object](), dict[str, dict[str, Any]]()
     for name in names & values.keys():
         written = values[name]
         if not isinstance(written, str) or _NUMBER.fullmatch(written):
@@ -33,11 +33,11 @@ def as_numbers(
             read[name] = float(read_number(written.strip()))
         except AmbiguousError as error:
             fault = ValidationFault(error.code, error.detail, candidates=error.candidates)
-            asked[name] = fault_item(fault, (name,), in_query=True)
+            ambiguous[name] = fault_item(fault, (name,), in_query=True)
             read[name] = float(error.candidates[-1])  # stands in for it while the rest of the query is read
         except DomainError:
             continue  # the model refuses it
-    return ({**values, **read} if read else values), asked
+    return ({**values, **read} if read else values), ambiguous
 
 
 def is_underflow(value: object) -> bool:

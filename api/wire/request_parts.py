@@ -129,7 +129,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
             values = _values(request.query_params, lists)
         except TooManyFields:
             raise too_many() from None
-        values, asked = as_numbers(values, numbers)
+        values, ambiguous = as_numbers(values, numbers)
         tiny = [
             fault_item(_UNDERFLOW, (name,), in_query=True)
             for name in sorted(numbers & values.keys())
@@ -146,7 +146,7 @@ def query_reader(route: APIRoute) -> tuple[str, Callable[[Request], Reading] | N
                 validate=validate,
             )
         reading.fits_schema = not reading.errors
-        reading.errors += [*asked.values(), *tiny]
+        reading.errors += [*ambiguous.values(), *tiny]
         return reading
 
     return fields[0].name, read
@@ -271,20 +271,20 @@ def may_underflow(raw: bytes) -> bool:
 
 def underflows(raw: bytes) -> list[Path]:
     """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
-    seen: list[str] = []
+    tiny: list[str] = []
 
     def parse(written: str) -> float:
         value = float(written)
-        if abs(value) >= sys.float_info.min or len(seen) >= MOST_ERRORS or not is_underflow(written):
+        if abs(value) >= sys.float_info.min or len(tiny) >= MOST_ERRORS or not is_underflow(written):
             return value
-        seen.append(written)
+        tiny.append(written)
         return _Tiny(value)
 
     try:
         body = json.loads(raw, parse_float=parse)
     except (ValueError, RecursionError):
         return []  # the model refuses it
-    return places_in(body, lambda value: isinstance(value, _Tiny)) if seen else []
+    return places_in(body, lambda value: isinstance(value, _Tiny)) if tiny else []
 
 
 def nulls(raw: bytes) -> list[Path]:

@@ -82,7 +82,7 @@ def _short_form(text: str, measures: Measures | None) -> LineText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
+class Want:
     """What a formula is to be rescaled to: one of a tin as text, a factor and grams of mix; `tins` of that tin."""
 
     tin: str | None = None
@@ -91,7 +91,7 @@ class Wish:
     grams: float | None = None
 
 
-def parse_wish(text: str, measures: Measures | None = None) -> Wish:
+def parse_want(text: str, measures: Measures | None = None) -> Want:
     """Read what is wanted.
 
     Args:
@@ -99,17 +99,17 @@ def parse_wish(text: str, measures: Measures | None = None) -> Wish:
             `counted_tins` read them.
         measures: the set of measures that kitchen words belong to, and whose decimal sign is meant.
     Returns:
-        The wish; whether one tin can be read is not checked.
+        What is wanted; whether one tin can be read is not checked.
     Raises:
         AmbiguousError: a factor or a mass whose sign may separate thousands, or whose unit needs `measures`.
         DomainError: a factor that cannot be read, or a mass that is not above 0.
 
-    >>> parse_wish("x 2.5").factor, parse_wish("1.5 kg").grams, parse_wish("2 x 20 cm round")
-    (2.5, 1500.0, Wish(tin='round 20 cm', tins=2, factor=None, grams=None))
+    >>> parse_want("x 2.5").factor, parse_want("1.5 kg").grams, parse_want("2 x 20 cm round")
+    (2.5, 1500.0, Want(tin='round 20 cm', tins=2, factor=None, grams=None))
     """
     factor = _FACTOR.fullmatch(text)
     if factor is not None:
-        return Wish(factor=float(read_number((factor["after"] or factor["before"]).strip())))
+        return Want(factor=float(read_number((factor["after"] or factor["before"]).strip())))
     try:
         quantity = read_quantity(text, measures)
     except AmbiguousError:
@@ -118,12 +118,12 @@ def parse_wish(text: str, measures: Measures | None = None) -> Wish:
         return _tin(text)
     if quantity.unit.dimension == "length":  # the size of a tin: "rund 26 cm" is round, or about 26 cm
         return _tin(text)
-    return Wish(grams=float(positive(quantity, "mass").base))
+    return Want(grams=float(positive(quantity, "mass").base))
 
 
-def _tin(text: str) -> Wish:
+def _tin(text: str) -> Want:
     tins = counted_tins(text)
-    return Wish(tin=text) if tins is None else Wish(tin=tins.tin, tins=tins.tins)
+    return Want(tin=text) if tins is None else Want(tin=tins.tin, tins=tins.tins)
 
 
 def _is_unit(word: str, measures: Measures | None) -> bool:

@@ -78,9 +78,9 @@ def parse_tin(written: str) -> Tin:
         in_words = tin_in_words(text)
         if in_words is None or in_words.tin == text:
             raise
-    if (asked := in_words.question) is not None:
-        candidates = tuple(choice.text for choice in asked.choices)
-        raise UnreadableError(asked.message, code="unreadable_tin", candidates=candidates)
+    if (question := in_words.question) is not None:
+        candidates = tuple(choice.text for choice in question.choices)
+        raise UnreadableError(question.message, code="unreadable_tin", candidates=candidates)
     return _short_form(in_words.tin)
 
 

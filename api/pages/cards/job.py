@@ -20,7 +20,7 @@ from api.wire import partial
 from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.line_text import Wish, parse_wish
+from domain.formulas.line_text import Want, parse_want
 from domain.reading.lines import read_line
 from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
@@ -247,7 +247,7 @@ def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
 
 def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, Any]:
     try:
-        wish = parse_wish(want, query.measures)
+        wish = parse_want(want, query.measures)
     except DomainError as error:
         errors += domain_errors(error.within("targets", 0))
         return {"label": want}
@@ -262,7 +262,7 @@ def _target(query: CardQuery, want: str, errors: list[CardError]) -> dict[str, A
     ) | (_shared(query) if tin else {})
 
 
-def _tins(query: CardQuery, wish: Wish) -> int | None:
+def _tins(query: CardQuery, wish: Want) -> int | None:
     """How many tins are wanted: of the wish itself, or of the card's own field; None for one."""
     tins = wish.tins if wish.tins != 1 else query.tins
     return tins if tins != 1 else None

@@ -21,7 +21,7 @@ class CostQuestion:
     costing: Costing
     extra_paths: tuple[Path, ...]
     target: PriceTarget | None
-    asked: PriceAsked | None
+    price_asked: PriceAsked | None
     tax_percent: Fraction
 
     def place(self, path: Path) -> Path:
@@ -41,14 +41,14 @@ def read_cost(shop: Shop, currency: Currency | None, errors: ErrorCollector) -> 
     """
     extras, paths = _extras(shop, errors)
     target = None if shop.target_price is None else _target_price(shop.target_price, currency, errors)
-    asked = None if shop.asked_price is None else _asked_price(shop.asked_price, errors)
+    price_asked = None if shop.asked_price is None else _asked_price(shop.asked_price, errors)
     if currency is None:
         return None
     return CostQuestion(
         costing=Costing(currency=currency, pack_choice=shop.pack_choice, extras=extras),
         extra_paths=paths,
         target=target,
-        asked=asked,
+        price_asked=price_asked,
         # A number of JSON, read as the decimal that it prints as.
         tax_percent=parse_amount(shop.tax_percent),
     )

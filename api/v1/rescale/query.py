@@ -15,7 +15,7 @@ from api.v1.tins.schemas import TinCount, TinText
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from api.wire.validation import fault_of
 from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, OutOfRangeError, UnreadableError
-from domain.formulas.line_text import parse_line, parse_wish
+from domain.formulas.line_text import parse_line, parse_want
 from domain.notices import Notice
 from domain.reading.values import Remark
 
@@ -118,7 +118,7 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
     targets = []
     for i, want in enumerate(query.want):
         with errors.at("targets", i, "want"):
-            wish = parse_wish(want, query.measures)
+            wish = parse_want(want, query.measures)
             target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
             target |= {"depth": query.depth if wish.tin is not None else None}
             target |= {"tins": wish.tins if wish.tins != 1 else None}

@@ -161,7 +161,7 @@ class SoldJob:
             with errors.at("shop", "target_price"):
                 target = None if terms.target is None else target_price(costs, terms.target, terms.tax_percent)
             with errors.at("shop", "asked_price"):
-                price = None if terms.asked is None else asked_price(costs, terms.asked, terms.tax_percent)
+                price = None if terms.price_asked is None else asked_price(costs, terms.price_asked, terms.tax_percent)
         errors.raise_if_any()
         self.shared.notices += [notice.within("formula") for notice in costs.notices]
         self.cited += cost_cited(costs)
