@@ -136,8 +136,8 @@ def _draw_key(sheet: Sheet, doneness: Doneness, style: SheetStyle, language: Lan
         row, column = divmod(index, columns)
         x, y = BORDER * unit + column * width, down + (row + 0.5) * size * LINE_HEIGHT
         line = {"x1": x, "y1": y - size / 3, "x2": x + (SAMPLE - 2) * unit, "y2": y - size / 3}
-        made = element(sheet.root, "line", **line, stroke=INK, stroke_width=0.4 * unit)
-        _dash(made, index, unit)
+        line_element = element(sheet.root, "line", **line, stroke=INK, stroke_width=0.4 * unit)
+        _dash(line_element, index, unit)
         shown = f"{language.figure(isotherm.celsius)} °C"
         text(sheet.root, x + (SAMPLE - 1) * unit, y, shown, size).set("fill", INK)
     rows = -(-len(doneness.isotherms) // columns)
@@ -166,12 +166,14 @@ def _label_portions(
         labels = [str(piece.number), f"{language.figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]
         for row, label in enumerate(labels):
             fitted = min(size, label_width * 0.9 / width_of(label, 1.0))
-            made = text(parent, x, y + (row - len(labels) / 2 + 0.8) * size * 1.2, label, fitted, anchor="middle")
+            label_element = text(
+                parent, x, y + (row - len(labels) / 2 + 0.8) * size * 1.2, label, fitted, anchor="middle"
+            )
             # A white edge keeps a figure readable where a line runs through it.
-            made.set("fill", INK)
-            made.set("stroke", "#ffffff")
-            made.set("stroke-width", number(0.25 * size))
-            made.set("paint-order", "stroke")
+            label_element.set("fill", INK)
+            label_element.set("stroke", "#ffffff")
+            label_element.set("stroke-width", number(0.25 * size))
+            label_element.set("paint-order", "stroke")
 
 
 def _label_width(shape: Cell | Sector | Facet) -> float:

@@ -214,9 +214,9 @@ def _curves(
     _line(root, plot.left, core, WIDTH - RIGHT, core, stroke=INK, width=1.2, dash=FINE)
     for read, width, dash in _STYLES:
         points = " ".join(f"{number(plot.x(p.minutes))},{number(plot.y(read(p)))}" for p in curve)
-        made = element(root, "polyline", points=points, fill="none", stroke=INK, stroke_width=width)
+        polyline = element(root, "polyline", points=points, fill="none", stroke=INK, stroke_width=width)
         if dash:
-            made.set("stroke-dasharray", dash)
+            polyline.set("stroke-dasharray", dash)
     x, y = plot.x(reference_minutes), core
     element(root, "circle", cx=x, cy=y, r=6, fill="#ffffff", stroke=INK, stroke_width=2)
     x = plot.x(estimate.minutes)
@@ -254,9 +254,9 @@ def _key(root: ET.Element, plot: Plot, prefix: str, estimate: BakeEstimate) -> f
 def _line(
     root: ET.Element, x1: float, y1: float, x2: float, y2: float, *, stroke: str, width: float, dash: str = ""
 ) -> None:
-    made = element(root, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=stroke, stroke_width=width)
+    line = element(root, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=stroke, stroke_width=width)
     if dash:
-        made.set("stroke-dasharray", dash)
+        line.set("stroke-dasharray", dash)
 
 
 _STYLES: tuple[tuple[Callable[[CurvePoint], float], float, str], ...] = (

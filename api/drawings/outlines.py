@@ -56,8 +56,8 @@ def draw_outline(
 
 def clip_to(root: ET.Element, prefix: str, slab: Slab, inset: float) -> str:
     """A clip path of the trimmed slab; rounded corners stay round where the trim does not reach them."""
-    made = element(root, "clipPath", id=f"{prefix}-slab")
-    draw_outline(made, slab, fill="#000000", stroke="none", stroke_width=0.0)
+    clip_path = element(root, "clipPath", id=f"{prefix}-slab")
+    draw_outline(clip_path, slab, fill="#000000", stroke="none", stroke_width=0.0)
     if not inset:
         return f"url(#{prefix}-slab)"
     trimmed = element(root, "clipPath", id=f"{prefix}-trimmed", clip_path=f"url(#{prefix}-slab)")

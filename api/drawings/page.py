@@ -175,7 +175,7 @@ def _draw_key(  # noqa: PLR0917 - a key and its place
 
 def _hatchings(root: ET.Element, prefix: str, unit: float) -> None:
     """Define a tone and a hatching for each kind of piece: crossed, slanted, plain, horizontal lines, dots."""
-    made = element(root, "defs")
+    definitions = element(root, "defs")
     for name, step, paths in (
         ("corner", 2.0, ("M0 0L2 2M2 0L0 2",)),
         ("edge", 2.0, ("M-.5 .5L.5 -.5M0 2L2 0M1.5 2.5L2.5 1.5",)),
@@ -184,7 +184,7 @@ def _hatchings(root: ET.Element, prefix: str, unit: float) -> None:
         ("offcut", 1.6, ("M.6 .8H1",)),
     ):
         pattern = element(
-            made,
+            definitions,
             "pattern",
             id=f"{prefix}-{name}",
             width=step,

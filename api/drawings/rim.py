@@ -51,10 +51,10 @@ def fit_rim(
     lines = [_lines(mark, style, language) for mark in outer]
     widths = [max(width_of(line, size) for line in pair) for pair in lines]
 
-    def made(index: int) -> RimFigure:
+    def figure_of(index: int) -> RimFigure:
         return _figure(outer[index].degrees, lines[index], widths[index], radius, unit, size)
 
-    every_nth = (_apart(map(made, range(0, len(outer), step)), unit, size) for step in range(1, len(outer) + 1))
+    every_nth = (_apart(map(figure_of, range(0, len(outer), step)), unit, size) for step in range(1, len(outer) + 1))
     shown = next((figures for figures in every_nth if figures is not None), [])
     down = 2 * LINE_HEIGHT * size
     clear = (TICK + 2 * GAP) * unit

@@ -42,13 +42,13 @@ def text(
     weight: str = "normal",
 ) -> ET.Element:
     """Add a line of text; `turned` text reads upwards."""
-    made = element(parent, "text", x=x, y=y, font_size=size, text_anchor=anchor)
+    line = element(parent, "text", x=x, y=y, font_size=size, text_anchor=anchor)
     if weight != "normal":
-        made.set("font-weight", weight)
+        line.set("font-weight", weight)
     if turned:
-        made.set("transform", f"rotate(-90 {number(x)} {number(y)})")
-    made.text = allowed(content)
-    return made
+        line.set("transform", f"rotate(-90 {number(x)} {number(y)})")
+    line.text = allowed(content)
+    return line
 
 
 def allowed(content: str) -> str:

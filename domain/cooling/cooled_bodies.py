@@ -130,15 +130,15 @@ def check_celsius(celsius: float | None) -> None:
         raise OutOfRangeError(message, value=celsius, limit=limit, unit="celsius")
 
 
-def shares_of(made: Composition) -> tuple[float | None, ...]:
+def shares_of(composition: Composition) -> tuple[float | None, ...]:
     """The shares one by one.
 
     Args:
-        made: the composition.
+        composition: the composition.
     Returns:
         Water, fat, protein, sugar and salt.
     """
-    return made.water, made.fat, made.protein, made.sugar, made.salt
+    return composition.water, composition.fat, composition.protein, composition.sugar, composition.salt
 
 
 def body_density(body: CoolingBody) -> float | None:

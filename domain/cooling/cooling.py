@@ -162,12 +162,12 @@ def _central(body: CoolingBody) -> _Case:
     )
     for name in ("conductivity_factor", "repeatability"):
         ranges[name] = range_of(name)
-    made = body.composition
+    composition = body.composition
     water, fat, protein, sugar, salt = (
         range_of(f"{dough}{name}_share").central if share is None else share
-        for name, share in zip(("water", "fat", "protein", "sugar", "salt"), shares_of(made), strict=True)
+        for name, share in zip(("water", "fat", "protein", "sugar", "salt"), shares_of(composition), strict=True)
     )
-    if made.water is None:
+    if composition.water is None:
         ranges["water_share"] = range_of(f"{dough}water_share")
     return _Case(
         ranges=ranges,
@@ -220,20 +220,22 @@ def _plain_course(body: CoolingBody, case: _Case) -> Course:
     whole = _on_base(body)
 
     def rate(figures: dict[str, float]) -> tuple[Substance, float]:
-        made = _substance(case, figures)
-        return made, made.conductivity / made.capacity * MM_PER_M**2 * SECONDS_PER_MINUTE
+        substance = _substance(case, figures)
+        return substance, substance.conductivity / substance.capacity * MM_PER_M**2 * SECONDS_PER_MINUTE
 
     def minutes(figures: dict[str, float], celsius: float) -> float:
-        made, diffusivity = rate(figures)
+        substance, diffusivity = rate(figures)
         around = figures["surroundings"]
         passed = (body.start_c - celsius) / (body.start_c - around)
-        film_per_mm = _film(figures) / made.conductivity / MM_PER_M
+        film_per_mm = _film(figures) / substance.conductivity / MM_PER_M
         # The solution of a body at 0 in surroundings at 1: only the share of the difference matters.
         return heating(whole, film_per_mm=film_per_mm, surroundings_c=1.0, start_c=0.0).s_at(passed) / diffusivity
 
     central = case.central()
-    made, diffusivity = rate(central)
-    heated = heating(whole, film_per_mm=_film(central) / made.conductivity / MM_PER_M, surroundings_c=1.0, start_c=0.0)
+    substance, diffusivity = rate(central)
+    heated = heating(
+        whole, film_per_mm=_film(central) / substance.conductivity / MM_PER_M, surroundings_c=1.0, start_c=0.0
+    )
 
     def core_c(t: float) -> float:
         return body.start_c + heated.core_c(diffusivity * t) * (central["surroundings"] - body.start_c)
@@ -290,7 +292,7 @@ def _frozen_course(body: CoolingBody, case: _Case, wanted_c: dict[str, float]) -
 
 @lru_cache(maxsize=32)  # the curve and its milestones again, with another temperature or a rule
 def _solution(  # noqa: PLR0917 - the key of the cache
-    extents: tuple[Extent, ...], start_c: float, last_c: float, surroundings_c: float, film: float, made: Substance
+    extents: tuple[Extent, ...], start_c: float, last_c: float, surroundings_c: float, film: float, substance: Substance
 ) -> Solution:
     if extents[0].shape == "sphere":
         grid = Grid(radial=graded(extents[0].half_mm, extents[0].half_mm))
@@ -300,22 +302,24 @@ def _solution(  # noqa: PLR0917 - the key of the cache
         grid = Grid(radial=graded(radius, least), upright=graded(half, least))
     cooling = start_c > surroundings_c
     until: Callable[[float], bool] = (lambda c: c <= last_c) if cooling else (lambda c: c >= last_c)
-    return solve_grid(grid, made, start_c, film, surroundings_c, until)
+    return solve_grid(grid, substance, start_c, film, surroundings_c, until)
 
 
-def _plank_minutes(body: CoolingBody, whole: Body, made: Substance, figures: dict[str, float], celsius: float) -> float:
+def _plank_minutes(
+    body: CoolingBody, whole: Body, substance: Substance, figures: dict[str, float], celsius: float
+) -> float:
     """Plank's time, with the sensible heat by the same resistances; only its ratios are used.
 
     Heat passes through the layer that has already frozen, or already thawed.
     """
     thick = 2 * whole.least_half_mm / MM_PER_M
-    around, freezing = figures["surroundings"], made.freezing_c
-    conductivity = made.frozen_conductivity if body.start_c > around else made.conductivity
+    around, freezing = figures["surroundings"], substance.freezing_c
+    conductivity = substance.frozen_conductivity if body.start_c > around else substance.conductivity
     resistance = thick * PLANK_FILM / _film(figures) + PLANK_BODY * thick**2 / conductivity
-    frozen_by = made.ice_share(min(celsius, body.start_c)) - made.ice_share(max(celsius, body.start_c))
-    latent = made.fusion * frozen_by / max(REACH_C, abs(freezing - around))
+    frozen_by = substance.ice_share(min(celsius, body.start_c)) - substance.ice_share(max(celsius, body.start_c))
+    latent = substance.fusion * frozen_by / max(REACH_C, abs(freezing - around))
     left = math.log((body.start_c - around) / (celsius - around))
-    return resistance * (latent + made.capacity * left)
+    return resistance * (latent + substance.capacity * left)
 
 
 def _interpolated(solution: Solution, seconds: float) -> float:

@@ -83,7 +83,7 @@ def graded(extent_mm: float, least_mm: float, cells: int = LEAST_CELLS) -> tuple
 
 def solve_grid(  # noqa: PLR0917 - one problem
     grid: Grid,
-    made: Substance,
+    substance: Substance,
     start_c: float,
     film: float,
     surroundings_c: float,
@@ -93,7 +93,7 @@ def solve_grid(  # noqa: PLR0917 - one problem
 
     Args:
         grid: the cells.
-        made: the substance of the body.
+        substance: the substance of the body.
         start_c: its temperature.
         film: coefficient on the open faces, W/(m² K).
         surroundings_c: around the open faces.
@@ -103,14 +103,14 @@ def solve_grid(  # noqa: PLR0917 - one problem
     Raises:
         OutOfRangeError: the step budget is used up.
     """
-    return _Field(grid, made, start_c, film, surroundings_c).run(until)
+    return _Field(grid, substance, start_c, film, surroundings_c).run(until)
 
 
 class _Field:
     """The state of one solution: temperature and heat content per m³ of each cell, by radius and then height."""
 
-    def __init__(self, grid: Grid, made: Substance, start_c: float, film: float, surroundings_c: float) -> None:
-        self.made, self.film, self.surroundings_c, self.passed = made, film, surroundings_c, 0.0
+    def __init__(self, grid: Grid, substance: Substance, start_c: float, film: float, surroundings_c: float) -> None:
+        self.substance, self.film, self.surroundings_c, self.passed = substance, film, surroundings_c, 0.0
         self.radial, self.upright = grid.radial, grid.upright
         edges = [0.0]
         for width in grid.radial:
@@ -124,7 +124,7 @@ class _Field:
             self.rings = [4 / 3 * math.pi * (b**3 - a**3) for a, b in pairwise(edges)]
             self.round = [4 * math.pi * edge * edge for edge in edges[1:]]
         self.celsius = [[start_c] * len(self.heights) for _ in self.rings]
-        self.heat = [[made.enthalpy(start_c)] * len(self.heights) for _ in self.rings]
+        self.heat = [[substance.enthalpy(start_c)] * len(self.heights) for _ in self.rings]
 
     def content(self) -> float:
         """The heat content of the body in J."""
@@ -134,12 +134,12 @@ class _Field:
         )
 
     def run(self, until: Callable[[float], bool]) -> Solution:
-        made = self.made
+        substance = self.substance
         start = content = self.content()
-        whole = abs(made.enthalpy(self.surroundings_c) * sum(self.rings) * sum(self.heights) - start)
+        whole = abs(substance.enthalpy(self.surroundings_c) * sum(self.rings) * sum(self.heights) - start)
         least = min(*self.radial, *self.upright)
-        frozen = made.frozen_conductivity / made.frozen_capacity if made.fusion else 0.0
-        step, now = FIRST_STEP * least * least / max(made.conductivity / made.capacity, frozen), 0.0
+        frozen = substance.frozen_conductivity / substance.frozen_capacity if substance.fusion else 0.0
+        step, now = FIRST_STEP * least * least / max(substance.conductivity / substance.capacity, frozen), 0.0
         seconds, middle = [0.0], [self.celsius[0][0]]
         while not until(middle[-1]):
             if len(seconds) > MAX_STEPS:
@@ -193,16 +193,20 @@ class _Field:
         step: float,
     ) -> None:
         """One implicit step along a line, again with the mean capacity of each cell that passed its freezing point."""
-        made, last = self.made, len(celsius) - 1
+        substance, last = self.substance, len(celsius) - 1
         # No function calls in here, since this loop takes most of the time of a solution. An inertia is the slope of
         # `Substance.enthalpy`; the conductivity is between those of both states, by the share of ice.
-        freezing, fusion = (made.freezing_c if made.fusion else -math.inf), made.fusion
-        thawed, more, capacity = made.conductivity, made.frozen_conductivity - made.conductivity, made.capacity
+        freezing, fusion = (substance.freezing_c if substance.fusion else -math.inf), substance.fusion
+        thawed, more, capacity = (
+            substance.conductivity,
+            substance.frozen_conductivity - substance.conductivity,
+            substance.capacity,
+        )
         resistances, inertias = list[float](), list[float]()
         for t, width, volume in zip(celsius, widths, volumes, strict=True):
             if t < freezing:
                 resistances.append(width / 2 / (thawed + (1 - freezing / t) * more))
-                inertias.append((made.frozen_capacity - fusion * freezing / (t * t)) * volume / step)
+                inertias.append((substance.frozen_capacity - fusion * freezing / (t * t)) * volume / step)
             else:
                 resistances.append(width / 2 / thawed)
                 inertias.append(capacity * volume / step)
@@ -215,7 +219,7 @@ class _Field:
         for k in passed:
             # The capacity at the old temperature leaves out the jump at the freezing point.
             content = heat[k] + inertias[k] * (values[k] - celsius[k]) * step / volumes[k]
-            reached = made.temperature(content)
+            reached = substance.temperature(content)
             if reached != celsius[k]:
                 inertias[k] = (content - heat[k]) / (reached - celsius[k]) * volumes[k] / step
         if passed:
@@ -223,7 +227,7 @@ class _Field:
         self.passed += face * (self.surroundings_c - values[last]) * step
         for k, (q, new, volume) in enumerate(zip(inertias, values, volumes, strict=True)):
             heat[k] += q * (new - celsius[k]) * step / volume
-            celsius[k] = made.temperature(heat[k])
+            celsius[k] = substance.temperature(heat[k])
 
     def _implicit(self, inertias: list[float], outward: list[float], face: float, celsius: list[float]) -> list[float]:
         """The temperatures after a step, by Thomas's algorithm."""

@@ -133,13 +133,13 @@ def _wanted(entered: CardFields, words: Words) -> Iterator[WantedLink]:
 def _facts(entered: CardFields, words: Words, formula: Mapping[str, Any], *, of_all_tins: bool) -> Iterator[str]:
     """The tin wanted, unless the card is about all of them, the tin of the recipe, and the batch."""
     wanted, tins = entered.get("want"), entered.get("tins")
-    made = formula.get("tin", "")
+    own_tin = formula.get("tin", "")
     if wanted and not of_all_tins:
         yield f"{tins} × {words.tin(wanted[0])}" if tins and tins != "1" else words.tin(wanted[0])
-    if made:
+    if own_tin:
         count = formula.get("tins", 1)
-        made = words.tin(made) if count == 1 else f"{count} × {words.tin(made)}"
-        yield words.text("made in %(tin)s", tin=made) if wanted or of_all_tins else made
+        own_tin = words.tin(own_tin) if count == 1 else f"{count} × {words.tin(own_tin)}"
+        yield words.text("made in %(tin)s", tin=own_tin) if wanted or of_all_tins else own_tin
     yield from _batch(entered, words)
 
 
