@@ -82,29 +82,6 @@ def temperature_ratio(shape: Shape, biot: float, fourier: float, position: float
     return sum(t.coefficient * _form(shape, t.root * position) * math.exp(-t.root * t.root * fourier) for t in terms)
 
 
-def mean_ratio(shape: Shape, biot: float, fourier: float) -> float:
-    """The share left, averaged over the volume of the body: the share of heat still to be absorbed.
-
-    Args:
-        shape: plane wall, long cylinder or sphere.
-        biot: hL/k, at least 0.
-        fourier: at/L², 0 or at least 0.0001.
-    Returns:
-        The mean of θ.
-    Raises:
-        OutOfRangeError: an argument outside these ranges.
-    Source:
-        The volume integral of the series; by the film, dθ̄/dFo = −n·Bi·θ(1), n being 1, 2, 3 for the shapes.
-    """
-    _check(biot, fourier, 0.0)
-    if fourier == 0 or biot == 0:
-        return 1.0
-    if fourier < SMALLEST_FOURIER:
-        raise _too_short(fourier)
-    terms = terms_of(shape, biot, _terms_needed(fourier))
-    return sum(t.coefficient * _form_mean(shape, t.root) * math.exp(-t.root * t.root * fourier) for t in terms)
-
-
 def centre_ratio(shape: Shape, biot: float, terms: tuple[Term, ...], fourier: float) -> float:
     """θ in the middle, from given terms; a search for a time calls it repeatedly.
 
@@ -255,14 +232,6 @@ def _form(shape: Shape, z: float) -> float:
     if shape == "cylinder":
         return bessel_j0_j1(z)[0]
     return math.sin(z) / z if z else 1.0
-
-
-def _form_mean(shape: Shape, root: float) -> float:
-    if shape == "slab":
-        return math.sin(root) / root
-    if shape == "cylinder":
-        return 2 * bessel_j0_j1(root)[1] / root
-    return 3 * (math.sin(root) - root * math.cos(root)) / root**3
 
 
 def _terms_needed(fourier: float) -> int:
