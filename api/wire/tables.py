@@ -42,6 +42,7 @@ OUTER_COLUMNS = frozenset(
 )
 DRAWING, FIGURES, ANSWER = "drawing", "figures", "answer"
 SUMMARY = ("problem_count",)  # says nothing of a row
+_WHOLE_CELLS = (str, float)
 _JOINED: dict[type[BaseModel], Callable[[dict[str, Any]], str]] = {
     SourceRef: lambda source: f"{source['source']} {source['record']}",
     Warned: lambda warning: f"{warning['code']}: {warning['message']}",
@@ -61,7 +62,7 @@ class Column:
             member = member.get(key)
             if member is None:
                 return None
-        return member if isinstance(member, str | float) else self.cell(member)
+        return member if isinstance(member, _WHOLE_CELLS) else self.cell(member)
 
 
 @dataclass(slots=True)
@@ -358,8 +359,8 @@ def _cell(value: Any) -> Cell:  # noqa: ANN401 - plain JSON
 
 
 def _joined(values: list[Any]) -> str:
-    return "; ".join(text(_cell(value)) for value in values)
+    return "; ".join([text(_cell(value)) for value in values])
 
 
 def _joiner(item_text: Callable[[dict[str, Any]], str]) -> Callable[[list[dict[str, Any]]], str]:
-    return lambda values: "; ".join(item_text(value) for value in values)
+    return lambda values: "; ".join([item_text(value) for value in values])
