@@ -15,6 +15,8 @@ from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 from domain.things.ingredients import INGREDIENTS
 
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
+_ENDING = _OPENING | frozenset(",;|@=")  # signs that end a name
+_DIVIDING = _OPENING | _CLOSING | frozenset(",;|@")  # signs between what stands after a name
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
@@ -67,7 +69,7 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     other_at = next_amount = None
     while end < len(tokens):
         token = tokens[end]
-        if token.key in _OPENING or token.key in (",", ";", "|", "@", "=") or _spaced_dash(tokens, end):
+        if token.kind == "sign" and (token.key in _ENDING or _spaced_dash(tokens, end)):
             break
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
@@ -255,7 +257,8 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     while at < len(tokens):
         token = tokens[at]
         following = tokens[at + 1].key if at + 1 < len(tokens) else ""
-        if words.value("sizemark", token.key) is not None:
+        kinds = words.phrases.get(token.key, _NONE)
+        if "sizemark" in kinds:
             place = at + 2 if following == "." else at + 1
             letter = tokens[place].key if place < len(tokens) else ""
             if letter in _EGG_LETTERS:
@@ -266,8 +269,8 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
         if very and words.value("size", tokens[place].key) == "large":
             size, at = "extra_large", place + 1
             continue
-        if token.kind == "word" and (value := words.value("size", token.key)):
-            size = value
+        if token.kind == "word":
+            size = kinds.get("size") or size
         if token.kind == "number" and following == "%" and token.key not in ("1", "2"):
             at += 2
             if keys and keys[-1] == "a":
@@ -292,7 +295,7 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
     counted: set[str] = set()
     groups: list[list[Token]] = [[]]
     for token in tokens[at:]:
-        if token.key in (",", ";", "|", "@") or token.key in _OPENING or token.key in _CLOSING:
+        if token.key in _DIVIDING:
             groups.append([])
         else:
             groups[-1].append(token)
