@@ -20,9 +20,10 @@ from domain.errors import OutOfRangeError
 Cell = str | float | bool | None
 MAX_CELLS = 20_000  # our own limit: no table takes longer to write than the largest answer takes to compute
 MAX_ANSWER_BYTES = 8_000_000  # our own limit, for every format
-# Where a formula could start: at the start of the text or after a separator, perhaps behind spaces and quotes. The
-# signs count in full width too.
-_FORMULA_START = re.compile(r"(^|[;\t\r\n])(?=[\s\"']*[=+\-@＝＋－＠])")
+# A formula could start at the start of the text or after a separator, perhaps behind spaces and quotes. The signs count
+# in full width too. Two patterns, because the search for a separator alone is fast.
+_FORMULA = re.compile(r"[\s\"']*[=+\-@＝＋－＠]")
+_BEFORE_FORMULA = re.compile(rf"([;\t\r\n])(?={_FORMULA.pattern})")
 
 
 class _PlainNumber(float):
@@ -43,7 +44,7 @@ def as_csv(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     writer = csv.writer(encoded, quoting=csv.QUOTE_STRINGS)
     writer.writerow(header)
     for row in rows:
-        writer.writerow([_csv_cell(cell) for cell in row])
+        writer.writerow([None if cell is None else _csv_cell(cell) for cell in row])
         if out.tell() > MAX_ANSWER_BYTES:
             raise too_large(out.tell())
     encoded.flush()
@@ -60,7 +61,12 @@ def as_xml(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     out.write(b"<?xml version='1.0' encoding='utf-8'?>\n<answer>")
     tags = [(f"<{name}>", f"</{name}>") for name in header]
     for row in rows:
-        line = "".join([f"{start}{escape(cell_text(cell))}{end}" for (start, end), cell in zip(tags, row, strict=True)])
+        line = "".join(
+            [
+                f"{start}{end}" if cell is None else f"{start}{escape(cell_text(cell))}{end}"
+                for (start, end), cell in zip(tags, row, strict=True)
+            ]
+        )
         out.write(f"<row>{line}</row>".encode())
         if out.tell() > MAX_ANSWER_BYTES:
             raise too_large(out.tell())
@@ -112,7 +118,8 @@ def neutralised(value: str) -> str:
     """
     if value.isprintable() and value[:1].isalnum() and ";" not in value:
         return value
-    return _FORMULA_START.sub(r"\1'", readable(value))
+    text = _BEFORE_FORMULA.sub(r"\1'", readable(value))
+    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def _csv_cell(cell: Cell) -> Cell:

@@ -18,6 +18,7 @@ The rule, for every operation:
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import groupby
 from types import NoneType, UnionType
 from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 
@@ -42,6 +43,7 @@ OUTER_COLUMNS = frozenset(
 )
 DRAWING, FIGURES, ANSWER = "drawing", "figures", "answer"
 SUMMARY = ("problem_count",)  # says nothing of a row
+_WHOLE_CELLS = (str, float)
 _JOINED: dict[type[BaseModel], Callable[[dict[str, Any]], str]] = {
     SourceRef: lambda source: f"{source['source']} {source['record']}",
     Warned: lambda warning: f"{warning['code']}: {warning['message']}",
@@ -55,13 +57,8 @@ class Column:
     path: tuple[str, ...]
     cell: Callable[[Any], Cell]
 
-    def of(self, member: Any) -> Cell:  # noqa: ANN401 - plain JSON
-        """The cell of one member; None where the member does not have it."""
-        for key in self.path:
-            member = member.get(key)
-            if member is None:
-                return None
-        return member if isinstance(member, str | float) else self.cell(member)
+
+Groups = list[tuple[tuple[str, ...], list[tuple[str, Callable[[Any], Cell]]]]]
 
 
 @dataclass(slots=True)
@@ -98,7 +95,8 @@ class Table:
     def rows(self, answer: Any) -> Iterator[list[Cell]]:  # noqa: ANN401 - plain JSON
         """The cells of every row."""
         width = max(self.kept) + 1 if self.kept else len(self.header) - len(self.ending)
-        for row in self._rows(answer, 0, []):
+        groups = [_groups(level.columns) for _, level in self.levels]
+        for row in self._rows(answer, 0, [], groups):
             whole = row + [None] * (width - len(row))
             yield [*([whole[place] for place in self.kept] if self.kept else whole), *self.ending]
 
@@ -110,14 +108,20 @@ class Table:
         """
         check_cells(self._count(answer, 0), len(self.header))
 
-    def _rows(self, member: Any, depth: int, outer: list[Cell]) -> Iterator[list[Cell]]:  # noqa: ANN401
-        row = outer + [column.of(member) for column in self.levels[depth][1].columns]
+    def _rows(
+        self,
+        member: Any,  # noqa: ANN401 - plain JSON
+        depth: int,
+        outer: list[Cell],
+        groups: list[Groups],
+    ) -> Iterator[list[Cell]]:
+        row = outer + _cells(member, groups[depth])
         if depth + 1 == len(self.levels):
             yield row
             return
         inner = self._inner(member, depth)
         for item in inner:
-            yield from self._rows(item, depth + 1, row)
+            yield from self._rows(item, depth + 1, row, groups)
         if not inner and row:
             yield row
 
@@ -353,13 +357,39 @@ def _read(model: type[BaseModel], before: tuple[str, ...], level: Level, above: 
                 level.first = path[0]
 
 
+def _groups(columns: Sequence[Column]) -> Groups:
+    """Columns that stand together in one object, which most members of a list lack."""
+    return [
+        (parents, [(column.path[-1], column.cell) for column in group])
+        for parents, group in groupby(columns, key=lambda column: column.path[:-1])
+    ]
+
+
+def _cells(member: Any, groups: Groups) -> list[Cell]:  # noqa: ANN401 - plain JSON
+    """The cells of one member; None where the member does not have them."""
+    cells = list[Cell]()
+    for parents, columns in groups:
+        around = member
+        for key in parents:
+            around = around.get(key)
+            if around is None:
+                break
+        if around is None:
+            cells += [None] * len(columns)
+            continue
+        for key, cell in columns:
+            value = around.get(key)
+            cells.append(value if value is None or isinstance(value, _WHOLE_CELLS) else cell(value))
+    return cells
+
+
 def _cell(value: Any) -> Cell:  # noqa: ANN401 - plain JSON
     return value if isinstance(value, str | int | float) else orjson.dumps(value).decode()
 
 
 def _joined(values: list[Any]) -> str:
-    return "; ".join(cell_text(_cell(value)) for value in values)
+    return "; ".join([cell_text(_cell(value)) for value in values])
 
 
 def _joiner(item_text: Callable[[dict[str, Any]], str]) -> Callable[[list[dict[str, Any]]], str]:
-    return lambda values: "; ".join(item_text(value) for value in values)
+    return lambda values: "; ".join([item_text(value) for value in values])

@@ -20,6 +20,7 @@ MEASURES: tuple[Measures, ...] = ("us", "uk", "metric", "au", "jp")
 BASE_UNIT: MappingProxyType[str, str] = MappingProxyType(
     {"mass": "g", "volume": "ml", "length": "mm", "area": "mm2", "temperature": "kelvin", "count": "each"}
 )
+_SEPARATORS = re.compile(r"[\s_-]+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)  # each entry of the table is one object
@@ -58,12 +59,16 @@ def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
     """
     if unit := UNITS.get(word):
         return unit
-    plain = _normal(word)
-    if unit := _SPELLINGS.get(plain) or _SPELLINGS.get(_singular(plain)):
-        return unit
-    kitchen = KITCHEN_WORDS.get(_singular(plain))
-    if not kitchen:
+    kitchen = KITCHEN_WORDS.get(word)
+    if kitchen is None:
+        plain = _normal(word)
+        if unit := _SPELLINGS.get(plain) or _SPELLINGS.get(_singular(plain)):
+            return unit
+        kitchen = KITCHEN_WORDS.get(_singular(plain))
+    if kitchen is None:
         raise UnknownError("This unit is unknown; GET /v1/units lists all units.", code="unknown_unit")
+    if measures is not None and measures in kitchen.meanings:
+        return UNITS[kitchen.meanings[measures]]
     candidates = tuple(dict.fromkeys(kitchen.meanings.values()))
     if measures is None:
         raise AmbiguousError(
@@ -72,13 +77,11 @@ def resolve_unit(word: str, measures: Measures | None = None) -> Unit:
             code="ambiguous_unit",
             candidates=candidates,
         )
-    if measures not in kitchen.meanings:
-        raise UnknownError(
-            f"The {measures} measures have no '{kitchen.word}'; use one of {', '.join(candidates)}.",
-            code="unknown_unit",
-            candidates=candidates,
-        )
-    return UNITS[kitchen.meanings[measures]]
+    raise UnknownError(
+        f"The {measures} measures have no '{kitchen.word}'; use one of {', '.join(candidates)}.",
+        code="unknown_unit",
+        candidates=candidates,
+    )
 
 
 def expect(unit: Unit, *dimensions: Dimension) -> Unit:
@@ -112,7 +115,7 @@ class KitchenWord:
 
 
 def _normal(word: str) -> str:
-    return re.sub(r"[\s_-]+", "_", word.replace(".", " ").strip().casefold())
+    return _SEPARATORS.sub("_", word.replace(".", " ").strip().casefold())
 
 
 def _singular(word: str) -> str:

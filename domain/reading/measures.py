@@ -1,17 +1,20 @@
 """Measures as recipes write them: `1 lb 4 oz`, `2 x 400 g tins`, `1 heaped tsp`, `225 g (8 oz)`, `2–3 tbsp`."""
 
+from collections.abc import Mapping
 from copy import replace
 from fractions import Fraction
+from types import MappingProxyType
 
 from domain.reading.measured import Measured
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
 from domain.reading.tokens import Token
-from domain.reading.unit_words import COUNTED, english_unit, ratio
+from domain.reading.unit_words import COUNTED, english_unit, longest_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
 MOST_FILLERS = 3  # adjectives between an amount and its unit; our own limit
+_NONE: Mapping[str, int] = MappingProxyType({})
 _RANGE = frozenset(("-", "to", "bis"))
 
 
@@ -97,7 +100,7 @@ class MeasureReader:
 
     def _phrase_length(self, kind: str, at: int) -> int:
         """The number of tokens at *at* that form a phrase of a kind."""
-        longest = self.words.longest.get(self._key(at), 0)
+        longest = self.words.longest.get(self._key(at), _NONE).get(kind, 0)
         for length in range(min(longest, LONGEST_PHRASE), 0, -1):
             key = " ".join(token.key for token in self.tokens[at : at + length])
             if self.words.value(kind, key) is not None:
@@ -220,23 +223,23 @@ class MeasureReader:
             read = self._measure_word(hyphened)
             if read and not (read[0] == "each" and self._names(hyphened)):  # 3 whole cloves
                 unit, unit_end, kind, word = read
-                measured = replace(bare, end=unit_end, level=level, size=size, packing=packing, extra=tuple(extra))
+                said = bare if not extra else replace(bare, level=level, size=size, packing=packing, extra=tuple(extra))
                 if kind == "vague":
-                    return replace(measured, vague=word, rule="vague")
+                    return replace(said, end=unit_end, vague=word, rule="vague")
                 if kind == "vessel":
-                    return replace(measured, vessel=word, vessel_unit=unit, rule="vessel")
+                    return replace(said, end=unit_end, vessel=word, vessel_unit=unit, rule="vessel")
                 if kind == "pack":
-                    return replace(measured, pack=unit, pack_word=word, packs=amount.value, rule="pack")
+                    return replace(said, end=unit_end, pack=unit, pack_word=word, packs=amount.value, rule="pack")
                 if kind == "stick":
                     count, _, of = unit.partition(" ")
                     values = tuple(value * int(count) for value in amount.values)
-                    return replace(measured, values=values, unit=of, pack_word=word, rule="stick")
+                    return replace(said, end=unit_end, values=values, unit=of, pack_word=word, rule="stick")
                 if (
                     unit not in ("pinch", "each", "piece")
                     and (pack := self._pack(unit_end))
                     and not self._names(unit_end)
                 ):
-                    return replace(measured, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
+                    return replace(said, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
                 later = self.words.value("level", self._key(unit_end))
                 if not level and later and later != "generous":  # cuillère à soupe rase
                     level, unit_end = later, unit_end + 1
@@ -244,7 +247,7 @@ class MeasureReader:
                     bracketed = packing_word(self._key(unit_end + 1), self.words)
                     packing, unit_end = (bracketed, unit_end + 3) if bracketed else (packing, unit_end)
                 rule = "level" if level else "amount"
-                return replace(measured, unit=unit, level=level, packing=packing, end=unit_end, rule=rule)
+                return replace(said, unit=unit, level=level, packing=packing, end=unit_end, rule=rule)
             opened = self._key(end) == "("
             word_at = end + 1 if opened else end
             key = self._key(word_at)
@@ -308,7 +311,8 @@ class MeasureReader:
         if place < len(self.tokens) and self.tokens[place].key == "." and keys:
             ends[-1] = place + 1
         short = self.words.value("shortunit", token.text) if len(token.text) == 1 else None
-        for length in range(len(keys), 0, -1):
+        longest = max(1, self.words.longest.get(token.key, _NONE).get("unit", 0), longest_unit(token.key))
+        for length in range(min(len(keys), longest), 0, -1):
             if length == 1 and short:
                 return short, at + 1 + (self._key(at + 1) == ".")
             phrase = " ".join(keys[:length])

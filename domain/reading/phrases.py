@@ -15,10 +15,13 @@ from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 from domain.things.ingredients import INGREDIENTS
 
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
+_ENDING = _OPENING | frozenset(",;|@=")  # signs that end a name
+_DIVIDING = _OPENING | _CLOSING | frozenset(",;|@")  # signs between what stands after a name
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _ASIDES = ("note", "state")  # kinds of words that end a name
+_UNSAID = ReadingOptions()
 _OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
@@ -66,14 +69,15 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     other_at = next_amount = None
     while end < len(tokens):
         token = tokens[end]
-        if token.key in _OPENING or token.key in (",", ";", "|", "@", "=") or _spaced_dash(tokens, end):
+        if token.kind == "sign" and (token.key in _ENDING or _spaced_dash(tokens, end)):
             break
         if token.key in (".", ":") and end == len(tokens) - 1:
             break
-        each = words.value("apiece", token.key) is not None and end > at
+        kinds = words.phrases.get(token.key, _NONE)
+        each = end > at and "apiece" in kinds
         if phrase_length(tokens, end, _ASIDES, words) or (each and _amount_follows(tokens, end, words)):
             break
-        if end > at and other_at is None and words.value("or", token.key) is not None:
+        if end > at and other_at is None and "or" in kinds:
             other_at = end
         joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
         if joint and _amount_follows(tokens, end, words):
@@ -129,7 +133,7 @@ def _held_after(tokens: list[Token], words: Vocabulary) -> tuple[Measured, int] 
     """The size of a pack after its name, and where it starts: a carton of cream of 20 cl; Kokosmilch à 400 ml."""
     for at in range(1, len(tokens) - 2):
         if tokens[at].key in _OF_SIZE and tokens[at + 1].kind == "number":
-            measured = MeasureReader(tokens, words, ReadingOptions()).simple(at + 1)
+            measured = MeasureReader(tokens, words, _UNSAID).simple(at + 1)
             if measured is not None and measured.unit in _WEIGHED and measured.end == len(tokens):
                 return measured, at
     return None
@@ -165,18 +169,19 @@ def phrase_length(tokens: list[Token], at: int, kinds: str | tuple[str, ...], wo
     Returns:
         The number of tokens, 0 if they form none.
     """
-    longest = min(words.longest.get(tokens[at].key, 0), LONGEST_PHRASE)
-    if not longest:
+    of_kinds = words.longest.get(tokens[at].key)
+    if of_kinds is None:
         return 0
     wanted = (kinds,) if isinstance(kinds, str) else kinds
+    longest = min(max([of_kinds.get(kind, 0) for kind in wanted]), LONGEST_PHRASE)
     keys: list[str] = []
     best = 0
     place = at
     while place < len(tokens) and len(keys) < longest:
         if tokens[place].kind == "word":
             keys.append(tokens[place].key)
-            meanings = words.phrases.get(" ".join(keys), ())
-            if any(kind in meanings for kind in wanted):
+            meanings = words.phrases.get(" ".join(keys), _NONE)
+            if not meanings.keys().isdisjoint(wanted):
                 best = place + 1 - at
         elif tokens[place].key not in "-.'":
             break
@@ -252,7 +257,8 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     while at < len(tokens):
         token = tokens[at]
         following = tokens[at + 1].key if at + 1 < len(tokens) else ""
-        if words.value("sizemark", token.key) is not None:
+        kinds = words.phrases.get(token.key, _NONE)
+        if "sizemark" in kinds:
             place = at + 2 if following == "." else at + 1
             letter = tokens[place].key if place < len(tokens) else ""
             if letter in _EGG_LETTERS:
@@ -263,8 +269,8 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
         if very and words.value("size", tokens[place].key) == "large":
             size, at = "extra_large", place + 1
             continue
-        if token.kind == "word" and (value := words.value("size", token.key)):
-            size = value
+        if token.kind == "word":
+            size = kinds.get("size") or size
         if token.kind == "number" and following == "%" and token.key not in ("1", "2"):
             at += 2
             if keys and keys[-1] == "a":
@@ -289,19 +295,19 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
     counted: set[str] = set()
     groups: list[list[Token]] = [[]]
     for token in tokens[at:]:
-        if token.key in (",", ";", "|", "@") or token.key in _OPENING or token.key in _CLOSING:
+        if token.key in _DIVIDING:
             groups.append([])
         else:
             groups[-1].append(token)
     for group in groups:
         if not group:
             continue
-        reader = MeasureReader(group, words, ReadingOptions())
+        reader = MeasureReader(group, words, _UNSAID)
         start = 1 if group[0].key in ("a", "je", "=", "~") else 0
         measured = reader.read(start) if (group[start:] and group[start].kind != "word") or start else None
         if measured is None and group[0].kind == "word" and phrase_length(group, 0, "about", words):
             measured = reader.simple(0)
-        if measured is not None and measured.unit in _WEIGHED | {"oz", "lb"} and not measured.vague:
+        if measured is not None and measured.unit in _WEIGHED and not measured.vague:
             end = reader.skip(measured.end, "apiece")
             if end >= len(group):
                 bracket = bracket or measured

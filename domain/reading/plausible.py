@@ -5,6 +5,7 @@ from fractions import Fraction
 from domain.measures.quantities import MAX_AMOUNT
 from domain.reading.vocabulary import PLAUSIBLE
 
+_MOST = Fraction(MAX_AMOUNT)
 _OWNERS = frozenset(("us", "imperial", "metric", "au", "jp"))
 
 
@@ -16,7 +17,7 @@ def greatest_plausible(unit: str) -> Fraction:
     Returns:
         The amount from plausible_amounts.csv, or the limit of all amounts.
     """
-    return PLAUSIBLE.get(_family(unit), Fraction(MAX_AMOUNT))
+    return PLAUSIBLE.get(_family(unit), _MOST)
 
 
 def _family(unit: str) -> str:

@@ -62,8 +62,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
         name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
     if measured.vague and "leaf-gelatine" in name.ids:
         name = replace(name, ids=("leaf-gelatine",))
-    chosen = any(words.value("or", token.key) is not None for token in reader.tokens)
-    if not chosen and (share := share_of(reader.tokens)) is not None:
+    share = share_of(reader.tokens)
+    if share is not None and all(words.value("or", token.key) is None for token in reader.tokens):
         name = replace(name, ids=by_share(name.ids, share))
     if len(name.ids) > 1 and (usual := USUAL.get((options.measures, " ".join(keys)))):
         remarks.append(usual_taken(usual, name.ids))
@@ -262,10 +262,9 @@ def _packing(
     wanted = measured.packing or next((each for each in before if each), "")
     if not wanted and name and not name.before and phrase.keys:
         first = packing_word(phrase.keys[0], words)  # "whole almonds" is a name, and says the packing too
-        rest = read_name(phrase.keys[1:], None).ids
-        own_name = normal_name(phrase.name) in (normal_name(ingredient.british), normal_name(ingredient.american))
-        if first in ingredient.densities and rest == (ingredient.id,) and not own_name:
-            wanted = first
+        if first in ingredient.densities and read_name(phrase.keys[1:], None).ids == (ingredient.id,):
+            own_names = (normal_name(ingredient.british), normal_name(ingredient.american))
+            wanted = "" if normal_name(phrase.name) in own_names else first
     after = [key for segment in phrase.segment_keys for key in segment]
     # These say how the measure was filled wherever they stand; "sifted" after a comma is work for later.
     wanted = wanted or next((way for way in _FILLED if way in after and way in ingredient.densities), "")

@@ -16,6 +16,8 @@ MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
 LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
 MOST_SLENDER = 8  # our own limit: no tin is longer for its width; the first figure counts tins
 MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
+# The decimal places of a fraction with a short decimal, by its denominator.
+_DECIMAL_PLACES = {2**i * 5**j: max(i, j) for i in range(10) for j in range(10) if 1 < 2**i * 5**j <= 10**6}
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
 
@@ -303,18 +305,13 @@ def decimal_text(value: Fraction) -> str:
     bottom = value.denominator
     if bottom == 1 and value.numerator < 10**MAX_DIGITS:
         return str(value.numerator)
-    for prime in (2, 5):
-        while bottom % prime == 0:
-            bottom //= prime
-    if bottom == 1 and value.denominator <= 10**6:
-        text = f"{float(value):.9f}".rstrip("0").rstrip(".")
-        if Fraction(text) == value:
-            grouped = len(text.partition(".")[2]) == 3 and value >= 1  # 1.125 could be read as 1,125
-            return f"{text}0" if grouped else text
-    whole, top = divmod(value.numerator, value.denominator)
-    if len(f"{whole}{top}{value.denominator}") > MAX_DIGITS:
+    whole, top = divmod(value.numerator, bottom)
+    if (places := _DECIMAL_PLACES.get(bottom)) and len(str(whole)) + places <= MAX_DIGITS and whole >= 0:
+        grouped = places == 3 and whole  # 1.125 could be read as 1,125
+        return f"{whole}.{top * 10**places // bottom:0{places}}{'0' if grouped else ''}"
+    if len(f"{whole}{top}{bottom}") > MAX_DIGITS:
         return f"{float(value):.6f}".rstrip("0").rstrip(".")
-    return f"{whole} {top}/{value.denominator}" if whole else f"{top}/{value.denominator}"
+    return f"{whole} {top}/{bottom}" if whole else f"{top}/{bottom}"
 
 
 def _ask_unit(sizes: list[Fraction], shape: str) -> TinWords | None:

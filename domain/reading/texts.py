@@ -110,7 +110,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         place += len(line) + 1
     numbered = _in_context(numbered)
     egg_class = _egg_class(numbered, options)
-    numbered = [replace(each, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
+    numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
     questions = _questions(numbered, options, egg_class)
     warnings = _warnings(formula)
@@ -161,7 +161,7 @@ def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
         if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MOST_TITLE_WORDS and not method:
             reading = replace(reading, kept_as="title", rule="title")
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
-        result.append(replace(each, reading=reading))
+        result.append(NumberedLine(number=each.number, reading=reading))
     return result
 
 

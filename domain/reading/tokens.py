@@ -46,7 +46,7 @@ def tokenise(text: str) -> list[Token]:
             key = "-" if written in _DASHES else "x" if written == "×" else written
         else:
             key = written
-        tokens.append(Token(kind, written, key, match.start(), match.end()))
+        tokens.append(Token(kind, written, key, *match.span()))
     return tokens
 
 

@@ -10,6 +10,7 @@ COUNTED = frozenset(("", "each", "piece"))  # units of a count; "" where none is
 # Grams by definition: the German and French pound (Pfund, livre), and the Austrian decagram.
 METRIC_G = {"pfund": 500, "dag": 10}
 _ENGLISH_UNITS: dict[str, str] = {}
+_LONGEST: dict[str, int] = {}
 
 
 def _load_english_units() -> None:
@@ -22,6 +23,9 @@ def _load_english_units() -> None:
     for word, entry in KITCHEN_WORDS.items():
         _ENGLISH_UNITS[word.replace("_", " ")] = entry.word
         _ENGLISH_UNITS.setdefault(word.replace("_", " ") + "s", entry.word)
+    for phrase in _ENGLISH_UNITS:
+        head = phrase.split(" ", 1)[0]
+        _LONGEST[head] = max(_LONGEST.get(head, 1), phrase.count(" ") + 1)
 
 
 _load_english_units()
@@ -30,6 +34,11 @@ _load_english_units()
 def english_unit(phrase: str) -> str | None:
     """The unit or kitchen word that an English phrase names."""
     return _ENGLISH_UNITS.get(phrase)
+
+
+def longest_unit(word: str) -> int:
+    """How many words the longest English unit has that starts with a word; 0 if none does."""
+    return _LONGEST.get(word, 0)
 
 
 def unit_of(word: str, measures: Measures | None) -> Unit | None:

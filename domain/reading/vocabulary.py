@@ -17,12 +17,13 @@ LONGEST_PHRASE = 4  # words
 class Vocabulary:
     """All words for one language: its own come first, then those of the other languages.
 
-    `words` gives the kinds of a single word, each with its value; `phrases` gives those of up to four words.
+    `words` gives the kinds of a single word, each with its value; `phrases` gives those of up to four words. `longest`
+    gives for the first word of phrases how many words the longest of each kind has.
     """
 
     words: Mapping[str, Mapping[str, str]]
     phrases: Mapping[str, Mapping[str, str]]
-    longest: Mapping[str, int]
+    longest: Mapping[str, Mapping[str, int]]
     languages: tuple[Language, ...]
 
     def value(self, kind: str, key: str) -> str | None:
@@ -43,7 +44,7 @@ def vocabulary(language: Language | None) -> Vocabulary:
     first: Language = language or "en"
     order = (first, *(each for each in LANGUAGES if each != first))
     table: dict[str, dict[str, str]] = {}
-    longest: dict[str, int] = {}
+    longest: dict[str, dict[str, int]] = {}
     for each in order:
         for row in rows("reading_words"):
             if row["language"] != each:
@@ -53,8 +54,8 @@ def vocabulary(language: Language | None) -> Vocabulary:
             if row["kind"] == "shortunit" and each != first:
                 continue
             table.setdefault(key, {}).setdefault(row["kind"], row["value"])
-            head = key.split(" ", 1)[0]
-            longest[head] = max(longest.get(head, 1), key.count(" ") + 1)
+            of_head = longest.setdefault(key.split(" ", 1)[0], {})
+            of_head[row["kind"]] = max(of_head.get(row["kind"], 1), key.count(" ") + 1)
     single = {key: kinds for key, kinds in table.items() if " " not in key}
     # Plain dictionaries, because every word of a text is looked up several times.
     return Vocabulary(words=single, phrases=table, longest=longest, languages=order)
