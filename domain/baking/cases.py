@@ -41,6 +41,7 @@ MODEL = (
     "The rise follows from the kind of mix, the conductivity from its composition and density, unless they are given.",
     "The batter conducts heat evenly, although it rises and dries.",
     "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
+    "Its minutes and the heat that its batter takes up say how readily the oven heats.",
     "A dough piece is a sphere in the middle of the batter, the last to heat; its first minutes are rough if frozen.",
 )
 

@@ -149,6 +149,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     more_references: tuple[TimedBake, ...] = (),
     conductivity: tuple[float, float, float] | None = None,
     rise: tuple[float, float, float] | None = None,
+    heat_content: tuple[float, float, float] | None = None,
 ) -> BakeEstimate:
     """Estimate when the target is likely to be done.
 
@@ -160,6 +161,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         more_references: further bakes of the same formula, at most `MOST_REFERENCES` - 1, such as a shop's log.
         conductivity: of this batter, in W/(m K), low, central and high; None for the range of all batters.
         rise: of this batter, height over filled depth, low, central and high; None for the range of all batters.
+        heat_content: of this batter, in MJ/(m³ K) of its raw volume, low, central and high; None for the range of all.
     Returns:
         The estimate. The same bake as target, and no further reference, gives the same minutes.
     Raises:
@@ -198,6 +200,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         pieces=any(bake.has_pieces for bake in bakes),
         conductivity=conductivity,
         rise=rise,
+        heat_content=heat_content,
     )
     calibrated = calibrate(timed, target, core_c, swept)
     central, median = calibrated.central, calibrated.central.minutes
