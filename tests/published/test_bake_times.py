@@ -99,6 +99,7 @@ PRACTICE = [  # tin, area of one tin in cm², tins, minutes
     ("ring 25 x 8 cm", 440.6, 1, (40, 48)),
     ("rectangle 21 x 11 cm", 231.0, 2, (45, 55)),
     ("cavities 24 x 110 ml x 35 mm", 754.3, 1, (18, 22)),
+    ("cavities 24 x 30 ml x 20 mm", 360.0, 3, (10, 13)),  # mini muffins, two thirds full; chosen after the figures were
 ]
 
 
@@ -117,7 +118,7 @@ def test_one_batter_in_many_tins_as_in_common_practice() -> None:
     inside, error, width = share_inside(pairs)
     assert inside >= 0.8
     assert error < 0.15
-    assert width < 0.26
+    assert width < 0.25
 
 
 def test_the_minutes_of_common_practice_agree_with_the_heat_that_a_batter_takes_up() -> None:
@@ -137,7 +138,6 @@ def test_deep_tins_have_windows_within_a_quarter() -> None:
 
 
 def test_a_log_of_all_other_tins_foretells_each_better_than_one_tin_does() -> None:
-
     table = _practice()
     logged, alone = [], []
     for index, (target, minutes) in enumerate(table):
