@@ -9,12 +9,15 @@ from statistics import median
 
 import pytest
 
+from domain.baking.assumptions import Swept, central_case
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import TIN_MATERIALS, Bake
+from domain.baking.cases import TIN_MATERIALS, Bake, solved_heating, stretch_of
+from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import parse_oven
 from domain.baking.oven_load import OvenLoad
 from domain.baking.window import BakeEstimate, estimate_bake
 from domain.tins.text import parse_tin
+from tests.domain.test_mix_figures import formula
 
 
 def bake(tin: str, depth: float, oven: str, *, fan: bool = False, tins: int = 1) -> Bake:
@@ -71,6 +74,30 @@ def test_the_order_of_cores_by_oven_and_by_mass() -> None:
     for celsius in range(150, 201, 10):
         ovens = f"{celsius} celsius"
         assert estimate_bake(bake("round 12 cm", light, ovens), 30, bake("round 12 cm", heavy, ovens)).minutes > 30
+
+
+SPONGE = {"plain-flour": 100, "egg": 150, "caster-sugar": 100}
+POUND = {"plain-flour": 100, "butter": 100, "caster-sugar": 100, "egg": 100, "baking-powder": 2}
+
+
+def core_minutes(parts: dict[str, int], grams: float, g_per_ml: float, celsius: int) -> float:
+    """When the core is at 96 °C, by composition, density and the central assumptions alone."""
+    depth = grams / g_per_ml / 113.1 * 10
+    scaled = {name: round(part * grams / sum(parts.values()), 3) for name, part in parts.items()}
+    own = mix_ranges(formula(scaled, "round 12 x 9 cm", depth))
+    rise, conductivity = ((own[name].low, own[name].central, own[name].high) for name in ("rise", "conductivity"))
+    swept = Swept(rise=rise, conductivity=conductivity)
+    case, baked = central_case(swept), bake("round 12 x 9 cm", depth, f"{celsius} celsius")
+    diffusivity = 60 * case.heat.conductivity * case.heat.rise / own["heat_content"].central  # mm² a minute
+    return solved_heating(baked, 96, case.heat)[1] / diffusivity * stretch_of(baked, case)
+
+
+# Sponge batter weighs about 0.45 g/ml and pound-cake batter 0.8 to 0.9, from memory; the abstract names no recipes.
+@pytest.mark.parametrize("pound_g_per_ml", [0.8, 0.9])
+def test_the_order_of_cores_in_sponge_and_pound_cakes(pound_g_per_ml: float) -> None:
+    for celsius in range(150, 201, 10):
+        light, heavy = (core_minutes(SPONGE, grams, 0.45, celsius) for grams in (120, 190))
+        assert light < heavy < core_minutes(POUND, 190, pound_g_per_ml, celsius), COOKERY
 
 
 AFRS = "TM 10-412, card G-12, note 3: sheet cake 30 to 35 min at 350 °F; 25 to 35 min in a convection oven at 300 °F"
