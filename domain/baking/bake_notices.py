@@ -40,8 +40,8 @@ def bake_notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[No
         notices.append(Notice("oven_stretched", message, ("target", "oven"), apart_c, STRETCHED_OVEN_C, "celsius"))
     if fan_offset_matters(reference.oven, target.oven):
         message = (
-            "One oven has a fan and the other has none. Ovens differ in how much lower a fan is set, and the window allows"
-            " for that: give your oven's own fan_offset if you know it."
+            "One oven has a fan and the other has none. Ovens differ in how much lower a fan is set, and the window "
+            "allows for that: give your oven's own fan_offset if you know it."
         )
         notices.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
     if reference.material != target.material:
