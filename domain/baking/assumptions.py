@@ -56,7 +56,7 @@ class Sweep:
 class Swept:
     """What an estimate sweeps, and the formula's own ranges where they are known.
 
-    `conductivity` and `rise` are low, central and high; None for the range of all batters.
+    `conductivity`, `rise` and `heat_content` are low, central and high; None for the range of all batters.
     """
 
     fan_offset: bool = False
@@ -64,6 +64,7 @@ class Swept:
     pieces: bool = False
     conductivity: tuple[float, float, float] | None = None
     rise: tuple[float, float, float] | None = None
+    heat_content: tuple[float, float, float] | None = None
 
 
 def central_case(swept: Swept) -> Case:
@@ -91,6 +92,17 @@ def sweeps(swept: Swept) -> tuple[Sweep, ...]:
 def errors_of_a_bake(swept: Swept) -> tuple[Sweep, ...]:
     """Both ends of the figures by which two equal bakes differ, except the plain one of time."""
     return _cases(swept)[2]
+
+
+def heat_content_of(swept: Swept) -> tuple[float, float, float]:
+    """The heat that the raw batter takes up, low, central and high.
+
+    Args:
+        swept: gives the formula's own range.
+    Returns:
+        MJ/(m³ K) of the raw batter's volume.
+    """
+    return _range("heat_content", swept.heat_content)
 
 
 def _range(parameter: str, own: tuple[float, float, float] | None = None) -> tuple[float, float, float]:

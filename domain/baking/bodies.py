@@ -86,11 +86,14 @@ def _roundish(tin: Tin, walls: Walls | None, filled_depth_mm: float) -> tuple[tu
     )
 
 
-_BAR = "The ring is treated as a straight bar, as thick as the gap between wall and tube."
-_SLOPING = "The sloping walls are treated as upright, where they are halfway up the batter."
-_CUP = "The shape of the cavity is not known: it is treated as a round cup, twice as wide as deep."
-_UPRIGHT_CUP = "The cavity is treated as a round cup with upright walls, of its volume and depth."
-_ROUND = "The tin is treated as round, with the same area."
+_BAR = "A ring: the time is that of a straight bar as thick as the gap between wall and tube."
+_SLOPING = "Sloping walls: the time is for upright walls, as wide as the tin is at half the filled depth."
+_CUP = (
+    "How deep a cup is, is not known: the time is for a round cup twice as wide as deep. Give its depth, such as "
+    "“12 x 100 ml x 38 mm”."
+)
+_UPRIGHT_CUP = "Cups: the time is for a round cup with upright walls, of this volume and depth."
+_ROUND = "The time is for a round tin of the same area."
 
 
 def _slab(thickness_mm: float) -> Extent:

@@ -5,7 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from domain.baking.assumptions import RANGES, Case, Sweep, Swept, central_case, errors_of_a_bake, sweeps
+from domain.baking.assumptions import (
+    RANGES,
+    Case,
+    Sweep,
+    Swept,
+    central_case,
+    errors_of_a_bake,
+    heat_content_of,
+    sweeps,
+)
 from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
 from domain.baking.frozen_pieces import THAW_ERROR, UNFROZEN_C
 from domain.baking.least_squares import Observed, predict
@@ -13,6 +22,8 @@ from domain.baking.least_squares import Observed, predict
 LEAST_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
 REFERENCE_ERROR = 0.05  # our own judgement: a usual time is read to the nearest five minutes
 
+MM2_PER_MINUTE = 60.0  # definition: W/(m K) over MJ/(m³ K) is mm²/s
+MOST_SURPRISE = 2.0  # our own limit, in likely errors: minutes that surprise more are a slip, not a batter
 BODY_MISFIT = 0.05  # our own judgement: what the model leaves out of one tin and depth, as a share of its minutes
 FILM_SWEEPS = frozenset({"film_coefficient", "conductivity", "radiation_share", "material_exponent"})
 
@@ -69,8 +80,16 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         for each, each_observed in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
     ]
     slopes = _slopes(target, core_c, shared)
-    prediction = predict(observed, _log_s(target, core_c, middle), slopes)
-    if len(timed) > 1:
+    prior = _slowness(observed[0], shared, swept)
+    prediction = predict(observed, _log_s(target, core_c, middle), slopes, prior)
+    if len(timed) == 1:
+        # The bake itself keeps its minutes: only the difference between the two bakes follows the shifted assumptions.
+        # Pieces in one of them alone are such a difference, but say nothing of the oven.
+        if timed[0].bake.has_pieces == target.has_pieces:
+            apart = zip(prediction.shifts, slopes, observed[0].slopes, strict=True)
+            shift = math.exp(sum(by * (slope - before) for by, slope, before in apart))
+            central = replace(central, minutes=central.minutes * shift, stretch=central.stretch * shift)
+    else:
         # The first bake alone no longer calibrates: the central case keeps its shape and takes the fitted minutes.
         median = math.exp(prediction.log_minutes)
         diffusivity = central.diffusivity * central.minutes / median
@@ -86,9 +105,12 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     if all(each.bake.body != target.body for each in timed):
         contributions.append(Contribution(parameter="shape_misfit", share=BODY_MISFIT))
     own = math.hypot(prediction.spread, *(contribution.share for contribution in contributions))
+    # The bake that works narrows each assumption that its minutes depend on.
+    tells = [of_bake - of_batter for of_bake, of_batter in zip(observed[0].slopes, prior.slopes, strict=True)]
+    whole = observed[0].error ** 2 + prior.error**2 + sum(part * part for part in tells)
     contributions += [
-        Contribution(parameter=sweep.parameter, share=abs(slope - before))
-        for sweep, slope, before in zip(shared, slopes, observed[0].slopes, strict=True)
+        Contribution(parameter=sweep.parameter, share=abs(slope - before) * math.sqrt(1 - part * part / whole))
+        for sweep, slope, before, part in zip(shared, slopes, observed[0].slopes, tells, strict=True)
     ]
     return Calibrated(
         central=central,
@@ -96,6 +118,30 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
         scatter=prediction.scatter if len(timed) > 2 else None,
     )
+
+
+def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed:
+    """What composition and density say of the batter's slowness: the reciprocal of its diffusivity.
+
+    Diffusivity is conductivity over the heat content of the risen batter. A bake that takes longer than that is in an
+    oven that heats less readily.
+    """
+    low, middle, high = heat_content_of(swept)
+    figures = central_case(swept).heat
+    diffusivity = MM2_PER_MINUTE * figures.conductivity * figures.rise / middle
+    slopes = [
+        math.log(getattr(sweep.high.heat, sweep.parameter) / getattr(sweep.low.heat, sweep.parameter)) / 2
+        if sweep.parameter in {"conductivity", "rise"}
+        else 0.0
+        for sweep in shared
+    ]
+    error = math.log(high / low) / 2
+    # The minutes of the bake say a = ln(minutes) − ln(s); what they say beyond likely errors is left out.
+    observed, expected = seen.log_minutes - seen.log_s, -math.log(diffusivity)
+    tells = [of_bake - of_batter for of_bake, of_batter in zip(seen.slopes, slopes, strict=True)]
+    most = MOST_SURPRISE * math.sqrt(seen.error**2 + error**2 + sum(part * part for part in tells))
+    expected = min(observed + most, max(observed - most, expected))
+    return Observed(log_minutes=expected, log_s=0.0, slopes=tuple(slopes), error=error)
 
 
 @lru_cache(maxsize=16)  # the bakes that work are the same for all targets of a request

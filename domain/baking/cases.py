@@ -41,6 +41,7 @@ MODEL = (
     "The rise follows from the kind of mix, the conductivity from its composition and density, unless they are given.",
     "The batter conducts heat evenly, although it rises and dries.",
     "The bake that works calibrates how fast heat moves; only the differences from it depend on the model.",
+    "Its minutes and the heat that its batter takes up say how readily the oven heats.",
     "A dough piece is a sphere in the middle of the batter, the last to heat; its first minutes are rough if frozen.",
 )
 
@@ -74,7 +75,7 @@ class BatterPieces:
         """
         errors = list[DomainError]()
         if not 1 <= self.diameter_mm <= MAX_DEPTH_MM:
-            errors.append(_size_error("A piece is from 1 to {} mm across.", "diameter", self.diameter_mm))
+            errors.append(_size_error("Give pieces from 1 to {} mm across.", "diameter", self.diameter_mm))
         if self.count is not None and not 0 <= self.count <= MAX_PIECES:
             message = f"A tin or cup takes at most {MAX_PIECES:,} pieces."
             errors.append(OutOfRangeError(message, path=("count",), value=self.count, limit=MAX_PIECES))
@@ -118,7 +119,8 @@ class Bake:
         object.__setattr__(self, "notices", notices)
         if self.piece_share > DENSEST_PACKING:
             too_many = OutOfRangeError(
-                f"So many pieces do not fit: {self.piece_share:.0%} of the batter, of at most {DENSEST_PACKING:.0%}.",
+                f"The dough pieces do not fit: they would take {100 * self.piece_share:.0f} % of the room, and at most"
+                f" {100 * DENSEST_PACKING:.0f} % can be pieces. Make fewer or smaller ones.",
                 path=("pieces", "count"),
                 value=self.piece_share,
                 limit=DENSEST_PACKING,
@@ -202,7 +204,7 @@ def check_batter(
     """
     errors = list[DomainError]()
     if filled_depth_mm is not None and not 1 <= filled_depth_mm <= MAX_DEPTH_MM:
-        errors.append(_size_error("The batter stands 1 to {} mm high.", "filled_depth", filled_depth_mm))
+        errors.append(_size_error("Give a batter from 1 to {} mm deep.", "filled_depth", filled_depth_mm))
     if start_c is not None:
         errors += _start_errors(start_c)
     if oven is not None and oven.quantity is None:
@@ -346,7 +348,7 @@ def surroundings_c(conventional_oven_c: float, figures: HeatFigures) -> float:
 def _start_errors(start_c: float, coldest_c: float = COLDEST_START_C) -> list[DomainError]:
     if coldest_c <= start_c <= WARMEST_START_C:
         return []
-    message = f"The start temperature is from {coldest_c:g} to {WARMEST_START_C:g} °C."
+    message = f"Give a start temperature from {coldest_c:g} to {WARMEST_START_C:g} °C."
     message += " Thaw a frozen batter first: only its dough pieces may be frozen." * (coldest_c == COLDEST_START_C)
     limit = broken_limit(start_c, coldest_c, WARMEST_START_C)
     return [OutOfRangeError(message, path=("start_temperature",), value=start_c, limit=limit, unit="celsius")]

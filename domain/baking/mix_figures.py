@@ -3,17 +3,26 @@
 from dataclasses import replace
 
 from domain.baking.assumptions import RANGES
-from domain.baking.thermal_properties import Estimated, MassFractions, baking_conductivity, fractions_of
+from domain.baking.thermal_properties import (
+    BAKING_C,
+    Estimated,
+    MassFractions,
+    baking_conductivity,
+    fractions_of,
+    heat_capacity,
+)
 from domain.formulas.formula import WeighedFormula, WeighedLine
 from domain.reference import rows
 from domain.shop.reference_compositions import composition_of
 from domain.sources import FigureRange, figure_range
 
 RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
+HEAT_CONTENT_ERROR = 0.1  # our own judgement of how closely a filled depth and a composition are known
 CONDUCTIVITY_ERROR = 0.1  # our own judgement of how closely a conductivity is measured
 LEAST_KNOWN = 0.9  # our own limit: the share of the batter whose composition is needed
 LIGHTEST_KG_M3 = 100.0  # our own limit: a lighter batter is a slip of the depth
 KG_M3_PER_G_ML = 1000  # definition
+KJ_PER_MJ = 1000  # definition
 
 
 def mix_ranges(
@@ -26,18 +35,17 @@ def mix_ranges(
         rise: the caller's own, height while it bakes over filled depth, from 1.
         conductivity: the caller's own, in W/(m K), above 0.
     Returns:
-        `rise`, by the formula's kind; `conductivity`, by its composition and density, or of all batters where those are
-        not known.
+        `rise`, by the formula's kind; `conductivity` and `heat_content`, by its composition and density, or of all
+        batters where those are not known.
     Source:
-        Rise as in mix_ranges.csv; conductivity as in `domain.baking.thermal_properties`.
+        Rise as in mix_ranges.csv; conductivity and heat capacity as in `domain.baking.thermal_properties`.
     """
     of_kind = _RISES[formula.kind]
     own_rise = of_kind if rise is None else _own("rise", rise, RISE_ERROR, least=1.0)
+    by_composition = _by_composition(formula, own_rise.central)
     if conductivity is not None:
-        own_conductivity = _own("conductivity", conductivity, CONDUCTIVITY_ERROR, least=0.0)
-    else:
-        own_conductivity = _by_composition(formula, own_rise.central)
-    return {"rise": own_rise, "conductivity": own_conductivity}
+        by_composition["conductivity"] = _own("conductivity", conductivity, CONDUCTIVITY_ERROR, least=0.0)
+    return {"rise": own_rise, **by_composition}
 
 
 def assumed_ranges(own: dict[str, FigureRange], *, with_pieces: bool) -> tuple[FigureRange, ...]:
@@ -58,16 +66,28 @@ def _own(parameter: str, value: float, error: float, *, least: float) -> FigureR
     return replace(usual, low=low, central=value, high=high)
 
 
-def _by_composition(formula: WeighedFormula, rise: float) -> FigureRange:
-    usual, made, batter_ml = RANGES["conductivity"], _batter(formula), formula.batter_ml
+def _by_composition(formula: WeighedFormula, rise: float) -> dict[str, FigureRange]:
+    usual = {name: RANGES[name] for name in ("conductivity", "heat_content")}
+    made, batter_ml = _batter(formula), formula.batter_ml
     if made is None or not batter_ml:
         return usual
-    density = formula.mass.grams / formula.formula.tins / batter_ml * KG_M3_PER_G_ML / rise
-    if density < LIGHTEST_KG_M3:
+    raw = formula.mass.grams / formula.formula.tins / batter_ml * KG_M3_PER_G_ML
+    if raw / rise < LIGHTEST_KG_M3:
         return usual
     pores = Estimated(low=_PORES.low, central=_PORES.central, high=_PORES.high)
-    of_mix = baking_conductivity(made, density, pores)
-    return replace(usual, low=of_mix.low, central=of_mix.central, high=of_mix.high, cited=_PORES.cited)
+    of_mix, heat = baking_conductivity(made, raw / rise, pores), raw * heat_capacity(made, BAKING_C) / KJ_PER_MJ
+    return {
+        "conductivity": replace(
+            usual["conductivity"], low=of_mix.low, central=of_mix.central, high=of_mix.high, cited=_PORES.cited
+        ),
+        "heat_content": replace(
+            usual["heat_content"],
+            low=heat * _EVAPORATION.low * (1 - HEAT_CONTENT_ERROR),
+            central=heat * _EVAPORATION.central,
+            high=heat * _EVAPORATION.high * (1 + HEAT_CONTENT_ERROR),
+            cited=_EVAPORATION.cited,
+        ),
+    }
 
 
 def _batter(formula: WeighedFormula) -> MassFractions | None:
@@ -100,4 +120,5 @@ def _per_100g(line: WeighedLine) -> dict[str, float] | None:
 
 
 _RISES = {row["kind"]: figure_range(row) for row in rows("mix_ranges") if row["parameter"] == "rise"}
+_EVAPORATION = next(figure_range(row) for row in rows("mix_ranges") if row["parameter"] == "evaporation")
 _PORES = next(figure_range(row) for row in rows("mix_ranges") if row["parameter"] == "pore_conductivity")

@@ -208,6 +208,17 @@ def read_oven(oven: Oven) -> OvenReading:
     )
 
 
+def fan_offset_matters(reference: Oven | None, target: Oven | None) -> bool:
+    """Whether one of two ovens has a fan, and it is not known by how much it is set lower.
+
+    Args:
+        reference: of the bake that works; None if it is not known.
+        target: of the bake to estimate; None if it is not known.
+    """
+    with_fan = [oven for oven in (reference, target) if oven is not None and oven.fan]
+    return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
+
+
 def conventional_c(oven: Oven, usual_offset_c: float) -> float:
     """The equivalent setting of a conventional oven.
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from domain.baking.assumptions import Swept, errors_of_a_bake, sweeps
+from domain.baking.bake_notices import bake_notices
 from domain.baking.calibration import Contribution, TimedBake, calibrate
 from domain.baking.cases import (
     BOILING_C,
@@ -26,7 +27,7 @@ from domain.baking.core_safety import (
     lethality_of,
     temperatures,
 )
-from domain.baking.oven import Oven, conventional_c
+from domain.baking.oven import Oven, conventional_c, fan_offset_matters
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.sources import Cited, cite
@@ -34,12 +35,9 @@ from domain.sources import Cited, cite
 MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
 USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
 REACH_C = 1.0  # our own limit: a core nearer to its surroundings takes arbitrarily long
-STRETCHED_DEPTH_RATIO = 3.0  # our own limit: beyond it the model with one film is stretched
-STRETCHED_OVEN_C = 40.0  # our own limit for the difference of the ovens
 CHECK_EARLY = 0.1  # of the window's start: our own judgement of the error of an oven's thermostat
 THUMB_QUARTER = 0.25  # common practice, see `RuleOfThumb`
 THUMB_SAME_DEPTH = 0.1  # a depth within a tenth counts as the same; our own judgement
-USUAL_DIFFUSIVITY = (1.0, 40.0)  # mm² a minute; batters have about 6 to 12 (from memory), steam helps
 CURVE_STEPS = 60  # enough for a plot
 CURVE_PAST = 1.1
 # The longest hold at the reference temperature of the lethality.
@@ -108,9 +106,9 @@ class BakeEstimate:
         """On what the window rests, in words."""
         bakes = "one bake that works" if self.references == 1 else f"{self.references} bakes that work"
         return (
-            f"Calibrated on {bakes}. {LEVEL_PERCENT} of 100 bakes should fall inside: every assumption has a range "
-            "that holds as many ovens and batters, and the ranges are combined as independent errors. Most ranges "
-            "are our own judgement; a log of your own bakes narrows the window."
+            f"Worked out from {bakes}. {LEVEL_PERCENT} of 100 bakes should be done within these minutes, which allow "
+            "for the differences between ovens and between batters. Most of that allowance is our own judgement; a log "
+            "of your own bakes narrows it."
         )
 
     def core_c_at(self, minutes: float) -> float:
@@ -149,6 +147,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     more_references: tuple[TimedBake, ...] = (),
     conductivity: tuple[float, float, float] | None = None,
     rise: tuple[float, float, float] | None = None,
+    heat_content: tuple[float, float, float] | None = None,
 ) -> BakeEstimate:
     """Estimate when the target is likely to be done.
 
@@ -160,6 +159,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         more_references: further bakes of the same formula, at most `MOST_REFERENCES` - 1, such as a shop's log.
         conductivity: of this batter, in W/(m K), low, central and high; None for the range of all batters.
         rise: of this batter, height over filled depth, low, central and high; None for the range of all batters.
+        heat_content: of this batter, in MJ/(m³ K) of its raw volume, low, central and high; None for the range of all.
     Returns:
         The estimate. The same bake as target, and no further reference, gives the same minutes.
     Raises:
@@ -193,11 +193,12 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     errors.raise_if_any()
     bakes = (*(each.bake for each in timed), target)
     swept = Swept(
-        fan_offset=any(_fan_offset_matters(bake.oven, target.oven) for bake in bakes),
+        fan_offset=any(fan_offset_matters(bake.oven, target.oven) for bake in bakes),
         material=any(bake.material != target.material for bake in bakes),
         pieces=any(bake.has_pieces for bake in bakes),
         conductivity=conductivity,
         rise=rise,
+        heat_content=heat_content,
     )
     calibrated = calibrate(timed, target, core_c, swept)
     central, median = calibrated.central, calibrated.central.minutes
@@ -220,7 +221,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         lethality=heated,
         rule_of_thumb=_rule_of_thumb(reference, target, minutes),
         cautions=cautions(pieces=any(bake.has_pieces for bake in bakes)),
-        notices=(*_notices(reference, target, central), *_short_of_hold(heated.minutes, history, low)),
+        notices=(*bake_notices(reference, target, central), *_short_of_hold(heated.minutes, history, low)),
     )
 
 
@@ -238,9 +239,9 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
     errors = ErrorCollector()
     with errors.at("core_temperature"):
         if core_c <= WARMEST_START_C:
-            message = f"A core is done above {WARMEST_START_C:g} °C."
+            message = f"A baked core is hotter than {WARMEST_START_C:g} °C: check the core temperature."
             raise OutOfRangeError(message, value=core_c, limit=WARMEST_START_C, unit="celsius")
-    swept = Swept(fan_offset=_fan_offset_matters(reference, target))
+    swept = Swept(fan_offset=fan_offset_matters(reference, target))
     ends = [case.heat for s in (*sweeps(swept), *errors_of_a_bake(swept)) for case in (s.low, s.high)]
     for name, oven in (("reference", reference), ("target", target if target != reference else None)):
         if oven is None or oven.quantity is None:
@@ -282,17 +283,18 @@ def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Not
 def _short_of_hold(heated: float, history: tuple[float, ...], until_minutes: float) -> tuple[Notice, ...]:
     if heated < HOLD_MINUTES:
         message = (
-            f"At the window's start, the core has had the equivalent of only {heated:.2f} minutes at 70 °C in the"
-            f" slowest case; the usual hold is {HOLD_MINUTES:g} minutes. Go by a probe, not by the clock."
+            f"If this bakes slowly and comes out after {until_minutes:g} minutes already, its core has had only as"
+            f" much heat as {heated:.2f} minutes at 70 °C give; the usual rule is {HOLD_MINUTES:g}. Take it out by the"
+            " probe, not by the clock."
         )
         return (Notice("short_of_hold", message, ("target",), heated, HOLD_MINUTES, "minutes"),)
     # Below 70 °C E. coli in raw flour takes longer than the general hold says.
     against_coli = lethality_of(history, until_minutes, Z_FLOUR_C).minutes
     if against_coli < FLOUR_HOLD_MINUTES:
         message = (
-            f"Raw flour can carry E. coli: by the holds against it, the core has had the equivalent of only"
-            f" {against_coli:.2f} minutes at 70 °C at the window's start, in the slowest case, and needs"
-            f" {FLOUR_HOLD_MINUTES:.1f}. Go by a probe, not by the clock."
+            f"Raw flour can carry E. coli. If this bakes slowly and comes out after {until_minutes:g} minutes"
+            f" already, its core has had only as much heat as {against_coli:.2f} minutes at 70 °C give, and it needs"
+            f" {FLOUR_HOLD_MINUTES:.1f}. Take it out by the probe, not by the clock."
         )
         return (Notice("short_of_hold", message, ("target",), against_coli, FLOUR_HOLD_MINUTES, "minutes"),)
     return ()
@@ -322,11 +324,6 @@ def heating_curve(estimate: BakeEstimate, reference_minutes: float) -> tuple[Cur
     )
 
 
-def _fan_offset_matters(reference: Oven | None, target: Oven | None) -> bool:
-    with_fan = [oven for oven in (reference, target) if oven is not None and oven.fan]
-    return len(with_fan) == 1 and with_fan[0].fan_offset_c is None
-
-
 def _whole_minutes(earliest: float, latest: float) -> tuple[int, int]:
     low, high = math.floor(earliest * (1 + SNAP)), math.ceil(latest * (1 - SNAP))
     return (low, high) if low < high else (max(0, low - 1), high + 1)
@@ -343,47 +340,3 @@ def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb
     change = target.filled_depth_mm / reference.filled_depth_mm - 1
     factor = 1.0 if abs(change) <= THUMB_SAME_DEPTH else 1 + math.copysign(THUMB_QUARTER, change)
     return RuleOfThumb(factor=factor, minutes=minutes * factor)
-
-
-def _notices(reference: Bake, target: Bake, central: SolvedCase) -> tuple[Notice, ...]:
-    notices = [n.within(name) for name, bake in (("reference", reference), ("target", target)) for n in _of_bake(bake)]
-    sides = [("reference", reference)] + [("target", target)] * (target.oven != reference.oven)
-    notices += [notice.at(name, "oven") for name, bake in sides for notice in bake.oven.notices]
-    ratio = target.filled_depth_mm / reference.filled_depth_mm
-    if not 1 / STRETCHED_DEPTH_RATIO <= ratio <= STRETCHED_DEPTH_RATIO:
-        message = (
-            f"The depth is {ratio:.2g} times the reference's, more than {STRETCHED_DEPTH_RATIO:g} times apart: the"
-            " model is stretched; bake a trial."
-        )
-        limit = broken_limit(ratio, 1 / STRETCHED_DEPTH_RATIO, STRETCHED_DEPTH_RATIO)
-        notices.append(Notice("depth_stretched", message, ("target", "filled_depth"), ratio, limit))
-    ovens = [conventional_c(bake.oven, central.case.heat.fan_offset_c) for bake in (reference, target)]
-    if (apart_c := abs(ovens[1] - ovens[0])) > STRETCHED_OVEN_C:
-        message = (
-            f"The ovens differ by {apart_c:.0f} °C, more than {STRETCHED_OVEN_C:g} °C: crust and rise will differ; bake"
-            " a trial."
-        )
-        notices.append(Notice("oven_stretched", message, ("target", "oven"), apart_c, STRETCHED_OVEN_C, "celsius"))
-    if _fan_offset_matters(reference.oven, target.oven):
-        message = "One oven has a fan and the other has none: the window spans the sources' fan offsets."
-        notices.append(Notice(code="fan_offset_varies", message=message, path=("target", "oven", "fan")))
-    if reference.material != target.material:
-        message = "The tins are of different material: how that changes their heat is our own judgement."
-        notices.append(Notice(code="tin_material_differs", message=message, path=("target", "tin_material")))
-    if not USUAL_DIFFUSIVITY[0] <= central.diffusivity <= USUAL_DIFFUSIVITY[1]:
-        message = "The reference heats unlike any batter we know of: check its depth, minutes and core temperature."
-        limit = broken_limit(central.diffusivity, *USUAL_DIFFUSIVITY)
-        notices.append(
-            Notice("unusual_reference", message, ("reference",), central.diffusivity, limit, "mm2_per_minute")
-        )
-    return tuple(notices)
-
-
-def _of_bake(bake: Bake) -> tuple[Notice, ...]:
-    if bake.pieces is None or not bake.has_pieces or bake.pieces.diameter_mm <= 2 * bake.body.least_half_mm:
-        return bake.notices
-    piece_mm, batter_mm = bake.pieces.diameter_mm, 2 * bake.body.least_half_mm
-    message = (
-        f"A piece of {piece_mm:.3g} mm is thicker than the batter, {batter_mm:.3g} mm: it is taken as thick as that."
-    )
-    return (*bake.notices, Notice("pieces_stick_out", message, ("pieces",), piece_mm, batter_mm, "mm"))

@@ -75,7 +75,7 @@ class CoolingBody:
             size = self.form.diameter_mm if isinstance(self.form, Ball) else self.form.depth_mm
             if not LEAST_DEPTH_MM <= size <= MAX_DEPTH_MM:
                 limits = f"{LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
-                message = f"A ball is {limits} across." if ball else f"It stands {limits} high."
+                message = f"Give a ball of {limits} across." if ball else f"Give a height of {limits}."
                 limit = broken_limit(size, LEAST_DEPTH_MM, MAX_DEPTH_MM)
                 raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
@@ -85,7 +85,7 @@ class CoolingBody:
             check_place(self.place)
         shares = [s for s in shares_of(self.composition) if s is not None]
         if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
-            message = "Shares of the bake are from 0 to 100 percent, together at most 100."
+            message = "Give each share of the bake from 0 to 100 percent, and together at most 100."
             negative = min(shares) < 0
             value, limit = (100 * min(shares), 0.0) if negative else (100 * max(sum(shares), *shares), 100.0)
             errors.errors.append(
@@ -126,7 +126,7 @@ def check_celsius(celsius: float | None) -> None:
     """
     if celsius is not None and not COLDEST_C <= celsius <= WARMEST_C:
         limit = broken_limit(celsius, COLDEST_C, WARMEST_C)
-        message = f"Temperatures here are from {COLDEST_C:g} to {WARMEST_C:g} °C."
+        message = f"Give a temperature from {COLDEST_C:g} to {WARMEST_C:g} °C."
         raise OutOfRangeError(message, value=celsius, limit=limit, unit="celsius")
 
 

@@ -87,9 +87,9 @@ def estimate_cooling(body: CoolingBody, wanted_c: dict[str, float]) -> CoolingEs
             if not between:
                 word = "cool" if cooling else "warm"
                 raise MismatchError(
-                    f"A core of {celsius:g} °C is not on the way from {body.start_c:g} °C to air of "
-                    f"{surroundings.low:g} to {surroundings.high:g} °C, where it can {word} to {nearest:g} °C: "
-                    "choose another temperature or place.",
+                    f"From {body.start_c:g} °C, a core does not come to {celsius:g} °C in air of {surroundings.low:g} "
+                    f"to {surroundings.high:g} °C: there it can {word} to {nearest:g} °C. Choose another temperature "
+                    "or place.",
                     code="temperature_not_reached",
                 )
     errors.raise_if_any()
@@ -338,7 +338,7 @@ def _is_rectangle(shape: Body) -> bool:
 ROUND_NOTICE = Notice(
     code="shape_approximated",
     message=(
-        "While it freezes or thaws, the rectangle is treated as a round that passes heat on as fast; the window allows "
+        "While it freezes or thaws, the time is that of a round as quick as this rectangle; the window allows "
         f"{100 * ROUND_MISFIT:g} % for that."
     ),
     path=("tin",),

@@ -125,7 +125,6 @@ def test_warnings_about_a_stretched_model_name_the_field(call: Call) -> None:
         ("oven_stretched", "/targets/0/bake/oven"),
         ("fan_offset_varies", "/targets/0/bake/oven"),
         ("shape_approximated", "/targets/0/tin"),
-        ("short_of_hold", "/targets/0"),
     }
 
 

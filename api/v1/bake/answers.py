@@ -198,7 +198,7 @@ def _lethality(lethality: Lethality) -> dict[str, Any]:
         "core_celsius": lethality.core_c,
         "reference_celsius": lethality.reference_c,
         "z_celsius": lethality.z_c,
-        "text": "In the slowest case, if taken out at the window's start: a figure to compare, no proof of safety.",
+        "text": "For a slow bake taken out at the window's start: compare bakes by it. It proves no bake safe.",
         "cited": source_refs((lethality.cited,)),
     }
 

@@ -148,7 +148,7 @@ class BakeDetailsAnswer(TargetBakeAnswer):
     """A window of minutes, never one number. The temperature of the core decides."""
 
     basis: str | None = Field(
-        default=None, description="On what the window rests.", examples=["Calibrated on one bake that works."]
+        default=None, description="On what the window rests.", examples=["Worked out from one bake that works."]
     )
     calibrated_on: int | None = Field(default=None, description="Bakes that calibrate it.", examples=[3])
     scatter_percent: float | None = Field(

@@ -84,7 +84,7 @@ def doneness_part(  # noqa: PLR0917 - one target of many, and what all of them s
         if own:
             question.problems[index].errors.extend(reasons)
         else:
-            message = f"No doneness: {' '.join(reason.detail for reason in reasons)}"
+            message = f"No map of doneness: {' '.join(reason.detail for reason in reasons)}"
             notice = Notice(code="no_doneness", message=message, path=("targets", index))
             shared.of_target.setdefault(index, []).append(notice)
         return {}
