@@ -3,7 +3,7 @@
 from copy import replace
 
 from domain.reading.names import read_name
-from domain.reading.ovens import ask_degrees, read_minutes, read_oven_words
+from domain.reading.ovens import COOLEST_OVEN_C, ask_degrees, is_set_at, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
 from domain.reading.tokens import Token
@@ -11,9 +11,13 @@ from domain.reading.values import LineReading, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
-_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″"))
+_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
+_METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
+# Last parts of German compounds that name a component.
+_COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
+_DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
 MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
-MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
+MOST_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
 
 
 def keep_first(
@@ -33,7 +37,8 @@ def keep_first(
         return None
     if phrase_length(tokens, 0, "total", words):
         return replace(base, rule="total")
-    if (count := _yield(tokens, words)) is not None:
+    count = _yield(tokens, words)
+    if (count := _yield_in_brackets(tokens, words) if count is None else count) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
             return replace(setting, yields=count)
@@ -81,13 +86,39 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
     return base
 
 
+def is_heading(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether words open a component: for the glaze; sweet paste; Vanillecreme.
+
+    Args:
+        tokens: of the words.
+        words: of the language.
+    Returns:
+        True if a phrase for headings or a purpose stands first, or the last word is one of a component.
+    """
+    if not tokens or any(token.kind in ("number", "vulgar") for token in tokens):
+        return False
+    last = tokens[-1].key
+    return (
+        any(phrase_length(tokens, at, ("headingstart", "note"), words) for at in range(min(len(tokens), 2)))
+        or words.value("heading", last) is not None
+        or (words.languages[0] == "de" and last.endswith(_COMPONENTS))
+    )
+
+
 def _is_named(tokens: list[Token], words: Vocabulary) -> bool:
-    """Salt; salt, pepper; milk, to loosen: a name, which a comma or bracket may follow."""
+    """Salt; salt, pepper; salt and pepper; milk, to loosen: a name, which a comma or bracket may follow."""
+    joint = next((at for at, token in enumerate(tokens) if words.value("plus", token.key) is not None), 0)
+    if joint and all(_is_name(part, words) for part in (tokens[:joint], tokens[joint + 1 :])):
+        return True
     for sign in ("", ",", "(") if tokens[-1].key != "." else ("",):
         cut = next((at for at, token in enumerate(tokens) if token.key == sign), None if sign else len(tokens))
-        if cut and read_name([t.key for t in tokens[:cut] if t.kind == "word"], words.languages[0]).ids:
+        if cut and _is_name(tokens[:cut], words):
             return True
     return False
+
+
+def _is_name(tokens: list[Token], words: Vocabulary) -> bool:
+    return read_name([token.key for token in tokens if token.kind == "word"], words.languages[0]).ids != ()
 
 
 def _title(plain: list[Token]) -> str:
@@ -117,10 +148,21 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         return None
     count = int(words.value("number", tokens[place].key) or tokens[place].text)
     after = tokens[place + 1 :]
+    if after and (dozen := words.value("dozen", after[0].key)):  # makes 3 dozen
+        count *= int(dozen)
     if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
         return count
     bare = len(after) == 1 and after[0].kind == "word" and place == at  # pour 24 financiers
     return count if bare and not has_kind(after, "minute", "hour", "length", "tin") else None
+
+
+def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:
+    """Brioche (20 pieces); Lemon slices (makes 24): the number, None for all other lines."""
+    opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
+    if not opened or tokens[-1].key != ")" or any(t.kind in ("number", "vulgar") for t in tokens[:opened]):
+        return None
+    inside = tokens[opened + 1 : -1]
+    return _yield(inside, words) if inside else None
 
 
 def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
@@ -137,7 +179,7 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
     if _speaks_of_oven(tokens):
-        oven = read_oven_words(base.text, options.measures)
+        oven = read_oven_words(base.text, options.measures or ("metric" if options.language in _METRIC else None))
         if oven is not None:
             line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
         elif (question := ask_degrees(base.text, tokens)) is not None:
@@ -166,12 +208,17 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
     """Whether degrees in a line are an oven's; those of milk, dough or syrup are not."""
     if has_kind(tokens, "thermostat", "fan", "nofan", "oven") or any(token.key == "gas" for token in tokens):
         return True
-    if not (has_kind(tokens, "degrees") or any(token.key in ("°", "º") for token in tokens)) or has_amount(tokens):
-        return False
     verbs = {SETTING_WORDS[token.key]["bake"] for token in tokens if "bake" in SETTING_WORDS.get(token.key, ())}
+    if "" in verbs and any(is_set_at(tokens, at) for at in range(1, len(tokens))):  # bake at 180 for 20 minutes
+        return True
+    degrees = has_kind(tokens, "degrees") or any(token.key in _DEGREE_SIGNS for token in tokens)
+    if not degrees or has_amount(tokens):
+        return False
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
-    return bool(verbs) or len(tokens) <= MOST_SETTING_TOKENS
+    hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
+    timed = hot and has_kind(tokens, "minute", "hour")
+    return bool(verbs) or timed or len(tokens) <= MOST_SETTING_TOKENS
 
 
 def _tin(tokens: list[Token], base: LineReading) -> LineReading | None:

@@ -6,19 +6,25 @@ from domain.reading.kept import keep, keep_first
 from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.names import NameReading, look_up, read_name, suggest
+from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
 from domain.reading.phrases import Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
+from domain.reading.settings import decimal_text
+from domain.reading.several import split_line
 from domain.reading.tokens import Token, tokenise
-from domain.reading.values import LineReading, Question, ReadingOptions
+from domain.reading.unit_words import COUNTED
+from domain.reading.values import Choice, LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS
 
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
 MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
+MOST_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
 MOST_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
+_FLOURS = ("mehl", "dunst", "schrot")
 _LEADERS = frozenset("._…")
 
 
@@ -49,8 +55,12 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
     for rule in (_amount_first, _part_first, _name_first):
         readings = rule(base, at, reader)
         if readings:
-            return readings
-    return (keep(base, tokens[at:], words),)
+            break
+    else:
+        readings = (keep(base, tokens[at:], words),)
+    if readings[0].rule == "text" or SEVERAL_AMOUNTS in readings[0].questions:
+        return split_line(base, tokens, words, lambda part, place: read_line(part, options, place)) or readings
+    return readings
 
 
 def _skip_bullet(tokens: list[Token]) -> int:
@@ -180,8 +190,8 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if tokens[place - 1].key == "(" and not closed:
         return ()
     start = place
-    while start - 1 > at and words.value("about", tokens[start - 1].key) is not None:
-        start -= 1
+    while start - 1 > at and (length := _about_before(tokens, start, words)):
+        start -= length
     measured = reader.read(start)
     named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
     keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _is_figure_of_name(tokens, i, at, words)]
@@ -191,7 +201,8 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if (share := share_of(tokens[at:start])) is not None:
         name = replace(name, ids=by_share(name.ids, share))
     ends = measured.end >= len(tokens) - closed
-    if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
+    weighed = measured.unit not in (*COUNTED, "each") or not closed  # brioche (20 pieces)
+    if not name.ids and measured.unit and weighed and ends and len(keys) <= MOST_UNKNOWN_WORDS:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
@@ -201,9 +212,27 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
     rest = split_phrase(tokens, measured.end, words)
+    if rest.amounts or rest.counted:
+        return (asking(base, measured, SEVERAL_AMOUNTS, rule="name_first"),)
+    if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MOST_EGGS and tokens[start - 1].key != "x":
+        return (_eggs_or_grams(base, measured, INGREDIENTS[name.ids[0]].british),)
     left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@ ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _about_before(tokens: list[Token], at: int, words: Vocabulary) -> int:
+    """The number of tokens of a word such as "ca." before an amount."""
+    length = 1 + (tokens[at - 1].key == ".")
+    return length if words.value("about", tokens[at - length].key) is not None else 0
+
+
+def _eggs_or_grams(base: LineReading, measured: Measured, name: str) -> LineReading:
+    """Whole egg 750: a table of grams, or a great many eggs."""
+    value = decimal_text(measured.value)
+    choices = tuple(Choice(text=f"{value} {unit} {name}", label=f"{value} {unit}") for unit in ("g", "each"))
+    question = Question(code="unit_needed", message="The amount has no unit: say which.", choices=choices)
+    return asking(base, measured, question, rule="name_first")
 
 
 def _is_figure_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
@@ -221,7 +250,10 @@ def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
 
 
 def _unknown_unit(base: LineReading, measured: Measured, tokens: list[Token]) -> tuple[LineReading, ...]:
-    """Milk 2 churns: a name and a figure with a word that is no unit."""
+    """Milk 2 churns; water 62 4960: a name and a figure with a word that is no unit, or with another figure."""
+    if tokens[measured.end].kind in ("number", "vulgar") and not measured.worded:
+        message = "The line has two figures: write the amount and its unit only."
+        return (asking(base, measured, Question(code="unit_needed", message=message), rule="name_first"),)
     if len(tokens) > measured.end + 1 or tokens[-1].kind != "word" or measured.worded:
         return ()
     message = f"'{tokens[-1].text}' is no unit of ours: write g, ml, spoons or pieces."
@@ -239,6 +271,12 @@ def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) 
         if len(name.ids) == 1 or cut <= 0:
             continue
         after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
+        if sign == "(" and len(name.ids) > 1:  # yeast (fresh)
+            end = next((i for i in range(cut, len(tokens)) if tokens[i].key == ")"), cut)
+            inside = [t.key for t in tokens[cut:end] if t.kind == "word"]
+            turned = read_name(inside + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
+            if len(turned.ids) == 1:
+                return turned, 0
         turned = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
         if turned.ids and not (name.ids and len(turned.ids) > 1):
             name, left_at = turned, cut if sign != "," else 0
@@ -255,10 +293,17 @@ def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) 
 
 
 def _ends_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
-    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g."""
-    if at == first or at + 1 >= len(tokens) or tokens[at + 1].kind not in ("number", "vulgar"):
+    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g; Mehl 550: 1 kg."""
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key in (":", "-", "|"))
+    if at == first or after >= len(tokens) or tokens[after].kind not in ("number", "vulgar"):
         return False
-    return bool(look_up(" ".join(token.key for token in tokens[first : at + 1]), words.languages))
+    keys = [token.key for token in tokens[first : at + 1] if token.kind != "sign"]
+    return look_up(" ".join(keys), words.languages) != () or _is_type(tokens[at], tokens[at - 1])
+
+
+def _is_type(figure: Token, before: Token) -> bool:
+    """Whether a figure is a flour's type, known to us or not: Weizenmehl 812 1,5 kg."""
+    return len(figure.text) in TYPE_DIGITS and figure.text.isdigit() and before.key.endswith(_FLOURS)
 
 
 def _of_name(tokens: list[Token], at: int) -> bool:

@@ -173,6 +173,8 @@ class MeasureReader:
         if amount.end != at + 1 or at + 1 >= len(self.tokens):
             return None
         first, second = self.tokens[at], self.tokens[at + 1]
+        if second.start - first.end > 1:  # two columns
+            return None
         if not (first.text.isdigit() and second.text.isdigit() and len(second.text) == 3 and len(first.text) <= 3):
             return None
         if first.text.startswith("0"):

@@ -16,6 +16,9 @@ MAX_WORDS = 9  # of a name; no name of ours has more
 MOST_SUGGESTIONS = 5  # our own choice
 SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
 MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
+MOST_TURNED = 4  # words of a name that is turned round; our own limit
+_TYPES = ("t", "typ")  # before the number of a flour, as in type 550
+TYPE_DIGITS = (3, 4)
 _SIZES = frozenset(("", "small", "medium", "large", "extra large"))
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
 HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
@@ -100,7 +103,22 @@ def read_name(keys: list[str], language: Language | None) -> NameReading:
     """
     if not keys or len(keys) > MAX_WORDS + 6:
         return NameReading(())
-    return _read_name(tuple(keys), language)
+    reading = _read_name(tuple(keys), language)
+    if reading.ids:
+        return reading
+    full = _in_full(keys, vocabulary(language))
+    return reading if full is None else _read_name(full, language)
+
+
+def _in_full(keys: list[str], words_of: Vocabulary) -> tuple[str, ...] | None:
+    """The words without abbreviations, and with the word before a flour's type; None if nothing is short."""
+    full: list[str] = []
+    for at, key in enumerate(keys):
+        typed = key.isdigit() and len(key) in TYPE_DIGITS
+        if typed and at and keys[at - 1] != "type":
+            full[at - 1 :] = [*full[at - 1 : at - (keys[at - 1] in _TYPES)], "type"]
+        full.append(words_of.value("short", key) or key)
+    return tuple(full) if full != keys else None
 
 
 @lru_cache(maxsize=2048)  # a recipe book repeats its ingredients; without it reading takes 1.3 times as long
@@ -110,17 +128,24 @@ def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
     first = _harmless_run(keys, words_of)
     last = _harmless_run(keys[::-1], words_of, backwards=True)
     for length in range(min(count, MAX_WORDS), 0, -1):
+        if length == count - 1 and (ids := _turned(keys, words_of)):  # hazelnuts ground
+            return NameReading(ids)
         for start in range(min(first, count - length) + 1):
             end = start + length
             if count - end > last:
                 continue
             if ids := look_up(" ".join(keys[start:end]), words_of.languages):
                 return NameReading(ids, keys[:start], keys[end:])
-    for turn in range(1, min(count, 4)):  # "sugar caster"
-        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages) if count <= 4 else ()
-        if len(ids) == 1:
-            return NameReading(ids)
     return NameReading(())
+
+
+def _turned(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    """The ingredient of a name whose first words stand last: sugar caster."""
+    for turn in range(1, len(keys)) if len(keys) <= MOST_TURNED else ():
+        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages)
+        if len(ids) == 1:
+            return ids
+    return ()
 
 
 def written_name(phrase: str, ingredient: Ingredient) -> str:

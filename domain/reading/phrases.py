@@ -321,7 +321,8 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
         if counts := _counts(group, words):
             counted |= counts
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
-        amounts = amounts or (not noted and has_amount(group))
+        packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
+        amounts = amounts or (not noted and (packed or has_amount(group)))
         if noted:
             counted -= counts
         keys, group_size = _name_keys(group, words)
