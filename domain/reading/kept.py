@@ -141,7 +141,7 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         at = phrase_length(tokens, 0, "headingstart", words) or (tokens[0].key in ("pour", "fur", "for") and 1)
     if not (at or started) or len(tokens) > 12:
         return None
-    if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
+    while at < len(tokens) and (tokens[at].key in (":", ".", "-") or words.value("about", tokens[at].key) is not None):
         at += 1
     place = next((i for i in range(at, min(at + 2, len(tokens))) if _counts_pieces(tokens, i, words)), None)
     if place is None:
@@ -185,7 +185,7 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
         elif (question := ask_degrees(base.text, tokens)) is not None:
             line = replace(line, kept_as="oven", rule="oven", questions=(question,))
     if has_kind(tokens, "tin", "shape", "named") and has_kind(tokens, "length", "named", "tin", "shape"):
-        tin = _tin(tokens, base)
+        tin = _tin(tokens, base, options)
         if tin is not None and (tin.tin or tin.questions):
             line = replace(
                 line,
@@ -209,7 +209,10 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
     if has_kind(tokens, "thermostat", "fan", "nofan", "oven") or any(token.key == "gas" for token in tokens):
         return True
     verbs = {SETTING_WORDS[token.key]["bake"] for token in tokens if "bake" in SETTING_WORDS.get(token.key, ())}
-    if "" in verbs and any(is_set_at(tokens, at) for at in range(1, len(tokens))):  # bake at 180 for 20 minutes
+    timed = has_kind(tokens, "minute", "hour")
+    if ("" in verbs or (verbs and timed and not has_kind(tokens, "heated"))) and any(
+        is_set_at(tokens, at) for at in range(1, len(tokens))
+    ):  # bake at 180 for 20 minutes
         return True
     degrees = has_kind(tokens, "degrees") or any(token.key in _DEGREE_SIGNS for token in tokens)
     if not degrees or has_amount(tokens):
@@ -217,16 +220,22 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
     hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
-    timed = hot and has_kind(tokens, "minute", "hour")
-    return bool(verbs) or timed or len(tokens) <= MOST_SETTING_TOKENS
+    return bool(verbs) or (hot and timed) or len(tokens) <= MOST_SETTING_TOKENS
 
 
-def _tin(tokens: list[Token], base: LineReading) -> LineReading | None:
+def _length_unit(options: ReadingOptions) -> str:
+    """The unit of a tin's sizes where none is written; "" in Britain, where both are in use."""
+    if options.measures == "us":
+        return "in"
+    return "cm" if options.measures in ("au", "metric") or options.language in _METRIC else ""
+
+
+def _tin(tokens: list[Token], base: LineReading, options: ReadingOptions) -> LineReading | None:
     weighed = has_amount(tokens)
     sized = not weighed and (has_kind(tokens, "length") or any(token.key in ('"', "″", "x") for token in tokens))
     if not sized and not (has_kind(tokens, "named") and has_kind(tokens, "tin")):
         return None
-    read = read_tin_words(base.text)
+    read = read_tin_words(base.text, _length_unit(options))
     if read is None:
         return None
     if not sized and not any(token.kind == "number" for token in tokens):

@@ -7,7 +7,7 @@ from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
-from domain.reading.phrases import Phrase, read_parts, split_phrase
+from domain.reading.phrases import Phrase, has_amount, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.settings import decimal_text
 from domain.reading.several import split_line
@@ -21,6 +21,7 @@ from domain.things.ingredients import INGREDIENTS
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
 MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
+MOST_UNCLEAR_TOKENS = 9  # our own limit: a longer line is method text
 MOST_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
 MOST_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
@@ -28,13 +29,14 @@ _FLOURS = ("mehl", "dunst", "schrot")
 _LEADERS = frozenset("._…")
 
 
-def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineReading, ...]:
+def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool = True) -> tuple[LineReading, ...]:
     """How a line reads.
 
     Args:
         text: one line.
         options: language, measures and so on.
         start: the line's place in the whole text.
+        split: whether the parts of a line with several ingredients are read one by one.
     Returns:
         One reading; several if the line names several ingredients with amounts; together they cover the line.
     """
@@ -58,9 +60,32 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
             break
     else:
         readings = (keep(base, tokens[at:], words),)
-    if readings[0].rule == "text" or SEVERAL_AMOUNTS in readings[0].questions:
-        return split_line(base, tokens, words, lambda part, place: read_line(part, options, place)) or readings
+    if readings[0].rule == "text" and _is_unclear(tokens[at:], words):
+        message = (
+            "The line has an amount and an ingredient, and does not read as one: write, for example, 250 g butter."
+        )
+        question = Question(code="line_unclear", message=message)
+        readings = (replace(base, kind="question", kept_as="", rule="unclear", questions=(question,)),)
+    several = SEVERAL_AMOUNTS in readings[0].questions
+    if split and (several or (readings[0].rule in ("text", "unclear") and any(t.key == ":" for t in tokens))):
+        parts = split_line(base, tokens, words, lambda part, place: read_line(part, options, place, split=False))
+        return parts or readings
     return readings
+
+
+def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
+    if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
+        return False
+    figure_first = any(token.kind in ("number", "vulgar") for token in tokens[:2])
+    for length in range(1, min(4, len(tokens))):
+        ends = figure_first and look_up(" ".join(token.key for token in tokens[-length:]), words.languages)
+        begins = tokens[length].kind != "word" and look_up(
+            " ".join(token.key for token in tokens[:length]), words.languages
+        )
+        if ends or (begins and has_amount(tokens, words)):
+            return True
+    return False
 
 
 def _skip_bullet(tokens: list[Token]) -> int:
@@ -158,7 +183,7 @@ def _part_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
 def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """Zest and juice of 1 lemon: two readings, of which the second covers the rest of the line."""
     tokens, words, options = reader.tokens, reader.words, reader.options
-    joint = next((i for i in range(at, min(len(tokens), at + 5)) if words.value("plus", tokens[i].key) is not None), 0)
+    joint = next((i for i in range(at, min(len(tokens), at + 5)) if _joins(tokens[i], words)), 0)
     if not joint:
         return ()
     firsts = [token for token in tokens[at:joint] if words.value("part", token.key) in ("juice", "zest")]
@@ -175,6 +200,10 @@ def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         replace(first[0], text=base.text[:cut], end=base.start + cut),
         replace(second[0], text=base.text[cut:], end=base.end),
     )
+
+
+def _joins(token: Token, words: Vocabulary) -> bool:
+    return token.key in ("+", "&", "/") or words.value("plus", token.key) is not None
 
 
 def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: C901, PLR0911 - one branch for each form
@@ -212,7 +241,10 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
     rest = split_phrase(tokens, measured.end, words)
-    if rest.amounts or rest.counted:
+    another = (
+        tokens[start - 1].key == ":" and read_name(rest.keys, reader.options.language).ids
+    )  # marzipan: 100 g almonds
+    if rest.amounts or rest.counted or another:
         return (asking(base, measured, SEVERAL_AMOUNTS, rule="name_first"),)
     if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MOST_EGGS and tokens[start - 1].key != "x":
         return (_eggs_or_grams(base, measured, INGREDIENTS[name.ids[0]].british),)
@@ -310,7 +342,8 @@ def _of_name(tokens: list[Token], at: int) -> bool:
     """Whether a number belongs to a name, such as Type 405, T55 or 70 %."""
     before = tokens[at - 1].key if at else ""
     after = tokens[at + 1].key if at + 1 < len(tokens) else ""
-    return before in ("type", "typ", "t") or after in ("%", "°")
+    bracketed = before == "(" and after == ")" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
+    return before in ("type", "typ", "t") or after in ("%", "°") or bracketed
 
 
 def _with_phrase(  # noqa: PLR0911 - one branch for each form

@@ -128,15 +128,16 @@ def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
     first = _harmless_run(keys, words_of)
     last = _harmless_run(keys[::-1], words_of, backwards=True)
     for length in range(min(count, MAX_WORDS), 0, -1):
-        if length == count - 1 and (ids := _turned(keys, words_of)):  # hazelnuts ground
-            return NameReading(ids)
-        for start in range(min(first, count - length) + 1):
-            end = start + length
-            if count - end > last:
-                continue
-            if ids := look_up(" ".join(keys[start:end]), words_of.languages):
-                return NameReading(ids, keys[:start], keys[end:])
+        starts = [start for start in range(min(first, count - length) + 1) if count - start - length <= last]
+        for find in (_straight, _turned):
+            for start in starts:
+                if ids := find(keys[start : start + length], words_of):
+                    return NameReading(ids, keys[:start], keys[start + length :])
     return NameReading(())
+
+
+def _straight(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    return look_up(" ".join(keys), words_of.languages)
 
 
 def _turned(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:

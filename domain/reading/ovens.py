@@ -19,6 +19,7 @@ DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
 LONGEST_BAKE = 100  # our own limit: a greater number beside a word for fan is degrees, not minutes
 PAUSE = 10  # our own choice: words that a comma between a time and its verb counts as
+COOLEST_SETTING_C = 45  # our own limit: a prover is cooler, an oven that dries meringues is not
 COOLEST_OVEN_C = 110  # our own limit: a cooler figure beside a hotter one is a core, not an oven
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
 _OVEN_RANGES: dict[str, tuple[float, float]] = {}  # °F; the sources of one word together
@@ -34,7 +35,7 @@ HIGHEST_MARK = 10  # the last gas mark
 _DEGREES = DEGREE_SIGNS | {"-"}
 _OF_OTHERS = frozenset(("minute", "hour", "length", "degrees"))
 _TO = frozenset(("-", "to", "bis", "a"))
-_SET_AT = frozenset(("@", "at", "bei", "auf", "a"))  # before the degrees of an oven
+_SET_AT = frozenset(("@", "at", "to", "in", "bei", "auf", "a", "sur"))  # before the degrees of an oven
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", ":", "(", ")"))
 
 
@@ -100,6 +101,12 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
             remarks.append(
                 Remark(code="disagreement", message=f"{setting} and {other} are not the same; {setting} is taken.")
             )
+    bracketed = any(
+        "fan" in SETTING_WORDS.get(token.key, ()) and tokens[at].key == "(" and tokens[at + 2].key == ")"
+        for at, token in enumerate(tokens[1:-1])
+    )
+    if len(settings) == 1 and bracketed:  # 165 C 45 min (fan)
+        fan = True
     without = any("nofan" in SETTING_WORDS.get(token.key, ()) for token in tokens)
     return OvenWords(
         setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
@@ -281,7 +288,7 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
             else:
                 continue
         celsius_value = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
-        if not 30 <= celsius_value <= 500:
+        if not COOLEST_SETTING_C <= celsius_value <= 500:
             continue
         fan = fan_before or _fan_follows(tokens, end + 1)
         settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
@@ -297,7 +304,10 @@ def is_set_at(tokens: list[Token], at: int) -> bool:
     Returns:
         True for a whole number hot enough, after a word such as "at" and before no unit.
     """
-    if not (at and tokens[at].text.isdigit() and len(tokens[at].text) == 3 and tokens[at - 1].key in _SET_AT):
+    if not (at and tokens[at].text.isdigit() and len(tokens[at].text) == 3):
+        return False
+    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key
+    if before not in _SET_AT and not {"oven", "bake"} & SETTING_WORDS.get(before, {}).keys():
         return False
     after = tokens[at + 1] if at + 1 < len(tokens) else None
     bare = after is None or after.kind == "sign" or not _OF_OTHERS & SETTING_WORDS.get(after.key, {}).keys()

@@ -85,7 +85,7 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         next_amount = _joined_amount(tokens, end, words)
     keys, size = _name_keys(tokens[at:name_end], words)
     segments, segment_keys, bracket, each, amounts, segment_size, notes, counted, either = _segments(tokens, end, words)
-    name_amounts = has_amount(tokens[at:name_end])
+    name_amounts = has_amount(tokens[at:name_end], words)
     if name_amounts and bracket is None and (held := _held_after(tokens[at:name_end], words)) is not None:
         bracket, name_end = held[0], at + held[1]
         each, name_amounts = True, False
@@ -322,7 +322,7 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
             counted |= counts
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
         packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
-        amounts = amounts or (not noted and (packed or has_amount(group)))
+        amounts = amounts or (not noted and (packed or has_amount(group, words)))
         if noted:
             counted -= counts
         keys, group_size = _name_keys(group, words)
@@ -363,13 +363,25 @@ def _is_rest_harmless(tokens: list[Token], words: Vocabulary) -> bool:
     )
 
 
-def has_amount(tokens: list[Token]) -> bool:
-    """Whether a number with a unit of mass, volume or spoons stands among the words."""
+def has_amount(tokens: list[Token], words: Vocabulary | None = None) -> bool:
+    """Whether a number with a unit of mass, volume or spoons stands among the words.
+
+    Args:
+        tokens: of the words.
+        words: of the language, whose own units count too where a further word follows them.
+    Returns:
+        True if there is one.
+    """
     for at, token in enumerate(tokens[:-1]):
         if token.kind not in ("number", "vulgar"):
             continue
-        unit = english_unit(tokens[at + 1].key)
-        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or tokens[at + 1].key in (
+        following = tokens[at + 1]
+        if words is not None and any(each.kind == "word" for each in tokens[at + 2 : at + 4]):
+            short = words.value("shortunit", following.text) if len(following.text) == 1 else None
+            if short or words.value("unit", following.key):
+                return True
+        unit = english_unit(following.key)
+        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or following.key in (
             "el",
             "tl",
             "cas",

@@ -212,7 +212,7 @@ def finish(
         low=made.low,
         high=made.high,
         packing=packing,
-        preparation=", ".join(part.strip() for part in left if part.strip()),
+        preparation=", ".join(part.strip(" :") for part in left if part.strip(" .:")),
         notes=phrase.notes,
         size=measured.size,
         egg_class=made.egg_class,

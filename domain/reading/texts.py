@@ -9,6 +9,7 @@ from domain.reading.drafts import REGION_OF
 from domain.reading.kept import MOST_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
 from domain.reading.phrases import phrase_length
+from domain.reading.resolving import SEVERAL_AMOUNTS
 from domain.reading.settings import all_words
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
@@ -20,6 +21,7 @@ MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than on
 MAX_LINES = 500  # our own limit: lines that are not empty
 MOST_LINES, MOST_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
 MOST_TITLE_WORDS = 10  # our own limit
+MOST_SPLIT_LINES = 40  # our own limit: lines of one recipe that have several ingredients
 MOST_TITLE_CHARACTERS = 100  # our own limit
 MOST_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
@@ -104,12 +106,14 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered: list[NumberedLine] = []
-    place = 0
+    place = splits = 0
     for number, line in enumerate(lines, start=1):
         written = line.rstrip("\r")
         if written.strip():
             answer = (answers or {}).get(number)
-            readings = read_line(written if answer is None else answer, options, place)
+            split = splits < MOST_SPLIT_LINES
+            readings = read_line(written if answer is None else answer, options, place, split=split)
+            splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
             if answer is not None:  # the place is that of the line that was answered
                 readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
             numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
