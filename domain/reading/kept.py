@@ -2,21 +2,26 @@
 
 from copy import replace
 
-from domain.reading.names import read_name
+from domain.reading.names import look_up, read_name
 from domain.reading.ovens import COOLEST_OVEN_C, ask_degrees, is_set_at, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
 from domain.reading.tokens import Token
-from domain.reading.values import LineReading, ReadingOptions
+from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
 _SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
+UNCLEAR = Question(
+    code="line_unclear",
+    message="The line has an amount and an ingredient in an unusual form: write, for example, 250 g butter.",
+)
 _METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
 # Last parts of German compounds that name a component.
 _COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
 _DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
 MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
+MOST_UNCLEAR_TOKENS = 9  # our own limit: a longer line is method text
 MOST_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
 
 
@@ -58,7 +63,8 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         tokens: its tokens, or the first of them.
         words: of the language.
     Returns:
-        The line as heading, as an ingredient without an amount, or as text.
+        The line as heading, as an ingredient without an amount, or as text; a question if an amount of an
+        ingredient stands in it.
     """
     if not tokens:
         return base
@@ -83,7 +89,26 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         return replace(base, kept_as="no_amount", rule="name_only")
     if plain and not figures and len(plain) <= 4 and base.text.strip().isupper():
         return replace(_heading(base, _title(plain)), rule="capitals")
-    return base
+    return (
+        replace(base, kind="question", kept_as="", rule="unclear", questions=(UNCLEAR,))
+        if _is_unclear(tokens, words)
+        else base
+    )
+
+
+def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
+    if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
+        return False
+    figure_first = any(token.kind in ("number", "vulgar") for token in tokens[:2])
+    for length in range(1, min(4, len(tokens))):
+        ends = figure_first and look_up(" ".join(token.key for token in tokens[-length:]), words.languages)
+        begins = tokens[length].kind != "word" and look_up(
+            " ".join(token.key for token in tokens[:length]), words.languages
+        )
+        if ends or (begins and has_amount(tokens, words)):
+            return True
+    return False
 
 
 def is_heading(tokens: list[Token], words: Vocabulary) -> bool:

@@ -7,7 +7,7 @@ from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
-from domain.reading.phrases import Phrase, has_amount, read_parts, split_phrase
+from domain.reading.phrases import Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.settings import decimal_text
 from domain.reading.several import split_line
@@ -21,7 +21,6 @@ from domain.things.ingredients import INGREDIENTS
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
 MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
-MOST_UNCLEAR_TOKENS = 9  # our own limit: a longer line is method text
 MOST_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
 MOST_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
@@ -60,32 +59,11 @@ def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool
             break
     else:
         readings = (keep(base, tokens[at:], words),)
-    if readings[0].rule == "text" and _is_unclear(tokens[at:], words):
-        message = (
-            "The line has an amount and an ingredient, and does not read as one: write, for example, 250 g butter."
-        )
-        question = Question(code="line_unclear", message=message)
-        readings = (replace(base, kind="question", kept_as="", rule="unclear", questions=(question,)),)
     several = SEVERAL_AMOUNTS in readings[0].questions
     if split and (several or (readings[0].rule in ("text", "unclear") and any(t.key == ":" for t in tokens))):
         parts = split_line(base, tokens, words, lambda part, place: read_line(part, options, place, split=False))
         return parts or readings
     return readings
-
-
-def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
-    """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
-    if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
-        return False
-    figure_first = any(token.kind in ("number", "vulgar") for token in tokens[:2])
-    for length in range(1, min(4, len(tokens))):
-        ends = figure_first and look_up(" ".join(token.key for token in tokens[-length:]), words.languages)
-        begins = tokens[length].kind != "word" and look_up(
-            " ".join(token.key for token in tokens[:length]), words.languages
-        )
-        if ends or (begins and has_amount(tokens, words)):
-            return True
-    return False
 
 
 def _skip_bullet(tokens: list[Token]) -> int:
@@ -223,7 +201,7 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         start -= length
     measured = reader.read(start)
     named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
-    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _is_figure_of_name(tokens, i, at, words)]
+    keys = [tokens[i].key for i in named if _is_of_name(tokens, i, at, words)]
     if measured is None or not keys or (tokens[place - 1].key == "%" and not measured.unit):
         return ()
     name, left_at = _name_before(tokens[at:start], keys, reader.options)
@@ -236,6 +214,7 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
         return ()
+    measured, ends = _with_size(measured, tokens, words, ends=ends)
     if not (measured.unit or measured.pack or measured.vague or ends):
         return _unknown_unit(base, measured, tokens)
     if len(name.ids) > 1:
@@ -248,9 +227,15 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         return (asking(base, measured, SEVERAL_AMOUNTS, rule="name_first"),)
     if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MOST_EGGS and tokens[start - 1].key != "x":
         return (_eggs_or_grams(base, measured, INGREDIENTS[name.ids[0]].british),)
-    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@ ") if left_at else ""
+    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@: ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _with_size(measured: Measured, tokens: list[Token], words: Vocabulary, *, ends: bool) -> tuple[Measured, bool]:
+    """Eggs, 3 large: the size after the number, and whether the line ends there."""
+    size = words.value("size", tokens[-1].key) if measured.end == len(tokens) - 1 and not measured.unit else None
+    return (replace(measured, size=size, end=len(tokens)), True) if size else (measured, ends)
 
 
 def _about_before(tokens: list[Token], at: int, words: Vocabulary) -> int:
@@ -267,8 +252,14 @@ def _eggs_or_grams(base: LineReading, measured: Measured, name: str) -> LineRead
     return asking(base, measured, question, rule="name_first")
 
 
-def _is_figure_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
-    return tokens[at].kind == "number" and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+def _is_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """Whether a token is a word or figure of a name; the scale of a temperature is none."""
+    if tokens[at].kind == "word":
+        return not at or tokens[at - 1].key not in ("°", "º")
+    degrees = at + 1 < len(tokens) and tokens[at + 1].key in ("°", "º")
+    return (
+        tokens[at].kind == "number" and not degrees and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+    )
 
 
 def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:

@@ -19,6 +19,7 @@ MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
 MOST_TURNED = 4  # words of a name that is turned round; our own limit
 _TYPES = ("t", "typ")  # before the number of a flour, as in type 550
 TYPE_DIGITS = (3, 4)
+_AND = frozenset(("and", "und", "et", "u"))
 _SIZES = frozenset(("", "small", "medium", "large", "extra large"))
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
 HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
@@ -221,7 +222,9 @@ def _harmless_run(keys: tuple[str, ...], words_of: Vocabulary, *, backwards: boo
                 run += length
                 break
         else:
-            return run
+            if not (run and keys[run] in _AND and _harmless_run(keys[run + 1 : run + 2], words_of)):
+                return run
+            run += 1  # torréfiées et concassées
     return min(run, len(keys))
 
 

@@ -17,6 +17,7 @@ from domain.things.ingredients import INGREDIENTS
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
+_IMPLIED = ("pinch", "dash")  # units that mean one where no number stands
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _ASIDES = ("note", "state")  # kinds of words that end a name
 _OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
@@ -76,8 +77,9 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         if end > at and other_at is None and words.value("or", token.key) is not None:
             other_at = end
         joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
-        if joint and _amount_follows(tokens, end, words):
-            next_amount = end
+        follows = joint and _amount_follows(tokens, end, words)
+        if follows or (joint and token.key == "+"):  # + extra for topping
+            next_amount = end if follows else None
             break
         end += 1
     name_end = other_at if other_at is not None else end
@@ -139,6 +141,8 @@ def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
     following = tokens[at + 1] if at + 1 < len(tokens) else None
     if following is None or following.kind in ("number", "vulgar"):
         return following is not None
+    if (words.value("unit", following.key) or english_unit(following.key)) in _IMPLIED:  # + pinch of salt
+        return True
     after = tokens[at + 2].key if at + 2 < len(tokens) else ""
     return words.value("number", following.key) is not None and words.value("vague", after) is None
 
