@@ -3,6 +3,7 @@
 from copy import replace
 
 from domain.reading.names import look_up, read_name
+from domain.reading.numbers import read_amount
 from domain.reading.ovens import COOLEST_OVEN_C, ask_degrees, is_set_at, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
@@ -21,7 +22,9 @@ _METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
 _COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
 _DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
 MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
-MOST_UNCLEAR_TOKENS = 9  # our own limit: a longer line is method text
+MOST_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
+MOST_BEFORE = 5  # words and signs of a spoilt amount; our own limit
+MOST_SPOILT = 2  # letters before the figures of a spoilt amount; a longer word is a verb: add 100 g sugar
 MOST_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
 
 
@@ -100,13 +103,15 @@ def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
     """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
     if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
         return False
-    figure_first = any(token.kind in ("number", "vulgar") for token in tokens[:2])
+    if not has_amount(tokens, words) and tokens[0].key != "#":  # #10 can cherry pie filling
+        return False
+    verb = tokens[0].kind == "word" and len(tokens[0].text) > MOST_SPOILT and tokens[2:3] != [] and tokens[2].key != ":"
+    figure_first = not verb and any(token.kind in ("number", "vulgar") for token in tokens[:2])
     for length in range(1, min(4, len(tokens))):
-        ends = figure_first and look_up(" ".join(token.key for token in tokens[-length:]), words.languages)
-        begins = tokens[length].kind != "word" and look_up(
-            " ".join(token.key for token in tokens[:length]), words.languages
-        )
-        if ends or (begins and has_amount(tokens, words)):
+        ends = figure_first and length + MOST_BEFORE >= len(tokens)
+        begins = tokens[length].kind != "word"
+        parts = (tokens[-length:], ends), (tokens[:length], begins)
+        if any(named and look_up(" ".join(each.key for each in part), words.languages) for part, named in parts):
             return True
     return False
 
@@ -173,12 +178,22 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         return None
     count = int(words.value("number", tokens[place].key) or tokens[place].text)
     after = tokens[place + 1 :]
-    if after and (dozen := words.value("dozen", after[0].key)):  # makes 3 dozen
-        count *= int(dozen)
+    if any(words.value("dozen", token.key) is not None for token in after[:4]):
+        count = _dozens(tokens, place, words) or count
     if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
         return count
     bare = len(after) == 1 and after[0].kind == "word" and place == at  # pour 24 financiers
     return count if bare and not has_kind(after, "minute", "hour", "length", "tin") else None
+
+
+def _dozens(tokens: list[Token], at: int, words: Vocabulary) -> int:
+    """Makes 3 dozen; makes 2 1/2 dozen: the number, 0 if it is no whole one."""
+    amount = read_amount(tokens, at, words, "point")
+    if amount is None:
+        return 0
+    dozen = words.value("dozen", tokens[amount.end].key) if amount.end < len(tokens) else None
+    total = amount.value * int(dozen or 1)
+    return int(total) if total.denominator == 1 else 0
 
 
 def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:

@@ -7,12 +7,12 @@ from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
-from domain.reading.phrases import Phrase, read_parts, split_phrase
+from domain.reading.phrases import IMPLIED, Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.settings import decimal_text
 from domain.reading.several import split_line
 from domain.reading.tokens import Token, tokenise
-from domain.reading.unit_words import COUNTED
+from domain.reading.unit_words import COUNTED, english_unit
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary, vocabulary
 from domain.things.conversion import EGG_PARTS
@@ -312,7 +312,8 @@ def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) 
     if token.kind in ("number", "vulgar"):
         return not _of_name(tokens, at) and not _ends_name(tokens, at, first, words)
     after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
-    return after_sign and words.value("number", token.key) is not None
+    implied = words.value("unit", token.key) or english_unit(token.key)
+    return after_sign and (words.value("number", token.key) is not None or implied in IMPLIED)
 
 
 def _ends_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:

@@ -104,27 +104,31 @@ def read_name(keys: list[str], language: Language | None) -> NameReading:
     """
     if not keys or len(keys) > MAX_WORDS + 6:
         return NameReading(())
-    reading = _read_name(tuple(keys), language)
-    if reading.ids:
-        return reading
-    full = _in_full(keys, vocabulary(language))
-    return reading if full is None else _read_name(full, language)
-
-
-def _in_full(keys: list[str], words_of: Vocabulary) -> tuple[str, ...] | None:
-    """The words without abbreviations, and with the word before a flour's type; None if nothing is short."""
-    full: list[str] = []
-    for at, key in enumerate(keys):
-        typed = key.isdigit() and len(key) in TYPE_DIGITS
-        if typed and at and keys[at - 1] != "type":
-            full[at - 1 :] = [*full[at - 1 : at - (keys[at - 1] in _TYPES)], "type"]
-        full.append(words_of.value("short", key) or key)
-    return tuple(full) if full != keys else None
+    return _read_name(tuple(keys), language)
 
 
 @lru_cache(maxsize=2048)  # a recipe book repeats its ingredients; without it reading takes 1.3 times as long
 def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
     words_of = vocabulary(language)
+    reading = _find(keys, words_of)
+    if reading.ids or (full := _in_full(keys, words_of)) == keys:
+        return reading
+    return _find(full, words_of)
+
+
+def _in_full(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    """The words without abbreviations, and with the word before a flour's type."""
+    full: list[str] = []
+    for at, key in enumerate(keys):
+        if at and key.isdigit() and len(key) in TYPE_DIGITS and keys[at - 1] != "type":
+            if keys[at - 1] in _TYPES:
+                full.pop()
+            full.append("type")
+        full.append(words_of.value("short", key) or key)
+    return tuple(full)
+
+
+def _find(keys: tuple[str, ...], words_of: Vocabulary) -> NameReading:
     count = len(keys)
     first = _harmless_run(keys, words_of)
     last = _harmless_run(keys[::-1], words_of, backwards=True)

@@ -17,7 +17,7 @@ from domain.things.ingredients import INGREDIENTS
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
-_IMPLIED = ("pinch", "dash")  # units that mean one where no number stands
+IMPLIED = ("pinch", "dash")  # units that mean one where no number stands
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _ASIDES = ("note", "state")  # kinds of words that end a name
 _OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
@@ -141,7 +141,7 @@ def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
     following = tokens[at + 1] if at + 1 < len(tokens) else None
     if following is None or following.kind in ("number", "vulgar"):
         return following is not None
-    if (words.value("unit", following.key) or english_unit(following.key)) in _IMPLIED:  # + pinch of salt
+    if (words.value("unit", following.key) or english_unit(following.key)) in IMPLIED:  # + pinch of salt
         return True
     after = tokens[at + 2].key if at + 2 < len(tokens) else ""
     return words.value("number", following.key) is not None and words.value("vague", after) is None
@@ -280,7 +280,7 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     return keys, size
 
 
-def _segments(  # noqa: C901, PLR0912 - one branch for each form
+def _segments(  # noqa: C901, PLR0912, PLR0915 - one branch for each form
     tokens: list[Token], at: int, words: Vocabulary
 ) -> tuple[
     tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...], frozenset[str], bool
@@ -327,6 +327,8 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
         packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
         amounts = amounts or (not noted and (packed or has_amount(group, words)))
+        if amounts:  # the line is asked about, whatever follows
+            break
         if noted:
             counted -= counts
         keys, group_size = _name_keys(group, words)
