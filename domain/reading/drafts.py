@@ -113,10 +113,8 @@ def _ambiguous_number(measured: Measured, name: str) -> Draft:
         Choice(text=f"{decimal_text(value)} {unit} {name}", label=quantity_text(value, unit))
         for value in measured.values
     )
-    message = (
-        "The sign in this number may separate thousands or decimals: give `decimal` or `language`, or write the "
-        "number without it."
-    )
+    ways = " or ".join(quantity_text(value, unit) for value in measured.values)
+    message = f"The sign in this number may separate thousands or decimals: write {ways}."
     return _asked("ambiguous_number", message, choices, field="decimal")
 
 

@@ -2,18 +2,30 @@
 
 from copy import replace
 
-from domain.reading.names import read_name
-from domain.reading.ovens import ask_degrees, read_minutes, read_oven_words
+from domain.reading.names import look_up, read_name
+from domain.reading.numbers import read_amount
+from domain.reading.ovens import COOLEST_OVEN_C, ask_degrees, is_set_at, read_minutes, read_oven_words
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
 from domain.reading.tokens import Token
-from domain.reading.values import LineReading, ReadingOptions
+from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MOST_HEADING_WORDS = 6  # our own limit
-_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″"))
+_SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
+UNCLEAR = Question(
+    code="line_unclear",
+    message="The line has an amount and an ingredient in an unusual form: write, for example, 250 g butter.",
+)
+_METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
+# Last parts of German compounds that name a component.
+_COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
+_DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
 MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
-MOST_NAME_WORDS = 8  # of an ingredient without an amount; our own limit
+MOST_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
+MOST_BEFORE = 5  # words and signs of a spoilt amount; our own limit
+MOST_SPOILT = 2  # letters before the figures of a spoilt amount; a longer word is a verb: add 100 g sugar
+MOST_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
 
 
 def keep_first(
@@ -33,7 +45,8 @@ def keep_first(
         return None
     if phrase_length(tokens, 0, "total", words):
         return replace(base, rule="total")
-    if (count := _yield(tokens, words)) is not None:
+    count = _yield(tokens, words)
+    if (count := _yield_in_brackets(tokens, words) if count is None else count) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
             return replace(setting, yields=count)
@@ -53,7 +66,8 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         tokens: its tokens, or the first of them.
         words: of the language.
     Returns:
-        The line as heading, as an ingredient without an amount, or as text.
+        The line as heading, as an ingredient without an amount, or as text; a question if an amount of an
+        ingredient stands in it.
     """
     if not tokens:
         return base
@@ -78,16 +92,63 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         return replace(base, kept_as="no_amount", rule="name_only")
     if plain and not figures and len(plain) <= 4 and base.text.strip().isupper():
         return replace(_heading(base, _title(plain)), rule="capitals")
-    return base
+    return (
+        replace(base, kind="question", kept_as="", rule="unclear", questions=(UNCLEAR,))
+        if _is_unclear(tokens, words)
+        else base
+    )
+
+
+def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
+    if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
+        return False
+    if not has_amount(tokens, words) and tokens[0].key != "#":  # #10 can cherry pie filling
+        return False
+    verb = tokens[0].kind == "word" and len(tokens[0].text) > MOST_SPOILT and tokens[2:3] != [] and tokens[2].key != ":"
+    figure_first = not verb and any(token.kind in ("number", "vulgar") for token in tokens[:2])
+    for length in range(1, min(4, len(tokens))):
+        ends = figure_first and length + MOST_BEFORE >= len(tokens)
+        begins = tokens[length].kind != "word"
+        parts = (tokens[-length:], ends), (tokens[:length], begins)
+        if any(named and look_up(" ".join(each.key for each in part), words.languages) for part, named in parts):
+            return True
+    return False
+
+
+def is_heading(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether words open a component: for the glaze; sweet paste; Vanillecreme.
+
+    Args:
+        tokens: of the words.
+        words: of the language.
+    Returns:
+        True if a phrase for headings or a purpose stands first, or the last word is one of a component.
+    """
+    if not tokens or any(token.kind in ("number", "vulgar") for token in tokens):
+        return False
+    last = tokens[-1].key
+    return (
+        any(phrase_length(tokens, at, ("headingstart", "note"), words) for at in range(min(len(tokens), 2)))
+        or words.value("heading", last) is not None
+        or (words.languages[0] == "de" and last.endswith(_COMPONENTS))
+    )
 
 
 def _is_named(tokens: list[Token], words: Vocabulary) -> bool:
-    """Salt; salt, pepper; milk, to loosen: a name, which a comma or bracket may follow."""
+    """Salt; salt, pepper; salt and pepper; milk, to loosen: a name, which a comma or bracket may follow."""
+    joint = next((at for at, token in enumerate(tokens) if words.value("plus", token.key) is not None), 0)
+    if joint and all(_is_name(part, words) for part in (tokens[:joint], tokens[joint + 1 :])):
+        return True
     for sign in ("", ",", "(") if tokens[-1].key != "." else ("",):
         cut = next((at for at, token in enumerate(tokens) if token.key == sign), None if sign else len(tokens))
-        if cut and read_name([t.key for t in tokens[:cut] if t.kind == "word"], words.languages[0]).ids:
+        if cut and _is_name(tokens[:cut], words):
             return True
     return False
+
+
+def _is_name(tokens: list[Token], words: Vocabulary) -> bool:
+    return read_name([token.key for token in tokens if token.kind == "word"], words.languages[0]).ids != ()
 
 
 def _title(plain: list[Token]) -> str:
@@ -110,17 +171,38 @@ def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
         at = phrase_length(tokens, 0, "headingstart", words) or (tokens[0].key in ("pour", "fur", "for") and 1)
     if not (at or started) or len(tokens) > 12:
         return None
-    if at < len(tokens) and tokens[at].key in (":", "about", "ca", "environ"):
+    while at < len(tokens) and (tokens[at].key in (":", ".", "-") or words.value("about", tokens[at].key) is not None):
         at += 1
     place = next((i for i in range(at, min(at + 2, len(tokens))) if _counts_pieces(tokens, i, words)), None)
     if place is None:
         return None
     count = int(words.value("number", tokens[place].key) or tokens[place].text)
     after = tokens[place + 1 :]
+    if any(words.value("dozen", token.key) is not None for token in after[:4]):
+        count = _dozens(tokens, place, words) or count
     if started or any(words.value("yieldunit", token.key) is not None for token in tokens[at:]):
         return count
     bare = len(after) == 1 and after[0].kind == "word" and place == at  # pour 24 financiers
     return count if bare and not has_kind(after, "minute", "hour", "length", "tin") else None
+
+
+def _dozens(tokens: list[Token], at: int, words: Vocabulary) -> int:
+    """Makes 3 dozen; makes 2 1/2 dozen: the number, 0 if it is no whole one."""
+    amount = read_amount(tokens, at, words, "point")
+    if amount is None:
+        return 0
+    dozen = words.value("dozen", tokens[amount.end].key) if amount.end < len(tokens) else None
+    total = amount.value * int(dozen or 1)
+    return int(total) if total.denominator == 1 else 0
+
+
+def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:
+    """Brioche (20 pieces); Lemon slices (makes 24): the number, None for all other lines."""
+    opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
+    if not opened or tokens[-1].key != ")" or any(t.kind in ("number", "vulgar") for t in tokens[:opened]):
+        return None
+    inside = tokens[opened + 1 : -1]
+    return _yield(inside, words) if inside else None
 
 
 def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
@@ -137,13 +219,13 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
     if _speaks_of_oven(tokens):
-        oven = read_oven_words(base.text, options.measures)
+        oven = read_oven_words(base.text, options.measures or ("metric" if options.language in _METRIC else None))
         if oven is not None:
             line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
         elif (question := ask_degrees(base.text, tokens)) is not None:
             line = replace(line, kept_as="oven", rule="oven", questions=(question,))
     if has_kind(tokens, "tin", "shape", "named") and has_kind(tokens, "length", "named", "tin", "shape"):
-        tin = _tin(tokens, base)
+        tin = _tin(tokens, base, options)
         if tin is not None and (tin.tin or tin.questions):
             line = replace(
                 line,
@@ -166,20 +248,34 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
     """Whether degrees in a line are an oven's; those of milk, dough or syrup are not."""
     if has_kind(tokens, "thermostat", "fan", "nofan", "oven") or any(token.key == "gas" for token in tokens):
         return True
-    if not (has_kind(tokens, "degrees") or any(token.key in ("°", "º") for token in tokens)) or has_amount(tokens):
-        return False
     verbs = {SETTING_WORDS[token.key]["bake"] for token in tokens if "bake" in SETTING_WORDS.get(token.key, ())}
+    timed = has_kind(tokens, "minute", "hour")
+    if ("" in verbs or (verbs and timed and not has_kind(tokens, "heated"))) and any(
+        is_set_at(tokens, at) for at in range(1, len(tokens))
+    ):  # bake at 180 for 20 minutes
+        return True
+    degrees = has_kind(tokens, "degrees") or any(token.key in _DEGREE_SIGNS for token in tokens)
+    if not degrees or has_amount(tokens):
+        return False
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
-    return bool(verbs) or len(tokens) <= MOST_SETTING_TOKENS
+    hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
+    return bool(verbs) or (hot and timed) or len(tokens) <= MOST_SETTING_TOKENS
 
 
-def _tin(tokens: list[Token], base: LineReading) -> LineReading | None:
+def _length_unit(options: ReadingOptions) -> str:
+    """The unit of a tin's sizes where none is written; "" in Britain, where both are in use."""
+    if options.measures == "us":
+        return "in"
+    return "cm" if options.measures in ("au", "metric") or options.language in _METRIC else ""
+
+
+def _tin(tokens: list[Token], base: LineReading, options: ReadingOptions) -> LineReading | None:
     weighed = has_amount(tokens)
     sized = not weighed and (has_kind(tokens, "length") or any(token.key in ('"', "″", "x") for token in tokens))
     if not sized and not (has_kind(tokens, "named") and has_kind(tokens, "tin")):
         return None
-    read = read_tin_words(base.text)
+    read = read_tin_words(base.text, _length_unit(options))
     if read is None:
         return None
     if not sized and not any(token.kind == "number" for token in tokens):

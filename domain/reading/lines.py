@@ -6,29 +6,36 @@ from domain.reading.kept import keep, keep_first
 from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.names import NameReading, look_up, read_name, suggest
-from domain.reading.phrases import Phrase, read_parts, split_phrase
+from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
+from domain.reading.phrases import IMPLIED, Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
+from domain.reading.settings import decimal_text
+from domain.reading.several import split_line
 from domain.reading.tokens import Token, tokenise
-from domain.reading.values import LineReading, Question, ReadingOptions
+from domain.reading.unit_words import COUNTED, english_unit
+from domain.reading.values import Choice, LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary, vocabulary
+from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS
 
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
 MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
+MOST_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
 MOST_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
+_FLOURS = ("mehl", "dunst", "schrot")
 _LEADERS = frozenset("._…")
 
 
-def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineReading, ...]:
+def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool = True) -> tuple[LineReading, ...]:
     """How a line reads.
 
     Args:
         text: one line.
         options: language, measures and so on.
         start: the line's place in the whole text.
+        split: whether the parts of a line with several ingredients are read one by one.
     Returns:
         One reading; several if the line names several ingredients with amounts; together they cover the line.
     """
@@ -49,8 +56,14 @@ def read_line(text: str, options: ReadingOptions, start: int = 0) -> tuple[LineR
     for rule in (_amount_first, _part_first, _name_first):
         readings = rule(base, at, reader)
         if readings:
-            return readings
-    return (keep(base, tokens[at:], words),)
+            break
+    else:
+        readings = (keep(base, tokens[at:], words),)
+    several = SEVERAL_AMOUNTS in readings[0].questions
+    if split and (several or (readings[0].rule in ("text", "unclear") and any(t.key == ":" for t in tokens))):
+        parts = split_line(base, tokens, words, lambda part, place: read_line(part, options, place, split=False))
+        return parts or readings
+    return readings
 
 
 def _skip_bullet(tokens: list[Token]) -> int:
@@ -148,7 +161,7 @@ def _part_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
 def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """Zest and juice of 1 lemon: two readings, of which the second covers the rest of the line."""
     tokens, words, options = reader.tokens, reader.words, reader.options
-    joint = next((i for i in range(at, min(len(tokens), at + 5)) if words.value("plus", tokens[i].key) is not None), 0)
+    joint = next((i for i in range(at, min(len(tokens), at + 5)) if _joins(tokens[i], words)), 0)
     if not joint:
         return ()
     firsts = [token for token in tokens[at:joint] if words.value("part", token.key) in ("juice", "zest")]
@@ -167,6 +180,10 @@ def _both_parts(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     )
 
 
+def _joins(token: Token, words: Vocabulary) -> bool:
+    return token.key in ("+", "&", "/") or words.value("plus", token.key) is not None
+
+
 def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: C901, PLR0911 - one branch for each form
     """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
     tokens, words = reader.tokens, reader.words
@@ -180,34 +197,69 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     if tokens[place - 1].key == "(" and not closed:
         return ()
     start = place
-    while start - 1 > at and words.value("about", tokens[start - 1].key) is not None:
-        start -= 1
+    while start - 1 > at and (length := _about_before(tokens, start, words)):
+        start -= length
     measured = reader.read(start)
     named = range(at, start - (tokens[start - 1].key == "x"))  # eggs x 3
-    keys = [tokens[i].key for i in named if tokens[i].kind == "word" or _is_figure_of_name(tokens, i, at, words)]
+    keys = [tokens[i].key for i in named if _is_of_name(tokens, i, at, words)]
     if measured is None or not keys or (tokens[place - 1].key == "%" and not measured.unit):
         return ()
     name, left_at = _name_before(tokens[at:start], keys, reader.options)
     if (share := share_of(tokens[at:start])) is not None:
         name = replace(name, ids=by_share(name.ids, share))
     ends = measured.end >= len(tokens) - closed
-    if not name.ids and measured.unit and ends and len(keys) <= MOST_UNKNOWN_WORDS:
+    weighed = measured.unit not in (*COUNTED, "each") or not closed  # brioche (20 pieces)
+    if not name.ids and measured.unit and weighed and ends and len(keys) <= MOST_UNKNOWN_WORDS:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
         return ()
+    measured, ends = _with_size(measured, tokens, words, ends=ends)
     if not (measured.unit or measured.pack or measured.vague or ends):
         return _unknown_unit(base, measured, tokens)
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
     rest = split_phrase(tokens, measured.end, words)
-    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@ ") if left_at else ""
+    another = (
+        tokens[start - 1].key == ":" and read_name(rest.keys, reader.options.language).ids
+    )  # marzipan: 100 g almonds
+    if rest.amounts or rest.counted or another:
+        return (asking(base, measured, SEVERAL_AMOUNTS, rule="name_first"),)
+    if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MOST_EGGS and tokens[start - 1].key != "x":
+        return (_eggs_or_grams(base, measured, INGREDIENTS[name.ids[0]].british),)
+    left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@: ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
 
 
-def _is_figure_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
-    return tokens[at].kind == "number" and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+def _with_size(measured: Measured, tokens: list[Token], words: Vocabulary, *, ends: bool) -> tuple[Measured, bool]:
+    """Eggs, 3 large: the size after the number, and whether the line ends there."""
+    size = words.value("size", tokens[-1].key) if measured.end == len(tokens) - 1 and not measured.unit else None
+    return (replace(measured, size=size, end=len(tokens)), True) if size else (measured, ends)
+
+
+def _about_before(tokens: list[Token], at: int, words: Vocabulary) -> int:
+    """The number of tokens of a word such as "ca." before an amount."""
+    length = 1 + (tokens[at - 1].key == ".")
+    return length if words.value("about", tokens[at - length].key) is not None else 0
+
+
+def _eggs_or_grams(base: LineReading, measured: Measured, name: str) -> LineReading:
+    """Whole egg 750: a table of grams, or a great many eggs."""
+    value = decimal_text(measured.value)
+    choices = tuple(Choice(text=f"{value} {unit} {name}", label=f"{value} {unit}") for unit in ("g", "each"))
+    question = Question(code="unit_needed", message="The amount has no unit: say which.", choices=choices)
+    return asking(base, measured, question, rule="name_first")
+
+
+def _is_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
+    """Whether a token is a word or figure of a name; the scale of a temperature is none."""
+    if tokens[at].kind == "word":
+        return not at or tokens[at - 1].key not in ("°", "º")
+    degrees = at + 1 < len(tokens) and tokens[at + 1].key in ("°", "º")
+    return (
+        tokens[at].kind == "number" and not degrees and (_of_name(tokens, at) or _ends_name(tokens, at, first, words))
+    )
 
 
 def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
@@ -221,7 +273,10 @@ def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
 
 
 def _unknown_unit(base: LineReading, measured: Measured, tokens: list[Token]) -> tuple[LineReading, ...]:
-    """Milk 2 churns: a name and a figure with a word that is no unit."""
+    """Milk 2 churns; water 62 4960: a name and a figure with a word that is no unit, or with another figure."""
+    if tokens[measured.end].kind in ("number", "vulgar") and not measured.worded:
+        message = "The line has two figures: write the amount and its unit only."
+        return (asking(base, measured, Question(code="unit_needed", message=message), rule="name_first"),)
     if len(tokens) > measured.end + 1 or tokens[-1].kind != "word" or measured.worded:
         return ()
     message = f"'{tokens[-1].text}' is no unit of ours: write g, ml, spoons or pieces."
@@ -239,6 +294,12 @@ def _name_before(tokens: list[Token], keys: list[str], options: ReadingOptions) 
         if len(name.ids) == 1 or cut <= 0:
             continue
         after = [t.key for t in tokens[cut:] if t.kind == "word"] if sign == "," else []
+        if sign == "(" and len(name.ids) > 1:  # yeast (fresh)
+            end = next((i for i in range(cut, len(tokens)) if tokens[i].key == ")"), cut)
+            inside = [t.key for t in tokens[cut:end] if t.kind == "word"]
+            turned = read_name(inside + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
+            if len(turned.ids) == 1:
+                return turned, 0
         turned = read_name(after + [t.key for t in tokens[:cut] if t.kind == "word"], options.language)
         if turned.ids and not (name.ids and len(turned.ids) > 1):
             name, left_at = turned, cut if sign != "," else 0
@@ -251,21 +312,30 @@ def _starts_amount(tokens: list[Token], at: int, first: int, words: Vocabulary) 
     if token.kind in ("number", "vulgar"):
         return not _of_name(tokens, at) and not _ends_name(tokens, at, first, words)
     after_sign = at > first and tokens[at - 1].key in (",", ":", "-")
-    return after_sign and words.value("number", token.key) is not None
+    implied = words.value("unit", token.key) or english_unit(token.key)
+    return after_sign and (words.value("number", token.key) is not None or implied in IMPLIED)
 
 
 def _ends_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> bool:
-    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g."""
-    if at == first or at + 1 >= len(tokens) or tokens[at + 1].kind not in ("number", "vulgar"):
+    """Whether a number is the last word of a name and an amount follows: Weizenmehl 405 1000 g; Mehl 550: 1 kg."""
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key in (":", "-", "|"))
+    if at == first or after >= len(tokens) or tokens[after].kind not in ("number", "vulgar"):
         return False
-    return bool(look_up(" ".join(token.key for token in tokens[first : at + 1]), words.languages))
+    keys = [token.key for token in tokens[first : at + 1] if token.kind != "sign"]
+    return look_up(" ".join(keys), words.languages) != () or _is_type(tokens[at], tokens[at - 1])
+
+
+def _is_type(figure: Token, before: Token) -> bool:
+    """Whether a figure is a flour's type, known to us or not: Weizenmehl 812 1,5 kg."""
+    return len(figure.text) in TYPE_DIGITS and figure.text.isdigit() and before.key.endswith(_FLOURS)
 
 
 def _of_name(tokens: list[Token], at: int) -> bool:
     """Whether a number belongs to a name, such as Type 405, T55 or 70 %."""
     before = tokens[at - 1].key if at else ""
     after = tokens[at + 1].key if at + 1 < len(tokens) else ""
-    return before in ("type", "typ", "t") or after in ("%", "°")
+    bracketed = before == "(" and after == ")" and at + 2 < len(tokens) and tokens[at + 2].kind == "number"
+    return before in ("type", "typ", "t") or after in ("%", "°") or bracketed
 
 
 def _with_phrase(  # noqa: PLR0911 - one branch for each form

@@ -16,6 +16,7 @@ from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 MOST_FILLERS = 3  # adjectives between an amount and its unit; our own limit
 _NONE: Mapping[str, int] = MappingProxyType({})
 _RANGE = frozenset(("-", "to", "bis"))
+_JOINTS = _RANGE | {"and", "or", "und", "oder", "ou", "et", "/"}
 
 
 class MeasureReader:
@@ -111,10 +112,10 @@ class MeasureReader:
         end = amount.end
         if len(amount.values) > 1 or end >= len(self.tokens):
             return None
-        if self._key(end) not in _RANGE | {"and", "or", "und", "oder", "ou", "et"} and not self._is_to(end):
+        if self._key(end) not in _JOINTS and not self._is_to(end):
             return None
         second = read_amount(self.tokens, end + 1, self.words, self.decimal)
-        if second is None or second.worded or len(second.values) > 1:
+        if second is None or second.worded or len(second.values) > 1 or self._is_apart(end, amount, second):
             return None
         if self._key(end) in ("and", "und", "et") and self._key(max(0, end - 2)) not in (
             "between",
@@ -125,6 +126,10 @@ class MeasureReader:
         if self._key(end) in ("or", "oder", "ou") and amount.value >= second.value:
             return None
         return second
+
+    def _is_apart(self, at: int, first: Amount, second: Amount) -> bool:
+        """Whether a stroke does not join the ends of a range, as in 100/120 g."""
+        return self._key(at) == "/" and not first.value < second.value <= 2 * first.value
 
     def _times(self, amount: Amount, at: int) -> Measured | None:
         """2 x 400 g tins."""
@@ -176,6 +181,8 @@ class MeasureReader:
         if amount.end != at + 1 or at + 1 >= len(self.tokens):
             return None
         first, second = self.tokens[at], self.tokens[at + 1]
+        if second.start - first.end > 1:  # two columns
+            return None
         if not (first.text.isdigit() and second.text.isdigit() and len(second.text) == 3 and len(first.text) <= 3):
             return None
         if first.text.startswith("0"):

@@ -16,6 +16,10 @@ MAX_WORDS = 9  # of a name; no name of ours has more
 MOST_SUGGESTIONS = 5  # our own choice
 SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
 MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
+MOST_TURNED = 4  # words of a name that is turned round; our own limit
+_TYPES = ("t", "typ")  # before the number of a flour, as in type 550
+TYPE_DIGITS = (3, 4)
+_AND = frozenset(("and", "und", "et", "u"))
 _SIZES = frozenset(("", "small", "medium", "large", "extra large"))
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
 HARMLESS = ("plain", "size", "packing", "adverb", "level", "of")
@@ -106,21 +110,48 @@ def read_name(keys: list[str], language: Language | None) -> NameReading:
 @lru_cache(maxsize=2048)  # a recipe book repeats its ingredients; without it reading takes 1.3 times as long
 def _read_name(keys: tuple[str, ...], language: Language | None) -> NameReading:
     words_of = vocabulary(language)
+    reading = _find(keys, words_of)
+    if reading.ids or (full := _in_full(keys, words_of)) == keys:
+        return reading
+    return _find(full, words_of)
+
+
+def _in_full(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    """The words without abbreviations, and with the word before a flour's type."""
+    full: list[str] = []
+    for at, key in enumerate(keys):
+        if at and key.isdigit() and len(key) in TYPE_DIGITS and keys[at - 1] != "type":
+            if keys[at - 1] in _TYPES:
+                full.pop()
+            full.append("type")
+        full.append(words_of.value("short", key) or key)
+    return tuple(full)
+
+
+def _find(keys: tuple[str, ...], words_of: Vocabulary) -> NameReading:
     count = len(keys)
     first = _harmless_run(keys, words_of)
     last = _harmless_run(keys[::-1], words_of, backwards=True)
     for length in range(min(count, MAX_WORDS), 0, -1):
-        for start in range(min(first, count - length) + 1):
-            end = start + length
-            if count - end > last:
-                continue
-            if ids := look_up(" ".join(keys[start:end]), words_of.languages):
-                return NameReading(ids, keys[:start], keys[end:])
-    for turn in range(1, min(count, 4)):  # "sugar caster"
-        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages) if count <= 4 else ()
-        if len(ids) == 1:
-            return NameReading(ids)
+        starts = [start for start in range(min(first, count - length) + 1) if count - start - length <= last]
+        for find in (_straight, _turned):
+            for start in starts:
+                if ids := find(keys[start : start + length], words_of):
+                    return NameReading(ids, keys[:start], keys[start + length :])
     return NameReading(())
+
+
+def _straight(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    return look_up(" ".join(keys), words_of.languages)
+
+
+def _turned(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
+    """The ingredient of a name whose first words stand last: sugar caster."""
+    for turn in range(1, len(keys)) if len(keys) <= MOST_TURNED else ():
+        ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages)
+        if len(ids) == 1:
+            return ids
+    return ()
 
 
 def written_name(phrase: str, ingredient: Ingredient) -> str:
@@ -195,7 +226,9 @@ def _harmless_run(keys: tuple[str, ...], words_of: Vocabulary, *, backwards: boo
                 run += length
                 break
         else:
-            return run
+            if not (run and keys[run] in _AND and _harmless_run(keys[run + 1 : run + 2], words_of)):
+                return run
+            run += 1  # torréfiées et concassées
     return min(run, len(keys))
 
 

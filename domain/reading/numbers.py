@@ -9,6 +9,9 @@ from domain.reading.values import Decimal
 from domain.reading.vocabulary import Vocabulary
 
 MAX_DIGITS = 15  # a double holds this many exactly; more are a slip
+FINEST_PART = 32  # our own limit: no kitchen divides further
+TWO_DIGITS = 10  # tops of a fraction that only parts of an inch have
+_SIXTEENTHS = (16, 32)
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([.,'’\u00a0\u202f\u2009])[0-9]{3})(?:\1[0-9]{3})*+")
 
 
@@ -124,6 +127,8 @@ def _slash(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
     top, bottom = tokens[at].text, tokens[at + 2].text
     if not (top.isdecimal() and bottom.isdecimal() and len(top) <= 3 and len(bottom) <= 3 and int(bottom)):
         return None
+    if int(bottom) > FINEST_PART or (int(top) >= TWO_DIGITS and int(bottom) not in _SIXTEENTHS):
+        return None  # 100/120 g; 3 / 150 g
     return Fraction(int(top), int(bottom)), at + 3
 
 

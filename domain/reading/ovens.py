@@ -10,6 +10,7 @@ from domain.reading.degrees import DEGREE_SIGNS
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.settings import MAX_TEXT, SETTING_WORDS, all_words, decimal_text
 from domain.reading.tokens import Token, tokenise
+from domain.reading.unit_words import english_unit
 from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import Vocabulary, vocabulary
 from domain.reference import rows
@@ -18,6 +19,7 @@ DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
 LONGEST_BAKE = 100  # our own limit: a greater number beside a word for fan is degrees, not minutes
 PAUSE = 10  # our own choice: words that a comma between a time and its verb counts as
+COOLEST_SETTING_C = 45  # our own limit: a prover is cooler, an oven that dries meringues is not
 COOLEST_OVEN_C = 110  # our own limit: a cooler figure beside a hotter one is a core, not an oven
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
 _OVEN_RANGES: dict[str, tuple[float, float]] = {}  # °F; the sources of one word together
@@ -31,6 +33,9 @@ HOTTEST_F = 600  # our own limit: no oven is set hotter in Fahrenheit
 COOLEST_C = 60  # our own limit: a lower figure without a scale is no setting in Celsius
 HIGHEST_MARK = 10  # the last gas mark
 _DEGREES = DEGREE_SIGNS | {"-"}
+_OF_OTHERS = frozenset(("minute", "hour", "length", "degrees"))
+_TO = frozenset(("-", "to", "bis", "a"))
+_SET_AT = frozenset(("@", "at", "to", "in", "bei", "auf", "a", "sur"))  # before the degrees of an oven
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", ":", "(", ")"))
 
 
@@ -83,7 +88,7 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
     tokens = tokenise(text)
     settings = _oven_settings(tokens, measures)
     if any(celsius >= COOLEST_OVEN_C for _, celsius, _ in settings):  # bake at 180 C to a core of 93 C
-        settings = [each for each in settings if each[1] >= COOLEST_OVEN_C]
+        settings = [each for each in settings if each[1] >= COOLEST_OVEN_C or each[2]]
     if not settings:
         return None
     said_fan = any(fan for _, _, fan in settings)
@@ -96,6 +101,12 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
             remarks.append(
                 Remark(code="disagreement", message=f"{setting} and {other} are not the same; {setting} is taken.")
             )
+    bracketed = any(
+        "fan" in SETTING_WORDS.get(token.key, ()) and tokens[at].key == "(" and tokens[at + 2].key == ")"
+        for at, token in enumerate(tokens[1:-1])
+    )
+    if len(settings) == 1 and bracketed:  # 165 C 45 min (fan)
+        fan = True
     without = any("nofan" in SETTING_WORDS.get(token.key, ()) for token in tokens)
     return OvenWords(
         setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
@@ -189,6 +200,17 @@ def _times(tokens: list[Token]) -> list[tuple[int, int, float]]:
 
 
 def _time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
+    """A time, or the middle of two: 50 minutes to 1 hour."""
+    first = _one_time(tokens, at)
+    if first is None or first[1] >= len(tokens) or tokens[first[1]].key not in _TO:
+        return first
+    second = _one_time(tokens, first[1] + 1)
+    if second is None or second[0] <= first[0]:
+        return first
+    return (first[0] + second[0]) / 2, second[1]
+
+
+def _one_time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
     """25 to 30 minutes; 1 hour 15 minutes; 1 h 30; an hour: the minutes and where they end."""
     words = vocabulary(None)
     first = read_amount(tokens, at, words, "point")
@@ -261,14 +283,45 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
                 scale, end = "fahrenheit", end - 1
             elif (bare_fan or degree) and COOLEST_C <= value <= HOTTEST_C:
                 scale, end = "celsius", end - 1
+            elif bare := _bare_scale(tokens, at, end, value, measures):
+                scale, end = bare, end - 1
             else:
                 continue
         celsius_value = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
-        if not 30 <= celsius_value <= 500:
+        if not COOLEST_SETTING_C <= celsius_value <= 500:
             continue
         fan = fan_before or _fan_follows(tokens, end + 1)
         settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
     return settings
+
+
+def is_set_at(tokens: list[Token], at: int) -> bool:
+    """Whether a figure without degrees may be an oven's: bake at 180; @ 375 for 10 minutes.
+
+    Args:
+        tokens: of the sentence.
+        at: the place of the figure.
+    Returns:
+        True for a whole number hot enough, after a word such as "at" and before no unit.
+    """
+    if not (at and tokens[at].text.isdigit() and len(tokens[at].text) == 3):
+        return False
+    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key
+    if before not in _SET_AT and not {"oven", "bake"} & SETTING_WORDS.get(before, {}).keys():
+        return False
+    after = tokens[at + 1] if at + 1 < len(tokens) else None
+    bare = after is None or after.kind == "sign" or not _OF_OTHERS & SETTING_WORDS.get(after.key, {}).keys()
+    grams = after is not None and (english_unit(after.key) is not None or after.key in "%x")
+    return bare and not grams and int(tokens[at].text) >= COOLEST_OVEN_C
+
+
+def _bare_scale(tokens: list[Token], at: int, end: int, value: Fraction, measures: Measures | None) -> str | None:
+    """The scale of a figure without degrees; None where it may be either."""
+    if end != at + 1 or not is_set_at(tokens, at):
+        return None
+    if value > HOTTEST_C or (measures == "us" and value >= COOLEST_F):
+        return "fahrenheit"
+    return "celsius" if value < COOLEST_F or measures not in (None, "us") else None
 
 
 def _oven_amount(tokens: list[Token], at: int, words: Vocabulary) -> Amount | None:
@@ -305,7 +358,8 @@ def _degrees_follow(tokens: list[Token], at: int) -> bool:
     if at >= len(tokens) or tokens[at].kind != "number":
         return False
     value = plain_number(tokens[at].text, "point")
-    return _is_degree(tokens, at + 1) or (bool(value) and value[0] >= LONGEST_BAKE)
+    ranged = at + 1 < len(tokens) and tokens[at + 1].key == "-"  # fan 45-50 min
+    return (_is_degree(tokens, at + 1) and not ranged) or (bool(value) and value[0] >= LONGEST_BAKE)
 
 
 def _gas_c(mark: Fraction) -> float:

@@ -19,6 +19,7 @@ _ENDING = _OPENING | frozenset(",;|@=")  # signs that end a name
 _DIVIDING = _OPENING | _CLOSING | frozenset(",;|@")  # signs between what stands after a name
 _EGG_LETTERS = {"s": "small", "m": "medium", "l": "large", "xl": "extra_large"}
 _NONE: Mapping[str, str] = MappingProxyType({})
+IMPLIED = ("pinch", "dash")  # units that mean one where no number stands
 _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _ASIDES = ("note", "state")  # kinds of words that end a name
 _UNSAID = ReadingOptions()
@@ -80,8 +81,9 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         if end > at and other_at is None and "or" in kinds:
             other_at = end
         joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
-        if joint and _amount_follows(tokens, end, words):
-            next_amount = end
+        follows = joint and _amount_follows(tokens, end, words)
+        if follows or (joint and token.key == "+"):  # + extra for topping
+            next_amount = end if follows else None
             break
         end += 1
     name_end = other_at if other_at is not None else end
@@ -89,7 +91,7 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
         next_amount = _joined_amount(tokens, end, words)
     keys, size = _name_keys(tokens[at:name_end], words)
     segments, segment_keys, bracket, each, amounts, segment_size, notes, counted, either = _segments(tokens, end, words)
-    name_amounts = has_amount(tokens[at:name_end])
+    name_amounts = has_amount(tokens[at:name_end], words)
     if name_amounts and bracket is None and (held := _held_after(tokens[at:name_end], words)) is not None:
         bracket, name_end = held[0], at + held[1]
         each, name_amounts = True, False
@@ -143,6 +145,8 @@ def _amount_follows(tokens: list[Token], at: int, words: Vocabulary) -> bool:
     following = tokens[at + 1] if at + 1 < len(tokens) else None
     if following is None or following.kind in ("number", "vulgar"):
         return following is not None
+    if (words.value("unit", following.key) or english_unit(following.key)) in IMPLIED:  # + pinch of salt
+        return True
     after = tokens[at + 2].key if at + 2 < len(tokens) else ""
     return words.value("number", following.key) is not None and words.value("vague", after) is None
 
@@ -282,7 +286,7 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     return keys, size
 
 
-def _segments(  # noqa: C901, PLR0912 - one branch for each form
+def _segments(  # noqa: C901, PLR0912, PLR0915 - one branch for each form
     tokens: list[Token], at: int, words: Vocabulary
 ) -> tuple[
     tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...], frozenset[str], bool
@@ -327,7 +331,10 @@ def _segments(  # noqa: C901, PLR0912 - one branch for each form
         if counts := _counts(group, words):
             counted |= counts
         noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
-        amounts = amounts or (not noted and has_amount(group))
+        packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
+        amounts = amounts or (not noted and (packed or has_amount(group, words)))
+        if amounts:  # the line is asked about, whatever follows
+            break
         if noted:
             counted -= counts
         keys, group_size = _name_keys(group, words)
@@ -368,13 +375,25 @@ def _is_rest_harmless(tokens: list[Token], words: Vocabulary) -> bool:
     )
 
 
-def has_amount(tokens: list[Token]) -> bool:
-    """Whether a number with a unit of mass, volume or spoons stands among the words."""
+def has_amount(tokens: list[Token], words: Vocabulary | None = None) -> bool:
+    """Whether a number with a unit of mass, volume or spoons stands among the words.
+
+    Args:
+        tokens: of the words.
+        words: of the language, whose own units count too where a further word follows them.
+    Returns:
+        True if there is one.
+    """
     for at, token in enumerate(tokens[:-1]):
         if token.kind not in ("number", "vulgar"):
             continue
-        unit = english_unit(tokens[at + 1].key)
-        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or tokens[at + 1].key in (
+        following = tokens[at + 1]
+        if words is not None and any(each.kind == "word" for each in tokens[at + 2 : at + 4]):
+            short = words.value("shortunit", following.text) if len(following.text) == 1 else None
+            if short or words.value("unit", following.key):
+                return True
+        unit = english_unit(following.key)
+        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or following.key in (
             "el",
             "tl",
             "cas",

@@ -18,6 +18,8 @@ from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_
 
 _FILLED = ("packed", "spooned", "scooped", "level")
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
+_LEVELS = ("heaped", "rounded", "scant", "level")
+MOST_LEVEL_WORDS = 2  # well heaped
 SEVERAL_AMOUNTS = Question(
     code="several_amounts", message="The line has several amounts: give every ingredient a line of its own."
 )
@@ -102,11 +104,16 @@ def _changed(phrase: Phrase, words: Vocabulary) -> str:
     """A word after the name that may change the ingredient: milk, powdered."""
     for segment in phrase.segment_keys[:2]:
         if len(segment) <= 2:
-            for key in segment:
+            for key in () if _is_kind(segment) else segment:
                 kinds = frozenset(words.words.get(key, ()))
                 if "changing" in kinds and not any(kind in kinds for kind in ("plain", "packing", "size", "of")):
                     return key
     return ""
+
+
+def _is_kind(segment: list[str]) -> bool:
+    """Type acidulé, which is no type of flour."""
+    return segment[0:1] in (["type"], ["typ"]) and not segment[-1].isdigit()
 
 
 def _fruit(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:
@@ -181,7 +188,7 @@ def finish(
 ) -> LineReading:
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
-    measured, taken = _other_measure(measured, phrase, ingredient)
+    measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
     if (question := _unclear(measured, packing, name, ingredient)) is not None:
         return replace(asking(base, measured, question, rule), ingredient_id=ingredient.id)
@@ -205,13 +212,24 @@ def finish(
         low=made.low,
         high=made.high,
         packing=packing,
-        preparation=", ".join(part.strip() for part in left if part.strip()),
+        preparation=", ".join(part.strip(" :") for part in left if part.strip(" .:")),
         notes=phrase.notes,
         size=measured.size,
         egg_class=made.egg_class,
         questions=made.questions,
         remarks=(*remarks, *taken, *made.remarks, *packing_remarks),
     )
+
+
+def _levelled(measured: Measured, phrase: Phrase, words: Vocabulary) -> Measured:
+    """1 tbsp cocoa (heaped); 2 TL Backpulver, gestrichen: how full the spoon is, after the name."""
+    if measured.level or not measured.unit or not _is_volume(measured):
+        return measured
+    for keys in phrase.segment_keys:
+        level = words.value("level", keys[-1]) if keys and len(keys) <= MOST_LEVEL_WORDS else None
+        if level in _LEVELS:
+            return replace(measured, level=level, rule="level")
+    return measured
 
 
 def _unclear(measured: Measured, packing: str, name: NameReading | None, ingredient: Ingredient) -> Question | None:

@@ -149,11 +149,12 @@ def has_kind(tokens: list[Token], *kinds: str) -> bool:
 
 
 @lru_cache(maxsize=1024)
-def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch for each form
+def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa: PLR0911 - one branch for each form
     """The tin that a sentence or label names.
 
     Args:
         text: sizes with or without a shape; the words around them do not matter.
+        unit_taken: `cm` or `in`, of sizes without a unit; "" where nobody said whose measures they are.
     Returns:
         The tin or a question; None if there is neither a size nor a nominal tin.
 
@@ -178,10 +179,12 @@ def read_tin_words(text: str) -> TinWords | None:  # noqa: PLR0911 - one branch 
     if not sizes:
         return None
     if not unit:
-        if max(sizes) <= LONGEST_TIN_IN:
+        metric = max(sizes) > LONGEST_TIN_IN
+        if not (metric or unit_taken):
             return _ask_unit(sizes, shape)
-        remark = Remark(code="taken", message="The sizes have no unit: centimetres are taken.")
-        return _shaped(sizes, "cm", shape, count, (remark,)) if max(sizes) > LONGEST_TIN_IN else None
+        taken = "cm" if metric else unit_taken
+        message = f"The sizes have no unit: {'inches' if taken == 'in' else 'centimetres'} are taken."
+        return _shaped(sizes, taken, shape, count, (Remark(code="taken", message=message),))
     return _shaped(sizes, unit, shape, count, ())
 
 

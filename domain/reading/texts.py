@@ -6,9 +6,14 @@ from dataclasses import dataclass
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
 from domain.reading.drafts import REGION_OF
-from domain.reading.kept import MOST_HEADING_WORDS
+from domain.reading.kept import MOST_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
+from domain.reading.phrases import phrase_length
+from domain.reading.resolving import SEVERAL_AMOUNTS
+from domain.reading.settings import all_words
+from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
+from domain.reading.vocabulary import vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, egg_mass
 
@@ -16,6 +21,9 @@ MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than on
 MAX_LINES = 500  # our own limit: lines that are not empty
 MOST_LINES, MOST_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
 MOST_TITLE_WORDS = 10  # our own limit
+MOST_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
+MOST_TITLE_CHARACTERS = 100  # our own limit
+MOST_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
 _INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
 
@@ -98,17 +106,19 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered: list[NumberedLine] = []
-    place = 0
+    place = splits = 0
     for number, line in enumerate(lines, start=1):
         written = line.rstrip("\r")
         if written.strip():
             answer = (answers or {}).get(number)
-            readings = read_line(written if answer is None else answer, options, place)
+            split = splits < MOST_SPLIT_LINES
+            readings = read_line(written if answer is None else answer, options, place, split=split)
+            splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
             if answer is not None:  # the place is that of the line that was answered
                 readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
             numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
         place += len(line) + 1
-    numbered = _in_context(numbered)
+    numbered = _in_context(numbered, options)
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -141,7 +151,7 @@ def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading,
     return tuple(changed)
 
 
-def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
+def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[NumberedLine]:
     """The title, and no ingredients below the heading of the method."""
     method, seen, result = False, False, list[NumberedLine]()
     for place, each in enumerate(lines):
@@ -158,11 +168,47 @@ def _in_context(lines: list[NumberedLine]) -> list[NumberedLine]:
             reading = LineReading(
                 text=reading.text, start=reading.start, end=reading.end, kind="kept", rule="method", kept_as="text"
             )
+        elif seen and not method and reading.rule == "text" and _names_component(lines, place, options):
+            reading = replace(
+                reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip().rstrip("-–:* ")
+            )
+        titled = reading.kept_as in ("tin", "yield") and _is_titled(reading, options)
+        if not seen and (titled or _is_dish(lines, place)):
+            reading = replace(reading, kept_as="title")
         if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MOST_TITLE_WORDS and not method:
             reading = replace(reading, kept_as="title", rule="title")
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
     return result
+
+
+def _names_component(lines: list[NumberedLine], place: int, options: ReadingOptions) -> bool:
+    """Whether a few words before an ingredient end with a word of a component: Sweet paste; Brotteig."""
+    text = lines[place].reading.text.strip()
+    follows = place + 1 < len(lines) and lines[place + 1].reading.kind != "kept"
+    if not follows or len(text) > MOST_TITLE_CHARACTERS or text[-1:] in ".!?,":
+        return False
+    tokens = [token for token in tokenise(text) if token.kind != "sign"]
+    return len(tokens) <= MOST_COMPONENT_WORDS and is_heading(tokens, vocabulary(options.language))
+
+
+def _is_titled(reading: LineReading, options: ReadingOptions) -> bool:
+    """Whether a tin or a yield stands in brackets after a recipe's name: Lemon cake (20 cm square)."""
+    text = reading.text.strip()
+    tokens = tokenise(text.partition("(")[0]) if "(" in text and len(text) <= MOST_TITLE_CHARACTERS else []
+    if not tokens or tokens[0].kind != "word" or text[-1] != ")":
+        return False
+    words = vocabulary(options.language)
+    starts = phrase_length(tokens, 0, ("yield", "headingstart", "number"), words)
+    return not starts and len(tokens) <= MOST_TITLE_WORDS and not all_words(tokens)
+
+
+def _is_dish(lines: list[NumberedLine], place: int) -> bool:
+    """Whether the first line names a dish that is an ingredient too, such as lemon curd."""
+    if place or lines[0].reading.rule != "name_only" or len(lines) < 2 or " " not in lines[0].reading.text.strip():
+        return False
+    questions = lines[1].reading.questions
+    return not questions or questions[0].code != "ingredient_needed"
 
 
 def _opens_component(lines: list[NumberedLine], place: int) -> bool:

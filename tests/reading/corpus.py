@@ -30,8 +30,8 @@ class CorpusRecipe:
     tin: str
     oven: str
     fan: bool | None
-    minutes: float
-    yields: int
+    minutes: float | None
+    yields: int | None
 
     @property
     def text(self) -> str:
@@ -43,7 +43,7 @@ def load() -> list[CorpusLine]:
     """All lines, English first."""
     lines = []
     for language in LANGUAGES:
-        for row in (FOLDER / f"corpus_{language}.psv").read_text("utf-8").splitlines():
+        for row in _rows(language):
             if row.startswith("#"):
                 continue
             cells = row.split("|")
@@ -56,8 +56,14 @@ def load() -> list[CorpusLine]:
     return lines
 
 
+def _rows(language: str) -> list[str]:
+    """The rows of every file of a language."""
+    paths = sorted(FOLDER.glob(f"corpus_{language}*.psv"))
+    return [row for path in paths for row in path.read_text("utf-8").split("\n") if row]
+
+
 def load_recipes() -> list[CorpusRecipe]:
-    """All whole recipes; the first row of a file has language, measures, tin, oven, fan, minutes and yield."""
+    """All whole recipes; the first row of a file has language, measures, tin, oven, fan, minutes and yield if any."""
     recipes = []
     for path in sorted((FOLDER / "recipes").glob("*.psv")):
         head, *rows = path.read_text("utf-8").splitlines()
@@ -71,8 +77,8 @@ def load_recipes() -> list[CorpusRecipe]:
                 tin=tin,
                 oven=oven,
                 fan={"True": True, "False": False}.get(fan),
-                minutes=float(minutes),
-                yields=int(yields),
+                minutes=float(minutes) if minutes else None,
+                yields=int(yields) if yields else None,
             )
         )
     return recipes

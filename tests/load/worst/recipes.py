@@ -20,6 +20,7 @@ WORST: dict[str, Build] = {
     "read_formula: names with a slip": text("g plian fluor"),
     "read_formula: many words": text("large ripe soft warm chopped peeled bananas"),
     "read_formula: one line of digits": lambda turn: post("/v1/formulas/read", {"text": f"{turn}" + "1/2 " * 4_900}),
+    "read_formula: several ingredients in a line": text("g butter, 2 g sugar, 3 eggs, 4 g salt with 5 g of moondust"),
     "read_formula: brackets": lambda turn: post("/v1/formulas/read", {"text": f"{turn} g butter " + "((" * 9_000}),
     "read_formula: German": lambda turn: post(
         "/v1/formulas/read", {"text": "\n".join([f"{turn + 1},5 EL weiche Butter"] * 500), "language": "de"}
