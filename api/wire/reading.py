@@ -12,39 +12,42 @@ from domain.things.conversion import Thing
 from domain.things.eggs import EggClass, find_egg_class
 from domain.things.ingredients import find_ingredient, size_in
 
-MAX_WORDED = 250  # our own limit: different quantities of a request in another form than one number and one unit
+MAX_WORDED = 200  # our own limit: different quantities of a request in another form than one number and one unit
 
 
 class TooManyWordedError(OutOfRangeError):
     """More quantities that only the reader of recipes can read, which is slow, than a request may have."""
 
 
-def count_worded(worded: set[str], quantity: str | None, measures: Measures | None = None) -> None:
-    """Count a quantity that only the reader of recipes can read.
+def count_if_worded(worded: set[str], quantity: str, measures: Measures | None) -> None:
+    """As `count_worded`, for a quantity that is not known to be worded; one that cannot be read is not counted."""
+    try:
+        plain = quantities.plain_quantity(quantity, measures) is not None
+    except DomainError:
+        return  # it is reported when it is read, in its place
+    if not plain:
+        count_worded(worded, quantity)
+
+
+def count_worded(worded: set[str], quantity: str) -> None:
+    """Count a quantity of which `plain_quantity` is None.
 
     Args:
-        worded: the different ones so far; takes this one.
+        worded: the different ones of the request so far; takes this one.
         quantity: of a line or row.
-        measures: whose kitchen words are meant.
     Raises:
         TooManyWordedError: there are more than `MAX_WORDED`.
     """
-    if quantity is None or quantity in worded:
-        return
-    try:
-        if quantities.plain_quantity(quantity, measures) is not None:
-            return
-    except DomainError:
-        return  # reported when the quantity is read
-    if len(worded) >= MAX_WORDED:
+    worded.add(quantity)
+    if len(worded) > MAX_WORDED:
+        worded.remove(quantity)
         raise TooManyWordedError(
             f"At most {MAX_WORDED} different quantities of a request may have more than a number and a unit: send the"
             " rest in another request.",
             path=("quantity",),
-            value=len(worded) + 1,
+            value=MAX_WORDED + 1,
             limit=MAX_WORDED,
         )
-    worded.add(quantity)
 
 
 def read_quantity(quantity: str, measures: Measures | None = None) -> Quantity:

@@ -59,6 +59,7 @@ def read_quantity(written: str, measures: Measures | None = None) -> Quantity:
     return read
 
 
+@lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
 def plain_quantity(written: str, measures: Measures | None = None) -> Quantity | None:
     """A quantity of one number and one unit; faster than `read_quantity`, of which it is a part.
 
@@ -85,7 +86,7 @@ def plain_quantity(written: str, measures: Measures | None = None) -> Quantity |
     return quantity
 
 
-@lru_cache(maxsize=1024)  # tables and formulas repeat few quantities
+@lru_cache(maxsize=1024)  # a bad row is read twice
 def _worded_quantity(written: str, measures: Measures | None) -> Quantity | DomainError:
     """A quantity of another form than `plain_quantity` has, or why it is none."""
     tokens = _tokens(written)

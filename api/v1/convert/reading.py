@@ -22,7 +22,7 @@ from api.wire.schemas import (
 from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, UnreadableError
 from domain.measures.quantities import amount_ratio, check_amount
 from domain.measures.units import Measures, Unit
-from domain.reading.quantities import read_number, read_quantity, read_unit
+from domain.reading.quantities import plain_quantity, read_comma, read_number, read_quantity, read_unit
 from domain.things.conversion import Rate, Thing, constant_rate
 from domain.things.ingredients import check_packing
 
@@ -129,13 +129,13 @@ def question_of(query: ConversionQuery | ConversionRowsQuery, **row: str) -> Que
     return Question(**fields)
 
 
-def read_item(written: str, query: ConversionRowsQuery) -> tuple[Ratio, Question]:
-    """The amount and the question of one `item` of a GET."""
+def read_item(written: str, query: ConversionRowsQuery, worded: set[str]) -> tuple[Ratio, Question]:
+    """The amount and the question of one `item` of a GET; `worded` takes an amount that is not in figures."""
     parts = [part.strip() for part in written.split("|")]
     if len(parts) > len(ROW_PARTS):
         raise UnreadableError(f"Write a row as {'|'.join(ROW_PARTS)}.")
     row = dict(zip(ROW_PARTS, parts, strict=False))
-    return _read(row.pop("amount") or None, question_of(query, **row))
+    return _read(row.pop("amount") or None, question_of(query, **row), worded)
 
 
 def item_ingredient(written: str, query: ConversionRowsQuery) -> str | None:
@@ -145,11 +145,11 @@ def item_ingredient(written: str, query: ConversionRowsQuery) -> str | None:
     return None if name is None else readable(name)
 
 
-def _read(amount: str | None, question: Question) -> tuple[Ratio, Question]:
+def _read(amount: str | None, question: Question, worded: set[str] | None = None) -> tuple[Ratio, Question]:
     try:
         if amount is None:
             raise NeededError(f"Give an amount: {'|'.join(ROW_PARTS)}.")
-        ratio = read_ratio(amount)
+        ratio = read_ratio(amount, worded)
         check_amount(*ratio)
     except DomainError as error:
         error.path = ("amount",)
@@ -183,8 +183,7 @@ def rows_by_question(
     measures, worded = table.measures, set[str]()
     for index, row in enumerate(table.items):
         try:
-            count_worded(worded, row.quantity, measures)
-            amount, unit = _read_quantity(row, measures)
+            amount, unit = _read_quantity(row, measures, worded)
         except DomainError as error:
             refusals[index] = error
             continue
@@ -198,23 +197,32 @@ def rows_by_question(
     }
 
 
-def _read_quantity(row: Row, measures: Measures | None) -> tuple[Ratio, str]:
+def _read_quantity(row: Row, measures: Measures | None, worded: set[str] | None = None) -> tuple[Ratio, str]:
+    """The amount and the unit of a row; `worded` takes what only the reader of recipes can read."""
     amount, unit, quantity = row.amount, row.unit, row.quantity
     if quantity is None and amount is not None and unit is not None:
-        return read_ratio(amount), unit
+        return read_ratio(amount, worded), unit
     if quantity is None or amount is not None or unit is not None:
         raise _one_form_needed(row)
-    parsed = read_quantity(quantity, measures)
+    parsed = plain_quantity(quantity, measures)
+    if parsed is None:
+        if worded is not None:
+            count_worded(worded, quantity)
+        parsed = read_quantity(quantity, measures)
     return parsed.amount.as_integer_ratio(), parsed.unit.id
 
 
-def read_ratio(amount: str) -> Ratio:
-    """An amount as two integers, as `read_number` reads it."""
+def read_ratio(amount: str, worded: set[str] | None = None) -> Ratio:
+    """An amount as two integers, as `read_number` reads it; `worded` takes one that is not in figures."""
     if "," not in amount:  # the usual form, which is faster
         try:
             return amount_ratio(amount)
         except UnreadableError:
             pass
+    elif (comma := read_comma(amount)) is not None:
+        return comma.as_integer_ratio()
+    if worded is not None:
+        count_worded(worded, amount)
     return read_number(amount).as_integer_ratio()
 
 
@@ -252,6 +260,7 @@ def row_errors(row: Row, measures: Measures | None, refusal: DomainError | Domai
         refusal: the error that the row failed with, which is the whole answer if nothing can be read from it anew.
     """
     if isinstance(refusal, TooManyWordedError):
+        refusal.path = ("amount",) if row.quantity is None else ("quantity",)
         return [refusal]
     errors = list[DomainError]()
     unit = row.unit

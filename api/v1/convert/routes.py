@@ -34,8 +34,8 @@ async def list_conversions(query: Annotated[ConversionRowsQuery, QueryParameters
 
     It is for cells and links, which can only GET.
     """
-    problems = RowProblems()
-    items = [_answer_item(item, index, query, problems) for index, item in enumerate(query.item)]
+    problems, worded = RowProblems(), set[str]()
+    items = [_answer_item(item, index, query, problems, worded) for index, item in enumerate(query.item)]
     return {"items": items, "problem_count": problems.count}
 
 
@@ -46,10 +46,12 @@ async def compute_conversions(body: ConversionsRequest) -> dict[str, Any]:
     return table_answers(as_table(body))
 
 
-def _answer_item(item: str, index: int, query: ConversionRowsQuery, problems: RowProblems) -> dict[str, Any]:
+def _answer_item(
+    item: str, index: int, query: ConversionRowsQuery, problems: RowProblems, worded: set[str]
+) -> dict[str, Any]:
     name = item_ingredient(item, query)
     try:
-        ratio, question = read_item(item, query)
+        ratio, question = read_item(item, query, worded)
         return row_of(name, answer(ratio, plan_of(question), b'"parameters":["item"]'))
     except DomainErrors as several:
         errors = several.errors

@@ -14,7 +14,7 @@ from api.v1.shop.schemas import Shop
 from api.v1.tins.reading import read_optional_tin_of
 from api.wire.reading import (
     MAX_WORDED,
-    count_worded,
+    count_if_worded,
     quantity_of,
     read_egg_class,
     read_grams,
@@ -171,8 +171,9 @@ def read_formula(
         read = list[Line | None]()
         for j, line in enumerate(component.lines):
             try:
-                if long:  # a short formula cannot have too many
-                    count_worded(worded, line.quantity, measures)
+                # A short formula cannot have too many.
+                if long and line.quantity is not None:
+                    count_if_worded(worded, line.quantity, measures)
                 read.append(line_reader(line, egg_class, measures))
             except (DomainError, DomainErrors):
                 read.append(None)

@@ -96,12 +96,19 @@ def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
 def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
     amounts, worded, refused = list[Ratio | None](), dict[str, Ratio | DomainError](), dict[str, DomainError]()
     for row, cell in enumerate(cells):
-        amount: Ratio | DomainError | None = worded.get(cell) or refused.get(cell)
-        if amount is None and cell and not cell.isspace():
-            amount = _in_figures(cell)
-            if amount is None:
+        amount: Ratio | DomainError | None = None
+        if cell in refused:
+            amount = refused[cell]
+        elif cell in worded:
+            amount = worded[cell]
+        elif cell and not cell.isspace():
+            try:
+                amount = amount_ratio(cell) if "," not in cell else _with_comma(cell)
+            except UnreadableError:
                 amount = worded[cell] = _in_words(cell)
                 _check_count(worded, MAX_WORDED, "are not in figures", cells)
+            except DomainError as error:
+                amount = error.within("amounts")
         if isinstance(amount, DomainError):
             refused[cell] = amount
             _check_count(refused, MAX_SLOW_AMOUNTS, "cannot be read", cells)
@@ -111,14 +118,12 @@ def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Rat
     return amounts
 
 
-def _in_figures(cell: str) -> Ratio | DomainError | None:
-    """An amount in figures as two integers, or why it has none; None if the whole reader has to read it."""
-    try:
-        return amount_ratio(cell) if (comma := read_comma(cell)) is None else comma.as_integer_ratio()
-    except UnreadableError:
-        return None
-    except DomainError as error:
-        return error.within("amounts")
+def _with_comma(cell: str) -> Ratio:
+    """An amount with a decimal comma as two integers; other amounts with a comma are unreadable here."""
+    comma = read_comma(cell)
+    if comma is None:
+        raise UnreadableError("Not an amount in figures.")
+    return comma.as_integer_ratio()
 
 
 def _in_words(cell: str) -> Ratio | DomainError:
