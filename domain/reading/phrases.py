@@ -24,6 +24,8 @@ _VERY = frozenset(("extra", "sehr", "tres"))  # before "large"
 _ASIDES = ("note", "state")  # kinds of words that end a name
 _UNSAID = ReadingOptions()
 _OF_SIZE = frozenset(("de", "of", "a", "mit", "von"))
+_NO_AMOUNTS = frozenset(("cm", "mm", "in", "each", "piece"))  # units of sizes and counts
+_SPOONS = frozenset(("el", "tl", "cas", "cac"))  # German and French spoons, which are amounts in every language
 _WEIGHED = frozenset(("g", "kg", "mg", "ml", "cl", "dl", "l", "oz", "lb"))
 
 
@@ -393,11 +395,6 @@ def has_amount(tokens: list[Token], words: Vocabulary | None = None) -> bool:
             if short or words.value("unit", following.key):
                 return True
         unit = english_unit(following.key)
-        if (unit and unit not in ("cm", "mm", "in", "each", "piece")) or following.key in (
-            "el",
-            "tl",
-            "cas",
-            "cac",
-        ):
+        if (unit and unit not in _NO_AMOUNTS) or following.key in _SPOONS:
             return True
     return False
