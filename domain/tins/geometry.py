@@ -200,7 +200,7 @@ def tin_factor(
         want_tins: number of tins *want* to fill.
         filled_depth_mm: height of the batter in *have*, or in one of its cavities if their depth is known; needed if
             the walls of a tin slope.
-        want_depth_mm: another height in *want* instead of the same one.
+        want_depth_mm: another height in *want*, or in one of its cavities if their depth is known.
     Returns:
         The factor (1 if both are the same), and the fill of the wanted tin if it is known.
     Raises:
@@ -209,12 +209,12 @@ def tin_factor(
     """
     have_walls, want_walls = walls_of(have), walls_of(want)
     tins = want_tins / have_tins
-    if want_depth_mm is not None and want_walls is None:
-        raise _no_depth("depth")
-    if want_depth_mm is not None and have_walls is None:
-        raise _no_depth("have")
     if filled_depth_mm is not None and have_walls is None:
-        _check_cup(have, filled_depth_mm)
+        _check_cup(have, filled_depth_mm, "filled_depth")
+    if want_depth_mm is not None and want_walls is None:
+        _check_cup(want, want_depth_mm, "depth")
+    if want_depth_mm is not None and (have_walls is None or want_walls is None):
+        return _by_depths(have, want, tins, filled_depth_mm, want_depth_mm)
     if have_walls is None or want_walls is None:
         return _by_capacity(have, want, tins, filled_depth_mm)
     if filled_depth_mm is None:
@@ -263,6 +263,33 @@ def fill_of(tin: Tin, batter_ml: float, height_mm: float | None) -> tuple[float 
     return percent, tuple(notices)
 
 
+def _by_depths(have: Tin, want: Tin, tins: float, filled_depth_mm: float | None, want_depth_mm: float) -> TinFactor:
+    """Compare what two tins hold at their depths, where one of them is a tray of cavities or has no walls."""
+    if filled_depth_mm is None:
+        raise _no_depth("have") if isinstance(have, MeasuredTin) else _needed("the wanted depth is compared with it")
+    have_ml, want_ml = _held_ml(have, filled_depth_mm), _held_ml(want, want_depth_mm)
+    height = want_depth_mm if walls_of(want) is not None else None
+    percent, notices = fill_of(want, want_ml, height)
+    return TinFactor(
+        factor=tins * want_ml / have_ml,
+        kept="given_depth",
+        filled_depth_mm=height,
+        fill_percent=percent,
+        notices=(Notice(code="shape_approximated", message="The cups of a tray count as upright."), *notices),
+    )
+
+
+def _held_ml(tin: Tin, height_mm: float) -> float:
+    """What a tin, or all cavities of a tray of known depth, hold up to a height."""
+    walls = walls_of(tin)
+    if walls is not None:
+        return volume_ml(walls, height_mm)
+    deep = tin.depth_mm if isinstance(tin, CavitiesTin) else None
+    if deep is None:
+        raise AssertionError("only a cavity of known depth passes the check")
+    return (capacity_ml(tin) or 0.0) * height_mm / deep
+
+
 def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | None) -> TinFactor:
     have_ml, want_ml = capacity_ml(have), capacity_ml(want)
     if have_ml is None or want_ml is None:
@@ -277,8 +304,8 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
     message = "A tin is known only by its volume: the share of the capacity was kept, not the depth."
     if filled_depth_mm is not None and have_walls is not None:
         share = volume_ml(have_walls, filled_depth_mm) / have_ml
-    elif filled_depth_mm is not None and isinstance(have, CavitiesTin) and have.depth_mm is not None:
-        share = filled_depth_mm / have.depth_mm
+    elif filled_depth_mm is not None:
+        share = _held_ml(have, filled_depth_mm) / have_ml
         message += " The cups of the formula's tray count as upright."
     height = depth_mm(want_walls, share * want_ml) if share is not None and want_walls is not None else None
     percent, notices = (None, ()) if share is None else fill_of(want, share * want_ml, height)
@@ -291,21 +318,21 @@ def _by_capacity(have: Tin, want: Tin, tins: float, filled_depth_mm: float | Non
     )
 
 
-def _check_cup(tin: Tin, filled_depth_mm: float) -> None:
+def _check_cup(tin: Tin, filled_depth_mm: float, field: str) -> None:
     """Check that a depth of batter means something in a tin without walls: only in a cavity of known depth."""
     if not isinstance(tin, CavitiesTin):
-        raise _no_depth("filled_depth")
+        raise _no_depth(field)
     if tin.depth_mm is None:
         raise MismatchError(
-            "Say how deep a cup of the formula's tray is, such as “cavities 12 x 100 ml x 38 mm”: then it is known how "
-            "full the batter makes it.",
-            path=("filled_depth",),
+            "Say how deep a cup of this tray is, such as “cavities 12 x 100 ml x 38 mm”: then it is known how full a "
+            "depth of batter makes it.",
+            path=(field,),
             code="no_depth",
         )
     if filled_depth_mm > tin.depth_mm:
         raise MismatchError(
             f"The batter stands {filled_depth_mm:.4g} mm high in a cup {tin.depth_mm:.4g} mm deep.",
-            path=("filled_depth",),
+            path=(field,),
             code="too_deep_for_cavity",
         )
 

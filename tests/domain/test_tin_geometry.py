@@ -137,6 +137,16 @@ def test_a_filled_depth_of_upright_cups_is_a_share_of_their_capacity() -> None:
     assert (smaller.factor, smaller.fill_percent) == (1, 75)
 
 
+def test_a_wanted_depth_in_cups_of_known_depth_is_a_share_of_their_capacity() -> None:
+    cups = CavitiesTin(count=12, volume_ml=80, depth_mm=40)
+    there = tin_factor(SQUARE, cups, filled_depth_mm=25, want_depth_mm=30)
+    # Plane geometry: three quarters of 960 ml over half of 2 l.
+    assert (there.factor, there.fill_percent, there.kept) == (0.72, 75, "given_depth")
+    back = tin_factor(cups, SQUARE, filled_depth_mm=30, want_depth_mm=25)
+    assert back.factor == pytest.approx(1 / 0.72)
+    assert back.filled_depth_mm == 25
+
+
 CODES: list[tuple[Tin, float, list[str]]] = [
     (SQUARE, 60.0, ["past_rim"]),
     (SQUARE, 50.0, []),
