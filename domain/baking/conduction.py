@@ -221,7 +221,7 @@ def _wall_effect(biot: float, fourier: float, distance: float) -> float:
     """The effect of one wall at *distance* on a half-space: 1 − θ, by the error function."""
     root = 2 * math.sqrt(fourier)
     near = distance / root
-    if math.isinf(biot):
+    if biot == math.inf:
         return math.erfc(near)
     return math.erfc(near) - math.exp(-near * near) * erfcx(near + biot * root / 2)
 
