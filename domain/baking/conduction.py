@@ -27,6 +27,7 @@ from domain.errors import OutOfRangeError, broken_limit
 Shape = Literal["slab", "cylinder", "sphere"]
 
 SHORT_SLAB_FOURIER = 0.05  # below it the next reflection is under erfc(2/(2·√0.05)) = 3e-10
+STILL_SLAB_FOURIER = 1 / 144  # below it 1 − 2·erfc(1/(2·√Fo)) is 1 to the last digit of a double
 STILL_FOURIER = 0.0125  # below it the middle of a cylinder or sphere has changed by less than 1e-7
 # With so many terms, exp(−λ²·Fo) of the first term left out is below 2e-8 at every Fourier number used.
 CENTRE_TERMS: MappingProxyType[Shape, int] = MappingProxyType({"slab": 6, "cylinder": 12, "sphere": 12})
@@ -94,7 +95,7 @@ def centre_ratio(shape: Shape, biot: float, terms: tuple[Term, ...], fourier: fl
         θ, as from `temperature_ratio`.
     """
     if shape == "slab" and fourier < SHORT_SLAB_FOURIER:
-        return 1 - 2 * _wall_effect(biot, fourier, 1.0)
+        return 1.0 if fourier < STILL_SLAB_FOURIER else 1 - 2 * _wall_effect(biot, fourier, 1.0)
     if shape != "slab" and fourier < STILL_FOURIER:
         return 1.0
     left = 0.0
@@ -221,7 +222,7 @@ def _wall_effect(biot: float, fourier: float, distance: float) -> float:
     """The effect of one wall at *distance* on a half-space: 1 − θ, by the error function."""
     root = 2 * math.sqrt(fourier)
     near = distance / root
-    if math.isinf(biot):
+    if biot == math.inf:
         return math.erfc(near)
     return math.erfc(near) - math.exp(-near * near) * erfcx(near + biot * root / 2)
 

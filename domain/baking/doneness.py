@@ -200,12 +200,7 @@ def band_of(celsius: float, bands: Sequence[Band]) -> str | None:
 
 
 def _mean_c(field: HeatField, piece: PlanPiece) -> float:
-    upright = field.upright.half_mm
-    return sum(
-        weight * share * field.celsius(place, upright * up, field.minutes)
-        for place, weight in piece.samples
-        for up, share in GAUSS
-    )
+    return field.mean_celsius(piece.samples, [(field.upright.half_mm * up, share) for up, share in GAUSS])
 
 
 def _lethality(field: HeatField, place: Place) -> float:

@@ -22,6 +22,7 @@ MOST_ISOTHERMS = 6  # our own limit: more lines cannot be told apart in print
 ISOTHERM_STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # °C between two lines
 
 Line = tuple[tuple[float, float], ...]
+Level = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,27 @@ class HeatField:
         missing = self.missing_c * self.left(-1, up_mm, minutes)
         for direction, distance in enumerate(place):
             missing *= self.left(direction, distance, minutes)
-        return min(BOILING_C, self.surroundings_c - missing)
+        return self._celsius(missing)
+
+    def mean_celsius(self, samples: Sequence[tuple[Sequence[float], float]], levels: Sequence[Level]) -> float:
+        """The mean temperature of a piece at the end of the bake.
+
+        Args:
+            samples: places as for `celsius`, each with its weight.
+            levels: distances from half the height, each with its weight.
+        Returns:
+            °C.
+        """
+        upright = [(self.missing_c * self.left(-1, up_mm, self.minutes), weight) for up_mm, weight in levels]
+        parts = list[float]()
+        for place, of_place in samples:
+            across = [self.left(direction, distance, self.minutes) for direction, distance in enumerate(place)]
+            for missing, of_level in upright:
+                parts.append(of_place * of_level * self._celsius(math.prod(across, start=missing)))
+        return sum(parts)
+
+    def _celsius(self, missing_c: float) -> float:
+        return min(BOILING_C, self.surroundings_c - missing_c)
 
     def isotherms(
         self, scale: Sequence[float], levels: Sequence[float] = (), *, gap_radius_mm: float = 0.0

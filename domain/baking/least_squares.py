@@ -8,6 +8,7 @@ batter's own slowness, about which little is known beforehand.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,15 +114,15 @@ def solve_symmetric(matrix: Sequence[Sequence[float]], right_sides: Sequence[Seq
     lower = [[0.0] * size for _ in range(size)]
     for i in range(size):
         for j in range(i + 1):
-            rest = matrix[i][j] - sum(lower[i][k] * lower[j][k] for k in range(j))
+            rest = matrix[i][j] - sum(map(mul, lower[i][:j], lower[j]))
             lower[i][j] = math.sqrt(rest) if i == j else rest / lower[j][j]
     solutions = []
     for right in right_sides:
         half = [0.0] * size
         for i in range(size):
-            half[i] = (right[i] - sum(lower[i][k] * half[k] for k in range(i))) / lower[i][i]
+            half[i] = (right[i] - sum(map(mul, lower[i][:i], half))) / lower[i][i]
         whole = [0.0] * size
         for i in reversed(range(size)):
-            whole[i] = (half[i] - sum(lower[k][i] * whole[k] for k in range(i + 1, size))) / lower[i][i]
+            whole[i] = (half[i] - sum([lower[k][i] * whole[k] for k in range(i + 1, size)])) / lower[i][i]
         solutions.append(whole)
     return solutions

@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from domain.cutting import budget as costs
@@ -271,10 +271,12 @@ def _weighed(
     layout: CutLayout, slab: RectangleSlab, facets: list[Facet], size: tuple[float, float], wish: Wish
 ) -> CutLayout:
     """The layout with its facets, and the area and mass of each kind and of what is lost."""
-    means = _by_place(facets, slab.facet_mean_mm2)
+    faces = [slab.facet_mm2(facet.points) for facet in facets]
+    means = [slab.facet_mean_mm2(facet.points) for facet in facets] if slab.slopes else faces
+    means_of = _by_place(facets, means)
     whole_mm2, weighed = slab.mean_area_mm2, list[PieceKind]()
-    for place, areas in _by_place(facets, slab.facet_mm2).items():
-        masses = [grams_of(layout.cutting, area, whole_mm2) for area in means[place]]
+    for place, areas in _by_place(facets, faces).items():
+        masses = [grams_of(layout.cutting, area, whole_mm2) for area in means_of[place]]
         known_g = [grams for grams in masses if grams is not None]
         weighed.append(
             PieceKind(
@@ -299,26 +301,31 @@ def _weighed(
         piece=piece,
         kinds=tuple(weighed),
         shapes=tuple(facets),
-        areas=_areas(slab, layout.cutting.trim_mm, facets, slab.facet_mm2),
-        mean_areas=_areas(slab, layout.cutting.trim_mm, facets, slab.facet_mean_mm2) if slab.slopes else None,
+        areas=_areas(slab, layout.cutting.trim_mm, facets, faces, slab.facet_mm2),
+        mean_areas=_areas(slab, layout.cutting.trim_mm, facets, means, slab.facet_mean_mm2) if slab.slopes else None,
         error_percent=error,
     )
 
 
-def _by_place(facets: Iterable[Facet], measure: Callable[[tuple[Point, ...]], float]) -> dict[Place, list[float]]:
-    areas = defaultdict[Place, list[float]](list)
-    for facet in facets:
-        areas[facet.place].append(measure(facet.points))
-    return dict(areas)
+def _by_place(facets: Sequence[Facet], areas: Sequence[float]) -> dict[Place, list[float]]:
+    by_place = defaultdict[Place, list[float]](list)
+    for facet, area in zip(facets, areas, strict=True):
+        by_place[facet.place].append(area)
+    return dict(by_place)
 
 
 def _areas(
-    slab: RectangleSlab, trim_mm: float, facets: list[Facet], measure: Callable[[tuple[Point, ...]], float]
+    slab: RectangleSlab,
+    trim_mm: float,
+    facets: Sequence[Facet],
+    areas: Sequence[float],
+    measure: Callable[[tuple[Point, ...]], float],
 ) -> CutAreas:
+    """How the slab is used, by the area of each facet and the measure that gave it."""
     inner = rectangle(trim_mm, trim_mm, slab.length_mm - trim_mm, slab.width_mm - trim_mm)
     whole_mm2, inner_mm2 = measure(rectangle(0.0, 0.0, slab.length_mm, slab.width_mm)), measure(inner)
-    pieces = math.fsum(measure(facet.points) for facet in facets if facet.place != "part")
-    parts = math.fsum(measure(facet.points) for facet in facets if facet.place == "part")
+    pieces = math.fsum(area for facet, area in zip(facets, areas, strict=True) if facet.place != "part")
+    parts = math.fsum(area for facet, area in zip(facets, areas, strict=True) if facet.place == "part")
     return CutAreas(
         slab_mm2=whole_mm2,
         pieces_mm2=pieces,

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import look_up
-from domain.reading.tokens import Token
+from domain.reading.tokens import Token, joined_text
 from domain.reading.unit_words import COUNTED, english_unit
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
@@ -102,13 +102,14 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     fruit = next(
         (value for length in (2, 1) if (value := words.value("fruit", " ".join(keys[-length:]))) and len(keys) <= 4), ""
     )
-    if not fruit and len(keys) > 1 and _all_plain(keys[1:], words):  # citron non traité
-        fruit = words.value("fruit", keys[0]) or ""
+    first_fruit = words.value("fruit", keys[0]) if len(keys) > 1 else None
+    if not fruit and first_fruit and _all_plain(keys[1:], words):  # citron non traité
+        fruit = first_fruit
     return Phrase(
         keys=keys,
-        name=_joined_text(tokens[at:name_end]),
+        name=joined_text(tokens[at:name_end]),
         texts=tuple(
-            token.text for token in tokens[at:name_end] if token.kind in ("word", "number") or token.key == "%"
+            [token.text for token in tokens[at:name_end] if token.kind in ("word", "number") or token.key == "%"]
         ),
         other=[token.key for token in tokens[name_end + 1 : end] if token.kind == "word"] if other_at else [],
         segments=segments,
@@ -318,15 +319,15 @@ def _segments(  # noqa: C901, PLR0912, PLR0915 - one branch for each form
             if end >= len(group):
                 bracket = bracket or measured
                 each = each or start == 1 or end > measured.end
-                texts.append(_joined_text(group))
+                texts.append(joined_text(group))
                 keys_of.append([])
                 continue
         if measured is not None and measured.unit and _is_rest_harmless(group[measured.end :], words):
-            texts.append(_joined_text(group))
+            texts.append(joined_text(group))
             keys_of.append([])
             continue
         if words.value("or", group[0].key) is not None:  # or 7 g dried
-            texts.append(_joined_text(group))
+            texts.append(joined_text(group))
             keys_of.append([])
             other = True
             continue
@@ -343,18 +344,10 @@ def _segments(  # noqa: C901, PLR0912, PLR0915 - one branch for each form
         if len(group) <= 3:
             size = size or group_size or (_EGG_LETTERS.get(group[0].key, "") if len(group) == 1 else "")
         if noted:
-            notes.append(_joined_text(group))
-        texts.append(_joined_text(group))
+            notes.append(joined_text(group))
+        texts.append(joined_text(group))
         keys_of.append([] if noted else [key for key in keys if key.isalnum() or "'" in key])
     return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes), frozenset(counted), other
-
-
-def _joined_text(group: list[Token]) -> str:
-    text, end = "", group[0].start if group else 0
-    for token in group:
-        text += " " * (token.start > end) + token.text
-        end = token.end
-    return text
 
 
 def _counts(group: list[Token], words: Vocabulary) -> set[str]:

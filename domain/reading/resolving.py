@@ -201,11 +201,12 @@ def finish(
     around = (*name.before, *name.after) if name and not packing else ()
     texts = {token.key: token.text for token in reader.tokens} if around else {}
     left = [*measured.extra, *(texts.get(key, key) for key in around), *phrase.segments]
-    return replace(
-        base,
+    return LineReading(
+        text=base.text,
+        start=base.start,
+        end=base.end,
         kind="question" if asks else "line",
         rule=rule or measured.rule,
-        kept_as="",
         ingredient=made.name or written,
         ingredient_id=ingredient.id,
         quantity=made.quantity,

@@ -66,3 +66,12 @@ def fold(word: str) -> str:
 def phrase_key(text: str) -> str:
     """The folded words of a phrase, one space apart, hyphens and full stops left out."""
     return " ".join(token.key for token in tokenise(text) if token.key not in "-.")
+
+
+def joined_text(tokens: list[Token]) -> str:
+    """The text of tokens of one line, with a space where white space stands between them."""
+    text, end = "", tokens[0].start if tokens else 0
+    for token in tokens:
+        text += " " * (token.start > end) + token.text
+        end = token.end
+    return text

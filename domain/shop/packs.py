@@ -105,8 +105,8 @@ def cheapest_cover(need: Fraction, sizes: Sequence[Size], max_steps: int = MAX_S
         return Cover(counts=(0,) * len(sizes), holds=Fraction(0), cost=Fraction(0))
     unit, cent = _common([size.holds for size in sizes]), _common([size.cost for size in sizes])
     order = sorted(range(len(sizes)), key=lambda i: (sizes[i].cost / sizes[i].holds, -sizes[i].holds))
-    holds = [int(sizes[i].holds / unit) for i in order]
-    cost = [int(sizes[i].cost / cent) for i in order]
+    holds = [_times(sizes[i].holds, unit) for i in order]
+    cost = [_times(sizes[i].cost, cent) for i in order]
     wanted = math.ceil(need / unit)
     whole = -(-wanted // holds[0])
     search = _Search(
@@ -181,5 +181,10 @@ def _keep_if_better(search: _Search, paid: int, over: int, counts: tuple[int, ..
 def _common(values: Sequence[Fraction]) -> Fraction:
     """The largest fraction of which every value is a whole multiple; 1 if all values are zero."""
     bottom = math.lcm(*(value.denominator for value in values))
-    top = math.gcd(*(int(value * bottom) for value in values))
+    top = math.gcd(*(_times(value, Fraction(1, bottom)) for value in values))
     return Fraction(top or 1, bottom)
+
+
+def _times(value: Fraction, unit: Fraction) -> int:
+    """How many units a whole multiple of it is; in whole numbers, since exact fractions are slow."""
+    return value.numerator * unit.denominator // (value.denominator * unit.numerator)
