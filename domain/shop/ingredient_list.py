@@ -9,7 +9,9 @@ from domain.notices import Notice, NoticeCode
 from domain.reference import rows
 from domain.shop.allergens import LIST_OF, LISTS, MIXED_NUTS, PLAIN, TREE_NUTS, Listed, Market
 from domain.shop.composition import Use
+from domain.shop.german_names import is_mentioned
 from domain.shop.goods import Good, Part, ingredient_of
+from domain.shop.part_allergens import allergens_of_parts, unlisted_words
 from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
 
 WATERS = frozenset({"water", "sparkling-water"})
@@ -93,7 +95,11 @@ def ingredient_list(
     for use in uses:
         is_water = use.ingredient is not None and use.ingredient.id in WATERS
         order_g = use.mass.grams if water_left_g is None or not is_water else min(use.mass.grams, water_left_g)
-        named = _is_named(use, name_stems) if quantified_names is None else normal_name(use.name) in quantified_names
+        named = (
+            _is_named(use, name_stems, product_name)
+            if quantified_names is None
+            else normal_name(use.name) in quantified_names
+        )
         percent = use.mass.grams / finished_g * 100 if named else None
         entries.append(
             _entry(
@@ -155,17 +161,19 @@ def allergen_notices(uses: Iterable[Use]) -> tuple[Notice, ...]:
 
 
 def contained_allergens(use: Use) -> tuple[str, ...]:
-    """The allergens in an ingredient: those of the reference table and of the shop's row, without its `free_from`.
+    """The allergens in an ingredient: those of the reference table, of the parts and of the shop's row.
 
     Args:
         use: the ingredient.
     Returns:
-        Ids of allergens: the reference table's first, then those that only the shop names.
+        Ids of allergens without those of `free_from`: the reference table's first, then those that only the shop names.
     """
     of_good = (use.good.contains or ()) if use.good is not None else ()
     free_from = use.good.free_from if use.good is not None else ()
     of_references = (allergen for ingredient in _references(use) for allergen in PLAIN[ingredient.id].contains)
-    return tuple(dict.fromkeys(allergen for allergen in (*of_references, *of_good) if allergen not in free_from))
+    of_parts = allergens_of_parts(use.good) if use.good is not None else ()
+    every = (*of_references, *of_good, *of_parts)
+    return tuple(dict.fromkeys(allergen for allergen in every if allergen not in free_from))
 
 
 def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
@@ -180,6 +188,12 @@ def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
             f"some makes contain {', '.join(unanswered)}. Check the packet, and list each under contains or free_from.",
         )
     if good is not None:
+        for name, allergen in unlisted_words(good):
+            if allergen not in contained:
+                yield (
+                    "allergens_depend",
+                    f"{name!r} names {allergen}. Check the packet, and list it under contains or free_from.",
+                )
         yield from _contradictions(use, good)
     if MIXED_NUTS in contained:
         yield (
@@ -193,10 +207,13 @@ def _allergen_messages(use: Use) -> Iterator[tuple[NoticeCode, str]]:
 
 def _contradictions(use: Use, good: Good) -> Iterator[tuple[NoticeCode, str]]:
     names_nuts = any(allergen in TREE_NUTS for allergen in good.contains or ())
+    of_parts = allergens_of_parts(good)
     for allergen in good.free_from:
         if allergen == MIXED_NUTS and names_nuts:
             continue  # the nuts are named one by one instead
         holders = [item.british for item in _references(use) if allergen in PLAIN[item.id].contains]
+        if allergen in of_parts:
+            holders.append(of_parts[allergen])
         if holders:
             other = f"our table says that {' and '.join(holders)} contains {allergen}"
         elif allergen in good.file_contains:
@@ -325,10 +342,11 @@ def _parts_of_word(word: str) -> Iterator[str]:
         yield from (kind for kind in _KINDS if word.endswith(kind))
 
 
-def _is_named(use: Use, name_stems: frozenset[str]) -> bool:
+def _is_named(use: Use, name_stems: frozenset[str], product_name: str) -> bool:
     ingredient: Ingredient | None = use.ingredient
     names = [use.name, *((ingredient.british, ingredient.american) if ingredient is not None else ())]
-    return any(_stems(name) & name_stems for name in names)
+    in_english = any(_stems(name) & name_stems for name in names)
+    return in_english or (ingredient is not None and is_mentioned(ingredient.id, product_name))
 
 
 ADDITIVES = {row["ingredient"]: row["label_name"] for row in rows("additive_classes")}

@@ -180,3 +180,55 @@ def test_a_row_named_like_one_ingredient_and_mapped_to_another_has_the_allergens
     assert free["contains_text"] == "Contains soya."
     (message,) = warnings(free, "contradicts_reference")
     assert "butter contains milk" in message
+
+
+COMPOUND: dict[str, Any] = {"name": "quay crunch", "contains": []}
+PARTS = [
+    (["hazelnuts", "sugar"], "Contains hazelnuts."),
+    (["semolina", "whey powder", "albumen"], "Contains wheat, milk, egg."),
+    (["Weizenmehl", "Magermilchpulver", "Haselnüsse", "Zucker"], "Contains wheat, milk, hazelnuts."),
+    (["beurre", "farine de blé", "sucre"], "Contains milk, wheat."),
+    (["flour"], "Contains wheat."),  # whichever flour is meant
+    (["coconut milk", "cocoa butter", "buckwheat flour", "sugar"], ""),
+]
+
+
+@pytest.mark.parametrize(("parts", "contains_text"), PARTS, ids=str)
+def test_a_good_contains_what_its_parts_contain(call: Call, parts: list[str], contains_text: str) -> None:
+    lines = [{"ingredient": "quay crunch", "quantity": "100 g"}]
+    row = COMPOUND | {"parts": [{"name": part} for part in parts]}
+    answer = label_of(call("POST", "/v1/label", json=label_request(row, lines=lines)))
+    assert answer["contains_text"] == contains_text
+    assert not warnings(answer, "allergens_depend")
+
+
+def test_an_allergen_of_a_part_is_removed_by_free_from_only_and_with_a_warning(call: Call) -> None:
+    lines = [{"ingredient": "quay crunch", "quantity": "100 g"}]
+    row = COMPOUND | {"parts": [{"name": "semolina"}], "free_from": ["wheat"]}
+    answer = label_of(call("POST", "/v1/label", json=label_request(row, lines=lines)))
+    assert answer["contains_text"] == ""
+    (message,) = warnings(answer, "contradicts_reference")
+    assert "semolina contains wheat" in message
+
+
+@pytest.mark.parametrize(
+    ("row", "allergens"),
+    [
+        ({"parts": [{"name": "wheat flour"}, {"name": "milk solids"}]}, ["wheat", "milk"]),
+        ({"parts": [{"name": "wheat flour"}], "contains": ["wheat"]}, []),
+        ({"parts": [{"name": "wheat flour"}], "free_from": ["wheat"]}, []),
+        ({"parts": [{"name": "wheat flour"}], "may_contain": ["wheat"]}, []),
+        ({"label_name": "almond crunch"}, ["almond"]),
+        ({"parts": [{"name": "nuts"}]}, ["mixed_nuts"]),
+        ({"parts": [{"name": "nuts"}], "contains": ["walnut"]}, []),
+        ({"parts": [{"name": "sugar"}, {"name": "oat milk"}]}, []),
+    ],
+)
+def test_a_name_with_a_word_for_an_allergen_that_the_row_leaves_out_is_asked_about(
+    call: Call, row: dict[str, Any], allergens: list[str]
+) -> None:
+    lines = [{"ingredient": "quay crunch", "quantity": "100 g"}]
+    answer = label_of(call("POST", "/v1/label", json=label_request(COMPOUND | row, lines=lines)))
+    messages = warnings(answer, "allergens_depend")
+    assert len(messages) == len(allergens)
+    assert all(f"names {allergen}." in message for allergen, message in zip(allergens, messages, strict=True))

@@ -157,7 +157,7 @@ class OwnIngredientIn(Schema):
     contains: list[AllergenName] | None = Field(
         default=None,
         max_length=MAX_ALLERGENS,
-        description="Allergens in it. They are added to those that our table knows for the ingredient; only `free_from`"
+        description="Allergens in it. They are added to those that our table knows for it or a part; only `free_from`"
         " removes one. For a good that is none of our ingredients, an empty list means that there are none, and leaving"
         " the field out means that they are not known.",
         examples=[["milk"]],
