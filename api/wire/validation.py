@@ -57,6 +57,8 @@ MEANINGS: Mapping[str, Meaning] = {
     "union_tag_invalid": Meaning("not_allowed", "The value must be one of {limit}.", "expected_tags"),
     "json_invalid": Meaning("invalid_json", "The body is not JSON."),
 }
+_REPEATED = Meaning("wrong_type", "Send one value; this field takes no list and is not repeated.")
+_SINGLE = {"string_type", "int_type", "float_type", "bool_type"}  # what a list is no value of
 NULL_VALUE, ONE_OF_NEEDED, OUT_OF_RANGE = "null_value", "one_of_needed", "out_of_range"
 CODES = tuple(sorted({meaning.code for meaning in MEANINGS.values()} | {NULL_VALUE, ONE_OF_NEEDED}))
 EMPTY_MESSAGE = "This is empty: fill it in, or leave it out."
@@ -92,7 +94,7 @@ def fault_of(error: Mapping[str, Any]) -> ValidationFault:
         return ValidationFault(ONE_OF_NEEDED, f"{message[:1].upper()}{message[1:]}".removesuffix(".") + ".")
     if value is None and kind != "missing":
         return ValidationFault(NULL_VALUE, NULL_MESSAGE)
-    meaning = MEANINGS.get(kind, _OTHERWISE)
+    meaning = _REPEATED if kind in _SINGLE and isinstance(value, list) else MEANINGS.get(kind, _OTHERWISE)
     limit = context.get(meaning.limit) if meaning.limit else None
     is_number = isinstance(limit, int | float)
     message = EMPTY_MESSAGE if kind == "string_too_short" and limit == 1 else meaning.message

@@ -1,11 +1,10 @@
 """Orders as people write them: `round 23 x 7 cm: 3 tins`, `20 x 30: 36 pieces`, `86 Stück`."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from domain.errors import UnknownError, UnreadableError
+from domain.errors import UnreadableError
 from domain.reading.tokens import fold
 from domain.reference import rows
 
@@ -49,29 +48,3 @@ def parse_order(text: str) -> OrderText:
     if kind == "tins":
         return OrderText(label=label.strip(), tins=count)
     return OrderText(label=label.strip(), portions=count)
-
-
-def find_size(label: str, sizes: Sequence[str]) -> str:
-    """The size that a label names.
-
-    Args:
-        label: a size, or a part of its name.
-        sizes: the names of all sizes.
-    Returns:
-        The size of this name, whatever its spaces, capitals and signs; else the only one that contains it.
-    Raises:
-        UnknownError: none, or several that contain it.
-
-    >>> find_size("20 x 30", ["rectangle 20 x 30 x 5 cm", "round 26 x 6 cm"])
-    'rectangle 20 x 30 x 5 cm'
-    """
-    wanted = _plain(label)
-    same = [size for size in sizes if _plain(size) == wanted]
-    matches = same or [size for size in sizes if wanted in _plain(size)]
-    if len(matches) != 1:
-        raise UnknownError("No size that is baked has this name.", code="unknown_label", candidates=tuple(sizes))
-    return matches[0]
-
-
-def _plain(text: str) -> str:
-    return "".join(text.casefold().replace("×", "x").split())

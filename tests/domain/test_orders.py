@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError
-from domain.reading.orders import OrderText, find_size, parse_order
+from domain.reading.orders import OrderText, parse_order
+from domain.tins.sizes import find_size, only_size
 from tests.strategies import LAW
 
 WRITTEN = [
@@ -49,6 +50,28 @@ def test_a_label_of_no_or_of_several_sizes_is_refused(label: str) -> None:
     with pytest.raises(DomainError) as refusal:
         find_size(label, SIZES)
     assert (refusal.value.code, refusal.value.candidates) == ("unknown_label", tuple(SIZES))
+
+
+@pytest.mark.parametrize(
+    ("label", "size"),
+    [("27,5 x 18 cm", "rectangle 27.5 x 18 cm"), ("rund 26 x 6", "round 26 x 6 cm"), ("30 x 20", SIZES[0])],
+)
+def test_a_label_names_the_size_that_is_the_same_tin(label: str, size: str) -> None:
+    assert find_size(label, [*SIZES, "rectangle 27.5 x 18 cm"]) == size
+
+
+@pytest.mark.parametrize("label", ["", "Mill Lane shop", "Café 7", "round 26", "ROUND 26 x 6 cm", "26 cm round"])
+def test_where_one_size_is_baked_a_name_is_the_customers(label: str) -> None:
+    assert only_size(label, "round 26 x 6 cm") == "round 26 x 6 cm"
+
+
+@pytest.mark.parametrize(
+    "label", ["round 20 x 7 cm", "20 x 30", "square 23", "rund 24 cm", "ring 25 x 8 cm", "round 26 x 7 cm"]
+)
+def test_where_one_size_is_baked_another_tin_is_refused(label: str) -> None:
+    with pytest.raises(DomainError) as refusal:
+        only_size(label, "round 26 x 6 cm")
+    assert refusal.value.code == "unknown_label"
 
 
 @LAW

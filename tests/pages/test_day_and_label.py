@@ -115,6 +115,7 @@ def test_orders_in_one_field_are_a_line_each(call: Call) -> None:
 WRONG: list[tuple[dict[str, Any], set[str]]] = [
     ({"order": ["x"]}, {"Orders of the day"}),
     ({"want": [TIN, "round 20 x 5 cm"], "order": ["moon: 3 tins"]}, {"Orders of the day"}),
+    ({"want": [TIN], "order": ["20 x 30: 3 tins", "round 20 x 7 cm: 2 tins"]}, {"Orders of the day"}),
     (
         {"order": ["x"], "bowl": "5 cm", "shelves": "none"},
         {"Orders of the day", "The mixing bowl holds", "Shelves in the oven"},
@@ -129,6 +130,14 @@ def test_what_is_wrong_with_a_day_is_said_by_its_field(call: Call, changes: dict
     page = page_of(call, "day", {name: value for name, value in (DAY | changes).items() if value}, 422)
     assert set(faults_of(page)) == labels
     assert '<textarea id="order"' in page
+
+
+@pytest.mark.parametrize(
+    ("order", "status"), [("23 x 23: 2 tins", 200), ("Café: 2 tins", 200), ("round 20 cm: 2 tins", 422)]
+)
+def test_without_a_tin_wanted_the_recipes_own_is_baked(call: Call, order: str, status: int) -> None:
+    fields = {name: value for name, value in DAY.items() if name not in {"want", "order"}}
+    page_of(call, "day", {**fields, "order": [order]}, status)
 
 
 def test_tins_that_are_not_cut_are_counted_as_tins(call: Call) -> None:
@@ -218,3 +227,27 @@ def test_the_packs_of_the_shop_file_are_counted() -> None:
     assert re.search(r"black treacle.*?[1-9][0-9]* × 454", packs, re.DOTALL)
     assert re.search(r"egg.*?[1-9][0-9]* × (12|30)", packs, re.DOTALL)
     assert "ground ginger" not in packs  # the shop names no pack of it
+
+
+def test_a_bowl_and_all_bowls_agree(call: Call) -> None:
+    """What is weighed into each bowl, times the bowls, is what is fetched, within the steps of the scale."""
+    page = page_of(call, "day", {**DAY, "bowl": "2 kg"})
+    table = page.split('id="bowl-1"', maxsplit=1)[1]
+    bowls = int(re.findall(r"([0-9]+) bowls of", table)[0])
+    assert bowls > 1
+    for _, each, together in cells_of(page, "bowl-1")[1:]:
+        one, every = (float(cell.removesuffix(f"{NBSP}g")) for cell in (each, together))
+        assert every == pytest.approx(one * bowls, rel=0.02)
+
+
+def test_how_to_weigh_is_on_no_card_of_the_day_and_of_the_label(call: Call) -> None:
+    small = {"want": ["square 5 x 5 cm"]}
+    assert "make it up to" in call("GET", f"/cards/weigh?{query_string({**PARKIN, **small})}").text
+    assert "make it up to" not in page_of(call, "day", {**DAY, **small, "portions": "4", "order": ["1 tin"]})
+    assert "make it up to" not in page_of(call, "label", {**LABEL, **small, "portions": "4"})
+
+
+def test_notes_of_the_day_name_ingredients_in_the_language_of_the_page(call: Call) -> None:
+    page = page_of(call, "day", {**DAY, "lang": "de"})
+    assert "Salz: " in page
+    assert "salt: " not in page

@@ -27,7 +27,8 @@ def targets(call: Call) -> list[dict[str, Any]]:
 def test_every_line_of_every_column_is_that_of_the_api(call: Call, targets: list[dict[str, Any]]) -> None:
     rows = rows_of(call("GET", address("sizes", want=TINS)).text)
     assert rows[""] == [tin.replace(" x ", " × ") for tin in TINS]
-    names = [line["ingredient"] for line in targets[0]["components"][0]["lines"]]
+    lines = targets[0]["components"][0]["lines"]
+    names = ["egg" if "eggs" in line else line["ingredient"] for line in lines]  # as the weigh card has it
     for number, name in enumerate(names):
         lines = [target["components"][0]["lines"][number] for target in targets]
         assert len(rows[name]) == len(TINS)
@@ -51,6 +52,40 @@ def test_markets_without_cups_get_spoons_for_small_amounts_only(call: Call) -> N
     rows = rows_of(call("GET", address("sizes", want=TINS)).text)
     assert rows["plain flour"] == ["151 g", "157 g", "227 g"]  # 200 g times the ratio of the areas, on a scale of 1 g
     assert rows["ground ginger"][0].endswith("tbsp")
+
+
+def test_no_market_chosen_is_no_cup(call: Call) -> None:
+    recipe = "Sponge\nTin: square 23 x 5 cm\n200 g plain flour\n1500 g plums\n2 medium eggs"
+    fields: dict[str, str | list[str]] = {"recipe": recipe, "want": TINS, "egg_class": "eu_m"}
+    html = call("GET", address("sizes", "measures", "pieces", "dough", **fields)).text
+    assert rows_of(html)["plain flour"] == ["151 g", "157 g", "227 g"]
+    assert "cup" not in text_of(html)
+
+
+def test_eggs_have_the_name_that_they_have_on_the_weigh_card(call: Call) -> None:
+    recipe = "Sponge\nTin: square 23 x 5 cm\n200 g plain flour\n4 large eggs"
+    fields: dict[str, str | list[str]] = {"recipe": recipe, "want": TINS, "egg_class": "us_large", "eggs": "eu_m"}
+    rows = rows_of(call("GET", address("sizes", "pieces", "dough", measures="us", **fields)).text)
+    assert "M" in rows["egg"][0]
+    assert "large eggs" not in rows
+
+
+def test_without_a_depth_the_sheet_says_which_field_the_time_needs(call: Call) -> None:
+    text = text_of(call("GET", address("sizes", "depth", want=TINS)).text)
+    assert text.count("No time is known. Fill in with the recipe: Filled to.") == 1
+    assert "filled_depth" not in text
+
+
+def test_the_fill_of_the_recipes_own_tin_is_no_note_about_the_tins_wanted(call: Call) -> None:
+    recipe = "Sponge\nTin: square 23 cm\n200 g plain flour\nBake at 150 °C fan for 40 minutes"
+    more = {"market": "eu", "bake_loss_percent": "10 %", "portions": "12", "order": "3 tins"}
+    for card in ("weigh", "sizes", "bake", "day", "label"):
+        fields = {"recipe": recipe, **more}
+        wanted = call("GET", address(card, "pieces", "dough", want=TINS[:1], **fields)).text
+        assert "its fill was not checked" not in wanted, card
+        without = call("GET", address(card, "pieces", "dough", want=["square 20 cm"], **fields)).text
+        assert ("its fill was not checked" in without) == (card != "day"), card
+    assert "its fill was not checked" in call("GET", address("weigh", "pieces", "dough", recipe=recipe)).text
 
 
 def test_tin_pieces_and_bake_are_those_of_the_api(call: Call, targets: list[dict[str, Any]]) -> None:

@@ -94,6 +94,14 @@ def test_every_field_of_the_address_goes_through_the_form(get: Get) -> None:
     assert CardQuery.model_fields.keys() >= SHOWN
 
 
+def test_dough_pieces_are_given_by_number_or_by_weight(get: Get) -> None:
+    form = get("start", PARKIN).text
+    assert 'name="pieces"' in form
+    assert 'name="piece_grams"' in form
+    fields = {name: value for name, value in PARKIN.items() if name != "pieces"}
+    assert "pieces of" in get("weigh", fields, piece_grams="20 g", want=["square 23 x 5 cm"]).text
+
+
 def test_an_empty_form_asks_for_the_recipe(get: Get, call: Call) -> None:
     page = call("GET", Form(get("start").text).address())
     assert page.status_code == 422

@@ -62,12 +62,31 @@ def test_the_card_shows_what_the_api_answers(
         if "spoons" in line:
             assert line["spoons"]["text"] in row["notes"]
         for count in line.get("eggs", ()):
-            assert re.search(rf"\b{count['whole_eggs']} (egg|white|yolk)", row["notes"]) or not count["whole_eggs"]
+            if not count["whole_eggs"]:  # the mass of the line once more
+                assert f"{line['weigh_grams']:g} g beaten" in row["notes"]
+                continue
+            assert re.search(rf"\b{count['whole_eggs']} (egg|white|yolk)", row["notes"])
             assert f"{count['beaten_grams']:.0f} g beaten" in row["notes"] or count["beaten_grams"] < 0.5
     assert f"{answer['grams']:.0f}\N{NO-BREAK SPACE}g" in page.text
     assert f"{answer['filled_depth_mm']:.0f}\N{NO-BREAK SPACE}mm" in page.text
     pieces = next(component["pieces"] for component in answer["components"] if "pieces" in component)
     assert f"Divide into {pieces['count']} pieces of {pieces['grams_each']:.1f}".rstrip("0").rstrip(".") in page.text
+
+
+def test_less_than_half_a_gram_of_egg_is_weighed_and_not_none(get: Get) -> None:
+    page = get("weigh", PARKIN, want=["x 0.004"]).text
+    eggs = [row["notes"] for row in rows(page) if "egg" in row["notes"]]
+    assert eggs
+    assert not any("0 eggs" in note for note in eggs)
+
+
+def test_a_note_about_a_line_names_its_ingredient(get: Get) -> None:
+    assert "salt: No standard fixes a pinch" in get("weigh", PARKIN).text
+
+
+def test_the_sizes_of_a_tin_have_the_decimal_sign_of_the_page(get: Get) -> None:
+    assert "27.5 × 18 cm" in get("weigh", PARKIN, want=["27,5 x 18 cm"]).text
+    assert "27,5 × 18 cm" in get("weigh", PARKIN, want=["27.5 x 18 cm"], lang="de").text
 
 
 def test_the_bowl_shows_the_sum_of_what_was_weighed(get: Get) -> None:

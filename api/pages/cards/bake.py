@@ -21,6 +21,7 @@ from api.pages.cards.key_figures import (
     Answer,
     KeyFigure,
     Note,
+    about_the_work,
     caution_texts,
     degrees,
     drawing_language,
@@ -154,7 +155,10 @@ def bake_card(
         doneness=doneness_part(answer, words),
         missing=tuple(Missing(name=name, label=words.text(LABELS[name]), example=EXAMPLES[name]) for name in missing),
         warnings=warning_notes(
-            words, warnings, without_weighing(target["warnings"]), without_lines(written["warnings"])
+            words,
+            warnings,
+            without_weighing(target["warnings"]),
+            without_lines(about_the_work(written["warnings"], [target])),
         ),
         cautions=caution_texts(written["cautions"], bake["cautions"]),
     )

@@ -14,17 +14,19 @@ from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_
 from api.pages.cards.fields import N_, FormField
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import JobPage, job_page
-from api.pages.cards.key_figures import KeyFigure
+from api.pages.cards.key_figures import KeyFigure, about_the_work, without_weighing
 from api.pages.cards.words import NBSP, Words
 from api.v1.batches.schemas import MAX_SIZES, BatchesRequest
 from api.v1.batches.views import batches_view
+from api.v1.job.schemas import Formula
 from api.wire.answers import as_plain_data, without_none
 from api.wire.schemas import adapter
-from domain.errors import DomainError, DomainErrors
+from domain.errors import DomainError, DomainErrors, UnknownError
 from domain.measures.weighing import Scales, weigh_grams
-from domain.reading.orders import find_size, parse_order
+from domain.reading.orders import parse_order
 from domain.shop.goods import Book
 from domain.things.eggs import EGG_CLASSES
+from domain.tins.sizes import find_size, only_size
 
 _FORM = (
     FormField(name="order", hint=N_("a line for each: round 26 x 6 cm: 3 tins; 36 pieces"), lines=5),
@@ -35,6 +37,7 @@ _FORM = (
 )
 # The day counts tins of the recipe: other amounts and other divisions of the dough have no place in it.
 _NO_TIN = N_("For the orders of a day write tins, not a weight or a factor.")
+_NOT_BAKED = N_("“%(order)s” orders none of the tins wanted. Correct it, or add its tin to those wanted.")
 _NO_PIECES = N_("The orders of a day are made with the dough pieces of the recipe: leave this out.")
 _OF_PIECES = ("pieces_per_tin", "pieces_per_cavity", "pieces_per_portion")
 _load = adapter(BatchesRequest).validate_python
@@ -128,7 +131,12 @@ def day_request(job: CardJob) -> BatchesRequest:
     orders = list[dict[str, Any]]()
     for text in job.query.order:
         try:
-            orders.append(_order(text, labels, formula.name))
+            orders.append(_order(text, labels, formula))
+        except UnknownError as error:
+            values, candidates = {"order": text}, error.candidates
+            errors.append(
+                CardError(name="order", message=_NOT_BAKED, code=error.code, values=values, candidates=candidates)
+            )
         except DomainError as error:
             errors += domain_errors(error.within("orders"))
     if errors:
@@ -149,13 +157,15 @@ def day_request(job: CardJob) -> BatchesRequest:
     return body
 
 
-def _order(text: str, labels: Sequence[str], product: str) -> dict[str, Any]:
+def _order(text: str, labels: Sequence[str], formula: Formula) -> dict[str, Any]:
     order = parse_order(text)
-    if len(labels) == 1:  # whatever stands before the colon, such as the customer's name
-        size: str | None = labels[0]
-    else:
-        size = find_size(order.label, labels) if order.label else None
-    return without_none(product=product, label=size, tins=order.tins, portions=order.portions)
+    size: str | None = None
+    if len(labels) == 1:
+        size = labels[0]
+        only_size(order.label, formula.tin if size == formula.name and formula.tin else size)
+    elif order.label:
+        size = find_size(order.label, labels)
+    return without_none(product=formula.name, label=size, tins=order.tins, portions=order.portions)
 
 
 def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> DayCard:
@@ -175,7 +185,12 @@ def day_of(job: CardJob, answer: Mapping[str, Any], words: Words) -> DayCard:
         bowls=tuple(_bowls(mix, words) for mix in answer["mixes"]),
         loads=tuple(_load_row(load, words) for load in answer.get("oven_loads", ())),
         packs=tuple(_pack(row, words) for row in answer["ingredients"] if "to_buy" in row),
-        warnings=tuple(dict.fromkeys(_warning(warning, job, words) for warning in answer["warnings"])),
+        warnings=tuple(
+            dict.fromkeys(
+                _warning(warning, job, words)
+                for warning in about_the_work(without_weighing(answer["warnings"]), job.answer["targets"])
+            )
+        ),
     )
 
 
@@ -185,7 +200,7 @@ def _warning(warning: Mapping[str, Any], job: CardJob, words: Words) -> tuple[st
     names = job.names_of({**warning, "pointers": pointers})
     if warning["code"] == "bake_loss_missing":
         return words.text(NO_WEIGHT), words.language
-    return words.by_code("warning", warning, names=", ".join(names))
+    return words.by_code("warning", warning, names=", ".join(map(words.ingredient, names)))
 
 
 def _figures(answer: Mapping[str, Any], product: Mapping[str, Any], words: Words) -> Iterator[KeyFigure]:
@@ -239,7 +254,7 @@ def _bowls(mix: Mapping[str, Any], words: Words) -> Bowls:
             BowlLine(
                 name=words.ingredient(line["ingredient"], line.get("ingredient_id")),
                 each=words.grams(weigh_grams(line["grams_per_bowl"], Scales())),
-                together=words.grams(line["grams"], 0),
+                together=words.grams(weigh_grams(line["grams"], Scales())),
             )
             for line in mix["lines"]
         ),

@@ -66,7 +66,6 @@ _BY_CODE = {
     "market_needed": N_("Say for which market the label is."),
     "tins_per_shelf_needed": N_("Say how many tins stand on one shelf."),
     "unknown_allergen": N_("The lists of allergens have no such name. Write it as they do, such as almond or sesame."),
-    "unknown_label": N_("No tin wanted has this name."),
     "unreadable_order": N_(
         "Write an order as a tin, a colon and a number of tins or pieces, such as round 23 x 7 cm: 3 tins."
     ),

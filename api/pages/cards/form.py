@@ -40,6 +40,7 @@ SHOWN = frozenset(
         "tins",
         "want_depth",
         "pieces",
+        "piece_grams",
         "dough",
         "oven",
         "minutes",
@@ -53,7 +54,19 @@ Choices = tuple[tuple[str, str], ...]  # values with their labels
 
 # Of these, the fields in the part of the form that is folded until it is needed.
 FOLDED = frozenset(
-    {"language", "measures", "egg_class", "want_depth", "pieces", "dough", "oven", "minutes", "batch", "name"}
+    {
+        "language",
+        "measures",
+        "egg_class",
+        "want_depth",
+        "pieces",
+        "piece_grams",
+        "dough",
+        "oven",
+        "minutes",
+        "batch",
+        "name",
+    }
 )
 
 

@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
 from api.pages.cards.fields import CUT_FIELDS, N_, CardFields, CardQuery, load_query
+from api.pages.cards.key_figures import about_the_work
 from api.pages.cards.words import Words
 from api.pages.cards.written import read_written
 from api.v1.formulas.answers import read_answer
@@ -75,7 +76,10 @@ class CardJob:
         return tuple(
             dict.fromkeys(
                 words.by_code("warning", each, names=", ".join(map(words.ingredient, self.names_of(each))))
-                for each in (*self.answer["written"]["warnings"], *self.target["warnings"])
+                for each in (
+                    *about_the_work(self.answer["written"]["warnings"], [self.target]),
+                    *self.target["warnings"],
+                )
             )
         )
 

@@ -8,7 +8,7 @@ from api.drawings.language import Language
 from api.pages.cards.words import NBSP, Words
 
 Answer = Mapping[str, Any]
-WEIGHING_ERROR = "weighing_error"
+NO_WINDOW, HARD_TO_WEIGH = "no_bake_window", frozenset({"weighing_error", "weighs_nothing"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +72,15 @@ def caution_texts(*answers: Iterable[Answer]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(texts))
 
 
+def about_the_work(warnings: Iterable[Answer], targets: Iterable[Answer]) -> Iterator[Answer]:
+    """The warnings of a formula without that about the fill of its own tin, where none of the targets is that tin."""
+    is_as_written = any("label" not in target for target in targets)
+    for warning in warnings:
+        of_own_tin = any(pointer.endswith("/formula/filled_depth") for pointer in warning.get("pointers", ()))
+        if is_as_written or warning["code"] != "fill_unchecked" or not of_own_tin:
+            yield warning
+
+
 def without_lines(warnings: Iterable[Answer]) -> Iterator[Answer]:
     """The warnings of a formula that are about more than one of its lines."""
     for warning in warnings:
@@ -83,6 +92,6 @@ def without_lines(warnings: Iterable[Answer]) -> Iterator[Answer]:
 def without_weighing(warnings: Iterable[Answer]) -> Iterator[Answer]:
     """The warnings of a target except those about the scale and batches with whole eggs, which the weigh card has."""
     for warning in warnings:
-        of_batches = any(pointer.endswith("/whole_egg_batches") for pointer in warning["pointers"])
-        if warning["code"] != WEIGHING_ERROR and not of_batches:
+        of_batches = any(pointer.endswith("/whole_egg_batches") for pointer in warning.get("pointers", ()))
+        if warning["code"] not in HARD_TO_WEIGH and not of_batches:
             yield warning

@@ -12,6 +12,7 @@ from api.pages.cards.errors import CardErrors, domain_errors, problem_errors
 from api.pages.cards.fields import N_, FormField
 from api.pages.cards.job import CardJob
 from api.pages.cards.job_pages import JobPage, job_page
+from api.pages.cards.key_figures import about_the_work, without_weighing
 from api.pages.cards.words import Words, words_of
 from api.v1.shop.schemas import Shop
 from api.v1.shop.selling import LABEL
@@ -94,7 +95,8 @@ def _context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     target = answer["targets"][0]
     if "problem" in target:
         raise CardErrors(problem_errors(target["problem"]))
-    warnings = [*answer["written"]["warnings"], *target["warnings"]]
+    written = about_the_work(answer["written"]["warnings"], [target])
+    warnings = [*written, *without_weighing(target["warnings"])]
     figures = target["label_figures"]
     missing = tuple(dict.fromkeys(_missing(figures, warnings, job, words)))
     shown = [warning for warning in warnings if warning["code"] not in _GAPS | _TO_CHECK]
@@ -119,7 +121,7 @@ def _said(warnings: Iterable[Mapping[str, Any]], job: CardJob, words: Words) -> 
 
 
 def _missing(
-    figures: Mapping[str, Any], warnings: list[dict[str, Any]], job: CardJob, words: Words
+    figures: Mapping[str, Any], warnings: Iterable[Mapping[str, Any]], job: CardJob, words: Words
 ) -> Iterator[tuple[str, str]]:
     """What the label lacks, each with the language that it is said in."""
     for line in figures["nutrition"]:

@@ -11,11 +11,14 @@ from starlette.routing import Route
 
 from api.pages.cards.bake import gas_mark
 from api.pages.cards.errors import CardErrors, problem_errors
+from api.pages.cards.fields import LABELS
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import (
-    WEIGHING_ERROR,
+    HARD_TO_WEIGH,
+    NO_WINDOW,
     Answer,
     Note,
+    about_the_work,
     caution_texts,
     degrees,
     minutes_text,
@@ -24,12 +27,17 @@ from api.pages.cards.key_figures import (
     without_weighing,
 )
 from api.pages.cards.rendering import card
-from api.pages.cards.weigh import eggs_text
+from api.pages.cards.weigh import eggs_text, line_name
 from api.pages.cards.words import NBSP, Words
 from domain.measures.household import has_cup
 from domain.measures.units import Measures
 
 INCLUDE = frozenset({"lines", "eggs", "pieces", "household", "bake"})
+# The fields of the page without which no window of time is known, and those of the formula.
+_OF_A_WINDOW = (
+    ("tin", "tin"),
+    ("depth", "filled_depth"),
+)
 # CSS class of a sheet by the most columns and lines that it holds.
 _SIZES = (("large", 3, 12), ("medium", 3, 30), ("wide", 6, 20))
 
@@ -118,22 +126,22 @@ def sizes_context(job: CardJob, words: Words) -> dict[str, Any]:
     problems = [target["problem"] for target in job.answer["targets"] if "problem" in target]
     if len(problems) == len(job.answer["targets"]):
         raise CardErrors((error for problem in problems for error in problem_errors(problem)), job.reading)
-    return {"sizes": sizes_card(job.answer, words, job.query.measures or "metric")}
+    return {"sizes": sizes_card(job.answer, words, job.query.measures)}
 
 
-def sizes_card(answer: Answer, words: Words, measures: Measures = "metric") -> SizesCard:
+def sizes_card(answer: Answer, words: Words, measures: Measures | None) -> SizesCard:
     """The sheet of all targets.
 
     Args:
         answer: of `/v1/rescale` with the household measures, as plain data.
         words: of the page.
-        measures: of the household; without a cup, only what a spoon measures well is said in spoons.
+        measures: of the household; if they are not known or have no cup, only what a spoon measures well is said so.
     """
     targets, formula = answer["targets"], answer["formula"]
     return SizesCard(
         columns=tuple(_column(target, formula, words) for target in targets),
         tin_rows=tuple(_tin_rows(targets, words)),
-        groups=tuple(_groups(answer, words, with_cups=has_cup(measures))),
+        groups=tuple(_groups(answer, words, with_cups=measures is not None and has_cup(measures))),
         total=_row(words.text("Whole mix"), targets, lambda target: Cell(value=words.grams(target["grams"], 0))),
         bake_rows=tuple(_bake_rows(targets, words)),
         oven=_oven(targets, words),
@@ -181,7 +189,7 @@ def _groups(answer: Answer, words: Words, *, with_cups: bool) -> Iterator[Group]
             name=component["name"],
             rows=tuple(
                 _row(
-                    words.ingredient(line["ingredient"], identity or None),
+                    line_name(line, identity, words),
                     targets,
                     partial(_line, place=place, number=number, identity=identity, words=words, with_cups=with_cups),
                 )
@@ -278,15 +286,19 @@ def _warnings(answer: Answer, words: Words) -> Iterator[Note]:
 
     How to weigh small amounts takes a sentence for each line and tin, and is on the weigh cards.
     """
-    of_all = warning_notes(words, without_lines(answer["written"]["warnings"]))
+    of_all = warning_notes(words, without_lines(about_the_work(answer["written"]["warnings"], answer["targets"])))
     yield from of_all
     messages, coarse = {note.message for note in of_all}, list[str]()
+    missing = [words.text(LABELS[name]) for name, field in _OF_A_WINDOW if field not in answer["formula"]]
+    if missing and any("bake" in target for target in answer["targets"]):
+        message = words.text("No time is known. Fill in with the recipe: %(fields)s.", fields=", ".join(missing))
+        yield Note(about="", message=(message, words.language))
     for target in answer["targets"]:
         if "problem" in target:
             continue
         name = words.tin(target.get("label", ""))
-        coarse += [name for warning in target["warnings"] if warning["code"] == WEIGHING_ERROR][:1]
-        bake = target.get("bake", {}).get("warnings", ())
+        coarse += [name for warning in target["warnings"] if warning["code"] in HARD_TO_WEIGH][:1]
+        bake = [each for each in target.get("bake", {}).get("warnings", ()) if not missing or each["code"] != NO_WINDOW]
         of_target = warning_notes(words, bake, without_weighing(target["warnings"]), about=name)
         yield from (note for note in of_target if note.message not in messages)
     if coarse:

@@ -13,7 +13,7 @@ from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
-from domain.measures.weighing import Scales, scale_readings
+from domain.measures.weighing import Scales, scale_readings, weigh_grams
 from domain.reading.names import name_in
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, EggPart
@@ -75,7 +75,7 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
         grams=words.grams(component["weigh_grams"]),
         rows=tuple(
             WeighRow(
-                name=_name(line, read["line"]["ingredient_id"], words),
+                name=line_name(line, read["line"]["ingredient_id"], words),
                 grams=words.grams(line["weigh_grams"]),
                 total=words.grams(total),
                 notes=tuple(_notes(line, read["line"]["ingredient_id"], words)),
@@ -86,9 +86,9 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
     )
 
 
-def _name(line: Mapping[str, Any], identity: str, words: Words) -> str:
+def line_name(line: Mapping[str, Any], identity: str, words: Words) -> str:
     """The name of a line; that of eggs without the size written, since those at hand may have another."""
-    return words.ingredient(name_in(identity, "en") if "eggs" in line else line["ingredient"], identity)
+    return words.ingredient(name_in(identity, "en") if "eggs" in line else line["ingredient"], identity or None)
 
 
 def _notes(line: Mapping[str, Any], identity: str, words: Words) -> Iterator[str]:
@@ -104,12 +104,13 @@ def eggs_text(egg_count: Mapping[str, Any], identity: str, words: Words) -> str:
     """Whole eggs, yolks or whites, and the beaten egg besides them."""
     singular, plural = EGG_WORDS[EGG_PARTS[identity]]
     egg_class = EGG_CLASSES[egg_count["egg_class"]].label
-    whole, beaten = egg_count["whole_eggs"], words.number(egg_count["beaten_grams"], 0)
-    counted = words.count(singular, plural, whole, egg_class=egg_class)
+    whole, grams = egg_count["whole_eggs"], egg_count["beaten_grams"]
+    if whole == 0:  # the mass of the line, so to the same step
+        beaten = words.number(weigh_grams(grams, Scales()), 1)
+        return words.text("%(beaten)s g beaten, of eggs %(egg_class)s", beaten=beaten, egg_class=egg_class)
+    counted, beaten = words.count(singular, plural, whole, egg_class=egg_class), words.number(grams, 0)
     if beaten == "0":
         return counted
-    if whole == 0:
-        return words.text("%(beaten)s g beaten, of eggs %(egg_class)s", beaten=beaten, egg_class=egg_class)
     return words.text("%(counted)s + %(beaten)s g beaten", counted=counted, beaten=beaten)
 
 

@@ -75,10 +75,13 @@ class Words:
         message = str(self.catalogue.pgettext(kind, code))
         values = {name: self.number(item[name], 1) for name in ("value", "limit") if name in item}
         values |= {"names": names} if names else {}
+        english = str(item["message"])
+        if names and not any(name in english for name in names.split(", ")):
+            english = f"{names}: {english}"
         try:
-            return (str(item["message"]), SOURCE) if message == code else (message % values, self.language)
+            return (english, SOURCE) if message == code else (message % values, self.language)
         except KeyError:  # the message names something that this item does not have
-            return str(item["message"]), SOURCE
+            return english, SOURCE
 
     def tin(self, written: str) -> str:
         """A tin as it is shown: shape and decimal sign of this language, and a sign of multiplication between sizes."""
