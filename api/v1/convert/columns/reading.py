@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from itertools import repeat
 from typing import NamedTuple
 
@@ -94,6 +95,9 @@ def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
 
 
 def _amounts(cells: list[str], errors: dict[int, list[DomainError]]) -> list[Ratio | None]:
+    if "," not in "".join(cells):
+        with suppress(DomainError):  # all in figures, the usual column, which takes half the time
+            return [amount_ratio(cell) for cell in cells]
     amounts, worded, refused = list[Ratio | None](), dict[str, Ratio | DomainError](), dict[str, DomainError]()
     for row, cell in enumerate(cells):
         amount: Ratio | DomainError | None = None
