@@ -85,7 +85,7 @@ def test_no_cell_is_a_formula(tmp_path: Path) -> None:
     # With the file's own separator, numbers are numbers and texts are texts.
     assert shown[0]["A2"].text == "'=1+1"
     assert shown[0]["B2"].number == 2
-    assert (shown[count]["A2"].number, shown[count]["B2"].text) == (1000, "g")
+    assert (shown[count]["B2"].number, shown[count]["C2"].text) == (1000, "g")  # the row has no ingredient
 
 
 def test_the_result_of_webservice_is_a_text(tmp_path: Path, service: str) -> None:
