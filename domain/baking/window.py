@@ -31,6 +31,7 @@ from domain.baking.oven import Oven, conventional_c, fan_offset_matters
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.notices import Notice
 from domain.sources import Cited, cite
+from domain.tins.shapes import CavitiesTin
 
 MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
 USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
@@ -82,7 +83,7 @@ class BakeEstimate:
     references: int
     scatter: float | None
     lethality: Lethality
-    rule_of_thumb: RuleOfThumb
+    rule_of_thumb: RuleOfThumb | None
     cautions: tuple[Caution, ...]
     notices: tuple[Notice, ...]
 
@@ -336,7 +337,9 @@ def _without_pieces(central: SolvedCase, target: Bake, core_c: float) -> float |
     return plain / central.diffusivity * central.stretch
 
 
-def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb:
+def _rule_of_thumb(reference: Bake, target: Bake, minutes: float) -> RuleOfThumb | None:
+    if isinstance(reference.tin, CavitiesTin) != isinstance(target.tin, CavitiesTin):
+        return None  # a rule for the depth of a tin says nothing about a change from a slab to cups
     change = target.filled_depth_mm / reference.filled_depth_mm - 1
     factor = 1.0 if abs(change) <= THUMB_SAME_DEPTH else 1 + math.copysign(THUMB_QUARTER, change)
     return RuleOfThumb(factor=factor, minutes=minutes * factor)

@@ -13,7 +13,7 @@ from domain.reference import rows
 MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
 MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
 MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
-MOST_BATCHES = 1_000  # batches made at once; our own limit
+MOST_BATCHES = 20  # batches made at once; our own limit: more batches are no advice
 MOST_MIXTURE_G = 250.0  # a formula for one tin has no more flour or water to spare; our own limit, no source
 PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to calculate with
 
@@ -147,12 +147,12 @@ def weighing_notices(lines: Iterable[HardToWeigh], scales: Scales) -> list[Notic
     notices = list[Notice]()
     for hard in lines:
         name, grams, shown, offer = hard.line.name, hard.line.grams, hard.line.weigh_grams, hard.dilution
-        larger = "make a larger batch" if hard.batch_factor is None else f"make {hard.batch_factor} batches at once"
-        way = f"use a finer scale, or {larger}"
+        larger = "" if hard.batch_factor is None else f", or make {hard.batch_factor} batches at once"
+        way = f"use a finer scale{larger}"
         if offer is not None:
             way = (
                 f"weigh {offer.grams:g} g, make it up to {offer.mixture_grams:g} g with flour or water of the formula, "
-                f"mix it evenly and use {offer.grams:g} g of that, or {larger}"
+                f"mix it evenly and use {offer.grams:g} g of that{larger}"
             )
         if shown == 0:
             message = f"{name}: {grams:.3g} g is too little for the scale's step; {way}."

@@ -345,12 +345,24 @@ def _loaf(tokens: list[Token]) -> TinWords:
     )
 
 
+def _is_depth(tokens: list[Token]) -> bool:
+    """Whether these are a sign of multiplication, a number and a unit of length."""
+    return len(tokens) == 3 and tokens[0].key in _BY and tokens[1].kind == "number" and bool(_length_of(tokens[2]))
+
+
+def _length_of(token: Token) -> str:
+    return str(SETTING_WORDS.get(token.key, {}).get("length", ""))
+
+
 def _cavities(tokens: list[Token], named: str) -> TinWords:
     count = next((token.text for token in tokens if token.kind == "number" and token.text.isdigit()), "12")
     for at, token in enumerate(tokens[:-1]):
         if token.kind == "number" and tokens[at + 1].key == "ml":
-            whole = next((t.text for t in tokens if t.kind == "number" and t.text.isdigit() and t is not token), "12")
-            return TinWords(tin=f"cavities {whole} x {token.text} ml")
+            deep = tokens[at + 2 : at + 5]
+            depth = f" x {deep[1].text.replace(',', '.')} {_length_of(deep[2])}" if _is_depth(deep) else ""
+            others = [*tokens[:at], *tokens[at + (5 if depth else 1) :]]
+            whole = next((t.text for t in others if t.kind == "number" and t.text.isdigit()), "12")
+            return TinWords(tin=f"cavities {whole} x {token.text} ml{depth}")
     message = "The volume of one cup is needed: fill it with water to the rim and weigh that, or take a nominal volume."
     rows_of = [row for row in _NOMINAL if row["name"] in (named, "muffin")]
     choices = tuple(

@@ -249,13 +249,22 @@ def test_an_ordinary_bake_gets_no_warning() -> None:
 
 
 def test_the_rule_of_thumb_is_part_of_the_estimate() -> None:
-    assert [estimate_bake(PARKIN, 40, bake(depth=d)).rule_of_thumb.minutes for d in (50, 41, 30)] == [50, 40, 30]
-    assert estimate_bake(PARKIN, 40, PARKIN).rule_of_thumb.cited.source == "trade-common"
+    rules = [estimate_bake(PARKIN, 40, bake(depth=d)).rule_of_thumb for d in (50, 41, 30)]
+    assert [rule and rule.minutes for rule in rules] == [50, 40, 30]
+    assert {rule and rule.cited.source for rule in rules} == {"trade-common"}
+
+
+def test_the_rule_of_thumb_says_nothing_about_a_change_from_a_slab_to_cups() -> None:
+    cups = bake("cavities 12 x 100 ml x 38 mm", 30)
+    assert estimate_bake(PARKIN, 40, cups).rule_of_thumb is None
+    assert estimate_bake(cups, 20, PARKIN).rule_of_thumb is None
+    assert estimate_bake(cups, 20, cups).rule_of_thumb is not None
 
 
 def test_the_rule_of_thumb_is_inside_the_window_for_a_fifth_deeper() -> None:
     # Common practice: a deeper tin takes a quarter more time. For a normal tin this means a fifth more depth.
     estimate = estimate_bake(PARKIN, 45, bake(depth=48))
+    assert estimate.rule_of_thumb is not None
     assert estimate.minutes_low <= estimate.rule_of_thumb.minutes <= estimate.minutes_high
 
 

@@ -6,12 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.formulas.weighing import EXACTING, LineToWeigh, dilution_of, hard_to_weigh, weighing_notices
+from domain.formulas.weighing import EXACTING, MOST_BATCHES, LineToWeigh, dilution_of, hard_to_weigh, weighing_notices
 from domain.measures.weighing import Scales, weigh_grams
 from domain.things.ingredients import INGREDIENTS
 from tests.strategies import LAW
 
 SCALES = Scales(step_g=Fraction(5), small_step_g=Fraction(1, 10))
+COARSE = Scales(step_g=Fraction(5), small_step_g=Fraction(1, 10), small_max_g=Fraction(8))
 
 
 def line(name: str, grams: float, scales: Scales = SCALES) -> LineToWeigh:
@@ -49,6 +50,16 @@ def test_the_warning_names_the_error_its_limit_and_a_way_to_weigh() -> None:
     assert "make 15 batches at once" in notice.message  # half a step of 0.1 g is 1 % of 5 g, which are 14.3 x 0.35 g
 
 
+def test_no_more_batches_than_a_shop_makes_are_advised() -> None:
+    hard = hard_to_weigh([line("salt", 0.018)], SCALES)  # half a step of 0.1 g is 1 % of 5 g, which are 277.8 lines
+    assert [each.batch_factor for each in hard] == [None]
+    (notice,) = weighing_notices(hard, SCALES)
+    assert notice.code == "weighs_nothing"
+    assert "batch" not in notice.message
+    (undiluted,) = weighing_notices(hard_to_weigh([line("salt", 10.5, COARSE)], COARSE), COARSE)
+    assert undiluted.message.endswith("1 % is the most that it should err by: use a finer scale.")
+
+
 @LAW
 @given(st.floats(1e-4, 2))
 def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
@@ -67,7 +78,12 @@ def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
 @given(st.floats(1e-2, 300), st.sampled_from(["salt", "plain-flour"]), st.integers(0, 40))
 def test_a_larger_batch_is_weighed_well_and_so_is_any_still_larger(grams: float, name: str, more: int) -> None:
     for hard in hard_to_weigh([line(name, grams)], SCALES):
-        assert hard.batch_factor is not None
+        if hard.batch_factor is None:  # half a step is still too much of the most batches
+            most_g = grams * MOST_BATCHES
+            half_g = SCALES.small_step_g / 2 if most_g <= SCALES.small_max_g else SCALES.step_g / 2
+            assert half_g / most_g * 100 > hard.limit
+            continue
+        assert hard.batch_factor <= MOST_BATCHES
         larger = line(name, grams * (hard.batch_factor + more))
         assert all(abs(still.error) <= still.limit * (1 + 1e-9) for still in hard_to_weigh([larger], SCALES))
 

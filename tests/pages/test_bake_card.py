@@ -60,6 +60,43 @@ def test_level_of_the_window_and_the_probe_are_said(call: Call) -> None:
     assert "dough piece" not in without
 
 
+CUPS = "cavities 12 x 100 ml x 38 mm"
+
+
+@pytest.mark.parametrize(
+    ("language", "cup", "slab"),
+    [
+        ("en", "96 °C in the middle of a cup from the middle of the tray", "in the middle of the slab"),
+        ("de", "96 °C in der Mitte einer Mulde aus der Mitte des Blechs", "in der Mitte der Platte"),
+    ],
+)
+def test_the_probe_goes_into_a_cup_of_a_tray(call: Call, language: str, cup: str, slab: str) -> None:
+    plain = text_of(call("GET", address("bake", "pieces", "dough", want=CUPS, lang=language)).text)
+    assert f"{cup}." in plain
+    divided = text_of(call("GET", address("bake", want=CUPS, lang=language, pieces_per_cavity="1")).text)
+    assert cup in divided
+    assert ("in the middle of a dough piece there" in divided) is (language == "en")
+    assert slab not in plain + divided
+
+
+@pytest.mark.parametrize(("language", "rule"), [("en", "rule of thumb"), ("de", "Faustregel")])
+def test_the_rule_of_thumb_is_left_out_from_a_slab_to_cups(call: Call, language: str, rule: str) -> None:
+    assert rule in text_of(call("GET", address("bake", want=ROUND, lang=language)).text)
+    html = call("GET", address("bake", "pieces", "dough", want=CUPS, lang=language)).text
+    assert "data-timer-minutes" in html  # there is a window
+    assert rule not in text_of(html)
+
+
+@pytest.mark.parametrize(
+    ("language", "message"), [("en", "more than the depth of a cup"), ("de", "die Tiefe einer Mulde")]
+)
+def test_a_bake_higher_than_its_cup_is_said_in_the_language_of_the_page(
+    call: Call, language: str, message: str
+) -> None:
+    fields = {"want": "cavities 12 x 30 ml x 15 mm", "baked_depth": "36 mm", "lang": language}
+    assert message in text_of(call("GET", address("bake", "pieces", "dough", **fields)).text)
+
+
 def test_without_minutes_the_card_has_the_oven_but_no_window(call: Call) -> None:
     recipe = "Parkin\nTin: square 20 x 5 cm\nBake at 150 °C fan\n200 g plain flour\n200 g butter"
     response = call("GET", address("bake", "pieces", "dough", "depth", recipe=recipe))

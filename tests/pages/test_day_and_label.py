@@ -97,6 +97,7 @@ def test_the_oven_loads_take_the_minutes_of_the_bake(call: Call) -> None:
     bake = page_of(call, "bake", fields)
     loads = cells_of(page_of(call, "day", DAY | oven), "loads")[1]
     assert loads[2:4] == ["5", "1"]  # 5 tins, 2 on each of 4 shelves
+    assert loads[0].endswith("gas mark 3½")  # between marks 3 (325 °F) and 4 (350 °F), as on a dial
     assert f"{loads[1]}" in re.sub(r"<[^>]*>", " ", bake)
 
 

@@ -150,6 +150,20 @@ def test_the_part_that_is_divided_is_asked(get: Get, call: Call) -> None:
     assert call("GET", form.address(dough="Nuggets")).text == get("weigh", PARKIN).text
 
 
+@pytest.mark.parametrize("card", ["start", "weigh"])
+def test_the_form_and_its_questions_are_a_tap_away_in_each_language(call: Call, card: str) -> None:
+    query = urlencode({"recipe": ASKED, "lang": "en"})
+    english = call("GET", f"/cards/{card}?{query}").text
+    switch = english.split('<nav aria-label="Language">', maxsplit=1)[1].split("</nav>", maxsplit=1)[0]
+    links = {title: unescape(link) for link, title in re.findall(r'href="([^"]*)"[^>]*>([^<]*)<', switch)}
+    assert list(links) == ["English", "Deutsch"]
+    assert re.findall(r'aria-current="page">([^<]*)<', switch) == ["English"]
+    german = call("GET", links["Deutsch"]).text
+    assert '<html lang="de"' in german
+    assert dict(Form(german).pairs)["recipe"] == ASKED
+    assert Form(call("GET", links["English"]).text).pairs == Form(english).pairs
+
+
 def test_the_tins_of_the_shop_are_choices() -> None:
     call = Ask(Settings(shop_file=FOLDER / "shop" / "halfmoon-wharf.csv"))
     form = Form(call("GET", "/cards/start").text)

@@ -26,6 +26,9 @@ TINS = [
     ("20 x 20 x 5 cm", "square 20 x 5 cm"),
     ("23 cm square, 5 cm deep", "square 23 x 5 cm"),
     ("12 x 80 ml muffin tin", "cavities 12 x 80 ml"),
+    ("muffin tin 12 x 100 ml x 35 mm", "cavities 12 x 100 ml x 35 mm"),
+    ("Muffinblech 6 x 100 ml x 3,5 cm", "cavities 6 x 100 ml x 3.5 cm"),
+    ("muffin tin 100 ml x 35 mm", "cavities 12 x 100 ml x 35 mm"),  # a usual tray has twelve cups
 ]
 ASKED = [
     ("20,5 cm", "tin_shape_needed"),

@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from api.drawings.heating import CHART_ON_CARD
 from api.drawings.language import Language
-from api.pages.cards.cooling import cooling_context
+from api.pages.cards.cooling import cooling_context, tin_of
 from api.pages.cards.doneness import MOST_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import LABELS, N_
@@ -37,6 +37,8 @@ from api.v1.shop.reading import shop_book
 from api.wire.answers import as_plain_data
 from domain.errors import DomainError, DomainErrors
 from domain.shop.goods import Book
+from domain.tins.shapes import CavitiesTin
+from domain.tins.text import parse_tin
 
 INCLUDE = frozenset({"bake", "cuts"})
 EXAMPLES = {"minutes": "48", "tin": "square 23 x 5 cm", "depth": "26 mm"}
@@ -105,6 +107,7 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
         words,
         curve=curve,
         in_fahrenheit=job.query.measures == "us",
+        in_cups=_in_cups(job),
         missing=tuple(missing_fields(job.body.formula)),
     )
     timer = None
@@ -127,7 +130,13 @@ def _bake_answer(job: CardJob, shop: Book, language: Language) -> Answer:
 
 
 def bake_card(
-    answer: Answer, words: Words, *, curve: str = "", in_fahrenheit: bool = False, missing: Iterable[str] = ()
+    answer: Answer,
+    words: Words,
+    *,
+    curve: str = "",
+    in_fahrenheit: bool = False,
+    in_cups: bool = False,
+    missing: Iterable[str] = (),
 ) -> BakeCard:
     """The card of the first target.
 
@@ -136,6 +145,7 @@ def bake_card(
         words: of the page.
         curve: the drawing of the curve; empty without a window.
         missing: the fields of the page without which no window can be known.
+        in_cups: whether it bakes in the cups of a tray.
         in_fahrenheit: whether °F are the large figures of the oven, and °C stand beside them.
     """
     target, written = answer["targets"][0], answer["written"]
@@ -148,7 +158,7 @@ def bake_card(
         window=tuple(_window(bake, words, answer["formula"])),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
-        probe=_probe(bake, words, with_pieces=with_pieces),
+        probe=_probe(bake, words, with_pieces=with_pieces, in_cups=in_cups),
         rule_of_thumb=_rule_of_thumb(bake, words),
         # Safe: our own drawings are built from elements, and every text in them is escaped.
         curve=Markup(curve),  # noqa: S704
@@ -162,6 +172,11 @@ def bake_card(
         ),
         cautions=caution_texts(written["cautions"], bake["cautions"]),
     )
+
+
+def _in_cups(job: CardJob) -> bool:
+    tin = tin_of(job)
+    return tin is not None and isinstance(parse_tin(tin), CavitiesTin)
 
 
 def _oven(oven: Answer, words: Words, written: str, *, in_fahrenheit: bool) -> Iterator[KeyFigure]:
@@ -209,8 +224,18 @@ def _level(bake: Answer, words: Words) -> str:
     )
 
 
-def _probe(bake: Answer, words: Words, *, with_pieces: bool) -> str:
+def _probe(bake: Answer, words: Words, *, with_pieces: bool, in_cups: bool) -> str:
     core = degrees(words, bake["core_celsius"])
+    if in_cups and with_pieces:
+        return words.text(
+            "The probe decides, not the clock: %(core)s in the middle of a cup from the middle of the tray, and in the "
+            "middle of a dough piece there. Dough pieces cook last.",
+            core=core,
+        )
+    if in_cups:
+        return words.text(
+            "The probe decides, not the clock: %(core)s in the middle of a cup from the middle of the tray.", core=core
+        )
     if with_pieces:
         return words.text(
             "The probe decides, not the clock: %(core)s in the middle of the slab, and in the middle of a dough piece "

@@ -6,7 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from api.pages.cards.errors import CardError, CardErrors
+from api.pages.cards.errors import TOO_DEEP_FOR_CUP, CardError, CardErrors
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import Answer, KeyFigure, Note, degrees, minutes_text, warning_notes
@@ -29,6 +29,7 @@ PLACES = {
 }
 # Fields of the request of `/v1/cool`, by the fields of the page.
 _FIELDS = {"depth": "baked_depth", "cut_temperature": "cut_temperature", "place": "cool_place", "grams": "baked_depth"}
+_BY_CODE = {"too_deep_for_cavity": TOO_DEEP_FOR_CUP}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ def cooling_context(job: CardJob, words: Words, baked: Answer) -> dict[str, Any]
 
 
 def _request(job: CardJob, baked: Answer) -> Mapping[str, Any] | None:
-    tin = _tin(job)
+    tin = tin_of(job)
     if tin is None or job.query.baked_depth is None:
         return None
     slab = job.target.get("cuts", {}).get("slab", {})
@@ -75,7 +76,7 @@ def _request(job: CardJob, baked: Answer) -> Mapping[str, Any] | None:
     )
 
 
-def _tin(job: CardJob) -> str | None:
+def tin_of(job: CardJob) -> str | None:
     """The tin of the first target; without a wish, that of the formula."""
     target = job.body.targets[0] if job.body.targets else None
     if target is None or (target.tin is None and target.factor is None and target.grams is None):
@@ -100,7 +101,10 @@ def _answer(request: Mapping[str, Any], job: CardJob) -> Answer:
 
 def _errors(places: list[tuple[str, str, str]], job: CardJob) -> CardErrors:
     return CardErrors(
-        [CardError(name=_FIELDS.get(place, "baked_depth"), message=text, code=code) for place, text, code in places],
+        [
+            CardError(name=_FIELDS.get(place, "baked_depth"), message=_BY_CODE.get(code, text), code=code)
+            for place, text, code in places
+        ],
         job.reading,
     )
 

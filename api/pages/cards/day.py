@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.pages.cards.bake import gas_mark
 from api.pages.cards.cut_card import NO_WEIGHT
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, schema_errors
 from api.pages.cards.fields import N_, FormField
@@ -229,7 +230,7 @@ def _tins(row: Mapping[str, Any], words: Words) -> DayTins:
         notes.append(words.text("filled to %(depth)s", depth=words.mm(row["filled_depth_mm"])))
     notes += [
         words.text(
-            "%(component)s: %(count)s pieces of %(grams)s in each",
+            "%(component)s: %(count)s dough pieces of %(grams)s in each",
             component=pieces["component"],
             count=pieces["per_tin"],
             grams=words.grams(pieces["grams_each"]),
@@ -269,7 +270,7 @@ def _load_row(load: Mapping[str, Any], words: Words) -> tuple[str, ...]:
     if "fan_celsius" in load:
         setting.append(words.text("fan %(celsius)s °C", celsius=words.number(load["fan_celsius"], 0)))
     if "gas_mark" in load:
-        setting.append(words.text("gas mark %(mark)s", mark=words.number(load["gas_mark"], 1)))
+        setting.append(words.text("gas mark %(mark)s", mark=gas_mark(load["gas_mark"])))
     return (
         ", ".join(setting) or words.text("no setting known"),
         words.number(load["bake_minutes"], 0),

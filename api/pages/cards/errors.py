@@ -44,6 +44,10 @@ _TIN = N_(
     "ring 25 x 8 cm, cavities 12 x 80 ml."
 )
 _TIN_OR_AMOUNT = N_("Write a tin, such as square 20 x 5 cm, an amount such as 1500 g, or a factor such as x 2.5.")
+TOO_DEEP_FOR_CUP = N_(
+    "This is more than the depth of a cup. Write at most that depth, or give the cup's depth with the tin, such as "
+    "cavities 12 x 80 ml x 35 mm."
+)
 _EGG_CLASS = N_("Choose a class from the list.")
 # An amount whose unit is missing, unknown or of another kind.
 _UNIT_CODES = frozenset({"ambiguous_unit", "unit_mismatch", "unknown_unit", "unreadable"})
@@ -72,6 +76,7 @@ _BY_CODE = {
     "tin_needed": N_("Say which tin the recipe was made in, such as square 23 x 5 cm."),
     "filled_depth_needed": N_("Say how high the raw mix stands in the recipe's own tin, such as 26 mm."),
     "depth_needed": N_("Write the depth of the tin too, such as round 26 x 6 cm."),
+    "too_deep_for_cavity": TOO_DEEP_FOR_CUP,
     "no_depth": N_("Only the volume of this tin is known, so the height of the mix cannot be computed."),
     "pieces_needed": N_("Fill in one of the fields about dough pieces."),
     "given_twice": N_("Fill in one of the two: this field, or the one that says the same in another way."),

@@ -60,7 +60,7 @@ def question_page(request: Request, name: str, entered: CardFields, words: Words
     """The page that says what is wrong and asks what the recipe leaves open; it leads on to the card."""
     status = HTTPStatus.UNPROCESSABLE_ENTITY
     form = job_form(request, name, entered, words, errors)
-    return card_page(request, "start.html", words, status=status, entered=entered, form=form, examples=())
+    return card_page(request, "start.html", words, status=status, entered=entered, form=form, page=name, examples=())
 
 
 def card_page(

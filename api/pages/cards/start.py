@@ -45,7 +45,9 @@ async def start(request: Request) -> Response:
     """The form, with what the address says filled in."""
     entered, words = entered_in(request.query_params), words_for(request)
     form = job_form(request, FIRST_CARD, entered, words)
-    return card_page(request, "start.html", words, entered=entered, form=form, examples=examples().items())
+    return card_page(
+        request, "start.html", words, entered=entered, form=form, page="start", examples=examples().items()
+    )
 
 
 ROUTES = (Route("/cards/start", start),)

@@ -13,7 +13,7 @@ from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
-from domain.measures.weighing import Scales, scale_readings, weigh_grams
+from domain.measures.weighing import Scales, scale_readings, weigh_grams, weigh_total
 from domain.reading.names import name_in
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, EggPart
@@ -38,10 +38,10 @@ class WeighRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeighComponent:
-    """A component of the formula, with its lines in weighing order."""
+    """A component of the formula, with its lines in weighing order; `weighed` is what its bowl shows at the end."""
 
     name: str
-    grams: str
+    weighed: float
     rows: tuple[WeighRow, ...]
     pieces: tuple[str, ...]
 
@@ -64,7 +64,7 @@ def weigh_context(job: CardJob, words: Words) -> dict[str, Any]:
         count = len(component["lines"])
         components.append(_component(component, written[:count], words))
         written = written[count:]
-    return {"components": components, "fill": tuple(_fill(job.target, words))}
+    return {"components": components, "fill": tuple(_fill(job.target, components, words))}
 
 
 def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]], words: Words) -> WeighComponent:
@@ -72,7 +72,7 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
     totals = scale_readings([line["weigh_grams"] for line in lines], Scales())
     return WeighComponent(
         name=component["name"],
-        grams=words.grams(component["weigh_grams"]),
+        weighed=totals[-1],
         rows=tuple(
             WeighRow(
                 name=line_name(line, read["line"]["ingredient_id"], words),
@@ -124,8 +124,10 @@ def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:
         yield words.text("%(count)s in each cavity", count=pieces["per_cavity"])
 
 
-def _fill(target: Mapping[str, Any], words: Words) -> Iterator[KeyFigure]:
-    yield KeyFigure(name=words.text("Mix in all"), value=words.grams(target["grams"], 0))
+def _fill(target: Mapping[str, Any], components: Sequence[WeighComponent], words: Words) -> Iterator[KeyFigure]:
+    # The sum of the bowls, not of the exact masses, so that the figures of the card add up.
+    weighed = weigh_total(component.weighed for component in components)
+    yield KeyFigure(name=words.text("Weighed in all"), value=words.grams(weighed))
     if "filled_depth_mm" in target:
         full = ""
         if "fill_percent" in target:

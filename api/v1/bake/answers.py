@@ -58,7 +58,7 @@ def bake_details(bake: TargetBake, minutes: float, *, curve: bool, drawing: bool
         minutes_without_pieces=estimate.without_pieces,
         reference_side=_side(estimate.reference, estimate),
         target_side=_side(estimate.target, estimate),
-        rule_of_thumb=_rule_of_thumb(estimate.rule_of_thumb),
+        rule_of_thumb=None if estimate.rule_of_thumb is None else _rule_of_thumb(estimate.rule_of_thumb),
         lethality=_lethality(estimate.lethality),
         diffusivity_mm2_per_minute=estimate.central.diffusivity,
         curve=[_point(point) for point in points] if curve else None,
@@ -117,7 +117,7 @@ def model_sources(bakes: Iterable[TargetBake], swept: Sequence[FigureRange]) -> 
     return {
         *(swept_range.cited for swept_range in swept),
         *(hold.cited for hold in HOLDS),
-        *(estimate.rule_of_thumb.cited for estimate in estimates),
+        *(estimate.rule_of_thumb.cited for estimate in estimates if estimate.rule_of_thumb is not None),
         *(estimate.lethality.cited for estimate in estimates),
     }
 

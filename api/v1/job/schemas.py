@@ -164,7 +164,7 @@ class HardToWeighAnswer(Answer):
     error_percent: float = Field(description="As weighed.", examples=[14.3])
     dilution: DilutionAnswer | None = Field(default=None, description="The first way.")
     batch_factor: int | None = Field(
-        default=None, description="The second way: as many batches at once.", examples=[15]
+        default=None, description="The second way: as many batches at once, up to 20.", examples=[15]
     )
 
 
