@@ -7,7 +7,8 @@ from domain.errors import DomainError, UnreadableError
 from domain.measures.quantities import Quantity, parse_amount, parse_quantity
 from domain.measures.units import UNITS
 from domain.reading.numbers import read_amount
-from domain.reading.settings import MAX_TEXT, SETTING_WORDS, decimal_text
+from domain.reading.setting_words import SETTING_WORDS
+from domain.reading.settings import MAX_TEXT, decimal_text
 from domain.reading.tokens import Token, tokenise
 from domain.reading.vocabulary import vocabulary
 

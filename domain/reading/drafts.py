@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from domain.measures.units import KITCHEN_WORDS, UNITS, Unit
+from domain.reading.egg_sizes import egg_class_of
 from domain.reading.measured import Measured
 from domain.reading.plausible import greatest_plausible
 from domain.reading.settings import decimal_text
@@ -13,18 +14,16 @@ from domain.reading.values import Choice, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, PLAUSIBLE, SPOON_LEVELS, Vocabulary
 from domain.reference import rows
 from domain.things.conversion import EGG_PARTS, Thing, grams_per
-from domain.things.eggs import EGG_CLASSES
 from domain.things.ingredients import Ingredient
 
 DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MOST_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
-REGION_OF = {"us": "us", "uk": "eu", "metric": "eu", "au": "au", "jp": "jp"}
-_LETTERS = {"small": "s", "medium": "m", "large": "l", "extra_large": "xl"}
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
+_LANGUAGES = {"en": "English", "de": "German", "fr": "French"}
 _PACK_LANGUAGES: dict[str, set[str]] = {}
 for _row in rows("reading_words"):
     if _row["kind"] == "pack":
@@ -80,7 +79,7 @@ def draft(measured: Measured, ingredient: Ingredient, name: str, options: Readin
         )
         return _asked("cup_size_needed", message, choices)
     if measured.pack:
-        return _pack(measured, ingredient, words)
+        return _pack(measured, ingredient, name, words)
     if measured.unit in COUNTED:
         return _count(measured, ingredient, name, options)
     return _weighed(measured, ingredient, name, options)
@@ -118,7 +117,7 @@ def _ambiguous_number(measured: Measured, name: str) -> Draft:
     return _asked("ambiguous_number", message, choices, field="decimal")
 
 
-def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draft:
+def _pack(measured: Measured, ingredient: Ingredient, name: str, words: Vocabulary) -> Draft:
     own = words.languages[0]
     speakers = _PACK_LANGUAGES.get(measured.pack, set())
     for language in (own,) if own in speakers else tuple(sorted(speakers)):
@@ -138,7 +137,20 @@ def _pack(measured: Measured, ingredient: Ingredient, words: Vocabulary) -> Draf
                 remarks=(remark,) if pack.unit != "each" else (),
             )
     message = f"Say what one '{measured.pack_word}' holds: write, for example, 2 x 400 g."
-    return _asked("pack_size_needed", message)
+    return _asked("pack_size_needed", message, _usual_packs(measured, ingredient, name))
+
+
+def _usual_packs(measured: Measured, ingredient: Ingredient, name: str) -> tuple[Choice, ...]:
+    """What packs of an ingredient hold in the countries that sell it in one size."""
+    choices = dict[str, Choice]()
+    for (language, kind, identity), pack in PACK_WEIGHTS.items():
+        total = pack.amount * measured.value
+        if (kind, identity) == (measured.pack, ingredient.id) and LEAST <= total <= greatest_plausible(pack.unit):
+            text = f"{quantity_text(total, pack.unit)} {name}"
+            basis = "a published mean" if pack.published else "common practice"
+            label = f"{quantity_text(pack.amount, pack.unit)} in one: {basis}, {_LANGUAGES[language]} packs"
+            choices.setdefault(text, Choice(text=text, label=label))
+    return tuple(choices.values())
 
 
 def _count(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions) -> Draft:
@@ -148,7 +160,7 @@ def _count(measured: Measured, ingredient: Ingredient, name: str, options: Readi
         return _implausible(measured.value, "each")
     egg_class, questions, remarks = "", tuple[Question, ...](), tuple[Remark, ...]()
     if ingredient.id in EGG_PARTS:
-        egg_class, questions, remarks = _egg_class(measured.size, options)
+        egg_class, questions, remarks = egg_class_of(measured.size, options)
     size = measured.size.replace("_", " ")
     return Draft(
         name=f"{size} {ingredient.british}" if size and size in ingredient.pieces else "",
@@ -177,29 +189,6 @@ def _pieces(measured: Measured, ingredient: Ingredient, name: str) -> Draft | No
         Choice(text=f"{value} {size} {ingredient.british}", label=f"{size} ones") for size in ingredient.pieces
     )
     return _asked("piece_size_needed", f"Pieces of {ingredient.british} differ: say which they are.", choices)
-
-
-def _egg_class(size: str, options: ReadingOptions) -> tuple[str, tuple[Question, ...], tuple[Remark, ...]]:
-    """The weight class that a size word means in the caller's market."""
-    if not size:
-        return "", (), ()
-    region = REGION_OF[options.measures] if options.measures else "eu" if options.language in ("de", "fr") else ""
-    if not region and options.egg_class:
-        region = options.egg_class.split("_", 1)[0]
-    meant = next(
-        (key for key in (f"{region}_{size}", f"{region}_{_LETTERS.get(size, size)}") if key in EGG_CLASSES), ""
-    )
-    if meant:
-        if options.egg_class and options.egg_class != meant:
-            message = f"The line says {size.replace('_', ' ')} ({meant}), and the eggs are {options.egg_class}."
-            return meant, (), (Remark(code="disagreement", message=message),)
-        return meant, (), ()
-    if options.egg_class:
-        return "", (), ()
-    keys = [key for key in EGG_CLASSES if key.split("_", 1)[1] in (size, _LETTERS.get(size, size))]
-    choices = tuple(Choice(text=key, label=f"{EGG_CLASSES[key].region}, {EGG_CLASSES[key].label}") for key in keys)
-    message = f"Egg sizes differ by country: say which {size.replace('_', ' ')} eggs are meant."
-    return "", (Question(code="ambiguous_egg_class", message=message, choices=choices, field="egg_class"),), ()
 
 
 def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: ReadingOptions) -> Draft:

@@ -4,10 +4,18 @@ from copy import replace
 
 from domain.reading.names import look_up, read_name
 from domain.reading.numbers import read_amount
-from domain.reading.ovens import COOLEST_OVEN_C, ask_degrees, is_set_at, read_minutes, read_oven_words
+from domain.reading.ovens import (
+    COOLEST_OVEN_C,
+    ask_degrees,
+    is_set_at,
+    read_minutes,
+    read_oven_words,
+    top_and_bottom,
+)
 from domain.reading.phrases import has_amount, phrase_length
-from domain.reading.settings import SETTING_WORDS, has_kind, read_tin_words
-from domain.reading.tokens import Token
+from domain.reading.setting_words import SETTING_WORDS, counts_cups, has_kind
+from domain.reading.settings import is_depth_of_filling, read_tin_words
+from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
@@ -218,7 +226,10 @@ def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
 def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) -> LineReading | None:
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
-    if _speaks_of_oven(tokens):
+    if is_depth_of_filling(base.text):
+        return replace(base, rule="depth")
+    spelt = top_and_bottom(base.text)
+    if _speaks_of_oven(tokens if spelt == base.text else tokenise(spelt)):
         oven = read_oven_words(base.text, options.measures or ("metric" if options.language in _METRIC else None))
         if oven is not None:
             line = replace(line, kept_as="oven", rule="oven", oven=oven.setting, fan=oven.fan, remarks=oven.remarks)
@@ -273,7 +284,7 @@ def _length_unit(options: ReadingOptions) -> str:
 def _tin(tokens: list[Token], base: LineReading, options: ReadingOptions) -> LineReading | None:
     weighed = has_amount(tokens)
     sized = not weighed and (has_kind(tokens, "length") or any(token.key in ('"', "″", "x") for token in tokens))
-    if not sized and not (has_kind(tokens, "named") and has_kind(tokens, "tin")):
+    if not sized and not (has_kind(tokens, "named") and (has_kind(tokens, "tin") or counts_cups(tokens))):
         return None
     read = read_tin_words(base.text, _length_unit(options))
     if read is None:

@@ -214,12 +214,12 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
         return ()
-    measured, ends = _with_size(measured, tokens, words, ends=ends)
+    rest = split_phrase(tokens, measured.end, words)
+    measured, ends = _with_size(measured, rest, tokens, words, ends=ends)
     if not (measured.unit or measured.pack or measured.vague or ends):
         return _unknown_unit(base, measured, tokens)
     if len(name.ids) > 1:
         return (ambiguous(base, measured, name.ids, rule="name_first"),)
-    rest = split_phrase(tokens, measured.end, words)
     another = (
         tokens[start - 1].key == ":" and read_name(rest.keys, reader.options.language).ids
     )  # marzipan: 100 g almonds
@@ -232,10 +232,17 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
 
 
-def _with_size(measured: Measured, tokens: list[Token], words: Vocabulary, *, ends: bool) -> tuple[Measured, bool]:
-    """Eggs, 3 large: the size after the number, and whether the line ends there."""
+def _with_size(
+    measured: Measured, rest: Phrase, tokens: list[Token], words: Vocabulary, *, ends: bool
+) -> tuple[Measured, bool]:
+    """Eggs, 3 large; Eier: 3 (Größe L): the size after the number, and whether the line ends there."""
     size = words.value("size", tokens[-1].key) if measured.end == len(tokens) - 1 and not measured.unit else None
-    return (replace(measured, size=size, end=len(tokens)), True) if size else (measured, ends)
+    if size:
+        return replace(measured, size=size, end=len(tokens)), True
+    if rest.keys or measured.size or measured.unit not in ("", *COUNTED):
+        return measured, ends
+    bracketed = tokens[-1].key == ")" and any(token.key == "(" for token in tokens[measured.end : measured.end + 1])
+    return replace(measured, size=rest.size), bool(ends or rest.size or bracketed)  # Eier: 3 (zimmerwarm)
 
 
 def _about_before(tokens: list[Token], at: int, words: Vocabulary) -> int:

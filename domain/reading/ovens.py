@@ -1,5 +1,6 @@
 """Ovens and bake times in people's words: `180C fan`, `200C/400F/Gas 6`, `th. 6`, `25 to 30 minutes`."""
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -8,7 +9,8 @@ from domain.measures.temperatures import GAS_MARKS
 from domain.measures.units import Measures
 from domain.reading.degrees import DEGREE_SIGNS
 from domain.reading.numbers import Amount, plain_number, read_amount
-from domain.reading.settings import MAX_TEXT, SETTING_WORDS, all_words, decimal_text
+from domain.reading.setting_words import SETTING_WORDS, all_words
+from domain.reading.settings import MAX_TEXT, decimal_text
 from domain.reading.tokens import Token, tokenise
 from domain.reading.unit_words import english_unit
 from domain.reading.values import Choice, Question, Remark
@@ -36,6 +38,10 @@ _DEGREES = DEGREE_SIGNS | {"-"}
 _OF_OTHERS = frozenset(("minute", "hour", "length", "degrees"))
 _TO = frozenset(("-", "to", "bis", "a"))
 _SET_AT = frozenset(("@", "at", "to", "in", "bei", "auf", "a", "sur"))  # before the degrees of an oven
+# German for no fan, of which "ober" is the word of the vocabulary: O/U-Hitze, Ober- und Unterhitze.
+_TOP_AND_BOTTOM = re.compile(
+    r"(?<!\w)O(?:ber)?(?:hitze)?\.?-? ?(?:/|&|\+|und\b) ?U(?:nter)?\.?(?:[ -]?Hitze)?(?!\w)", re.IGNORECASE
+)
 _OVEN_SIGNS = frozenset(("/", "°", "º", "-", ".", ",", ":", "(", ")"))
 
 
@@ -58,6 +64,7 @@ def oven_in_words(text: str) -> OvenWords | None:
     """
     if len(text) > MAX_TEXT:
         return None
+    text = top_and_bottom(text)
     tokens = tokenise(text)
     figures = [token for token in tokens if token.kind == "number"]
     signs = {token.key for token in tokens if token.kind == "sign"} - _OVEN_SIGNS
@@ -85,7 +92,7 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
     """
     if len(text) > MAX_TEXT:
         return None
-    tokens = tokenise(text)
+    tokens = tokenise(top_and_bottom(text))
     settings = _oven_settings(tokens, measures)
     if any(celsius >= COOLEST_OVEN_C for _, celsius, _ in settings):  # bake at 180 C to a core of 93 C
         settings = [each for each in settings if each[1] >= COOLEST_OVEN_C or each[2]]
@@ -111,6 +118,15 @@ def read_oven_words(text: str, measures: Measures | None = None) -> OvenWords | 
     return OvenWords(
         setting=setting, fan=True if fan else False if said_fan or without else None, remarks=tuple(remarks)
     )
+
+
+def top_and_bottom(text: str) -> str:
+    """The text with one word for heat from the top and the bottom, which is no fan, in place of its short forms.
+
+    >>> top_and_bottom("O/U-Hitze: 180 °C")
+    'Ober: 180 °C'
+    """
+    return _TOP_AND_BOTTOM.sub("Ober", text) if "u" in text or "U" in text else text
 
 
 def bare_settings(text: str) -> tuple[str, ...]:

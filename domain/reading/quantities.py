@@ -13,7 +13,8 @@ from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.numbers import plain_number, read_amount
 from domain.reading.plausible import greatest_plausible
-from domain.reading.settings import SETTING_WORDS, decimal_text
+from domain.reading.setting_words import SETTING_WORDS
+from domain.reading.settings import decimal_text
 from domain.reading.tokens import Token, tokenise
 from domain.reading.unit_words import COUNTED, METRIC_G, ratio
 from domain.reading.values import ReadingOptions

@@ -3,6 +3,7 @@
 from copy import replace
 
 from domain.reading.drafts import draft
+from domain.reading.egg_sizes import EGG_WEIGHT, by_weight
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
@@ -190,6 +191,11 @@ def finish(
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
+    weight_question = None
+    if ingredient.id == "egg":
+        measured, weight_question = by_weight(measured, phrase.bracket, reader.tokens, reader.options)
+        if weight_question is not None and not weight_question.field:
+            return replace(asking(base, measured, weight_question, rule), ingredient_id=ingredient.id)
     if (question := _unclear(measured, packing, name, ingredient)) is not None:
         return replace(asking(base, measured, question, rule), ingredient_id=ingredient.id)
     made = draft(measured, ingredient, written, reader.options, words)
@@ -217,7 +223,7 @@ def finish(
         notes=phrase.notes,
         size=measured.size,
         egg_class=made.egg_class,
-        questions=made.questions,
+        questions=(*made.questions, *((weight_question,) if weight_question is not None else ())),
         remarks=(*remarks, *taken, *made.remarks, *packing_remarks),
     )
 
@@ -244,8 +250,7 @@ def _unclear(measured: Measured, packing: str, name: NameReading | None, ingredi
     if measured.rule != "packs":
         return None
     if ingredient.id == "egg" and measured.unit in ("g", "oz"):
-        message = "An egg's weight is written with or without its shell: write 3 eggs and their class, or grams of egg."
-        return Question(code="egg_weight_unclear", message=message)
+        return Question(code="egg_weight_unclear", message=EGG_WEIGHT)
     if ingredient.form == "pieces" and measured.unit in ("ml", "cl", "dl", "l"):
         message = f"A jar's volume holds {ingredient.british} and syrup: write the drained weight in grams."
         return Question(code="drained_weight_needed", message=message)

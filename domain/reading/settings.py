@@ -7,6 +7,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
+from domain.reading.setting_words import SETTING_WORDS, all_words, counts_cups, cups_counted, has_kind
 from domain.reading.tokens import Token, fold, tokenise
 from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import vocabulary
@@ -21,13 +22,6 @@ _DECIMAL_PLACES = {2**i * 5**j: max(i, j) for i in range(10) for j in range(10) 
 _INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
 
-SETTING_WORDS: dict[str, dict[str, str]] = {}
-for _row in rows("setting_words"):
-    SETTING_WORDS.setdefault(_row["word"], {}).setdefault(_row["kind"], _row["value"])
-# Words that stand beside a setting without changing it.
-_BESIDE = frozenset(
-    ("a", "an", "the", "x", "gas", "mark", "unterhitze", "chaleur", "au", "de", "deep", "lined", "greased")
-)
 _OF_SETTINGS = frozenset(("minute", "hour", "degrees", "thermostat", "fan", "nofan", "oven"))
 _GAS = frozenset(("gas", "mark", "stufe", "°", "º"))
 # Between a number and a size, these begin another part of the sentence.
@@ -50,6 +44,11 @@ _DEPTH = re.compile(
     rf"(?P<amount>[0-9]++(?:[.,][0-9]++)?+)[ -]?(?P<unit>{_LENGTHS})\b\.?[ -]?(?:deep|depth|tief|hoch|de haut|high)\b",
     re.IGNORECASE,
 )
+# What fills a tin, beside its depth: 3 cm deep batter; filled 3 cm deep.
+_FILLINGS = frozenset(
+    ("batter", "mixture", "mix", "dough", "filling", "sponge", "filled", "teig", "masse", "fullung", "gefullt", "pate")
+)
+_NEAR = 2  # words and signs between a depth and what it is of; our own limit
 # The same size in another unit: 20 cm (8 in), 20cm/8in.
 _BOTH = re.compile(
     rf"(?P<first>{_N})(?P<unit>{_U}) ?(?:/ ?(?P<second>{_N})(?P<other>{_U})|"
@@ -84,7 +83,7 @@ def tin_in_words(text: str) -> TinWords | None:
         return None
     text = _one_unit(text)
     tokens = tokenise(text)
-    named = has_kind(tokens, "named") and has_kind(tokens, "tin")
+    named = has_kind(tokens, "named") and (has_kind(tokens, "tin") or counts_cups(tokens))
     if (asked := _bare_size(text)) is not None:
         return asked
     match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
@@ -134,20 +133,6 @@ def _shape(tokens: list[Token]) -> str:
     return next((value for token in tokens if (value := SETTING_WORDS.get(token.key, {}).get("shape"))), "")
 
 
-def all_words(tokens: list[Token]) -> bool:
-    """Whether every word is one of tins and ovens, or stands beside them without changing them."""
-    return all(token.kind != "word" or token.key in SETTING_WORDS or token.key in _BESIDE for token in tokens)
-
-
-def has_kind(tokens: list[Token], *kinds: str) -> bool:
-    """Whether one of the words is of one of these kinds."""
-    for token in tokens:
-        meanings = SETTING_WORDS.get(token.key)
-        if meanings is not None and any(kind in meanings for kind in kinds):
-            return True
-    return False
-
-
 @lru_cache(maxsize=1024)
 def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa: PLR0911 - one branch for each form
     """The tin that a sentence or label names.
@@ -169,8 +154,12 @@ def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa:
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
     depth = _DEPTH.search(text)
+    remarks: tuple[Remark, ...] = ()
     sizes, unit, count = _sizes(tokens if depth is None else tokenise(text[: depth.start()]))
-    if depth is not None and sizes and unit:
+    if depth is not None and _is_of_filling(text, depth):
+        message = f"'{depth[0]}' is taken as the depth of the filling, not of the tin: give it as the filled depth."
+        remarks = (Remark(code="taken", message=message),) if sizes else ()
+    elif depth is not None and sizes and unit:
         deep = plain_number(depth["amount"], "point")
         of = SETTING_WORDS[fold(depth["unit"])]["length"]
         sizes = [*sizes, deep[0] * MM_PER[of] / MM_PER[unit]] if deep else sizes
@@ -184,8 +173,30 @@ def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa:
             return _ask_unit(sizes, shape)
         taken = "cm" if metric else unit_taken
         message = f"The sizes have no unit: {'inches' if taken == 'in' else 'centimetres'} are taken."
-        return _shaped(sizes, taken, shape, count, (Remark(code="taken", message=message),))
-    return _shaped(sizes, unit, shape, count, ())
+        return _shaped(sizes, taken, shape, count, (*remarks, Remark(code="taken", message=message)))
+    return _shaped(sizes, unit, shape, count, remarks)
+
+
+def _is_of_filling(text: str, depth: re.Match[str]) -> bool:
+    """Whether a depth is of what fills the tin: batter 3 cm deep; filled to 3 cm deep; 3 cm deep layer of mixture."""
+    after = [token.key for token in tokenise(text[depth.end() :])[: _NEAR + 1]]
+    if after and not {"tin", "shape", "named"}.isdisjoint(SETTING_WORDS.get(after[0], ())):  # 3 cm deep tin
+        return False
+    before = [token.key for token in tokenise(text[: depth.start()])[-_NEAR:]]
+    joined = before[before.index(",") + 1 :] if "," in before else before
+    following = after[: after.index(",")] if "," in after else after
+    return not _FILLINGS.isdisjoint((*joined, *following))
+
+
+def is_depth_of_filling(text: str) -> bool:
+    """Whether a depth of what fills a tin is the only figure: batter 3 cm deep.
+
+    >>> is_depth_of_filling("Batter 3 cm deep"), is_depth_of_filling("20 cm square, 3 cm deep")
+    (True, False)
+    """
+    depth = _DEPTH.search(text)
+    around = "" if depth is None else text[: depth.start()] + text[depth.end() :]
+    return depth is not None and not any(map(str.isdigit, around)) and _is_of_filling(text, depth)
 
 
 def _named(tokens: list[Token]) -> str:
@@ -355,7 +366,8 @@ def _length_of(token: Token) -> str:
 
 
 def _cavities(tokens: list[Token], named: str) -> TinWords:
-    count = next((token.text for token in tokens if token.kind == "number" and token.text.isdigit()), "12")
+    figures = (token.text for token in tokens if token.kind == "number" and token.text.isdigit())
+    count = cups_counted(tokens) or next(figures, "12")
     for at, token in enumerate(tokens[:-1]):
         if token.kind == "number" and tokens[at + 1].key == "ml":
             deep = tokens[at + 2 : at + 5]

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
-from domain.reading.drafts import REGION_OF
+from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MOST_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
-from domain.reading.settings import all_words
+from domain.reading.setting_words import all_words
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import vocabulary

@@ -63,12 +63,13 @@ def vocabulary(language: Language | None) -> Vocabulary:
 
 @dataclass(frozen=True, slots=True)
 class PackWeight:
-    """What one pack holds, with its range, in `unit`."""
+    """What one pack holds, with its range, in `unit`; `published` by a source, or common practice."""
 
     amount: Fraction
     unit: str
     low: Fraction
     high: Fraction
+    published: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,11 @@ class SpoonLevel:
 PACK_WEIGHTS: MappingProxyType[tuple[str, str, str], PackWeight] = MappingProxyType(
     {
         (row["language"], row["pack"], row["ingredient"]): PackWeight(
-            Fraction(row["amount"]), row["unit"], Fraction(row["low"]), Fraction(row["high"])
+            Fraction(row["amount"]),
+            row["unit"],
+            Fraction(row["low"]),
+            Fraction(row["high"]),
+            row["source"] != "trade-common",
         )
         for row in rows("pack_weights")
     }

@@ -97,6 +97,30 @@ POST_CASES = [  # path, body, the pointer and code of each error
         id="tins/measure",
     ),
     pytest.param(
+        "/v1/rescale",
+        {
+            "formula": {
+                "name": "Biscuit",
+                "components": [
+                    {
+                        "name": "Dough",
+                        "lines": [
+                            {"ingredient": "moon dust", "quantity": "2 blorps"},
+                            {"ingredient": "moon dust", "amount": "2", "unit": "blorps"},
+                        ],
+                    }
+                ],
+            }
+        },
+        [
+            ("/formula/components/0/lines/0/ingredient", "unknown_ingredient"),
+            ("/formula/components/0/lines/0/quantity", "unknown_unit"),
+            ("/formula/components/0/lines/1/ingredient", "unknown_ingredient"),
+            ("/formula/components/0/lines/1/unit", "unknown_unit"),
+        ],
+        id="formula, both fields of a line",
+    ),
+    pytest.param(
         "/v1/tins/measure",
         {"tin_shape": {"shape": "measured", "volume": "2 cm", "base_area": "3 g"}},
         [("/tin_shape/volume", "unit_mismatch"), ("/tin_shape/base_area", "unit_mismatch")],

@@ -35,6 +35,8 @@ ASKED = [
     ("9x13", "unit_needed"),
     ("2 lb loaf tin", "nominal_tin"),
     ("12-hole muffin tin", "cavity_volume_needed"),
+    ("12 hole bun tin", "cavity_volume_needed"),
+    ("12 muffin cups", "cavity_volume_needed"),
 ]
 OVENS = [
     ("180C fan", "180 celsius", True),
@@ -45,6 +47,10 @@ OVENS = [
     ("th. 6/7", "195 celsius", None),
     ("180 °C Umluft", "180 celsius", True),
     ("200 °C Ober-/Unterhitze", "200 celsius", False),
+    ("O/U-Hitze 180 °C", "180 celsius", False),
+    ("180 °C O/U", "180 celsius", False),
+    ("Ober- und Unterhitze 180 °C", "180 celsius", False),
+    ("180 °C O/U-Hitze (Umluft 160 °C)", "180 celsius", False),
     ("180 °C chaleur tournante", "180 celsius", True),
     ("gas mark 4", "gas mark 4", None),
     ("200 °C (Umluft 180 °C)", "200 celsius", False),
@@ -105,6 +111,13 @@ def test_the_number_of_tins_is_read_in_a_sentence_and_refused_in_a_field() -> No
     assert (reading.tin, reading.tins) == ("round 20 cm", 2)
     with pytest.raises(DomainError):
         parse_tin("two 20 cm round tins")
+
+
+def test_the_cups_of_a_tin_are_counted_and_not_the_degrees_of_the_oven() -> None:
+    reading = read_tin_words("Bake at 180 C in a 12-hole muffin tin")
+    assert reading is not None
+    assert reading.question is not None
+    assert all(choice.text.startswith("cavities 12 x") for choice in reading.question.choices)
 
 
 @pytest.mark.parametrize(

@@ -221,9 +221,20 @@ def formula_line(  # noqa: PLR0917 - the fields of a line, which are the key of 
     *,
     own: bool,
 ) -> Line:
-    """A line of a formula from the fields of the request."""
-    thing = read_thing(ingredient, packing, g_per_ml, egg_class, own=own)
-    return line_of(ingredient, thing, written, measures)
+    """A line of a formula from the fields of the request.
+
+    Raises:
+        DomainError, DomainErrors: what is wrong with its ingredient and with its quantity.
+    """
+    errors = ErrorCollector()
+    thing = line = None
+    with errors.at():
+        thing = read_thing(ingredient, packing, g_per_ml, egg_class, own=own)
+    with errors.at():
+        line = line_of(ingredient, thing or Thing(), written, measures)
+    if line is None or errors.errors:
+        raise DomainErrors(errors.errors)
+    return line
 
 
 def line_of(

@@ -1,0 +1,49 @@
+"""What a question offers: packs as they are sold, and eggs weighed with or without the shell (common practice)."""
+
+import pytest
+
+from domain.reading.lines import read_line
+from domain.reading.values import ReadingOptions
+
+UNSAID, BRITISH = ReadingOptions(), ReadingOptions(language="en", measures="uk")
+
+
+@pytest.mark.parametrize(
+    ("line", "choices"),
+    [
+        ("1 Würfel Hefe", {"42 g fresh yeast"}),
+        ("1/2 Würfel Hefe", {"21 g fresh yeast"}),
+        ("2 Päckchen Vanillezucker", {"16 g vanilla sugar", "15 g vanilla sugar"}),
+        ("1 Pck. Backpulver", {"15 g baking powder", "11 g baking powder"}),
+    ],
+)
+def test_a_pack_of_no_language_is_asked_about_with_what_its_countries_sell(line: str, choices: set[str]) -> None:
+    question = read_line(line, UNSAID)[0].questions[0]
+    assert {choice.text for choice in question.choices} >= choices
+    for choice in question.choices:
+        answered = read_line(choice.text, UNSAID)[0]
+        assert (answered.kind, answered.questions) == ("line", ()), choice
+        assert "common practice" in choice.label
+
+
+# Regulation (EC) 589/2008: class M is 53 to 63 g with the shell.
+@pytest.mark.parametrize("line", ["4 eggs (59 g each)", "4 x 59 g eggs", "4 eggs, 59g each", "eggs: 4 (59g each)"])
+def test_a_weight_of_each_egg_is_asked_about_with_its_class_and_its_grams(line: str) -> None:
+    (question,) = read_line(line, BRITISH)[0].questions
+    sized, weighed = (read_line(choice.text, BRITISH)[0] for choice in question.choices)
+    assert (sized.quantity, sized.egg_class) == ("4 each", "eu_m")
+    assert (weighed.quantity, weighed.egg_class) == ("236 g", "")
+
+
+def test_a_weight_of_each_egg_in_the_callers_class_is_not_asked_about() -> None:
+    options = ReadingOptions(language="en", measures="uk", egg_class="eu_m")
+    for line in ("4 eggs (59 g each)", "4 x 59 g eggs"):
+        reading = read_line(line, options)[0]
+        assert (reading.kind, reading.quantity, reading.questions) == ("line", "4 each", ())
+    assert read_line("4 eggs (70 g each)", options)[0].kind == "question"
+
+
+def test_the_depth_of_the_batter_is_said_and_is_not_the_tins() -> None:
+    reading = read_line("20 x 30 cm tray, batter 3 cm deep", BRITISH)[0]
+    assert reading.tin == "rectangle 20 x 30 cm"
+    assert "3 cm deep" in reading.remarks[0].message
