@@ -167,10 +167,12 @@ def test_nothing_with_a_key_is_kept(chromium: Browser, tmp_path: Path) -> None:
 def test_a_key_in_an_address_is_not_kept_by_an_open_service(chromium: Browser, service: str) -> None:
     with context(chromium) as page:
         with_worker(page, service + card(4))
-        for hidden in (f"&access_token={SECRET}", f"&%61ccess_token={SECRET}", f"&batch={SECRET}"):
-            page.goto(service + card(9) + hidden)
-            page.evaluate(KEEP, [[page.url, service + card(8)], service + card(8)])
-        assert sorted(kept_cards(page)) == sorted(service + path for path in (card(4), card(8)))
+        hidden = (f"&access_token={SECRET}", f"&%61ccess_token={SECRET}", f"&batch={SECRET}")
+        others = [card(number) for number in (6, 7, 8)]  # a new one each time, which shows that the worker has answered
+        for parameter, other in zip(hidden, others, strict=True):
+            page.goto(service + card(9) + parameter)
+            page.evaluate(KEEP, [[page.url, service + other], service + other])
+        assert sorted(kept_cards(page)) == sorted(service + path for path in (card(4), *others))
 
 
 def test_other_figures_replace_the_files_and_mark_the_kept_cards(chromium: Browser, tmp_path: Path) -> None:
