@@ -106,6 +106,8 @@ def _weight_of_each(measured: Measured, bracket: Measured | None) -> tuple[Fract
     if beside is None or beside.unit not in ("g", "oz") or not (packs or measured.unit in COUNTED):
         return None
     grams, count = beside.value * UNITS[beside.unit].factor, measured.packs if packs else measured.value
+    if not count:  # no eggs, whatever one weighs
+        return None
     each = grams / count if packs else grams
     if not packs and count != 1 and each / count >= LIGHTEST_EGG_G:
         return None

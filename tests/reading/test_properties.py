@@ -110,6 +110,13 @@ def test_no_text_makes_anything_but_readings_that_cover_it(words: list[str], lan
     read_oven_words(text)
 
 
+@pytest.mark.parametrize("text", ["0 eggs (59 g each)", "0 x 59 g eggs", "0 large eggs (2 oz each)", "0 Eier (à 60 g)"])
+def test_no_eggs_of_some_weight_are_no_error(text: str) -> None:
+    for measures in (None, *MEASURES):
+        for language in (None, *LANGUAGES):
+            read_text(text, ReadingOptions(language=language, measures=measures))
+
+
 @settings(max_examples=150)
 @given(st.sampled_from(load()))
 def test_every_choice_answers_its_question(line: object) -> None:
