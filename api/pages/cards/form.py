@@ -26,33 +26,7 @@ _DECIMAL_LABELS = {"point": N_("point: 1.5"), "comma": N_("comma: 1,5")}
 _LABELS_OF: Mapping[str, Mapping[str, str]] = {"measures": MEASURES_LABELS, "decimal": _DECIMAL_LABELS}
 # What the questions of the reader are about, in the order of the address.
 _OPTIONS = frozenset({"measures", "egg_class", "decimal", "language"})
-# Fields that the form shows as inputs; all others of the address are hidden in it.
-SHOWN = frozenset(
-    {
-        "recipe",
-        "language",
-        "measures",
-        "egg_class",
-        "eggs",
-        "tin",
-        "depth",
-        "want",
-        "tins",
-        "want_depth",
-        "pieces",
-        "piece_grams",
-        "dough",
-        "oven",
-        "minutes",
-        "batch",
-        "name",
-    }
-)
-
-
-Choices = tuple[tuple[str, str], ...]  # values with their labels
-
-# Of these, the fields in the part of the form that is folded until it is needed.
+# Fields in the part of the form that is folded until it is needed.
 FOLDED = frozenset(
     {
         "language",
@@ -68,6 +42,10 @@ FOLDED = frozenset(
         "name",
     }
 )
+# Fields that the form shows as inputs; all others of the address are hidden in it.
+SHOWN = FOLDED | {"recipe", "eggs", "tin", "depth", "want", "tins"}
+
+Choices = tuple[tuple[str, str], ...]  # values with their labels
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
