@@ -240,6 +240,9 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
 
 
 def _implausible(value: Fraction, unit: str) -> Draft:
+    if value < LEAST:
+        message = f"{decimal_text(value)} {unit} is too little to weigh: give an amount above 0."
+        return _asked("implausible_amount", message)
     greatest = greatest_plausible(unit)
     message = (
         f"{decimal_text(value)} {unit} is not what a recipe holds (at most {decimal_text(greatest)}). A sheet may "

@@ -114,7 +114,11 @@ def test_no_text_makes_anything_but_readings_that_cover_it(words: list[str], lan
 def test_no_eggs_of_some_weight_are_no_error(text: str) -> None:
     for measures in (None, *MEASURES):
         for language in (None, *LANGUAGES):
-            read_text(text, ReadingOptions(language=language, measures=measures))
+            reading = read_text(text, ReadingOptions(language=language, measures=measures))
+            assert not reading.formula.components
+    (question,) = read_line("0 eggs", ReadingOptions())[0].questions
+    assert "date" not in question.message  # the advice for amounts that are too large
+    assert "above 0" in question.message
 
 
 @settings(max_examples=150)
