@@ -36,7 +36,7 @@ from api.wire.schemas import Schema, adapter
 from domain.errors import AmbiguousError, DomainError, DomainErrors, OutOfRangeError
 from domain.shop.goods import EMPTY_BOOK, Book, Good, ShopTin, make_book
 
-MAX_BYTES, MAX_ROWS, MAX_TINS, MOST_SHOWN = 5_000_000, 5_000, 40, 20  # our own limits
+MAX_BYTES, MAX_ROWS, MAX_TINS, MAX_SHOWN = 5_000_000, 5_000, 40, 20  # our own limits
 _TEXTS = ("name", "ingredient", "label_name", "currency", "tin")
 _NUMBERS = ("g_per_ml", "grams_each", "usable_yield_percent")
 _ALLERGENS = ("contains", "may_contain", "free_from")
@@ -64,7 +64,7 @@ class ShopFileError(ValueError):
         places = (
             (f"{path.name}, line {line}" if line else f"TINWRIGHT_SHOP_FILE: {path}", why) for line, why in reasons
         )
-        shown = [f"{place}: {why}" for place, why in islice(places, MOST_SHOWN)]
+        shown = [f"{place}: {why}" for place, why in islice(places, MAX_SHOWN)]
         more = len(reasons) - len(shown)
         super().__init__("\n".join([*shown, *([f"and {more} more"] if more > 0 else [])]))
         self.reasons = reasons

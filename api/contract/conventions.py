@@ -25,7 +25,7 @@ GENERAL_STATUSES = {
     "4XX": ("400", "403", "405", "406", "408", "413", "414", "415", "431"),
     "5XX": ("500", "501", "505"),
 }
-LEAST_SHARED = 2  # operations that declare a parameter alike
+MIN_SHARED = 2  # operations that declare a parameter alike
 _REF = "#/components/schemas/"
 _FIRST_SENTENCE = re.compile(r"(?<=\.)\s+(?=[A-Z`])")
 
@@ -252,7 +252,7 @@ def _share_parameters(document: Json) -> None:
     for _, _, operation in operations(document):
         for place, parameter in enumerate(operation.get("parameters", ())):
             written = json.dumps(parameter, sort_keys=True)
-            if counts[written] < LEAST_SHARED:
+            if counts[written] < MIN_SHARED:
                 continue
             if written not in names:
                 base = "".join(part.capitalize() for part in parameter["name"].split("_"))

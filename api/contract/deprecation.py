@@ -10,7 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.wire.public_url import link_to
 
 CHANGES = "/changes"  # the page that says how the contract changes
-LEAST_MONTHS = 12  # our own promise: how long an operation works after it was deprecated
+MIN_MONTHS = 12  # our own promise: how long an operation works after it was deprecated
 Operation = tuple[str, str]  # method and path template, as in the OpenAPI document
 
 
@@ -31,8 +31,8 @@ class Deprecated:
         if self.since.tzinfo is None or self.until.tzinfo is None:
             raise ValueError("give both dates a time zone")
         months = 12 * (self.until.year - self.since.year) + self.until.month - self.since.month
-        if months < LEAST_MONTHS:
-            raise ValueError(f"an operation works for at least {LEAST_MONTHS} months after it is deprecated")
+        if months < MIN_MONTHS:
+            raise ValueError(f"an operation works for at least {MIN_MONTHS} months after it is deprecated")
 
     @property
     def headers(self) -> list[tuple[bytes, bytes]]:

@@ -15,7 +15,7 @@ from domain.cutting.slabs import RectangleSlab
 
 DASHES = ("", "4 1.5", "1.2 1.2", "6 1.5 1.2 1.5", "3 3", "8 2")  # in units: each isotherm has its own
 SAMPLE = 13.0  # units: a line in the key, and the room after it
-LEAST_LABEL = 1.2  # units: a smaller figure cannot be read
+MIN_LABEL = 1.2  # units: a smaller figure cannot be read
 WORST_LABEL = "100.0 °C"
 
 
@@ -160,7 +160,7 @@ def _label_portions(
         shape = shapes[piece.index]
         label_width = _label_width(shape)
         size = min(style.line * sheet.unit, label_width * 0.9 / width_of(WORST_LABEL, 1.0))
-        if size < LEAST_LABEL * sheet.unit:
+        if size < MIN_LABEL * sheet.unit:
             continue
         x, y = middle_of(shape)
         labels = [str(piece.number), f"{language.figure(piece.coldest_c)} °C", *([piece.band] if piece.band else [])]

@@ -10,10 +10,10 @@ from api.drawings.svg import FIGURE, INK, LINE_HEIGHT, allowed, element, number,
 
 # In units of the drawing.
 BORDER = 2.0
-LEAST_WIDTH = 66.0
+MIN_WIDTH = 66.0
 SWATCH = 5.0
 UNIT_SPACE = 7.0  # space beyond the last figure, for the unit, where figures have their usual size
-MOST_HEADING_LINES, MOST_LINES = 3, 6
+MAX_HEADING_LINES, MAX_LINES = 3, 6
 
 TONES = {"corner": "#c8b394", "edge": "#e6d9c3", "centre": "#ffffff", "part": "#f4f4f4", "offcut": "#f4f4f4"}
 
@@ -83,7 +83,7 @@ def new_sheet(
             before, after = ruler.overhang(length)
             of_unit = UNIT_SPACE * ruler.size / FIGURE
             left, right = max(left, before + of_unit), max(right, after + of_unit)
-    across = max(left + length + right, LEAST_WIDTH * unit) + 2 * BORDER * unit
+    across = max(left + length + right, MIN_WIDTH * unit) + 2 * BORDER * unit
     lines = _lines(words, across - 2 * BORDER * unit, unit, style)
     slab_x = (across - length + left - right) / 2
     slab_y = BORDER * unit + sum(size * LINE_HEIGHT for _, size, _ in lines) + unit
@@ -135,8 +135,8 @@ def _lines(words: Words, across: float, unit: float, style: SheetStyle) -> list[
     if not style.heading:
         return []
     large, small = style.heading * unit, style.line * unit
-    heading = wrapped(words.heading, large, across * 0.94, MOST_HEADING_LINES)  # bold text is a little wider
-    lines = [part for line in words.lines for part in wrapped(line, small, across, MOST_LINES)]
+    heading = wrapped(words.heading, large, across * 0.94, MAX_HEADING_LINES)  # bold text is a little wider
+    lines = [part for line in words.lines for part in wrapped(line, small, across, MAX_LINES)]
     return [(line, large, "bold") for line in heading] + [(line, small, "normal") for line in lines]
 
 

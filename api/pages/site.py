@@ -113,7 +113,7 @@ async def problem(request: Request) -> Response:
 
 async def changes(request: Request) -> Response:
     """What may change in the contract, what may not, and what is deprecated."""
-    return page(request, "changes.html", deprecated=deprecation.OPERATIONS, months=deprecation.LEAST_MONTHS)
+    return page(request, "changes.html", deprecated=deprecation.OPERATIONS, months=deprecation.MIN_MONTHS)
 
 
 async def icon(request: Request) -> Response:

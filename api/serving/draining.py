@@ -13,7 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 # Our own choices, no source.
 LAST_SECONDS = 0.2  # for the requests of the connections that were accepted last
-MOST_SECONDS = 1.0  # longest wait for a moment at which no connection waits to be accepted
+MAX_SECONDS = 1.0  # longest wait for a moment at which no connection waits to be accepted
 
 
 class Drain:
@@ -98,7 +98,7 @@ class Draining:
             if self.drain.is_draining or not self.seconds:
                 stop_server()
             else:
-                loop.call_later(self.seconds, end, loop.time() + self.seconds + MOST_SECONDS)
+                loop.call_later(self.seconds, end, loop.time() + self.seconds + MAX_SECONDS)
             self.drain.is_draining = True
 
         with suppress(NotImplementedError):  # the event loop of Windows has no signal handlers

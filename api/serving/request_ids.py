@@ -5,8 +5,8 @@ import secrets
 from collections.abc import Iterable
 from typing import NamedTuple
 
-MOST_ID_LETTERS = 128  # our own limit: longer than common formats, short enough for a log line
-_SAFE_ID = re.compile(rb"[A-Za-z0-9._:+/=-]{1,%d}" % MOST_ID_LETTERS)
+MAX_ID_LETTERS = 128  # our own limit: longer than common formats, short enough for a log line
+_SAFE_ID = re.compile(rb"[A-Za-z0-9._:+/=-]{1,%d}" % MAX_ID_LETTERS)
 _ID_BYTES = 16
 # W3C Trace Context, W3C Recommendation, section 3.2 "traceparent header": lower-case hexadecimal, fixed widths.
 _TRACEPARENT = re.compile(rb"([0-9a-f]{2})-([0-9a-f]{32})-([0-9a-f]{16})-[0-9a-f]{2}(-.*)?")

@@ -21,7 +21,7 @@ from api.wire.validation import ValidationFault
 from domain.errors import DomainError, DomainErrors, Path
 
 PROBLEM_JSON = "application/problem+json"
-MOST_ERRORS = 50  # our own limit: a caller corrects these first
+MAX_ERRORS = 50  # our own limit: a caller corrects these first
 MAX_CELL_TEXT, MAX_CELL_CANDIDATES = 250, 8  # our own limits: what a person reads in a cell
 MAX_NAME = 80  # our own limit on a field name of the caller's that is repeated in a pointer
 Handler = Callable[[Request, Any], Awaitable[Response]]
@@ -147,7 +147,7 @@ def title_of(code: str) -> str:
 
 def domain_problem(errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
     """The problem of one item, inside an answer that has results for other items."""
-    items = [domain_item(error, in_query=in_query) for error in errors[:MOST_ERRORS]]
+    items = [domain_item(error, in_query=in_query) for error in errors[:MAX_ERRORS]]
     code = errors[0].code if len({error.code for error in errors}) == 1 else "several_problems"
     return {
         "type": link_to(f"/problems/{code}"),
@@ -162,7 +162,7 @@ def _detail(count: int, message: str) -> str:
     """The first error, since a row of CSV shows nothing else, and how many there are."""
     if count == 1:
         return message
-    listed = "all are listed" if count <= MOST_ERRORS else f"the first {MOST_ERRORS} are listed"
+    listed = "all are listed" if count <= MAX_ERRORS else f"the first {MAX_ERRORS} are listed"
     return f"{message} ({count} errors; in JSON {listed}.)"
 
 
@@ -278,7 +278,7 @@ async def _on_invalid(_: Request, error: InvalidRequest) -> Response:
     else:
         code = "invalid_request"
     detail = _detail(len(items), f"{items[0]['message'].removesuffix('.')}.")
-    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, code, detail, items[:MOST_ERRORS])
+    return problem(HTTPStatus.UNPROCESSABLE_ENTITY, code, detail, items[:MAX_ERRORS])
 
 
 async def _on_http_exception(request: Request, error: HTTPException) -> Response:

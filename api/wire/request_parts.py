@@ -19,7 +19,7 @@ from starlette.requests import Request
 from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, size_check
 from api.wire.formats import NAMES, header_of
 from api.wire.partial import Places, path_in, removed
-from api.wire.problems import MOST_ERRORS, RequestProblem, fault_item
+from api.wire.problems import MAX_ERRORS, RequestProblem, fault_item
 from api.wire.query_numbers import as_numbers, is_underflow
 from api.wire.schemas import FORM_TAGS, adapter
 from api.wire.tables import alternatives
@@ -211,7 +211,7 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
 
 def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declared: TypeAdapter[Any]) -> Reading:
     """The errors of a body that has faults which its model does not report: nulls, and numbers that become 0."""
-    reading = Reading(errors=[fault_item(fault, path) for path, fault in faults[:MOST_ERRORS]])
+    reading = Reading(errors=[fault_item(fault, path) for path, fault in faults[:MAX_ERRORS]])
     reading.fits_schema = all(fault is _UNDERFLOW for _, fault in faults)
     if len(raw) > MAX_PARTIAL_BYTES:
         return reading
@@ -275,7 +275,7 @@ def underflows(raw: bytes) -> list[Path]:
 
     def parse(written: str) -> float:
         value = float(written)
-        if abs(value) >= sys.float_info.min or len(tiny) >= MOST_ERRORS or not is_underflow(written):
+        if abs(value) >= sys.float_info.min or len(tiny) >= MAX_ERRORS or not is_underflow(written):
             return value
         tiny.append(written)
         return _Tiny(value)
@@ -296,7 +296,7 @@ def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
     """The places of the values that are wrong, in the order of the text, at most as many as are reported."""
     places: list[Path] = []
     left: list[tuple[Path, Iterator[tuple[str | int, object]]]] = [((), iter([("", body)]))]
-    while left and len(places) < MOST_ERRORS:
+    while left and len(places) < MAX_ERRORS:
         above, values = left[-1]
         part, value = next(values, (None, None))
         if part is None:

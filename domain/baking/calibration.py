@@ -19,11 +19,11 @@ from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solve
 from domain.baking.frozen_pieces import THAW_ERROR, UNFROZEN_C
 from domain.baking.least_squares import Observed, predict
 
-LEAST_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
+MIN_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
 REFERENCE_ERROR = 0.05  # our own judgement: a usual time is read to the nearest five minutes
 
 MM2_PER_MINUTE = 60.0  # definition: W/(m K) over MJ/(m³ K) is mm²/s
-MOST_SURPRISE = 2.0  # our own limit, in likely errors: minutes that surprise more are a slip, not a batter
+MAX_SURPRISE = 2.0  # our own limit, in likely errors: minutes that surprise more are a slip, not a batter
 BODY_MISFIT = 0.05  # our own judgement: what the model leaves out of one tin and depth, as a share of its minutes
 FILM_SWEEPS = frozenset({"film_coefficient", "conductivity", "radiation_share", "material_exponent"})
 
@@ -114,7 +114,7 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     ]
     return Calibrated(
         central=central,
-        spread=max(LEAST_SPREAD, own),
+        spread=max(MIN_SPREAD, own),
         contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
         scatter=prediction.scatter if len(timed) > 2 else None,
     )
@@ -139,7 +139,7 @@ def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed
     # The minutes of the bake say a = ln(minutes) − ln(s); what they say beyond likely errors is left out.
     observed, expected = seen.log_minutes - seen.log_s, -math.log(diffusivity)
     tells = [of_bake - of_batter for of_bake, of_batter in zip(seen.slopes, slopes, strict=True)]
-    most = MOST_SURPRISE * math.sqrt(seen.error**2 + error**2 + sum(part * part for part in tells))
+    most = MAX_SURPRISE * math.sqrt(seen.error**2 + error**2 + sum(part * part for part in tells))
     expected = min(observed + most, max(observed - most, expected))
     return Observed(log_minutes=expected, log_s=0.0, slopes=tuple(slopes), error=error)
 

@@ -12,8 +12,8 @@ from domain.cutting.budget import MAP, MAPPED_PIECE, WINDOW, CutBudget
 from domain.cutting.layouts import CutLayout
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError
 
-MOST_BANDS = 12  # our own limit: a shop tells apart no more
-MOST_MAPPED_PIECES = 400  # our own limit: it bounds the work of one map
+MAX_BANDS = 12  # our own limit: a shop tells apart no more
+MAX_MAPPED_PIECES = 400  # our own limit: it bounds the work of one map
 HISTORY_STEPS = 32  # even, for Simpson's rule; twice as many change the lethality by under a hundredth
 TIN_FACE_SHARE = 0.3  # our own judgement, 0.1 to 0.6: loss through a face against the tin over that of as much top
 
@@ -72,7 +72,7 @@ def doneness_by_place(
 
     Args:
         estimate: of the target that is cut.
-        layout: how it is cut, at most `MOST_MAPPED_PIECES` pieces.
+        layout: how it is cut, at most `MAX_MAPPED_PIECES` pieces.
         baked_depth_mm: height of the baked slab; None for the batter's height in the oven.
         mix_g: mass of the raw mix in the tin; with the slab's mass in the layout it gives the moisture lost.
         bands: the shop's own words, from the coldest up; none are built in.
@@ -86,10 +86,10 @@ def doneness_by_place(
         faces is our own judgement.
     """
     check_bands(bands)
-    if len(layout.shapes) > MOST_MAPPED_PIECES:
-        message = f"A map shows at most {MOST_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
+    if len(layout.shapes) > MAX_MAPPED_PIECES:
+        message = f"A map shows at most {MAX_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
         count = len(layout.shapes)
-        raise DomainErrors([OutOfRangeError(message, path=("cuts",), value=count, limit=MOST_MAPPED_PIECES)])
+        raise DomainErrors([OutOfRangeError(message, path=("cuts",), value=count, limit=MAX_MAPPED_PIECES)])
     field = HeatField(estimate)
     half_mm = [direction.half_mm for direction in field.across]
     height_mm = baked_depth_mm or 2 * field.upright.half_mm
@@ -169,9 +169,9 @@ def check_bands(bands: Sequence[Band]) -> None:
         DomainErrors: one error for each band that does not fit.
     """
     errors = list[DomainError]()
-    if len(bands) > MOST_BANDS:
-        message = f"At most {MOST_BANDS} bands can be told apart."
-        errors.append(OutOfRangeError(message, path=("bands",), value=len(bands), limit=MOST_BANDS))
+    if len(bands) > MAX_BANDS:
+        message = f"At most {MAX_BANDS} bands can be told apart."
+        errors.append(OutOfRangeError(message, path=("bands",), value=len(bands), limit=MAX_BANDS))
     for index, (lower, upper) in enumerate(pairwise(bands)):
         if lower.up_to_c is None:
             message = f"Only the last band has no upper limit; “{lower.name}” is not the last."

@@ -18,7 +18,7 @@ from domain.baking.window import BakeEstimate
 TABLE = 48  # steps from the middle to the wall
 LINE_POINTS = 20  # of a quarter of a line over a rectangle
 CIRCLE_POINTS = 72
-MOST_ISOTHERMS = 6  # our own limit: more lines cannot be told apart in print
+MAX_ISOTHERMS = 6  # our own limit: more lines cannot be told apart in print
 ISOTHERM_STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # °C between two lines
 
 Line = tuple[tuple[float, float], ...]
@@ -170,7 +170,7 @@ class HeatField:
 
 
 def round_levels(coldest_c: float, hottest_c: float) -> list[float]:
-    """At most `MOST_ISOTHERMS` round temperatures between two.
+    """At most `MAX_ISOTHERMS` round temperatures between two.
 
     Args:
         coldest_c: is left out.
@@ -184,7 +184,7 @@ def round_levels(coldest_c: float, hottest_c: float) -> list[float]:
     for step in ISOTHERM_STEPS:
         first, last = math.floor(coldest_c / step) + 1, math.ceil(hottest_c / step)
         levels = [step * i for i in range(first, last)]
-        if len(levels) <= MOST_ISOTHERMS:
+        if len(levels) <= MAX_ISOTHERMS:
             return levels
     return [(coldest_c + hottest_c) / 2]
 

@@ -19,7 +19,7 @@ from domain.sources import FigureRange, figure_range
 RISE_ERROR = 0.1  # our own judgement of how closely a rise is measured
 HEAT_CONTENT_ERROR = 0.1  # our own judgement of how closely a filled depth and a composition are known
 CONDUCTIVITY_ERROR = 0.1  # our own judgement of how closely a conductivity is measured
-LEAST_KNOWN = 0.9  # our own limit: the share of the batter whose composition is needed
+MIN_KNOWN = 0.9  # our own limit: the share of the batter whose composition is needed
 LIGHTEST_KG_M3 = 100.0  # our own limit: a lighter batter is a slip of the depth
 KG_M3_PER_G_ML = 1000  # definition
 KJ_PER_MJ = 1000  # definition
@@ -102,7 +102,7 @@ def _batter(formula: WeighedFormula) -> MassFractions | None:
             known_g += grams
             for name in amounts:
                 amounts[name] += per_100g.get(name, 0.0) * grams / 100
-    if not known_g or known_g < LEAST_KNOWN * total_g:
+    if not known_g or known_g < MIN_KNOWN * total_g:
         return None
     return fractions_of(
         water_g=amounts["water_g"],

@@ -28,7 +28,7 @@ from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.sources import FigureRange
 from domain.tins.shapes import CavitiesTin, Tin
 
-MOST_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
+MAX_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,16 +92,16 @@ def bake_targets(
         One bake for each target, in order; None for a target without an answer. A target that cannot be estimated gets
         a warning instead of a window.
     Raises:
-        OutOfRangeError: more than `MOST_WINDOWS_WITH_PIECES` windows with pieces in the batter.
+        OutOfRangeError: more than `MAX_WINDOWS_WITH_PIECES` windows with pieces in the batter.
     """
     with_pieces = pieces_in_batter(formula.components) is not None
-    if bake.minutes is not None and with_pieces and len(targets) > MOST_WINDOWS_WITH_PIECES:
+    if bake.minutes is not None and with_pieces and len(targets) > MAX_WINDOWS_WITH_PIECES:
         raise OutOfRangeError(
-            f"With pieces in the batter, windows for at most {MOST_WINDOWS_WITH_PIECES} targets at a time: ask for "
+            f"With pieces in the batter, windows for at most {MAX_WINDOWS_WITH_PIECES} targets at a time: ask for "
             "fewer targets, or leave out minutes.",
             path=("targets",),
             value=len(targets),
-            limit=MOST_WINDOWS_WITH_PIECES,
+            limit=MAX_WINDOWS_WITH_PIECES,
         )
     core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
     own = mix_ranges(formula, rise=bake.rise, conductivity=bake.conductivity)

@@ -20,7 +20,7 @@ MM2_PER_M2 = 1e6  # definition
 SECONDS_PER_MINUTE = 60  # definition
 G_PER_KG = 1000  # definition
 SUM_TOLERANCE = 1e-6  # rounding of fractions that add up to 1
-MOST_AIR = 0.95  # our own limit: a lighter mix is a weighing error
+MAX_AIR = 0.95  # our own limit: a lighter mix is a weighing error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,9 +184,9 @@ def thermal_properties(mix: MassFractions, celsius: float, density: float | None
     without_air = solid_density(mix, celsius)
     whole = without_air if density is None else min(density, without_air)
     air = (without_air - whole) / (without_air - AIR_KG_M3)
-    if air > MOST_AIR:
+    if air > MAX_AIR:
         message = f"A mix of {whole:.0f} kg/m³ would be nearly all air: check its mass and its filled depth."
-        raise OutOfRangeError(message, path=("density",), value=100 * air, limit=100 * MOST_AIR, unit="percent")
+        raise OutOfRangeError(message, path=("density",), value=100 * air, limit=100 * MAX_AIR, unit="percent")
     side_by_side, behind = _layers(mix, celsius, without_air)
     mixed = (side_by_side + behind) / 2  # our own choice between the two bounds
     low = 1 / (air / AIR_CONDUCTIVITY + (1 - air) / behind)

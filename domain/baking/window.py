@@ -45,7 +45,7 @@ CURVE_PAST = 1.1
 HOLD_MINUTES = max(hold.seconds for hold in HOLDS if hold.celsius == REFERENCE_C) / 60
 LEVEL_PERCENT = 80  # of bakes fall inside the window: every range is stated at this level
 SHOWN_CONTRIBUTIONS, SHOWN_SHARE = 6, 0.005  # the rest widens the window by next to nothing
-MOST_REFERENCES = 30  # our own limit: it bounds the work of one estimate
+MAX_REFERENCES = 30  # our own limit: it bounds the work of one estimate
 SNAP = 1e-9  # relative: the last digit of a search must not widen a window by a minute
 THUMB_CITED = cite("trade-common", "a quarter more or less time for a deeper or shallower tin", "recalled")
 
@@ -157,7 +157,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         minutes: how long it takes, from `MIN_MINUTES` to `MAX_MINUTES`.
         target: the bake to estimate.
         core_c: the core of all of them when done; with pieces, the middle of a piece.
-        more_references: further bakes of the same formula, at most `MOST_REFERENCES` - 1, such as a shop's log.
+        more_references: further bakes of the same formula, at most `MAX_REFERENCES` - 1, such as a shop's log.
         conductivity: of this batter, in W/(m K), low, central and high; None for the range of all batters.
         rise: of this batter, height over filled depth, low, central and high; None for the range of all batters.
         heat_content: of this batter, in MJ/(m³ K) of its raw volume, low, central and high; None for the range of all.
@@ -171,10 +171,10 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     """
     errors = ErrorCollector()
     timed = (TimedBake(bake=reference, minutes=minutes), *more_references)
-    if len(timed) > MOST_REFERENCES:
-        message = f"At most {MOST_REFERENCES} bakes calibrate one."
-        errors.errors.append(OutOfRangeError(message, path=("references",), value=len(timed), limit=MOST_REFERENCES))
-    for index, each in enumerate(timed[:MOST_REFERENCES]):
+    if len(timed) > MAX_REFERENCES:
+        message = f"At most {MAX_REFERENCES} bakes calibrate one."
+        errors.errors.append(OutOfRangeError(message, path=("references",), value=len(timed), limit=MAX_REFERENCES))
+    for index, each in enumerate(timed[:MAX_REFERENCES]):
         with errors.at(*(("references", index - 1) if index else ()), "minutes"):
             if not MIN_MINUTES <= each.minutes <= MAX_MINUTES:
                 raise OutOfRangeError(
@@ -186,7 +186,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
     with errors.at():
         check_core(core_c, reference=reference.oven, target=target.oven)
     checked = {reference.oven, target.oven}
-    for index, each in enumerate(more_references[:MOST_REFERENCES]):
+    for index, each in enumerate(more_references[:MAX_REFERENCES]):
         if each.bake.oven not in checked:
             checked.add(each.bake.oven)
             with errors.at("references", index):

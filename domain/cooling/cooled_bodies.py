@@ -11,7 +11,7 @@ from domain.notices import Notice
 from domain.tins.shapes import Tin
 
 COLDEST_C, WARMEST_C = -40.0, 110.0  # our own limits
-LEAST_DEPTH_MM, MAX_DEPTH_MM = 1.0, 300.0  # our own limits
+MIN_DEPTH_MM, MAX_DEPTH_MM = 1.0, 300.0  # our own limits
 LIGHTEST, DENSEST = 100.0, 1500.0  # kg/m³, our own limits of a bake or a dough
 MM3_PER_M3 = 1e9  # definition
 G_PER_KG = 1000  # definition
@@ -73,10 +73,10 @@ class CoolingBody:
         errors, ball = ErrorCollector(), isinstance(self.form, Ball)
         with errors.at("ball_diameter" if ball else "depth"):
             size = self.form.diameter_mm if isinstance(self.form, Ball) else self.form.depth_mm
-            if not LEAST_DEPTH_MM <= size <= MAX_DEPTH_MM:
-                limits = f"{LEAST_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
+            if not MIN_DEPTH_MM <= size <= MAX_DEPTH_MM:
+                limits = f"{MIN_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
                 message = f"Give a ball of {limits} across." if ball else f"Give a height of {limits}."
-                limit = broken_limit(size, LEAST_DEPTH_MM, MAX_DEPTH_MM)
+                limit = broken_limit(size, MIN_DEPTH_MM, MAX_DEPTH_MM)
                 raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
             with errors.at(name):

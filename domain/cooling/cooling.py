@@ -25,7 +25,7 @@ from domain.sources import FigureRange
 REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundings
 OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
 WEIGHING_ERROR = 0.05  # our own judgement of how closely mass and size give a density
-LEAST_VAPOUR_C = 30.0  # our own limit: a cooler surface evaporates next to nothing
+MIN_VAPOUR_C = 30.0  # our own limit: a cooler surface evaporates next to nothing
 BOILING_C = 100.0  # definition, at sea level
 ROUND_MISFIT = 0.05  # of a rectangle's freezing time as a round's: the tests compare with finite volumes of blocks
 LEVEL_PERCENT = 80  # of batches, that fall inside the window
@@ -154,7 +154,7 @@ def _central(body: CoolingBody) -> _Case:
         ranges["tin_share"] = range_of("tin_share")
     if body.covered:
         ranges["cover_share"] = range_of("cover_share")
-    elif body.start_c > LEAST_VAPOUR_C:
+    elif body.start_c > MIN_VAPOUR_C:
         ranges["evaporation_share"] = _evaporation(body.start_c)
     density, dough = body_density(body), "dough_" if ball else ""
     ranges["density"] = (
@@ -179,7 +179,7 @@ def _central(body: CoolingBody) -> _Case:
 def _evaporation(start_c: float) -> FigureRange:
     """What vapour adds to the film of a body that starts at a temperature: all of the range if it comes boiling."""
     of_boiling = range_of("evaporation_share")
-    weight = min(1.0, (start_c - LEAST_VAPOUR_C) / (BOILING_C - LEAST_VAPOUR_C))
+    weight = min(1.0, (start_c - MIN_VAPOUR_C) / (BOILING_C - MIN_VAPOUR_C))
     low, central, high = (share**weight for share in (of_boiling.low, of_boiling.central, of_boiling.high))
     return replace(of_boiling, low=low, central=central, high=high)
 

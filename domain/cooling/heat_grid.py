@@ -19,7 +19,7 @@ STEP_SHARE = 1 / 75  # of all heat to be moved, that one step moves
 GROWTH = 1.4  # of a step relative to the one before
 FIRST_STEP = 0.02  # of the time in which the smallest cell follows its neighbours
 LAST_STEPS = 18  # a step is at most this part of the time so far
-LEAST_CELLS = 6  # across the least dimension
+MIN_CELLS = 6  # across the least dimension
 GRADING = 1.8  # of a cell relative to its outer neighbour
 MM_PER_M = 1000  # definition
 
@@ -58,7 +58,7 @@ class Solution:
         return None
 
 
-def graded(extent_mm: float, least_mm: float, cells: int = LEAST_CELLS) -> tuple[float, ...]:
+def graded(extent_mm: float, least_mm: float, cells: int = MIN_CELLS) -> tuple[float, ...]:
     """Cell widths of one extent, in metres, from the middle to the face.
 
     Args:

@@ -28,7 +28,7 @@ from domain.notices import Notice
 POOR_SHAPE = math.log(1.5)  # pieces half as long again as requested: alternatives are offered
 RIBBON = math.log(4)  # pieces four times as long as requested are not offered
 CORNERS = 2  # a row of more pieces has some that are no corners
-MOST_NEIGHBOURS = 2  # named in a warning; the others are alternatives
+MAX_NEIGHBOURS = 2  # named in a warning; the others are alternatives
 NEAR_COUNTS = 0.2  # counts up to this share more or fewer are offered
 SHAPE_WEIGHT = 0.1  # when a mass is requested: a shape twice as long counts as a mass 7 % off
 _RULES = {"nearest": "near", "at_least": "of at least", "at_most": "of at most"}
@@ -152,7 +152,7 @@ def _poor_shape(grid: Grid, near: Sequence[Alternative]) -> str:
     message = f"{grid.pieces} make portions of {length:.0f} × {width:.0f} mm, far from the shape wanted"
     if not near:
         return f"{message}."
-    better = [f"{each.pieces} make {each.length_mm:.0f} × {each.width_mm:.0f} mm" for each in near[:MOST_NEIGHBOURS]]
+    better = [f"{each.pieces} make {each.length_mm:.0f} × {each.width_mm:.0f} mm" for each in near[:MAX_NEIGHBOURS]]
     return f"{message}; {', '.join(better)}."
 
 

@@ -14,7 +14,7 @@ from domain.errors import DomainError
 from domain.notices import Notice
 
 THIN = 4.0  # a wedge more than four times as long as it is wide at the rim is thin; our own choice
-MOST_OFFERED_RINGS = 6  # our own limit: nobody cuts more
+MAX_OFFERED_RINGS = 6  # our own limit: nobody cuts more
 SIZES_TRIED = 5  # sizes of squares that are compared; our own choice
 NEXT_SIZE = 0.95  # from one size that is tried to the next; our own choice
 PART_LOSS = 0.9  # share of a rim as long as the pieces are wide that is in part pieces, approximately; our own choice
@@ -77,7 +77,7 @@ def ring_counts(count: int) -> tuple[int, ...]:
     >>> ring_counts(19)
     (5, 14)
     """
-    return min((counts for counts in map(_even_rings, [count] * MOST_OFFERED_RINGS, range(1, 7)) if counts), key=_worst)
+    return min((counts for counts in map(_even_rings, [count] * MAX_OFFERED_RINGS, range(1, 7)) if counts), key=_worst)
 
 
 def _even_rings(count: int, rings: int) -> tuple[int, ...]:

@@ -23,7 +23,7 @@ from domain.cutting.wishes import (
 )
 from domain.errors import MismatchError
 
-LEAST_OFFERED = 2  # one wedge is the whole slab, which is no way to cut it
+MIN_OFFERED = 2  # one wedge is the whole slab, which is no way to cut it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,7 +252,7 @@ def _nearest_count(
             message=f"{kind.count} wedges: {off:+.1f} % off the mass asked for.",
         )
         for _, _, off, kind in possible[1:]
-        if kind is not None and kind.count >= LEAST_OFFERED
+        if kind is not None and kind.count >= MIN_OFFERED
     ]
     return count, error, tuple(alternatives[:1])
 

@@ -9,7 +9,7 @@ from domain.notices import Notice
 from domain.reading.plausible import greatest_plausible
 
 # Our own limit, no source: 25 kg of a raising agent, salt, gum or yeast raise tonnes.
-MOST_EXACTING_GRAMS = 25_000
+MAX_EXACTING_GRAMS = 25_000
 # Days since 1899-12-30, which spreadsheets count dates by: the years 2000 to 2099.
 FIRST_DATE, LAST_DATE = 36_526, 73_050
 
@@ -27,7 +27,7 @@ def largest_likely_amount(unit: Unit, ingredient: str | None) -> float | None:
         return None
     most = greatest_plausible(unit.id)
     if ingredient in EXACTING and unit.dimension == "mass":
-        most = min(most, MOST_EXACTING_GRAMS / unit.factor)
+        most = min(most, MAX_EXACTING_GRAMS / unit.factor)
     return float(most)
 
 

@@ -11,7 +11,7 @@ from domain.formulas.targets import Portions, mix_ml
 from domain.tins.choice import ChosenTin, Depths, OwnTin, TinChoice, choose_tins
 
 DEPTH_RANGE = 0.1  # of the formula's own depth, either way: it bakes alike; our own choice
-MOST_PORTIONS = 1_000_000  # of one tin; our own limit
+MAX_PORTIONS = 1_000_000  # of one tin; our own limit
 NEARLY_WHOLE = 1e-9  # of a portion: no more than rounding errors
 
 
@@ -146,12 +146,12 @@ def _filled(mix: MixToBake, tin: ChosenTin, portions: Portions | None) -> Filled
     count = None
     if portions is not None:
         baked_g = grams * (1 - portions.bake_loss_percent / 100)
-        if baked_g > portions.grams_each * MOST_PORTIONS:
+        if baked_g > portions.grams_each * MAX_PORTIONS:
             raise OutOfRangeError(
-                f"A tin would give more than {MOST_PORTIONS:,} portions.",
+                f"A tin would give more than {MAX_PORTIONS:,} portions.",
                 path=("portions", "grams_each"),
                 value=portions.grams_each,
-                limit=baked_g / MOST_PORTIONS,
+                limit=baked_g / MAX_PORTIONS,
                 unit="g",
             )
         count = math.floor(baked_g / portions.grams_each * (1 + NEARLY_WHOLE))

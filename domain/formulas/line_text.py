@@ -12,7 +12,7 @@ from domain.reading.texts import eggs_in_grams
 from domain.reading.values import ReadingOptions, Remark
 from domain.tins.text import counted_tins
 
-MOST_UNIT_WORDS = 3  # the longest spelling of a unit, such as "us fl oz"
+MAX_UNIT_WORDS = 3  # the longest spelling of a unit, such as "us fl oz"
 # Possessive quantifiers, so that long text is rejected in linear time.
 _LINE = re.compile(r"\s*+(?P<amount>[0-9.½¼¾⅐-⅞][0-9 ./⁄½¼¾⅐-⅞]*+)(?P<words>[^,]*+)(?:,(?P<packing>[^,]*+))?")
 _FACTOR = re.compile(r"\s*+(?:[x×]\s*+(?P<after>[^a-z]++)|(?P<before>[^a-z×]++)[x×]\s*+)", re.IGNORECASE)
@@ -73,7 +73,7 @@ def _short_form(text: str, measures: Measures | None) -> LineText:
         raise UnreadableError("Write a line as an amount, a unit and an ingredient: 150 g butter, or 3 eggs.")
     packing = (match["packing"] or "").strip() or None
     amount = match["amount"].strip()
-    for count in range(min(MOST_UNIT_WORDS, len(words) - 1), 0, -1):
+    for count in range(min(MAX_UNIT_WORDS, len(words) - 1), 0, -1):
         unit = " ".join(words[:count])
         if _is_unit(unit, measures):
             rest = words[count + 1 :] if words[count] == "of" and len(words) > count + 1 else words[count:]

@@ -7,15 +7,15 @@ from domain.things.eggs import NEARLY_WHOLE
 from domain.tins.geometry import SHALLOW_MM, capacity_ml
 from domain.tins.shapes import MeasuredTin, Tin, longest_side_mm, walls_of
 
-LEAST_G_PER_ML, MOST_G_PER_ML = (
+MIN_G_PER_ML, MAX_G_PER_ML = (
     0.3,
     1.4,
 )  # a whisked sponge batter has about 0.4, a dense dough about 1.3: our own limits
-LEAST_FILL_PERCENT = 25.0  # our own limit, no source
-MOST_FILL_PERCENT = 200 / 3  # common practice for a mix that rises
+MIN_FILL_PERCENT = 25.0  # our own limit, no source
+MAX_FILL_PERCENT = 200 / 3  # common practice for a mix that rises
 OVEN_SIDE_MM, OVEN_DEPTH_MM = 800.0, 200.0  # our own limits: the inside of a usual deck oven
-LEAST_TIN_ML, MOST_TIN_ML = 5.0, OVEN_SIDE_MM**2 * OVEN_DEPTH_MM / 1_000  # our own: a small cavity, a whole oven
-LEAST_TIN_MM = 10.0  # our own limit: a tin this shallow is a sheet
+MIN_TIN_ML, MAX_TIN_ML = 5.0, OVEN_SIDE_MM**2 * OVEN_DEPTH_MM / 1_000  # our own: a small cavity, a whole oven
+MIN_TIN_MM = 10.0  # our own limit: a tin this shallow is a sheet
 
 
 def density_notices(grams: float, batter_ml: float) -> tuple[Notice, ...]:
@@ -28,12 +28,12 @@ def density_notices(grams: float, batter_ml: float) -> tuple[Notice, ...]:
         One warning outside 0.3 to 1.4 g/ml, or none.
     """
     density = grams / batter_ml
-    if LEAST_G_PER_ML <= density <= MOST_G_PER_ML:
+    if MIN_G_PER_ML <= density <= MAX_G_PER_ML:
         return ()
-    limit = LEAST_G_PER_ML if density < LEAST_G_PER_ML else MOST_G_PER_ML
+    limit = MIN_G_PER_ML if density < MIN_G_PER_ML else MAX_G_PER_ML
     message = (
         f"{grams:,.0f} g of mix are said to fill {batter_ml:,.0f} ml: {density:.2f} g/ml, and a mix has"
-        f" {LEAST_G_PER_ML:g} to {MOST_G_PER_ML:g}. Check the depth, the tin and the amounts."
+        f" {MIN_G_PER_ML:g} to {MAX_G_PER_ML:g}. Check the depth, the tin and the amounts."
     )
     return (Notice("unlikely_density", message, (), density, limit, "g_per_ml"),)
 
@@ -57,14 +57,14 @@ def fill_notices(kind: FormulaKind, tin: Tin, percent: float | None, depth_mm: f
             "The tin's depth is not given, so its fill was not checked: a mix that rises needs the upper third free."
         )
         return (Notice("fill_unchecked", message),)
-    if percent < LEAST_FILL_PERCENT and (depth_mm is None or depth_mm >= SHALLOW_MM):
+    if percent < MIN_FILL_PERCENT and (depth_mm is None or depth_mm >= SHALLOW_MM):
         message = (
-            f"The tin is {percent:.0f} % full; under {LEAST_FILL_PERCENT:g} % a smaller or shallower tin bakes better."
+            f"The tin is {percent:.0f} % full; under {MIN_FILL_PERCENT:g} % a smaller or shallower tin bakes better."
         )
-        return (Notice("low_fill", message, (), percent, LEAST_FILL_PERCENT, "percent"),)
-    if kind in RISING and MOST_FILL_PERCENT < percent <= 100:
+        return (Notice("low_fill", message, (), percent, MIN_FILL_PERCENT, "percent"),)
+    if kind in RISING and MAX_FILL_PERCENT < percent <= 100:
         message = f"A mix that rises ({_WORDS[kind]}) fills {percent:.0f} % of the tin; two thirds is the usual most."
-        return (Notice("past_two_thirds", message, (), percent, MOST_FILL_PERCENT, "percent"),)
+        return (Notice("past_two_thirds", message, (), percent, MAX_FILL_PERCENT, "percent"),)
     return ()
 
 
@@ -77,10 +77,10 @@ def tin_size_notices(tin: Tin) -> tuple[Notice, ...]:
         At most one warning for its sides, one for its depth, and one for the volume of a tin that is known by it.
     """
     notices = list[Notice]()
-    if isinstance(tin, MeasuredTin) and not LEAST_TIN_ML <= tin.volume_ml <= MOST_TIN_ML:
-        limit = broken_limit(tin.volume_ml, LEAST_TIN_ML, MOST_TIN_ML)
+    if isinstance(tin, MeasuredTin) and not MIN_TIN_ML <= tin.volume_ml <= MAX_TIN_ML:
+        limit = broken_limit(tin.volume_ml, MIN_TIN_ML, MAX_TIN_ML)
         message = (
-            f"The tin holds {tin.volume_ml:,.4g} ml; tins hold {LEAST_TIN_ML:g} to {MOST_TIN_ML:,.0f} ml. Check its"
+            f"The tin holds {tin.volume_ml:,.4g} ml; tins hold {MIN_TIN_ML:g} to {MAX_TIN_ML:,.0f} ml. Check its"
             " volume, or the weight of the water, and its unit."
         )
         notices.append(Notice("unlikely_volume", message, (), tin.volume_ml, limit, "ml"))
@@ -92,9 +92,9 @@ def tin_size_notices(tin: Tin) -> tuple[Notice, ...]:
     if depth is not None and depth > OVEN_DEPTH_MM:
         message = f"The tin is {depth:,.0f} mm deep; a usual deck oven takes {OVEN_DEPTH_MM:g} mm. Check its depth."
         notices.append(Notice("larger_than_oven", message, (), depth, OVEN_DEPTH_MM, "mm"))
-    if depth is not None and depth < LEAST_TIN_MM:
+    if depth is not None and depth < MIN_TIN_MM:
         message = f"The tin is only {depth:g} mm deep. Check its depth and its unit."
-        notices.append(Notice("shallow_tin", message, (), depth, LEAST_TIN_MM, "mm"))
+        notices.append(Notice("shallow_tin", message, (), depth, MIN_TIN_MM, "mm"))
     return tuple(notices)
 
 

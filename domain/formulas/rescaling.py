@@ -16,7 +16,7 @@ from domain.formulas.formula import (
 )
 from domain.formulas.plausibility import batch_notices, fill_notices, tin_size_notices
 from domain.formulas.targets import Fit, Target, fit_of_mix, fit_targets
-from domain.formulas.weighing import MOST_EXACT_ERROR_PERCENT, HardToWeigh, LineToWeigh, hard_to_weigh, weighing_notices
+from domain.formulas.weighing import MAX_EXACT_ERROR_PERCENT, HardToWeigh, LineToWeigh, hard_to_weigh, weighing_notices
 from domain.formulas.whole_eggs import WholeEggBatch, whole_egg_batches
 from domain.measures.units import Measures
 from domain.measures.weighing import Scales, Spoons, error_percent, spoons_for, weigh, weigh_total
@@ -26,7 +26,7 @@ from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EggClass, EggCount, EggPart, count_eggs
 from domain.tins.shapes import walls_of
 
-MOST_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
+MAX_RESULTS = 4_000  # our own limit: it keeps an answer within one or two megabytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,18 +151,18 @@ def check_work(formula: Formula, targets: Sequence[object], bench: Bench) -> Non
         targets: the lines count once for each target.
         bench: its egg classes are counted.
     Raises:
-        OutOfRangeError: more than `MOST_RESULTS` results; `path` is `targets`.
+        OutOfRangeError: more than `MAX_RESULTS` results; `path` is `targets`.
     """
     ingredients = [line.thing.ingredient for component in formula.components for line in component.lines]
     eggs = sum(ingredient is not None and ingredient.id in EGG_PARTS for ingredient in ingredients)
     results = (len(ingredients) + eggs * len(bench.available_eggs)) * len(targets)
-    if results > MOST_RESULTS:
+    if results > MAX_RESULTS:
         raise OutOfRangeError(
-            f"Lines (egg lines once more for each egg class) times targets may be at most {MOST_RESULTS:,} in one "
+            f"Lines (egg lines once more for each egg class) times targets may be at most {MAX_RESULTS:,} in one "
             "request: ask for fewer targets at a time.",
             path=("targets",),
             value=results,
-            limit=MOST_RESULTS,
+            limit=MAX_RESULTS,
         )
 
 
@@ -201,7 +201,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
             *fill_notices(weighed.kind, target.tin, fit.fill_percent, fit.filled_depth_mm),
         )
     # A pinch is not known as well as any scale weighs.
-    most = MOST_EXACT_ERROR_PERCENT
+    most = MAX_EXACT_ERROR_PERCENT
     hard = hard_to_weigh(
         (
             _line_to_weigh(component, line)

@@ -10,11 +10,11 @@ from domain.measures.weighing import Scales, error_percent, weigh_grams
 from domain.notices import Notice
 from domain.reference import rows
 
-MOST_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
-MOST_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
-MOST_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
-MOST_BATCHES = 20  # batches made at once; our own limit: more batches are no advice
-MOST_MIXTURE_G = 250.0  # a formula for one tin has no more flour or water to spare; our own limit, no source
+MAX_ERROR_PERCENT = 5.0  # of any line; our own limit, no source
+MAX_EXACT_ERROR_PERCENT = 1.0  # of leavening, yeast, salt and gums; our own limit, no source
+MAX_DILUTED_ERROR_PERCENT = 2.0  # good enough for a line that is diluted; our own limit, no source
+MAX_BATCHES = 20  # batches made at once; our own limit: more batches are no advice
+MAX_MIXTURE_G = 250.0  # a formula for one tin has no more flour or water to spare; our own limit, no source
 PARTS = (10, 100, 1_000)  # how far a line is diluted; our own choice: easy to calculate with
 
 EXACTING: dict[str, str] = {row["ingredient"]: row["use"] for row in rows("exacting_ingredients")}
@@ -75,9 +75,9 @@ def dilution_of(grams: float, scales: Scales) -> Dilution | None:
         exact = float(Fraction(repr(grams)) * parts)
         shown = weigh_grams(exact, scales)
         error = error_percent(shown, exact)
-        if shown * parts > MOST_MIXTURE_G:
+        if shown * parts > MAX_MIXTURE_G:
             return None
-        if shown and abs(error) <= MOST_DILUTED_ERROR_PERCENT:
+        if shown and abs(error) <= MAX_DILUTED_ERROR_PERCENT:
             return Dilution(parts=parts, grams=shown, error_percent=error)
     return None
 
@@ -90,7 +90,7 @@ def most_error_percent(ingredient: str | None) -> float:
     Returns:
         Percent of the line: 1 for leavening, yeast, salt and gums, 5 for the rest.
     """
-    return MOST_EXACT_ERROR_PERCENT if ingredient in EXACTING else MOST_ERROR_PERCENT
+    return MAX_EXACT_ERROR_PERCENT if ingredient in EXACTING else MAX_ERROR_PERCENT
 
 
 def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int | None:
@@ -101,7 +101,7 @@ def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int |
         scales: of the shop.
         limit_percent: the most that the line may err by.
     Returns:
-        At least 2; None above `MOST_BATCHES`.
+        At least 2; None above `MAX_BATCHES`.
 
     >>> batch_factor_of(0.35, Scales(small_step_g=Fraction(1, 10)), 5)
     3
@@ -109,9 +109,9 @@ def batch_factor_of(grams: float, scales: Scales, limit_percent: float) -> int |
     allowed_g = limit_percent / 100 * grams
     for step_g, most_g in ((scales.small_step_g, scales.most_g), (scales.step_g, math.inf)):
         half_g = float(step_g) / 2
-        factor = max(2, math.ceil(half_g / allowed_g)) if half_g <= MOST_BATCHES * allowed_g else MOST_BATCHES + 1
+        factor = max(2, math.ceil(half_g / allowed_g)) if half_g <= MAX_BATCHES * allowed_g else MAX_BATCHES + 1
         if factor * grams <= most_g:
-            return factor if factor <= MOST_BATCHES else None
+            return factor if factor <= MAX_BATCHES else None
     return None
 
 
@@ -130,7 +130,7 @@ def hard_to_weigh(lines: Iterable[LineToWeigh], scales: Scales) -> list[HardToWe
         if abs(error) > limit:
             factor = batch_factor_of(line.grams, scales, limit)
             # A smaller error is not worth the work of a mixture.
-            offer = dilution_of(line.grams, scales) if abs(error) > MOST_ERROR_PERCENT else None
+            offer = dilution_of(line.grams, scales) if abs(error) > MAX_ERROR_PERCENT else None
             hard.append(HardToWeigh(line=line, error=error, limit=limit, dilution=offer, batch_factor=factor))
     return hard
 

@@ -11,8 +11,8 @@ from domain.errors import OutOfRangeError, UnreadableError
 from domain.measures.units import Dimension, Measures, Unit, expect, resolve_unit
 
 MAX_AMOUNT = 1_000_000  # our own limit, no source: a larger amount is a typing error
-LEAST_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: a smaller amount above 0 is an error
-_LEAST_FLOAT = float(LEAST_AMOUNT)  # the nearest double, which is how 1e-9 is read
+MIN_AMOUNT = Fraction(1, 10**9)  # our own limit, no source: a smaller amount above 0 is an error
+_MIN_FLOAT = float(MIN_AMOUNT)  # the nearest double, which is how 1e-9 is read
 SHORT = 4  # decimals; reducing longer fractions takes more time than it saves
 MAX_DIGITS = 15  # our own limit: a double holds this many exactly
 
@@ -87,7 +87,7 @@ def amount_ratio(written: str | float) -> tuple[int, int]:
     """
     if isinstance(written, str):
         return _parse_text(written).as_integer_ratio()
-    if written and abs(written) < _LEAST_FLOAT:
+    if written and abs(written) < _MIN_FLOAT:
         raise _too_little(written)
     if not abs(written) < 10**MAX_DIGITS:  # in this form the test also rejects NaN
         message = f"The amount must be a finite number of at most {MAX_DIGITS} digits."
@@ -124,12 +124,12 @@ def check_amount(top: int, bottom: int) -> None:
         raise OutOfRangeError(
             f"The amount must be at most {MAX_AMOUNT:,}.", path=("amount",), value=top / bottom, limit=MAX_AMOUNT
         )
-    if top and abs(top) * LEAST_AMOUNT.denominator < bottom:
+    if top and abs(top) * MIN_AMOUNT.denominator < bottom:
         raise _too_little(top / bottom, "amount")
 
 
 def _too_little(value: float, *path: str) -> OutOfRangeError:
-    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path, value=value, limit=_LEAST_FLOAT)
+    return OutOfRangeError("The amount must be 0 or at least a billionth.", path=path, value=value, limit=_MIN_FLOAT)
 
 
 def _too_long(digits: int) -> OutOfRangeError:
@@ -139,7 +139,7 @@ def _too_long(digits: int) -> OutOfRangeError:
 @lru_cache(maxsize=1024)
 def _parse_text(written: str) -> Fraction:
     value = _value_of(written)
-    if value and abs(value) < LEAST_AMOUNT:
+    if value and abs(value) < MIN_AMOUNT:
         raise _too_little(float(value))
     return value
 

@@ -15,7 +15,7 @@ SMALL_G = 10.0  # below this a line is weighed on the finer scale; our own limit
 COARSE_ERROR = 0.01  # above this share of the line it is weighed on the finer scale; our own limit, no source
 SMALL_MAX_G = Fraction(200)  # what a fine scale usually carries: common practice
 EIGHTHS = 8  # the finest measuring spoon in common sets is an eighth of a teaspoon: common practice
-MOST_SPOON_ERROR = 0.25  # of the line; our own limit: a pinch is no eighth of a teaspoon
+MAX_SPOON_ERROR = 0.25  # of the line; our own limit: a pinch is no eighth of a teaspoon
 SPOONS_UP_TO_TSP = 6  # beyond two tablespoons one weighs; our own limit, no source
 
 
@@ -165,7 +165,7 @@ def spoons_for(grams: float, g_per_ml: float, measures: Measures | None) -> Spoo
         return None
     tablespoons, rest = divmod(eighths, eighths_per_tbsp)
     spooned = eighths / EIGHTHS * tsp_g
-    if abs(spooned - grams) > MOST_SPOON_ERROR * grams:
+    if abs(spooned - grams) > MAX_SPOON_ERROR * grams:
         return None
     return Spoons(tablespoons, rest, tablespoon, teaspoon, spooned, error_percent(spooned, grams))
 

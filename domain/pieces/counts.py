@@ -8,7 +8,7 @@ from domain.errors import MismatchError, NeededError, OutOfRangeError
 from domain.notices import Notice
 from domain.tins.shapes import CavitiesTin, Tin
 
-MOST_DOUGH_PIECES = 100_000_000  # our own limit, no source
+MAX_DOUGH_PIECES = 100_000_000  # our own limit, no source
 WHOLE_MASS = 1 + 1e-9  # a piece may exceed its component by rounding errors only
 NEARLY = 1e-8  # relative: a quotient this near to a whole number is whole
 USUAL_TOLERANCE_PERCENT = 5.0  # of the mass of a piece; our own choice, no source
@@ -202,14 +202,14 @@ def pieces_of(
     Returns:
         The nearest count and its neighbours; the pieces share the whole dough.
     Raises:
-        OutOfRangeError: `written_g` is so small that there would be more than `MOST_DOUGH_PIECES` pieces.
+        OutOfRangeError: `written_g` is so small that there would be more than `MAX_DOUGH_PIECES` pieces.
     """
-    if dough_g > written_g * MOST_DOUGH_PIECES:
+    if dough_g > written_g * MAX_DOUGH_PIECES:
         raise OutOfRangeError(
-            f"More than {MOST_DOUGH_PIECES:,} pieces of a dough.",
+            f"More than {MAX_DOUGH_PIECES:,} pieces of a dough.",
             path=("grams_each",),
             value=dough_g / written_g,
-            limit=MOST_DOUGH_PIECES,
+            limit=MAX_DOUGH_PIECES,
         )
     each_gets = max(1, math.floor(dough_g / written_g / vessels.groups * (1 + NEARLY) + HALF))
     return _shared(dough_g, each_gets * vessels.groups, written_g, division, vessels)

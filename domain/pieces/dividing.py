@@ -13,7 +13,7 @@ from domain.pieces.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
 
 MAX_PORTIONS = 100_000  # our own limit, no source
-LEAST_PIECE_G = 0.001  # our own limit, no source: less is a typing slip
+MIN_PIECE_G = 0.001  # our own limit, no source: less is a typing slip
 WHOLE = 1e-9  # relative: a count this near to a whole number is whole
 MM3_PER_ML = 1_000  # definition
 
@@ -41,9 +41,9 @@ class PieceWish:
         sent = [name for name, wish in wishes.items() if wish is not None]
         if len(sent) != 1:
             raise NeededError("Give one of grams_each, count and scoop.", path=tuple(sent[:1]), code="pieces_needed")
-        if self.piece_g is not None and self.piece_g < LEAST_PIECE_G:
-            message = f"A piece weighs at least {LEAST_PIECE_G} g."
-            raise OutOfRangeError(message, path=self.argument, value=self.piece_g, limit=LEAST_PIECE_G, unit="g")
+        if self.piece_g is not None and self.piece_g < MIN_PIECE_G:
+            message = f"A piece weighs at least {MIN_PIECE_G} g."
+            raise OutOfRangeError(message, path=self.argument, value=self.piece_g, limit=MIN_PIECE_G, unit="g")
         if self.count is not None and not 1 <= self.count <= MAX_PORTIONS:
             message, limit = f"A mix makes 1 to {MAX_PORTIONS:,} pieces.", broken_limit(self.count, 1, MAX_PORTIONS)
             raise OutOfRangeError(message, path=self.argument, value=self.count, limit=limit)
@@ -185,9 +185,9 @@ def _too_many(field: str, count: float) -> OutOfRangeError:
 
 def _equal(mix: Mass, count: int, g_per_ml: float | None, vessels: Vessels) -> PieceYield:
     each = mix.times(1 / count)
-    if each.grams < LEAST_PIECE_G:
-        message = f"A piece would weigh {each.grams:.3g} g, and weighs at least {LEAST_PIECE_G} g: ask for fewer."
-        raise OutOfRangeError(message, path=("count",), value=each.grams, limit=LEAST_PIECE_G, unit="g")
+    if each.grams < MIN_PIECE_G:
+        message = f"A piece would weigh {each.grams:.3g} g, and weighs at least {MIN_PIECE_G} g: ask for fewer."
+        raise OutOfRangeError(message, path=("count",), value=each.grams, limit=MIN_PIECE_G, unit="g")
     pieces = divide(mix.grams, Division(count=count), vessels)
     return PieceYield(
         count=count,

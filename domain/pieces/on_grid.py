@@ -15,7 +15,7 @@ from domain.pieces.patterns import COOK_LAST, MAX_SET, PiecePattern, set_pieces,
 
 NEARLY = 1e-9  # relative: a piece that just touches the width of a cut is not under the knife
 FULL_TURN = 360.0  # degrees
-MOST_ARCS = 3  # arcs of pieces that are compared within one wedge; our own choice
+MAX_ARCS = 3  # arcs of pieces that are compared within one wedge; our own choice
 
 
 def set_on_cuts(layout: CutLayout, per_portion: int, ball_mm: float | None = None) -> PiecePattern:
@@ -152,7 +152,7 @@ def _in_portion(portion: Cell | Sector | Facet, count: int) -> list[Point]:
     if portion.end_degrees - portion.start_degrees >= FULL_TURN:
         disc = set_pieces(RoundSlab(diameter_mm=2 * portion.outer_mm), count)
         return [(x - portion.outer_mm, y - portion.outer_mm) for x, y in disc.positions]
-    ways = [_in_line(portion, count), *(_in_arcs(portion, count, arcs) for arcs in range(1, min(count, MOST_ARCS) + 1))]
+    ways = [_in_line(portion, count), *(_in_arcs(portion, count, arcs) for arcs in range(1, min(count, MAX_ARCS) + 1))]
     best = max(ways, key=lambda places: _space_mm(portion, places))
     return [(r * math.sin(angle), -r * math.cos(angle)) for r, angle in best]
 

@@ -14,7 +14,7 @@ from domain.pieces.rings import PieceRing, even_rings
 MAX_SET = 300  # our own limit, no source: more pieces are sprinkled, not set
 UNEVEN = 0.98  # factor on the gap of a pattern that is not the same from both ends; our own choice
 LONGEST_CELL = 1.7  # how far from square the space of a piece may be, as a ratio; our own choice
-MOST_TRIED = 24  # numbers of rows that are compared, approximately; our own choice
+MAX_TRIED = 24  # numbers of rows that are compared, approximately; our own choice
 STEPS = 40  # steps of bisection, to well under a micrometre
 
 
@@ -131,7 +131,7 @@ def _likely(count: int, run_mm: float, depth_mm: float) -> range:
     square = math.sqrt(count * depth_mm / run_mm)
     least, most = math.floor(square / LONGEST_CELL), math.ceil(square * LONGEST_CELL)
     first, last = min(count, max(1, least)), min(count, most)
-    return range(first, last + 1, max(1, (last - first) // MOST_TRIED))
+    return range(first, last + 1, max(1, (last - first) // MAX_TRIED))
 
 
 def _row_counts(count: int, rows: int) -> Iterator[tuple[int, ...]]:

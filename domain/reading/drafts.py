@@ -19,7 +19,7 @@ from domain.things.ingredients import Ingredient
 DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
-MOST_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
+MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
@@ -177,7 +177,7 @@ def _pieces(measured: Measured, ingredient: Ingredient, name: str) -> Draft | No
     """What must be asked before pieces of an ingredient can be weighed; None if nothing."""
     value = decimal_text(measured.value)
     counted = measured.unit or ingredient.form == "pieces" or measured.size or ingredient.id.endswith("-egg")
-    if not counted or (not ingredient.pieces and measured.value > MOST_PIECES):
+    if not counted or (not ingredient.pieces and measured.value > MAX_PIECES):
         choices = tuple(Choice(text=f"{value} {unit} {name}", label=f"{value} {unit}") for unit in ("g", "ml"))
         return _asked("unit_needed", "The amount has no unit: say which.", choices)
     if not ingredient.pieces or (measured.unit == "piece" and ingredient.form != "pieces"):

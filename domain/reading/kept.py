@@ -19,7 +19,7 @@ from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
-MOST_HEADING_WORDS = 6  # our own limit
+MAX_HEADING_WORDS = 6  # our own limit
 _SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
 UNCLEAR = Question(
     code="line_unclear",
@@ -29,11 +29,11 @@ _METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
 # Last parts of German compounds that name a component.
 _COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
 _DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
-MOST_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
-MOST_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
-MOST_BEFORE = 5  # words and signs of a spoilt amount; our own limit
-MOST_SPOILT = 2  # letters before the figures of a spoilt amount; a longer word is a verb: add 100 g sugar
-MOST_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
+MAX_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
+MAX_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
+MAX_BEFORE = 5  # words and signs of a spoilt amount; our own limit
+MAX_SPOILT = 2  # letters before the figures of a spoilt amount; a longer word is a verb: add 100 g sugar
+MAX_NAME_WORDS = 12  # of an ingredient without an amount; our own limit
 
 
 def keep_first(
@@ -60,7 +60,7 @@ def keep_first(
             return replace(setting, yields=count)
         return replace(base, kept_as="yield", rule="yield", yields=count)
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
-    if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MOST_NAME_WORDS:
+    if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MAX_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
     spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
     return _setting(base, tokens, options) if spoken and (figures or has_kind(tokens, "oven")) else None
@@ -85,18 +85,18 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
     if not figures and plain:
         if (length := phrase_length(tokens, 0, "note", words)) and length + 1 < len(tokens):  # für die Form: Butter
             return replace(base, kept_as="no_amount", rule="note")
-        if (start := phrase_length(tokens, 0, "headingstart", words)) and len(plain) <= MOST_HEADING_WORDS:
+        if (start := phrase_length(tokens, 0, "headingstart", words)) and len(plain) <= MAX_HEADING_WORDS:
             return _heading(base, " ".join(token.text for token in tokens[start:] if token.kind == "word"))
-        if tokens[-1].key == ":" and len(plain) <= MOST_HEADING_WORDS:
+        if tokens[-1].key == ":" and len(plain) <= MAX_HEADING_WORDS:
             return _heading(base, _title(plain), method=words.value("methodheading", " ".join(keys)) is not None)
         if words.value("methodheading", " ".join(keys)) is not None:
             return _heading(base, _title(plain), method=True)
         unled = keys[words.value("of", keys[0]) is not None :]  # la pâte
         if words.value("heading", " ".join(unled)) is not None:
             return _heading(base, _title(plain))
-    if not figures and any(phrase_length(tokens, at, "note", words) for at in range(min(len(tokens), MOST_NAME_WORDS))):
+    if not figures and any(phrase_length(tokens, at, "note", words) for at in range(min(len(tokens), MAX_NAME_WORDS))):
         return replace(base, kept_as="no_amount", rule="note")
-    if not figures and len(plain) <= MOST_NAME_WORDS and _is_named(tokens, words):
+    if not figures and len(plain) <= MAX_NAME_WORDS and _is_named(tokens, words):
         return replace(base, kept_as="no_amount", rule="name_only")
     if plain and not figures and len(plain) <= 4 and base.text.strip().isupper():
         return replace(_heading(base, _title(plain)), rule="capitals")
@@ -109,14 +109,14 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
 
 def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
     """Whether a short line has an amount, and begins or ends with an ingredient: l00g caster sugar."""
-    if not 1 < len(tokens) <= MOST_UNCLEAR_TOKENS or tokens[-1].key == ".":
+    if not 1 < len(tokens) <= MAX_UNCLEAR_TOKENS or tokens[-1].key == ".":
         return False
     if not has_amount(tokens, words) and tokens[0].key != "#":  # #10 can cherry pie filling
         return False
-    verb = tokens[0].kind == "word" and len(tokens[0].text) > MOST_SPOILT and tokens[2:3] != [] and tokens[2].key != ":"
+    verb = tokens[0].kind == "word" and len(tokens[0].text) > MAX_SPOILT and tokens[2:3] != [] and tokens[2].key != ":"
     figure_first = not verb and any(token.kind in ("number", "vulgar") for token in tokens[:2])
     for length in range(1, min(4, len(tokens))):
-        ends = figure_first and length + MOST_BEFORE >= len(tokens)
+        ends = figure_first and length + MAX_BEFORE >= len(tokens)
         begins = tokens[length].kind != "word"
         parts = (tokens[-length:], ends), (tokens[:length], begins)
         if any(named and look_up(" ".join(each.key for each in part), words.languages) for part, named in parts):
@@ -271,7 +271,7 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
     hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
-    return bool(verbs) or (hot and timed) or len(tokens) <= MOST_SETTING_TOKENS
+    return bool(verbs) or (hot and timed) or len(tokens) <= MAX_SETTING_TOKENS
 
 
 def _length_unit(options: ReadingOptions) -> str:

@@ -20,9 +20,9 @@ from domain.things.ingredients import INGREDIENTS
 
 MAX_LINE = 240  # our own limit: a longer line is method text
 MAX_TOKENS = 64  # the same in words and signs
-MOST_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
-MOST_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
-MOST_NAME_TOKENS = 8  # before an amount that stands last
+MAX_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
+MAX_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
+MAX_NAME_TOKENS = 8  # before an amount that stands last
 _BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
 _FLOURS = ("mehl", "dunst", "schrot")
 _LEADERS = frozenset("._…")
@@ -187,11 +187,11 @@ def _joins(token: Token, words: Vocabulary) -> bool:
 def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:  # noqa: C901, PLR0911 - one branch for each form
     """Butter 250 g; flour, plain, 250 g; Sugar: 100 g."""
     tokens, words = reader.tokens, reader.words
-    last = min(len(tokens), at + MOST_NAME_TOKENS + 2)
+    last = min(len(tokens), at + MAX_NAME_TOKENS + 2)
     place = next((i for i in range(at, last) if _starts_amount(tokens, i, at, words)), None)
     if place is None and tokens[-1].key == "%":
         return _percentage(base, at, reader)
-    if place is None or not at < place <= at + MOST_NAME_TOKENS:
+    if place is None or not at < place <= at + MAX_NAME_TOKENS:
         return ()
     closed = tokens[place - 1].key == "(" and tokens[-1].key == ")"  # eggs (3)
     if tokens[place - 1].key == "(" and not closed:
@@ -209,7 +209,7 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
         name = replace(name, ids=by_share(name.ids, share))
     ends = measured.end >= len(tokens) - closed
     weighed = measured.unit not in (*COUNTED, "each") or not closed  # brioche (20 pieces)
-    if not name.ids and measured.unit and weighed and ends and len(keys) <= MOST_UNKNOWN_WORDS:
+    if not name.ids and measured.unit and weighed and ends and len(keys) <= MAX_UNKNOWN_WORDS:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
@@ -225,7 +225,7 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     )  # marzipan: 100 g almonds
     if rest.amounts or rest.counted or another:
         return (asking(base, measured, SEVERAL_AMOUNTS, rule="name_first"),)
-    if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MOST_EGGS and tokens[start - 1].key != "x":
+    if not measured.unit and name.ids[0] in EGG_PARTS and measured.value > MAX_EGGS and tokens[start - 1].key != "x":
         return (_eggs_or_grams(base, measured, INGREDIENTS[name.ids[0]].british),)
     left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@: ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])

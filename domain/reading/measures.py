@@ -13,7 +13,7 @@ from domain.reading.unit_words import COUNTED, english_unit, longest_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
-MOST_FILLERS = 3  # adjectives between an amount and its unit; our own limit
+MAX_FILLERS = 3  # adjectives between an amount and its unit; our own limit
 _NONE: Mapping[str, int] = MappingProxyType({})
 _RANGE = frozenset(("-", "to", "bis"))
 _JOINTS = _RANGE | {"and", "or", "und", "oder", "ou", "et", "/"}
@@ -224,7 +224,7 @@ class MeasureReader:
         level = size = packing = ""
         extra: list[str] = []
         end = at
-        for _ in range(MOST_FILLERS + 1):
+        for _ in range(MAX_FILLERS + 1):
             after = end + 1 if self._key(end) in ("-", ".") and end > at - 1 and end < len(self.tokens) - 1 else end
             hyphened = after if self._key(end) == "-" else end
             read = self._measure_word(hyphened)

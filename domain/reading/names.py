@@ -13,10 +13,10 @@ from domain.reference import rows, words
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, find_ingredient
 
 MAX_WORDS = 9  # of a name; no name of ours has more
-MOST_SUGGESTIONS = 5  # our own choice
+MAX_SUGGESTIONS = 5  # our own choice
 SIMILAR = 82  # of 100, rapidfuzz's ratio; our own choice: one wrong letter in six
 MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
-MOST_TURNED = 4  # words of a name that is turned round; our own limit
+MAX_TURNED = 4  # words of a name that is turned round; our own limit
 _TYPES = ("t", "typ")  # before the number of a flour, as in type 550
 TYPE_DIGITS = (3, 4)
 _AND = frozenset(("and", "und", "et", "u"))
@@ -147,7 +147,7 @@ def _straight(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
 
 def _turned(keys: tuple[str, ...], words_of: Vocabulary) -> tuple[str, ...]:
     """The ingredient of a name whose first words stand last: sugar caster."""
-    for turn in range(1, len(keys)) if len(keys) <= MOST_TURNED else ():
+    for turn in range(1, len(keys)) if len(keys) <= MAX_TURNED else ():
         ids = look_up(" ".join((*keys[turn:], *keys[:turn])), words_of.languages)
         if len(ids) == 1:
             return ids
@@ -179,13 +179,13 @@ def suggest(keys: list[str], language: Language | None) -> tuple[str, ...]:
     for each in order:
         ids |= dict.fromkeys(_mistyped(" ".join(keys)[:80], each))
         if ids:
-            return tuple(ids)[:MOST_SUGGESTIONS]
+            return tuple(ids)[:MAX_SUGGESTIONS]
     # What follows a word that changes the ingredient is another one: kosher salt is not table salt.
     changing = (at for at, key in enumerate(keys) if "changing" in words_of.words.get(key, ()))
     for start in range(max(0, len(keys) - MAX_WORDS), next(changing, len(keys) - 1) + 1):
         if len(meant := look_up(" ".join(keys[start:]), order)) == 1:
             ids |= dict.fromkeys(meant)
-    return tuple(ids)[:MOST_SUGGESTIONS]
+    return tuple(ids)[:MAX_SUGGESTIONS]
 
 
 def near_names(name: str) -> tuple[str, ...]:
@@ -201,7 +201,7 @@ def near_names(name: str) -> tuple[str, ...]:
     """
     keys = phrase_key(name).split()[: MAX_WORDS + 1]
     ids = read_name(keys, None).ids
-    return (ids or suggest(keys, None))[:MOST_SUGGESTIONS]
+    return (ids or suggest(keys, None))[:MAX_SUGGESTIONS]
 
 
 @lru_cache(maxsize=1024)  # its keys are bounded
@@ -211,7 +211,7 @@ def _mistyped(key: str, language: Language) -> tuple[str, ...]:
     if len(key) < MIN_TYPO:
         return ()
     names = name_tables()[language].exact
-    matches = process.extract(key, names.keys(), scorer=fuzz.ratio, limit=MOST_SUGGESTIONS, score_cutoff=SIMILAR)
+    matches = process.extract(key, names.keys(), scorer=fuzz.ratio, limit=MAX_SUGGESTIONS, score_cutoff=SIMILAR)
     return tuple(dict.fromkeys(names[name] for name, _, _ in matches))
 
 

@@ -20,7 +20,7 @@ from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_
 _FILLED = ("packed", "spooned", "scooped", "level")
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
-MOST_LEVEL_WORDS = 2  # well heaped
+MAX_LEVEL_WORDS = 2  # well heaped
 SEVERAL_AMOUNTS = Question(
     code="several_amounts", message="The line has several amounts: give every ingredient a line of its own."
 )
@@ -233,7 +233,7 @@ def _levelled(measured: Measured, phrase: Phrase, words: Vocabulary) -> Measured
     if measured.level or not measured.unit or not _is_volume(measured):
         return measured
     for keys in phrase.segment_keys:
-        level = words.value("level", keys[-1]) if keys and len(keys) <= MOST_LEVEL_WORDS else None
+        level = words.value("level", keys[-1]) if keys and len(keys) <= MAX_LEVEL_WORDS else None
         if level in _LEVELS:
             return replace(measured, level=level, rule="level")
     return measured

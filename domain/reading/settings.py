@@ -15,7 +15,7 @@ from domain.reference import rows
 
 MAX_TEXT = 200  # our own limit: characters of a sentence about a tin or an oven
 LONGEST_TIN_IN = 40  # our own limit: no oven takes a metre
-MOST_SLENDER = 8  # our own limit: no tin is longer for its width; the first figure counts tins
+MAX_SLENDER = 8  # our own limit: no tin is longer for its width; the first figure counts tins
 MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
 # The decimal places of a fraction with a short decimal, by its denominator.
 _DECIMAL_PLACES = {2**i * 5**j: max(i, j) for i in range(10) for j in range(10) if 1 < 2**i * 5**j <= 10**6}
@@ -57,7 +57,7 @@ _BOTH = re.compile(
 )
 _SAME_SIZE = Fraction(1, 20)  # our own limit: printed sizes are rounded to whole inches
 _BARE = re.compile(r"(?P<before>[^\d]*+)(?P<size>[0-9]++(?:[.,][0-9]++)?+) ?(?P<after>[^\d]*+)")
-MOST_TINS = 10  # our own limit: up to it, a first figure that can be no size counts tins
+MAX_TINS = 10  # our own limit: up to it, a first figure that can be no size counts tins
 _NOMINAL = rows("nominal_tins")
 
 
@@ -303,11 +303,9 @@ def _is_count(sizes: list[Fraction], shape: str) -> bool:
     if len(sizes) < 2 or sizes[0].denominator != 1:
         return False
     if len(sizes) == 2:
-        return sizes[0] < sizes[1] / MOST_SLENDER or (
-            shape == "round" and sizes[0] < sizes[1] and sizes[0] <= MOST_TINS
-        )
+        return sizes[0] < sizes[1] / MAX_SLENDER or (shape == "round" and sizes[0] < sizes[1] and sizes[0] <= MAX_TINS)
     # As a size it would be of a tin that is deeper than twice its length.
-    return len(sizes) == 3 and shape in ("", "rectangle") and sizes[0] < MOST_TINS and sizes[2] > 2 * sizes[0]
+    return len(sizes) == 3 and shape in ("", "rectangle") and sizes[0] < MAX_TINS and sizes[2] > 2 * sizes[0]
 
 
 def _text(sizes: list[Fraction], unit: str) -> str:

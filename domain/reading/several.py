@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from copy import replace
 from itertools import pairwise
 
-from domain.reading.kept import MOST_HEADING_WORDS, is_heading
+from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.numbers import plain_number
 from domain.reading.tokens import Token
 from domain.reading.values import LineReading
@@ -14,7 +14,7 @@ Readings = tuple[LineReading, ...]
 Reader = Callable[[str, int], Readings]
 _SIGNS = frozenset((",", ";", "/", "+", "&"))
 _INTO = frozenset(("in", "with", "mit", "avec", "dans"))  # raisins soaked in 2 tbsp rum
-MOST_WITHOUT_SUM = 3  # fewer amounts have no sum among them
+MAX_WITHOUT_SUM = 3  # fewer amounts have no sum among them
 _AMBIGUOUS = "ambiguous_ingredient"
 
 
@@ -66,7 +66,7 @@ def _split(base: LineReading, tokens: list[Token], words: Vocabulary, read: Read
 
 def _head(tokens: list[Token], words: Vocabulary) -> int:
     """The place of a colon after the words of a heading: For the glaze: 100 g icing sugar; 0 without one."""
-    colon = next((at for at, token in enumerate(tokens[: MOST_HEADING_WORDS + 1]) if token.key == ":"), 0)
+    colon = next((at for at, token in enumerate(tokens[: MAX_HEADING_WORDS + 1]) if token.key == ":"), 0)
     return colon if colon and colon + 1 < len(tokens) and is_heading(tokens[:colon], words) else 0
 
 
@@ -100,7 +100,7 @@ def _is_breakdown(readings: list[LineReading]) -> bool:
     """500 g mixed fruit, 200 g raisins, 300 g sultanas: the rest may be what the first is made of."""
     amounts = [each.quantity.split(" ", 1) for each in readings if each.kind == "line"]
     if (
-        len(amounts) < MOST_WITHOUT_SUM
+        len(amounts) < MAX_WITHOUT_SUM
         or {len(each) for each in amounts} != {2}
         or len({each[1] for each in amounts}) > 1
     ):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
 from domain.reading.egg_sizes import REGION_OF
-from domain.reading.kept import MOST_HEADING_WORDS, is_heading
+from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
@@ -19,11 +19,11 @@ from domain.things.eggs import EGG_CLASSES, egg_mass
 
 MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
 MAX_LINES = 500  # our own limit: lines that are not empty
-MOST_LINES, MOST_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
-MOST_TITLE_WORDS = 10  # our own limit
-MOST_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
-MOST_TITLE_CHARACTERS = 100  # our own limit
-MOST_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
+MAX_COMPONENT_LINES, MAX_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
+MAX_TITLE_WORDS = 10  # our own limit
+MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
+MAX_TITLE_CHARACTERS = 100  # our own limit
+MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
 _INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
 
@@ -111,7 +111,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         written = line.rstrip("\r")
         if written.strip():
             answer = (answers or {}).get(number)
-            split = splits < MOST_SPLIT_LINES
+            split = splits < MAX_SPLIT_LINES
             readings = read_line(written if answer is None else answer, options, place, split=split)
             splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
             if answer is not None:  # the place is that of the line that was answered
@@ -175,7 +175,7 @@ def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[Numb
         titled = reading.kept_as in ("tin", "yield") and _is_titled(reading, options)
         if not seen and (titled or _is_dish(lines, place)):
             reading = replace(reading, kept_as="title")
-        if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MOST_TITLE_WORDS and not method:
+        if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MAX_TITLE_WORDS and not method:
             reading = replace(reading, kept_as="title", rule="title")
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
@@ -186,21 +186,21 @@ def _names_component(lines: list[NumberedLine], place: int, options: ReadingOpti
     """Whether a few words before an ingredient end with a word of a component: Sweet paste; Brotteig."""
     text = lines[place].reading.text.strip()
     follows = place + 1 < len(lines) and lines[place + 1].reading.kind != "kept"
-    if not follows or len(text) > MOST_TITLE_CHARACTERS or text[-1:] in ".!?,":
+    if not follows or len(text) > MAX_TITLE_CHARACTERS or text[-1:] in ".!?,":
         return False
     tokens = [token for token in tokenise(text) if token.kind != "sign"]
-    return len(tokens) <= MOST_COMPONENT_WORDS and is_heading(tokens, vocabulary(options.language))
+    return len(tokens) <= MAX_COMPONENT_WORDS and is_heading(tokens, vocabulary(options.language))
 
 
 def _is_titled(reading: LineReading, options: ReadingOptions) -> bool:
     """Whether a tin or a yield stands in brackets after a recipe's name: Lemon cake (20 cm square)."""
     text = reading.text.strip()
-    tokens = tokenise(text.partition("(")[0]) if "(" in text and len(text) <= MOST_TITLE_CHARACTERS else []
+    tokens = tokenise(text.partition("(")[0]) if "(" in text and len(text) <= MAX_TITLE_CHARACTERS else []
     if not tokens or tokens[0].kind != "word" or text[-1] != ")":
         return False
     words = vocabulary(options.language)
     starts = phrase_length(tokens, 0, ("yield", "headingstart", "number"), words)
-    return not starts and len(tokens) <= MOST_TITLE_WORDS and not all_words(tokens)
+    return not starts and len(tokens) <= MAX_TITLE_WORDS and not all_words(tokens)
 
 
 def _is_dish(lines: list[NumberedLine], place: int) -> bool:
@@ -219,7 +219,7 @@ def _opens_component(lines: list[NumberedLine], place: int) -> bool:
     after_gap = lines[place - 1].number + 1 < lines[place].number
     follows = lines[place + 1].number == lines[place].number + 1 and lines[place + 1].reading.kind != "kept"
     text = reading.text.strip()
-    few = len(text.split()) <= MOST_HEADING_WORDS and not any(c.isdigit() for c in text)
+    few = len(text.split()) <= MAX_HEADING_WORDS and not any(c.isdigit() for c in text)
     return after_gap and follows and few and text[-1:] not in ".!?,"
 
 
@@ -314,10 +314,10 @@ def _questions(lines: list[NumberedLine], options: ReadingOptions, egg_class: st
 
 def _warnings(formula: ReadFormula) -> tuple[Remark, ...]:
     remarks = []
-    if len(formula.components) > MOST_COMPONENTS:
-        message = f"A formula has at most {MOST_COMPONENTS} components: send the recipes one by one."
+    if len(formula.components) > MAX_COMPONENTS:
+        message = f"A formula has at most {MAX_COMPONENTS} components: send the recipes one by one."
         remarks.append(Remark(code="too_many_components", message=message))
-    if any(len(component.lines) > MOST_LINES for component in formula.components):
-        message = f"A component has at most {MOST_LINES} lines: put headings between its parts."
+    if any(len(component.lines) > MAX_COMPONENT_LINES for component in formula.components):
+        message = f"A component has at most {MAX_COMPONENT_LINES} lines: put headings between its parts."
         remarks.append(Remark(code="too_many_lines", message=message))
     return tuple(remarks)

@@ -42,7 +42,7 @@ Nutrient = Literal[
 NUTRIENTS: tuple[Nutrient, ...] = get_args(Nutrient)
 SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I point 11 (label_rules.csv)
 MG_PER_G = 1000  # definition
-MOST_G = 105.0  # our own limit: by-difference records of the source add up to at most 103 g in 100 g
+MAX_G = 105.0  # our own limit: by-difference records of the source add up to at most 103 g in 100 g
 PRINTED_G = 0.1  # rounding of a packet's figures, by which a part may exceed its whole; our own limit
 PARTS: tuple[tuple[Nutrient, Nutrient], ...] = (  # each part with its whole
     ("saturates_g", "fat_g"),
@@ -196,12 +196,12 @@ def _complete_salt(per_100g: dict[Nutrient, float]) -> None:
 
 def _check(per_100g: dict[Nutrient, float]) -> None:
     for part, whole in PARTS:
-        if part in per_100g and per_100g[part] > per_100g.get(whole, MOST_G) + PRINTED_G:
-            most = per_100g.get(whole, MOST_G)
+        if part in per_100g and per_100g[part] > per_100g.get(whole, MAX_G) + PRINTED_G:
+            most = per_100g.get(whole, MAX_G)
             raise OutOfRangeError(f"{part} is more than {whole}.", path=(part,), value=per_100g[part], limit=most)
-    if (together := sum(per_100g.get(nutrient, 0.0) for nutrient in MACROS)) > MOST_G:
+    if (together := sum(per_100g.get(nutrient, 0.0) for nutrient in MACROS)) > MAX_G:
         message = f"These figures add up to {together:g} g in 100 g."
-        raise OutOfRangeError(message, code="too_much_in_100g", value=together, limit=MOST_G, unit="g")
+        raise OutOfRangeError(message, code="too_much_in_100g", value=together, limit=MAX_G, unit="g")
 
 
 def _load_factors() -> dict[Nutrient, tuple[tuple[Nutrient, ...], dict[Nutrient, float]]]:

@@ -11,7 +11,7 @@ from domain.sources import Cited, cited
 from domain.things.ingredients import INGREDIENTS, Ingredient, normal_name
 
 CRUDE_PROTEIN_FACTOR = 6.25  # Regulation (EU) 1169/2011, Annex I point 10 (label_rules.csv)
-MOST_WITH_CRUDE_PROTEIN_G = 102.0  # our own limit: rows by difference add up to a little more than 100 g
+MAX_WITH_CRUDE_PROTEIN_G = 102.0  # our own limit: rows by difference add up to a little more than 100 g
 # Whose product stands in for a market's own, the nearest first; an empty market is the same product everywhere.
 NEAREST: MappingProxyType[Market, tuple[str, ...]] = MappingProxyType(
     {"eu": ("eu", "", "uk", "au", "us"), "uk": ("uk", "", "eu", "au", "us"), "us": ("us", "", "uk", "eu", "au")}
@@ -129,7 +129,7 @@ def _with_crude_protein(figures: dict[Nutrient, float], factor: str) -> dict[Nut
     if "carbohydrate_g" in figures:
         rest_g = figures["carbohydrate_g"] - (crude_g - figures["protein_g"])
         changed["carbohydrate_g"] = max(rest_g, figures.get("sugars_g", 0.0))
-    over_g = sum(changed.get(part, 0.0) for part in MACROS) - MOST_WITH_CRUDE_PROTEIN_G
+    over_g = sum(changed.get(part, 0.0) for part in MACROS) - MAX_WITH_CRUDE_PROTEIN_G
     changed["protein_g"] = min(crude_g, crude_g - over_g)
     return changed
 

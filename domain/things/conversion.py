@@ -16,7 +16,7 @@ from domain.things.eggs import EggClass, EggPart, class_notices, classes_of_size
 from domain.things.ingredients import Ingredient, density_of
 
 EGG_PARTS: dict[str, EggPart] = {"egg": "whole", "egg-yolk": "yolk", "egg-white": "white"}
-LEAST_DENSITY, MAX_DENSITY = Fraction(1, 100), 25  # our own limits: icing sugar has 0.5 g/ml, gold 19.3
+MIN_DENSITY, MAX_DENSITY = Fraction(1, 100), 25  # our own limits: icing sugar has 0.5 g/ml, gold 19.3
 WIDE_RANGE = Fraction(1, 4)  # a range wider than a quarter either way earns a warning; our own choice
 
 
@@ -130,11 +130,11 @@ def check_density(density: Fraction) -> Fraction:
     >>> check_density(Fraction(11, 20))
     Fraction(11, 20)
     """
-    if not LEAST_DENSITY < density <= MAX_DENSITY:
+    if not MIN_DENSITY < density <= MAX_DENSITY:
         raise OutOfRangeError(
-            f"A density is above {float(LEAST_DENSITY)} and at most {MAX_DENSITY} grams per millilitre.",
+            f"A density is above {float(MIN_DENSITY)} and at most {MAX_DENSITY} grams per millilitre.",
             value=float(density),
-            limit=broken_limit(float(density), float(LEAST_DENSITY), float(MAX_DENSITY)),
+            limit=broken_limit(float(density), float(MIN_DENSITY), float(MAX_DENSITY)),
             unit="g_per_ml",
         )
     return density

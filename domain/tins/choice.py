@@ -11,8 +11,8 @@ from domain.tins.shapes import Tin, Walls, walls_of
 from domain.tins.tin_counts import NEARLY, SHOWN, BatterWish, Kind, Way, best_ways
 
 MAX_KINDS, MAX_COUNT = 24, 200  # our own limits: kinds of tin, and tins of one kind
-LEAST_BATTER_ML = 1.0  # our own limit, no source
-LEAST_SHARE = 0.5  # least fill of a cavity or of a tin known by its volume; common practice
+MIN_BATTER_ML = 1.0  # our own limit, no source
+MIN_SHARE = 0.5  # least fill of a cavity or of a tin known by its volume; common practice
 SOLVE_STEPS = 60  # bisections; each halves the interval of the depth
 
 
@@ -99,7 +99,7 @@ def choose_tins(batter_ml: float, own: Sequence[OwnTin], depths: Depths, *, hold
     """The best ways to fill a shop's tins with a batter, all to the same depth.
 
     Args:
-        batter_ml: volume of the batter, at least `LEAST_BATTER_ML`.
+        batter_ml: volume of the batter, at least `MIN_BATTER_ML`.
         own: the shop's tins, at most `MAX_KINDS` kinds.
         depths: how deep the batter may stand.
         hold_all: True if the tins must hold all of the batter, so that more may be made to fill them; False if all
@@ -112,9 +112,9 @@ def choose_tins(batter_ml: float, own: Sequence[OwnTin], depths: Depths, *, hold
         NeededError: the tins do not hold the batter, or it fills not even one of them.
         OutOfRangeError: the batter is under a millilitre, or there are too many ways to compare.
     """
-    if batter_ml < LEAST_BATTER_ML:
-        message = f"The batter is {batter_ml:.3g} ml, less than {LEAST_BATTER_ML:g} ml: check its mass and density."
-        raise OutOfRangeError(message, path=("tins",), value=batter_ml, limit=LEAST_BATTER_ML, unit="ml")
+    if batter_ml < MIN_BATTER_ML:
+        message = f"The batter is {batter_ml:.3g} ml, less than {MIN_BATTER_ML:g} ml: check its mass and density."
+        raise OutOfRangeError(message, path=("tins",), value=batter_ml, limit=MIN_BATTER_ML, unit="ml")
     kinds = [kind for index, tin in enumerate(own) if (kind := _kind(index, tin, depths)) is not None]
     kinds.sort(key=lambda kind: -kind.most)
     if not kinds:
@@ -155,7 +155,7 @@ def _kind(index: int, own: OwnTin, depths: Depths) -> _Kind | None:
     walls, capacity = walls_of(own.tin), capacity_ml(own.tin)
     cap = math.inf if capacity is None else capacity * depths.most_share * (1 + NEARLY)
     if walls is None:
-        least, most = (capacity or 0.0) * min(LEAST_SHARE, depths.most_share), cap
+        least, most = (capacity or 0.0) * min(MIN_SHARE, depths.most_share), cap
     else:
         least, most = volume_ml(walls, depths.low_mm), min(cap, volume_ml(walls, depths.high_mm))
     return None if least > most else _Kind(index, own.count, least, most, walls, capacity)

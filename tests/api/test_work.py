@@ -4,11 +4,11 @@ from typing import Any
 
 import pytest
 
-from api.v1.shop.reading import MOST_DETAILS, MOST_LINES, MOST_SCALED_LINES
+from api.v1.shop.reading import MAX_DETAILS, MAX_LINES_OF_JOB, MAX_SCALED_LINES
 from tests.api.conftest import Call
 from tests.load.worst import formulas, orders
 
-TOO_MANY_LINES = formulas.formula(formulas.line, 0, 20, MOST_LINES // 20 + 1)
+TOO_MANY_LINES = formulas.formula(formulas.line, 0, 20, MAX_LINES_OF_JOB // 20 + 1)
 
 
 def refused(call: Call, path: str, body: dict[str, Any]) -> dict[str, Any]:
@@ -26,25 +26,25 @@ def refused(call: Call, path: str, body: dict[str, Any]) -> dict[str, Any]:
 def test_a_formula_of_very_many_lines_is_refused(call: Call, path: str, more: dict[str, Any]) -> None:
     error = refused(call, path, {"formula": TOO_MANY_LINES, **more})
     assert error["pointer"] == "/formula"
-    assert f"{MOST_LINES} lines" in error["message"]
+    assert f"{MAX_LINES_OF_JOB} lines" in error["message"]
 
 
 def test_two_formulas_count_together(call: Call) -> None:
-    half = formulas.formula(formulas.line, 0, 10, MOST_LINES // 20 + 1)
+    half = formulas.formula(formulas.line, 0, 10, MAX_LINES_OF_JOB // 20 + 1)
     assert call("POST", "/v1/balance", json={"formula": half}).status_code == 200
     error = refused(call, "/v1/balance", {"formula": half, "compare_with": half})
     assert error["pointer"] == "/compare_with"
 
 
 def test_lines_times_sizes_are_counted(call: Call) -> None:
-    lines = MOST_SCALED_LINES // 8 // 40 + 1
+    lines = MAX_SCALED_LINES // 8 // 40 + 1
     error = refused(call, "/v1/batches", orders.day(formulas.line, 40, lines, 0))
     assert error["pointer"].startswith("/products/")
     assert "ask for the rest in another" in error["message"]
 
 
 def test_goods_with_very_many_details_are_rejected(call: Call) -> None:
-    rows = [formulas.good(i, 0) for i in range(MOST_DETAILS // 23 + 1)]
+    rows = [formulas.good(i, 0) for i in range(MAX_DETAILS // 23 + 1)]
     small = formulas.formula(formulas.line, 0, 1, 1)
     shop = {"currency": "GBP", "own_ingredients": rows}
     error = refused(call, "/v1/cost", {"formula": small, "shop": shop})

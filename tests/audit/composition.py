@@ -9,7 +9,7 @@ from domain.shop.nutrition import MACROS, PARTS, Composition
 from domain.shop.reference_compositions import RECORDS, UNKNOWN
 from domain.things.ingredients import INGREDIENTS
 
-MOST_IN_100_G = 102.0  # our own limit: figures by difference and rounding exceed 100 g by less
+MAX_IN_100_G = 102.0  # our own limit: figures by difference and rounding exceed 100 g by less
 ENERGY_SHARE, ENERGY_KCAL = 0.15, 5.0  # our own limits: how far specific factors may lie from the general ones
 SUM, ENERGY = "sum", "energy"
 
@@ -44,7 +44,7 @@ def _table() -> Iterator[tuple[dict[str, str], Composition]]:
 def _of_row(row: dict[str, str], record: Composition) -> Iterator[tuple[str, str]]:
     figures = record.per_100g
     total = sum(figures.get(nutrient, 0.0) for nutrient in MACROS)
-    if total > MOST_IN_100_G + 1e-9:
+    if total > MAX_IN_100_G + 1e-9:
         yield SUM, f"{total:.1f} g in 100 g"
     for part, whole in PARTS:
         if part in figures and whole in figures and figures[part] > figures[whole] + 1e-9:

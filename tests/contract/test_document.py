@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 FILE = Path(str(docs.COMMITTED))
 NAME = str(FILE.relative_to(ROOT))
 WRITE = f"python -m api openapi > {NAME}"
-MOST_SHOWN = 40
+MAX_SHOWN = 40
 
 
 def git(*arguments: str) -> str | None:
@@ -69,10 +69,10 @@ def test_nothing_breaks_clients_of_the_previous_contract() -> None:
     last = orjson.loads(before)
     broken = breaks(last, now)
     if broken and not may_break(last["info"]["version"], now["info"]["version"]):
-        more = f"\n    and {len(broken) - MOST_SHOWN} more" if len(broken) > MOST_SHOWN else ""
+        more = f"\n    and {len(broken) - MAX_SHOWN} more" if len(broken) > MAX_SHOWN else ""
         pytest.fail(
             f"A client of the previous contract (version {last['info']['version']}) would break. Undo it, or raise the"
-            " version in api/app.py and say so in CHANGELOG.md:\n    " + "\n    ".join(broken[:MOST_SHOWN]) + more
+            " version in api/app.py and say so in CHANGELOG.md:\n    " + "\n    ".join(broken[:MAX_SHOWN]) + more
         )
 
 

@@ -6,7 +6,7 @@ from domain.baking.cases import TIN_MATERIALS, BatterPieces, piece_diameter_mm
 from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import parse_oven
 from domain.baking.targets import (
-    MOST_WINDOWS_WITH_PIECES,
+    MAX_WINDOWS_WITH_PIECES,
     FormulaBake,
     TargetBake,
     bake_targets,
@@ -192,11 +192,11 @@ def test_warnings_name_the_formula_or_the_target() -> None:
 
 
 def test_windows_with_pieces_are_limited_and_others_are_not() -> None:
-    targets = [Target(label="", tin=parse_tin("square 20 x 5 cm"))] * (MOST_WINDOWS_WITH_PIECES + 1)
+    targets = [Target(label="", tin=parse_tin("square 20 x 5 cm"))] * (MAX_WINDOWS_WITH_PIECES + 1)
     batter, dough = component("batter", BATTER), component("dough", DOUGH, Division(count=16))
     assert len(baked(weighed(batter), *targets)) == len(targets)
     assert len(baked(weighed(batter, dough), *targets, minutes=None)) == len(targets)
-    assert len(baked(weighed(batter, dough), *targets[1:])) == MOST_WINDOWS_WITH_PIECES
+    assert len(baked(weighed(batter, dough), *targets[1:])) == MAX_WINDOWS_WITH_PIECES
     with pytest.raises(OutOfRangeError) as refusal:
         baked(weighed(batter, dough), *targets)
     assert refusal.value.path == ("targets",)

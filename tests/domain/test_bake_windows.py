@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.baking.assumptions import Case, HeatFigures, Sweep, Swept, central_case, sweeps
-from domain.baking.calibration import LEAST_SPREAD, TimedBake
+from domain.baking.calibration import MIN_SPREAD, TimedBake
 from domain.baking.cases import Bake, solve, stretch_of
 from domain.baking.oven_load import OvenLoad
 from domain.baking.window import BakeEstimate, estimate_bake
@@ -158,4 +158,4 @@ def test_a_batter_whose_properties_are_known_has_a_narrower_window() -> None:
     own = estimate_bake(PARKIN, 45, target, conductivity=(0.45, 0.5, 0.55), rise=(1.35, 1.4, 1.45))
     assert own.minutes == pytest.approx(usual.minutes, rel=0.05)
     assert own.minutes_high - own.minutes_low < usual.minutes_high - usual.minutes_low
-    assert math.log(own.minutes / own.minutes_low) >= LEAST_SPREAD
+    assert math.log(own.minutes / own.minutes_low) >= MIN_SPREAD

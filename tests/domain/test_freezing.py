@@ -14,7 +14,7 @@ from domain.baking.heating import Body, ColdPiece, Extent, heating
 from domain.baking.thermal_properties import MassFractions
 from domain.cooling import heat_grid
 from domain.cooling.cooling import ROUND_MISFIT
-from domain.cooling.heat_grid import LEAST_CELLS, Grid, graded, solve_grid
+from domain.cooling.heat_grid import MIN_CELLS, Grid, graded, solve_grid
 from domain.cooling.round_bodies import round_extents
 from domain.cooling.substances import Substance, freezing_point_c, substance_of
 from domain.errors import OutOfRangeError
@@ -43,7 +43,7 @@ def solved(grid: Grid, start: float, end: float, air: float, film: float, made: 
     return passed / 60
 
 
-def disc(radius: float, half: float, cells: int = LEAST_CELLS) -> Grid:
+def disc(radius: float, half: float, cells: int = MIN_CELLS) -> Grid:
     least = min(radius, half)
     return Grid(radial=graded(radius, least, cells), upright=graded(half, least, cells))
 
@@ -170,8 +170,8 @@ def test_a_wide_slab_freezes_as_neumann_says(monkeypatch: pytest.MonkeyPatch) ->
     root = brentq(lambda x: x * math.exp(x * x) * math.erf(x) - 1.9e6 * below / 3.06e8 / math.sqrt(math.pi), 1e-6, 2)
     expected = (0.02 / (2 * root)) ** 2 / (2.2 / 1.9e6) / 60
     errors = []
-    for cells in (LEAST_CELLS, 2 * LEAST_CELLS, 4 * LEAST_CELLS, 8 * LEAST_CELLS):
-        monkeypatch.setattr(heat_grid, "STEP_SHARE", LEAST_CELLS / 75 / cells)
+    for cells in (MIN_CELLS, 2 * MIN_CELLS, 4 * MIN_CELLS, 8 * MIN_CELLS):
+        monkeypatch.setattr(heat_grid, "STEP_SHARE", MIN_CELLS / 75 / cells)
         slab = Grid(radial=(2.0,), upright=graded(20, 20, cells))
         errors.append(abs(solved(slab, -0.02, -1.0, -20.0, 1e5, made) / expected - 1))
     assert all(finer < 0.6 * coarser for coarser, finer in pairwise(errors)), errors

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.formulas.weighing import EXACTING, MOST_BATCHES, LineToWeigh, dilution_of, hard_to_weigh, weighing_notices
+from domain.formulas.weighing import EXACTING, MAX_BATCHES, LineToWeigh, dilution_of, hard_to_weigh, weighing_notices
 from domain.measures.weighing import Scales, weigh_grams
 from domain.things.ingredients import INGREDIENTS
 from tests.strategies import LAW
@@ -79,11 +79,11 @@ def test_a_dilution_keeps_the_error_and_is_on_the_scale(grams: float) -> None:
 def test_a_larger_batch_is_weighed_well_and_so_is_any_still_larger(grams: float, name: str, more: int) -> None:
     for hard in hard_to_weigh([line(name, grams)], SCALES):
         if hard.batch_factor is None:  # half a step is still too much of the most batches
-            most_g = grams * MOST_BATCHES
+            most_g = grams * MAX_BATCHES
             half_g = SCALES.small_step_g / 2 if most_g <= SCALES.small_max_g else SCALES.step_g / 2
             assert half_g / most_g * 100 > hard.limit
             continue
-        assert hard.batch_factor <= MOST_BATCHES
+        assert hard.batch_factor <= MAX_BATCHES
         larger = line(name, grams * (hard.batch_factor + more))
         assert all(abs(still.error) <= still.limit * (1 + 1e-9) for still in hard_to_weigh([larger], SCALES))
 

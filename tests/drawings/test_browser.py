@@ -31,7 +31,7 @@ SCREENS = {
     "tablet upright": (800, 1280),
     "A4": (718, 1047),
 }  # A4 minus 10 mm margins, at 96 px per inch
-LEAST_PX = {"tablet": 12.0, "tablet upright": 12.0, "A4": 11.0}  # 2 mm on a 10 in tablet, 2.9 mm on A4
+MIN_PX = {"tablet": 12.0, "tablet upright": 12.0, "A4": 11.0}  # 2 mm on a 10 in tablet, 2.9 mm on A4
 MEASURE = """() => [...document.querySelectorAll('text')].map(one => {
     const box = one.getBoundingClientRect();
     const scale = one.ownerSVGElement.getScreenCTM().a;
@@ -65,7 +65,7 @@ def test_labels_do_not_overlap_and_are_legible(page: Any, name: str, screen: str
     for label, left, top, right, bottom, size in boxes:
         assert -TOUCH <= left <= right <= width + TOUCH, label
         assert -TOUCH <= top <= bottom <= height + TOUCH, label
-        assert size >= LEAST_PX[screen], (label, size)
+        assert size >= MIN_PX[screen], (label, size)
     for i, (label, left, top, right, bottom, _) in enumerate(boxes):
         for earlier_label, left2, top2, right2, bottom2, _ in boxes[:i]:
             across = min(right, right2) - max(left, left2)

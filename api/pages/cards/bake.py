@@ -13,7 +13,7 @@ from starlette.routing import Route
 from api.drawings.heating import CHART_ON_CARD
 from api.drawings.language import Language
 from api.pages.cards.cooling import cooling_context, tin_of
-from api.pages.cards.doneness import MOST_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
+from api.pages.cards.doneness import MAX_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import LABELS, N_
 from api.pages.cards.job import CardJob
@@ -122,7 +122,7 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
 def _bake_answer(job: CardJob, shop: Book, language: Language) -> Answer:
     """The answer of `/v1/bake`, with doneness by place where the slab is cut and its places can be computed."""
     cuts = job.target.get("cuts")
-    if cuts is not None and cuts["portions"] <= MOST_MAPPED:
+    if cuts is not None and cuts["portions"] <= MAX_MAPPED:
         answer = answer_by_place(job, shop, language)
         if "bake" in answer["targets"][0]:
             return answer

@@ -11,8 +11,8 @@ from domain.cutting.knife_cuts import RadialCut, radial_cuts, slanting_cuts, tri
 from domain.cutting.layouts import CutLayout
 from domain.cutting.marks import Mark, ObliqueMark
 
-ROWS_A_LIST, MOST_LISTS = 12, 4  # rows of one list; the rest continue in lists beside it, as many as fit a sheet of A4
-MOST_ROWS = 120  # our own limit: more do not fit a sheet of A4, and the last ones repeat the step of the first
+ROWS_A_LIST, MAX_LISTS = 12, 4  # rows of one list; the rest continue in lists beside it, as many as fit a sheet of A4
+MAX_ROWS = 120  # our own limit: more do not fit a sheet of A4, and the last ones repeat the step of the first
 Cells = tuple[str, ...]
 
 
@@ -34,7 +34,7 @@ def cut_lists(layout: CutLayout, words: Words, language: Language, measure: Meas
         language: of the figures.
         measure: the unit of the ruler and the tape.
     """
-    number, left = 0, MOST_ROWS
+    number, left = 0, MAX_ROWS
     for caption, columns, rows in _all_lists(layout, words, language, measure):
         cells = list(islice(rows, left))
         numbered = [(str(number + i), *row) for i, row in enumerate(cells, start=1)]
@@ -101,7 +101,7 @@ def _parts(caption: str, columns: Cells, rows: list[Cells], words: Words) -> Ite
     """One list, or several of about equal length side by side."""
     if not rows:
         return
-    lists = min(MOST_LISTS, -(-len(rows) // ROWS_A_LIST))
+    lists = min(MAX_LISTS, -(-len(rows) // ROWS_A_LIST))
     size = -(-len(rows) // lists)
     for i in range(lists):
         part = tuple(rows[i * size : (i + 1) * size])

@@ -9,7 +9,7 @@ from starlette.routing import Route
 
 from api.pages.cards.cut_card import CAUTIONS, CutCard, cut_card
 from api.pages.cards.cut_form import FORM, JOB_FORM, OF_JOB, OF_PAGE, Group, compute
-from api.pages.cards.doneness import MOST_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
+from api.pages.cards.doneness import MAX_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.head import Head, head_of, plain_head
@@ -87,7 +87,7 @@ def _job_card(request: Request, entered: CardFields, words: Words) -> Response:
 
 def _doneness_of(job: CardJob, layout: CutLayout, shop: Book, words: Words) -> DonenessPart | None:
     """Doneness by place; None for more pieces than a map shows, and where the bake card says why there is no window."""
-    if job.body.formula.bake is None or layout.pieces > MOST_MAPPED:
+    if job.body.formula.bake is None or layout.pieces > MAX_MAPPED:
         return None
     try:
         return doneness_part(answer_by_place(job, shop, drawing_language(words)), words)
@@ -103,8 +103,8 @@ def _unmapped(job: CardJob, layout: CutLayout, words: Words) -> str:
             "With the oven, the minutes and the filled depth of the bake that works, this card shows which pieces are "
             "done last."
         )
-    if layout.pieces > MOST_MAPPED:
-        return words.text("Which pieces are done last is shown for at most %(most)s pieces.", most=MOST_MAPPED)
+    if layout.pieces > MAX_MAPPED:
+        return words.text("Which pieces are done last is shown for at most %(most)s pieces.", most=MAX_MAPPED)
     return words.text("The bake card says why it is not known which pieces are done last.")
 
 

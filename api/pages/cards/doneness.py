@@ -17,9 +17,9 @@ from api.v1.job.views import bake_view
 from api.wire.answers import as_plain_data
 from domain.shop.goods import Book
 
-MOST_ROWS = 6  # our own limit: more do not fit on a printed sheet beside the cuts
-MOST_MAPPED = 100  # our own limit: the figures of more pieces cannot be read from a card
-LEAST_RUN = 3  # so many numbers in a row are written as a span
+MAX_ROWS = 6  # our own limit: more do not fit on a printed sheet beside the cuts
+MAX_MAPPED = 100  # our own limit: the figures of more pieces cannot be read from a card
+MIN_RUN = 3  # so many numbers in a row are written as a span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,8 +78,8 @@ def doneness_part(answer: Answer, words: Words) -> DonenessPart | None:
         coldest=_coldest(doneness, words),
         # Safe: our own drawings are built from elements, and every text in them is escaped.
         drawing=Markup(doneness["drawing"]),  # noqa: S704
-        rows=rows[:MOST_ROWS],
-        others=words.text("The table has the coldest pieces; all others are hotter.") if len(rows) > MOST_ROWS else "",
+        rows=rows[:MAX_ROWS],
+        others=words.text("The table has the coldest pieces; all others are hotter.") if len(rows) > MAX_ROWS else "",
     )
 
 
@@ -102,7 +102,7 @@ def _spans(numbers: Iterable[int]) -> Iterator[str]:
     """
     for _, group in groupby(enumerate(numbers), key=lambda each: each[1] - each[0]):
         run = [number for _, number in group]
-        yield from [f"{run[0]}\N{EN DASH}{run[-1]}"] if len(run) >= LEAST_RUN else map(str, run)
+        yield from [f"{run[0]}\N{EN DASH}{run[-1]}"] if len(run) >= MIN_RUN else map(str, run)
 
 
 def _coldest(doneness: Answer, words: Words) -> str:

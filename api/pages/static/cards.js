@@ -103,7 +103,7 @@ function confirmed(button, action, isHarmless = () => false) {
 // A running timer is shown and rings on every card, because the baker goes on to the next card while the tin is baking.
 
 const TIMERS = "tinwright.timers";
-const MOST_TIMERS = 12;
+const MAX_TIMERS = 12;
 const TIMER_KEPT_MS = 12 * 3_600_000;
 const section = document.querySelector("[data-timer-minutes]");
 // The address may change in what the timer does not depend on, so it does not name the timer.
@@ -122,7 +122,7 @@ function startTimer() {
   const ends = Date.now() + Number(section.dataset.timerMinutes) * 60_000;
   const others = timers().filter((timer) => timer.id !== ownTimer);
   const started = { id: ownTimer, card: withoutKey(location), label: section.dataset.timerLabel, ends, texts };
-  write(TIMERS, [...others, started].slice(-MOST_TIMERS));
+  write(TIMERS, [...others, started].slice(-MAX_TIMERS));
   unlockSound();
   showTimers();
 }

@@ -6,7 +6,7 @@ const START = new URL("start", SCOPE).href;
 const OFFLINE = new URL("offline", SCOPE).href;
 const STATIC = new URL("../static/", SCOPE).href;
 const FILES = ["cards.css", "cards.js", "cards.webmanifest", "icon-192.png"];
-const MOST_CARDS = 50;
+const MAX_CARDS = 50;
 // Longer than the service takes for a card; after it, a card that was kept is better than a blank screen.
 const PATIENCE_MS = 5_000;
 // The page that registers this script names the figures and the version of the files in its address.
@@ -124,7 +124,7 @@ async function keep(address, response) {
   await cards.delete(address, { ignoreVary: true }); // so that the card becomes the newest
   await cards.put(address, copy);
   const addresses = await cards.keys();
-  const surplus = addresses.slice(0, Math.max(0, addresses.length - MOST_CARDS));
+  const surplus = addresses.slice(0, Math.max(0, addresses.length - MAX_CARDS));
   await Promise.all(surplus.map((oldest) => cards.delete(oldest)));
 }
 

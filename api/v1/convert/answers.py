@@ -10,7 +10,7 @@ import orjson
 
 from api.v1.convert.reading import Conversion, Question, Ratio, Table, read_conversion, row_errors, rows_by_question
 from api.wire.answers import as_json_fragment, source_refs, warnings, without_none
-from api.wire.problems import MOST_ERRORS, domain_problem
+from api.wire.problems import MAX_ERRORS, domain_problem
 from domain.errors import DomainError, DomainErrors
 from domain.formulas.amounts import unlikely_amounts
 from domain.measures.household import marked_cup_notice
@@ -157,6 +157,6 @@ class RowProblems:
     def problem(self, ingredient: str | None, errors: list[DomainError], *, in_query: bool) -> dict[str, Any]:
         """The answer to one more bad row."""
         self.count += 1
-        if self.count > MOST_ERRORS:
+        if self.count > MAX_ERRORS:
             errors = [error.brief() for error in errors]
         return without_none(ingredient=ingredient, problem=domain_problem(errors, in_query=in_query))

@@ -22,7 +22,7 @@ from domain.things.eggs import EggClass
 from domain.things.ingredients import Ingredient, find_ingredient, normal_name
 
 # Our own limits. A long formula has thirty lines, and a shop's row two packs, four allergens and a few parts.
-MOST_LINES, MOST_SCALED_LINES, MOST_DETAILS = 300, 1_600, 400
+MAX_LINES_OF_JOB, MAX_SCALED_LINES, MAX_DETAILS = 300, 1_600, 400
 _ANY_MASS = parse_quantity("1 g")  # of a line whose good could not be read
 GoodCheck = Callable[[Good, EggClass | None], object]
 
@@ -48,31 +48,31 @@ def check_work(shop: Shop, *formulas: tuple[Formula | None, Path, int]) -> None:
     Raises:
         OutOfRangeError: too many lines, lines times sizes, or packs, allergens and parts of rows.
     """
-    if (details := sum(_details(row) for row in shop.own_ingredients)) > MOST_DETAILS:
+    if (details := sum(_details(row) for row in shop.own_ingredients)) > MAX_DETAILS:
         raise OutOfRangeError(
-            f"Packs, allergens, parts and nutrition of own_ingredients are at most {MOST_DETAILS} together in one "
+            f"Packs, allergens, parts and nutrition of own_ingredients are at most {MAX_DETAILS} together in one "
             "request: leave out rows that no formula uses, or put them into the shop file.",
             path=("shop", "own_ingredients"),
             value=details,
-            limit=MOST_DETAILS,
+            limit=MAX_DETAILS,
         )
     lines = scaled = 0
     for formula, path, sizes in formulas:
         count = 0 if formula is None else sum(len(component.lines) for component in formula.components)
         lines, scaled = lines + count, scaled + count * sizes
-        if lines > MOST_LINES:
+        if lines > MAX_LINES_OF_JOB:
             raise OutOfRangeError(
-                f"More than {MOST_LINES} lines in the formulas of one request: ask for the rest in another.",
+                f"More than {MAX_LINES_OF_JOB} lines in the formulas of one request: ask for the rest in another.",
                 path=path,
                 value=lines,
-                limit=MOST_LINES,
+                limit=MAX_LINES_OF_JOB,
             )
-        if scaled > MOST_SCALED_LINES:
+        if scaled > MAX_SCALED_LINES:
             raise OutOfRangeError(
-                f"Lines times sizes are at most {MOST_SCALED_LINES:,} in one request: ask for the rest in another.",
+                f"Lines times sizes are at most {MAX_SCALED_LINES:,} in one request: ask for the rest in another.",
                 path=path,
                 value=scaled,
-                limit=MOST_SCALED_LINES,
+                limit=MAX_SCALED_LINES,
             )
 
 

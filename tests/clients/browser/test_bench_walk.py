@@ -14,7 +14,7 @@ pytestmark = pytest.mark.browser
 RECIPE = (files("openapi-examples") / "recipes" / "ginger-parkin.txt").read_text("utf-8")
 SCREENS = {"landscape": TABLET, "portrait": STANDING}
 # Our own limit: three fields with two taps each, two questions, and two buttons that lead on.
-MOST_TAPS = 10
+MAX_TAPS = 10
 
 
 class Walk:
@@ -69,7 +69,7 @@ def test_from_the_pasted_recipe_to_the_cut_slab(walk: Walk) -> None:
     keys = page.locator("td.key")
     expect(keys.first).to_be_visible()
     print(f"weigh card: {walk.taps} taps, {walk.seconds:.1f} s")  # shown by `pytest -s`
-    assert walk.taps <= MOST_TAPS
+    assert walk.taps <= MAX_TAPS
     # 165 g of butter for 23 cm square; the tin of 20 x 30 cm has 600 / 529 of its area, at the same depth.
     butter = page.locator("tr", has=page.get_by_text("butter", exact=True)).first.locator("td.key")
     assert butter.inner_text().replace("\u00a0", " ") == "187 g"

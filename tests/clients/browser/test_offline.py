@@ -15,7 +15,7 @@ from tests.clients.browser.conftest import WAIT_MS
 from tests.clients.server import free_port, serving
 
 pytestmark = pytest.mark.browser
-MOST_CARDS = 50  # what the service worker promises
+MAX_CARDS = 50  # what the service worker promises
 KEPT = """async () => {
   const addresses = {};
   for (const name of await caches.keys()) {
@@ -132,13 +132,13 @@ def test_five_cards_are_shown_after_the_service_stopped(chromium: Browser) -> No
 
 def test_the_last_fifty_cards_are_kept(chromium: Browser, service: str) -> None:
     with context(chromium) as page:
-        first, *others = [service + card(number) for number in range(MOST_CARDS + 1)]
+        first, *others = [service + card(number) for number in range(MAX_CARDS + 1)]
         with_worker(page, first)
         page.evaluate(KEEP, [others, others])
         page.goto(service + card(4))
         expect(page.locator("h1")).to_be_visible()
         kept = kept_cards(page)
-        assert len(kept) == MOST_CARDS
+        assert len(kept) == MAX_CARDS
         assert first not in kept
         assert kept[-1] == service + card(4)  # opened again, so it is the newest
 

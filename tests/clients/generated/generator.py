@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 FOLDER = Path(__file__).parent
-LEAST_JAVA = 17
+MIN_JAVA = 17
 NO_JDK = (
-    f"A JDK, {LEAST_JAVA} or later, is needed: on Debian `apt-get install openjdk-17-jdk-headless`."
+    f"A JDK, {MIN_JAVA} or later, is needed: on Debian `apt-get install openjdk-17-jdk-headless`."
     " To skip these tests, set TINWRIGHT_NO_JAVA=1 and TINWRIGHT_NO_GO=1."
 )
 # No module is fetched and no other toolchain; a build that needed one would fail.

