@@ -266,7 +266,8 @@ class _Tiny(float):
 
 def may_underflow(raw: bytes) -> bool:
     """Whether a JSON text may have a number that is too small for a double; cheap, and true of some without any."""
-    return ((b"e-" in raw or b"E-" in raw) and _TINY_EXPONENT.search(raw) is not None) or _MANY_ZEROS in raw
+    # One byte is found fifteen times as fast as two, and few texts have a minus sign.
+    return (b"-" in raw and _TINY_EXPONENT.search(raw) is not None) or _MANY_ZEROS in raw
 
 
 def underflows(raw: bytes) -> list[Path]:

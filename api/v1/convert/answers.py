@@ -1,6 +1,6 @@
 """From conversions to the answers of `/v1/convert`."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import repeat
@@ -74,29 +74,27 @@ def converted_figures(amounts: list[Ratio], plan: Plan) -> tuple[list[Figures], 
 
 def answer(amount: Ratio, plan: Plan, place: bytes = _PLACE) -> dict[str, Any]:
     """One conversion; `place` is the member with the pointers or parameters that its warnings name."""
-    (converted,) = answers([amount], plan, [place])
+    (converted,) = answers([amount], plan, [0], lambda _: place)
     marked = marked_cup_notice(Fraction(*amount), plan.conversion.unit)
     return converted if marked is None else _warned(converted, marked, place)
 
 
-def answers(amounts: list[Ratio], plan: Plan, places: list[bytes]) -> list[dict[str, Any]]:
-    """Several conversions with the same plan, which is faster than one by one."""
+def answers(
+    amounts: list[Ratio], plan: Plan, indexes: Sequence[int], place_of: Callable[[int], bytes]
+) -> list[dict[str, Any]]:
+    """Several conversions with the same plan, which is faster than one by one; `place_of` takes each one's index."""
     unit, placed = plan.unit, plan.warnings
-    no_place = orjson.Fragment(placed[0]) if len(placed) == 1 else None  # without warnings the rows share one list
     figures, cited_of = converted_figures(amounts, plan)
+    if len(placed) == 1:  # without warnings the rows share one list
+        warnings_of: Iterable[orjson.Fragment] = repeat(orjson.Fragment(placed[0]))
+    else:
+        warnings_of = [orjson.Fragment(place_of(index).join(placed)) for index in indexes]
     converted = [
-        {
-            "amount": amount,
-            "unit": unit,
-            "amount_low": low,
-            "amount_high": high,
-            "cited": cited,
-            "warnings": no_place or orjson.Fragment(place.join(placed)),
-        }
-        for place, (amount, low, high), cited in zip(places, figures, cited_of, strict=False)
+        {"amount": amount, "unit": unit, "amount_low": low, "amount_high": high, "cited": cited, "warnings": warned}
+        for (amount, low, high), cited, warned in zip(figures, cited_of, warnings_of, strict=False)
     ]
-    for index, notice in unlikely_of(amounts, plan):
-        _warned(converted[index], notice, places[index])
+    for position, notice in unlikely_of(amounts, plan):
+        _warned(converted[position], notice, place_of(indexes[position]))
     return converted
 
 
@@ -118,7 +116,6 @@ def table_answers(table: Table) -> dict[str, Any]:
     """One answer or problem for each row, in order, and the number of problems."""
     items, refusals = [_PENDING] * len(table.items), dict[int, DomainError | DomainErrors]()
     for question, (indexes, amounts) in rows_by_question(table, refusals).items():
-        places = [b'"pointers":["/items/%d"]' % index for index in indexes]
         try:
             plan = plan_of(question)
         except (DomainError, DomainErrors) as refusal:
@@ -126,14 +123,16 @@ def table_answers(table: Table) -> dict[str, Any]:
             continue
         name = question.ingredient
         try:
-            for index, item in zip(indexes, answers(amounts, plan, places), strict=True):
-                items[index] = row_of(name, item)
+            converted = answers(amounts, plan, indexes, _place)
         except DomainError:  # convert them one by one, to find those that are out of range
-            for index, amount, place in zip(indexes, amounts, places, strict=True):
+            for index, amount in zip(indexes, amounts, strict=True):
                 try:
-                    items[index] = row_of(name, answer(amount, plan, place))
+                    (items[index],) = rows_of(name, [answer(amount, plan, _place(index))])
                 except DomainError as refusal:
                     refusals[index] = refusal
+            continue
+        for index, item in zip(indexes, rows_of(name, converted), strict=True):
+            items[index] = item
     problems = RowProblems()
     for index in sorted(refusals):
         errors = row_errors(table.items[index], table.measures, refusals[index])
@@ -142,9 +141,15 @@ def table_answers(table: Table) -> dict[str, Any]:
     return {"items": items, "problem_count": problems.count}
 
 
-def row_of(ingredient: str | None, converted: dict[str, Any]) -> dict[str, Any]:
-    """The answer to one row, which says what it is about."""
-    return {"answer": converted} if ingredient is None else {"ingredient": ingredient, "answer": converted}
+def _place(index: int) -> bytes:
+    return b'"pointers":["/items/%d"]' % index
+
+
+def rows_of(ingredient: str | None, converted: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The answers to rows about one ingredient, which say what they are about."""
+    if ingredient is None:
+        return [{"answer": each} for each in converted]
+    return [{"ingredient": ingredient, "answer": each} for each in converted]
 
 
 class RowProblems:

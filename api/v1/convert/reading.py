@@ -183,7 +183,10 @@ def rows_by_question(
     measures, worded = table.measures, set[str]()
     for index, row in enumerate(table.items):
         try:
-            amount, unit = _read_quantity(row, measures, worded)
+            if row.quantity is None and (written := row.amount) is not None and (unit := row.unit) is not None:
+                amount = read_ratio(written, worded)
+            else:
+                amount, unit = _read_quantity(row, measures, worded)
         except DomainError as error:
             refusals[index] = error
             continue

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter
 from fastapi import Query as QueryParameters
 
-from api.v1.convert.answers import RowProblems, answer, plan_of, row_of, table_answers
+from api.v1.convert.answers import RowProblems, answer, plan_of, rows_of, table_answers
 from api.v1.convert.reading import as_table, item_ingredient, read_item, read_query, read_table
 from api.v1.convert.schemas import (
     ConversionAnswer,
@@ -52,9 +52,11 @@ def _answer_item(
     name = item_ingredient(item, query)
     try:
         ratio, question = read_item(item, query, worded)
-        return row_of(name, answer(ratio, plan_of(question), b'"parameters":["item"]'))
+        (row,) = rows_of(name, [answer(ratio, plan_of(question), b'"parameters":["item"]')])
     except DomainErrors as several:
         errors = several.errors
     except DomainError as error:
         errors = [error]
+    else:
+        return row
     return problems.problem(name, [error.within("item", index) for error in errors], in_query=True)

@@ -20,13 +20,12 @@ MAX_SHOWN = 4_000  # our own limit: as CSV or XML, in which a row takes three ti
 _HEADER = ("ingredient", "amount", "unit", "amount_low", "amount_high", "problem")
 _EMPTY_ROW: Sequence[Cell] = (None,) * (len(_HEADER) - 1)  # beside its ingredient
 _COLUMN_OF = {"amount": "amounts", **{field: column for column, field in COLUMNS.items()}}
-_Column = list[float | None]
 
 
 class _Columns(NamedTuple):
-    amount: _Column
-    low: _Column
-    high: _Column
+    """The rows of a table: for each its figures and the place of its plan; None for empty and bad rows."""
+
+    figures: list[Figures | None]
     rate: list[int | None]
     plans: list[Plan]
     errors: dict[int, list[DomainError]]
@@ -36,17 +35,14 @@ class _Columns(NamedTuple):
 def columns_answer(body: ConversionColumnsRequest) -> dict[str, Any]:
     """The answer as columns."""
     columns = _convert(body)
-    amount, low, high, rate = columns.amount, columns.low, columns.high, columns.rate
-    rows: Sequence[int] = range(len(rate))
-    if None in rate:
-        rows = [row for row in rows if rate[row] is not None]
-        amount, low, high, rate = ([column[row] for row in rows] for column in (amount, low, high, rate))  # type: ignore[assignment]
+    converted = [figures for figures in columns.figures if figures is not None]
+    amount, low, high = zip(*converted, strict=True) if converted else ((), (), ())
     return {
-        "converted_rows": list(rows),
+        "converted_rows": [row for row, rate in enumerate(columns.rate) if rate is not None],
         "amounts": amount,
         "amounts_low": low,
         "amounts_high": high,
-        "row_rates": rate,
+        "row_rates": [rate for rate in columns.rate if rate is not None],
         "rates": [plan.rate for plan in columns.plans],
         "warnings": warnings(
             columns.unlikely[row].within("amounts", row) for row in sorted(columns.unlikely)[:MAX_PROBLEMS]
@@ -68,7 +64,7 @@ def as_xml(body: ConversionColumnsRequest) -> bytes:
 
 def _convert(body: ConversionColumnsRequest) -> _Columns:
     count, plans, errors = row_count(body), list[Plan](), dict[int, list[DomainError]]()
-    amount, low, high = _empty(count), _empty(count), _empty(count)
+    figures: list[Figures | None] = [None] * count
     rate: list[int | None] = [None] * count
     unlikely = dict[int, Notice]()
     slow = set[tuple[Ratio, int]]()  # temperatures and amounts out of range
@@ -89,16 +85,15 @@ def _convert(body: ConversionColumnsRequest) -> _Columns:
             _check_work(slow)
         plans.append(plan)
         unlikely |= {rows[index]: notice for index, notice in unlikely_of(amounts, plan)}
-        for row, ratio, figures in zip(rows, amounts, _figures(amounts, plan), strict=True):
-            if isinstance(figures, DomainError):
-                errors[row] = [figures]
+        for row, ratio, converted in zip(rows, amounts, _figures(amounts, plan), strict=True):
+            if isinstance(converted, DomainError):
+                errors[row] = [converted]
                 slow.add((ratio, place))
             else:
-                amount[row], low[row], high[row] = figures
-                rate[row] = place
+                figures[row], rate[row] = converted, place
         _check_work(slow)
     unlikely = {row: notice for row, notice in unlikely.items() if rate[row] is not None}
-    return _Columns(amount, low, high, rate, plans, errors, unlikely)
+    return _Columns(figures, rate, plans, errors, unlikely)
 
 
 def _check_work(slow: set[tuple[Ratio, int]]) -> None:
@@ -110,10 +105,6 @@ def _check_work(slow: set[tuple[Ratio, int]]) -> None:
             value=len(slow),
             limit=MAX_SLOW_AMOUNTS,
         )
-
-
-def _empty(count: int) -> _Column:
-    return [None] * count
 
 
 def _figures(amounts: list[Ratio], plan: Plan) -> Iterable[Figures | DomainError]:
@@ -148,8 +139,8 @@ def _rows(body: ConversionColumnsRequest) -> list[Sequence[Cell]]:
         raise OutOfRangeError(message, path=("amounts",), value=count, limit=MAX_SHOWN)
     columns = _convert(body)
     rows: list[Sequence[Cell]] = [
-        _EMPTY_ROW if rate is None else (amount, columns.plans[rate].unit, low, high, None)
-        for amount, low, high, rate in zip(columns.amount, columns.low, columns.high, columns.rate, strict=True)
+        _EMPTY_ROW if figures is None or rate is None else (figures[0], columns.plans[rate].unit, *figures[1:], None)
+        for figures, rate in zip(columns.figures, columns.rate, strict=True)
     ]
     for row, notice in columns.unlikely.items():
         rows[row] = (*rows[row][:-1], notice.message)

@@ -1,7 +1,7 @@
 """From the columns of `POST /v1/convert/columns` to the amount and the question of each row."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from contextlib import suppress
 from itertools import repeat
 from typing import NamedTuple
@@ -64,20 +64,29 @@ def read_rows(body: ConversionColumnsRequest, errors: dict[int, list[DomainError
     columns = {name: getattr(body, name) for name in COLUMNS}
     constants = {name: column[0] for name, column in columns.items() if len(column) == 1}
     varying = {name: column for name, column in columns.items() if len(column) > 1}
-    groups = defaultdict[Cells, Rows](lambda: Rows([], [], []))
+    rows_of = defaultdict[Cells, list[int]](list)
     all_cells: Iterable[Cells] = zip(*varying.values(), strict=True) if varying else repeat(())
     written = body.amounts if len(body.amounts) == count else list(repeat(body.amounts[0], count))
-    for row, (cells, amount) in enumerate(zip(all_cells, _amounts(written, errors), strict=False)):
-        if amount is not None:
-            rows, amounts, _ = groups[cells]
-            rows.append(row)
-            amounts.append(amount)
-        elif row in errors:
-            groups[cells].unreadable.append(row)
+    amounts = _amounts(written, errors)
+    for row, cells in zip(range(count), all_cells, strict=False):
+        rows_of[cells].append(row)
+    groups = {cells: _with_amounts(rows, amounts, errors) for cells, rows in rows_of.items()}
+    groups = {cells: rows for cells, rows in groups.items() if rows.rows or rows.unreadable}
     if len(groups) > MAX_QUESTIONS:
         message = f"A table has at most {MAX_QUESTIONS} different conversions: send it in parts."
         raise OutOfRangeError(message, value=len(groups), limit=MAX_QUESTIONS)
     return [_group(constants | dict(zip(varying, cells, strict=True)), rows, body) for cells, rows in groups.items()]
+
+
+def _with_amounts(rows: list[int], amounts: list[Ratio | None], errors: Container[int]) -> Rows:
+    """The rows of one question with their amounts, without the empty ones."""
+    of_rows = [amounts[row] for row in rows]
+    if None not in of_rows:
+        return Rows(rows, of_rows, [])  # type: ignore[arg-type]
+    readable = [(row, amount) for row, amount in zip(rows, of_rows, strict=True) if amount is not None]
+    return Rows(
+        [row for row, _ in readable], [amount for _, amount in readable], [row for row in rows if row in errors]
+    )
 
 
 def _check_lengths(body: ConversionColumnsRequest, count: int) -> None:
