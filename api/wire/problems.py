@@ -1,7 +1,7 @@
 """Every error response as `application/problem+json` (RFC 9457); it never repeats values of the request."""
 
 import math
-from collections.abc import Awaitable, Callable, Iterable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from http import HTTPStatus
 from typing import Any
 
@@ -307,13 +307,12 @@ async def _on_unexpected(_request: Request, _error: Exception) -> Response:
     return unexpected()
 
 
-def pointer_to(path: Iterable[str | int]) -> str:
+def pointer_to(path: Sequence[str | int]) -> str:
     """RFC 6901 pointer; the whole document is the empty string. Long names are shortened."""
-    parts = [str(part) for part in path]
-    pointer = "/".join(["", *parts])
-    if "~" not in pointer and pointer.count("/") == len(parts) and len(pointer) <= MAX_NAME:
+    pointer = "/".join(["", *map(str, path)])
+    if "~" not in pointer and pointer.count("/") == len(path) and len(pointer) <= MAX_NAME:
         return pointer  # nothing to escape or to shorten
-    return "".join([f"/{_reference_token(part)}" for part in parts])
+    return "".join([f"/{_reference_token(str(part))}" for part in path])
 
 
 def _reference_token(name: str) -> str:

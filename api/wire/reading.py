@@ -81,17 +81,16 @@ def quantity_of(amount: str, unit: str, measures: Measures | None = None) -> Qua
 
 def read_positive(quantity: str, field: str, *dimensions: Dimension, measures: Measures | None = None) -> Quantity:
     """A quantity above zero with one of the expected dimensions."""
-    with at_path(field):
-        try:
-            return read_dimension(quantity, *dimensions, measures=measures)
-        except DomainError as error:
-            error.path = ()  # text has no fields to point at
-            raise
+    try:
+        return read_dimension(quantity, *dimensions, measures=measures)
+    except DomainError as error:
+        error.path = (field,)  # text has no fields to point at
+        raise
 
 
 def read_length_mm(quantity: str, field: str) -> float:
     """A length above zero, in millimetres."""
-    return float(read_positive(quantity, field, "length").base)
+    return read_positive(quantity, field, "length").base_float
 
 
 def read_optional_mm(quantity: str | None, field: str) -> float | None:

@@ -114,8 +114,8 @@ def _batter(formula: WeighedFormula) -> MassFractions | None:
 
 
 def _per_100g(line: WeighedLine) -> dict[str, float] | None:
-    thing = line.line.thing
-    made = None if thing.ingredient is None else composition_of(thing.ingredient, line.line.name)
+    thing = line.thing
+    made = None if thing.ingredient is None else composition_of(thing.ingredient, line.name)
     return None if made is None else {str(name): value for name, value in made.per_100g.items()}
 
 

@@ -103,6 +103,25 @@ class Line:
             spoon_g_per_ml = float(self.thing.g_per_ml or density_of(ingredient, self.thing.packing)[0].g_per_ml)
         return LineWeight(mass, rate.cited, EGG_PARTS.get(ingredient.id), spoon_g_per_ml, notices)
 
+    @cached_property  # since lines are shared between requests
+    def weighed(self) -> "WeighedLine":
+        """The line with its weight, without the warnings.
+
+        Raises:
+            DomainError: as `weight`.
+        """
+        weight = self.weight
+        return WeighedLine(
+            self.name,
+            self.thing,
+            self.quantity,
+            self.amount,
+            weight.mass,
+            weight.cited,
+            weight.egg_part,
+            weight.spoon_g_per_ml,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
@@ -136,12 +155,15 @@ class Formula:
 
 
 class WeighedLine(NamedTuple):
-    """A line in grams; the fields are those of `LineWeight`.
+    """A line in grams; the fields are those of `Line` and of `LineWeight`.
 
     A NamedTuple for the same reason as `Mass`.
     """
 
-    line: Line
+    name: str
+    thing: Thing
+    quantity: Quantity
+    amount: float
     mass: Mass
     cited: tuple[Cited, ...]
     egg_part: EggPart | None
@@ -202,12 +224,11 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
         lines = []
         for j, line in enumerate(component.lines):
             try:
-                weight = line.weight
+                lines.append(line.weighed)
             except DomainError as error:
                 errors.errors.append(place_line_error(error, i, j))
                 continue
-            lines.append(WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml))
-            for notice in weight.notices:
+            for notice in line.weight.notices:
                 notices.append(notice.within("components", i, "lines", j))
         if len(lines) == len(component.lines):  # else its mass is not known
             with errors.at("components", i, "pieces"):
@@ -221,7 +242,7 @@ def weigh_formula(formula: Formula) -> WeighedFormula:
     if formula.tin is not None:
         notices += [notice.within("tin") for notice in tin_notices(formula.tin)]
     lines_of_all = [line for component in components for line in component.lines]
-    kind = formula.kind or kind_of([(line.line.thing.ingredient, line.mass.grams) for line in lines_of_all])
+    kind = formula.kind or kind_of([(line.thing.ingredient, line.mass.grams) for line in lines_of_all])
     mass = total([component.mass for component in components])
     batter_ml, percent, notices_of_fill = _fill(formula, mass, kind)
     return WeighedFormula(
@@ -277,20 +298,6 @@ def total(masses: Iterable[Mass]) -> Mass:
     return Mass(math.fsum(grams), math.fsum(low), math.fsum(high))
 
 
-def weigh_line(line: Line) -> WeighedLine:
-    """Convert a line to grams; its warnings are in `line.weight`.
-
-    Args:
-        line: a line of a formula.
-    Returns:
-        The line in grams.
-    Raises:
-        DomainError: the line cannot be weighed, for example because a volume has no density.
-    """
-    weight = line.weight
-    return WeighedLine(line, weight.mass, weight.cited, weight.egg_part, weight.spoon_g_per_ml)
-
-
 def _weigh_component(component: Component, lines: tuple[WeighedLine, ...], formula: Formula) -> WeighedComponent:
     mass, division, pieces = total([line.mass for line in lines]), component.pieces, None
     # Pieces for each portion are counted when the bake is cut: see `domain.formulas.portioning`.
@@ -304,8 +311,10 @@ def _eggs(lines: list[WeighedLine]) -> tuple[EggTotal, ...]:
     for part in ("whole", "white", "yolk"):
         of_part = [line for line in lines if line.egg_part == part]
         if of_part:
-            counted = all(line.line.quantity.unit.dimension == "count" for line in of_part)
-            count = sum((line.line.quantity.amount for line in of_part), Fraction(0)) if counted else None
+            quantities = [line.quantity for line in of_part]
+            first, *others = [quantity.amount for quantity in quantities]
+            counted = all(quantity.unit.dimension == "count" for quantity in quantities)
+            count = sum(others, first) if counted else None
             totals.append(EggTotal(part=part, mass=total([line.mass for line in of_part]), count=count))
     return tuple(totals)
 

@@ -29,7 +29,7 @@ def household_line(line: ScaledLine, measures: Measures) -> HouseholdLine | None
         The measures with their mass; None for a line without a density, and for one that is too small. A line that is
         written in a volume keeps that volume, whatever it weighs.
     """
-    written, grams = line.weighed.line, line.mass.grams
+    written, grams = line.weighed, line.mass.grams
     if written.quantity.unit.dimension == "volume":
         ml = Fraction(line.amount) * written.quantity.unit.factor
     else:
@@ -44,7 +44,7 @@ def household_line(line: ScaledLine, measures: Measures) -> HouseholdLine | None
 
 
 def _g_per_ml(line: ScaledLine) -> Fraction | None:
-    thing = line.weighed.line.thing
+    thing = line.weighed.thing
     if thing.g_per_ml is not None:
         return thing.g_per_ml
     if thing.ingredient is None or not thing.ingredient.densities:

@@ -56,12 +56,9 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
             up.append((high - grams) / narrowed)
         else:
             width = high - low
-            deviations = together.get(line.cited)
-            if deviations is None:
-                together[line.cited] = [grams - low, high - grams]
-            else:
-                deviations[0] += grams - low
-                deviations[1] += high - grams
+            deviations = together.setdefault(line.cited, [0.0, 0.0])
+            deviations[0] += grams - low
+            deviations[1] += high - grams
         if width > most:
             widest, most = index, width
     total = math.fsum(grams_of_all)
@@ -74,5 +71,5 @@ def likely_range(lines: Iterable[WeighedLine]) -> LikelyRange:
 
 def _eggs_counted(line: WeighedLine) -> float:
     """The number of eggs of a line that counts them, else 1."""
-    quantity = line.line.quantity
+    quantity = line.quantity
     return quantity.amount.numerator / quantity.amount.denominator if quantity.unit.dimension == "count" else 1.0

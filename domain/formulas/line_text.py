@@ -118,7 +118,7 @@ def parse_want(text: str, measures: Measures | None = None) -> Want:
         return _tin(text)
     if quantity.unit.dimension == "length":  # the size of a tin: "rund 26 cm" is round, or about 26 cm
         return _tin(text)
-    return Want(grams=float(positive(quantity, "mass").base))
+    return Want(grams=positive(quantity, "mass").base_float)
 
 
 def _tin(text: str) -> Want:

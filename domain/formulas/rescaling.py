@@ -208,7 +208,7 @@ def _rescale_one(weighed: WeighedFormula, target: Target, bench: Bench, fit: Fit
             for component in components
             for line in component.lines
             if not -most <= line.rounding_error_percent <= most
-            and (not line.weighed.line.quantity.unit.vague or line.weigh_grams == 0)
+            and (not line.weighed.quantity.unit.vague or line.weigh_grams == 0)
         ),
         bench.scales,
     )
@@ -304,20 +304,20 @@ def _vessels(formula: Formula, target: Target, filled_depth_mm: float | None) ->
 
 
 def _line_to_weigh(component: ScaledComponent, line: ScaledLine) -> LineToWeigh:
-    written, ingredient = line.weighed.line, line.weighed.line.thing.ingredient
+    written, ingredient = line.weighed, line.weighed.thing.ingredient
     key = None if ingredient is None else ingredient.id
     return LineToWeigh(component.weighed.component.name, written.name, key, line.mass.grams, line.weigh_grams)
 
 
 def _scale_line(line: WeighedLine, factor: float, bench: Bench) -> ScaledLine:
-    written, (grams, low, high), _, part, g_per_ml = line
+    _, _, _, amount, (grams, low, high), _, part, g_per_ml = line
     grams *= factor
     to_weigh, on_small_scale = weigh(grams, bench.scales)
     spoons = spoons_for(grams, g_per_ml, bench.measures) if g_per_ml else None
     eggs = tuple([count_eggs(grams, part, egg_class) for egg_class in bench.available_eggs]) if part else ()
     return ScaledLine(
         line,
-        written.amount * factor,
+        amount * factor,
         Mass(grams, low * factor, high * factor),
         to_weigh,
         error_percent(to_weigh, grams),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.errors import ErrorCollector, NeededError, at_arguments
-from domain.formulas.formula import Formula, above_zero, weigh_line
+from domain.formulas.formula import Formula, above_zero
 from domain.formulas.kinds import USUAL_FILL, kind_of
 from domain.notices import Notice
 from domain.pieces.counts import Division
@@ -216,8 +216,8 @@ def has_density(formula: Formula) -> bool:
 
 def _fit_as_usual(formula: Formula, target: Target, place: tuple[str | int, ...]) -> Fit:
     """Fill each tin to the usual share of its capacity."""
-    weighed = [weigh_line(line) for component in formula.components for line in component.lines]
-    kind = formula.kind or kind_of([(line.line.thing.ingredient, line.mass.grams) for line in weighed])
+    weighed = [line.weighed for component in formula.components for line in component.lines]
+    kind = formula.kind or kind_of([(line.thing.ingredient, line.mass.grams) for line in weighed])
     capacity = None if target.tin is None else capacity_ml(target.tin)
     if target.tin is None or capacity is None:
         raise NeededError(

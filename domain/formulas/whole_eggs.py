@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from domain.formulas.formula import WeighedFormula
 from domain.formulas.targets import Target
@@ -47,7 +46,7 @@ def whole_egg_batches(
     walls = None if target.tin is None else walls_of(target.tin)
     capacity = None if target.tin is None else capacity_ml(target.tin)
     for egg_class in egg_classes:
-        per_batch = float(_eggs_at_factor_one(weighed, egg_class))
+        per_batch = _eggs_at_factor_one(weighed, egg_class)
         wanted = factor * per_batch
         nearest = round(wanted)
         if nearest and abs(wanted - nearest) < NEARLY_WHOLE * max(1.0, wanted):
@@ -60,15 +59,15 @@ def whole_egg_batches(
     return tuple(batches)
 
 
-def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> Fraction:
+def _eggs_at_factor_one(weighed: WeighedFormula, egg_class: EggClass) -> float:
     """The number n of equal steps in the formula: at every multiple of 1/n all eggs that are counted are whole."""
     counts = [eggs.count for eggs in weighed.eggs]
     if weighed.formula.egg_class is egg_class and all(count is not None for count in counts):
         exact = [count for count in counts if count is not None]
         bottom = math.lcm(*(count.denominator for count in exact))
-        return Fraction(math.gcd(*(int(count * bottom) for count in exact)), bottom)
+        return math.gcd(*(count.numerator * (bottom // count.denominator) for count in exact)) / bottom
     heaviest = max(weighed.eggs, key=lambda eggs: eggs.mass.grams)
-    return Fraction(heaviest.mass.grams / egg_mass(heaviest.part, egg_class).grams)
+    return heaviest.mass.grams / egg_mass(heaviest.part, egg_class).grams
 
 
 def _batch(

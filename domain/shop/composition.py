@@ -65,13 +65,13 @@ def uses_of(
         if components is not None and i not in components:
             continue
         for j, line in enumerate(component.lines):
-            good = find_good(book, line.line.name)
-            key = key_of(line.line, good)
+            good = find_good(book, line.name)
+            key = key_of(line, good)
             lines_by_key.setdefault(key, []).append((line, good, ("components", i, "lines", j)))
     return tuple(_use(entries, market) for entries in lines_by_key.values())
 
 
-def key_of(line: Line, good: Good | None) -> object:
+def key_of(line: Line | WeighedLine, good: Good | None) -> object:
     """The key that lines of the same ingredient share: the good, else our ingredient and its record, else the name."""
     if good is not None:
         return good
@@ -155,8 +155,8 @@ def _value(use: Use, nutrient: Nutrient) -> float | None:
 
 def _use(entries: list[tuple[WeighedLine, Good | None, tuple[str | int, ...]]], market: Market | None) -> Use:
     line, good, path = entries[0]
-    ingredient = good.ingredient if good is not None else line.line.thing.ingredient
-    name = good.name if good is not None else line.line.name
+    ingredient = good.ingredient if good is not None else line.thing.ingredient
+    name = good.name if good is not None else line.name
     composition = merged(good.composition if good is not None else None, composition_of(ingredient, name, market))
     return Use(
         name=name,

@@ -190,7 +190,7 @@ def cost(weighed: WeighedFormula, costing: Costing, book: Book, factor: float = 
         for j, line in enumerate(component.lines):
             path = ("components", i, "lines", j)
             with errors.at(*path):
-                good = find_good(book, line.line.name)
+                good = find_good(book, line.name)
                 if good is not None and good not in chosen:
                     chosen[good] = chosen_pack(good, costing, weighed.formula.egg_class)
                 lines.append(_cost_line(line, component.component.name, path, good, chosen[good]))
@@ -282,7 +282,7 @@ def chosen_pack(good: Good, costing: Costing, egg_class: EggClass | None) -> Cho
 
 
 def _cost_line(line: WeighedLine, component: str, path: Path, good: Good | None, chosen: ChosenPack | None) -> LineCost:
-    ingredient = good.ingredient if good is not None else line.line.thing.ingredient
+    ingredient = good.ingredient if good is not None else line.thing.ingredient
     percent, yield_cited = usable_yield(good.usable_yield_percent if good is not None else None, ingredient)
     purchased_g = purchased_grams(line.mass.grams, percent)
     exact, low, high = _prices(line, good, chosen, percent)
@@ -309,7 +309,7 @@ def _prices(
     """The cost of a line, with its range. Eggs counted and bought by number cost the same whatever they weigh."""
     if good is None or chosen is None:
         return None, None, None
-    size, quantity = chosen.pack.size, line.line.quantity
+    size, quantity = chosen.pack.size, line.quantity
     if size.unit.dimension == quantity.unit.dimension == "count" and good.grams_each is None:
         exact = (chosen.pack.price or Fraction(0)) * quantity.base / size.base * 100 / Fraction(percent)
         return exact, exact, exact
@@ -348,7 +348,7 @@ def _add_up(
 
 
 def _line_notices(line: LineCost) -> list[Notice]:
-    name, notices = line.line.line.name, []
+    name, notices = line.line.name, []
     if line.exact is None:
         message = f"{name}: no price is known, and the sums leave it out. Give a pack with its price."
         notices.append(Notice(code="price_missing", message=message, path=line.path))

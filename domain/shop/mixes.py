@@ -123,12 +123,12 @@ def eggs_needed(mixes: Sequence[Mix], classes: Sequence[EggClass]) -> tuple[Eggs
 def _lines(component: WeighedComponent, factor: float, book: Book) -> dict[object, MixLine]:
     lines: dict[object, MixLine] = {}
     for line in component.lines:
-        good = find_good(book, line.line.name)
-        key = key_of(line.line, good)
+        good = find_good(book, line.name)
+        key = key_of(line, good)
         mass = line.mass.times(factor)
         before = lines.get(key)
         lines[key] = MixLine(
-            name=good.name if good is not None else line.line.name,
+            name=good.name if good is not None else line.name,
             line=before.line if before else line,
             good=good,
             mass=total((before.mass, mass)) if before else mass,
@@ -145,7 +145,7 @@ def _mix(entries: Sequence[tuple[MixPart, tuple[MixLine, ...]]], bowl_g: float |
     by_key: dict[object, list[MixLine]] = {}
     for _, lines in entries:
         for line in lines:
-            by_key.setdefault(key_of(line.line.line, line.good), []).append(line)
+            by_key.setdefault(key_of(line.line, line.good), []).append(line)
     merged = tuple(
         MixLine(name=lines[0].name, line=lines[0].line, good=lines[0].good, mass=total(line.mass for line in lines))
         for lines in by_key.values()

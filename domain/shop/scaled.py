@@ -52,9 +52,8 @@ def _component(component: WeighedComponent, factor: float) -> WeighedComponent:
 
 
 def _line(line: WeighedLine, factor: float) -> WeighedLine:
-    quantity = line.line.quantity
-    quantity = Quantity(amount=quantity.amount * Fraction(factor), unit=quantity.unit)
-    return line._replace(line=replace(line.line, quantity=quantity), mass=line.mass.times(factor))
+    quantity = Quantity(amount=line.quantity.amount * Fraction(factor), unit=line.quantity.unit)
+    return line._replace(quantity=quantity, amount=line.amount * factor, mass=line.mass.times(factor))
 
 
 def _eggs(eggs: EggTotal, factor: float) -> EggTotal:

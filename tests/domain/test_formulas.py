@@ -56,7 +56,7 @@ def test_totals_are_sums_and_ranges_contain_the_central_value(formula: Formula) 
 def test_a_line_has_the_mass_that_convert_gives(formula: Formula) -> None:
     for part in weigh_formula(formula).components:
         for each in part.lines:
-            expected = converted(each.line.quantity, "g", each.line.thing)
+            expected = converted(each.quantity, "g", each.thing)
             assert (each.mass.grams, each.mass.low, each.mass.high) == (expected.amount, expected.low, expected.high)
             assert each.cited == expected.cited
 
@@ -70,7 +70,7 @@ def test_eggs_of_a_formula_are_summed_by_part(formula: Formula) -> None:
     for eggs in weighed.eggs:
         of_part = [each for each in lines if each.egg_part == eggs.part]
         assert eggs.mass == total(each.mass for each in of_part)
-        counted = [each.line.quantity.amount for each in of_part if each.line.quantity.unit.id == "each"]
+        counted = [each.quantity.amount for each in of_part if each.quantity.unit.id == "each"]
         assert eggs.count == (sum(counted) if len(counted) == len(of_part) else None)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given
 
-from domain.formulas.formula import Formula, Line, WeighedLine, weigh_formula, weigh_line
+from domain.formulas.formula import Formula, Line, WeighedLine, weigh_formula
 from domain.formulas.likely import likely_range
 from domain.measures.quantities import parse_quantity
 from domain.things.conversion import Thing
@@ -30,13 +30,11 @@ SPLIT = (("egg", "3 each"), ("egg yolk", "2 each"), ("egg white", "4 each"), ("e
 
 def weighed(*written: tuple[str, str]) -> list[WeighedLine]:
     return [
-        weigh_line(
-            Line(
-                name=name,
-                thing=Thing(ingredient=find_ingredient(name), egg_class=EGG_CLASSES["eu_m"]),
-                quantity=parse_quantity(quantity),
-            )
-        )
+        Line(
+            name=name,
+            thing=Thing(ingredient=find_ingredient(name), egg_class=EGG_CLASSES["eu_m"]),
+            quantity=parse_quantity(quantity),
+        ).weighed
         for name, quantity in written
     ]
 
@@ -46,8 +44,8 @@ def simulated(lines: Sequence[WeighedLine], draw: random.Random) -> float:
     total, shares = 0.0, dict[object, float]()
     for part in lines:
         _, low, high = part.mass
-        if part.egg_part is not None and part.line.quantity.unit.dimension == "count":
-            number = int(part.line.quantity.amount)
+        if part.egg_part is not None and part.quantity.unit.dimension == "count":
+            number = int(part.quantity.amount)
             total += sum(draw.uniform(low / number, high / number) for _ in range(number))
             continue
         share = shares.setdefault(part.cited, draw.random())

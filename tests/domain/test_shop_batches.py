@@ -157,7 +157,7 @@ def test_stock_is_used_before_packs_are_bought() -> None:
     book = make_book([good("plain flour", ("1.5 kg", "1.29"), ("16 kg", "11.20")), good("egg", ("30 each", "5.40"))])
     mixes = day_mixes(products, plans, book, None)
     flour = mixes[0].lines[0]
-    needed, _ = ingredient_totals(mixes, {key_of(flour.line.line, flour.good): 600.0}, EU_M)
+    needed, _ = ingredient_totals(mixes, {key_of(flour.line, flour.good): 600.0}, EU_M)
     assert needed[0].name == "plain flour"
     assert [needed[0].purchased_g, needed[0].to_buy_g] == pytest.approx([2000, 1400])
     assert needed[0].packs is not None

@@ -64,7 +64,7 @@ def test_shares_are_whole_units_near_their_parts(parts: list[Fraction]) -> None:
 
 def test_a_missing_price_is_listed_and_left_out_of_sums() -> None:
     costs = costed({"plain flour": 500, "butter": 200}, {"plain flour": "0.80"}, Costing(currency=GBP))
-    assert [line.line.line.name for line in costs.missing] == ["butter"]
+    assert [line.line.name for line in costs.missing] == ["butter"]
     assert (costs.units, costs.complete) == (40, False)
     assert [notice.code for notice in costs.notices] == ["price_missing"]
 

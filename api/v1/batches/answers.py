@@ -104,7 +104,7 @@ def _mix(mix: Mix, products: Sequence[Product]) -> dict[str, Any]:
         "lines": [
             without_none(
                 ingredient=line.name,
-                ingredient_id=_id(line.line.line.thing.ingredient),
+                ingredient_id=_id(line.line.thing.ingredient),
                 grams=line.mass.grams,
                 grams_low=line.mass.low,
                 grams_high=line.mass.high,

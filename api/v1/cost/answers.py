@@ -73,7 +73,7 @@ def _component(component: ComponentCost, currency: Currency) -> dict[str, Any]:
 
 def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
     return without_none(
-        ingredient=line.line.line.name,
+        ingredient=line.line.name,
         grams=line.line.mass.grams,
         grams_low=line.line.mass.low,
         grams_high=line.line.mass.high,
@@ -89,7 +89,7 @@ def _line(line: LineCost, currency: Currency) -> dict[str, Any]:
 
 def _missing(line: LineCost) -> dict[str, Any]:
     return {
-        "ingredient": line.line.line.name,
+        "ingredient": line.line.name,
         "component": line.component,
         "grams": line.purchased_g,
         "pointer": pointer_to(("formula", *line.path)),

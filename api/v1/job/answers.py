@@ -1,6 +1,7 @@
 """The parts that the answers of the main job share: the formula as written, its targets and their sources."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from typing import Any
 
 import orjson
@@ -97,16 +98,23 @@ def job_answer(
             _head(sent, body) | (_problem(problem, body, in_query=in_query) if problem.errors else answer)
             for sent, problem, answer in zip(question.sent, question.problems, targets, strict=True)
         ],
-        "sources": sources({*_line_sources(lines), *(caution.cited for caution in cautions), *cited}),
+        "sources": sources(chain(_line_sources(lines), (caution.cited for caution in cautions), cited)),
     }
 
 
 def _likely(components: Sequence[WeighedComponent]) -> dict[str, Any]:
     likely = likely_range([line for component in components for line in component.lines])
-    places = [(i, j) for i, component in enumerate(components) for j in range(len(component.lines))]
-    widest = None if likely.widest is None else places[likely.widest]
-    pointer = None if widest is None else f"/formula/components/{widest[0]}/lines/{widest[1]}"
+    pointer = None if likely.widest is None else _line_pointer(components, likely.widest)
     return without_none(grams_low=likely.low, grams_high=likely.high, widest_line=pointer)
+
+
+def _line_pointer(components: Sequence[WeighedComponent], place: int) -> str:
+    """The pointer of a line by its place among the lines of all components."""
+    index = 0
+    while place >= len(components[index].lines):
+        place -= len(components[index].lines)
+        index += 1
+    return f"/formula/components/{index}/lines/{place}"
 
 
 def target_answer(
@@ -207,8 +215,8 @@ def _written_component(component: WeighedComponent) -> dict[str, Any]:
 def _written_line(weighed: WeighedLine) -> dict[str, Any]:
     grams, low, high = weighed.mass
     answer = {"grams": grams, "grams_low": low, "grams_high": high, "cited": source_refs(weighed.cited)}
-    if weighed.line.thing.ingredient is not None:
-        answer["ingredient_id"] = weighed.line.thing.ingredient.id
+    if weighed.thing.ingredient is not None:
+        answer["ingredient_id"] = weighed.thing.ingredient.id
     return answer
 
 
@@ -235,7 +243,7 @@ def _component(component: ScaledComponent, include: frozenset[str], household: M
 
 def _line(scaled: ScaledLine, household: Measures | None, *, eggs: bool) -> dict[str, Any]:
     grams, low, high = scaled.mass
-    line = scaled.weighed.line
+    line = scaled.weighed
     answer = {
         "ingredient": line.name,
         "amount": scaled.amount,

@@ -12,7 +12,7 @@ from api.wire.reading import read_egg_class, read_optional_mm, read_thing
 from domain.cutting.slabs import Slab
 from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainErrors, ErrorCollector, MismatchError, NeededError, at_arguments
-from domain.formulas.formula import Line, Mass, WeighedLine, weigh_line
+from domain.formulas.formula import Line, Mass, WeighedLine
 from domain.measures.units import Measures
 from domain.notices import Notice
 from domain.pieces.counts import Vessels, vessels_of
@@ -127,7 +127,7 @@ def _mix(request: PiecesRequest | PiecesQuery) -> MixToDivide:
         with errors.at("lines", i):
             read = _line(line, egg_class, request.measures)
             try:
-                weighed.append(weigh_line(read))
+                weighed.append(read.weighed)
             except NeededError as error:
                 if error.path != ("egg_class",):
                     raise

@@ -97,7 +97,7 @@ def _read_shape(tin: TinShape) -> Tin:
 def _read_cavities(tin: CavitiesTinIn) -> CavitiesTin:
     errors, volume_ml, sizes = ErrorCollector(), None, dict[str, float]()
     with errors.at():
-        volume_ml = None if tin.volume is None else float(read_positive(tin.volume, "volume", "volume").base)
+        volume_ml = None if tin.volume is None else read_positive(tin.volume, "volume", "volume").base_float
     for name in ("depth", "top_diameter", "base_diameter"):
         with errors.at():
             if (value := getattr(tin, name)) is not None:
@@ -123,14 +123,14 @@ def _read_measured(tin: MeasuredTinIn) -> MeasuredTin:
     with errors.at():
         volume_ml = _read_water_ml(tin.volume)
     with errors.at():
-        area_mm2 = tin.base_area and float(read_positive(tin.base_area, "base_area", "area").base)
+        area_mm2 = tin.base_area and read_positive(tin.base_area, "base_area", "area").base_float
     errors.raise_if_any()
     return MeasuredTin(volume_ml=volume_ml, base_area_mm2=area_mm2 or None)
 
 
 def _read_water_ml(quantity: str) -> float:
     water = read_positive(quantity, "volume", "volume", "mass")
-    return water_volume_ml(water.base) if water.unit.dimension == "mass" else float(water.base)
+    return water_volume_ml(water.base) if water.unit.dimension == "mass" else water.base_float
 
 
 def _sizes(tin: TinShape) -> dict[str, Any]:
@@ -140,8 +140,10 @@ def _sizes(tin: TinShape) -> dict[str, Any]:
         if name == "sides":
             sizes[name] = value
         elif name != "shape" and value is not None:
-            with errors.at():
+            try:
                 sizes[f"{name}_mm"] = read_length_mm(value, name)
+            except DomainError as error:
+                errors.errors.append(error)
     errors.raise_if_any()
     return sizes
 
