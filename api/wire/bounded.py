@@ -32,7 +32,7 @@ class TooManyFields(ValueError):  # noqa: N818 - it becomes a problem document
 
 
 class MalformedJson(ValueError):  # noqa: N818 - it becomes a problem document
-    """A text that is no JSON, and too large to be parsed for the place of its error."""
+    """A text that is no JSON, and too large to be read by the model; the message says why."""
 
 
 def bounded(declared: TypeAdapter[Any], annotation: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - any annotation
@@ -185,5 +185,7 @@ def _check_syntax(raw: bytes) -> None:
     """Let a text that is no JSON be refused as such, although it is too large to be parsed into objects."""
     try:
         msgspec.json.decode(raw, type=msgspec.Raw)  # reads the text without making objects of it
-    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
-        raise MalformedJson from None
+    except RecursionError:
+        raise MalformedJson("recursion limit exceeded") from None
+    except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+        raise MalformedJson(str(error).removeprefix("JSON is malformed: ")) from None

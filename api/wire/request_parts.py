@@ -4,9 +4,7 @@ Each reader returns the validated value, or a list of everything that is wrong w
 """
 
 import json
-import re
-import sys
-from collections.abc import Callable, Coroutine, Iterator, Mapping
+from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Annotated, Any, get_origin
@@ -18,6 +16,7 @@ from starlette.requests import Request
 
 from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, size_check
 from api.wire.formats import NAMES, header_of
+from api.wire.json_text import decoded, may_underflow, nulls, underflows
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MAX_ERRORS, RequestProblem, fault_item
 from api.wire.query_numbers import as_numbers, is_underflow
@@ -32,9 +31,6 @@ MAX_PARTIAL_BYTES = 20_000  # our own limit: larger bodies with schema errors ar
 # Error types by which pydantic says that a value is not of the type of one alternative of a union.
 _OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type", "dict_type"}
 _OF_A_DISCRIMINATOR = {"union_tag_not_found", "union_tag_invalid"}
-# A number near or below the least normal double: an exponent of three digits, or hundreds of zeros.
-_TINY_EXPONENT = re.compile(rb"[eE]-[0-9]{3}")
-_MANY_ZEROS = b"0" * 200
 _UNDERFLOW = ValidationFault(
     OUT_OF_RANGE, "This number is too small to be represented; write 0, or a number of at least 1e-307.", limit=1e-307
 )
@@ -203,20 +199,20 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
             return _refused_body(raw, error, declared)
         except TooManyFields:
             raise too_many() from None
-        except MalformedJson:
-            raise _malformed() from None
+        except MalformedJson as error:
+            raise _malformed(raw, str(error)) from None
 
     return route.dependant.body_params[0].name, read
 
 
 def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declared: TypeAdapter[Any]) -> Reading:
-    """The errors of a body that has faults which its model does not report: nulls, and numbers that become 0."""
+    """The errors of a body that has faults which its model does not report."""
     reading = Reading(errors=[fault_item(fault, path) for path, fault in faults[:MAX_ERRORS]])
     reading.fits_schema = all(fault is _UNDERFLOW for _, fault in faults)
     if len(raw) > MAX_PARTIAL_BYTES:
         return reading
     if not reading.fits_schema:
-        reading.sent = _decoded(raw)
+        reading.sent = decoded(raw)
         reading.places = {removed(reading.sent, path, missing=False) for path, _ in faults}
         reading.validate = lambda value: declared.validate_json(json.dumps(value))
     try:
@@ -233,9 +229,9 @@ def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declare
 
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
     faults = of_the_intended_form(error.errors(include_url=False))
-    if any(each["type"] == "json_invalid" for each in faults):
-        raise _malformed()
-    body = _decoded(raw)
+    if invalid := next((each for each in faults if each["type"] == "json_invalid"), None):
+        raise _malformed(raw, invalid["ctx"]["error"])
+    body = decoded(raw)
     placed = [(each, path_in(body, tuple(each["loc"]), missing=each["type"] == "missing")) for each in faults]
     reading = Reading(errors=[_item(each, path, in_query=False) for each, path in placed])
     if len(raw) <= MAX_PARTIAL_BYTES:
@@ -250,67 +246,6 @@ def _item(error: Mapping[str, Any], path: Path, *, in_query: bool) -> dict[str, 
     if error["type"] in _OF_A_DISCRIMINATOR:
         path = (*path, error["ctx"]["discriminator"].strip("'"))
     return fault_item(fault_of(error), path, in_query=in_query)
-
-
-def _decoded(raw: bytes) -> object:
-    try:
-        # The standard library's reader, since it takes NaN, as pydantic does in order to refuse it by its place.
-        return json.loads(raw)
-    except (ValueError, RecursionError):
-        return None
-
-
-class _Tiny(float):
-    """A number that became 0, or lost digits, because it is below the least normal double."""
-
-
-def may_underflow(raw: bytes) -> bool:
-    """Whether a JSON text may have a number that is too small for a double; cheap, and true of some without any."""
-    # One byte is found fifteen times as fast as two, and few texts have a minus sign.
-    return (b"-" in raw and _TINY_EXPONENT.search(raw) is not None) or _MANY_ZEROS in raw
-
-
-def underflows(raw: bytes) -> list[Path]:
-    """The places of the numbers in a JSON text that a double cannot represent because they are too small."""
-    tiny: list[str] = []
-
-    def parse(written: str) -> float:
-        value = float(written)
-        if abs(value) >= sys.float_info.min or len(tiny) >= MAX_ERRORS or not is_underflow(written):
-            return value
-        tiny.append(written)
-        return _Tiny(value)
-
-    try:
-        body = json.loads(raw, parse_float=parse)
-    except (ValueError, RecursionError):
-        return []  # the model refuses it
-    return places_in(body, lambda value: isinstance(value, _Tiny)) if tiny else []
-
-
-def nulls(raw: bytes) -> list[Path]:
-    """The places of the nulls in a JSON text, at most as many as are reported."""
-    return places_in(_decoded(raw), lambda value: value is None)
-
-
-def places_in(body: object, is_wrong: Callable[[object], bool]) -> list[Path]:
-    """The places of the values that are wrong, in the order of the text, at most as many as are reported."""
-    places: list[Path] = []
-    left: list[tuple[Path, Iterator[tuple[str | int, object]]]] = [((), iter([("", body)]))]
-    while left and len(places) < MAX_ERRORS:
-        above, values = left[-1]
-        part, value = next(values, (None, None))
-        if part is None:
-            left.pop()
-            continue
-        path = (*above, part) if len(left) > 1 else ()
-        if is_wrong(value):
-            places.append(path)
-        elif isinstance(value, dict):
-            left.append((path, iter(value.items())))
-        elif isinstance(value, list):
-            left.append((path, iter(enumerate(value))))
-    return places
 
 
 def of_the_intended_form(errors: list[Any]) -> list[Any]:
@@ -332,8 +267,17 @@ def of_the_intended_form(errors: list[Any]) -> list[Any]:
     return kept + [error for place, error in type_errors.items() if place not in intended]
 
 
-def _malformed() -> RequestProblem:
-    return RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", "The body is not valid JSON (RFC 8259).")
+def _malformed(raw: bytes, reason: str) -> RequestProblem:
+    """The refusal of a body that is no JSON; *reason* is the parser's, with the place in the text."""
+    detail = f"The body is not valid JSON (RFC 8259): {reason}."
+    if not raw.strip():
+        detail = "The body is empty; send a JSON object."
+    else:
+        try:
+            raw.decode()
+        except UnicodeDecodeError as error:
+            detail = f"The body is not encoded as UTF-8 (RFC 8259): see its byte {error.start + 1:,}."
+    return RequestProblem(HTTPStatus.BAD_REQUEST, "malformed_json", detail)
 
 
 def too_many() -> RequestProblem:
