@@ -1,9 +1,12 @@
-"""Finds what a JSON text holds that its model does not report: nulls, and numbers that become 0."""
+"""Finds what a JSON text holds that its model does not report: nulls, fields given twice, and numbers that become 0."""
 
 import json
 import re
 import sys
 from collections.abc import Callable, Iterator
+
+import orjson
+from pydantic import BaseModel
 
 from api.wire.problems import MAX_ERRORS
 from api.wire.query_numbers import is_underflow
@@ -12,6 +15,8 @@ from domain.errors import Path
 # A number near or below the least normal double: an exponent of three digits, or hundreds of zeros.
 _TINY_EXPONENT = re.compile(rb"[eE]-[0-9]{3}")
 _MANY_ZEROS = b"0" * 200
+_ESCAPED_COLON = re.compile(rb"\\u003[aA]")
+_REPEATED = object()
 
 
 class _Tiny(float):
@@ -55,6 +60,41 @@ def nulls(raw: bytes) -> list[Path]:
     """The places of the nulls in a JSON text, at most as many as are reported."""
     try:
         return _places_in(json.loads(raw), lambda value: value is None)
+    except (ValueError, RecursionError):
+        return []  # the model refuses it
+
+
+def may_repeat_a_field(raw: bytes, body: BaseModel) -> bool:
+    """Whether an object in the text of a valid body may give a field twice; cheap, and true of some without any.
+
+    Readers keep the last of two equal fields (RFC 8259, section 4), so the text that they write has fewer colons.
+
+    >>> class Line(BaseModel):
+    ...     note: str
+    >>> raw = b'{"note": "a: b", "note": "c"}'
+    >>> may_repeat_a_field(raw, Line.model_validate_json(raw))
+    True
+    """
+    colons = raw.count(b":")
+    if colons == len(body.model_fields_set):
+        return False  # no objects inside, and no colon in a text: the usual table of columns
+    try:
+        return orjson.dumps(orjson.loads(raw)).count(b":") != colons or _ESCAPED_COLON.search(raw) is not None
+    except (orjson.JSONDecodeError, orjson.JSONEncodeError):
+        return True
+
+
+def repeated_fields(raw: bytes) -> list[Path]:
+    """The places of the fields in a JSON text that their object gives more than once."""
+
+    def marked(fields: list[tuple[str, object]]) -> dict[str, object]:
+        values: dict[str, object] = {}
+        for name, value in fields:
+            values[name] = _REPEATED if name in values else value
+        return values
+
+    try:
+        return _places_in(json.loads(raw, object_pairs_hook=marked), lambda value: value is _REPEATED)
     except (ValueError, RecursionError):
         return []  # the model refuses it
 

@@ -26,8 +26,11 @@ def struct(name: str, **fields: Any) -> Any:  # noqa: ANN401 - types
     """An object with these fields and no others; a field that may be None is optional."""
     optional = [(field, kind, None) for field, kind in fields.items() if type(None) in get_args(kind)]
     required = [(field, kind) for field, kind in fields.items() if type(None) not in get_args(kind)]
-    # They cannot form reference cycles, so the garbage collector need not track them.
-    return msgspec.defstruct(name, [*required, *optional], forbid_unknown_fields=True, frozen=True, gc=False)
+    # They cannot form reference cycles, so the garbage collector need not track them. Written again, an object has the
+    # fields that were sent, since a null is not accepted.
+    return msgspec.defstruct(
+        name, [*required, *optional], forbid_unknown_fields=True, omit_defaults=True, frozen=True, gc=False
+    )
 
 
 def many(kind: Any, max_length: int) -> Any:  # noqa: ANN401 - types
@@ -36,15 +39,17 @@ def many(kind: Any, max_length: int) -> Any:  # noqa: ANN401 - types
 
 
 def reader(kind: Any) -> Callable[[bytes], Any]:  # noqa: ANN401 - a type
-    """A function that reads a body as this type, and returns None if the body is not of the type."""
-    decode = msgspec.json.Decoder(kind).decode
+    """A function that reads a body as this type, and returns None if the body is not of the type or repeats a field."""
+    decode, encode = msgspec.json.Decoder(kind).decode, msgspec.json.Encoder().encode
 
     def read(raw: bytes) -> Any:  # noqa: ANN401 - of the type
         if b"-" in raw and (b"e-" in raw or b"E-" in raw) and _TINY.search(raw):
             return None
         try:
-            return decode(raw)
+            value = decode(raw)
         except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
             return None
+        # Of two equal fields the last is kept, so the text has fewer colons when it is written again.
+        return value if encode(value).count(b":") == raw.count(b":") and b"\\u003" not in raw else None
 
     return read

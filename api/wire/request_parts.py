@@ -16,7 +16,7 @@ from starlette.requests import Request
 
 from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, size_check
 from api.wire.formats import NAMES, header_of
-from api.wire.json_text import decoded, may_underflow, nulls, underflows
+from api.wire.json_text import decoded, may_repeat_a_field, may_underflow, nulls, repeated_fields, underflows
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MAX_ERRORS, RequestProblem, fault_item
 from api.wire.query_numbers import as_numbers, is_underflow
@@ -35,6 +35,7 @@ _UNDERFLOW = ValidationFault(
     OUT_OF_RANGE, "This number is too small to be represented; write 0, or a number of at least 1e-307.", limit=1e-307
 )
 _NULL = ValidationFault(NULL_VALUE, NULL_MESSAGE)
+_REPEATED = ValidationFault("given_twice", "This field stands more than once in its object; send it once.")
 _UNKNOWN = fault_of({"type": "extra_forbidden", "input": ""})
 
 Validate = Callable[[Any], Any]
@@ -190,11 +191,12 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
             if b"null" in raw:
                 check_size(raw)
                 faults += [(path, _NULL) for path in nulls(raw)]
-            if faults:
-                return _with_faults(raw, faults, declared)
-            if quick is not None and (value := quick(raw)) is not None:
+            if not faults and quick is not None and (value := quick(raw)) is not None:
                 return Reading(value)
-            return Reading(load(raw))
+            body = None if faults else load(raw)
+            if body is None or may_repeat_a_field(raw, body):
+                faults += [(path, _REPEATED) for path in repeated_fields(raw)]
+            return _with_faults(raw, faults, declared) if faults else Reading(body)
         except ValidationError as error:
             return _refused_body(raw, error, declared)
         except TooManyFields:
@@ -239,6 +241,7 @@ def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]
         reading.places = {removed(body, path, missing=each["type"] == "missing") for each, path in placed}
         # As JSON, since the strict models take some values from JSON only.
         reading.validate = lambda value: declared.validate_json(json.dumps(value))
+        reading.errors += [fault_item(_REPEATED, path) for path in repeated_fields(raw)]
     return reading
 
 
