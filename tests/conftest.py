@@ -8,4 +8,4 @@ from hypothesis import settings
 # own faults only; long runs look for new ones.
 settings.register_profile("repeatable", deadline=None, derandomize=True)
 settings.register_profile("exploring", deadline=None)
-settings.load_profile("exploring" if os.environ.get("TINWRIGHT_LONG_TESTS") else "repeatable")
+settings.load_profile("exploring" if os.environ.get("TINWRIGHT_EXPLORE") else "repeatable")

@@ -1,6 +1,7 @@
 """An invalid setting, file or address stops the start with a line that says what is allowed."""
 
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from api.settings import PREFIX, Settings
 from tests.clients.server import free_port
 from tests.standing.wire import get, lines_of, serving
 
+GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
 EVERYWHERE = "0.0.0.0"  # noqa: S104 - never bound here
 
 
@@ -139,6 +141,15 @@ def test_no_setting_is_unknown(monkeypatch: pytest.MonkeyPatch) -> None:
     for field in Settings.model_fields:
         monkeypatch.setenv(PREFIX + field.upper(), "1")
     assert unknown_variables() == []
+
+
+def test_no_variable_of_the_tests_stops_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    names = set(re.findall(rf"{PREFIX}[A-Z_]+", GUIDE.read_text("utf-8")))
+    names -= {PREFIX + field.upper() for field in Settings.model_fields}
+    assert "TINWRIGHT_NO_BROWSER" in names
+    for name in names:
+        monkeypatch.setenv(name, "1")
+    assert len(unknown_variables()) == len(names)
 
 
 def test_an_unknown_name_is_a_warning_in_the_log(tmp_path: Path) -> None:
