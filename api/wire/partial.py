@@ -55,12 +55,16 @@ def _without(value: Any, places: Places, old: Path, new: Path, kept: dict[Path, 
 def original(path: Path, kept: dict[Path, list[int]]) -> Path:
     """A path in the copy as a path in the original.
 
-    >>> original(("a", 1), {("a",): [0, 2]})
-    ('a', 2)
+    An item that a list does not hold keeps its position: the domain adds a target where a list is empty.
+
+    >>> original(("a", 1), {("a",): [0, 2]}), original(("a", 0), {("a",): []})
+    (('a', 2), ('a', 0))
     """
-    return tuple(
-        kept[path[:i]][part] if path[:i] in kept and isinstance(part, int) else part for i, part in enumerate(path)
-    )
+    return tuple(_original_part(part, kept.get(path[:i], [])) for i, part in enumerate(path))
+
+
+def _original_part(part: str | int, positions: list[int]) -> str | int:
+    return positions[part] if isinstance(part, int) and part < len(positions) else part
 
 
 def validated(

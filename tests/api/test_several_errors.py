@@ -237,3 +237,23 @@ def test_columns_of_different_lengths_are_all_reported(call: Call) -> None:
     body = {"amounts": ["1", "2"], "units": ["g"] * 4, "to": ["kg"] * 3}
     answer = call("POST", "/v1/convert/columns", json=body)
     assert [error["pointer"] for error in answer.json()["errors"]] == ["/amounts", "/to"]
+
+
+@pytest.mark.parametrize("target", ["round 20 cm", [], 1])
+def test_a_target_that_is_no_object_is_reported_beside_errors_of_the_formula(call: Call, target: object) -> None:
+    """The rest is judged without the item; an error of the target that takes its place is not reported."""
+    formula = {
+        "name": "slab",
+        "bake": {"minutes": 48},
+        "components": [{"name": "batter", "lines": [{"ingredient": "buttter", "quantity": "1 g"}]}],
+    }
+    product = {"name": "slab", "formula": formula, "targets": [target]}
+    answer = call(
+        "POST", "/v1/batches", json={"orders": [{"product": "slab"}], "oven_shelves": 4, "products": [product]}
+    )
+    assert answer.status_code == 422
+    errors = [(error["pointer"], error["code"]) for error in answer.json()["errors"]]
+    assert errors == [
+        ("/products/0/targets/0", "wrong_type"),
+        ("/products/0/formula/components/0/lines/0/ingredient", "unknown_ingredient"),
+    ]
