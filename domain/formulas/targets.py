@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from domain.errors import ErrorCollector, NeededError, at_arguments
+from domain.errors import DomainError, ErrorCollector, NeededError, at_arguments
 from domain.formulas.formula import Formula, above_zero
 from domain.formulas.kinds import USUAL_FILL, kind_of
 from domain.notices import Notice
@@ -106,13 +106,13 @@ def fit_targets(formula: Formula, targets: Sequence[Target | None], errors: Erro
     """The factor of each target, as far as it does not depend on what the formula weighs.
 
     Args:
-        formula: as written; its lines are not used.
+        formula: as written; lines that cannot be weighed are not reported.
         targets: what to rescale to; None for a target that is not to be answered.
         errors: collects the errors of the targets that cannot be answered, with paths as in `rescale`. An error
             about the formula is recorded once, not once for each target.
     Returns:
         One entry for each target, in order; None for a target that cannot be answered. The factor of a target in
-        grams is still unknown, and 1 here.
+        grams is still unknown, and 1 here; so is that of a usual fill if a line cannot be weighed.
     """
     own_errors, fits = ErrorCollector(), list[Fit | None]()
     for i, target in enumerate(targets):
@@ -192,16 +192,20 @@ def mix_ml(formula: Formula, grams: float) -> float:
     Raises:
         NeededError: neither is known; the path starts with `formula`.
     """
+    _check_density(formula)
     if formula.g_per_ml is not None:
         return grams / formula.g_per_ml
+    walls = None if formula.tin is None else walls_of(formula.tin)
+    return 0.0 if walls is None else volume_ml(walls, formula.filled_depth_mm or 0.0) * formula.tins
+
+
+def _check_density(formula: Formula) -> None:
     if not has_density(formula):
         raise NeededError(
             _NO_DENSITY,
             path=("formula", "filled_depth" if formula.tin is not None else "tin"),
             code="filled_depth_needed" if formula.tin is not None else "tin_needed",
         )
-    walls = None if formula.tin is None else walls_of(formula.tin)
-    return 0.0 if walls is None else volume_ml(walls, formula.filled_depth_mm or 0.0) * formula.tins
 
 
 def has_density(formula: Formula) -> bool:
@@ -216,13 +220,17 @@ def has_density(formula: Formula) -> bool:
 
 def _fit_as_usual(formula: Formula, target: Target, place: tuple[str | int, ...]) -> Fit:
     """Fill each tin to the usual share of its capacity."""
-    weighed = [line.weighed for component in formula.components for line in component.lines]
-    kind = formula.kind or kind_of([(line.thing.ingredient, line.mass.grams) for line in weighed])
     capacity = None if target.tin is None else capacity_ml(target.tin)
     if target.tin is None or capacity is None:
         raise NeededError(
             "Give the tin's depth: a usual fill is a share of its capacity.", path=(*place, "tin"), code="depth_needed"
         )
+    _check_density(formula)
+    try:
+        weighed = [line.weighed for component in formula.components for line in component.lines]
+    except DomainError:
+        return Fit(factor=1.0)
+    kind = formula.kind or kind_of([(line.thing.ingredient, line.mass.grams) for line in weighed])
     grams = sum(line.mass.grams for line in weighed)
     factor = USUAL_FILL[kind] * capacity * target.tins / mix_ml(formula, grams)
     return fit_of_mix(formula, target, factor, grams)

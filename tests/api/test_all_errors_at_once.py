@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from tests.api.conftest import Call
 
 
@@ -131,3 +133,25 @@ def test_bake_reports_formula_and_targets(call: Call, formula: dict[str, Any]) -
     )
     for pointer in reported:
         resolve(body, pointer)
+
+
+@pytest.mark.parametrize(
+    ("line", "pointer"),
+    [
+        ({"ingredient": "rolled oats", "quantity": "2 each"}, ""),
+        ({"ingredient": "plain flour", "quantity": "1 us_cup", "packing": "melted"}, "/packing"),
+        ({"ingredient": "plain flour", "quantity": "10 cm"}, "/quantity"),
+        ({"ingredient": "wharf dust", "own": True, "quantity": "1 us_cup"}, "/ingredient"),
+    ],
+)
+def test_a_line_without_a_weight_is_reported_once_beside_a_target_that_fills_as_usual(
+    call: Call, formula: dict[str, Any], line: dict[str, Any], pointer: str
+) -> None:
+    formula["components"][0]["lines"][0] = line
+    targets = [{"tin": "rectangle 30 x 20 x 5 cm", "depth": "fit"}, {"tin": "square 20 cm", "depth": "fit"}]
+    for path in ("/v1/rescale", "/v1/cost"):
+        reported = errors(call, path, {"formula": formula, "targets": targets, "shop": {"currency": "GBP"}})
+        assert [place for place, _ in reported] == [f"/formula/components/0/lines/0{pointer}", "/targets/1/tin"]
+    del formula["filled_depth"]
+    body = {"formula": formula, "targets": targets[:1]}
+    assert ("/formula/filled_depth", "filled_depth_needed") in errors(call, "/v1/rescale", body)
