@@ -92,7 +92,7 @@ def problem_of(answer: tuple[int, dict[str, str], bytes]) -> dict[str, Any]:
     assert headers["cache-control"] == "no-store"
     document: dict[str, Any] = orjson.loads(body)
     assert document["status"] == status
-    assert set(document) == {"type", "title", "status", "detail"}
+    assert set(document) == {"type", "title", "status", "detail", "errors"}
     return document
 
 

@@ -17,6 +17,7 @@ from api.pages.site import PROBLEM_TYPES
 from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
 from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
+from api.wire.problems import Problem
 from tests.standing.proxying import Fleet, Proxy, dying_upstreams, get, needs_nginx, problem_of, proxy, read_answer
 
 MALFORMED = "/problems/malformed_http"
@@ -120,6 +121,8 @@ def test_an_option_that_nginx_would_misread_is_refused(
 def test_each_refusal_is_a_problem_with_a_page() -> None:
     assert {refusal.code for refusal in REFUSALS} <= PROBLEM_TYPES.keys()
     assert len({refusal.nginx_status for refusal in REFUSALS}) == len(REFUSALS)
+    # Generated clients require every field that the contract requires.
+    assert all(Problem.model_validate_json(refusal.document("/prefix"), strict=True) for refusal in REFUSALS)
     # The document stands in single quotes in nginx's syntax, where $ and ' would end or change it.
     assert not [refusal for refusal in REFUSALS if set("$'\\") & set(refusal.document("/prefix"))]
 

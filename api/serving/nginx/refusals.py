@@ -31,6 +31,7 @@ class Refusal:
             "title": title_of(self.code),
             "status": self.status,
             "detail": self.detail,
+            "errors": [],
         }
         return orjson.dumps(fields).decode()
 
