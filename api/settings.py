@@ -16,6 +16,16 @@ Origins = Annotated[
 ]
 
 
+def _not_empty(value: object) -> object:
+    """An empty path would be the working directory."""
+    if value == "":
+        raise ValueError("give the path of a file, or do not set the variable")
+    return value
+
+
+FilePath = Annotated[Path, BeforeValidator(_not_empty)]
+
+
 class Settings(BaseSettings):
     """One `TINWRIGHT_...` variable for each field; an invalid value stops the start."""
 
@@ -87,11 +97,11 @@ class Settings(BaseSettings):
         " Links in pages, problems and the OpenAPI document begin with it. A service on loopback that asks for no keys"
         " answers to this host, localhost, 127.0.0.1 and [::1] only.",
     )
-    shop_file: Path | None = Field(
+    shop_file: FilePath | None = Field(
         default=None,
         description="Path of the shop's own ingredients, packs and prices, a CSV or JSON file (`api/shop_file.py`).",
     )
-    keys_file: Path | None = Field(
+    keys_file: FilePath | None = Field(
         default=None,
         description="Path of the keys file. If set, every request must send a key. The file is read again on SIGHUP.",
     )

@@ -105,7 +105,10 @@ def test_every_option_has_a_flag(capsys: pytest.CaptureFixture[str]) -> None:
         (["--certificate", "/etc/tls/chain.pem"], "--certificate-key"),
         (["--log-folder", "/var/log/x;"], "--log-folder"),
         (["--rate", "0"], "--rate"),
-        (["--unlimited", "shop.example"], "shop.example"),
+        (["--unlimited", "shop.example"], "--unlimited: 'shop.example'"),
+        (["--trusted-proxy", "10.0.0.1/8"], "--trusted-proxy: 10.0.0.1/8"),
+        (["--upstream", "127.0.0.1:99999"], "--upstream: a port is a number from 1 to 65535"),
+        (["--listen", "0.0.0.0:0"], "--listen"),
         (["--user", "www data"], "--user"),
     ],
 )

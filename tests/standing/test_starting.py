@@ -48,6 +48,8 @@ BAD_VALUES = {
     ("METRICS_HOST", "h" * 254): f"at most 253 characters; the value is '{'h' * 59}.",
     ("METRICS_PORT", "70000"): "less than or equal to 65535",
     ("METRICS_PORT", "tcp://10.0.0.1:80"): "valid integer",  # set by Kubernetes for a Service named tinwright-metrics
+    ("KEYS_FILE", ""): "give the path of a file, or do not set the variable; the value is ''.",
+    ("SHOP_FILE", ""): "give the path of a file",
     ("PUBLIC_URL", "tinwright.example"): "URL under which clients reach the service",
     ("CORS_ORIGINS", "https://shop.example"): 'JSON list such as ["https://shop.example"]',
     ("CORS_ORIGINS", '["https://shop.example/"]'): "each without a path",

@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from api.serving.nginx.refusals import REFUSALS
 from api.settings import Settings
 
+MAX_PORT = 65_535  # 16 bits: RFC 9293, 3.1
 _NAME = r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?"
 _ADDRESS = re.compile(rf"(?:{_NAME}|\[[0-9A-Fa-f:.]{{2,45}}\]):[0-9]{{1,5}}")
 # Nothing that ends a word, a directive or a quoted text in nginx's syntax.
@@ -69,13 +70,29 @@ class ProxyOptions:
             for text in value if isinstance(value, tuple) else (value,):
                 if not pattern.fullmatch(text):
                     raise ValueError(f"{option}: {text!r} is not {expected}.")
-        for network in (*self.unlimited, *self.trusted_proxies):
-            ip_network(network)  # its message names the value
+        _check_ports("--listen", self.listen)
+        _check_ports("--upstream", self.upstreams)
+        _check_networks("--unlimited", self.unlimited)
+        _check_networks("--trusted-proxy", self.trusted_proxies)
         if bool(self.certificate) != bool(self.certificate_key):
             raise ValueError("--certificate and --certificate-key belong together: give both or neither.")
         for field in fields(self):
             if field.type is int and getattr(self, field.name) < 1:
                 raise ValueError(f"--{field.name.replace('_', '-')} must be at least 1.")
+
+
+def _check_ports(option: str, addresses: tuple[str, ...]) -> None:
+    for address in addresses:
+        if not 1 <= int(address.rpartition(":")[2]) <= MAX_PORT:
+            raise ValueError(f"{option}: a port is a number from 1 to {MAX_PORT}; the address is {address}.")
+
+
+def _check_networks(option: str, networks: tuple[str, ...]) -> None:
+    for network in networks:
+        try:
+            ip_network(network)
+        except ValueError as error:
+            raise ValueError(f"{option}: {error}.") from None
 
 
 def proxy_configuration(options: ProxyOptions, settings: Settings) -> str:
