@@ -78,9 +78,11 @@ def _operations(document: dict[str, Any]) -> dict[str, list[dict[str, str]]]:
 
 
 def _document(api: FastAPI) -> Callable[[Request], Awaitable[Response]]:
-    """The committed document, compact; without the file, one built at the first request."""
+    """The committed document, compact; without it, one built at the first request."""
     url = api.state.settings.public_url
-    ready = static_answer(_installed(orjson.loads(COMMITTED.read_bytes()), url)) if COMMITTED.is_file() else None
+    # A shell has emptied the file when the command that writes it anew starts.
+    committed = COMMITTED.read_bytes() if COMMITTED.is_file() else b""
+    ready = static_answer(_installed(orjson.loads(committed), url)) if committed else None
 
     async def answer(request: Request) -> Response:
         nonlocal ready

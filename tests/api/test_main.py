@@ -12,6 +12,7 @@ import httpx
 import pytest
 
 from api.__main__ import main
+from api.contract import docs
 from api.contract.examples import FOLDER
 
 
@@ -62,6 +63,16 @@ def test_try_explains_an_unusable_file(capsys: pytest.CaptureFixture[str], tmp_p
 def test_openapi_prints_the_contract(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["openapi"]) == 0
     assert json.loads(capsys.readouterr().out)["info"]["title"] == "Tinwright"
+
+
+def test_openapi_is_printed_into_the_file_of_the_contract(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    committed, empty = docs.COMMITTED.read_bytes(), tmp_path / "openapi.json"
+    empty.touch()  # as a shell does for `>`
+    monkeypatch.setattr(docs, "COMMITTED", empty)
+    assert main(["openapi"]) == 0
+    assert capsys.readouterr().out.encode() == committed
 
 
 def test_the_server_serves() -> None:
