@@ -4,9 +4,9 @@ import json
 import re
 import sys
 from collections.abc import Callable, Iterator
+from typing import Any
 
 import orjson
-from pydantic import BaseModel
 
 from api.wire.problems import MAX_ERRORS
 from api.wire.query_numbers import is_underflow
@@ -64,33 +64,42 @@ def nulls(raw: bytes) -> list[Path]:
         return []  # the model refuses it
 
 
-def may_repeat_a_field(raw: bytes, body: BaseModel) -> bool:
-    """Whether an object in the text of a valid body may give a field twice; cheap, and true of some without any.
+def plain_data(raw: bytes) -> Any:  # noqa: ANN401 - any JSON
+    """A JSON text as dictionaries and lists, which keep the last of two equal fields; None if it is not readable."""
+    try:
+        return orjson.loads(raw)
+    except orjson.JSONDecodeError:
+        return None
 
-    Readers keep the last of two equal fields (RFC 8259, section 4), so the text that they write has fewer colons.
 
-    >>> class Line(BaseModel):
-    ...     note: str
+def may_repeat_a_field(raw: bytes, data: object) -> bool:
+    """Whether an object in a JSON text may give a field twice; cheap, and true of some without any.
+
+    Args:
+        raw: the text.
+        data: the same, read by `plain_data`.
+
     >>> raw = b'{"note": "a: b", "note": "c"}'
-    >>> may_repeat_a_field(raw, Line.model_validate_json(raw))
+    >>> may_repeat_a_field(raw, plain_data(raw))
     True
     """
-    colons = raw.count(b":")
-    if colons == len(body.model_fields_set):
-        return False  # no objects inside, and no colon in a text: the usual table of columns
-    try:
-        return orjson.dumps(orjson.loads(raw)).count(b":") != colons or _ESCAPED_COLON.search(raw) is not None
-    except (orjson.JSONDecodeError, orjson.JSONEncodeError):
+    try:  # the text of what was kept has fewer colons
+        return orjson.dumps(data).count(b":") != raw.count(b":") or _ESCAPED_COLON.search(raw) is not None
+    except orjson.JSONEncodeError:
         return True
 
 
 def repeated_fields(raw: bytes) -> list[Path]:
-    """The places of the fields in a JSON text that their object gives more than once."""
+    """The places of the fields in a JSON text that their object gives more than once, with different values.
+
+    RFC 8259, section 4: which of them a reader keeps is not predictable. The same value twice loses nothing, and some
+    generated clients write the discriminator of an object twice.
+    """
 
     def marked(fields: list[tuple[str, object]]) -> dict[str, object]:
         values: dict[str, object] = {}
         for name, value in fields:
-            values[name] = _REPEATED if name in values else value
+            values[name] = _REPEATED if name in values and values[name] != value else value
         return values
 
     try:

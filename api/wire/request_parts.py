@@ -16,7 +16,15 @@ from starlette.requests import Request
 
 from api.wire.bounded import MAX_FIELDS, MalformedJson, TooManyFields, bounded, size_check
 from api.wire.formats import NAMES, header_of
-from api.wire.json_text import decoded, may_repeat_a_field, may_underflow, nulls, repeated_fields, underflows
+from api.wire.json_text import (
+    decoded,
+    may_repeat_a_field,
+    may_underflow,
+    nulls,
+    plain_data,
+    repeated_fields,
+    underflows,
+)
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MAX_ERRORS, RequestProblem, fault_item
 from api.wire.query_numbers import as_numbers, is_underflow
@@ -180,23 +188,24 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
     annotation = route.body_field.field_info.annotation
     declared = adapter(annotation)
     load, check_size = bounded(declared, annotation), size_check(annotation)
+    keep_sent: Callable[[Any, Any], None] = getattr(annotation, "keep_sent", lambda _body, _data: None)
 
     def read(raw: bytes) -> Reading:
         raw = raw.removeprefix(BYTE_ORDER_MARK)  # RFC 8259, section 8.1: a parser may ignore it
         try:
-            faults: list[tuple[Path, ValidationFault]] = []
-            if may_underflow(raw):
-                check_size(raw)
-                faults += [(path, _UNDERFLOW) for path in underflows(raw)]
-            if b"null" in raw:
-                check_size(raw)
-                faults += [(path, _NULL) for path in nulls(raw)]
+            faults = _unreported(raw, check_size)
             if not faults and quick is not None and (value := quick(raw)) is not None:
                 return Reading(value)
             body = None if faults else load(raw)
-            if body is None or may_repeat_a_field(raw, body):
+            if body is not None and raw.count(b":") == len(body.model_fields_set):
+                return Reading(body)  # no objects inside, and no colon in a text: the usual table of columns
+            data = plain_data(raw)
+            if body is None or may_repeat_a_field(raw, data):
                 faults += [(path, _REPEATED) for path in repeated_fields(raw)]
-            return _with_faults(raw, faults, declared) if faults else Reading(body)
+            if faults:
+                return _with_faults(raw, faults, declared)
+            keep_sent(body, data)
+            return Reading(body)
         except ValidationError as error:
             return _refused_body(raw, error, declared)
         except TooManyFields:
@@ -205,6 +214,18 @@ def body_reader(route: APIRoute, quick: Callable[[bytes], Any] | None) -> tuple[
             raise _malformed(raw, str(error)) from None
 
     return route.dependant.body_params[0].name, read
+
+
+def _unreported(raw: bytes, check_size: Callable[[bytes], None]) -> list[tuple[Path, ValidationFault]]:
+    """The numbers that become 0 and the nulls of a body: its model takes both."""
+    faults: list[tuple[Path, ValidationFault]] = []
+    if may_underflow(raw):
+        check_size(raw)
+        faults += [(path, _UNDERFLOW) for path in underflows(raw)]
+    if b"null" in raw:
+        check_size(raw)
+        faults += [(path, _NULL) for path in nulls(raw)]
+    return faults
 
 
 def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declared: TypeAdapter[Any]) -> Reading:

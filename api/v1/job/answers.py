@@ -4,14 +4,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from typing import Any
 
-import orjson
-
 from api.v1.bake.answers import caution_answers
 from api.v1.eggs.answers import egg_count_answer
 from api.v1.job import schemas as job
 from api.v1.job.placing import as_sent, place_as_sent
 from api.v1.job.reading import JobQuestion
-from api.wire.answers import as_json_fragment, source_refs, sources, warnings, without_none
+from api.wire.answers import source_refs, sources, warnings, without_none
 from api.wire.problems import domain_problem
 from domain.baking.core_safety import Caution
 from domain.errors import DomainErrors, ErrorCollector
@@ -84,7 +82,7 @@ def job_answer(
     lines = [line for component in weighed.components for line in component.lines]
     of_formula = (*(notice.within("formula") for notice in weighed.notices), *notices)
     return {
-        "formula": orjson.Fragment(body.formula.model_dump_json(exclude_unset=True)),
+        "formula": body.formula_as_sent(),
         "written": without_none(
             **mass_answer(weighed.mass),
             likely=_likely(weighed.components),
@@ -95,8 +93,9 @@ def job_answer(
             cautions=caution_answers(cautions),
         ),
         "targets": [
-            _head(sent, body) | (_problem(problem, body, in_query=in_query) if problem.errors else answer)
-            for sent, problem, answer in zip(question.sent, question.problems, targets, strict=True)
+            without_none(label=sent.label, target=body.target_as_sent(i))
+            | (_problem(problem, body, in_query=in_query) if problem.errors else answer)
+            for i, (sent, problem, answer) in enumerate(zip(question.sent, question.problems, targets, strict=True))
         ],
         "sources": sources(chain(_line_sources(lines), (caution.cited for caution in cautions), cited)),
     }
@@ -191,11 +190,6 @@ def _as_sent(notices: Iterable[Notice], body: job.Job) -> list[Notice]:
 def _line_sources(lines: Iterable[WeighedLine]) -> Iterator[Cited]:
     for line in lines:
         yield from line.cited
-
-
-def _head(sent: job.Target, body: job.Job) -> dict[str, Any]:
-    target = as_json_fragment({}) if not body.targets else orjson.Fragment(sent.model_dump_json(exclude_unset=True))
-    return without_none(label=sent.label, target=target)
 
 
 def _problem(problem: ErrorCollector, body: job.Job, *, in_query: bool) -> dict[str, Any]:

@@ -3,9 +3,10 @@
 Every endpoint takes these same types, so an object of one request, or of an answer, fits all others.
 """
 
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field
+import orjson
+from pydantic import Field, PrivateAttr
 
 from api.v1.eggs.schemas import EggCountAnswer, PartName
 from api.v1.job.baking_schemas import Bake
@@ -137,6 +138,29 @@ class Job(Schema):
     small_scale_max: QuantityText = Field(
         default="200 g", description="The most that the small scale carries.", examples=["200 g"]
     )
+    _sent: dict[str, Any] | None = PrivateAttr(default=None)
+
+    def keep_sent(self, sent: dict[str, Any]) -> None:
+        """Keep the request as plain data: the answer repeats parts of it, and a model takes four times as long.
+
+        Args:
+            sent: the JSON of this job.
+        """
+        self._sent = sent
+
+    def formula_as_sent(self) -> Any:  # noqa: ANN401 - a part of an answer
+        """The formula with the fields that were sent."""
+        return _as_sent(self.formula) if self._sent is None else self._sent["formula"]
+
+    def target_as_sent(self, index: int) -> Any:  # noqa: ANN401 - a part of an answer
+        """A target with the fields that were sent; without targets, an empty one."""
+        if not self.targets:
+            return {}
+        return _as_sent(self.targets[index]) if self._sent is None else self._sent["targets"][index]
+
+
+def _as_sent(part: Schema) -> orjson.Fragment:
+    return orjson.Fragment(part.model_dump_json(exclude_unset=True))
 
 
 class SpoonsAnswer(Answer):
