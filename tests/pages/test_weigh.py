@@ -74,6 +74,25 @@ def test_the_card_shows_what_the_api_answers(
     assert f"Divide into {pieces['count']} pieces of {pieces['grams_each']:.1f}".rstrip("0").rstrip(".") in page.text
 
 
+SANDWICH = {"recipe": "Sandwich\n2 x 20 cm round sandwich tins\n\n240 g butter\n240 g caster sugar\n"}
+
+
+@pytest.mark.parametrize("tin", ["round 20 x 4.5 cm", "2 x round 20 x 4.5 cm", "2 x 20 cm round"])
+def test_a_tin_written_once_more_with_its_depth_keeps_the_number_of_tins(get: Get, tin: str) -> None:
+    """A mix of 480 g in two tins of 20 cm: two of 25 cm hold (25/20)^2 of it, whoever says how deep the tins are."""
+    of_recipe, with_depth = (
+        get("weigh", {**SANDWICH, **fields}, want=["round 25 x 5 cm"], tins="2").text for fields in ({}, {"tin": tin})
+    )
+    assert [row["grams"] for row in rows(with_depth)] == [row["grams"] for row in rows(of_recipe)]
+    assert [grams(row["grams"]) for row in rows(with_depth)] == [375, 375]
+    assert "made in 2 × round 20" in with_depth
+
+
+def test_a_tin_of_another_number_replaces_the_number_of_the_recipe(get: Get) -> None:
+    page = get("weigh", {**SANDWICH, "tin": "3 x 20 cm round"}, want=["round 20 x 5 cm"], tins="3").text
+    assert [grams(row["grams"]) for row in rows(page)] == [240, 240]
+
+
 def test_less_than_half_a_gram_of_egg_is_weighed_and_not_none(get: Get) -> None:
     page = get("weigh", PARKIN, want=["x 0.004"]).text
     eggs = [row["notes"] for row in rows(page) if "egg" in row["notes"]]

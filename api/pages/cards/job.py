@@ -25,6 +25,7 @@ from domain.formulas.line_text import Want, parse_want
 from domain.reading.lines import read_line
 from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
+from domain.tins.text import counted_tins
 
 Reading = Mapping[str, Any]
 _load_read = adapter(ReadRequest).validate_python
@@ -210,8 +211,9 @@ def _job(
 ) -> RescaleRequest:
     """The request of `/v1/rescale` that a query stands for; what cannot be read is left out and added to the errors."""
     formula = {**reading["formula"], **without_none(name=query.name, filled_depth=query.depth)}
-    if query.tin is not None:
-        formula = {**formula, "tin": query.tin, "tins": 1}
+    if query.tin is not None:  # usually the tin of the recipe once more, with its depth: their number stays
+        several = counted_tins(query.tin)
+        formula |= {"tin": query.tin} if several is None else {"tin": several.tin, "tins": several.tins}
     if each_target and shows_lines:
         _check_sheet(query, formula["components"])
     if bake := _bake(query, reading):
