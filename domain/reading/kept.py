@@ -15,6 +15,7 @@ from domain.reading.ovens import (
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.setting_words import SETTING_WORDS, counts_cups, has_kind
 from domain.reading.settings import is_depth_of_filling, read_tin_words
+from domain.reading.stages import STEPS, is_in_steps
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
@@ -252,6 +253,9 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
         if minutes is not None:
             kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"
             line = replace(line, kept_as=kept_as, rule=kept_as, minutes=minutes)
+            others = tuple(each for each in line.remarks if each.code != "disagreement")
+            if is_in_steps(tokens, settings_differ=others != line.remarks):
+                line = replace(line, minutes=None, remarks=(*others, STEPS))
     return None if line is base else line
 
 

@@ -183,7 +183,7 @@ def read_minutes(tokens: list[Token]) -> float | None:
     Returns:
         The time that stands nearest to the word for baking; None if there is no time.
     """
-    times = _times(tokens)
+    times = bake_times(tokens)
     if not times:
         return None
     verbs = [at for at, token in enumerate(tokens) if "bake" in SETTING_WORDS.get(token.key, ())]
@@ -200,8 +200,14 @@ def _distance(tokens: list[Token], time: tuple[int, int, float], verb: int) -> i
     return len(between) + PAUSE * labelled + PAUSE * sum(token.key in (",", ";", ".") for token in between)
 
 
-def _times(tokens: list[Token]) -> list[tuple[int, int, float]]:
-    """Every time of a sentence: where it starts and ends, and its minutes."""
+def bake_times(tokens: list[Token]) -> list[tuple[int, int, float]]:
+    """Every time of a sentence.
+
+    Args:
+        tokens: of the sentence.
+    Returns:
+        Where each starts and ends, and its minutes; the middle of a range.
+    """
     times: list[tuple[int, int, float]] = []
     at = 0
     while at < len(tokens):

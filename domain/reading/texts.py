@@ -11,6 +11,7 @@ from domain.reading.lines import read_line
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
 from domain.reading.setting_words import all_words
+from domain.reading.stages import STEPS, bake_of, other_bake
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import vocabulary
@@ -118,7 +119,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
                 readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
             numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
         place += len(line) + 1
-    numbered = _in_context(numbered, options)
+    numbered = _with_steps(_in_context(numbered, options))
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -180,6 +181,17 @@ def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[Numb
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
     return result
+
+
+def _with_steps(lines: list[NumberedLine]) -> list[NumberedLine]:
+    """The lines, with a remark at the first that says another bake than one before it."""
+    other = other_bake(each.reading for each in lines)
+    return [
+        replace(each, reading=replace(other, minutes=None, remarks=(*other.remarks, STEPS)))
+        if each.reading is other
+        else each
+        for each in lines
+    ]
 
 
 def _names_component(lines: list[NumberedLine], place: int, options: ReadingOptions) -> bool:
@@ -255,8 +267,7 @@ def eggs_in_grams(reading: LineReading, egg_class: str) -> LineReading:
 def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
     title, name = UNNAMED, ""
     components: list[tuple[str, list[ReadLine]]] = []
-    tin, tins, oven, minutes = "", 1, "", None
-    fan: bool | None = None
+    tin, tins = "", 1
     for each in lines:
         reading = each.reading
         if reading.kept_as == "title":
@@ -271,9 +282,7 @@ def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
             )
         if reading.tin and not tin:
             tin, tins = reading.tin, reading.tins
-        if reading.oven and not oven:
-            oven, fan = reading.oven, reading.fan
-        minutes = minutes or reading.minutes
+    oven, fan, minutes = bake_of(each.reading for each in lines)
     return ReadFormula(
         name=title[:120],
         components=tuple(

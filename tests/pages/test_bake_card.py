@@ -190,3 +190,16 @@ def test_bake_in_german(call: Call) -> None:
     assert re.fullmatch(r"\d+ bis \d+ min", shown["Wohl fertig"])
     assert re.fullmatch(r"\d+ bis \d+ min Kern bei 30 °C", shown["Schneiden nach"])
     assert "Kerntemperatur, °C" in text_of(html)  # on the axis of the curve
+
+
+@pytest.mark.parametrize(
+    ("language", "message"), [("en", "The recipe bakes in steps"), ("de", "in mehreren Schritten")]
+)
+def test_a_bake_in_steps_is_asked_for_and_its_first_step_is_no_window(call: Call, language: str, message: str) -> None:
+    recipe = "Cheesecake\nround 23 x 7 cm\n\n900 g cream cheese\n\nBake 10 mins at 200C then 25 mins at 110C"
+    asked = call("GET", address("bake", "pieces", "dough", recipe=recipe, depth="5 cm", lang=language))
+    assert asked.status_code == 422
+    assert message in text_of(asked.text)
+    fields = {"recipe": recipe, "depth": "5 cm", "oven": "140 C", "minutes": "60"}
+    filled = call("GET", address("bake", "pieces", "dough", **fields))
+    assert "Check from" in figures_of(filled.text)

@@ -6,7 +6,9 @@ from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
 from domain.reading.ovens import read_minutes, read_oven_words
 from domain.reading.settings import read_tin_words
+from domain.reading.texts import read_text
 from domain.reading.tokens import tokenise
+from domain.reading.values import ReadingOptions
 from domain.tins.text import parse_tin
 
 TINS = [
@@ -161,3 +163,37 @@ def test_settings_that_disagree_are_remarked() -> None:
 )
 def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:
     assert read_minutes(tokenise(sentence)) == minutes
+
+
+STEPS_OF_A_BAKE = [
+    "Bake for 10 minutes at 200C, then for 25 minutes at 110C.",
+    "Bake at 200C for 10 minutes, then reduce to 160C and bake for 40 minutes.",
+    "Bei 220 °C 10 Minuten anbacken, dann bei 180 °C 35 Minuten fertig backen",
+    "Faire cuire 10 minutes à 200 °C puis 40 minutes à 150 °C",
+    "Bake for 20 minutes at 180C, cover with foil and bake for 25 minutes.",
+    "Bake at 180C for 20 minutes, turn the tray, then another 15 minutes",
+    "Bake at 200C for 10 minutes.\nReduce to 160C and bake for 40 minutes.",
+    "Heat the oven to 180C.\nBake the base for 10 minutes.\nBake the filled tin for 45 minutes.",
+]
+ONE_BAKE = [
+    ("Heat the oven to 180C/160C fan.\nBake for 30 minutes.", ("180 celsius", False, 30)),
+    ("Bake for 30 minutes at 180C, then cool for another 15 minutes.", ("180 celsius", None, 30)),
+    ("Cook time: 45 min\nBake for 40-45 minutes at 180C", ("180 celsius", None, 45)),
+    ("Heat the oven to 220C.\nTurn it down: bake at 180C for 30 minutes", ("180 celsius", None, 30)),
+    ("Bake for 30 minutes at 350°F (175°C).", ("350 fahrenheit", None, 30)),
+]
+
+
+@pytest.mark.parametrize("sentences", STEPS_OF_A_BAKE)
+def test_a_bake_in_steps_is_not_taken_for_its_first_step(sentences: str) -> None:
+    """A cheesecake of 10 minutes at 200 °C and 25 at 110 °C is not done after 10 minutes: common practice."""
+    reading = read_text(f"A cake\n\n200 g plain flour\n\n{sentences}", ReadingOptions())
+    assert (reading.formula.oven, reading.formula.fan, reading.formula.minutes) == ("", None, None)
+    assert [remark.code for line in reading.lines for remark in line.reading.remarks] == ["disagreement"]
+    assert reading.ready
+
+
+@pytest.mark.parametrize(("sentences", "bake"), ONE_BAKE)
+def test_a_bake_that_is_said_twice_is_one_bake(sentences: str, bake: tuple[str, bool | None, float]) -> None:
+    formula = read_text(f"A cake\n\n200 g plain flour\n\n{sentences}", ReadingOptions()).formula
+    assert (formula.oven, formula.fan, formula.minutes) == bake

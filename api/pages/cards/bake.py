@@ -16,7 +16,7 @@ from api.pages.cards.cooling import cooling_context, tin_of
 from api.pages.cards.doneness import MAX_MAPPED, DonenessPart, answer_by_place, doneness_part, missing_fields
 from api.pages.cards.errors import CardError, CardErrors, domain_errors
 from api.pages.cards.fields import LABELS, N_
-from api.pages.cards.job import CardJob
+from api.pages.cards.job import CardJob, bakes_in_steps
 from api.pages.cards.key_figures import (
     Answer,
     KeyFigure,
@@ -92,6 +92,11 @@ def bake_context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     baked = job.body.formula.bake
     if baked is None or baked.oven is None:
         message = N_("Say how the oven is set for the bake that works, such as 150 celsius fan.")
+        if bakes_in_steps(job.reading):
+            message = N_(
+                "The recipe bakes in steps, and a time for another tin is worked out from one oven setting and one "
+                "time. Fill in the oven and the minutes of a bake that works at one setting."
+            )
         raise CardErrors([CardError(name="oven", message=message, code="oven_needed")], job.reading)
     language = drawing_language(words)
     curve = ""

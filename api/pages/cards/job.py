@@ -23,6 +23,7 @@ from api.wire.schemas import adapter
 from domain.errors import DomainError, DomainErrors
 from domain.formulas.line_text import Want, parse_want
 from domain.reading.lines import read_line
+from domain.reading.stages import STEPS
 from domain.reading.values import Decimal, ReadingOptions
 from domain.shop.goods import Book
 from domain.tins.text import counted_tins
@@ -284,14 +285,28 @@ def _shared(query: CardQuery) -> dict[str, Any]:
 
 
 def _bake(query: CardQuery, reading: Reading) -> dict[str, Any]:
-    """The bake that works: of the address, and else of the recipe's lines; {} without an oven."""
-    kept = [line["kept"] for line in reading["lines"] if "kept" in line]
-    written = next(({"oven": each["oven"], "fan": each.get("fan")} for each in kept if "oven" in each), {})
-    minutes = query.minutes or next((each["minutes"] for each in kept if "minutes" in each), None)
+    """The bake that works: of the address, and else of the recipe; {} without an oven."""
+    written = {} if bakes_in_steps(reading) else _written_bake(reading)
+    minutes = query.minutes or written.pop("minutes", None)
     if query.oven is not None:
         line = read_line(query.oven, ReadingOptions(language=query.language), 0)[0]
         written = {"oven": line.oven, "fan": line.fan} if line.oven else {"oven": query.oven}
-    return without_none(**written, minutes=minutes) if written else {}
+    return without_none(**{**written, "minutes": minutes}) if "oven" in written else {}
+
+
+def bakes_in_steps(reading: Reading) -> bool:
+    """Whether a recipe names several ovens or times, of which none is the bake of another tin."""
+    return any(remark["message"] == STEPS.message for line in reading["lines"] for remark in line["remarks"])
+
+
+def _written_bake(reading: Reading) -> dict[str, Any]:
+    """The bake of the formula; the oven or the time alone, if a line of the recipe names only one of them."""
+    kept = [line["kept"] for line in reading["lines"] if "kept" in line]
+    return {
+        **next(({"oven": each["oven"], "fan": each.get("fan")} for each in kept if "oven" in each), {}),
+        **next(({"minutes": each["minutes"]} for each in kept if "minutes" in each), {}),
+        **reading["formula"].get("bake", {}),
+    }
 
 
 def _divided(query: CardQuery, components: list[dict[str, Any]], errors: list[CardError]) -> list[dict[str, Any]]:
