@@ -17,10 +17,12 @@ from domain.things.conversion import EGG_PARTS, Thing, grams_per
 from domain.things.ingredients import Ingredient
 
 DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
+FAR_APART = Fraction(3, 2)  # our own limit: a weight this far from its volume may be of one cup among several
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
+_METRIC = ("g", "kg")
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
 _LANGUAGES = {"en": "English", "de": "German", "fr": "French"}
@@ -282,6 +284,38 @@ def _disagreements(
                 )
             )
     return remarks
+
+
+def by_written_weight(measured: Measured, ingredient: Ingredient, options: ReadingOptions) -> Measured:
+    """A measure of volume as the weight that stands beside it: 1 cup (120 g).
+
+    The author's weight is what went into the mix; how much a cup holds differs by the hand that fills it.
+
+    Args:
+        measured: of a line, with the other measures beside it.
+        ingredient: of the line.
+        options: whose cups and spoons are meant.
+    Returns:
+        The weight, with the volume as its other measure; unchanged where there is none, or where the two are so far
+        apart that the weight may be of one cup among several.
+    """
+    volume = unit_of(measured.unit, options.measures) or unit_of(measured.unit, "us")
+    if volume is None or volume.dimension != "volume" or len(measured.values) > 1 or ingredient.id in EGG_PARTS:
+        return measured
+    usable = _METRIC if ingredient.form == "liquid" else (*_METRIC, "oz", "lb")  # of a liquid, oz may be fluid ounces
+    beside = [each for each in measured.alternatives if len(each.values) == 1 and each.rule != "stick"]
+    weights = [each for each in beside if each.unit in usable]
+    if measured.vessel or not weights:
+        return measured
+    weight = min(weights, key=lambda each: usable.index(each.unit))
+    try:
+        by_volume = measured.value * grams_per(volume, Thing(ingredient=ingredient)).factor
+    except ValueError:  # no density: only the weight can be used
+        by_volume = weight.value * UNITS[weight.unit].factor
+    if not by_volume / FAR_APART <= weight.value * UNITS[weight.unit].factor <= by_volume * FAR_APART:
+        return measured
+    others = (replace(measured, alternatives=()), *(each for each in measured.alternatives if each is not weight))
+    return replace(weight, extra=measured.extra, rule=measured.rule, alternatives=others)
 
 
 def differ(value: Fraction, unit: Unit, other: Fraction, other_unit: Unit, ingredient: Ingredient) -> bool:

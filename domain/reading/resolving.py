@@ -2,7 +2,7 @@
 
 from copy import replace
 
-from domain.reading.drafts import draft
+from domain.reading.drafts import by_written_weight, draft
 from domain.reading.egg_sizes import EGG_WEIGHT, by_weight
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
 from domain.reading.measured import Measured
@@ -190,6 +190,7 @@ def finish(
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
+    measured = by_written_weight(measured, ingredient, reader.options)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
     weight_question = None
     if ingredient.id == "egg":
