@@ -18,7 +18,8 @@ from domain.baking.core_safety import Caution, cautions
 from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import Oven
 from domain.baking.oven_load import ONE_TIN, OvenLoad
-from domain.baking.window import USUAL_CORE_C, BakeEstimate, estimate_bake
+from domain.baking.usual_cores import usual_core
+from domain.baking.window import BakeEstimate, estimate_bake
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, Path
 from domain.formulas.formula import WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
@@ -103,7 +104,7 @@ def bake_targets(
             value=len(targets),
             limit=MAX_WINDOWS_WITH_PIECES,
         )
-    core_c = USUAL_CORE_C if bake.core_c is None else bake.core_c
+    core_c = usual_core(formula.kind).core_c if bake.core_c is None else bake.core_c
     own = mix_ranges(formula, rise=bake.rise, conductivity=bake.conductivity)
     reference: Bake | DomainError | DomainErrors
     try:

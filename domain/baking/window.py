@@ -28,13 +28,15 @@ from domain.baking.core_safety import (
     temperatures,
 )
 from domain.baking.oven import Oven, conventional_c, fan_offset_matters
+from domain.baking.usual_cores import CAKE, usual_core
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
+from domain.formulas.kinds import FormulaKind
 from domain.notices import Notice
 from domain.sources import Cited, cite
 from domain.tins.shapes import CavitiesTin
 
 MIN_MINUTES, MAX_MINUTES = 0.1, 1_440.0  # our own limits: a few seconds, a day
-USUAL_CORE_C = 96.0  # a cake that is done reads 95 to 98 °C: common practice
+USUAL_CORE_C = CAKE.core_c
 REACH_C = 1.0  # our own limit: a core nearer to its surroundings takes arbitrarily long
 CHECK_EARLY = 0.1  # of the window's start: our own judgement of the error of an oven's thermostat
 THUMB_QUARTER = 0.25  # common practice, see `RuleOfThumb`
@@ -262,19 +264,21 @@ def check_core(core_c: float, *, reference: Oven | None, target: Oven | None) ->
     errors.raise_if_any()
 
 
-def assumed_figures(*, core_c: float | None, start_c: float | None) -> tuple[Notice, ...]:
+def assumed_figures(*, core_c: float | None, start_c: float | None, kind: FormulaKind) -> tuple[Notice, ...]:
     """A warning for each figure that was not given and for which the usual one is used.
 
     Args:
-        core_c: of the core when done; None for `USUAL_CORE_C`.
+        core_c: of the core when done; None for the usual one of the kind.
         start_c: of the batter at the start; None for `USUAL_START_C`.
+        kind: of the mix.
     Returns:
         Warnings about `core_temperature` and `start_temperature`.
     """
     notices = []
     if core_c is None:
-        message = f"Not given: {USUAL_CORE_C:g} °C is used, common practice for cakes."
-        notices.append(Notice("assumed_figure", message, ("core_temperature",), value=USUAL_CORE_C, unit="celsius"))
+        usual = usual_core(kind)
+        message = f"Not given: {usual.core_c:g} °C is used, common practice for {usual.mixes}."
+        notices.append(Notice("assumed_figure", message, ("core_temperature",), value=usual.core_c, unit="celsius"))
     if start_c is None:
         message = f"Not given: {USUAL_START_C:g} °C is used."
         notices.append(Notice("assumed_figure", message, ("start_temperature",), value=USUAL_START_C, unit="celsius"))

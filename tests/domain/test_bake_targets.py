@@ -13,7 +13,7 @@ from domain.baking.targets import (
     pieces_in_batter,
     pieces_per_tin,
 )
-from domain.baking.window import USUAL_CORE_C, estimate_bake
+from domain.baking.window import USUAL_CORE_C, assumed_figures, estimate_bake
 from domain.errors import OutOfRangeError
 from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, rescale
@@ -72,6 +72,29 @@ def test_the_tin_of_the_formula_gives_the_minutes_of_the_formula() -> None:
     assert own.estimate is not None
     assert own.estimate.minutes == 40.0
     assert (own.core_c, own.notices) == (USUAL_CORE_C, ())
+
+
+def test_a_custard_is_done_before_it_curdles_and_after_it_is_safe() -> None:
+    """Egg custards thicken near 70 °C and curdle above 85 °C (McGee, On Food and Cooking, ch. 2, from memory).
+
+    The UK's Food Standards Agency holds 70 °C for 2 minutes or 75 °C for 30 seconds to be enough.
+    """
+    filling = (("cream-cheese", "900 g"), ("caster-sugar", "250 g"), ("egg", "180 g"), ("soured-cream", "200 g"))
+    lines = tuple(component(name, (name, quantity)).lines[0] for name, quantity in filling)
+    cheesecake = weighed(Component(name="filling", lines=lines))
+    (own,) = baked(cheesecake, Target(label="", tin=parse_tin("square 20 x 5 cm")))
+    assert cheesecake.kind == "custard"
+    assert 70 <= own.core_c <= 85
+    (notice, _) = assumed_figures(core_c=None, start_c=None, kind=cheesecake.kind)
+    assert f"{own.core_c:g} °C is used, common practice for custards" in notice.message
+
+
+def test_breads_and_cakes_are_done_near_boiling() -> None:
+    """Common practice: a cake reads 95 to 98 °C, a bread 93 to 98 °C."""
+    for lines in ((BATTER, ("baking-powder", "10 g")), (BATTER, ("instant-yeast", "7 g"))):
+        formula = weighed(*(component(line[0], line) for line in lines))
+        (own,) = baked(formula, Target(label="", tin=parse_tin("square 20 x 5 cm")))
+        assert 95 <= own.core_c <= 98
 
 
 def test_a_target_has_the_same_estimate_as_the_same_bake_alone() -> None:

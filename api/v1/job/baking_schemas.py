@@ -71,7 +71,9 @@ class Bake(Schema):
     fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
     minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
     start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
-    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
+    core_temperature: Degrees | None = Field(
+        default=None, description="Of the middle when done; if left out 96 °C, custard 75 °C."
+    )
     tin_material: TinMaterial | None = None
     load: OvenLoad | None = None
     rise_factor: float | None = Field(

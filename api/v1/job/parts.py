@@ -77,7 +77,7 @@ def bake_parts(
         return [None] * len(bakes)
     shared.cautions = cautions(pieces=pieces_in_batter(question.weighed.components) is not None)
     if any(each is not None and each.estimate is not None for each in bakes):
-        assumed = assumed_figures(core_c=bake.core_c, start_c=bake.start_c)
+        assumed = assumed_figures(core_c=bake.core_c, start_c=bake.start_c, kind=question.weighed.kind)
         shared.notices += [notice.within("formula", "bake") for notice in assumed]
     parts = list[Part | None]()
     for each in bakes:

@@ -75,7 +75,9 @@ class RescaleQuery(Query):
     fan: bool | None = Field(default=None, description="Whether `oven` is the setting of a fan oven.")
     minutes: Minutes | None = Field(default=None, description="How long the bake takes that works.")
     start_temperature: Degrees | None = Field(default=None, description="Of the batter; 20 °C if left out.")
-    core_temperature: Degrees | None = Field(default=None, description="Of the middle when done; 96 °C if left out.")
+    core_temperature: Degrees | None = Field(
+        default=None, description="Of the middle when done; if left out 96 °C, custard 75 °C."
+    )
     portions: PortionCount | None = Field(default=None, description="Portions that every tin is cut into.")
     bake_loss_percent: BakeLoss | None = None
     measures: MeasuresName | None = None
