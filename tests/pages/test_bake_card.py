@@ -203,3 +203,17 @@ def test_a_bake_in_steps_is_asked_for_and_its_first_step_is_no_window(call: Call
     fields = {"recipe": recipe, "depth": "5 cm", "oven": "140 C", "minutes": "60"}
     filled = call("GET", address("bake", "pieces", "dough", **fields))
     assert "Check from" in figures_of(filled.text)
+
+
+@pytest.mark.parametrize(("written", "shown"), [("75 °C", "75 °C"), ("93,5 C", "94 °C"), ("165 F", "74 °C")])
+def test_the_core_is_the_one_that_the_baker_fills_in(call: Call, written: str, shown: str) -> None:
+    """165 °F are 73.9 °C, by the definition of the scale."""
+    html = call("GET", address("bake", core=written)).text
+    assert figures_of(html)["Core when done"] == shown
+    assert "Core temperature: Not given" not in text_of(html)
+
+
+def test_a_core_that_no_oven_reaches_is_said_at_its_field(call: Call) -> None:
+    page = call("GET", address("bake", core="hot"))
+    assert page.status_code == 422
+    assert "Core when done:" in text_of(page.text)

@@ -88,6 +88,7 @@ _FIELDS: Mapping[Path, str] = {
     ("formula", "egg_class"): "egg_class",
     ("formula", "bake"): "oven",
     ("formula", "bake", "minutes"): "minutes",
+    ("formula", "bake", "core_temperature"): "core",
     ("formula", "components"): "recipe",
     ("formula",): "recipe",
     ("measures",): "measures",

@@ -74,6 +74,7 @@ class CardQuery(Query):
     depth: LengthText | None = None
     oven: OvenText | None = None
     minutes: Minutes | None = None
+    core: Degrees | None = None
     eggs: list[EggClassName] = Field(default=[], max_length=MAX_CLASSES)
     want: list[Want] = Field(default=[], max_length=MAX_TARGETS)
     tins: TinCount = 1
@@ -148,6 +149,7 @@ LABELS = {
     "depth": N_("Filled to"),
     "oven": N_("Oven"),
     "minutes": N_("Minutes in the oven"),
+    "core": N_("Core when done"),
     "eggs": N_("Eggs at hand"),
     "want": N_("Tin wanted"),
     "tins": N_("How many tins"),

@@ -38,6 +38,7 @@ FOLDED = frozenset(
         "dough",
         "oven",
         "minutes",
+        "core",
         "batch",
         "name",
     }

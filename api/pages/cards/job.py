@@ -291,7 +291,9 @@ def _bake(query: CardQuery, reading: Reading) -> dict[str, Any]:
     if query.oven is not None:
         line = read_line(query.oven, ReadingOptions(language=query.language), 0)[0]
         written = {"oven": line.oven, "fan": line.fan} if line.oven else {"oven": query.oven}
-    return without_none(**{**written, "minutes": minutes}) if "oven" in written else {}
+    if "oven" not in written:
+        return {}
+    return without_none(**{**written, "minutes": minutes, "core_temperature": query.core})
 
 
 def bakes_in_steps(reading: Reading) -> bool:

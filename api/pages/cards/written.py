@@ -18,6 +18,7 @@ _SEPARATORS = {"rings": r"[,;\s]+", "may_contain": r"[,;\s]+", "order": r"[\r\n]
 _WITH_NUMBERS = frozenset(
     {
         "baked_depth",
+        "core",
         "cut_temperature",
         "depth",
         "knife_width",
