@@ -94,8 +94,12 @@ def lethality_of(temperatures_c: tuple[float, ...], until_minutes: float, z_c: f
 
 
 def cautions(*, pieces: bool) -> tuple[Caution, ...]:
-    """The usual cautions for a bake; those for dough pieces come first if there are any."""
-    return (CAUTIONS["pieces"] if pieces else ()) + CAUTIONS["bake"]
+    """The usual cautions for any bake; those for dough pieces come first if there are any.
+
+    Those about raw flour and raw egg go with a formula (`domain.formulas.cautions`).
+    """
+    of_all = tuple(caution for caution in CAUTIONS["bake"] if caution.id not in RAW)
+    return (CAUTIONS["pieces"] if pieces else ()) + of_all
 
 
 def _load_cautions() -> dict[str, tuple[Caution, ...]]:
@@ -119,4 +123,5 @@ HOLDS = tuple(
 _COOLER, _HOTTER = sorted((hold for hold in HOLDS if hold.cited.source == "acmsf-2nd"), key=lambda hold: hold.celsius)
 Z_FLOUR_C = (_HOTTER.celsius - _COOLER.celsius) / math.log10(_COOLER.seconds / _HOTTER.seconds)
 FLOUR_HOLD_MINUTES = _HOTTER.seconds / 60 * 10 ** ((_HOTTER.celsius - REFERENCE_C) / Z_FLOUR_C)
+RAW = ("raw_flour", "raw_egg")  # cautions about what a mix may hold
 CAUTIONS = _load_cautions()

@@ -1,6 +1,6 @@
 """The usual cautions that go with a formula, whether it is baked here or not."""
 
-from domain.baking.core_safety import CAUTIONS, Caution
+from domain.baking.core_safety import CAUTIONS, RAW, Caution
 from domain.baking.targets import pieces_in_batter
 from domain.formulas.formula import WeighedFormula
 from domain.reference import rows
@@ -10,9 +10,7 @@ from domain.things.ingredients import INGREDIENTS
 # None stands for an ingredient that is in no table.
 _FLOURS = frozenset({None, *(INGREDIENTS[row["ingredient"]] for row in rows("flours"))})
 _EGGS = frozenset({None, *(INGREDIENTS[name] for name in EGG_PARTS)})
-_RAW_FLOUR, _RAW_EGG = (
-    tuple(caution for caution in CAUTIONS["bake"] if caution.id == name) for name in ("raw_flour", "raw_egg")
-)
+_RAW_FLOUR, _RAW_EGG = (tuple(caution for caution in CAUTIONS["bake"] if caution.id == name) for name in RAW)
 
 
 def raw_cautions(formula: WeighedFormula) -> tuple[Caution, ...]:

@@ -11,7 +11,7 @@ from api.v1.bake.schemas import BakeAnswer
 from tests.api.conftest import Call
 
 PARKIN = {"oven": "170 celsius", "fan": True, "minutes": 38}
-CAUTIONS = ["raw_flour", "raw_egg", "probe", "local_rules"]
+CAUTIONS = ["raw_flour", "probe", "local_rules"]
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -46,6 +46,19 @@ def test_the_same_bake_takes_the_same_minutes(call: Call) -> None:
         assert result["minutes"] == 38
         assert (result["minutes_low"], result["minutes_high"], result["check_from_minutes"]) == (34, 43, 30)
         assert result["rule_of_thumb"]["minutes"] == 38
+
+
+def test_a_bake_warns_of_the_raw_things_that_are_in_it(call: Call) -> None:
+    """A flapjack has no egg to warn of, and a cake has: common practice."""
+    cake = parkin()
+    cake["components"][0]["lines"].append({"ingredient": "egg", "quantity": "200 g"})
+    for formula, ids in ((parkin(), CAUTIONS), (cake, ["raw_flour", "raw_egg", "probe", "local_rules"])):
+        answers = [bake(call, {"tin": "square 20 x 5 cm"}, formula)]
+        body = {"formula": formula, "targets": [{"tin": "square 20 x 5 cm"}], "include": ["bake"]}
+        answers.append(call("POST", "/v1/rescale", json=body).json())
+        for answer in answers:
+            assert [caution["id"] for caution in answer["written"]["cautions"]] == ids
+            assert answer["targets"][0]["bake"]["cautions"] == []
 
 
 def test_an_answer_has_its_sources_and_assumptions(call: Call) -> None:
@@ -281,7 +294,8 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
     assert deeper["minutes"] > 38
     for each in (same, deeper, factor, unknown):
         assert (each["oven"]["fan_celsius"], each["oven"]["celsius"]) == (170, 190)
-    assert [caution["id"] for caution in result["written"]["cautions"]] == ["pieces_last", *CAUTIONS]
+    ids = [caution["id"] for caution in result["written"]["cautions"]]
+    assert ids == ["pieces_last", "raw_flour", "raw_egg", "probe", "local_rules"]
     for index, each in ((2, factor), (3, unknown)):
         assert "minutes" not in each
         assert [(w["code"], w["pointers"][0]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]

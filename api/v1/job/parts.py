@@ -16,6 +16,7 @@ from domain.baking.targets import TargetBake, bake_targets, pieces_in_batter
 from domain.baking.window import assumed_figures
 from domain.cutting.budget import CutBudget
 from domain.errors import DomainError, DomainErrors, NeededError, Path, at_path
+from domain.formulas.cautions import raw_cautions
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
 
@@ -75,7 +76,8 @@ def bake_parts(
     bake = question.bake
     if bake is None:
         return [None] * len(bakes)
-    shared.cautions = cautions(pieces=pieces_in_batter(question.weighed.components) is not None)
+    of_bake = cautions(pieces=pieces_in_batter(question.weighed.components) is not None)
+    shared.cautions = tuple(dict.fromkeys((*raw_cautions(question.weighed), *of_bake)))
     if any(each is not None and each.estimate is not None for each in bakes):
         assumed = assumed_figures(core_c=bake.core_c, start_c=bake.start_c, kind=question.weighed.kind)
         shared.notices += [notice.within("formula", "bake") for notice in assumed]
