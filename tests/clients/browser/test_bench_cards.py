@@ -31,6 +31,23 @@ TARGETS = """() => [...document.querySelectorAll("a, button, summary, select, in
   })"""
 SIZES = """(selector) => [...document.querySelectorAll(selector)].filter((element) => element.checkVisibility())
   .map((element) => [element.outerHTML.slice(0, 80), parseFloat(getComputedStyle(element).fontSize)])"""
+# How much of the texts and drawings that come after a drawing it covers, in square pixels, as the page is scrolled.
+COVERED = """() => {
+  const drawing = document.querySelector("main > .drawing svg");
+  const later = [...document.querySelectorAll("main > .doneness, main > .doneness ~ *")];
+  let covered = 0;
+  for (let top = 0; top < document.documentElement.scrollHeight; top += 50) {
+    window.scrollTo(0, top);
+    const over = drawing.getBoundingClientRect();
+    for (const element of later) {
+      const under = element.getBoundingClientRect();
+      const across = Math.min(over.right, under.right) - Math.max(over.left, under.left);
+      const down = Math.min(over.bottom, under.bottom) - Math.max(over.top, under.top);
+      covered = Math.max(covered, Math.max(0, across) * Math.max(0, down));
+    }
+  }
+  return covered;
+}"""
 # Without the heads of columns, hints below fields, and the line that names the figures.
 BODY_TEXT = "main p:not(footer p), main li, main td, main tbody th, main label, main dt, main dd"
 WIDTHS = "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
@@ -122,6 +139,15 @@ def test_a_cut_card_with_doneness_prints_on_one_sheet(tablet: Page, portions: st
     tablet.goto(address("cuts", portions=portions, want=f"rectangle {tin}"))
     assert tablet.locator(".doneness").count() == 1
     assert len(PdfReader(io.BytesIO(tablet.pdf(prefer_css_page_size=True))).pages) == 1
+
+
+def test_the_drawing_of_a_cut_card_covers_nothing_that_is_read_below_it(tablet: Page) -> None:
+    """Where the slab is done last stands below the cuts, and must be readable on a lying tablet."""
+    tablet.set_viewport_size({"width": TABLET[0], "height": TABLET[1]})
+    for portions in ("12", "40"):
+        tablet.goto(address("cuts", portions=portions, want="rectangle 60 x 40 x 5 cm"))
+        assert tablet.locator(".doneness").count() == 1
+        assert tablet.evaluate(COVERED) <= 1
 
 
 def test_the_printed_code_leads_back_to_the_card(card: Card, service: str) -> None:
