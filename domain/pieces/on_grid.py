@@ -73,8 +73,7 @@ def per_portion_of(layout: CutLayout, per_tin: int) -> int:
     """
     if per_tin % layout.pieces == 0:
         return per_tin // layout.pieces
-    below, above = per_tin // layout.pieces * layout.pieces, (per_tin // layout.pieces + 1) * layout.pieces
-    candidates = tuple(str(count) for count in (below, above) if count)
+    candidates = tuple(str(count) for count in _even_counts(layout.pieces, per_tin))
     raise MismatchError(
         f"{per_tin} pieces do not go evenly into {layout.pieces} portions: make {' or '.join(candidates)}.",
         path=("per_portion",),
@@ -83,6 +82,26 @@ def per_portion_of(layout: CutLayout, per_tin: int) -> int:
         value=per_tin,
         limit=layout.pieces,
     )
+
+
+def shared_by_portions(portions: int, pieces: int, grams_each: float, tins: int = 1) -> tuple[tuple[int, float], ...]:
+    """The counts next to a number of pieces that every portion can get the same number of.
+
+    Args:
+        portions: of one tin.
+        pieces: in all the tins.
+        grams_each: of one of them.
+        tins: that are alike.
+    Returns:
+        Pieces in one tin, and the grams of each when the same dough is shared out.
+    """
+    dough_g = pieces * grams_each
+    return tuple((count, dough_g / (count * tins)) for count in _even_counts(portions, math.ceil(pieces / tins)))
+
+
+def _even_counts(portions: int, per_tin: int) -> tuple[int, ...]:
+    below = per_tin // portions
+    return tuple(each * portions for each in (below, below + 1) if each)
 
 
 def pieces_under_knife(pattern: PiecePattern, layout: CutLayout, ball_mm: float | None) -> int:

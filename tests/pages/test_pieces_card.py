@@ -76,3 +76,27 @@ def test_pieces_in_german(call: Call) -> None:
     html = call("GET", address("pieces", want=ROUND, lang="de")).text
     assert re.match(r"\d+,\d g", figures_of(html)["Jedes wiegt"])
     assert "Die Stücke heben die Masse um" in text_of(html)
+
+
+@pytest.mark.parametrize("tins", ["1", "2"])
+def test_a_count_that_the_cut_pieces_share_is_one_tap_away(call: Call, tins: str) -> None:
+    """In 12 cut pieces, 12 or 24 of the 16 dough pieces of a tin go evenly, and the dough is the same."""
+    fields = {"want": "square 23 x 5 cm", "portions": "12", "tins": tins}
+    page = call("GET", address("pieces", **fields)).text
+    count = figures_of(page).get("In each tin", figures_of(page).get("Pieces"))
+    each = float(figures_of(page)["Each weighs"].split()[0])
+    assert count == "16"
+    assert "do not go evenly into 12 portions" in text_of(page)
+    links = re.findall(r'href="([^"]*pieces_per_tin=(12|24)[^"]*)"[^>]*>\s*\d+ of ([\d.]+)', page)
+    assert [link[1] for link in links] == ["12", "24"]
+    for path, of_tin, grams in links:
+        assert float(grams) == pytest.approx(16 * each / int(of_tin), rel=0.01)
+        followed = call("GET", unescape(path)).text
+        assert figures_of(followed).get("In each tin", figures_of(followed).get("Pieces")) == of_tin
+        assert "every cut piece gets the same number of dough pieces" in text_of(followed)
+
+
+def test_pieces_that_the_portions_do_not_share_are_counted_in_german_too(call: Call) -> None:
+    page = text_of(call("GET", address("pieces", want="square 23 x 5 cm", portions="12", lang="de")).text)
+    assert "16 Teigstücke lassen sich nicht gleichmäßig durch 12 teilen." in page
+    assert "auf die Formen" not in page

@@ -31,6 +31,7 @@ from api.v1.pieces.schemas import PiecesRequest
 from api.v1.shop.reading import shop_book
 from api.wire.answers import as_plain_data
 from domain.errors import DomainError, DomainErrors, NeededError
+from domain.pieces.on_grid import shared_by_portions
 from domain.shop.goods import Book
 
 INCLUDE = frozenset({"pieces"})
@@ -64,11 +65,12 @@ class Neighbour:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dough:
-    """A component that is divided into pieces."""
+    """A component that is divided into pieces; `shared` are counts that give every cut piece the same number."""
 
     name: str
     figures: tuple[KeyFigure, ...]
     neighbours: tuple[Neighbour, ...]
+    shared: tuple[Neighbour, ...]
     table: Table | None
     knife: str
 
@@ -140,7 +142,7 @@ def pieces_card(
     """
     target = answer["targets"][0]
     return PiecesCard(
-        doughs=tuple(_dough(dough, target.get("tins", 1), words, with_links=with_links) for dough in target["pieces"]),
+        doughs=tuple(_dough(dough, target, words, with_links=with_links) for dough in target["pieces"]),
         lift=_lift(rescaled["targets"][0], words),
         # Safe: our own drawing is built from elements, and every text in it is escaped.
         drawing=Markup(drawing),  # noqa: S704
@@ -149,7 +151,8 @@ def pieces_card(
     )
 
 
-def _dough(dough: Answer, tins: int, words: Words, *, with_links: bool) -> Dough:
+def _dough(dough: Answer, target: Answer, words: Words, *, with_links: bool) -> Dough:
+    tins = target.get("tins", 1)
     set_on_cuts = "on_cuts" in dough
     pattern = dough.get("on_cuts", dough.get("pattern"))
     return Dough(
@@ -160,6 +163,7 @@ def _dough(dough: Answer, tins: int, words: Words, *, with_links: bool) -> Dough
             for name in ("below", "above")
             if name in dough
         ),
+        shared=tuple(_shared(dough, target, words)) if with_links else (),
         table=None if pattern is None else _table(pattern, words),
         knife=_knife(dough.get("pieces_under_knife", 0), words, set_on_cuts=set_on_cuts),
     )
@@ -168,6 +172,16 @@ def _dough(dough: Answer, tins: int, words: Words, *, with_links: bool) -> Dough
 def _neighbour(other: Answer, words: Words, *, with_link: bool) -> Neighbour:
     text = words.text("%(count)s of %(grams)s", count=other["count"], grams=words.grams(other["grams_each"]))
     return Neighbour(text=text, count=str(other["count"]) if with_link else "")
+
+
+def _shared(dough: Answer, target: Answer, words: Words) -> Iterator[Neighbour]:
+    """The counts that the cut pieces can share, where those of this dough do not go evenly into them."""
+    in_a_tin = dough.get("per_tin", dough["count"])
+    for warning in target["warnings"]:
+        if warning["code"] == "pieces_uneven" and warning["value"] == in_a_tin:
+            shared = shared_by_portions(warning["limit"], dough["count"], dough["grams_each"], target.get("tins", 1))
+            for count, grams_each in shared:
+                yield _neighbour({"count": count, "grams_each": grams_each}, words, with_link=True)
 
 
 def _figures(dough: Answer, tins: int, words: Words) -> Iterator[KeyFigure]:
