@@ -128,7 +128,6 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     ("ghee", "unstated", "1 us_cup", "205", "NDB 01003 seq 2"),
     ("coconut-oil", "melted", "1 us_cup", "218", "NDB 04047 seq 2"),
     # liquid
-    ("water", "liquid", "1 us_cup", "237", "NDB 14411 seq 2"),
     ("whole-milk", "liquid", "1 us_cup", "244", "NDB 01077 seq 1"),
     ("skimmed-milk", "liquid", "1 us_cup", "245", "NDB 01085 seq 1"),
     ("buttermilk", "liquid", "1 us_cup", "245", "NDB 01088 seq 1"),
@@ -193,3 +192,13 @@ def test_packed_brown_sugar_is_half_as_heavy_again_as_loose() -> None:
     # USDA SR28, NDB 19334: 220 g packed, 145 g unpacked a cup; 220 / 145 = 1.517
     packed, loose = (INGREDIENTS["light-brown-sugar"].densities[packing].g_per_ml for packing in ("packed", "loose"))
     assert float(packed / loose) == printed("1.517")
+
+
+def test_a_litre_of_water_weighs_no_more_than_a_kilogram() -> None:
+    """Water is densest at 4 °C, with 999.97 kg/m³, and has 998.2 kg/m³ at 20 °C (CIPM tables, from memory).
+
+    USDA prints whole grams for a cup of 236.6 ml: its 237 g would be 1002 g for a litre.
+    """
+    litre = converted("1 l", "g", Thing(ingredient=INGREDIENTS["water"]))
+    assert litre.amount == pytest.approx(998.2, abs=0.5)
+    assert litre.amount <= 999.97

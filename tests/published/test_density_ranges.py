@@ -90,6 +90,7 @@ USDA = [  # ingredient, packing, measure, grams as printed, record
     ("pineapple-juice", "liquid", "1 us_fl_oz", "31.3", "NDB 09273 seq 2"),
     ("clementine-juice", "liquid", "1 us_fl_oz", "30.9", "NDB 09221 seq 2"),
     ("lemon-zest", "grated", "1 us_tsp", "2", "NDB 09156 seq 2"),
+    ("water", "liquid", "1 us_cup", "237", "NDB 14411 seq 2"),
     ("water", "liquid", "1 us_fl_oz", "29.6", "NDB 14411 seq 1"),
     ("brewed-coffee", "liquid", "6 us_fl_oz", "178", "NDB 14209 seq 2"),
     ("red-wine", "liquid", "1 us_fl_oz", "29.5", "NDB 14084 seq 2"),
