@@ -3,7 +3,8 @@
 import pytest
 
 from domain.reading.lines import read_line
-from domain.reading.values import ReadingOptions
+from domain.reading.texts import read_text
+from domain.reading.values import Language, ReadingOptions
 
 UNSAID, BRITISH = ReadingOptions(), ReadingOptions(language="en", measures="uk")
 
@@ -47,3 +48,21 @@ def test_the_depth_of_the_batter_is_said_and_is_not_the_tins() -> None:
     reading = read_line("20 x 30 cm tray, batter 3 cm deep", BRITISH)[0]
     assert reading.tin == "rectangle 20 x 30 cm"
     assert "3 cm deep" in reading.remarks[0].message
+
+
+@pytest.mark.parametrize(
+    ("line", "language"),
+    [
+        ("2 flax eggs", "en"),
+        ("1 chia egg", "en"),
+        ("1 linseed egg", "en"),
+        ("2 Leinsamen-Eier", "de"),
+        ("2 Chia-Eier", "de"),
+    ],
+)
+def test_a_substitute_for_egg_is_not_offered_as_egg(line: str, language: Language) -> None:
+    """A vegan bake has soaked seeds in place of eggs, and an egg would be an allergen in it: common practice."""
+    reading = read_text(line, ReadingOptions(language=language))
+    choices = [choice.text for each in reading.questions for choice in each.question.choices]
+    assert [each.question.code for each in reading.questions] == ["unknown_ingredient"]
+    assert not [text for text in choices if "egg" in text]
