@@ -217,3 +217,13 @@ def test_a_core_that_no_oven_reaches_is_said_at_its_field(call: Call) -> None:
     page = call("GET", address("bake", core="hot"))
     assert page.status_code == 422
     assert "Core when done:" in text_of(page.text)
+
+
+def test_buns_are_probed_in_a_bun_and_not_in_a_slab(call: Call) -> None:
+    recipe = "Milk buns\n\n500 g strong white flour\n300 ml milk\n7 g instant yeast\n\nBake at 200 °C for 16 minutes"
+    fields = {"recipe": recipe, "piece_grams": "60 g", "want": "x 3"}
+    for language, middle in (("en", "96 °C in the middle of a piece."), ("de", "96 °C in der Mitte eines Stücks.")):
+        text = text_of(call("GET", address("bake", "pieces", "dough", "depth", lang=language, **fields)).text)
+        assert middle in text
+        assert "slab, and" not in text
+        assert "Dough pieces cook last" not in text

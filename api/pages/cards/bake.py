@@ -155,7 +155,7 @@ def bake_card(
     """
     target, written = answer["targets"][0], answer["written"]
     bake = target["bake"]
-    with_pieces = any("pieces" in component for component in written["components"])
+    divided = ["pieces" in component for component in written["components"]]
     # What is missing is said by its label instead.
     warnings = [each for each in bake["warnings"] if each["code"] != "no_bake_window" or not missing]
     return BakeCard(
@@ -163,7 +163,7 @@ def bake_card(
         window=tuple(_window(bake, words, answer["formula"])),
         check_from=bake.get("check_from_minutes"),
         level=_level(bake, words),
-        probe=_probe(bake, words, with_pieces=with_pieces, in_cups=in_cups),
+        probe=_probe(bake, words, with_pieces=any(divided), in_cups=in_cups, of_pieces=all(divided)),
         rule_of_thumb=_rule_of_thumb(bake, words),
         # Safe: our own drawings are built from elements, and every text in them is escaped.
         curve=Markup(curve),  # noqa: S704
@@ -229,8 +229,10 @@ def _level(bake: Answer, words: Words) -> str:
     )
 
 
-def _probe(bake: Answer, words: Words, *, with_pieces: bool, in_cups: bool) -> str:
+def _probe(bake: Answer, words: Words, *, with_pieces: bool, in_cups: bool, of_pieces: bool) -> str:
     core = degrees(words, bake["core_celsius"])
+    if of_pieces:  # buns: there is no batter around them
+        return words.text("The probe decides, not the clock: %(core)s in the middle of a piece.", core=core)
     if in_cups and with_pieces:
         return words.text(
             "The probe decides, not the clock: %(core)s in the middle of a cup from the middle of the tray, and in the "
