@@ -12,6 +12,7 @@ from api.pages.cards.fields import query_string
 from api.pages.cards.start import examples
 from api.settings import Settings
 from tests.api.conftest import Call
+from tests.pages.bench import text_of
 from tests.pages.conftest import caller
 from tests.pages.test_cut_card import faults_of
 
@@ -202,6 +203,25 @@ def test_there_is_no_label_while_something_is_missing(call: Call, fields: dict[s
     assert "per 100 g" not in page
     missing = page.split('id="missing"', maxsplit=1)[1].split("</ul>", maxsplit=1)[0]
     assert missing.count("<li>") >= 1
+
+
+@pytest.mark.parametrize(
+    ("language", "lines"),
+    [
+        ("en", {"wheat: self-raising flour", "milk: butter", "egg: egg", "dark chocolate: some makes contain"}),
+        ("de", {"wheat: backfertiges Mehl", "milk: Butter", "egg: Ei", "Zartbitterschokolade: "}),
+    ],
+)
+def test_the_allergens_that_are_known_are_said_before_there_is_a_label(
+    call: Call, language: str, lines: set[str]
+) -> None:
+    """Self-raising flour has its parts on the packet only; wheat, milk and egg are known without it."""
+    recipe = "Tray bake\n\n225 g butter\n4 eggs\n275 g self-raising flour\n100 g dark chocolate"
+    fields = {"recipe": recipe, "egg_class": "eu_m", "market": "uk", "bake_loss_percent": "8", "lang": language}
+    page = page_of(call, "label", fields)
+    assert 'id="missing"' in page
+    known = text_of(page.split('id="allergens"', maxsplit=1)[1].split("</section>", maxsplit=1)[0])
+    assert not {line for line in lines if line not in known}
 
 
 def test_the_label_asks_for_the_market_and_the_bake_loss(call: Call) -> None:

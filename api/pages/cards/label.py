@@ -103,6 +103,8 @@ def _context(job: CardJob, words: Words, shop: Book) -> dict[str, Any]:
     return {
         "missing": missing,
         "proof": None if missing else _proof(figures, answer["label_rules"], words),
+        "allergens": tuple(_allergens(figures, words)),
+        "label_language": figures["language"],
         "warnings": _said(shown, job, words),
         "to_check": _said([warning for warning in warnings if warning["code"] in _TO_CHECK], job, words),
         "label_cautions": answer["written"]["cautions"],
@@ -132,6 +134,13 @@ def _missing(
     for warning in warnings:
         if warning["code"] in _GAPS - {"nutrition_incomplete"}:
             yield words.by_code("warning", warning, names=", ".join(map(words.ingredient, job.names_of(warning))))
+
+
+def _allergens(figures: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str]]:
+    """The allergens that are known, in the words of the label, each with the ingredients that have them."""
+    for group in figures["contains"]:
+        names = dict.fromkeys(words.ingredient(name) for name in group["ingredients"])
+        yield ", ".join(group["words"]), ", ".join(names)
 
 
 def _proof(figures: Mapping[str, Any], rules: Mapping[str, Any], words: Words) -> LabelProof:
