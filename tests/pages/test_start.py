@@ -188,3 +188,15 @@ def test_a_key_in_the_address_stays_in_forms_and_goes_into_no_link(tmp_path: Pat
         qr = re.findall(r'<div class="qr".*?</div>', page.text, re.DOTALL)
         assert qr == re.findall(r'<div class="qr".*?</div>', without.text, re.DOTALL)
     assert call("GET", "/static/cards.css").status_code == 200  # a page's own files need no key
+
+
+@pytest.mark.parametrize(
+    ("language", "label"),
+    [("en", "7.5 g in one, as it is sold in France"), ("de", "7,5 g je Packung, wie in Frankreich üblich")],
+)
+def test_what_a_pack_holds_is_said_in_the_language_of_the_page(call: Call, language: str, label: str) -> None:
+    recipe = "Käsekuchen\n\n1 kg Magerquark\n1 Päckchen Vanillezucker"
+    page = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe, 'lang': language})}")
+    assert page.status_code == 422
+    assert f"<span>{label}</span>" in page.text
+    assert "common practice" not in page.text

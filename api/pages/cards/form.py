@@ -1,5 +1,6 @@
 """The form of a job: its fields, the questions that the recipe leaves open, and the tins to choose from."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -24,6 +25,13 @@ MEASURES_LABELS: Mapping[str, str] = {
 LANGUAGE_LABELS = {"en": N_("English"), "de": N_("German"), "fr": N_("French")}
 _DECIMAL_LABELS = {"point": N_("point: 1.5"), "comma": N_("comma: 1,5")}
 _LABELS_OF: Mapping[str, Mapping[str, str]] = {"measures": MEASURES_LABELS, "decimal": _DECIMAL_LABELS}
+# The label that the reader gives to what a pack holds, and the messages for the countries that sell it.
+_PACK = re.compile(r"(?P<amount>[0-9.]+ [a-z]+) in one: [a-z ]+, (?P<language>English|German|French) packs")
+_PACKS_OF: Mapping[str, str] = {
+    "English": N_("%(amount)s in one, as it is sold in Britain"),
+    "German": N_("%(amount)s in one, as it is sold in Germany"),
+    "French": N_("%(amount)s in one, as it is sold in France"),
+}
 # What the questions of the reader are about, in the order of the address.
 _OPTIONS = frozenset({"measures", "egg_class", "decimal", "language"})
 # Fields in the part of the form that is folded until it is needed.
@@ -167,7 +175,11 @@ def _questions(reading: Mapping[str, Any] | None, words: Words) -> Iterator[Form
 
 def _choice_label(field: str, choice: Mapping[str, str], words: Words) -> str:
     labels = _LABELS_OF.get(field, {})
-    return words.text(labels[choice["text"]]) if choice["text"] in labels else words.ingredient(choice["label"])
+    if choice["text"] in labels:
+        return words.text(labels[choice["text"]])
+    if (pack := _PACK.fullmatch(choice["label"])) is not None:
+        return words.text(_PACKS_OF[pack["language"]], amount=words.decimals(pack["amount"]))
+    return words.ingredient(choice["label"])
 
 
 def _by_region(names: Iterable[str], words: Words) -> list[tuple[str, Choices]]:

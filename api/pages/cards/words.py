@@ -87,7 +87,11 @@ class Words:
         """A tin as it is shown: shape and decimal sign of this language, and a sign of multiplication between sizes."""
         shape, _, sizes = written.partition(" ")
         shown = f"{self.text(SHAPES[shape])} {sizes}" if shape in SHAPES else written
-        return _BETWEEN_SIZES.sub(" × ", _DECIMAL_SIGN.sub(self.decimal_sign, shown))
+        return _BETWEEN_SIZES.sub(" × ", self.decimals(shown))
+
+    def decimals(self, written: str) -> str:
+        """A text of the API, such as 7.5 g, with the decimal sign of this language."""
+        return _DECIMAL_SIGN.sub(self.decimal_sign, written)
 
     def ingredient(self, written: str, identity: str | None = None) -> str:
         """The usual name of an ingredient in this language.
