@@ -227,3 +227,9 @@ def test_buns_are_probed_in_a_bun_and_not_in_a_slab(call: Call) -> None:
         assert middle in text
         assert "slab, and" not in text
         assert "Dough pieces cook last" not in text
+
+
+def test_pieces_that_stick_out_are_said_once(call: Call) -> None:
+    """The pieces of the recipe and those of the tin wanted differ by tenths of a millimetre."""
+    text = text_of(call("GET", address("bake", depth="15 mm", want="square 25 x 5 cm")).text)
+    assert text.count("it sticks out") == 1

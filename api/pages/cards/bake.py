@@ -173,10 +173,16 @@ def bake_card(
             words,
             warnings,
             without_weighing(target["warnings"]),
-            without_lines(about_the_work(written["warnings"], [target])),
+            _once(without_lines(about_the_work(written["warnings"], [target])), warnings),
         ),
         cautions=caution_texts(written["cautions"], bake["cautions"]),
     )
+
+
+def _once(of_formula: Iterable[Answer], of_target: Iterable[Answer]) -> Iterator[Answer]:
+    """The warnings of the formula without that about its pieces, where the target has the same about its own."""
+    said = {each["code"] for each in of_target}
+    return (each for each in of_formula if each["code"] != "pieces_stick_out" or each["code"] not in said)
 
 
 def _in_cups(job: CardJob) -> bool:
