@@ -200,3 +200,30 @@ def test_what_a_pack_holds_is_said_in_the_language_of_the_page(call: Call, langu
     assert page.status_code == 422
     assert f"<span>{label}</span>" in page.text
     assert "common practice" not in page.text
+
+
+@pytest.mark.parametrize(
+    ("written", "tin"),
+    [
+        ("12-hole muffin tin", "cavities 12 x 100 ml"),
+        ("2lb loaf tin", "rectangle 21 x 11 x 7 cm"),
+        ("9x13", "9 x 13 in"),
+    ],
+)
+def test_the_field_for_the_tin_answers_the_question_about_it(call: Call, written: str, tin: str) -> None:
+    recipe = f"Cake\n{written} tin\n\n250 g plain flour\n150 g caster sugar"
+    asked = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe})}")
+    assert asked.status_code == 422
+    answered = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe, 'tin': tin, 'want': 'x 2'})}")
+    assert answered.status_code == 200
+    assert "500" in answered.text
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"), [("12-hole muffin tin", "Mulden 12 × 100 ml"), ("2lb loaf tin", "rechteckig 23 × 13 × 7 cm")]
+)
+def test_a_nominal_tin_is_offered_in_the_language_of_the_page(call: Call, written: str, shown: str) -> None:
+    recipe = f"Cake\n{written}\n\n250 g plain flour"
+    page = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe, 'lang': 'de'})}").text
+    assert shown in page
+    assert "in the trade" not in page

@@ -10,7 +10,7 @@ from starlette.requests import Request
 
 from api.pages.cards.errors import CardError, CardErrors
 from api.pages.cards.fields import N_, CardFields, pairs_of
-from api.pages.cards.words import Words
+from api.pages.cards.words import SOURCE, Words
 from api.v1.shop.reading import shop_book
 from domain.things.eggs import EGG_CLASSES
 
@@ -33,6 +33,7 @@ _PACKS_OF: Mapping[str, str] = {
     "French": N_("%(amount)s in one, as it is sold in France"),
 }
 # What the questions of the reader are about, in the order of the address.
+_OF_TIN = frozenset({"nominal_tin", "tin_shape_needed", "cavity_volume_needed"})
 _OPTIONS = frozenset({"measures", "egg_class", "decimal", "language"})
 # Fields in the part of the form that is folded until it is needed.
 FOLDED = frozenset(
@@ -157,12 +158,18 @@ def _questions(reading: Mapping[str, Any] | None, words: Words) -> Iterator[Form
     if reading is None:
         return
     texts = {line["number"]: line["text"].strip() for line in reading["lines"]}
+    kept = {line["number"] for line in reading["lines"] if "kept" in line}
     for question in sorted(reading["questions"], key=lambda each: "field" not in each):
         field = question.get("field", "")
         number = question["lines"][0]
-        groups = [("", tuple((each["text"], _choice_label(field, each, words)) for each in question["choices"]))]
+        of_tin = is_about_tin(question, is_kept=number in kept) and words.language != SOURCE
+        choices = tuple(
+            (each["text"], words.tin(each["text"]) if of_tin else _choice_label(field, each, words))
+            for each in question["choices"]
+        )
+        groups = [("", choices)]
         if field == "egg_class":
-            groups = _by_region([choice for choice, _ in groups[0][1]], words) or groups
+            groups = _by_region([choice for choice, _ in choices], words) or groups
         yield FormQuestion(
             message=words.by_code("question", question),
             field=field if field in _OPTIONS else f"answer.{number}",
@@ -171,6 +178,16 @@ def _questions(reading: Mapping[str, Any] | None, words: Words) -> Iterator[Form
             other="" if field in _OPTIONS else f"other.{number}",
             written="" if field in _OPTIONS else texts.get(number, ""),
         )
+
+
+def is_about_tin(question: Mapping[str, Any], *, is_kept: bool) -> bool:
+    """Whether a question of the reader is about the tin of the recipe.
+
+    Args:
+        question: with its code.
+        is_kept: whether its line is no ingredient.
+    """
+    return question["code"] in _OF_TIN or (is_kept and question["code"] == "unit_needed")
 
 
 def _choice_label(field: str, choice: Mapping[str, str], words: Words) -> str:

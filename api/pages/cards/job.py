@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from api.pages.cards.errors import CardError, CardErrors, domain_errors, problem_errors, schema_errors
 from api.pages.cards.fields import CUT_FIELDS, N_, CardFields, CardQuery, load_query
+from api.pages.cards.form import is_about_tin
 from api.pages.cards.key_figures import about_the_work
 from api.pages.cards.words import Words
 from api.pages.cards.written import read_written
@@ -200,11 +201,21 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
     except (DomainError, DomainErrors) as error:
         errors += domain_errors(error)
         return None
+    if query.tin is not None:
+        reading = _without_tin_questions(reading)
     errors += [CardError(name="recipe", message=each["message"], code=each["code"]) for each in reading["warnings"]]
     if reading["ready"] or reading["questions"] or reading["warnings"]:
         return reading
     errors.append(CardError(name="recipe", message=N_("No line of it reads as an ingredient with an amount.")))
     return reading
+
+
+def _without_tin_questions(reading: dict[str, Any]) -> dict[str, Any]:
+    """The reading without the questions about the tin of the recipe, which the address answers."""
+    kept = {line["number"] for line in reading["lines"] if "kept" in line}
+    left = [each for each in reading["questions"] if not is_about_tin(each, is_kept=each["lines"][0] in kept)]
+    ready = bool(reading["formula"]["components"]) and not left and not reading["warnings"]
+    return {**reading, "questions": left, "ready": ready}
 
 
 def _job(
