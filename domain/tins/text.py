@@ -21,6 +21,7 @@ _SIZE = re.compile(r"(?P<amount>[^a-z\"'″]+?)\s*(?P<unit>[a-z\"″]+)?")
 _FIRST_SIZE = re.compile(r"(?=(?<![\w/])[0-9¼-¾⅐-⅞])")
 _SHAPE_LAST = re.compile(r"(?P<sizes>[0-9¼-¾⅐-⅞].*?) (?P<shape>[a-z]+)(?: tin)?")
 TALLEST = 2  # our own limit: no tin is deeper than so many times its diameter
+_CAVITIES = ("cavities", "mulden")  # the second is the word of German cards; in a method it is a hollow in dough
 _INCH_SIGNS = frozenset('"″')
 _HOW = (
     'Write a tin as "square 20 cm", "rectangle 20 x 30 x 5 cm", "round 23 x 7 cm", "ring 25 x 8 x 9 cm", '
@@ -152,7 +153,7 @@ def _short_form(text: str) -> Tin:
         return named
     shape, *sizes = _shape_and_sizes(text)
     parts = _BETWEEN_SIZES.split(sizes[0]) if sizes else []
-    if shape == "cavities" and len(parts) in {2, 3}:
+    if shape in _CAVITIES and len(parts) in {2, 3}:
         return _cavities(*parts)
     if shape not in _SHAPES or len(parts) not in _SHAPES[shape].sizes:
         raise UnreadableError(_HOW, code="unreadable_tin", candidates=(*_SHAPES, "cavities"))

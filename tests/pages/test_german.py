@@ -11,6 +11,9 @@ import pytest
 from babel.messages.pofile import read_po
 
 from api.pages.cards.start import examples
+from api.pages.cards.words import LANGUAGES, SHAPES, words_of
+from api.pages.cards.written import read_written
+from domain.tins.text import parse_tin
 from tests.api.conftest import Call
 from tests.clients.browser.jobs import JOBS
 
@@ -102,3 +105,23 @@ def test_the_check_finds_an_untranslated_text() -> None:
     texts = texts_of(page)
     assert {"Fill to mm", "Cut"} <= texts.texts
     assert texts.english == {"Check it."}
+
+
+TINS = [
+    "square 20 x 5.5 cm",
+    "rectangle 30 x 20 x 5 cm",
+    "round 26 cm",
+    "ring 25 x 8 x 7 cm",
+    "hexagon 24 x 5 cm",
+    "octagon 24 x 5 cm",
+    "cavities 24 x 110 ml x 38 mm",
+]
+
+
+@pytest.mark.parametrize("tin", TINS)
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_tin_is_read_as_the_page_shows_it(tin: str, language: str) -> None:
+    """What a card calls a tin, a baker types into its field."""
+    shown = words_of(language).tin(tin)
+    assert parse_tin(read_written({"tin": shown.replace("×", "x")}, "comma")[0]["tin"]) == parse_tin(tin)  # type: ignore[arg-type]
+    assert {tin.partition(" ")[0] for tin in TINS} == set(SHAPES)
