@@ -120,6 +120,22 @@ def weigh_total(weighed: Iterable[float]) -> float:
     return round(math.fsum(weighed), TOTAL_DECIMALS)
 
 
+def weigh_share(grams: float, vessels: int, scales: Scales) -> float:
+    """The weight that the scale shows for one of several tins or cups that are alike.
+
+    Args:
+        grams: of a mix for all of them.
+        vessels: how many there are, at least 1.
+        scales: of the shop.
+    Returns:
+        As `weigh_grams`.
+
+    >>> weigh_share(6301, 3, Scales())
+    2100.0
+    """
+    return weigh_grams(grams / vessels, scales)
+
+
 def scale_readings(weighed: Iterable[float], scales: Scales) -> list[float]:
     """What the scale shows after each line, when all go into one bowl that was tared once.
 

@@ -93,6 +93,25 @@ def test_a_tin_of_another_number_replaces_the_number_of_the_recipe(get: Get) -> 
     assert [grams(row["grams"]) for row in rows(page)] == [240, 240]
 
 
+def test_what_each_of_several_tins_gets_is_said_for_each_bowl(get: Get) -> None:
+    """480 g for two tins of 20 cm are 240 g in each; three tins of 10 cm hold a quarter of that each."""
+    one = get("weigh", SANDWICH, want=["round 20 x 5 cm"]).text
+    assert "in each of" not in one
+    several = get("weigh", {**SANDWICH, "want": ["round 10 x 5 cm"], "tins": "3"}).text
+    assert f"60{NBSP}g in each of 3 tins" in several
+    as_written = get("weigh", SANDWICH).text
+    assert f"240{NBSP}g in each of 2 tins" in as_written
+
+
+@pytest.mark.parametrize(("lang", "text"), [("en", "g in each cup"), ("de", "g in jede Mulde")])
+def test_what_each_cup_of_a_tray_gets_is_said(get: Get, lang: str, text: str) -> None:
+    """480 g in a tray of 12 cups, filled to the same share in two trays of 6 cups: 40 g in each."""
+    muffins = {"recipe": "Muffins\n\n240 g butter\n240 g caster sugar", "tin": "cavities 12 x 100 ml"}
+    page = get("weigh", {**muffins, "lang": lang}, want=["cavities 6 x 100 ml"], tins="2").text
+    assert f"40{NBSP}{text}" in page
+    assert f"240{NBSP}g in " in page
+
+
 def test_less_than_half_a_gram_of_egg_is_weighed_and_not_none(get: Get) -> None:
     page = get("weigh", PARKIN, want=["x 0.004"]).text
     eggs = [row["notes"] for row in rows(page) if "egg" in row["notes"]]

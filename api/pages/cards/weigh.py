@@ -8,15 +8,18 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from api.pages.cards.cooling import tin_of
 from api.pages.cards.fields import N_
 from api.pages.cards.job import CardJob
 from api.pages.cards.key_figures import KeyFigure
 from api.pages.cards.rendering import card
 from api.pages.cards.words import Words
-from domain.measures.weighing import Scales, scale_readings, weigh_grams, weigh_total
+from domain.measures.weighing import Scales, scale_readings, weigh_grams, weigh_share, weigh_total
 from domain.reading.names import name_in
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, EggPart
+from domain.tins.shapes import CavitiesTin
+from domain.tins.text import parse_tin
 
 EGG_WORDS: Mapping[EggPart, tuple[str, str]] = {
     "whole": (N_("%(count)s egg %(egg_class)s"), N_("%(count)s eggs %(egg_class)s")),
@@ -38,12 +41,15 @@ class WeighRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeighComponent:
-    """A component of the formula, with its lines in weighing order; `weighed` is what its bowl shows at the end."""
+    """A component of the formula, with its lines in weighing order; `weighed` is what its bowl shows at the end.
+
+    `shared` says what each tin, cup or dough piece gets of it.
+    """
 
     name: str
     weighed: float
     rows: tuple[WeighRow, ...]
-    pieces: tuple[str, ...]
+    shared: tuple[str, ...]
 
 
 async def weigh(request: Request) -> Response:
@@ -60,14 +66,24 @@ def weigh_context(job: CardJob, words: Words) -> dict[str, Any]:
     """
     written = [line for line in job.reading["lines"] if "line" in line]
     components = list[WeighComponent]()
+    vessels = _vessels(job)
     for component in job.target["components"]:
         count = len(component["lines"])
-        components.append(_component(component, written[:count], words))
+        components.append(_component(component, written[:count], vessels, words))
         written = written[count:]
     return {"components": components, "fill": tuple(_fill(job.target, components, words))}
 
 
-def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]], words: Words) -> WeighComponent:
+def _vessels(job: CardJob) -> tuple[int, int]:
+    """How many tins the mix goes into, and how many cups each of them has; 1 for a tin that is no tray of cups."""
+    written = tin_of(job)
+    tin = None if written is None else parse_tin(written)
+    return job.target.get("tins", 1), tin.count if isinstance(tin, CavitiesTin) else 1
+
+
+def _component(
+    component: Mapping[str, Any], written: Sequence[Mapping[str, Any]], vessels: tuple[int, int], words: Words
+) -> WeighComponent:
     lines = component["lines"]
     totals = scale_readings([line["weigh_grams"] for line in lines], Scales())
     return WeighComponent(
@@ -82,7 +98,9 @@ def _component(component: Mapping[str, Any], written: Sequence[Mapping[str, Any]
             )
             for line, total, read in zip(lines, totals, written, strict=True)
         ),
-        pieces=tuple(_pieces(component["pieces"], words)) if "pieces" in component else (),
+        shared=tuple(
+            _pieces(component["pieces"], words) if "pieces" in component else _shares(totals[-1], vessels, words)
+        ),
     )
 
 
@@ -122,6 +140,16 @@ def _pieces(pieces: Mapping[str, Any], words: Words) -> Iterator[str]:
         yield words.text("%(count)s in each tin", count=pieces["per_tin"])
     if "per_cavity" in pieces:
         yield words.text("%(count)s in each cavity", count=pieces["per_cavity"])
+
+
+def _shares(weighed: float, vessels: tuple[int, int], words: Words) -> Iterator[str]:
+    tins, cups = vessels
+    if tins > 1:
+        grams = words.grams(weigh_share(weighed, tins, Scales()))
+        yield words.text("%(grams)s in each of %(count)s tins", grams=grams, count=tins)
+    if cups > 1:
+        grams = words.grams(weigh_share(weighed, tins * cups, Scales()))
+        yield words.text("%(grams)s in each cup", grams=grams)
 
 
 def _fill(target: Mapping[str, Any], components: Sequence[WeighComponent], words: Words) -> Iterator[KeyFigure]:
