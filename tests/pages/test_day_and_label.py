@@ -224,6 +224,13 @@ def test_the_allergens_that_are_known_are_said_before_there_is_a_label(
     assert not {line for line in lines if line not in known}
 
 
+@pytest.mark.parametrize("card", ["label", "cuts"])
+def test_a_bake_loss_is_said_to_be_of_everything_that_was_weighed(call: Call, card: str) -> None:
+    """An icing goes on after baking and loses nothing: the loss of the batter alone would make pieces too light."""
+    page = text_of(page_of(call, card, {name: value for name, value in LABEL.items() if value}))
+    assert "e.g. 11 % of all that was weighed, icing too" in page
+
+
 def test_the_label_asks_for_the_market_and_the_bake_loss(call: Call) -> None:
     assert '<select id="market"' in page_of(call, "label", PARKIN)
     no_loss = {name: value for name, value in LABEL.items() if name != "bake_loss_percent"}

@@ -76,7 +76,7 @@ _KNIFE = Group(
         FormField(name="baked_depth", hint="3 cm"),
     ),
 )
-_LOSS = FormField(name="bake_loss_percent", hint="11 %")
+_LOSS = FormField(name="bake_loss_percent", hint=N_("11 % of all that was weighed, icing too"))
 _RULER = FormField(name="ruler", choices=RULERS)
 # The form of a slab by itself, and that of a job, whose tin and mix are those of the recipe.
 FORM = (

@@ -30,7 +30,7 @@ _MARKETS = (
 _FORM = (
     FormField(name="market", choices=_MARKETS),
     FormField(name="name", hint=N_("Ginger parkin, as it is sold")),
-    FormField(name="bake_loss_percent", hint="11 %"),
+    FormField(name="bake_loss_percent", hint=N_("11 % of all that was weighed, icing too")),
     FormField(name="portions", hint="16", keyboard="numeric"),
     FormField(name="may_contain", hint=N_("almond, sesame: what may get in")),
 )
