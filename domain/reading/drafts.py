@@ -280,7 +280,8 @@ def _disagreements(
                 Remark(
                     code="disagreement",
                     message=f"{quantity_text(measured.value, measured.unit)} and "
-                    f"{quantity_text(other.value, other.unit)} are not the same amount; the first is taken.",
+                    f"{quantity_text(other.value, other.unit)} are not the same amount; "
+                    f"{quantity_text(measured.value, measured.unit)} is taken.",
                 )
             )
     return remarks
@@ -310,6 +311,8 @@ def by_written_weight(measured: Measured, ingredient: Ingredient, options: Readi
     weight = min(weights, key=lambda each: usable.index(each.unit))
     try:
         by_volume = measured.value * grams_per(volume, Thing(ingredient=ingredient)).factor
+        if measured.level in SPOON_LEVELS:
+            by_volume *= SPOON_LEVELS[measured.level].factor
     except ValueError:  # no density: only the weight can be used
         by_volume = weight.value * UNITS[weight.unit].factor
     if not by_volume / FAR_APART <= weight.value * UNITS[weight.unit].factor <= by_volume * FAR_APART:

@@ -72,7 +72,7 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
         remarks.append(usual_taken(usual, name.ids))
         name = replace(name, ids=(usual,))
     if len(name.ids) > 1:
-        return ambiguous(base, measured, name.ids)
+        return ambiguous(base, _with_bracket(measured, phrase), name.ids)
     if changed := _changed(phrase, words):
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
@@ -138,6 +138,7 @@ def _fruit(base: LineReading, measured: Measured, phrase: Phrase, reader: Measur
 def unknown(base: LineReading, measured: Measured, phrase: Phrase, options: ReadingOptions) -> LineReading:
     """A question about a name that is in none of our tables, with what it may mean."""
     ids = suggest(phrase.keys, options.language)
+    measured = _with_bracket(measured, phrase)
     choices = tuple(
         Choice(text=f"{_plain_amount(measured)}{INGREDIENTS[key].british}", label=INGREDIENTS[key].british)
         for key in ids
@@ -167,7 +168,17 @@ def _plain_amount(measured: Measured) -> str:
         if measured.low is not None and measured.high is not None
         else decimal_text(measured.value)
     )
-    return " ".join(part for part in (low_high, measured.level, measured.unit.replace("pfund", "Pfund")) if part) + " "
+    unit = measured.unit.replace("pfund", "Pfund")
+    return " ".join(part for part in (low_high, measured.level, unit, _weight_beside(measured)) if part) + " "
+
+
+def _weight_beside(measured: Measured) -> str:
+    """The weight that is written beside a cup, in brackets, so that the answer to a question keeps it."""
+    beside = (each for each in measured.alternatives if not _is_volume(each) and each.rule != "stick")
+    weight = next((each for each in beside if len(each.values) == 1 and each.low is None), None)
+    if weight is None or not measured.unit or not _is_volume(measured):
+        return ""
+    return f"({decimal_text(weight.value)} {weight.unit})"
 
 
 def asking(base: LineReading, measured: Measured, question: Question, rule: str = "") -> LineReading:
@@ -274,7 +285,17 @@ def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -
             remark = Remark(code="taken", message="The weight in brackets is taken for all of them together.")
             return replace(bracket, values=values, extra=measured.extra), (remark,)
         return replace(bracket, values=values, extra=measured.extra, rule="packs"), ()
-    return replace(measured, alternatives=(*measured.alternatives, bracket)), ()
+    return _with_bracket(measured, phrase), ()
+
+
+def _with_bracket(measured: Measured, phrase: Phrase) -> Measured:
+    """A measure with the one in brackets after the name beside it; 120 g each of three cups are 360 g."""
+    bracket = phrase.bracket
+    if bracket is None or measured.pack or measured.vessel or measured.vague or measured.unit in COUNTED:
+        return measured
+    if phrase.bracket_each:
+        bracket = replace(bracket, values=tuple(value * measured.value for value in bracket.values))
+    return replace(measured, alternatives=(*measured.alternatives, bracket))
 
 
 def _packing(

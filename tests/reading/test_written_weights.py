@@ -17,6 +17,8 @@ WEIGHTS = [
     ("1-2 tbsp (15-30 g) honey", "22.5 g"),
     ("1 cup (4 1/2 oz) plain flour", "4.5 oz"),
     ("2 cups (1.1 lb) caster sugar", "1.1 lb"),
+    ("1 heaped tbsp (15 g) cornflour", "15 g"),
+    ("3 cups plain flour (120 g each)", "360 g"),
 ]
 VOLUMES = [
     ("1 cup (8 oz) milk", "1 cup"),  # of a liquid, these may be fluid ounces
@@ -55,3 +57,19 @@ def test_a_weight_that_does_not_go_with_the_cup_is_taken_with_a_remark() -> None
     assert [each.quantity for each in reading.formula.components[0].lines] == ["95 g", "120 g"]
     remarks = [[remark.code for remark in each.reading.remarks] for each in reading.lines[-2:]]
     assert remarks == [[], ["disagreement"]]
+
+
+@pytest.mark.parametrize("line", ["2 cups (250 g) flour", "2 cups flour (250 g)", "2 cups/250 g flour"])
+def test_the_answer_to_a_question_keeps_the_weight(line: str) -> None:
+    """Flour is asked about, and the author's 250 g hold whichever it is."""
+    (question,) = read_text(f"A cake\n\n{line}", ReadingOptions(measures="us")).questions
+    choice = question.question.choices[0]
+    assert (choice.text, choice.label) == ("2 cup (250 g) plain flour", "plain flour")
+    reading = read_text(f"A cake\n\n{line}", ReadingOptions(measures="us"), {3: choice.text})
+    assert [each.quantity for each in reading.formula.components[0].lines] == ["250 g"]
+
+
+def test_the_remark_names_the_measure_that_is_taken() -> None:
+    line = read_text("A cake\n\n2 tsp (10 g) salt", ReadingOptions(measures="us")).lines[-1].reading
+    assert line.quantity == "10 g"
+    assert [remark.message for remark in line.remarks] == ["10 g and 2 tsp are not the same amount; 10 g is taken."]
