@@ -13,7 +13,7 @@ from domain.measures.units import Unit
 from domain.notices import Notice
 from domain.sources import Cited
 from domain.things.eggs import EggClass, EggPart, class_notices, classes_of_size, egg_mass, egg_sources
-from domain.things.ingredients import Ingredient, density_of
+from domain.things.ingredients import UNSTATED, Ingredient, density_of
 
 EGG_PARTS: dict[str, EggPart] = {"egg": "whole", "egg-yolk": "yolk", "egg-white": "white"}
 MIN_DENSITY, MAX_DENSITY = Fraction(1, 100), 25  # our own limits: icing sugar has 0.5 g/ml, gold 19.3
@@ -271,11 +271,10 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
     density, assumed = density_of(thing.ingredient, thing.packing)
     notices = list(_vague(unit))
     if assumed:
-        packings = ", ".join(thing.ingredient.densities)
         message = (
-            f"No packing was given: {density.packing} is assumed, and the range spans {packings}."
+            _packing_taken(density.packing, thing.ingredient.densities)
             if thing.packing is None
-            else "The only source does not state how the measure was filled; its figure is used."
+            else "The only source does not say how the measure was filled; its figure is used."
         )
         notices.append(Notice(code="packing_assumed", message=message))
     if density.basis == "analogy":
@@ -298,6 +297,21 @@ def _grams_per_volume(unit: Unit, thing: Thing) -> Rate:
         cited=density.cited,
         notices=tuple(notices),
     )
+
+
+def _packing_taken(taken: str, packings: Iterable[str]) -> str:
+    """What is said of a measure whose filling is not: how it is taken, and what the range covers.
+
+    >>> _packing_taken("spooned", ["spooned", "dipped", "unstated"])
+    'How the measure was filled is not said: it is taken as spooned, and the range covers dipped too.'
+    >>> _packing_taken("unstated", ["unstated"])
+    'How the measure was filled is not said, in its source either.'
+    """
+    others = [packing for packing in packings if packing not in {taken, UNSTATED}]
+    covered = f", and the range covers {' and '.join(others)} too" if others else ""
+    if taken == UNSTATED:
+        return f"How the measure was filled is not said, in its source either{covered}."
+    return f"How the measure was filled is not said: it is taken as {taken}{covered}."
 
 
 def _grams_per_piece(thing: Thing) -> Rate:
