@@ -8,13 +8,13 @@ from domain.reading.ovens import (
     COOLEST_OVEN_C,
     ask_degrees,
     is_set_at,
-    read_minutes,
     read_oven_words,
     top_and_bottom,
 )
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.setting_words import SETTING_WORDS, counts_cups, has_kind
 from domain.reading.settings import is_depth_of_filling, read_tin_words
+from domain.reading.times import read_minutes
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
@@ -29,6 +29,7 @@ _METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
 # Last parts of German compounds that name a component.
 _COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
 _DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
+_TIME_LABELS = frozenset(("time", "zeit", "dauer", "temps", "duree"))
 MAX_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
 MAX_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
 MAX_BEFORE = 5  # words and signs of a spoilt amount; our own limit
@@ -63,7 +64,8 @@ def keep_first(
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MAX_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
     spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
-    return _setting(base, tokens, options) if spoken and (figures or has_kind(tokens, "oven")) else None
+    in_words = has_kind(tokens, "oven") or (has_kind(tokens, "bake") and has_kind(tokens, "hour", "minute"))
+    return _setting(base, tokens, options) if spoken and (figures or in_words) else None
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
@@ -247,12 +249,18 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
                 questions=(*line.questions, *tin.questions),
                 remarks=(*line.remarks, *tin.remarks),
             )
-    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven")):
+    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven") or _is_timed(tokens)):
         minutes = read_minutes(tokens)
         if minutes is not None:
             kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"
             line = replace(line, kept_as=kept_as, rule=kept_as, minutes=minutes)
     return None if line is base else line
+
+
+def _is_timed(tokens: list[Token]) -> bool:
+    """Whether a label for the time stands first: Time: 25 minutes; Dauer 1 h."""
+    after = tokens[1:2]
+    return tokens[0].key in _TIME_LABELS and bool(after) and (after[0].key == ":" or after[0].kind == "number")
 
 
 def _speaks_of_oven(tokens: list[Token]) -> bool:

@@ -4,8 +4,9 @@ import pytest
 
 from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
-from domain.reading.ovens import read_minutes, read_oven_words
+from domain.reading.ovens import read_oven_words
 from domain.reading.settings import read_tin_words
+from domain.reading.times import read_minutes
 from domain.reading.tokens import tokenise
 from domain.tins.text import parse_tin
 
@@ -157,7 +158,18 @@ def test_settings_that_disagree_are_remarked() -> None:
         ("Prep 20 mins, bake 30-35 mins", 32.5),
         ("Prep: 25 mins Cook: 40 mins", 40),
         ("Prove for 1 hour, then bake for 20 minutes, and cool for 5 minutes", 20),
+        ("Bake one hour and a quarter", 75),
+        ("Bake half an hour", 30),
+        ("Cuire une heure et demie", 90),
+        ("Prep Time: 20 min | Cook Time: 1 hr | Total Time: 5 hr 20 min", 60),
+        ("Arbeitszeit 30 Min., Backzeit 1 Std. 15 Min.", 75),
+        ("Time: 55-65 minutes", 60),
     ],
 )
 def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:
     assert read_minutes(tokenise(sentence)) == minutes
+
+
+@pytest.mark.parametrize("sentence", ["Prep time: 20 min", "Total 2 h", "Ruhezeit 1 Std.", "Repos : 30 min"])
+def test_a_time_that_is_not_of_baking_is_none(sentence: str) -> None:
+    assert read_minutes(tokenise(sentence)) is None
