@@ -21,6 +21,8 @@ STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in s
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
+_ABOVE_LEVEL = frozenset(("heaped", "rounded"))
+_LARGEST_SPOON_ML = 20  # the Australian tablespoon
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
 _LANGUAGES = {"en": "English", "de": "German", "fr": "French"}
@@ -205,6 +207,10 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
         meanings = tuple(dict.fromkeys(KITCHEN_WORDS[word].meanings.values())) if word in KITCHEN_WORDS else ()
         choices = tuple(Choice(text=f"{decimal_text(value)} {key} {name}", label=UNITS[key].name) for key in meanings)
         return _asked("unit_not_of_measures", f"The {options.measures} measures have no '{word}': say which.", choices)
+    if measured.level in _ABOVE_LEVEL and _is_larger_than_spoon(word, options):
+        choices = (Choice(text=f"{quantity_text(value, word)} {name}", label=f"level {word}"),)
+        message = f"Nobody knows how much a {measured.level} {word} holds: give level measures or grams."
+        return _asked("vague_amount", message, choices)
     questions: list[Question] = []
     if unit is None:
         meanings = tuple(KITCHEN_WORDS[word].meanings)
@@ -237,6 +243,12 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
         questions=tuple(questions),
         remarks=tuple(remarks),
     )
+
+
+def _is_larger_than_spoon(word: str, options: ReadingOptions) -> bool:
+    """Whether a measure is larger than any spoon, on which the figures for heaped measures rest."""
+    unit = unit_of(word, options.measures) or unit_of(word, "us")
+    return unit is not None and unit.dimension == "volume" and unit.factor > _LARGEST_SPOON_ML
 
 
 def _implausible(value: Fraction, unit: str) -> Draft:

@@ -14,6 +14,7 @@ from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
 MAX_FILLERS = 3  # adjectives between an amount and its unit; our own limit
+LEAST_PACK = 3  # our own limit: no range before a pack ends at three times its start, so the first figure counts packs
 _NONE: Mapping[str, int] = MappingProxyType({})
 _RANGE = frozenset(("-", "to", "bis"))
 _JOINTS = _RANGE | {"and", "or", "und", "oder", "ou", "et", "/"}
@@ -66,7 +67,7 @@ class MeasureReader:
         measured = self._unit(amount, end)
         if level and not measured.level and measured.unit not in COUNTED:
             measured = replace(measured, level=level)
-        return measured if low is None else replace(measured, low=low, high=high, rule="range")
+        return measured if low is None or high is None else _ranged(measured, low, high)
 
     def _far_range(self, measured: Measured) -> Measured:
         """100 g - 150 g: a range whose unit is written twice."""
@@ -389,3 +390,10 @@ class MeasureReader:
             others.append(other)
             end = other_end
         return replace(measured, alternatives=tuple(others), end=end) if others else measured
+
+
+def _ranged(measured: Measured, low: Fraction, high: Fraction) -> Measured:
+    """A range, or packs that are counted: 1-12 oz bag; 2-8 oz packages."""
+    if measured.pack_word and low.denominator == 1 and high >= LEAST_PACK * low:
+        return replace(measured, values=(low * high,), packs=low, rule="packs")
+    return replace(measured, low=low, high=high, rule="range")
