@@ -2,6 +2,7 @@
 
 from copy import replace
 from dataclasses import dataclass
+from functools import partial
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
@@ -11,6 +12,7 @@ from domain.reading.lines import read_line
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
 from domain.reading.setting_words import all_words
+from domain.reading.tables import Columns, read_columns, read_row
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import vocabulary
@@ -98,7 +100,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     Raises:
         OutOfRangeError: more than 20,000 characters, or more than 500 lines that are not empty.
     """
-    lines = text.split("\n")
+    lines, words = text.split("\n"), vocabulary(options.language)
     if len(text) > MAX_TEXT:
         message = f"A recipe has at most {MAX_TEXT:,} characters: send several recipes one by one."
         raise OutOfRangeError(message, value=len(text), limit=MAX_TEXT)
@@ -107,12 +109,19 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered: list[NumberedLine] = []
     place = splits = 0
+    columns: Columns | None = None
     for number, line in enumerate(lines, start=1):
         written = line.rstrip("\r")
         if written.strip():
             answer = (answers or {}).get(number)
             split = splits < MAX_SPLIT_LINES
-            readings = read_line(written if answer is None else answer, options, place, split=split)
+            if answer is None and (headings := read_columns(written, words)) is not None:
+                columns = headings
+                readings: tuple[LineReading, ...] = (_kept(written, place, "table"),)
+            elif answer is None and columns is not None:
+                readings = _row(written, columns, options, place)
+            else:
+                readings = read_line(written if answer is None else answer, options, place, split=split)
             splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
             if answer is not None:  # the place is that of the line that was answered
                 readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
@@ -126,6 +135,17 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     warnings = _warnings(formula)
     ready = bool(formula.components) and not questions and not warnings
     return TextReading(formula=formula, lines=tuple(numbered), questions=questions, warnings=warnings, ready=ready)
+
+
+def _kept(text: str, start: int, rule: str) -> LineReading:
+    return LineReading(text=text, start=start, end=start + len(text), kind="kept", rule=rule, kept_as="text")
+
+
+def _row(written: str, columns: Columns, options: ReadingOptions, place: int) -> tuple[LineReading, ...]:
+    """The reading of a row of a table, whose cells are those of one ingredient."""
+    base = _kept(written, place, "text")
+    read = partial(read_line, options=options, start=place, split=False)
+    return read_row(base, columns, vocabulary(options.language), read)
 
 
 def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading, ...]:
@@ -165,9 +185,7 @@ def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[Numb
         elif reading.kept_as == "heading":
             method = False
         elif method and reading.kind != "kept":
-            reading = LineReading(
-                text=reading.text, start=reading.start, end=reading.end, kind="kept", rule="method", kept_as="text"
-            )
+            reading = replace(_kept(reading.text, reading.start, "method"), end=reading.end)
         elif seen and not method and reading.rule == "text" and _names_component(lines, place, options):
             reading = replace(
                 reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip().rstrip("-–:* ")
@@ -175,7 +193,8 @@ def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[Numb
         titled = reading.kept_as in ("tin", "yield") and _is_titled(reading, options)
         if not seen and (titled or _is_dish(lines, place)):
             reading = replace(reading, kept_as="title")
-        if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MAX_TITLE_WORDS and not method:
+        plain = reading.kept_as == "text" and reading.rule != "table" and not method
+        if not seen and plain and len(reading.text.split()) <= MAX_TITLE_WORDS:
             reading = replace(reading, kept_as="title", rule="title")
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
