@@ -37,8 +37,9 @@ def as_figures(text: str, words: Vocabulary) -> str:
     if _SPOILT.search(text) is None:
         return text
     text = _ONE.sub("1", text)
-    text = _ZEROS.sub(lambda match: match["head"] + "0" * len(match["zeros"]), text)
-    text = _ZERO_FIRST.sub("0", text)
+    if "O" in text:
+        text = _ZEROS.sub(lambda match: match["head"] + "0" * len(match["zeros"]), text)
+        text = _ZERO_FIRST.sub("0", text)
     return _ONE_ALONE.sub(lambda match: "1" if _is_one(text, match, words) else match[0], text)
 
 
@@ -68,7 +69,7 @@ def with_scanned(readings: tuple[LineReading, ...], text: str, figures: str, sta
     """
     pairs = zip(_WORDS.findall(text), _WORDS.findall(figures), strict=True)
     taken = ", ".join(f"'{written}' is read as {read}" for written, read in pairs if written != read)
-    remark = Remark(code="taken", message=f"{taken}: a scan may hold letters in place of figures.")
+    remark = Remark(code="taken", message=f"{taken}.")
     return tuple(
         replace(each, text=text[each.start - start : each.end - start], remarks=(*each.remarks, remark))
         for each in readings

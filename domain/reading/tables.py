@@ -98,7 +98,7 @@ def _cells(line: str, sign: str) -> list[str]:
     return [cell.strip() for cell in next(csv.reader([row], delimiter=sign), [])]
 
 
-def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reader) -> Readings:
+def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reader, *, once: bool) -> Readings:
     """The reading of a row below the headings.
 
     Args:
@@ -106,6 +106,7 @@ def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reade
         columns: of the table.
         words: of the language.
         read: reads a text as a line.
+        once: whether the row may be read only once, without its notes.
     Returns:
         The row's reading; that of the plain line where no cell has an amount, or where it is of the tin or the oven.
     """
@@ -115,10 +116,11 @@ def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reade
     if not (amount and name and whole) or _is_setting(name, words):
         return read(base.text)
     notes = ", ".join(cells[at] for at in columns.notes if at < len(cells) and cells[at])
-    readings = _read_cells(amount, name, notes, read)
-    if len(readings) != 1 or readings[0].kind == "kept":
+    readings = read(f"{amount} {name}") if once else _read_cells(amount, name, notes, read)
+    if not once and (len(readings) != 1 or readings[0].kind == "kept"):
         return read(base.text)
-    return (replace(readings[0], text=base.text, start=base.start, end=base.end),)
+    left = ", ".join(part for part in (readings[0].preparation, notes) if part) if once else readings[0].preparation
+    return (replace(readings[0], text=base.text, start=base.start, end=base.end, preparation=left),)
 
 
 def _read_cells(amount: str, name: str, notes: str, read: Reader) -> Readings:

@@ -24,6 +24,7 @@ MAX_LINES = 500  # our own limit: lines that are not empty
 MAX_COMPONENT_LINES, MAX_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
 MAX_TITLE_WORDS = 10  # our own limit
 MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
+MAX_TABLE_ROWS = 40  # our own limit: rows of one recipe whose notes are tried as a part of the line
 MAX_TITLE_CHARACTERS = 100  # our own limit
 MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
@@ -108,7 +109,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered: list[NumberedLine] = []
-    place = splits = 0
+    place = splits = rows = 0
     columns: Columns | None = None
     for number, line in enumerate(lines, start=1):
         written = line.rstrip("\r")
@@ -119,7 +120,8 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
                 columns = headings
                 readings: tuple[LineReading, ...] = (_kept(written, place, "table"),)
             elif answer is None and columns is not None:
-                readings = _row(written, columns, options, place)
+                rows += 1
+                readings = _row(written, columns, options, place, once=rows > MAX_TABLE_ROWS)
             else:
                 readings = read_line(written if answer is None else answer, options, place, split=split)
             splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
@@ -141,11 +143,11 @@ def _kept(text: str, start: int, rule: str) -> LineReading:
     return LineReading(text=text, start=start, end=start + len(text), kind="kept", rule=rule, kept_as="text")
 
 
-def _row(written: str, columns: Columns, options: ReadingOptions, place: int) -> tuple[LineReading, ...]:
+def _row(written: str, columns: Columns, options: ReadingOptions, place: int, *, once: bool) -> tuple[LineReading, ...]:
     """The reading of a row of a table, whose cells are those of one ingredient."""
     base = _kept(written, place, "text")
     read = partial(read_line, options=options, start=place, split=False)
-    return read_row(base, columns, vocabulary(options.language), read)
+    return read_row(base, columns, vocabulary(options.language), read, once=once)
 
 
 def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading, ...]:
