@@ -104,7 +104,7 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         return replace(_heading(base, _title(plain)), rule="capitals")
     return (
         replace(base, kind="question", kept_as="", rule="unclear", questions=(UNCLEAR,))
-        if _is_unclear(tokens, words)
+        if _is_unclear(tokens, words) or _is_row(base.text, tokens, words)
         else base
     )
 
@@ -124,6 +124,11 @@ def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
         if any(named and look_up(" ".join(each.key for each in part), words.languages) for part, named in parts):
             return True
     return False
+
+
+def _is_row(text: str, tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a row of cells has a name and an amount, whatever the name is."""
+    return "\t" in text and tokens[0].kind == "word" and has_amount(tokens, words)
 
 
 def is_heading(tokens: list[Token], words: Vocabulary) -> bool:

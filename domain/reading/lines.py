@@ -175,9 +175,10 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     name, left_at = _name_before(tokens[at:start], keys, reader.options)
     if (share := share_of(tokens[at:start])) is not None:
         name = replace(name, ids=by_share(name.ids, share))
-    ends = measured.end >= len(tokens) - closed
+    ends = measured.end >= len(tokens) - closed or _ends_cell(base.text, tokens, measured.end)
     weighed = measured.unit not in (*COUNTED, "each") or not closed  # brioche (20 pieces)
-    if not name.ids and measured.unit and weighed and ends and len(keys) <= MAX_UNKNOWN_WORDS:
+    few = sum(key.isalpha() for key in keys) <= MAX_UNKNOWN_WORDS  # farine de gruau T45
+    if not name.ids and measured.unit and weighed and ends and few:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
@@ -198,6 +199,11 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@: ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _ends_cell(text: str, tokens: list[Token], at: int) -> bool:
+    """Whether a tab stands before a token."""
+    return at < len(tokens) and "\t" in text[tokens[at - 1].end : tokens[at].start]
 
 
 def _with_size(

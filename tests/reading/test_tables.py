@@ -69,3 +69,11 @@ def test_a_sentence_is_no_row_of_headings(line: str) -> None:
     reading = read_text(f"{line}\n250 g butter", ENGLISH)
     assert reading.lines[0].reading.rule != "table"
     assert lines_of(reading) == [("butter", "250 g")]
+
+
+@pytest.mark.parametrize(
+    "row", ["Moon mix\t80\tg\tvery dry", "Farine du quai T45\t100 %\t2 000 g", "Milk\t80\tor water"]
+)
+def test_a_row_with_an_amount_is_never_left_out_without_a_question(row: str) -> None:
+    (reading,) = (each.reading for each in read_text(row, ENGLISH).lines)
+    assert reading.kind == "question"
