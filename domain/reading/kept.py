@@ -54,7 +54,7 @@ def keep_first(
         return None
     if phrase_length(tokens, 0, "total", words):
         return replace(base, rule="total")
-    count = _yield(tokens, words)
+    count = yield_of(tokens, words)
     if (count := _yield_in_brackets(tokens, words) if count is None else count) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
@@ -176,8 +176,15 @@ def _heading(base: LineReading, title: str, *, method: bool = False) -> LineRead
     )
 
 
-def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
-    """Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes: the number, 0 if it is not written in figures."""
+def yield_of(tokens: list[Token], words: Vocabulary) -> int | None:
+    """What a recipe makes: Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes.
+
+    Args:
+        tokens: of a line or of its end.
+        words: of the language.
+    Returns:
+        The number, 0 if it is not written in figures; None if the tokens are no yield.
+    """
     at = phrase_length(tokens, 0, "yield", words)
     started = at > 0
     if tokens[0].kind == "number" and len(tokens) == 2 and words.value("yieldunit", tokens[1].key) is not None:
@@ -217,7 +224,7 @@ def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:
     if not opened or tokens[-1].key != ")" or any(t.kind in ("number", "vulgar") for t in tokens[:opened]):
         return None
     inside = tokens[opened + 1 : -1]
-    return _yield(inside, words) if inside else None
+    return yield_of(inside, words) if inside else None
 
 
 def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:

@@ -9,23 +9,20 @@ from domain.measures.quantities import parse_quantity
 from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
-from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
-from domain.reading.setting_words import all_words
 from domain.reading.tables import Columns, read_columns, read_row
+from domain.reading.titles import MAX_TITLE_CHARACTERS, MAX_TITLE_WORDS, is_titled, yield_of_title
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
-from domain.reading.vocabulary import vocabulary
+from domain.reading.vocabulary import Vocabulary, vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, egg_mass
 
 MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
 MAX_LINES = 500  # our own limit: lines that are not empty
 MAX_COMPONENT_LINES, MAX_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
-MAX_TITLE_WORDS = 10  # our own limit
 MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
 MAX_TABLE_ROWS = 40  # our own limit: rows of one recipe whose notes are tried as a part of the line
-MAX_TITLE_CHARACTERS = 100  # our own limit
 MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
 _INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
@@ -175,53 +172,76 @@ def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading,
 
 def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[NumberedLine]:
     """The title, and no ingredients below the heading of the method."""
-    method, seen, result = False, False, list[NumberedLine]()
+    method, seen, result, words = False, False, list[NumberedLine](), vocabulary(options.language)
     for place, each in enumerate(lines):
         reading = each.reading
         if reading.rule == "capitals" and not seen:
             reading = replace(reading, kept_as="text", heading="")
         elif seen and not method and _opens_component(lines, place):
-            reading = replace(reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip())
+            reading = replace(
+                reading, kept_as="heading", rule="heading_by_place", heading=" ".join(reading.text.split())
+            )
         if reading.rule == "method_heading":
             method = reading.text.strip().rstrip(": ").casefold() not in _INGREDIENTS
         elif reading.kept_as == "heading":
             method = False
         elif method and reading.kind != "kept":
             reading = replace(_kept(reading.text, reading.start, "method"), end=reading.end)
-        elif seen and not method and reading.rule == "text" and _names_component(lines, place, options):
+        elif seen and not method and reading.rule in ("text", "name_only") and _names_component(lines, place, options):
             reading = replace(
-                reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip().rstrip("-–:* ")
+                reading,
+                kept_as="heading",
+                rule="heading_by_place",
+                heading=" ".join(reading.text.split()).rstrip("-–:* "),
             )
-        titled = reading.kept_as in ("tin", "yield") and _is_titled(reading, options)
-        if not seen and (titled or _is_dish(lines, place)):
-            reading = replace(reading, kept_as="title")
-        plain = reading.kept_as == "text" and reading.rule != "table" and not method
-        if not seen and plain and len(reading.text.split()) <= MAX_TITLE_WORDS:
-            reading = replace(reading, kept_as="title", rule="title")
+        if not seen:
+            reading = _as_title(lines, place, reading, words, method=method)
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
     return result
 
 
+def _as_title(
+    lines: list[NumberedLine], place: int, reading: LineReading, words: Vocabulary, *, method: bool
+) -> LineReading:
+    """A line before all others as the recipe's name, if it can be that."""
+    if _is_titled(reading, words) or _is_dish(lines, place):
+        reading = replace(reading, kept_as="title")
+    elif place == 0 and (count := _yield_of_title(reading, words)) is not None:
+        return replace(_kept(reading.text, reading.start, "title"), kept_as="title", yields=count)
+    plain = reading.kept_as == "text" and reading.rule != "table" and not method
+    if plain and len(reading.text.split()) <= MAX_TITLE_WORDS:
+        return replace(reading, kept_as="title", rule="title")
+    return reading
+
+
 def _names_component(lines: list[NumberedLine], place: int, options: ReadingOptions) -> bool:
-    """Whether a few words before an ingredient end with a word of a component: Sweet paste; Brotteig."""
-    text = lines[place].reading.text.strip()
-    follows = place + 1 < len(lines) and lines[place + 1].reading.kind != "kept"
-    if not follows or len(text) > MAX_TITLE_CHARACTERS or text[-1:] in ".!?,":
+    """Whether a few words before an ingredient open a component: Sweet paste; Brotteig; Slab; Fülle."""
+    reading = lines[place].reading
+    text = reading.text.strip()
+    following = [each.reading.kind != "kept" for each in lines[place + 1 : place + 3]]
+    if following[:1] != [True] or len(text) > MAX_TITLE_CHARACTERS or text[-1:] in ".!?,":
         return False
     tokens = [token for token in tokenise(text) if token.kind != "sign"]
-    return len(tokens) <= MAX_COMPONENT_WORDS and is_heading(tokens, vocabulary(options.language))
-
-
-def _is_titled(reading: LineReading, options: ReadingOptions) -> bool:
-    """Whether a tin or a yield stands in brackets after a recipe's name: Lemon cake (20 cm square)."""
-    text = reading.text.strip()
-    tokens = tokenise(text.partition("(")[0]) if "(" in text and len(text) <= MAX_TITLE_CHARACTERS else []
-    if not tokens or tokens[0].kind != "word" or text[-1] != ")":
+    if not 0 < len(tokens) <= MAX_COMPONENT_WORDS:
         return False
-    words = vocabulary(options.language)
-    starts = phrase_length(tokens, 0, ("yield", "headingstart", "number"), words)
-    return not starts and len(tokens) <= MAX_TITLE_WORDS and not all_words(tokens)
+    before = lines[place - 1].reading if place else reading
+    two_follow = following == [True, True] and before.kept_as != "no_amount"  # in a list of names it is another one
+    if is_heading(tokens, vocabulary(options.language)):
+        return reading.rule == "text" or (two_follow and len(tokens) > 1)  # an ingredient too, such as sweet pastry
+    words_alone = all(token.kind == "word" for token in tokens) and not any(sign in text for sign in ",;:()")
+    unfinished = before.text.rstrip()[-1:] == "-" or before.text.strip().isupper() == text.isupper() is True
+    return reading.rule == "text" and two_follow and words_alone and text[0].isupper() and not unfinished
+
+
+def _is_titled(reading: LineReading, words: Vocabulary) -> bool:
+    return reading.kept_as in ("tin", "yield") and is_titled(reading.text, words)
+
+
+def _yield_of_title(reading: LineReading, words: Vocabulary) -> int | None:
+    """The yield of a first line that is no ingredient of ours and no setting."""
+    named = reading.kept_as == "text" or any(question.code == "unknown_ingredient" for question in reading.questions)
+    return yield_of_title(reading, words) if named and reading.rule != "table" else None
 
 
 def _is_dish(lines: list[NumberedLine], place: int) -> bool:
@@ -281,7 +301,7 @@ def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
     for each in lines:
         reading = each.reading
         if reading.kept_as == "title":
-            title = reading.text.strip().strip("#* ").rstrip(":") or UNNAMED
+            title = " ".join(reading.text.split()).strip("#* ").rstrip(":") or UNNAMED
         if reading.kept_as == "heading" and reading.heading:
             name = reading.heading
         if reading.kind == "line":

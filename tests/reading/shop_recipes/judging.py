@@ -82,7 +82,7 @@ def judge(recipe: ShopRecipe, reading: TextReading) -> list[Verdict]:
     for number, line in enumerate(recipe.lines, start=1):
         numbered = [each for each in reading.lines if each.number == number]
         readings = tuple(each.reading for each in numbered)
-        heading = next((each[8:] for each in line.expected if each.startswith("heading ")), heading)
+        heading = line.expected[0][8:] if line.expected[0].startswith("heading ") else heading
         verdict = "right"
         if not any(_matches(expected, readings, recipe.options.measures) for expected in line.expected):
             verdict = "asks" if any(each.questions for each in readings) else "wrong"
