@@ -5,16 +5,15 @@ from copy import replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.reading.measured import Measured
+from domain.reading.measured import Measured, ranged
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
-from domain.reading.tokens import Token
+from domain.reading.tokens import Token, within_initials
 from domain.reading.unit_words import COUNTED, english_unit, longest_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
 
 MAX_FILLERS = 3  # adjectives between an amount and its unit; our own limit
-LEAST_PACK = 3  # our own limit: no range before a pack ends at three times its start, so the first figure counts packs
 _NONE: Mapping[str, int] = MappingProxyType({})
 _RANGE = frozenset(("-", "to", "bis"))
 _JOINTS = _RANGE | {"and", "or", "und", "oder", "ou", "et", "/"}
@@ -67,7 +66,7 @@ class MeasureReader:
         measured = self._unit(amount, end)
         if level and not measured.level and measured.unit not in COUNTED:
             measured = replace(measured, level=level)
-        return measured if low is None or high is None else _ranged(measured, low, high)
+        return measured if low is None or high is None else ranged(measured, low, high)
 
     def _far_range(self, measured: Measured) -> Measured:
         """100 g - 150 g: a range whose unit is written twice."""
@@ -323,10 +322,16 @@ class MeasureReader:
         for length in range(min(len(keys), longest), 0, -1):
             if length == 1 and short:
                 return short, at + 1 + (self._key(at + 1) == ".")
-            phrase = " ".join(keys[:length])
-            if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
+            if unit := self._unit_named(keys[:length], ends[length - 1]):
                 return unit, ends[length - 1]
         return None
+
+    def _unit_named(self, keys: list[str], end: int) -> str | None:
+        """The unit that words name, unless they end within initials: 1 c. S.R. flour."""
+        if len(keys) > 1 and within_initials(self.tokens, end):
+            return None
+        phrase = " ".join(keys)
+        return self.words.value("unit", phrase) or english_unit(phrase)
 
     def _compound(self, measured: Measured) -> Measured:  # noqa: PLR0911 - one branch for each form
         """1 lb 4 oz; 2 tbsp + 1 tsp; 1 + 1/2 tsp; 1/2 cup plus 2 tablespoons."""
@@ -390,10 +395,3 @@ class MeasureReader:
             others.append(other)
             end = other_end
         return replace(measured, alternatives=tuple(others), end=end) if others else measured
-
-
-def _ranged(measured: Measured, low: Fraction, high: Fraction) -> Measured:
-    """A range, or packs that are counted: 1-12 oz bag; 2-8 oz packages."""
-    if measured.pack_word and low.denominator == 1 and high >= LEAST_PACK * low:
-        return replace(measured, values=(low * high,), packs=low, rule="packs")
-    return replace(measured, low=low, high=high, rule="range")

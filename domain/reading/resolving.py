@@ -7,7 +7,7 @@ from domain.reading.egg_sizes import EGG_WEIGHT, by_weight
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
+from domain.reading.names import NameReading, look_up, packing_word, read_name, suggest, written_name
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
 from domain.reading.tokens import fold
@@ -18,6 +18,15 @@ from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name, size_in
 
 _FILLED = ("packed", "spooned", "scooped", "level")
+_TINS = frozenset(("tin", "tins", "can", "cans", "dose", "dosen", "boite", "boites"))
+# What is in a tin by the name of the fresh fruit: a tin of peaches.
+TINNED = {
+    fresh: key
+    for key in INGREDIENTS
+    if key.startswith("tinned-")
+    for fresh in look_up(key.removeprefix("tinned-"), ("en",))
+    if fresh != key
+}
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
 MAX_LEVEL_WORDS = 2  # well heaped
@@ -76,6 +85,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
     if changed := _changed(phrase, words):
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
+    if name.ids[0] in TINNED and any(token.key in _TINS for token in reader.tokens[: measured.end]):
+        name, phrase = replace(name, ids=(TINNED[name.ids[0]],)), replace(phrase, name="")
     ingredient = INGREDIENTS[name.ids[0]]
     if not measured.size and (kind := size_in(phrase.name)) is not None and kind in ingredient.pieces:
         measured = replace(measured, size=kind)  # 2 plum tomatoes

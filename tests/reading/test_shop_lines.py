@@ -3,7 +3,7 @@
 import pytest
 
 from domain.reading.lines import read_line
-from domain.reading.values import ReadingOptions
+from domain.reading.values import Language, ReadingOptions
 
 AMERICAN = ReadingOptions(language="en", measures="us", egg_class="us_large")
 
@@ -33,3 +33,31 @@ def test_a_heaped_cup_is_asked_about_because_the_figures_are_of_spoons(line: str
     (reading,) = read_line(line, AMERICAN)
     assert [question.code for question in reading.questions] == ["vague_amount"]
     assert read_line(reading.questions[0].choices[0].text, AMERICAN)[0].kind == "line"
+
+
+@pytest.mark.parametrize(
+    ("language", "line", "ingredient", "quantity"),
+    [
+        ("en", "1 c. S.R. flour", "self-raising-flour", "1 us_cup"),
+        ("en", "1 tin peaches (400 g), drained", "tinned-peaches", "400 g"),
+        ("en", "1 x 400 g tin apricots", "tinned-apricots", "400 g"),
+        ("en", "400 g peaches", "peach", "400 g"),
+        ("de", "1 Dose Aprikosen (Abtropfgewicht 240 g)", "tinned-apricots", "240 g"),
+        ("fr", "1 boîte de poires (400 g)", "tinned-pears", "400 g"),
+        ("fr", "30 g graines pavot", "poppy-seeds", "30 g"),
+        ("fr", "100 g poudre amandes", "ground-almonds", "100 g"),
+        ("fr", "5 cl jus citron", "lemon-juice", "5 cl"),
+        ("en", "4 eggs (200g shelled)", "egg", "4 each"),
+    ],
+)
+def test_short_forms_and_tins_are_what_a_baker_means(
+    language: Language, line: str, ingredient: str, quantity: str
+) -> None:
+    (reading,) = read_line(line, ReadingOptions(language=language, measures="us", egg_class="us_large"))
+    assert (reading.ingredient_id, reading.quantity) == (ingredient, quantity)
+
+
+@pytest.mark.parametrize(("language", "line"), [("en", "200 g brown butter"), ("de", "200 g Nussbutter")])
+def test_browned_butter_is_asked_about_with_what_it_may_have_been_weighed_as(language: Language, line: str) -> None:
+    (reading,) = read_line(line, ReadingOptions(language=language))
+    assert [choice.label for choice in reading.questions[0].choices] == ["butter", "ghee"]
