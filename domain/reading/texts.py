@@ -6,6 +6,7 @@ from functools import partial
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
+from domain.reading.broken_lines import WrittenLine, read_joined, written_lines
 from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
@@ -98,35 +99,14 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     Raises:
         OutOfRangeError: more than 20,000 characters, or more than 500 lines that are not empty.
     """
-    lines, words = text.split("\n"), vocabulary(options.language)
+    lines = text.split("\n")
     if len(text) > MAX_TEXT:
         message = f"A recipe has at most {MAX_TEXT:,} characters: send several recipes one by one."
         raise OutOfRangeError(message, value=len(text), limit=MAX_TEXT)
     if (written_lines := sum(not line.isspace() and line != "" for line in lines)) > MAX_LINES:
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
-    numbered: list[NumberedLine] = []
-    place = splits = rows = 0
-    columns: Columns | None = None
-    for number, line in enumerate(lines, start=1):
-        written = line.rstrip("\r")
-        if written.strip():
-            answer = (answers or {}).get(number)
-            split = splits < MAX_SPLIT_LINES
-            if answer is None and (headings := read_columns(written, words)) is not None:
-                columns = headings
-                readings: tuple[LineReading, ...] = (_kept(written, place, "table"),)
-            elif answer is None and columns is not None:
-                rows += 1
-                readings = _row(written, columns, options, place, once=rows > MAX_TABLE_ROWS)
-            else:
-                readings = read_line(written if answer is None else answer, options, place, split=split)
-            splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
-            if answer is not None:  # the place is that of the line that was answered
-                readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
-            numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
-        place += len(line) + 1
-    numbered = _in_context(numbered, options)
+    numbered = _in_context(_read_lines(lines, options, answers or {}), options)
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -136,15 +116,44 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     return TextReading(formula=formula, lines=tuple(numbered), questions=questions, warnings=warnings, ready=ready)
 
 
+def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, str]) -> list[NumberedLine]:
+    """The readings of all lines, each by itself, with its rest, or as a row of a table."""
+    numbered: list[NumberedLine] = []
+    words, columns = vocabulary(options.language), None
+    splits = rows = joined = 0
+    for line in written_lines(lines):
+        if line.number == joined:
+            continue
+        answer = answers.get(line.number)
+        read = partial(read_line, options=options, start=line.start, split=splits < MAX_SPLIT_LINES)
+        readings: tuple[LineReading, ...] = ()
+        if answer is not None:  # the place is that of the line that was answered
+            rest = line.rest if line.number + 1 not in answers else ""  # a question about a broken line is about both
+            joined = line.number + 1 if rest else 0
+            end = line.start + len(line.text) + (len(rest) + 1 if rest else 0)
+            readings = tuple(replace(each, start=line.start, end=end) for each in read(answer))
+        elif (headings := read_columns(line.text, words)) is not None:
+            columns, readings = headings, (_kept(line.text, line.start, "table"),)
+        elif columns is not None:
+            rows += 1
+            readings = _row(line, columns, options, once=rows > MAX_TABLE_ROWS)
+        elif line.rest and line.number + 1 not in answers:
+            readings = read_joined(line, read)
+            joined = line.number + 1 if readings else 0
+        readings = readings or read(line.text)
+        splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
+        numbered += [NumberedLine(number=line.number, reading=each) for each in _whole_line_choices(readings)]
+    return numbered
+
+
 def _kept(text: str, start: int, rule: str) -> LineReading:
     return LineReading(text=text, start=start, end=start + len(text), kind="kept", rule=rule, kept_as="text")
 
 
-def _row(written: str, columns: Columns, options: ReadingOptions, place: int, *, once: bool) -> tuple[LineReading, ...]:
+def _row(line: WrittenLine, columns: Columns, options: ReadingOptions, *, once: bool) -> tuple[LineReading, ...]:
     """The reading of a row of a table, whose cells are those of one ingredient."""
-    base = _kept(written, place, "text")
-    read = partial(read_line, options=options, start=place, split=False)
-    return read_row(base, columns, vocabulary(options.language), read, once=once)
+    read = partial(read_line, options=options, start=line.start, split=False)
+    return read_row(_kept(line.text, line.start, "text"), columns, vocabulary(options.language), read, once=once)
 
 
 def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading, ...]:
