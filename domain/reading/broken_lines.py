@@ -10,7 +10,7 @@ from domain.reading.values import LineReading
 Readings = tuple[LineReading, ...]
 Reader = Callable[[str], Readings]
 MAX_JOINED = 40  # our own limit: pairs of lines of one text that are joined, each of which is read several times
-_BROKEN = re.compile(r"[^\W\d_][-‐\u00ad]\s*+$")
+_HYPHENS = ("-", "‐", "\u00ad")
 _GOES_ON = re.compile(r"\s*+(?P<word>[^\W\d_]++)")
 _JOINTS = frozenset(("and", "or", "und", "oder", "bzw", "et", "ou"))  # Mandel- und Nussmehl is not broken
 
@@ -32,12 +32,20 @@ def written_lines(lines: list[str]) -> list[WrittenLine]:
     for number, line in enumerate(lines, start=1):
         text = line.rstrip("\r")
         if text.strip():
-            rest = lines[number].rstrip("\r") if number < len(lines) and joined < MAX_JOINED else ""
-            rest = rest if _BROKEN.search(text) and _goes_on(rest) else ""
+            rest = (
+                lines[number].rstrip("\r") if _is_broken(text) and number < len(lines) and joined < MAX_JOINED else ""
+            )
+            rest = rest if _goes_on(rest) else ""
             joined += rest != ""
             written.append(WrittenLine(number, start, text, rest))
         start += len(line) + 1
     return written
+
+
+def _is_broken(text: str) -> bool:
+    """Whether a hyphen stands directly behind the last word of a line."""
+    end = text.rstrip()
+    return end.endswith(_HYPHENS) and end[-2:-1].isalpha()
 
 
 def _goes_on(line: str) -> bool:

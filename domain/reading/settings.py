@@ -57,6 +57,7 @@ _BOTH = re.compile(
 )
 _SAME_SIZE = Fraction(1, 20)  # our own limit: printed sizes are rounded to whole inches
 _BARE = re.compile(r"(?P<before>[^\d]*+)(?P<size>[0-9]++(?:[.,][0-9]++)?+) ?(?P<after>[^\d]*+)")
+_OF_ONE_SIZE = ("square", "round", "hexagon", "octagon")  # beside the depth
 MAX_TINS = 10  # our own limit: up to it, a first figure that can be no size counts tins
 _NOMINAL = rows("nominal_tins")
 
@@ -275,27 +276,24 @@ def _is_preposition(tokens: list[Token], at: int) -> bool:
 def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:
     if _is_count(sizes, shape):
         count, sizes = int(sizes[0]), sizes[1:]
-    if shape in ("square", "round", "hexagon", "octagon"):
-        if shape == "square" and len(sizes) > 1 and sizes[0] == sizes[1]:
-            sizes = sizes[:1] + sizes[2:]
-        if len(sizes) > 2:
-            return None
-    elif shape == "ring":
-        if len(sizes) not in (2, 3):
-            return None
-    elif len(sizes) == 1:
-        choices = tuple(
-            Choice(text=f"{each} {_text(sizes, unit)}", label=f"{each} tin") for each in ("round", "square")
-        )
-        message = "A tin with one size is round or square: say which."
-        return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
-    elif len(sizes) > 3:
-        return None
-    elif not shape and sizes[0] == sizes[1]:
+    if len(sizes) == 1 and shape not in _OF_ONE_SIZE:
+        return _ask_of_one_size(sizes, unit, shape)
+    if shape in ("", "square") and len(sizes) > 1 and sizes[0] == sizes[1]:
         shape, sizes = "square", sizes[1:]
-    else:
-        shape = "rectangle"
+    if len(sizes) > (2 if shape in _OF_ONE_SIZE else 3):
+        return None
+    shape = shape if shape in (*_OF_ONE_SIZE, "ring") else "rectangle"
     return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
+
+
+def _ask_of_one_size(sizes: list[Fraction], unit: str, shape: str) -> TinWords:
+    """What a tin with one size leaves open: whether it is round or square, or how wide the tube of a ring is."""
+    if shape == "ring":
+        message = "A ring tin has a tube: give its diameter too, such as ring 25 x 8 cm, or fill the tin and measure."
+        return TinWords(question=Question(code="tin_tube_needed", message=message))
+    choices = tuple(Choice(text=f"{each} {_text(sizes, unit)}", label=f"{each} tin") for each in ("round", "square"))
+    message = "A tin with one size is round or square: say which."
+    return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
 
 
 def _is_count(sizes: list[Fraction], shape: str) -> bool:

@@ -49,7 +49,9 @@ def read_columns(line: str, words: Vocabulary) -> Columns | None:
     Returns:
         The columns; None if the line does not name at least an ingredient's and an amount's.
     """
-    if len(line) > MAX_HEAD or _FIGURE.search(line) or not any(sign in line for sign in _SIGNS):
+    if len(line) > MAX_HEAD or not any(sign in line for sign in _SIGNS):
+        return None
+    if line.rstrip().endswith(".") or _FIGURE.search(line):  # a sentence, or a line with an amount
         return None
     if all(words.value("column", fold(word)) != "name" for word in _WORDS.findall(line)):
         return None

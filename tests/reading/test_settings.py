@@ -32,6 +32,10 @@ TINS = [
     ("muffin tin 100 ml x 35 mm", "cavities 12 x 100 ml x 35 mm"),  # a usual tray has twelve cups
 ]
 ASKED = [
+    ("25 cm ring tin", "tin_tube_needed"),
+    ("10-inch tube pan", "tin_tube_needed"),
+    ("Gugelhupfform 22 cm", "tin_tube_needed"),
+    ("moule à savarin 24 cm", "tin_tube_needed"),
     ("20,5 cm", "tin_shape_needed"),
     ("9x13", "unit_needed"),
     ("2 lb loaf tin", "nominal_tin"),
