@@ -286,13 +286,9 @@ def _disagreements(
         if unit is None or other_unit is None or len(other.values) > 1 or other.low is not None:
             continue
         if differ(measured.value, unit, other.value, other_unit, ingredient):
-            remarks.append(
-                Remark(
-                    code="disagreement",
-                    message=f"{quantity_text(measured.value, measured.unit)} and "
-                    f"{quantity_text(other.value, other.unit)} are not the same amount; the first is taken.",
-                )
-            )
+            taken, beside = quantity_text(measured.value, measured.unit), quantity_text(other.value, other.unit)
+            message = f"{taken} and {beside} are not the same amount; {taken} is taken."
+            remarks.append(Remark(code="disagreement", message=message))
     return remarks
 
 

@@ -2,6 +2,7 @@
 
 from copy import replace
 
+from domain.measures.units import UNITS
 from domain.reading.drafts import draft
 from domain.reading.egg_sizes import EGG_WEIGHT, by_weight
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
@@ -27,6 +28,8 @@ TINNED = {
     for fresh in look_up(key.removeprefix("tinned-"), ("en",))
     if fresh != key
 }
+_WEIGHTS = ("g", "kg", "oz", "lb")
+MIN_WEIGHED_G = 10  # our own limit: a whole number of fewer grams is rounded by more than a spoon errs
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
 MAX_LEVEL_WORDS = 2  # well heaped
@@ -170,6 +173,7 @@ def ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule:
 
 def _plain_amount(measured: Measured) -> str:
     """The amount and its unit as text, for the choices of a question."""
+    measured = _by_weight_beside(measured, None)
     if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
         word = measured.pack_word or measured.vague or measured.vessel or measured.unit
         return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
@@ -201,6 +205,7 @@ def finish(
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
+    measured = _by_weight_beside(measured, ingredient)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
     weight_question = None
     if ingredient.id == "egg":
@@ -285,6 +290,25 @@ def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -
             return replace(bracket, values=values, extra=measured.extra), (remark,)
         return replace(bracket, values=values, extra=measured.extra, rule="packs"), ()
     return replace(measured, alternatives=(*measured.alternatives, bracket)), ()
+
+
+def _by_weight_beside(measured: Measured, ingredient: Ingredient | None) -> Measured:
+    """The weight that stands beside a volume, because the writer's scale is surer than our density: 1 cup (150 g).
+
+    A weight of a few grams is rounded too far, and ounces of a liquid may be fluid ounces.
+    """
+    if not measured.alternatives or measured.unit in _WEIGHTS or not _is_volume(measured) or not measured.unit:
+        return measured
+    for place, other in enumerate(measured.alternatives):
+        fluid = other.unit in ("oz", "lb") and (ingredient is None or ingredient.form == "liquid")
+        if other.unit in _WEIGHTS and other.rule != "stick" and len(other.values) == 1 and not fluid:
+            if other.value * UNITS[other.unit].factor < MIN_WEIGHED_G:
+                continue
+            others = (*measured.alternatives[:place], *measured.alternatives[place + 1 :])
+            if measured.level in ("", "level"):
+                others = (replace(measured, alternatives=()), *others)
+            return replace(other, alternatives=others, extra=measured.extra, end=measured.end)
+    return measured
 
 
 def _packing(

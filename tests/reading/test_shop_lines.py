@@ -61,3 +61,34 @@ def test_short_forms_and_tins_are_what_a_baker_means(
 def test_browned_butter_is_asked_about_with_what_it_may_have_been_weighed_as(language: Language, line: str) -> None:
     (reading,) = read_line(line, ReadingOptions(language=language))
     assert [choice.label for choice in reading.questions[0].choices] == ["butter", "ghee"]
+
+
+@pytest.mark.parametrize(
+    ("line", "quantity"),
+    [
+        ("1 cup (150g) all-purpose flour", "150 g"),
+        ("1 cup all-purpose flour (142 g)", "142 g"),
+        ("1/2 cup (100 g) packed light brown sugar", "100 g"),
+        ("1 cup (2 sticks; 227g) unsalted butter", "227 g"),
+        ("1 cup (4 oz) shredded cheddar", "4 oz"),
+        ("1/4 tsp (1 g) salt", "0.25 us_tsp"),
+        ("1 cup (8 oz) milk", "1 us_cup"),
+        ("¾ cup (180ml) buttermilk", "0.75 us_cup"),
+    ],
+)
+def test_a_weight_beside_a_volume_is_taken_unless_it_is_rounded_far_or_may_be_fluid(line: str, quantity: str) -> None:
+    (reading,) = read_line(line, AMERICAN)
+    assert (reading.kind, reading.quantity) == ("line", quantity)
+
+
+def test_a_weight_beside_a_cup_needs_no_country_and_stays_in_the_choices() -> None:
+    unsaid = ReadingOptions(language="en")
+    (flour,) = read_line("1 cup (150 g) plain flour", unsaid)
+    assert (flour.quantity, flour.questions) == ("150 g", ())
+    (sugar,) = read_line("1 cup (150 g) sugar", unsaid)
+    assert {choice.text[:6] for choice in sugar.questions[0].choices} == {"150 g "}
+
+
+def test_a_weight_that_no_cup_of_it_has_is_remarked() -> None:
+    (reading,) = read_line("1 cup (15 g) all-purpose flour", AMERICAN)
+    assert [remark.code for remark in reading.remarks] == ["disagreement"]
