@@ -54,8 +54,7 @@ def keep_first(
         return None
     if phrase_length(tokens, 0, "total", words):
         return replace(base, rule="total")
-    count = yield_of(tokens, words)
-    if (count := _yield_in_brackets(tokens, words) if count is None else count) is not None:
+    if (count := _whole_yield(tokens, words)) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
             return replace(setting, yields=count)
@@ -218,12 +217,29 @@ def _dozens(tokens: list[Token], at: int, words: Vocabulary) -> int:
     return int(total) if total.denominator == 1 else 0
 
 
+def _whole_yield(tokens: list[Token], words: Vocabulary) -> int | None:
+    """What a line says of the yield; the pieces in brackets count where the rest counts tins: 1 Blech (20 Stücke)."""
+    count = yield_of(tokens, words)
+    if count is None:
+        return _yield_in_brackets(tokens, words)
+    opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
+    tins = opened and tokens[-1].key == ")" and has_kind(tokens[:opened], "tin", "shape", "named")
+    return (yield_of(_past_about(tokens[opened + 1 : -1], words), words) if tins else None) or count
+
+
+def _past_about(tokens: list[Token], words: Vocabulary) -> list[Token]:
+    """The tokens after a word such as about or ca."""
+    if not tokens or words.value("about", tokens[0].key) is None:
+        return tokens
+    return tokens[1 + (tokens[1:2] != [] and tokens[1].key == ".") :]
+
+
 def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:
     """Brioche (20 pieces); Lemon slices (makes 24): the number, None for all other lines."""
     opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
     if not opened or tokens[-1].key != ")" or any(t.kind in ("number", "vulgar") for t in tokens[:opened]):
         return None
-    inside = tokens[opened + 1 : -1]
+    inside = _past_about(tokens[opened + 1 : -1], words)
     return yield_of(inside, words) if inside else None
 
 
