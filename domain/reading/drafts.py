@@ -16,7 +16,7 @@ from domain.reference import rows
 from domain.things.conversion import EGG_PARTS, Thing, grams_per
 from domain.things.ingredients import Ingredient
 
-DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
+DISAGREE = Fraction(6, 100)  # two measures of one line that differ more earn a remark; printed ones are rounded so far
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
@@ -293,7 +293,7 @@ def _disagreements(
 
 
 def differ(value: Fraction, unit: Unit, other: Fraction, other_unit: Unit, ingredient: Ingredient) -> bool:
-    """Whether two measures of an ingredient differ by more than 3 %, or by more than their ranges allow."""
+    """Whether two measures of an ingredient differ by more than 6 %, or by more than their ranges allow."""
     if unit.dimension == other_unit.dimension:
         first, second = value * unit.factor, other * other_unit.factor
         return abs(first - second) > DISAGREE * min(first, second)

@@ -92,3 +92,19 @@ def test_a_weight_beside_a_cup_needs_no_country_and_stays_in_the_choices() -> No
 def test_a_weight_that_no_cup_of_it_has_is_remarked() -> None:
     (reading,) = read_line("1 cup (15 g) all-purpose flour", AMERICAN)
     assert [remark.code for remark in reading.remarks] == ["disagreement"]
+
+
+# The conversions of British recipe books: 1 oz is printed as 28, 1 pint as 600 ml (common practice).
+@pytest.mark.parametrize("line", ["110g/4oz butter", "55 g (2 oz) butter", "150g/5oz butter", "300 ml (½ pint) milk"])
+def test_a_printed_conversion_is_no_disagreement(line: str) -> None:
+    (reading,) = read_line(line, ReadingOptions(language="en", measures="uk"))
+    assert reading.remarks == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "pieces"),
+    [("Zutaten für 1 Blech (ca. 20 Stücke)", 20), ("Zutaten für 1 Blech", 1), ("Brioche (ca. 20 Stück)", 20)],
+)
+def test_the_pieces_in_brackets_are_the_yield(line: str, pieces: int) -> None:
+    (reading,) = read_line(line, ReadingOptions(language="de"))
+    assert reading.yields == pieces
