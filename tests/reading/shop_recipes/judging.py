@@ -11,7 +11,7 @@ from domain.reading.texts import TextReading
 from domain.reading.values import LineReading, ReadingOptions
 
 FOLDER = Path(__file__).parent
-EXPECTED = " ⇒ "
+EXPECTED = re.compile(" (?P<sign>[⇒⇨]) ")  # fixed before the first reading, and later
 SIGNS = {"→": "\t", "␣": "\u00a0"}  # as the files show what an editor hides
 MM = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 SAME_MM = 4.0  # sizes that two systems of units give side by side differ by less
@@ -24,6 +24,7 @@ class ShopLine:
 
     text: str
     expected: tuple[str, ...]
+    blind: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,8 +55,9 @@ def load_shop_recipes(folder: Path = FOLDER) -> list[ShopRecipe]:
     """All recipes; a line that starts with @ opens one and names its options."""
     recipes: list[ShopRecipe] = []
     for path in sorted(folder.glob("*.txt")):
-        for block in path.read_text("utf-8").split("\n@ "):
-            head, *rows = block.removeprefix("@ ").rstrip("\n").split("\n")
+        _, *blocks = path.read_text("utf-8").split("\n@ ")
+        for block in blocks:
+            head, *rows = block.rstrip("\n").split("\n")
             name, *settings = head.split()
             values = dict(setting.split("=") for setting in settings)
             options = ReadingOptions(
@@ -68,10 +70,10 @@ def load_shop_recipes(folder: Path = FOLDER) -> list[ShopRecipe]:
 
 
 def _line(row: str) -> ShopLine:
-    text, _, expected = row.partition(EXPECTED)
-    for shown, sign in SIGNS.items():
-        text = text.replace(shown, sign)
-    return ShopLine(text=text, expected=tuple(each.strip() for each in expected.split(" / ")))
+    text, sign, expected = EXPECTED.split(row, maxsplit=1)
+    for shown, written in SIGNS.items():
+        text = text.replace(shown, written)
+    return ShopLine(text=text, expected=tuple(each.strip() for each in expected.split(" / ")), blind=sign == "⇒")
 
 
 def judge(recipe: ShopRecipe, reading: TextReading) -> list[Verdict]:
@@ -154,8 +156,7 @@ def _is_setting(expected: str, reading: LineReading) -> bool:
 def _is_oven(wanted: str, reading: LineReading) -> bool:
     if wanted == "*":
         return True
-    number, unit, *fan = wanted.split()
-    return reading.oven == f"{number} {unit}" and bool(fan) == bool(reading.fan)
+    return reading.oven == wanted.removesuffix(" fan") and wanted.endswith(" fan") == bool(reading.fan)
 
 
 def _is_tin(wanted: str, reading: LineReading) -> bool:
