@@ -2,6 +2,7 @@
 
 from copy import replace
 
+from domain.reading.depths import depth_of_filling
 from domain.reading.names import look_up, read_name
 from domain.reading.numbers import read_amount
 from domain.reading.ovens import (
@@ -13,7 +14,7 @@ from domain.reading.ovens import (
 )
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.setting_words import SETTING_WORDS, counts_cups, has_kind
-from domain.reading.settings import is_depth_of_filling, read_tin_words
+from domain.reading.settings import read_tin_words
 from domain.reading.times import read_minutes
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
@@ -256,8 +257,8 @@ def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
 def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) -> LineReading | None:
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
-    if is_depth_of_filling(base.text):
-        return replace(base, rule="depth")
+    if depth := depth_of_filling(base.text):
+        return replace(base, rule="depth", depth=depth)
     spelt = top_and_bottom(base.text)
     if _speaks_of_oven(tokens if spelt == base.text else tokenise(spelt)):
         oven = read_oven_words(base.text, options.measures or ("metric" if options.language in _METRIC else None))
@@ -274,6 +275,7 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
                 rule=line.rule if line.rule == "oven" else "tin",
                 tin=tin.tin,
                 tins=tin.tins,
+                depth=tin.depth,
                 questions=(*line.questions, *tin.questions),
                 remarks=(*line.remarks, *tin.remarks),
             )
@@ -328,4 +330,6 @@ def _tin(tokens: list[Token], base: LineReading, options: ReadingOptions) -> Lin
     if not sized and not any(token.kind == "number" for token in tokens):
         return None
     questions = (read.question,) if read.question else ()
-    return replace(base, tin=read.tin, tins=read.tins, questions=questions, remarks=read.remarks)
+    return replace(
+        base, tin=read.tin, tins=read.tins, depth=read.filled_depth, questions=questions, remarks=read.remarks
+    )

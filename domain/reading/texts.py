@@ -54,6 +54,7 @@ class ReadFormula:
     components: tuple[ReadComponent, ...]
     tin: str = ""
     tins: int = 1
+    filled_depth: str = ""
     egg_class: str = ""
     oven: str = ""
     fan: bool | None = None
@@ -331,6 +332,7 @@ def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
         ),
         tin=tin,
         tins=tins,
+        filled_depth=next((each.reading.depth for each in lines if each.reading.depth), "") if tin else "",
         egg_class=egg_class,
         oven=oven,
         fan=fan,

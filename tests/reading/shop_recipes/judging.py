@@ -144,6 +144,8 @@ def _is_setting(expected: str, reading: LineReading) -> bool:
     if reading.kind != "kept" or ("title" in wanted and reading.kept_as != "title"):
         return False
     settings = {"oven": reading.oven, "time": reading.minutes, "tin": reading.tin, "yield": reading.yields}
+    if not _is_depth(wanted.pop("depth", ""), reading):
+        return False
     if any(bool(value) != (name in wanted) for name, value in settings.items()):
         return False
     return (
@@ -151,6 +153,12 @@ def _is_setting(expected: str, reading: LineReading) -> bool:
         and ("tin" not in wanted or _is_tin(wanted["tin"], reading))
         and all(_in_range(wanted[name], float(settings[name] or 0)) for name in ("time", "yield") if name in wanted)
     )
+
+
+def _is_depth(wanted: str, reading: LineReading) -> bool:
+    """Whether a tin is filled so deep, in millimetres."""
+    number, _, unit = reading.depth.partition(" ")
+    return float(wanted or 0) == (float(number) * MM[unit] if number else 0)
 
 
 def _is_oven(wanted: str, reading: LineReading) -> bool:
