@@ -9,6 +9,7 @@ from domain.reading.ovens import (
     COOLEST_OVEN_C,
     ask_degrees,
     is_set_at,
+    is_set_before_time,
     read_oven_words,
     top_and_bottom,
 )
@@ -303,13 +304,16 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
         is_set_at(tokens, at) for at in range(1, len(tokens))
     ):  # bake at 180 for 20 minutes
         return True
+    short = len(tokens) <= MAX_SETTING_TOKENS
+    if timed and short and any(is_set_before_time(tokens, at) for at in range(len(tokens))):
+        return True
     degrees = has_kind(tokens, "degrees") or any(token.key in _DEGREE_SIGNS for token in tokens)
     if not degrees or has_amount(tokens):
         return False
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
     hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
-    return bool(verbs) or (hot and timed) or len(tokens) <= MAX_SETTING_TOKENS
+    return bool(verbs) or (hot and timed) or short
 
 
 def _length_unit(options: ReadingOptions) -> str:

@@ -11,7 +11,7 @@ from domain.reading.degrees import DEGREE_SIGNS
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.setting_words import SETTING_WORDS, all_words
 from domain.reading.settings import MAX_TEXT, decimal_text
-from domain.reading.times import DEGREES, is_degree
+from domain.reading.times import DEGREES, is_degree, read_minutes
 from domain.reading.tokens import Token, tokenise
 from domain.reading.unit_words import english_unit
 from domain.reading.values import Choice, Question, Remark
@@ -34,6 +34,7 @@ COOLEST_F = 200  # our own limit: no American oven is set lower
 HOTTEST_F = 600  # our own limit: no oven is set hotter in Fahrenheit
 COOLEST_C = 60  # our own limit: a lower figure without a scale is no setting in Celsius
 HIGHEST_MARK = 10  # the last gas mark
+_FOR = frozenset(("for", "fur", "pour"))
 _OF_OTHERS = frozenset(("minute", "hour", "length", "degrees"))
 _SET_AT = frozenset(("@", "at", "to", "in", "bei", "auf", "a", "sur"))  # before the degrees of an oven
 # German for no fan, of which "ober" is the word of the vocabulary: O/U-Hitze, Ober- und Unterhitze.
@@ -223,17 +224,29 @@ def is_set_at(tokens: list[Token], at: int) -> bool:
         tokens: of the sentence.
         at: the place of the figure.
     Returns:
-        True for a whole number hot enough, after a word such as "at" and before no unit.
+        True for a whole number hot enough, after a word such as "at" and before no unit, or before a time.
     """
-    if not (at and tokens[at].text.isdigit() and len(tokens[at].text) == 3):
+    if not (tokens[at].text.isdigit() and len(tokens[at].text) == 3):
         return False
-    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key
+    if is_set_before_time(tokens, at):
+        return int(tokens[at].text) >= COOLEST_OVEN_C
+    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key if at else ""
     if before not in _SET_AT and not {"oven", "bake"} & SETTING_WORDS.get(before, {}).keys():
         return False
     after = tokens[at + 1] if at + 1 < len(tokens) else None
     bare = after is None or after.kind == "sign" or not _OF_OTHERS & SETTING_WORDS.get(after.key, {}).keys()
     grams = after is not None and (english_unit(after.key) is not None or after.key in "%x")
     return bare and not grams and int(tokens[at].text) >= COOLEST_OVEN_C
+
+
+def is_set_before_time(tokens: list[Token], at: int) -> bool:
+    """Whether a figure in tens of degrees stands before a time: 350 10-12 min; 4 x 8 pan 350 for 1 hr."""
+    if not (tokens[at].text.isdigit() and len(tokens[at].text) == 3 and tokens[at].text[-1] in "05"):
+        return False
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key in _FOR)
+    return (
+        after < len(tokens) and tokens[after].kind == "number" and read_minutes(tokens[after : after + 6]) is not None
+    )
 
 
 def _bare_scale(tokens: list[Token], at: int, end: int, value: Fraction, measures: Measures | None) -> str | None:

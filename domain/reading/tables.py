@@ -117,6 +117,12 @@ def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reade
     whole = columns.sign not in _SENTENCE_SIGNS or len(cells) == columns.count
     if not (amount and name and whole) or _is_setting(name, words):
         return read(base.text)
+    if phrase_length(tokens := tokenise(name), len(tokens) - 1, "total", words):  # dough total
+        return (replace(base, rule="total"),)
+    units = [token for token in tokenise(amount) if token.kind == "word"]
+    if len(units) == 1 and has_kind(units, "minute", "hour"):  # prove 60 min
+        plain = read(base.text)
+        return plain if plain[0].kind == "kept" else (base,)
     notes = ", ".join(cells[at] for at in columns.notes if at < len(cells) and cells[at])
     readings = read(f"{amount} {name}") if once else _read_cells(amount, name, notes, read)
     if not once and (len(readings) != 1 or readings[0].kind == "kept"):

@@ -10,6 +10,7 @@ from domain.reading.broken_lines import WrittenLine, read_joined, written_lines
 from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
+from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
 from domain.reading.tables import Columns, read_columns, read_row
 from domain.reading.titles import MAX_TITLE_CHARACTERS, MAX_TITLE_WORDS, is_titled, yield_of_title
@@ -26,6 +27,7 @@ MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ing
 MAX_TABLE_ROWS = 40  # our own limit: rows of one recipe whose notes are tried as a part of the line
 MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
+_UNSURE = ("text", "name_only", "note")  # rules of lines that may open a component
 _INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
 
 
@@ -197,7 +199,7 @@ def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[Numb
             method = False
         elif method and reading.kind != "kept":
             reading = replace(_kept(reading.text, reading.start, "method"), end=reading.end)
-        elif seen and not method and reading.rule in ("text", "name_only") and _names_component(lines, place, options):
+        elif seen and not method and reading.rule in _UNSURE and _names_component(lines, place, options):
             reading = replace(
                 reading,
                 kept_as="heading",
@@ -237,7 +239,10 @@ def _names_component(lines: list[NumberedLine], place: int, options: ReadingOpti
         return False
     before = lines[place - 1].reading if place else reading
     two_follow = following == [True, True] and before.kept_as != "no_amount"  # in a list of names it is another one
-    if is_heading(tokens, vocabulary(options.language)):
+    words = vocabulary(options.language)
+    if reading.rule == "note":  # zum Bestreichen, and not: icing sugar for dusting
+        return phrase_length(tokens, 0, "note", words) == len(tokens)
+    if is_heading(tokens, words):
         return reading.rule == "text" or (two_follow and len(tokens) > 1)  # an ingredient too, such as sweet pastry
     words_alone = all(token.kind == "word" for token in tokens) and not any(sign in text for sign in ",;:()")
     unfinished = before.text.rstrip()[-1:] == "-" or before.text.strip().isupper() == text.isupper() is True

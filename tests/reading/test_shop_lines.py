@@ -108,3 +108,16 @@ def test_a_printed_conversion_is_no_disagreement(line: str) -> None:
 def test_the_pieces_in_brackets_are_the_yield(line: str, pieces: int) -> None:
     (reading,) = read_line(line, ReadingOptions(language="de"))
     assert reading.yields == pieces
+
+
+@pytest.mark.parametrize(
+    ("line", "oven", "minutes"), [("350 10-12min", "350 fahrenheit", 11), ("4x8 pan 350 for 1hr", "350 fahrenheit", 60)]
+)
+def test_a_bare_figure_before_a_time_is_the_oven(line: str, oven: str, minutes: float) -> None:
+    (reading,) = read_line(line, AMERICAN)
+    assert (reading.oven, reading.minutes) == (oven, minutes)
+
+
+@pytest.mark.parametrize("line", ["100 g butter 5 min", "Knead 10 min", "Beat 3 eggs 200 strokes 5 min"])
+def test_other_figures_before_a_time_are_no_oven(line: str) -> None:
+    assert read_line(line, AMERICAN)[0].oven == ""

@@ -64,3 +64,9 @@ def test_the_rest_of_a_broken_line_and_a_name_open_none(line: str) -> None:
 def test_a_heading_of_all_ingredients_before_the_first_of_them_names_no_component() -> None:
     reading = read("de", "Muffins", "Zutaten: 250 g Möhren, 200 g Butter", "100 g Zucker")
     assert [component.name for component in reading.formula.components] == ["Muffins"]
+
+
+def test_a_purpose_alone_on_its_line_opens_a_component_and_beside_a_name_it_does_not() -> None:
+    butter = BUTTER["de"]
+    reading = read("de", "Stollen", "Teig", butter, "Zum Bestreichen", butter, "Puderzucker zum Bestäuben", butter)
+    assert [component.name for component in reading.formula.components] == ["Teig", "Zum Bestreichen"]
