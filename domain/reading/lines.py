@@ -246,7 +246,8 @@ def _is_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> 
 def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """Salt 2 %: a baker's percentage, which needs the weight of the flour."""
     tokens = reader.tokens
-    if not read_name([token.key for token in tokens[at:] if token.kind == "word"], reader.options.language).ids:
+    named = tokens[at : len(tokens) - 2]  # without the figure and its sign
+    if not read_name([token.key for token in named if token.kind != "sign"], reader.options.language).ids:
         return ()
     message = "A percentage says how much only beside the flour's weight: write grams."
     question = Question(code="unit_needed", message=message)

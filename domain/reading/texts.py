@@ -10,6 +10,7 @@ from domain.reading.broken_lines import WrittenLine, read_joined, written_lines
 from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
+from domain.reading.percentages import by_flour_weight
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
 from domain.reading.tables import Columns, read_columns, read_row
@@ -109,7 +110,9 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     if (written_lines := sum(not line.isspace() and line != "" for line in lines)) > MAX_LINES:
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
-    numbered = _in_context(_read_lines(lines, options, answers or {}), options)
+    numbered = _read_lines(lines, options, answers or {})
+    readings = by_flour_weight([each.reading for each in numbered], options)
+    numbered = _in_context([replace(each, reading=of) for each, of in zip(numbered, readings, strict=True)], options)
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -221,7 +224,7 @@ def _as_title(
         reading = replace(reading, kept_as="title")
     elif place == 0 and (count := _yield_of_title(reading, words)) is not None:
         return replace(_kept(reading.text, reading.start, "title"), kept_as="title", yields=count)
-    plain = reading.kept_as == "text" and reading.rule != "table" and not method
+    plain = reading.kept_as == "text" and reading.rule not in ("table", "flour_weight") and not method
     if plain and len(reading.text.split()) <= MAX_TITLE_WORDS:
         return replace(reading, kept_as="title", rule="title")
     return reading
