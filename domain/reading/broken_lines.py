@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterator
 from copy import replace
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from domain.reading.values import LineReading
 
@@ -15,9 +15,11 @@ _GOES_ON = re.compile(r"\s*+(?P<word>[^\W\d_]++)")
 _JOINTS = frozenset(("and", "or", "und", "oder", "bzw", "et", "ou"))  # Mandel- und Nussmehl is not broken
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenLine:
-    """A line of a text that is not empty, with its number and its place; `rest` is the line that may go on with it."""
+class WrittenLine(NamedTuple):
+    """A line of a text that is not empty, with its number and its place; `rest` is the line that may go on with it.
+
+    A NamedTuple, because a text has hundreds of them.
+    """
 
     number: int
     start: int
@@ -35,7 +37,7 @@ def written_lines(lines: list[str]) -> list[WrittenLine]:
             rest = (
                 lines[number].rstrip("\r") if _is_broken(text) and number < len(lines) and joined < MAX_JOINED else ""
             )
-            rest = rest if _goes_on(rest) else ""
+            rest = rest if rest and _goes_on(rest) else ""
             joined += rest != ""
             written.append(WrittenLine(number, start, text, rest))
         start += len(line) + 1

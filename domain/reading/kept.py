@@ -23,6 +23,7 @@ from domain.reading.vocabulary import Vocabulary
 
 MAX_HEADING_WORDS = 6  # our own limit
 _SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
+_OF_SETTINGS = _SETTING_SIGNS | SETTING_WORDS.keys()
 UNCLEAR = Question(
     code="line_unclear",
     message="The line has an amount and an ingredient in an unusual form: write, for example, 250 g butter.",
@@ -64,9 +65,13 @@ def keep_first(
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MAX_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
-    spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
-    in_words = has_kind(tokens, "oven") or (has_kind(tokens, "bake") and has_kind(tokens, "hour", "minute"))
-    return _setting(base, tokens, options) if spoken and (figures or in_words) else None
+    spoken = not _OF_SETTINGS.isdisjoint([token.key for token in tokens])
+    return _setting(base, tokens, options) if spoken and (figures or _is_set_in_words(tokens)) else None
+
+
+def _is_set_in_words(tokens: list[Token]) -> bool:
+    """A moderate oven; bake half an hour."""
+    return has_kind(tokens, "oven") or (has_kind(tokens, "bake") and has_kind(tokens, "hour", "minute"))
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form

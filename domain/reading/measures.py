@@ -296,7 +296,7 @@ class MeasureReader:
             return kinds["pack"] or self._key(at), end, "pack", text
         return None
 
-    def _unit_at(self, at: int) -> tuple[str, int] | None:
+    def _unit_at(self, at: int) -> tuple[str, int] | None:  # noqa: C901 - one branch for each form
         """The unit at a token: its id or kitchen word, and where it ends."""
         if at >= len(self.tokens):
             return None
@@ -322,16 +322,12 @@ class MeasureReader:
         for length in range(min(len(keys), longest), 0, -1):
             if length == 1 and short:
                 return short, at + 1 + (self._key(at + 1) == ".")
-            if unit := self._unit_named(keys[:length], ends[length - 1]):
+            phrase = " ".join(keys[:length])
+            if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
+                if length > 1 and within_initials(self.tokens, ends[length - 1]):  # 1 c. S.R. flour
+                    continue
                 return unit, ends[length - 1]
         return None
-
-    def _unit_named(self, keys: list[str], end: int) -> str | None:
-        """The unit that words name, unless they end within initials: 1 c. S.R. flour."""
-        if len(keys) > 1 and within_initials(self.tokens, end):
-            return None
-        phrase = " ".join(keys)
-        return self.words.value("unit", phrase) or english_unit(phrase)
 
     def _compound(self, measured: Measured) -> Measured:  # noqa: PLR0911 - one branch for each form
         """1 lb 4 oz; 2 tbsp + 1 tsp; 1 + 1/2 tsp; 1/2 cup plus 2 tablespoons."""

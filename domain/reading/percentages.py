@@ -36,9 +36,11 @@ def by_flour_weight(readings: list[LineReading], options: ReadingOptions) -> lis
     asked = [at for at, each in enumerate(readings) if "%" in each.text and each.kind != "line"]
     if not 1 < len(asked) <= MAX_SHARES:
         return readings
-    weights = {at: grams for at, each in enumerate(readings) if (grams := _flour_weight(each, options))}
     shares = {at: share for at in asked if (share := _share(readings[at].text, options)) is not None}
-    if len(weights) != 1 or not shares:
+    if not shares:
+        return readings
+    weights = {at: grams for at, each in enumerate(readings) if (grams := _flour_weight(each, options))}
+    if len(weights) != 1:
         return readings
     ((place, grams),) = weights.items()
     weighed = {at: _weighed(readings[at], name, percent, grams, options) for at, (name, percent) in shares.items()}

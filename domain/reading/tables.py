@@ -7,8 +7,8 @@ from copy import replace
 from dataclasses import dataclass
 
 from domain.reading.phrases import phrase_length
-from domain.reading.setting_words import has_kind
-from domain.reading.tokens import fold, phrase_key, tokenise
+from domain.reading.setting_words import SETTING_WORDS, has_kind
+from domain.reading.tokens import Token, fold, phrase_key, tokenise
 from domain.reading.unit_words import english_unit
 from domain.reading.values import LineReading
 from domain.reading.vocabulary import Vocabulary
@@ -49,9 +49,9 @@ def read_columns(line: str, words: Vocabulary) -> Columns | None:
     Returns:
         The columns; None if the line does not name at least an ingredient's and an amount's.
     """
-    if len(line) > MAX_HEAD or not any(sign in line for sign in _SIGNS):
+    if len(line) > MAX_HEAD or line.rstrip().endswith(".") or _FIGURE.search(line):  # a sentence, or an amount
         return None
-    if line.rstrip().endswith(".") or _FIGURE.search(line):  # a sentence, or a line with an amount
+    if not any(sign in line for sign in _SIGNS):
         return None
     if all(words.value("column", fold(word)) != "name" for word in _WORDS.findall(line)):
         return None
@@ -115,12 +115,12 @@ def read_row(base: LineReading, columns: Columns, words: Vocabulary, read: Reade
     cells = _cells(base.text, columns.sign)
     amount, name = _amount(cells, columns), cells[columns.name] if columns.name < len(cells) else ""
     whole = columns.sign not in _SENTENCE_SIGNS or len(cells) == columns.count
-    if not (amount and name and whole) or _is_setting(name, words):
+    tokens = tokenise(name) if amount and whole else []
+    if not tokens or _is_setting(tokens, words):
         return read(base.text)
-    if phrase_length(tokens := tokenise(name), len(tokens) - 1, "total", words):  # dough total
+    if phrase_length(tokens, len(tokens) - 1, "total", words):  # dough total
         return (replace(base, rule="total"),)
-    units = [token for token in tokenise(amount) if token.kind == "word"]
-    if len(units) == 1 and has_kind(units, "minute", "hour"):  # prove 60 min
+    if _is_time(amount):  # prove 60 min
         plain = read(base.text)
         return plain if plain[0].kind == "kept" else (base,)
     notes = ", ".join(cells[at] for at in columns.notes if at < len(cells) and cells[at])
@@ -146,12 +146,18 @@ def _read_cells(amount: str, name: str, notes: str, read: Reader) -> Readings:
     return tuple(replace(each, preparation=left) for each in readings)
 
 
-def _is_setting(name: str, words: Vocabulary) -> bool:
-    """Whether a row is of the tin, the oven, the time, the yield or the total: Tin; Bake; Ergibt; Summe."""
-    tokens = tokenise(name)
-    if not tokens or phrase_length(tokens, 0, ("yield", "total"), words):
+def _is_setting(tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a row's name is of the tin, the oven, the yield or the total: Tin; Bake; Ergibt; Summe."""
+    if phrase_length(tokens, 0, ("yield", "total"), words):
         return True
     return len(tokens) == 1 and has_kind(tokens, *_SETTING_KINDS)
+
+
+def _is_time(amount: str) -> bool:
+    """Whether an amount is minutes or hours."""
+    _, _, unit = amount.rpartition(" ")
+    kinds = SETTING_WORDS.get(fold(unit.rstrip(".")), {})
+    return amount.count(" ") == 1 and ("minute" in kinds or "hour" in kinds)
 
 
 def _amount(cells: list[str], columns: Columns) -> str:

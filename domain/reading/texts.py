@@ -111,8 +111,7 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
     numbered = _read_lines(lines, options, answers or {})
-    readings = by_flour_weight([each.reading for each in numbered], options)
-    numbered = _in_context([replace(each, reading=of) for each, of in zip(numbered, readings, strict=True)], options)
+    numbered = _in_context(_with_shares(numbered, options) if "%" in text else numbered, options)
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -120,6 +119,15 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     warnings = _warnings(formula)
     ready = bool(formula.components) and not questions and not warnings
     return TextReading(formula=formula, lines=tuple(numbered), questions=questions, warnings=warnings, ready=ready)
+
+
+def _with_shares(numbered: list[NumberedLine], options: ReadingOptions) -> list[NumberedLine]:
+    """The lines with baker's percentages in grams, if they can be."""
+    before = [each.reading for each in numbered]
+    readings = by_flour_weight(before, options)
+    if readings is before:
+        return numbered
+    return [NumberedLine(number=each.number, reading=of) for each, of in zip(numbered, readings, strict=True)]
 
 
 def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, str]) -> list[NumberedLine]:
@@ -130,23 +138,23 @@ def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, st
     for line in written_lines(lines):
         if line.number == joined:
             continue
-        answer = answers.get(line.number)
-        read = partial(read_line, options=options, start=line.start, split=splits < MAX_SPLIT_LINES)
+        answer, split = answers.get(line.number), splits < MAX_SPLIT_LINES
         readings: tuple[LineReading, ...] = ()
         if answer is not None:  # the place is that of the line that was answered
             rest = line.rest if line.number + 1 not in answers else ""  # a question about a broken line is about both
             joined = line.number + 1 if rest else 0
             end = line.start + len(line.text) + (len(rest) + 1 if rest else 0)
-            readings = tuple(replace(each, start=line.start, end=end) for each in read(answer))
+            readings = read_line(answer, options, line.start, split=split)
+            readings = tuple(replace(each, start=line.start, end=end) for each in readings)
         elif (headings := read_columns(line.text, words)) is not None:
             columns, readings = headings, (_kept(line.text, line.start, "table"),)
-        elif columns is not None:
+        elif columns is not None and columns.sign in line.text:
             rows += 1
             readings = _row(line, columns, options, once=rows > MAX_TABLE_ROWS)
         elif line.rest and line.number + 1 not in answers:
-            readings = read_joined(line, read)
+            readings = read_joined(line, partial(read_line, options=options, start=line.start, split=split))
             joined = line.number + 1 if readings else 0
-        readings = readings or read(line.text)
+        readings = readings or read_line(line.text, options, line.start, split=split)
         splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
         numbered += [NumberedLine(number=line.number, reading=each) for each in _whole_line_choices(readings)]
     return numbered
