@@ -33,7 +33,14 @@ def _is_leader(tokens: list[Token], at: int) -> bool:
 
 
 def skip_number_of_list(tokens: list[Token], at: int) -> int:
-    """Past the number of a list's line: 2) 50 g pecans; 3. Butter 250 g."""
+    """The place after the number of a list's line: 2) 50 g pecans; 3. Butter 250 g.
+
+    Args:
+        tokens: of the line.
+        at: after its bullet.
+    Returns:
+        The place; *at* without such a number.
+    """
     if at + 3 >= len(tokens) or not tokens[at].text.isdigit() or tokens[at + 1].key not in (".", ")"):
         return at
     spaced = tokens[at + 2].start > tokens[at + 1].end
