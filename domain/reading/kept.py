@@ -55,8 +55,8 @@ def keep_first(
     """
     if not tokens:
         return None
-    if phrase_length(tokens, 0, "total", words):
-        return replace(base, rule="total")
+    if (length := phrase_length(tokens, 0, "total", words)) and not has_kind(tokens[length : length + 1], "bake"):
+        return replace(base, rule="total")  # and not: total baking time
     if (count := _whole_yield(tokens, words)) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:

@@ -16,7 +16,8 @@ _NONE: Mapping[str, object] = MappingProxyType({})
 # Each pattern takes a letter only where a word begins, or after the figures with which a word begins: not H2O, not oil.
 _SPOILT = re.compile(r"(?<![^\W_])(?:[lI](?=[0-9O/\s])|[0-9lI]++O|O(?=[.,]?[0-9]))")
 _AFTER_FIGURES = r"(?=(?:kg|g|ml|cl|dl|°|[CF])(?![^\W\d_])|[^\w]|_|$)"  # a unit, or the end of the word
-_ONE = re.compile(rf"(?<![^\W_])[lI](?=[0-9]|O++{_AFTER_FIGURES}|/[0-9]|\s++(?:[0-9lI]/[0-9]|[¼-¾⅐-⅞]))")
+_ONE = re.compile(rf"(?<![^\W_])[lI](?=[0-9]|O++{_AFTER_FIGURES}|/[0-9])")
+_ONE_AND = re.compile(r"(?<![^\W_])(?<![0-9]\s)[lI](?=\s++(?:[0-9]/[0-9]|[¼-¾⅐-⅞]))")  # not 1 l 1/2 tsp
 _ONE_ALONE = re.compile(r"(?<![^\W_])(?<!['’])[lI](?=[ \u00a0](?P<word>[^\W\d_]++))")
 _ZEROS = re.compile(rf"(?<![^\W_])(?P<head>[0-9]++)(?P<zeros>O++){_AFTER_FIGURES}")
 _ZERO_FIRST = re.compile(r"(?<![^\W_])O(?=[.,]?[0-9])")
@@ -36,7 +37,7 @@ def as_figures(text: str, words: Vocabulary) -> str:
     """
     if _SPOILT.search(text) is None:
         return text
-    text = _ONE.sub("1", text)
+    text = _ONE_AND.sub("1", _ONE.sub("1", text))
     if "O" in text:
         text = _ZEROS.sub(lambda match: match["head"] + "0" * len(match["zeros"]), text)
         text = _ZERO_FIRST.sub("0", text)

@@ -14,6 +14,8 @@ SCANNED: list[tuple[Language, str, str]] = [
     ("en", "O.5 tsp salt", "0.5 tsp salt"),
     ("en", "l l/2 cups milk", "1 1/2 cups milk"),
     ("en", "l teaspoon salt", "1 teaspoon salt"),
+    ("en", "2 l/4 cups flour", "2 1/4 cups flour"),
+    ("en", "I ½ cups milk", "1 ½ cups milk"),
     ("en", "I cup milk", "1 cup milk"),
     ("en", "l egg", "1 egg"),
     ("en", "Oven l80°C", "Oven 180°C"),
@@ -24,6 +26,7 @@ SCANNED: list[tuple[Language, str, str]] = [
 WRITTEN: list[tuple[Language, str]] = [
     ("en", "2 l milk"),
     ("en", "1l milk"),
+    ("de", "Milch 1 l 1/2 TL Salz"),
     ("en", "½ l milk"),
     ("en", "8OZ butter"),
     ("en", "H2O 300 g"),

@@ -4,10 +4,12 @@ import pytest
 
 from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
+from domain.reading.lines import read_line
 from domain.reading.ovens import read_oven_words
 from domain.reading.settings import read_tin_words
 from domain.reading.times import read_minutes
 from domain.reading.tokens import tokenise
+from domain.reading.values import ReadingOptions
 from domain.tins.text import parse_tin
 
 TINS = [
@@ -177,3 +179,15 @@ def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:
 @pytest.mark.parametrize("sentence", ["Prep time: 20 min", "Total 2 h", "Ruhezeit 1 Std.", "Repos : 30 min"])
 def test_a_time_that_is_not_of_baking_is_none(sentence: str) -> None:
     assert read_minutes(tokenise(sentence)) is None
+
+
+@pytest.mark.parametrize(
+    "line", ["Total baking time 45 minutes", "Gesamtbackzeit 45 Min.", "Total cooking time: 45 min"]
+)
+def test_the_total_time_in_the_oven_is_the_bake_time(line: str) -> None:
+    assert read_line(line, ReadingOptions())[0].minutes == 45
+
+
+@pytest.mark.parametrize("line", ["Total time: 2 hours", "Total weight 900 g"])
+def test_other_totals_are_kept(line: str) -> None:
+    assert (read_line(line, ReadingOptions())[0].rule, read_line(line, ReadingOptions())[0].minutes) == ("total", None)
