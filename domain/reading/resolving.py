@@ -12,7 +12,7 @@ from domain.reading.names import NameReading, look_up, packing_word, read_name, 
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
 from domain.reading.tokens import fold
-from domain.reading.unit_words import COUNTED, METRIC_G
+from domain.reading.unit_words import COUNTED, METRIC_G, unit_of
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
@@ -29,6 +29,8 @@ TINNED = {
     if fresh != key
 }
 _WEIGHTS = ("g", "kg", "oz", "lb")
+_METRIC = ("ml", "cl", "dl", "l")
+_UNSAID = ReadingOptions()
 MIN_WEIGHED_G = 10  # our own limit: a whole number of fewer grams is rounded by more than a spoon errs
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
@@ -173,7 +175,7 @@ def ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule:
 
 def _plain_amount(measured: Measured) -> str:
     """The amount and its unit as text, for the choices of a question."""
-    measured = _by_weight_beside(measured, None)
+    measured = _by_weight_beside(measured, None, _UNSAID)
     if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
         word = measured.pack_word or measured.vague or measured.vessel or measured.unit
         return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
@@ -205,7 +207,7 @@ def finish(
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
-    measured = _by_weight_beside(measured, ingredient)
+    measured = _by_weight_beside(measured, ingredient, reader.options)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
     weight_question = None
     if ingredient.id == "egg":
@@ -292,23 +294,30 @@ def _other_measure(measured: Measured, phrase: Phrase, ingredient: Ingredient) -
     return replace(measured, alternatives=(*measured.alternatives, bracket)), ()
 
 
-def _by_weight_beside(measured: Measured, ingredient: Ingredient | None) -> Measured:
+def _by_weight_beside(measured: Measured, ingredient: Ingredient | None, options: ReadingOptions) -> Measured:
     """The weight that stands beside a volume, because the writer's scale is surer than our density: 1 cup (150 g).
 
-    A weight of a few grams is rounded too far, and ounces of a liquid may be fluid ounces.
+    A weight of a few grams is rounded too far, and ounces of a liquid may be fluid ounces. Beside a cup whose country
+    nobody has said, millilitres serve too.
     """
     if not measured.alternatives or measured.unit in _WEIGHTS or not _is_volume(measured) or not measured.unit:
         return measured
+    unsaid = unit_of(measured.unit, options.measures) is None
     for place, other in enumerate(measured.alternatives):
-        fluid = other.unit in ("oz", "lb") and (ingredient is None or ingredient.form == "liquid")
-        if other.unit in _WEIGHTS and other.rule != "stick" and len(other.values) == 1 and not fluid:
-            if other.value * UNITS[other.unit].factor < MIN_WEIGHED_G:
-                continue
-            others = (*measured.alternatives[:place], *measured.alternatives[place + 1 :])
-            if measured.level in ("", "level"):
-                others = (replace(measured, alternatives=()), *others)
-            return replace(other, alternatives=others, extra=measured.extra, end=measured.end)
+        if len(other.values) > 1 or not (_is_sure_weight(other, ingredient) or (unsaid and other.unit in _METRIC)):
+            continue
+        others = (*measured.alternatives[:place], *measured.alternatives[place + 1 :])
+        if measured.level in ("", "level"):
+            others = (replace(measured, alternatives=()), *others)
+        return replace(other, alternatives=others, extra=measured.extra, end=measured.end, packing=measured.packing)
     return measured
+
+
+def _is_sure_weight(other: Measured, ingredient: Ingredient | None) -> bool:
+    fluid = other.unit in ("oz", "lb") and (ingredient is None or ingredient.form == "liquid")
+    if other.unit not in _WEIGHTS or other.rule == "stick" or fluid:
+        return False
+    return other.value * UNITS[other.unit].factor >= MIN_WEIGHED_G
 
 
 def _packing(

@@ -85,6 +85,8 @@ def test_a_weight_beside_a_cup_needs_no_country_and_stays_in_the_choices() -> No
     unsaid = ReadingOptions(language="en")
     (flour,) = read_line("1 cup (150 g) plain flour", unsaid)
     assert (flour.quantity, flour.questions) == ("150 g", ())
+    (milk,) = read_line("½ cup (125 ml) buttermilk", unsaid)
+    assert (milk.quantity, milk.questions) == ("125 ml", ())
     (sugar,) = read_line("1 cup (150 g) sugar", unsaid)
     assert {choice.text[:6] for choice in sugar.questions[0].choices} == {"150 g "}
 
