@@ -33,10 +33,10 @@ def by_flour_weight(readings: list[LineReading], options: ReadingOptions) -> lis
     Returns:
         The readings; the same ones where no flour's weight is written, or where the flours are not 100 % together.
     """
-    asked = [at for at, each in enumerate(readings) if "%" in each.text and each.kind != "line"]
-    if not 1 < len(asked) <= MAX_SHARES:
+    unread = [at for at, each in enumerate(readings) if "%" in each.text and each.kind != "line"]
+    if not 1 < len(unread) <= MAX_SHARES:
         return readings
-    shares = {at: share for at in asked if (share := _share(readings[at].text, options)) is not None}
+    shares = {at: share for at in unread if (share := _share(readings[at].text, options)) is not None}
     if not shares:
         return readings
     weights = {at: grams for at, each in enumerate(readings) if (grams := _flour_weight(each, options))}
@@ -80,9 +80,9 @@ def _share(text: str, options: ReadingOptions) -> tuple[str, Fraction] | None:
     at = places[0]
     name = _without_joints([*tokens[:at], *tokens[at + 2 :]])
     values = plain_number(tokens[at].text, options.decimal_sign or "point")
-    known = read_name([token.key for token in name if token.kind != "sign"], options.language).ids
+    ids = read_name([token.key for token in name if token.kind != "sign"], options.language).ids
     first_or_last = at == 0 or all(token.kind == "sign" for token in tokens[at + 2 :])
-    return (joined_text(name), values[0]) if known and values and first_or_last else None
+    return (joined_text(name), values[0]) if ids and values and first_or_last else None
 
 
 def _without_joints(tokens: list[Token]) -> list[Token]:

@@ -17,7 +17,7 @@ Readings = tuple[LineReading, ...]
 Reader = Callable[[str], Readings]
 MAX_COLUMNS = 12  # our own limit: a wider table is no recipe
 MAX_HEAD = 200  # characters of a row of headings; our own limit
-SURE_COLUMNS = 3  # headings that a row with commas must have, because a sentence has commas too; our own limit
+MIN_COMMA_COLUMNS = 3  # headings that a row with commas must have, because a sentence has commas too; our own limit
 _WORDS = re.compile(r"[^\W\d_]++")
 _SPACES = re.compile(r" {2,}")
 _SIGNS = ("\t", ";", "|", "  ", ",")
@@ -62,7 +62,7 @@ def read_columns(line: str, words: Vocabulary) -> Columns | None:
         roles = [_role(cell, words) for cell in cells]
         places = {kind: tuple(at for at, (role, _) in enumerate(roles) if role == kind) for kind in _KINDS}
         headings = sum(role != "" for role, _ in roles)
-        if len(places["name"]) != 1 or not places["amount"] or (sign == "," and headings < SURE_COLUMNS):
+        if len(places["name"]) != 1 or not places["amount"] or (sign == "," and headings < MIN_COMMA_COLUMNS):
             continue
         return Columns(
             sign=sign,

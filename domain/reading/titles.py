@@ -53,11 +53,11 @@ def yield_of_title(reading: LineReading, words: Vocabulary) -> int | None:
     """
     tokens = tokenise(reading.text.strip()) if len(reading.text) <= MAX_TITLE_CHARACTERS else []
     for at in range(1, len(tokens)):
-        said = phrase_length(tokens, at, "yield", words) > 0
-        if not said and tokens[at].kind != "number":
+        worded = phrase_length(tokens, at, "yield", words) > 0
+        if not worded and tokens[at].kind != "number":
             continue
         if any(token.kind in ("number", "vulgar") for token in tokens[:at]):
             return None
         count = yield_of(tokens[at:], words)
-        return count if count is not None and (said or count >= MIN_TITLE_YIELD) else None
+        return count if count is not None and (worded or count >= MIN_TITLE_YIELD) else None
     return None

@@ -45,8 +45,8 @@ def test_shares_of_the_flour_are_grams(language: Language, lines: tuple[str, ...
 )
 def test_shares_are_asked_about_where_the_flour_is_not_said_once_or_not_whole(lines: tuple[str, ...]) -> None:
     reading = read("en", "Loaf", *lines)
-    asked = [each.reading.text for each in reading.lines if each.reading.kind == "question"]
-    assert {"Water 66%", next(line for line in lines if "Strong" in line)} <= set(asked)
+    texts = [each.reading.text for each in reading.lines if each.reading.kind == "question"]
+    assert {"Water 66%", next(line for line in lines if "Strong" in line)} <= set(texts)
 
 
 def test_a_share_whose_ingredient_is_not_clear_is_asked_about_in_grams() -> None:

@@ -179,7 +179,7 @@ def _close(left: str, right: str) -> bool:
     return (
         name == other
         and len(sizes) == len(others) > 0
-        and all(abs(one - two) <= SAME_MM for one, two in zip(sizes, others, strict=True))
+        and all(abs(size - same) <= SAME_MM for size, same in zip(sizes, others, strict=True))
     )
 
 
