@@ -16,13 +16,15 @@ from domain.reference import rows
 from domain.things.conversion import EGG_PARTS, Thing, grams_per
 from domain.things.ingredients import Ingredient
 
-DISAGREE = Fraction(3, 100)  # two measures of one line that differ more earn a remark
 FAR_APART = Fraction(3, 2)  # our own limit: a weight this far from its volume may be of one cup among several
+DISAGREE = Fraction(6, 100)  # two measures of one line that differ more earn a remark; printed ones are rounded so far
 STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in sticks of a quarter of a pound in the USA
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
-_METRIC = ("g", "kg")
+_WEIGHTS = frozenset(("g", "kg", "oz", "lb"))
+_ABOVE_LEVEL = frozenset(("heaped", "rounded"))
+_LARGEST_SPOON_ML = 20  # the Australian tablespoon
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
 _LANGUAGES = {"en": "English", "de": "German", "fr": "French"}
@@ -207,6 +209,10 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
         meanings = tuple(dict.fromkeys(KITCHEN_WORDS[word].meanings.values())) if word in KITCHEN_WORDS else ()
         choices = tuple(Choice(text=f"{decimal_text(value)} {key} {name}", label=UNITS[key].name) for key in meanings)
         return _asked("unit_not_of_measures", f"The {options.measures} measures have no '{word}': say which.", choices)
+    if measured.level in _ABOVE_LEVEL and _is_larger_than_spoon(word, options):
+        choices = (Choice(text=f"{quantity_text(value, word)} {name}", label=f"level {word}"),)
+        message = f"Nobody knows how much a {measured.level} {word} holds: give level measures or grams."
+        return _asked("vague_amount", message, choices)
     questions: list[Question] = []
     if unit is None:
         meanings = tuple(KITCHEN_WORDS[word].meanings)
@@ -239,6 +245,12 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
         questions=tuple(questions),
         remarks=tuple(remarks),
     )
+
+
+def _is_larger_than_spoon(word: str, options: ReadingOptions) -> bool:
+    """Whether a measure is larger than any spoon, on which the figures for heaped measures rest."""
+    unit = unit_of(word, options.measures) or unit_of(word, "us")
+    return unit is not None and unit.dimension == "volume" and unit.factor > _LARGEST_SPOON_ML
 
 
 def _implausible(value: Fraction, unit: str) -> Draft:
@@ -276,53 +288,37 @@ def _disagreements(
         if unit is None or other_unit is None or len(other.values) > 1 or other.low is not None:
             continue
         if differ(measured.value, unit, other.value, other_unit, ingredient):
-            remarks.append(
-                Remark(
-                    code="disagreement",
-                    message=f"{quantity_text(measured.value, measured.unit)} and "
-                    f"{quantity_text(other.value, other.unit)} are not the same amount; "
-                    f"{quantity_text(measured.value, measured.unit)} is taken.",
-                )
-            )
+            taken, beside = quantity_text(measured.value, measured.unit), quantity_text(other.value, other.unit)
+            message = f"{taken} and {beside} are not the same amount; {taken} is taken."
+            remarks.append(Remark(code="disagreement", message=message))
     return remarks
 
 
-def by_written_weight(measured: Measured, ingredient: Ingredient, options: ReadingOptions) -> Measured:
-    """A measure of volume as the weight that stands beside it: 1 cup (120 g).
-
-    The author's weight is what went into the mix; how much a cup holds differs by the hand that fills it.
+def may_be_of_one(measured: Measured, weight: Measured, ingredient: Ingredient, options: ReadingOptions) -> bool:
+    """Whether a weight beside a volume is so far from it that it may be of one cup among several.
 
     Args:
-        measured: of a line, with the other measures beside it.
+        measured: the volume.
+        weight: what stands beside it.
         ingredient: of the line.
         options: whose cups and spoons are meant.
     Returns:
-        The weight, with the volume as its other measure; unchanged where there is none, or where the two are so far
-        apart that the weight may be of one cup among several.
+        False where the volume has no weight of ours to compare with.
     """
     volume = unit_of(measured.unit, options.measures) or unit_of(measured.unit, "us")
-    if volume is None or volume.dimension != "volume" or len(measured.values) > 1 or ingredient.id in EGG_PARTS:
-        return measured
-    usable = _METRIC if ingredient.form == "liquid" else (*_METRIC, "oz", "lb")  # of a liquid, oz may be fluid ounces
-    beside = [each for each in measured.alternatives if len(each.values) == 1 and each.rule != "stick"]
-    weights = [each for each in beside if each.unit in usable]
-    if measured.vessel or not weights:
-        return measured
-    weight = min(weights, key=lambda each: usable.index(each.unit))
+    if volume is None or weight.unit not in _WEIGHTS:
+        return False
     try:
         by_volume = measured.value * grams_per(volume, Thing(ingredient=ingredient)).factor
-        if measured.level in SPOON_LEVELS:
-            by_volume *= SPOON_LEVELS[measured.level].factor
-    except ValueError:  # no density: only the weight can be used
-        by_volume = weight.value * UNITS[weight.unit].factor
-    if not by_volume / FAR_APART <= weight.value * UNITS[weight.unit].factor <= by_volume * FAR_APART:
-        return measured
-    others = (replace(measured, alternatives=()), *(each for each in measured.alternatives if each is not weight))
-    return replace(weight, extra=measured.extra, rule=measured.rule, alternatives=others)
+    except ValueError:
+        return False
+    if measured.level in SPOON_LEVELS:
+        by_volume *= SPOON_LEVELS[measured.level].factor
+    return not by_volume / FAR_APART <= weight.value * UNITS[weight.unit].factor <= by_volume * FAR_APART
 
 
 def differ(value: Fraction, unit: Unit, other: Fraction, other_unit: Unit, ingredient: Ingredient) -> bool:
-    """Whether two measures of an ingredient differ by more than 3 %, or by more than their ranges allow."""
+    """Whether two measures of an ingredient differ by more than 6 %, or by more than their ranges allow."""
     if unit.dimension == other_unit.dimension:
         first, second = value * unit.factor, other * other_unit.factor
         return abs(first - second) > DISAGREE * min(first, second)

@@ -2,26 +2,29 @@
 
 from copy import replace
 
+from domain.reading.depths import depth_of_filling
 from domain.reading.names import look_up, read_name
 from domain.reading.numbers import read_amount
 from domain.reading.ovens import (
     COOLEST_OVEN_C,
     ask_degrees,
     is_set_at,
-    read_minutes,
+    is_set_before_time,
     read_oven_words,
     top_and_bottom,
 )
 from domain.reading.phrases import has_amount, phrase_length
 from domain.reading.setting_words import SETTING_WORDS, counts_cups, has_kind
-from domain.reading.settings import is_depth_of_filling, read_tin_words
+from domain.reading.settings import read_tin_words
 from domain.reading.stages import STEPS, is_in_steps
+from domain.reading.times import read_minutes
 from domain.reading.tokens import Token, tokenise
 from domain.reading.values import LineReading, Question, ReadingOptions
 from domain.reading.vocabulary import Vocabulary
 
 MAX_HEADING_WORDS = 6  # our own limit
 _SETTING_SIGNS = frozenset(("°", "º", "gas", '"', "″", "degree", "degrees", "deg", "degre", "degres"))
+_OF_SETTINGS = _SETTING_SIGNS | SETTING_WORDS.keys()
 UNCLEAR = Question(
     code="line_unclear",
     message="The line has an amount and an ingredient in an unusual form: write, for example, 250 g butter.",
@@ -30,6 +33,7 @@ _METRIC = ("de", "fr")  # languages of countries whose ovens are set in Celsius
 # Last parts of German compounds that name a component.
 _COMPONENTS = ("teig", "fullung", "creme", "guss", "glasur", "belag", "streusel", "boden", "masse", "tranke", "krem")
 _DEGREE_SIGNS = _SETTING_SIGNS - {"gas", '"', "″"}
+_TIME_LABELS = frozenset(("time", "zeit", "dauer", "temps", "duree"))
 MAX_SETTING_TOKENS = 8  # our own limit: a longer line about degrees must name the oven or the baking
 MAX_UNCLEAR_TOKENS = 12  # our own limit: a longer line is method text
 MAX_BEFORE = 5  # words and signs of a spoilt amount; our own limit
@@ -52,10 +56,9 @@ def keep_first(
     """
     if not tokens:
         return None
-    if phrase_length(tokens, 0, "total", words):
-        return replace(base, rule="total")
-    count = _yield(tokens, words)
-    if (count := _yield_in_brackets(tokens, words) if count is None else count) is not None:
+    if (length := phrase_length(tokens, 0, "total", words)) and not has_kind(tokens[length : length + 1], "bake"):
+        return replace(base, rule="total")  # and not: total baking time
+    if (count := _whole_yield(tokens, words)) is not None:
         setting = _setting(base, tokens, options)
         if setting is not None and setting.tin:
             return replace(setting, yields=count)
@@ -63,8 +66,13 @@ def keep_first(
     figures = any(token.kind in ("number", "vulgar") for token in tokens)
     if not figures and phrase_length(tokens, 0, "some", words) and len(tokens) <= MAX_NAME_WORDS:
         return replace(base, kept_as="no_amount", rule="some")
-    spoken = any(token.key in SETTING_WORDS or token.key in _SETTING_SIGNS for token in tokens)
-    return _setting(base, tokens, options) if spoken and (figures or has_kind(tokens, "oven")) else None
+    spoken = not _OF_SETTINGS.isdisjoint([token.key for token in tokens])
+    return _setting(base, tokens, options) if spoken and (figures or _is_set_in_words(tokens)) else None
+
+
+def _is_set_in_words(tokens: list[Token]) -> bool:
+    """A moderate oven; bake half an hour."""
+    return has_kind(tokens, "oven") or (has_kind(tokens, "bake") and has_kind(tokens, "hour", "minute"))
 
 
 def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReading:  # noqa: C901, PLR0911 - one branch for each form
@@ -103,7 +111,7 @@ def keep(base: LineReading, tokens: list[Token], words: Vocabulary) -> LineReadi
         return replace(_heading(base, _title(plain)), rule="capitals")
     return (
         replace(base, kind="question", kept_as="", rule="unclear", questions=(UNCLEAR,))
-        if _is_unclear(tokens, words)
+        if _is_unclear(tokens, words) or _is_row(base.text, tokens, words)
         else base
     )
 
@@ -123,6 +131,11 @@ def _is_unclear(tokens: list[Token], words: Vocabulary) -> bool:
         if any(named and look_up(" ".join(each.key for each in part), words.languages) for part, named in parts):
             return True
     return False
+
+
+def _is_row(text: str, tokens: list[Token], words: Vocabulary) -> bool:
+    """Whether a row of cells has a name and an amount, whatever the name is."""
+    return "\t" in text and tokens[0].kind == "word" and has_amount(tokens, words)
 
 
 def is_heading(tokens: list[Token], words: Vocabulary) -> bool:
@@ -170,8 +183,15 @@ def _heading(base: LineReading, title: str, *, method: bool = False) -> LineRead
     )
 
 
-def _yield(tokens: list[Token], words: Vocabulary) -> int | None:
-    """Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes: the number, 0 if it is not written in figures."""
+def yield_of(tokens: list[Token], words: Vocabulary) -> int | None:
+    """What a recipe makes: Makes 24; Serves 8 to 10; Für 24 Stück; Pour 8 personnes.
+
+    Args:
+        tokens: of a line or of its end.
+        words: of the language.
+    Returns:
+        The number, 0 if it is not written in figures; None if the tokens are no yield.
+    """
     at = phrase_length(tokens, 0, "yield", words)
     started = at > 0
     if tokens[0].kind == "number" and len(tokens) == 2 and words.value("yieldunit", tokens[1].key) is not None:
@@ -205,13 +225,30 @@ def _dozens(tokens: list[Token], at: int, words: Vocabulary) -> int:
     return int(total) if total.denominator == 1 else 0
 
 
+def _whole_yield(tokens: list[Token], words: Vocabulary) -> int | None:
+    """What a line says of the yield; the pieces in brackets count where the rest counts tins: 1 Blech (20 Stücke)."""
+    count = yield_of(tokens, words)
+    if count is None:
+        return _yield_in_brackets(tokens, words)
+    opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
+    tins = opened and tokens[-1].key == ")" and has_kind(tokens[:opened], "tin", "shape", "named")
+    return (yield_of(_past_about(tokens[opened + 1 : -1], words), words) if tins else None) or count
+
+
+def _past_about(tokens: list[Token], words: Vocabulary) -> list[Token]:
+    """The tokens after a word such as about or ca."""
+    if not tokens or words.value("about", tokens[0].key) is None:
+        return tokens
+    return tokens[1 + (tokens[1:2] != [] and tokens[1].key == ".") :]
+
+
 def _yield_in_brackets(tokens: list[Token], words: Vocabulary) -> int | None:
     """Brioche (20 pieces); Lemon slices (makes 24): the number, None for all other lines."""
     opened = next((at for at, token in enumerate(tokens) if token.key == "("), 0)
     if not opened or tokens[-1].key != ")" or any(t.kind in ("number", "vulgar") for t in tokens[:opened]):
         return None
-    inside = tokens[opened + 1 : -1]
-    return _yield(inside, words) if inside else None
+    inside = _past_about(tokens[opened + 1 : -1], words)
+    return yield_of(inside, words) if inside else None
 
 
 def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
@@ -227,8 +264,8 @@ def _counts_pieces(tokens: list[Token], at: int, words: Vocabulary) -> bool:
 def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) -> LineReading | None:
     """A sentence about the tin, the oven or the time; one line may say all three."""
     line = base
-    if is_depth_of_filling(base.text):
-        return replace(base, rule="depth")
+    if depth := depth_of_filling(base.text):
+        return replace(base, rule="depth", depth=depth)
     spelt = top_and_bottom(base.text)
     if _speaks_of_oven(tokens if spelt == base.text else tokenise(spelt)):
         oven = read_oven_words(base.text, options.measures or ("metric" if options.language in _METRIC else None))
@@ -245,10 +282,11 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
                 rule=line.rule if line.rule == "oven" else "tin",
                 tin=tin.tin,
                 tins=tin.tins,
+                depth=tin.depth,
                 questions=(*line.questions, *tin.questions),
                 remarks=(*line.remarks, *tin.remarks),
             )
-    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven")):
+    if has_kind(tokens, "minute", "hour") and (line.oven or has_kind(tokens, "bake", "oven") or _is_timed(tokens)):
         minutes = read_minutes(tokens)
         if minutes is not None:
             kept_as = line.kept_as if line.kept_as in ("oven", "tin") else "time"
@@ -257,6 +295,12 @@ def _setting(base: LineReading, tokens: list[Token], options: ReadingOptions) ->
             if is_in_steps(tokens, settings_differ=others != line.remarks):
                 line = replace(line, minutes=None, remarks=(*others, STEPS))
     return None if line is base else line
+
+
+def _is_timed(tokens: list[Token]) -> bool:
+    """Whether a label for the time stands first: Time: 25 minutes; Dauer 1 h."""
+    after = tokens[1:2]
+    return tokens[0].key in _TIME_LABELS and bool(after) and (after[0].key == ":" or after[0].kind == "number")
 
 
 def _speaks_of_oven(tokens: list[Token]) -> bool:
@@ -269,13 +313,16 @@ def _speaks_of_oven(tokens: list[Token]) -> bool:
         is_set_at(tokens, at) for at in range(1, len(tokens))
     ):  # bake at 180 for 20 minutes
         return True
+    short = len(tokens) <= MAX_SETTING_TOKENS
+    if timed and short and any(is_set_before_time(tokens, at) for at in range(len(tokens))):
+        return True
     degrees = has_kind(tokens, "degrees") or any(token.key in _DEGREE_SIGNS for token in tokens)
     if not degrees or has_amount(tokens):
         return False
     if has_kind(tokens, "heated"):  # cook the syrup to 118 C; bake at 180 C until the core has 93 C
         return "" in verbs
     hot = any(len(t.text) == 3 and t.text.isdigit() and int(t.text) >= COOLEST_OVEN_C for t in tokens)
-    return bool(verbs) or (hot and timed) or len(tokens) <= MAX_SETTING_TOKENS
+    return bool(verbs) or (hot and timed) or short
 
 
 def _length_unit(options: ReadingOptions) -> str:
@@ -296,4 +343,6 @@ def _tin(tokens: list[Token], base: LineReading, options: ReadingOptions) -> Lin
     if not sized and not any(token.kind == "number" for token in tokens):
         return None
     questions = (read.question,) if read.question else ()
-    return replace(base, tin=read.tin, tins=read.tins, questions=questions, remarks=read.remarks)
+    return replace(
+        base, tin=read.tin, tins=read.tins, depth=read.filled_depth, questions=questions, remarks=read.remarks
+    )

@@ -3,12 +3,14 @@
 from copy import replace
 
 from domain.reading.kept import keep, keep_first
+from domain.reading.leads import skip_bullet, skip_number_of_list, without_leaders
 from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
 from domain.reading.phrases import IMPLIED, Phrase, read_parts, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
+from domain.reading.scanned import as_figures, with_scanned
 from domain.reading.settings import decimal_text
 from domain.reading.several import split_line
 from domain.reading.tokens import Token, tokenise
@@ -23,9 +25,7 @@ MAX_TOKENS = 64  # the same in words and signs
 MAX_UNKNOWN_WORDS = 4  # of a name that is not known, before an amount at the end of the line
 MAX_EGGS = 30  # a tray: a larger figure after the name, without a unit, may be grams; our own limit
 MAX_NAME_TOKENS = 8  # before an amount that stands last
-_BULLETS = frozenset("-*•·☐□▢◦‣–—+✓✔○●▪")
 _FLOURS = ("mehl", "dunst", "schrot")
-_LEADERS = frozenset("._…")
 
 
 def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool = True) -> tuple[LineReading, ...]:
@@ -39,19 +39,21 @@ def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool
     Returns:
         One reading; several if the line names several ingredients with amounts; together they cover the line.
     """
-    base = LineReading(text=text, start=start, end=start + len(text), kind="kept", rule="text", kept_as="text")
     words = vocabulary(options.language)
+    if (figures := as_figures(text, words)) != text:
+        return with_scanned(read_line(figures, options, start, split=split), text, figures, start)
+    base = LineReading(text=text, start=start, end=start + len(text), kind="kept", rule="text", kept_as="text")
     if len(text) > MAX_LINE:
         return (keep(base, tokenise(text[:MAX_LINE]), words),)
-    tokens = _without_leaders(tokenise(text))
+    tokens = without_leaders(tokenise(text))
     if not tokens or len(tokens) > MAX_TOKENS:
         return (keep(base, tokens[:MAX_TOKENS], words),)
-    at = _skip_bullet(tokens)
+    at = skip_bullet(tokens)
     if at + 1 < len(tokens) and words.value("plus", tokens[at].key) is not None:  # the second half of a divided line
         at += 1
     if (kept := keep_first(base, tokens[at:], words, options)) is not None:
         return (kept,)
-    at = _skip_number_of_list(tokens, at)
+    at = skip_number_of_list(tokens, at)
     reader = MeasureReader(tokens, words, options)
     for rule in (_amount_first, _part_first, _name_first):
         readings = rule(base, at, reader)
@@ -64,40 +66,6 @@ def read_line(text: str, options: ReadingOptions, start: int = 0, *, split: bool
         parts = split_line(base, tokens, words, lambda part, place: read_line(part, options, place, split=False))
         return parts or readings
     return readings
-
-
-def _skip_bullet(tokens: list[Token]) -> int:
-    at = 0
-    while at < len(tokens) - 1 and tokens[at].kind == "sign" and tokens[at].text in _BULLETS:
-        at += 1
-    if tokens[at].key == "[" and at + 2 < len(tokens) and "]" in (tokens[at + 1].key, tokens[at + 2].key):
-        at += 2 if tokens[at + 1].key == "]" else 3
-    return at
-
-
-def _without_leaders(tokens: list[Token]) -> list[Token]:
-    """The tokens without rows of dots: flour ..... 2 kg."""
-    if not any(token.key in _LEADERS for token in tokens):
-        return tokens
-    return [
-        token
-        for at, token in enumerate(tokens)
-        if token.key not in _LEADERS
-        or (token.key == "." and not any(_is_leader(tokens, other) for other in (at - 1, at + 1)))
-    ]
-
-
-def _is_leader(tokens: list[Token], at: int) -> bool:
-    return 0 <= at < len(tokens) and tokens[at].key in _LEADERS
-
-
-def _skip_number_of_list(tokens: list[Token], at: int) -> int:
-    """Past the number of a list's line: 2) 50 g pecans; 3. Butter 250 g."""
-    if at + 3 >= len(tokens) or not tokens[at].text.isdigit() or tokens[at + 1].key not in (".", ")"):
-        return at
-    spaced = tokens[at + 2].start > tokens[at + 1].end
-    more = any(token.kind in ("number", "vulgar") for token in tokens[at + 2 :])
-    return at + 2 if spaced and more else at
 
 
 def _amount_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
@@ -207,9 +175,10 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     name, left_at = _name_before(tokens[at:start], keys, reader.options)
     if (share := share_of(tokens[at:start])) is not None:
         name = replace(name, ids=by_share(name.ids, share))
-    ends = measured.end >= len(tokens) - closed
+    ends = measured.end >= len(tokens) - closed or _ends_cell(base.text, tokens, measured.end)
     weighed = measured.unit not in (*COUNTED, "each") or not closed  # brioche (20 pieces)
-    if not name.ids and measured.unit and weighed and ends and len(keys) <= MAX_UNKNOWN_WORDS:
+    few = sum(key.isalpha() for key in keys) <= MAX_UNKNOWN_WORDS  # farine de gruau T45
+    if not name.ids and measured.unit and weighed and ends and few:
         names = Phrase(keys=keys, texts=tuple(t.text for t in tokens[at:start] if t.kind == "word"))
         return (unknown(base, measured, names, reader.options),)
     if not name.ids:
@@ -230,6 +199,11 @@ def _name_first(base: LineReading, at: int, reader: MeasureReader) -> tuple[Line
     left = base.text[tokens[at + left_at].start : tokens[start - 1].end].strip("()@: ") if left_at else ""
     phrase = replace(rest, segments=(left, " ".join(rest.texts), *rest.segments), texts=(), keys=[])
     return (finish(base, measured, INGREDIENTS[name.ids[0]], phrase, reader, rule="name_first", name=name),)
+
+
+def _ends_cell(text: str, tokens: list[Token], at: int) -> bool:
+    """Whether a tab stands before a token."""
+    return at < len(tokens) and "\t" in text[tokens[at - 1].end : tokens[at].start]
 
 
 def _with_size(
@@ -272,7 +246,8 @@ def _is_of_name(tokens: list[Token], at: int, first: int, words: Vocabulary) -> 
 def _percentage(base: LineReading, at: int, reader: MeasureReader) -> tuple[LineReading, ...]:
     """Salt 2 %: a baker's percentage, which needs the weight of the flour."""
     tokens = reader.tokens
-    if not read_name([token.key for token in tokens[at:] if token.kind == "word"], reader.options.language).ids:
+    named = tokens[at : len(tokens) - 2]  # without the figure and its sign
+    if not read_name([token.key for token in named if token.kind != "sign"], reader.options.language).ids:
         return ()
     message = "A percentage says how much only beside the flour's weight: write grams."
     question = Question(code="unit_needed", message=message)

@@ -1,7 +1,12 @@
 """One measure of a line, as it was read."""
 
+from copy import replace
 from fractions import Fraction
 from typing import NamedTuple
+
+MIN_PACK_RATIO = (
+    3  # our own limit: no range before a pack ends at three times its start, so the first figure counts packs
+)
 
 
 class Measured(NamedTuple):
@@ -37,3 +42,18 @@ class Measured(NamedTuple):
     def value(self) -> Fraction:
         """The first meaning of the amount."""
         return self.values[0]
+
+
+def ranged(measured: Measured, low: Fraction, high: Fraction) -> Measured:
+    """A range, or packs that are counted: 1-12 oz bag; 2-8 oz packages.
+
+    Args:
+        measured: the middle of the two figures, with its unit.
+        low: the first figure.
+        high: the second figure.
+    Returns:
+        The range; the packs where a pack follows and the figures are no range.
+    """
+    if measured.pack_word and low.denominator == 1 and high >= MIN_PACK_RATIO * low:
+        return replace(measured, values=(low * high,), packs=low, rule="packs")
+    return replace(measured, low=low, high=high, rule="range")

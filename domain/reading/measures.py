@@ -5,10 +5,10 @@ from copy import replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from domain.reading.measured import Measured
+from domain.reading.measured import Measured, ranged
 from domain.reading.names import look_up, packing_word
 from domain.reading.numbers import Amount, read_amount
-from domain.reading.tokens import Token
+from domain.reading.tokens import Token, within_initials
 from domain.reading.unit_words import COUNTED, english_unit, longest_unit, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
@@ -66,7 +66,7 @@ class MeasureReader:
         measured = self._unit(amount, end)
         if level and not measured.level and measured.unit not in COUNTED:
             measured = replace(measured, level=level)
-        return measured if low is None else replace(measured, low=low, high=high, rule="range")
+        return measured if low is None or high is None else ranged(measured, low, high)
 
     def _far_range(self, measured: Measured) -> Measured:
         """100 g - 150 g: a range whose unit is written twice."""
@@ -296,7 +296,7 @@ class MeasureReader:
             return kinds["pack"] or self._key(at), end, "pack", text
         return None
 
-    def _unit_at(self, at: int) -> tuple[str, int] | None:
+    def _unit_at(self, at: int) -> tuple[str, int] | None:  # noqa: C901 - one branch for each form
         """The unit at a token: its id or kitchen word, and where it ends."""
         if at >= len(self.tokens):
             return None
@@ -324,6 +324,8 @@ class MeasureReader:
                 return short, at + 1 + (self._key(at + 1) == ".")
             phrase = " ".join(keys[:length])
             if (unit := self.words.value("unit", phrase)) or (unit := english_unit(phrase)):
+                if length > 1 and within_initials(self.tokens, ends[length - 1]):  # 1 c. S.R. flour
+                    continue
                 return unit, ends[length - 1]
         return None
 
@@ -382,10 +384,16 @@ class MeasureReader:
                 others.append(further)
                 other_end = further.end
             if bracket:
-                other_end = self.skip(other_end, "apiece")
-                if self._key(other_end) != ")":
+                other, other_end = self._in_bracket(other, measured, other_end)
+                if not other_end:
                     break
-                other_end += 1
             others.append(other)
             end = other_end
         return replace(measured, alternatives=tuple(others), end=end) if others else measured
+
+    def _in_bracket(self, other: Measured, measured: Measured, end: int) -> tuple[Measured, int]:
+        """A measure and where its bracket ends, 0 if it does not: 3 cups (120 g each) are 360 g."""
+        closing = self.skip(end, "apiece")
+        if closing > end and measured.unit not in COUNTED:
+            other = replace(other, values=tuple(value * measured.value for value in other.values))
+        return other, closing + 1 if self._key(closing) == ")" else 0

@@ -19,6 +19,7 @@ MIN_TYPO = 4  # our own choice: shorter words are not matched by their letters
 MAX_TURNED = 4  # words of a name that is turned round; our own limit
 _TYPES = ("t", "typ")  # before the number of a flour, as in type 550
 TYPE_DIGITS = (3, 4)
+_JOINTS = frozenset(("de", "d'", "du", "des", "a", "au", "aux", "la", "l'"))
 _AND = frozenset(("and", "und", "et", "u"))
 _SIZES = frozenset(("", "small", "medium", "large", "extra large"))
 # Words that change an ingredient only in its form stand in `reading_words.csv` under these kinds.
@@ -299,6 +300,7 @@ def _table(language: str) -> NameTable:
             if exact.setdefault(key, identity) != identity:
                 raise ValueError(f"{name!r} names two ingredients in {language!r}: {identity}, {exact[key]}")
     ambiguous = _ambiguous(language, exact)
+    exact |= _without_joints(exact, ambiguous) if language == "fr" else {}
     stems: dict[str, str] = {}
     clashes = {_stem(key, language) for key in ambiguous}
     for key, identity in exact.items():
@@ -308,6 +310,16 @@ def _table(language: str) -> NameTable:
     for stem in clashes:
         stems.pop(stem, None)
     return NameTable(MappingProxyType(exact), MappingProxyType(stems), MappingProxyType(ambiguous))
+
+
+def _without_joints(exact: dict[str, str], ambiguous: dict[str, tuple[str, ...]]) -> dict[str, str]:
+    """French names as messages shorten them, without the words between: graines pavot; poudre amandes."""
+    meant: dict[str, set[str]] = {}
+    for key, identity in exact.items():
+        short = " ".join(word for word in key.split(" ") if word not in _JOINTS)
+        if " " in short and short not in exact and short not in ambiguous:
+            meant.setdefault(short, set()).add(identity)
+    return {short: identity for short, (identity, *others) in meant.items() if not others}
 
 
 def _ambiguous(language: str, exact: dict[str, str]) -> dict[str, tuple[str, ...]]:

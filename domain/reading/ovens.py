@@ -1,4 +1,4 @@
-"""Ovens and bake times in people's words: `180C fan`, `200C/400F/Gas 6`, `th. 6`, `25 to 30 minutes`."""
+"""Ovens in people's words: `180C fan`, `200C/400F/Gas 6`, `th. 6`."""
 
 import re
 from dataclasses import dataclass
@@ -11,6 +11,7 @@ from domain.reading.degrees import DEGREE_SIGNS
 from domain.reading.numbers import Amount, plain_number, read_amount
 from domain.reading.setting_words import SETTING_WORDS, all_words
 from domain.reading.settings import MAX_TEXT, decimal_text
+from domain.reading.times import DEGREES, is_degree, read_minutes
 from domain.reading.tokens import Token, tokenise
 from domain.reading.unit_words import english_unit
 from domain.reading.values import Choice, Question, Remark
@@ -20,7 +21,6 @@ from domain.reference import rows
 DEGREES_A_MARK = 30  # French thermostat: mark 6 is 180 °C, common practice
 FAN_OFFSET_C = 20  # common practice, only to compare settings that stand beside each other
 LONGEST_BAKE = 100  # our own limit: a greater number beside a word for fan is degrees, not minutes
-PAUSE = 10  # our own choice: words that a comma between a time and its verb counts as
 COOLEST_SETTING_C = 45  # our own limit: a prover is cooler, an oven that dries meringues is not
 COOLEST_OVEN_C = 110  # our own limit: a cooler figure beside a hotter one is a core, not an oven
 SAME_SETTING_C = 15  # our own limit: printed settings of one sentence are rounded this much
@@ -34,9 +34,8 @@ COOLEST_F = 200  # our own limit: no American oven is set lower
 HOTTEST_F = 600  # our own limit: no oven is set hotter in Fahrenheit
 COOLEST_C = 60  # our own limit: a lower figure without a scale is no setting in Celsius
 HIGHEST_MARK = 10  # the last gas mark
-_DEGREES = DEGREE_SIGNS | {"-"}
+_FOR = frozenset(("for", "fur", "pour"))
 _OF_OTHERS = frozenset(("minute", "hour", "length", "degrees"))
-_TO = frozenset(("-", "to", "bis", "a"))
 _SET_AT = frozenset(("@", "at", "to", "in", "bei", "auf", "a", "sur"))  # before the degrees of an oven
 # German for no fan, of which "ober" is the word of the vocabulary: O/U-Hitze, Ober- und Unterhitze.
 _TOP_AND_BOTTOM = re.compile(
@@ -175,105 +174,6 @@ def ask_degrees(text: str, tokens: list[Token]) -> Question | None:
     return None
 
 
-def read_minutes(tokens: list[Token]) -> float | None:
-    """The minutes of a sentence about baking; the middle of a range.
-
-    Args:
-        tokens: of the sentence.
-    Returns:
-        The time that stands nearest to the word for baking; None if there is no time.
-    """
-    times = bake_times(tokens)
-    if not times:
-        return None
-    verbs = [at for at, token in enumerate(tokens) if "bake" in SETTING_WORDS.get(token.key, ())]
-    if not verbs:
-        return times[0][2]
-    return min(times, key=lambda time: min(_distance(tokens, time, verb) for verb in verbs))[2]
-
-
-def _distance(tokens: list[Token], time: tuple[int, int, float], verb: int) -> int:
-    """Words between a time and a verb; a comma or full stop between them counts as many."""
-    start, end, _ = time
-    between = tokens[end:verb] if verb >= end else tokens[verb + 1 : start]
-    labelled = verb + 1 < len(tokens) and tokens[verb + 1].key == ":" and end <= verb  # prep: 25 min cook: 40 min
-    return len(between) + PAUSE * labelled + PAUSE * sum(token.key in (",", ";", ".") for token in between)
-
-
-def bake_times(tokens: list[Token]) -> list[tuple[int, int, float]]:
-    """Every time of a sentence.
-
-    Args:
-        tokens: of the sentence.
-    Returns:
-        Where each starts and ends, and its minutes; the middle of a range.
-    """
-    times: list[tuple[int, int, float]] = []
-    at = 0
-    while at < len(tokens):
-        time = _time(tokens, at)
-        if time is None:
-            at += 1
-            continue
-        minutes, end = time
-        times.append((at, end, float(minutes)))
-        at = end
-    return times
-
-
-def _time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
-    """A time, or the middle of two: 50 minutes to 1 hour."""
-    first = _one_time(tokens, at)
-    if first is None or first[1] >= len(tokens) or tokens[first[1]].key not in _TO:
-        return first
-    second = _one_time(tokens, first[1] + 1)
-    if second is None or second[0] <= first[0]:
-        return first
-    return (first[0] + second[0]) / 2, second[1]
-
-
-def _one_time(tokens: list[Token], at: int) -> tuple[Fraction, int] | None:
-    """25 to 30 minutes; 1 hour 15 minutes; 1 h 30; an hour: the minutes and where they end."""
-    words = vocabulary(None)
-    first = read_amount(tokens, at, words, "point")
-    if first is None:
-        return None
-    value, end = first.value, first.end
-    if first.end == at + 3 and tokens[at + 1].key == "/" and tokens[at].text.isdigit() and int(tokens[at].text) >= 5:
-        value, end = Fraction(int(tokens[at].text)), at + 1  # 25/30 min
-    if end < len(tokens) and tokens[end].key in ("-", "to", "bis", "a", "/", "or", "oder", "ou"):
-        second = read_amount(tokens, end + 1, words, "point")
-        if second is not None:
-            value, end = (value + second.value) / 2, second.end
-    end += end < len(tokens) and tokens[end].key == "-"
-    kinds = SETTING_WORDS.get(tokens[end].key, {}) if end < len(tokens) else {}
-    if "minute" in kinds:
-        return value, _past_stop(tokens, end + 1)
-    if "hour" not in kinds:
-        return None
-    end = _past_stop(tokens, end + 1)
-    rest = end + (end < len(tokens) and words.value("plus", tokens[end].key) is not None)
-    more = read_amount(tokens, rest, words, "point")
-    if more is not None and not more.worded and more.value < 60:
-        after = more.end
-        if after < len(tokens) and "minute" in SETTING_WORDS.get(tokens[after].key, ()):
-            return value * 60 + more.value, _past_stop(tokens, after + 1)
-        spaced = (
-            tokens[end - 1].key in ("h", "std", "heure", "heures") and more.value >= 5 and not _is_degree(tokens, after)
-        )
-        if rest == end and (tokens[end].start == tokens[end - 1].end or spaced):  # 1h30, 1 h 15
-            return value * 60 + more.value, after
-    return value * 60, end
-
-
-def _is_degree(tokens: list[Token], at: int) -> bool:
-    return at < len(tokens) and (tokens[at].key in _DEGREES or "degrees" in SETTING_WORDS.get(tokens[at].key, ()))
-
-
-def _past_stop(tokens: list[Token], at: int) -> int:
-    return at + (at < len(tokens) and tokens[at].key == ".")
-
-
 def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> list[tuple[str, float, bool]]:  # noqa: C901 - one branch for each form
     """Every setting with its °C and whether it is for a fan."""
     settings: list[tuple[str, float, bool]] = []
@@ -294,13 +194,13 @@ def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> lis
             settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
             continue
         end = amount.end
-        while end < len(tokens) and tokens[end].key in _DEGREES:
+        while end < len(tokens) and tokens[end].key in DEGREES:
             end += 1
         scale = SETTING_WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
         fan_before = bool(before) and "fan" in SETTING_WORDS.get(before[-1], ())
         if scale is None:
             bare_fan = fan_before or _fan_follows(tokens, end)
-            degree = end > amount.end and tokens[end - 1].key in _DEGREES - {"-"}
+            degree = end > amount.end and tokens[end - 1].key in DEGREES - {"-"}
             if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
                 scale, end = "fahrenheit", end - 1
             elif (bare_fan or degree) and COOLEST_C <= value <= HOTTEST_C:
@@ -324,17 +224,29 @@ def is_set_at(tokens: list[Token], at: int) -> bool:
         tokens: of the sentence.
         at: the place of the figure.
     Returns:
-        True for a whole number hot enough, after a word such as "at" and before no unit.
+        True for a whole number hot enough, after a word such as "at" and before no unit, or before a time.
     """
-    if not (at and tokens[at].text.isdigit() and len(tokens[at].text) == 3):
+    if not (tokens[at].text.isdigit() and len(tokens[at].text) == 3):
         return False
-    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key
+    if is_set_before_time(tokens, at):
+        return int(tokens[at].text) >= COOLEST_OVEN_C
+    before = tokens[at - 1 - (tokens[at - 1].key == ":")].key if at else ""
     if before not in _SET_AT and not {"oven", "bake"} & SETTING_WORDS.get(before, {}).keys():
         return False
     after = tokens[at + 1] if at + 1 < len(tokens) else None
     bare = after is None or after.kind == "sign" or not _OF_OTHERS & SETTING_WORDS.get(after.key, {}).keys()
     grams = after is not None and (english_unit(after.key) is not None or after.key in "%x")
     return bare and not grams and int(tokens[at].text) >= COOLEST_OVEN_C
+
+
+def is_set_before_time(tokens: list[Token], at: int) -> bool:
+    """Whether a figure in tens of degrees stands before a time: 350 10-12 min; 4 x 8 pan 350 for 1 hr."""
+    if not (tokens[at].text.isdigit() and len(tokens[at].text) == 3 and tokens[at].text[-1] in "05"):
+        return False
+    after = at + 1 + (at + 1 < len(tokens) and tokens[at + 1].key in _FOR)
+    return (
+        after < len(tokens) and tokens[after].kind == "number" and read_minutes(tokens[after : after + 6]) is not None
+    )
 
 
 def _bare_scale(tokens: list[Token], at: int, end: int, value: Fraction, measures: Measures | None) -> str | None:
@@ -381,7 +293,7 @@ def _degrees_follow(tokens: list[Token], at: int) -> bool:
         return False
     value = plain_number(tokens[at].text, "point")
     ranged = at + 1 < len(tokens) and tokens[at + 1].key == "-"  # fan 45-50 min
-    return (_is_degree(tokens, at + 1) and not ranged) or (bool(value) and value[0] >= LONGEST_BAKE)
+    return (is_degree(tokens, at + 1) and not ranged) or (bool(value) and value[0] >= LONGEST_BAKE)
 
 
 def _gas_c(mark: Fraction) -> float:

@@ -2,22 +2,36 @@
 
 from copy import replace
 
-from domain.reading.drafts import by_written_weight, draft
+from domain.measures.units import UNITS
+from domain.reading.drafts import draft, may_be_of_one
 from domain.reading.egg_sizes import EGG_WEIGHT, by_weight
 from domain.reading.meanings import USUAL, by_share, share_of, usual_taken
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
-from domain.reading.names import NameReading, packing_word, read_name, suggest, written_name
+from domain.reading.names import NameReading, look_up, packing_word, read_name, suggest, written_name
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
 from domain.reading.tokens import fold
-from domain.reading.unit_words import COUNTED, METRIC_G
+from domain.reading.unit_words import COUNTED, METRIC_G, unit_of
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_name, size_in
 
 _FILLED = ("packed", "spooned", "scooped", "level")
+_TINS = frozenset(("tin", "tins", "can", "cans", "dose", "dosen", "boite", "boites"))
+# What is in a tin by the name of the fresh fruit: a tin of peaches.
+TINNED = {
+    fresh: key
+    for key in INGREDIENTS
+    if key.startswith("tinned-")
+    for fresh in look_up(key.removeprefix("tinned-"), ("en",))
+    if fresh != key
+}
+_WEIGHTS = ("g", "kg", "oz", "lb")
+_METRIC = ("ml", "cl", "dl", "l")
+_UNSAID = ReadingOptions()
+MIN_WEIGHED_G = 10  # our own limit: a whole number of fewer grams is rounded by more than a spoon errs
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
 MAX_LEVEL_WORDS = 2  # well heaped
@@ -76,6 +90,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
     if changed := _changed(phrase, words):
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
+    if name.ids[0] in TINNED and any(token.key in _TINS for token in reader.tokens[: measured.end]):
+        name, phrase = replace(name, ids=(TINNED[name.ids[0]],)), replace(phrase, name="")
     ingredient = INGREDIENTS[name.ids[0]]
     if not measured.size and (kind := size_in(phrase.name)) is not None and kind in ingredient.pieces:
         measured = replace(measured, size=kind)  # 2 plum tomatoes
@@ -160,6 +176,7 @@ def ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule:
 
 def _plain_amount(measured: Measured) -> str:
     """The amount and its unit as text, for the choices of a question."""
+    measured = _by_weight_beside(measured, None, _UNSAID)
     if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
         word = measured.pack_word or measured.vague or measured.vessel or measured.unit
         return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
@@ -201,7 +218,7 @@ def finish(
     """The line with its quantity, packing and the words left over."""
     words, written = reader.words, written or ingredient.british
     measured, taken = _other_measure(_levelled(measured, phrase, words), phrase, ingredient)
-    measured = by_written_weight(measured, ingredient, reader.options)
+    measured = _by_weight_beside(measured, ingredient, reader.options)
     packing, packing_remarks = _packing(measured, phrase, name, ingredient, words)
     weight_question = None
     if ingredient.id == "egg":
@@ -296,6 +313,34 @@ def _with_bracket(measured: Measured, phrase: Phrase) -> Measured:
     if phrase.bracket_each:
         bracket = replace(bracket, values=tuple(value * measured.value for value in bracket.values))
     return replace(measured, alternatives=(*measured.alternatives, bracket))
+
+
+def _by_weight_beside(measured: Measured, ingredient: Ingredient | None, options: ReadingOptions) -> Measured:
+    """The weight that stands beside a volume, because the writer's scale is surer than our density: 1 cup (150 g).
+
+    A weight of a few grams is rounded too far, and ounces of a liquid may be fluid ounces. Beside a cup whose country
+    nobody has said, millilitres serve too.
+    """
+    if not measured.alternatives or measured.unit in _WEIGHTS or not _is_volume(measured) or not measured.unit:
+        return measured
+    unsaid = unit_of(measured.unit, options.measures) is None
+    for place, other in enumerate(measured.alternatives):
+        if len(other.values) > 1 or not (_is_sure_weight(other, ingredient) or (unsaid and other.unit in _METRIC)):
+            continue
+        if ingredient is not None and may_be_of_one(measured, other, ingredient, options):
+            continue
+        others = (*measured.alternatives[:place], *measured.alternatives[place + 1 :])
+        if measured.level in ("", "level"):
+            others = (replace(measured, alternatives=()), *others)
+        return replace(other, alternatives=others, extra=measured.extra, end=measured.end, packing=measured.packing)
+    return measured
+
+
+def _is_sure_weight(other: Measured, ingredient: Ingredient | None) -> bool:
+    fluid = other.unit in ("oz", "lb") and (ingredient is None or ingredient.form == "liquid")
+    if other.unit not in _WEIGHTS or other.rule == "stick" or fluid:
+        return False
+    return other.value * UNITS[other.unit].factor >= MIN_WEIGHED_G
 
 
 def _packing(

@@ -23,7 +23,7 @@ def has_kind(tokens: list[Token], *kinds: str) -> bool:
     """Whether one of the words is of one of these kinds."""
     for token in tokens:
         meanings = SETTING_WORDS.get(token.key)
-        if meanings is not None and any(kind in meanings for kind in kinds):
+        if meanings is not None and not meanings.keys().isdisjoint(kinds):
             return True
     return False
 

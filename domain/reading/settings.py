@@ -1,11 +1,13 @@
 """Tins in people's words: `20 x 30 cm`, `23 cm springform`, `2 lb loaf tin`."""
 
 import re
+from copy import replace
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
+from domain.reading.depths import DEPTH, LENGTHS, depth_text, read_depths
 from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
 from domain.reading.setting_words import SETTING_WORDS, all_words, counts_cups, cups_counted, has_kind
 from domain.reading.tokens import Token, fold, tokenise
@@ -32,23 +34,13 @@ _AFTER_OTHER_COUNTS = _SIGNS | _ARTICLES | _PREPOSITIONS
 # "in" before one of these is the preposition, not inches.
 _AFTER_IN = _ARTICLES | {"one", "two", "three", "four", "your", "my", "each", "lined", "greased"}
 _N = r"[0-9]++(?:[.,][0-9]++)?+(?: [0-9]++/[0-9]++)?+[¼-¾⅐-⅞]?+"
-_LENGTHS = "|".join(sorted((word for word, kinds in SETTING_WORDS.items() if "length" in kinds), key=len, reverse=True))
-_U = rf"(?:[ -]?(?:{_LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
-_COUNT = rf"(?:[0-9]{{1,2}}+ ?(?:[x×*]|mal)?+ ?(?=[^\W\d_])(?!(?:{_LENGTHS})(?![^\W\d_])))?"  # 2 x square 20 cm
+_U = rf"(?:[ -]?(?:{LENGTHS}|[\"″”])(?![^\W\d_])\.?)?+"
+_COUNT = rf"(?:[0-9]{{1,2}}+ ?(?:[x×*]|mal)?+ ?(?=[^\W\d_])(?!(?:{LENGTHS})(?![^\W\d_])))?"  # 2 x square 20 cm
 _ONE_TIN = re.compile(
     rf"{_COUNT}(?P<before>(?:[^\W\d_]++[ ,:]*+)*+)(?:{_N}{_U})(?: ?(?:[x×*]|by|mal|sur) ?{_N}{_U})*+"
     r"(?P<after>(?:[^\W\d_]|[ ().,-])*+)",
     re.IGNORECASE,
 )
-_DEPTH = re.compile(
-    rf"(?P<amount>[0-9]++(?:[.,][0-9]++)?+)[ -]?(?P<unit>{_LENGTHS})\b\.?[ -]?(?:deep|depth|tief|hoch|de haut|high)\b",
-    re.IGNORECASE,
-)
-# What fills a tin, beside its depth: 3 cm deep batter; filled 3 cm deep.
-_FILLINGS = frozenset(
-    ("batter", "mixture", "mix", "dough", "filling", "sponge", "filled", "teig", "masse", "fullung", "gefullt", "pate")
-)
-_NEAR = 2  # words and signs between a depth and what it is of; our own limit
 # The same size in another unit: 20 cm (8 in), 20cm/8in.
 _BOTH = re.compile(
     rf"(?P<first>{_N})(?P<unit>{_U}) ?(?:/ ?(?P<second>{_N})(?P<other>{_U})|"
@@ -57,16 +49,18 @@ _BOTH = re.compile(
 )
 _SAME_SIZE = Fraction(1, 20)  # our own limit: printed sizes are rounded to whole inches
 _BARE = re.compile(r"(?P<before>[^\d]*+)(?P<size>[0-9]++(?:[.,][0-9]++)?+) ?(?P<after>[^\d]*+)")
+_OF_ONE_SIZE = ("square", "round", "hexagon", "octagon")  # beside the depth
 MAX_TINS = 10  # our own limit: up to it, a first figure that can be no size counts tins
 _NOMINAL = rows("nominal_tins")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TinWords:
-    """A tin as `parse_tin` takes it, how many there are, what was taken; or a question."""
+    """A tin as `parse_tin` takes it, how many there are, how deep they are filled, what was taken; or a question."""
 
     tin: str = ""
     tins: int = 1
+    filled_depth: str = ""
     remarks: tuple[Remark, ...] = ()
     question: Question | None = None
 
@@ -86,7 +80,7 @@ def tin_in_words(text: str) -> TinWords | None:
     named = has_kind(tokens, "named") and (has_kind(tokens, "tin") or counts_cups(tokens))
     if (asked := _bare_size(text)) is not None:
         return asked
-    match = _ONE_TIN.fullmatch(" ".join(_DEPTH.sub("", text, count=1).split()))
+    match = _ONE_TIN.fullmatch(" ".join(DEPTH.sub("", text, count=1).split()))
     if not named and (match is None or not all_words(tokenise(f"{match['before']} {match['after']}"))):
         return None
     return read_tin_words(text)
@@ -134,7 +128,7 @@ def _shape(tokens: list[Token]) -> str:
 
 
 @lru_cache(maxsize=1024)
-def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa: PLR0911 - one branch for each form
+def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:
     """The tin that a sentence or label names.
 
     Args:
@@ -153,13 +147,14 @@ def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa:
     shape = _shape(tokens)
     if named in ("muffin", "bun"):
         return _cavities(tokens, named)
-    depth = _DEPTH.search(text)
+    depth, filling = read_depths(text)
+    sized = text[: min(each.start() for each in (depth, filling) if each)] if depth or filling else text
+    sizes, unit, count = _sizes(tokens if sized == text else tokenise(sized))
     remarks: tuple[Remark, ...] = ()
-    sizes, unit, count = _sizes(tokens if depth is None else tokenise(text[: depth.start()]))
-    if depth is not None and _is_of_filling(text, depth):
-        message = f"'{depth[0]}' is taken as the depth of the filling, not of the tin: give it as the filled depth."
-        remarks = (Remark(code="taken", message=message),) if sizes else ()
-    elif depth is not None and sizes and unit:
+    if filling is not None and sizes:
+        message = f"'{filling[0]}' is taken as the depth of the filling, not of the tin."
+        remarks = (Remark(code="taken", message=message),)
+    if depth is not None and sizes and unit:
         deep = plain_number(depth["amount"], "point")
         of = SETTING_WORDS[fold(depth["unit"])]["length"]
         sizes = [*sizes, deep[0] * MM_PER[of] / MM_PER[unit]] if deep else sizes
@@ -173,30 +168,9 @@ def read_tin_words(text: str, unit_taken: str = "") -> TinWords | None:  # noqa:
             return _ask_unit(sizes, shape)
         taken = "cm" if metric else unit_taken
         message = f"The sizes have no unit: {'inches' if taken == 'in' else 'centimetres'} are taken."
-        return _shaped(sizes, taken, shape, count, (*remarks, Remark(code="taken", message=message)))
-    return _shaped(sizes, unit, shape, count, remarks)
-
-
-def _is_of_filling(text: str, depth: re.Match[str]) -> bool:
-    """Whether a depth is of what fills the tin: batter 3 cm deep; filled to 3 cm deep; 3 cm deep layer of mixture."""
-    after = [token.key for token in tokenise(text[depth.end() :])[: _NEAR + 1]]
-    if after and not {"tin", "shape", "named"}.isdisjoint(SETTING_WORDS.get(after[0], ())):  # 3 cm deep tin
-        return False
-    before = [token.key for token in tokenise(text[: depth.start()])[-_NEAR:]]
-    joined = before[before.index(",") + 1 :] if "," in before else before
-    following = after[: after.index(",")] if "," in after else after
-    return not _FILLINGS.isdisjoint((*joined, *following))
-
-
-def is_depth_of_filling(text: str) -> bool:
-    """Whether a depth of what fills a tin is the only figure: batter 3 cm deep.
-
-    >>> is_depth_of_filling("Batter 3 cm deep"), is_depth_of_filling("20 cm square, 3 cm deep")
-    (True, False)
-    """
-    depth = _DEPTH.search(text)
-    around = "" if depth is None else text[: depth.start()] + text[depth.end() :]
-    return depth is not None and not any(map(str.isdigit, around)) and _is_of_filling(text, depth)
+        unit, remarks = taken, (*remarks, Remark(code="taken", message=message))
+    made = _shaped(sizes, unit, shape, count, remarks)
+    return made if made is None or filling is None else replace(made, filled_depth=depth_text(filling))
 
 
 def _named(tokens: list[Token]) -> str:
@@ -275,27 +249,24 @@ def _is_preposition(tokens: list[Token], at: int) -> bool:
 def _shaped(sizes: list[Fraction], unit: str, shape: str, count: int, remarks: tuple[Remark, ...]) -> TinWords | None:
     if _is_count(sizes, shape):
         count, sizes = int(sizes[0]), sizes[1:]
-    if shape in ("square", "round", "hexagon", "octagon"):
-        if shape == "square" and len(sizes) > 1 and sizes[0] == sizes[1]:
-            sizes = sizes[:1] + sizes[2:]
-        if len(sizes) > 2:
-            return None
-    elif shape == "ring":
-        if len(sizes) not in (2, 3):
-            return None
-    elif len(sizes) == 1:
-        choices = tuple(
-            Choice(text=f"{each} {_text(sizes, unit)}", label=f"{each} tin") for each in ("round", "square")
-        )
-        message = "A tin with one size is round or square: say which."
-        return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
-    elif len(sizes) > 3:
-        return None
-    elif not shape and sizes[0] == sizes[1]:
+    if len(sizes) == 1 and shape not in _OF_ONE_SIZE:
+        return _ask_of_one_size(sizes, unit, shape)
+    if shape in ("", "square") and len(sizes) > 1 and sizes[0] == sizes[1]:
         shape, sizes = "square", sizes[1:]
-    else:
-        shape = "rectangle"
+    if len(sizes) > (2 if shape in _OF_ONE_SIZE else 3):
+        return None
+    shape = shape if shape in (*_OF_ONE_SIZE, "ring") else "rectangle"
     return TinWords(tin=f"{shape} {_text(sizes, unit)}", tins=max(1, count), remarks=remarks)
+
+
+def _ask_of_one_size(sizes: list[Fraction], unit: str, shape: str) -> TinWords:
+    """What a tin with one size leaves open: whether it is round or square, or how wide the tube of a ring is."""
+    if shape == "ring":
+        message = "A ring tin has a tube: give its diameter too, such as ring 25 x 8 cm, or fill the tin and measure."
+        return TinWords(question=Question(code="tin_tube_needed", message=message))
+    choices = tuple(Choice(text=f"{each} {_text(sizes, unit)}", label=f"{each} tin") for each in ("round", "square"))
+    message = "A tin with one size is round or square: say which."
+    return TinWords(question=Question(code="tin_shape_needed", message=message, choices=choices))
 
 
 def _is_count(sizes: list[Fraction], shape: str) -> bool:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.numbers import plain_number
-from domain.reading.tokens import Token
+from domain.reading.tokens import Token, phrase_key
 from domain.reading.values import LineReading
 from domain.reading.vocabulary import Vocabulary
 
@@ -39,6 +39,7 @@ def split_line(base: LineReading, tokens: list[Token], words: Vocabulary, read: 
     if not colon or not readings:
         return readings
     title = base.text[tokens[0].start : tokens[colon].start].strip()
+    title = "" if words.value("methodheading", phrase_key(title)) is not None else title  # Zutaten: 250 g Butter
     text = base.text[:start]
     return (
         replace(base, text=text, end=base.start + start, kept_as="heading", rule="heading", heading=title),

@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 from itertools import pairwise
 
-from domain.reading.ovens import bake_times, read_oven_words
+from domain.reading.ovens import read_oven_words
 from domain.reading.setting_words import SETTING_WORDS, has_kind
+from domain.reading.times import bake_times
 from domain.reading.tokens import Token
 from domain.reading.values import LineReading, Remark
 

@@ -2,30 +2,34 @@
 
 from copy import replace
 from dataclasses import dataclass
+from functools import partial
 
 from domain.errors import OutOfRangeError
 from domain.measures.quantities import parse_quantity
+from domain.reading.broken_lines import WrittenLine, read_joined, written_lines
 from domain.reading.egg_sizes import REGION_OF
 from domain.reading.kept import MAX_HEADING_WORDS, is_heading
 from domain.reading.lines import read_line
+from domain.reading.percentages import by_flour_weight
 from domain.reading.phrases import phrase_length
 from domain.reading.resolving import SEVERAL_AMOUNTS
-from domain.reading.setting_words import all_words
 from domain.reading.stages import STEPS, bake_of, other_bake
+from domain.reading.tables import Columns, read_columns, read_row
+from domain.reading.titles import MAX_TITLE_CHARACTERS, MAX_TITLE_WORDS, is_titled, yield_of_title
 from domain.reading.tokens import tokenise
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
-from domain.reading.vocabulary import vocabulary
+from domain.reading.vocabulary import Vocabulary, vocabulary
 from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, egg_mass
 
 MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
 MAX_LINES = 500  # our own limit: lines that are not empty
 MAX_COMPONENT_LINES, MAX_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
-MAX_TITLE_WORDS = 10  # our own limit
 MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
-MAX_TITLE_CHARACTERS = 100  # our own limit
+MAX_TABLE_ROWS = 40  # our own limit: rows of one recipe whose notes are tried as a part of the line
 MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
+_UNSURE = ("text", "name_only", "note")  # rules of lines that may open a component
 _INGREDIENTS = frozenset(("ingredients", "zutaten", "ingrédients"))
 
 
@@ -54,6 +58,7 @@ class ReadFormula:
     components: tuple[ReadComponent, ...]
     tin: str = ""
     tins: int = 1
+    filled_depth: str = ""
     egg_class: str = ""
     oven: str = ""
     fan: bool | None = None
@@ -106,20 +111,8 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     if (written_lines := sum(not line.isspace() and line != "" for line in lines)) > MAX_LINES:
         message = f"A recipe has at most {MAX_LINES} lines that are not empty: send several recipes one by one."
         raise OutOfRangeError(message, value=written_lines, limit=MAX_LINES)
-    numbered: list[NumberedLine] = []
-    place = splits = 0
-    for number, line in enumerate(lines, start=1):
-        written = line.rstrip("\r")
-        if written.strip():
-            answer = (answers or {}).get(number)
-            split = splits < MAX_SPLIT_LINES
-            readings = read_line(written if answer is None else answer, options, place, split=split)
-            splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
-            if answer is not None:  # the place is that of the line that was answered
-                readings = tuple(replace(each, start=place, end=place + len(written)) for each in readings)
-            numbered += [NumberedLine(number=number, reading=each) for each in _whole_line_choices(readings)]
-        place += len(line) + 1
-    numbered = _with_steps(_in_context(numbered, options))
+    numbered = _read_lines(lines, options, answers or {})
+    numbered = _with_steps(_in_context(_with_shares(numbered, options) if "%" in text else numbered, options))
     egg_class = _egg_class(numbered, options)
     numbered = [NumberedLine(number=each.number, reading=eggs_in_grams(each.reading, egg_class)) for each in numbered]
     formula = _formula(numbered, egg_class)
@@ -127,6 +120,55 @@ def read_text(text: str, options: ReadingOptions, answers: dict[int, str] | None
     warnings = _warnings(formula)
     ready = bool(formula.components) and not questions and not warnings
     return TextReading(formula=formula, lines=tuple(numbered), questions=questions, warnings=warnings, ready=ready)
+
+
+def _with_shares(numbered: list[NumberedLine], options: ReadingOptions) -> list[NumberedLine]:
+    """The lines with baker's percentages in grams, if they can be."""
+    before = [each.reading for each in numbered]
+    readings = by_flour_weight(before, options)
+    if readings is before:
+        return numbered
+    return [NumberedLine(number=each.number, reading=of) for each, of in zip(numbered, readings, strict=True)]
+
+
+def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, str]) -> list[NumberedLine]:
+    """The readings of all lines, each by itself, with its rest, or as a row of a table."""
+    numbered: list[NumberedLine] = []
+    words, columns = vocabulary(options.language), None
+    splits = rows = joined = 0
+    for line in written_lines(lines):
+        if line.number == joined:
+            continue
+        answer, split = answers.get(line.number), splits < MAX_SPLIT_LINES
+        readings: tuple[LineReading, ...] = ()
+        if answer is not None:  # the place is that of the line that was answered
+            rest = line.rest if line.number + 1 not in answers else ""  # a question about a broken line is about both
+            joined = line.number + 1 if rest else 0
+            end = line.start + len(line.text) + (len(rest) + 1 if rest else 0)
+            readings = read_line(answer, options, line.start, split=split)
+            readings = tuple(replace(each, start=line.start, end=end) for each in readings)
+        elif (headings := read_columns(line.text, words)) is not None:
+            columns, readings = headings, (_kept(line.text, line.start, "table"),)
+        elif columns is not None and columns.sign in line.text:
+            rows += 1
+            readings = _row(line, columns, options, once=rows > MAX_TABLE_ROWS)
+        elif line.rest and line.number + 1 not in answers:
+            readings = read_joined(line, partial(read_line, options=options, start=line.start, split=split))
+            joined = line.number + 1 if readings else 0
+        readings = readings or read_line(line.text, options, line.start, split=split)
+        splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
+        numbered += [NumberedLine(number=line.number, reading=each) for each in _whole_line_choices(readings)]
+    return numbered
+
+
+def _kept(text: str, start: int, rule: str) -> LineReading:
+    return LineReading(text=text, start=start, end=start + len(text), kind="kept", rule=rule, kept_as="text")
+
+
+def _row(line: WrittenLine, columns: Columns, options: ReadingOptions, *, once: bool) -> tuple[LineReading, ...]:
+    """The reading of a row of a table, whose cells are those of one ingredient."""
+    read = partial(read_line, options=options, start=line.start, split=False)
+    return read_row(_kept(line.text, line.start, "text"), columns, vocabulary(options.language), read, once=once)
 
 
 def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading, ...]:
@@ -154,30 +196,30 @@ def _whole_line_choices(readings: tuple[LineReading, ...]) -> tuple[LineReading,
 
 def _in_context(lines: list[NumberedLine], options: ReadingOptions) -> list[NumberedLine]:
     """The title, and no ingredients below the heading of the method."""
-    method, seen, result = False, False, list[NumberedLine]()
+    method, seen, result, words = False, False, list[NumberedLine](), vocabulary(options.language)
     for place, each in enumerate(lines):
         reading = each.reading
         if reading.rule == "capitals" and not seen:
             reading = replace(reading, kept_as="text", heading="")
         elif seen and not method and _opens_component(lines, place):
-            reading = replace(reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip())
+            reading = replace(
+                reading, kept_as="heading", rule="heading_by_place", heading=" ".join(reading.text.split())
+            )
         if reading.rule == "method_heading":
             method = reading.text.strip().rstrip(": ").casefold() not in _INGREDIENTS
         elif reading.kept_as == "heading":
             method = False
         elif method and reading.kind != "kept":
-            reading = LineReading(
-                text=reading.text, start=reading.start, end=reading.end, kind="kept", rule="method", kept_as="text"
-            )
-        elif seen and not method and reading.rule == "text" and _names_component(lines, place, options):
+            reading = replace(_kept(reading.text, reading.start, "method"), end=reading.end)
+        elif seen and not method and reading.rule in _UNSURE and _names_component(lines, place, options):
             reading = replace(
-                reading, kept_as="heading", rule="heading_by_place", heading=reading.text.strip().rstrip("-–:* ")
+                reading,
+                kept_as="heading",
+                rule="heading_by_place",
+                heading=" ".join(reading.text.split()).rstrip("-–:* "),
             )
-        titled = reading.kept_as in ("tin", "yield") and _is_titled(reading, options)
-        if not seen and (titled or _is_dish(lines, place)):
-            reading = replace(reading, kept_as="title")
-        if not seen and reading.kept_as == "text" and len(reading.text.split()) <= MAX_TITLE_WORDS and not method:
-            reading = replace(reading, kept_as="title", rule="title")
+        if not seen:
+            reading = _as_title(lines, place, reading, words, method=method)
         seen = seen or reading.kept_as in ("title", "heading", "text") or reading.kind != "kept"
         result.append(NumberedLine(number=each.number, reading=reading))
     return result
@@ -194,25 +236,50 @@ def _with_steps(lines: list[NumberedLine]) -> list[NumberedLine]:
     ]
 
 
+def _as_title(
+    lines: list[NumberedLine], place: int, reading: LineReading, words: Vocabulary, *, method: bool
+) -> LineReading:
+    """A line before all others as the recipe's name, if it can be that."""
+    if _is_titled(reading, words) or _is_dish(lines, place):
+        reading = replace(reading, kept_as="title")
+    elif place == 0 and (count := _yield_of_title(reading, words)) is not None:
+        return replace(_kept(reading.text, reading.start, "title"), kept_as="title", yields=count)
+    plain = reading.kept_as == "text" and reading.rule not in ("table", "flour_weight") and not method
+    if plain and len(reading.text.split()) <= MAX_TITLE_WORDS:
+        return replace(reading, kept_as="title", rule="title")
+    return reading
+
+
 def _names_component(lines: list[NumberedLine], place: int, options: ReadingOptions) -> bool:
-    """Whether a few words before an ingredient end with a word of a component: Sweet paste; Brotteig."""
-    text = lines[place].reading.text.strip()
-    follows = place + 1 < len(lines) and lines[place + 1].reading.kind != "kept"
-    if not follows or len(text) > MAX_TITLE_CHARACTERS or text[-1:] in ".!?,":
+    """Whether a few words before an ingredient open a component: Sweet paste; Brotteig; Slab; Fülle."""
+    reading = lines[place].reading
+    text = reading.text.strip()
+    following = [each.reading.kind != "kept" for each in lines[place + 1 : place + 3]]
+    if following[:1] != [True] or len(text) > MAX_TITLE_CHARACTERS or text[-1:] in ".!?,":
         return False
     tokens = [token for token in tokenise(text) if token.kind != "sign"]
-    return len(tokens) <= MAX_COMPONENT_WORDS and is_heading(tokens, vocabulary(options.language))
-
-
-def _is_titled(reading: LineReading, options: ReadingOptions) -> bool:
-    """Whether a tin or a yield stands in brackets after a recipe's name: Lemon cake (20 cm square)."""
-    text = reading.text.strip()
-    tokens = tokenise(text.partition("(")[0]) if "(" in text and len(text) <= MAX_TITLE_CHARACTERS else []
-    if not tokens or tokens[0].kind != "word" or text[-1] != ")":
+    if not 0 < len(tokens) <= MAX_COMPONENT_WORDS:
         return False
+    before = lines[place - 1].reading if place else reading
+    two_follow = following == [True, True] and before.kept_as != "no_amount"  # in a list of names it is another one
     words = vocabulary(options.language)
-    starts = phrase_length(tokens, 0, ("yield", "headingstart", "number"), words)
-    return not starts and len(tokens) <= MAX_TITLE_WORDS and not all_words(tokens)
+    if reading.rule == "note":  # zum Bestreichen, and not: icing sugar for dusting
+        return phrase_length(tokens, 0, "note", words) == len(tokens)
+    if is_heading(tokens, words):
+        return reading.rule == "text" or (two_follow and len(tokens) > 1)  # an ingredient too, such as sweet pastry
+    words_alone = all(token.kind == "word" for token in tokens) and not any(sign in text for sign in ",;:()")
+    unfinished = before.text.rstrip()[-1:] == "-" or before.text.strip().isupper() == text.isupper() is True
+    return reading.rule == "text" and two_follow and words_alone and text[0].isupper() and not unfinished
+
+
+def _is_titled(reading: LineReading, words: Vocabulary) -> bool:
+    return reading.kept_as in ("tin", "yield") and is_titled(reading.text, words)
+
+
+def _yield_of_title(reading: LineReading, words: Vocabulary) -> int | None:
+    """The yield of a first line that is no ingredient of ours and no setting."""
+    named = reading.kept_as == "text" or any(question.code == "unknown_ingredient" for question in reading.questions)
+    return yield_of_title(reading, words) if named and reading.rule != "table" else None
 
 
 def _is_dish(lines: list[NumberedLine], place: int) -> bool:
@@ -271,7 +338,7 @@ def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
     for each in lines:
         reading = each.reading
         if reading.kept_as == "title":
-            title = reading.text.strip().strip("#* ").rstrip(":") or UNNAMED
+            title = " ".join(reading.text.split()).strip("#* ").rstrip(":") or UNNAMED
         if reading.kept_as == "heading" and reading.heading:
             name = reading.heading
         if reading.kind == "line":
@@ -290,6 +357,7 @@ def _formula(lines: list[NumberedLine], egg_class: str) -> ReadFormula:
         ),
         tin=tin,
         tins=tins,
+        filled_depth=next((each.reading.depth for each in lines if each.reading.depth), "") if tin else "",
         egg_class=egg_class,
         oven=oven,
         fan=fan,

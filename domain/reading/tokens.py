@@ -63,6 +63,11 @@ def fold(word: str) -> str:
     return "".join(c for c in plain if not unicodedata.combining(c))
 
 
+def within_initials(tokens: list[Token], at: int) -> bool:
+    """Whether a word stands directly behind a full stop: S.R."""
+    return 0 < at < len(tokens) and tokens[at - 1].text == "." and tokens[at].start == tokens[at - 1].end
+
+
 def phrase_key(text: str) -> str:
     """The folded words of a phrase, one space apart, hyphens and full stops left out."""
     return " ".join(token.key for token in tokenise(text) if token.key not in "-.")

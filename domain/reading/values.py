@@ -65,7 +65,7 @@ class LineReading(NamedTuple):
     """How one line, or one ingredient of a line, was read; `rule` names the rule of the grammar that read it.
 
     `quantity`, `low` and `high` are quantities as text. `ingredient` is a name that `find_ingredient` knows.
-    `kept_as` says why a kept line is no ingredient.
+    `kept_as` says why a kept line is no ingredient. `depth` is that of what fills the tin.
 
     A NamedTuple, because an answer holds hundreds of them.
     """
@@ -89,6 +89,7 @@ class LineReading(NamedTuple):
     heading: str = ""
     tin: str = ""
     tins: int = 1
+    depth: str = ""
     oven: str = ""
     fan: bool | None = None
     minutes: float | None = None

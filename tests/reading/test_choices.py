@@ -48,6 +48,7 @@ def test_the_depth_of_the_batter_is_said_and_is_not_the_tins() -> None:
     reading = read_line("20 x 30 cm tray, batter 3 cm deep", BRITISH)[0]
     assert reading.tin == "rectangle 20 x 30 cm"
     assert "3 cm deep" in reading.remarks[0].message
+    assert reading.depth == "3 cm"
 
 
 @pytest.mark.parametrize(
@@ -66,3 +67,18 @@ def test_a_substitute_for_egg_is_not_offered_as_egg(line: str, language: Languag
     choices = [choice.text for each in reading.questions for choice in each.question.choices]
     assert [each.question.code for each in reading.questions] == ["unknown_ingredient"]
     assert not [text for text in choices if "egg" in text]
+
+
+@pytest.mark.parametrize(
+    ("text", "tin", "depth"),
+    [
+        ("Tin 23 cm square, 7 cm deep; fill 3.5 cm deep", "square 23 x 7 cm", "3.5 cm"),
+        ("20 x 30 cm tray\nBatter 3 cm deep", "rectangle 20 x 30 cm", "3 cm"),
+        ("Springform 26 cm\nMasse 4,5 cm hoch", "round 26 cm", "4.5 cm"),
+        ("20 x 30 cm tray", "rectangle 20 x 30 cm", ""),
+        ("Batter 3 cm deep", "", ""),
+    ],
+)
+def test_the_filled_depth_of_the_formula_is_that_of_its_lines(text: str, tin: str, depth: str) -> None:
+    formula = read_text(f"Slab\n{text}\n250 g butter", BRITISH).formula
+    assert (formula.tin, formula.filled_depth) == (tin, depth)

@@ -4,9 +4,11 @@ import pytest
 
 from domain.baking.oven import parse_oven
 from domain.errors import DomainError, UnreadableError
-from domain.reading.ovens import read_minutes, read_oven_words
+from domain.reading.lines import read_line
+from domain.reading.ovens import read_oven_words
 from domain.reading.settings import read_tin_words
 from domain.reading.texts import read_text
+from domain.reading.times import read_minutes
 from domain.reading.tokens import tokenise
 from domain.reading.values import ReadingOptions
 from domain.tins.text import parse_tin
@@ -33,6 +35,10 @@ TINS = [
     ("muffin tin 100 ml x 35 mm", "cavities 12 x 100 ml x 35 mm"),  # a usual tray has twelve cups
 ]
 ASKED = [
+    ("25 cm ring tin", "tin_tube_needed"),
+    ("10-inch tube pan", "tin_tube_needed"),
+    ("Gugelhupfform 22 cm", "tin_tube_needed"),
+    ("moule à savarin 24 cm", "tin_tube_needed"),
     ("20,5 cm", "tin_shape_needed"),
     ("9x13", "unit_needed"),
     ("2 lb loaf tin", "nominal_tin"),
@@ -159,6 +165,12 @@ def test_settings_that_disagree_are_remarked() -> None:
         ("Prep 20 mins, bake 30-35 mins", 32.5),
         ("Prep: 25 mins Cook: 40 mins", 40),
         ("Prove for 1 hour, then bake for 20 minutes, and cool for 5 minutes", 20),
+        ("Bake one hour and a quarter", 75),
+        ("Bake half an hour", 30),
+        ("Cuire une heure et demie", 90),
+        ("Prep Time: 20 min | Cook Time: 1 hr | Total Time: 5 hr 20 min", 60),
+        ("Arbeitszeit 30 Min., Backzeit 1 Std. 15 Min.", 75),
+        ("Time: 55-65 minutes", 60),
     ],
 )
 def test_the_minutes_of_a_sentence(sentence: str, minutes: float) -> None:
@@ -197,3 +209,20 @@ def test_a_bake_in_steps_is_not_taken_for_its_first_step(sentences: str) -> None
 def test_a_bake_that_is_said_twice_is_one_bake(sentences: str, bake: tuple[str, bool | None, float]) -> None:
     formula = read_text(f"A cake\n\n200 g plain flour\n\n{sentences}", ReadingOptions()).formula
     assert (formula.oven, formula.fan, formula.minutes) == bake
+
+
+@pytest.mark.parametrize("sentence", ["Prep time: 20 min", "Total 2 h", "Ruhezeit 1 Std.", "Repos : 30 min"])
+def test_a_time_that_is_not_of_baking_is_none(sentence: str) -> None:
+    assert read_minutes(tokenise(sentence)) is None
+
+
+@pytest.mark.parametrize(
+    "line", ["Total baking time 45 minutes", "Gesamtbackzeit 45 Min.", "Total cooking time: 45 min"]
+)
+def test_the_total_time_in_the_oven_is_the_bake_time(line: str) -> None:
+    assert read_line(line, ReadingOptions())[0].minutes == 45
+
+
+@pytest.mark.parametrize("line", ["Total time: 2 hours", "Total weight 900 g"])
+def test_other_totals_are_kept(line: str) -> None:
+    assert (read_line(line, ReadingOptions())[0].rule, read_line(line, ReadingOptions())[0].minutes) == ("total", None)

@@ -35,6 +35,7 @@ def _formula(formula: ReadFormula) -> dict[str, Any]:
         name=formula.name,
         tin=formula.tin or None,
         tins=formula.tins if formula.tins > 1 else None,
+        filled_depth=formula.filled_depth or None,
         egg_class=formula.egg_class or None,
         components=[
             {

@@ -14,11 +14,29 @@ def text(line: str) -> Build:
     )
 
 
+def table(row: str) -> Build:
+    """Headings and as many of these rows as a text holds."""
+    rows = [row.format(i + 1) for i in range(480)]
+    return lambda turn: post(
+        "/v1/formulas/read",
+        {
+            "text": "\n".join(["Ingredient\tQty\tUnit\tNotes", f"butter\t{turn}\tg", *rows])[:MAX_TEXT],
+            "language": "en",
+            "measures": "us",
+        },
+    )
+
+
 WORST: dict[str, Build] = {
     "read_formula: ordinary lines": text("1/2 tbsp plain flour, sifted"),
     "read_formula: unknown names": text("g of moondust and starlight"),
     "read_formula: names with a slip": text("g plian fluor"),
     "read_formula: many words": text("large ripe soft warm chopped peeled bananas"),
+    "read_formula: a table": table("plain flour\t{0}\tg\tsifted"),
+    "read_formula: a scan": lambda turn: post(
+        "/v1/formulas/read",
+        {"text": "\n".join(f"l{turn + i} tbsp plain flour, sifted" for i in range(480)), "measures": "uk"},
+    ),
     "read_formula: one line of digits": lambda turn: post("/v1/formulas/read", {"text": f"{turn}" + "1/2 " * 4_900}),
     "read_formula: several ingredients in a line": text("g butter, 2 g sugar, 3 eggs, 4 g salt with 5 g of moondust"),
     "read_formula: brackets": lambda turn: post("/v1/formulas/read", {"text": f"{turn} g butter " + "((" * 9_000}),
