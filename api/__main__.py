@@ -73,6 +73,9 @@ def _try(name: Path) -> int:
 
     try:
         example = as_request(_example(name))
+    except FileNotFoundError:
+        sys.stderr.write(f"{name}: is no file, and no bundled example, such as rescale-parkin\n")
+        return 2
     except (OSError, TypeError, ValueError) as error:
         sys.stderr.write(f"{name}: {error}\n")
         return 2

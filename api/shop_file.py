@@ -229,7 +229,17 @@ def _part(text: str) -> dict[str, Any]:
 
 def _json_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | str]]:
     """The elements of the array, decoded one by one, so that each has its line."""
-    decoder = json.JSONDecoder()
+    repeated: list[str] = []
+
+    def once(fields: list[tuple[str, Any]]) -> dict[str, Any]:
+        row: dict[str, Any] = {}
+        for name, value in fields:
+            if name in row:
+                repeated.append(name)
+            row[name] = value
+        return row
+
+    decoder = json.JSONDecoder(object_pairs_hook=once)
     place = _skip(text, 0)
     if not text.startswith("[", place):
         raise ShopFileError(path, [(1, "not a JSON array of rows")])
@@ -240,7 +250,11 @@ def _json_rows(path: Path, text: str) -> Iterator[tuple[int, dict[str, Any] | st
             row, place = decoder.raw_decode(text, place)
         except (json.JSONDecodeError, RecursionError) as error:
             raise ShopFileError(path, [(getattr(error, "lineno", line), "not JSON")]) from error
-        yield line, row if isinstance(row, dict) else "not an object"
+        if repeated:
+            yield line, f"{repeated[0]} is given twice in one object"
+            repeated.clear()
+        else:
+            yield line, row if isinstance(row, dict) else "not an object"
         place = _skip(text, place)
         if text.startswith(",", place):
             place = _skip(text, place + 1)

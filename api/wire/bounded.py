@@ -18,12 +18,12 @@ from pydantic.fields import FieldInfo
 
 SMALL = 4_000  # bytes: every error in so few is found in some twenty milliseconds; our own limit
 MAX_FIELDS, MAX_ITEMS = 200, 20_000  # of one object and of one list: several times what any model has
-# Objects and lists, and the values in them: more than any request has that is answered. To the values are added those
-# of `MAX_COLUMNS` columns as long as the longest list.
+# Objects and lists, and the fields and other values in them: more than any request has that is answered. To the values
+# are added those of `MAX_COLUMNS` columns as long as the longest list.
 MAX_PARTS, MAX_VALUES, MAX_COLUMNS = 10_000, 20_000, 10
 FEW_PARTS = 1_500  # commas, objects and lists of a body whose every error is reported
 FEW_FIELDS, FEW_COMMAS = 8_000, 40_000  # a body with no more is not counted exactly
-_NOT_STRUCTURE = bytes(set(range(256)) - set(b'{}[],"'))
+_NOT_STRUCTURE = bytes(set(range(256)) - set(b'{}[],:"'))
 _SCALARS = frozenset({str, int, float, bool, type(None)})
 
 
@@ -151,7 +151,9 @@ def _check_size(raw: bytes, longest: Callable[[], int]) -> None:
         return
     max_values = MAX_VALUES + MAX_COLUMNS * longest()
     structure = _structure(raw)
-    if structure.count(b"{") + structure.count(b"[") > MAX_PARTS or structure.count(b",") > max_values:
+    parts, fields = structure.count(b"{") + structure.count(b"["), structure.count(b":")
+    # A field that is repeated counts each time, since the model reads each.
+    if parts > MAX_PARTS or fields > MAX_VALUES or structure.count(b",") > max_values:
         _check_syntax(raw)
         raise TooManyFields
     try:
@@ -172,10 +174,10 @@ def _check_size(raw: bytes, longest: Callable[[], int]) -> None:
 
 
 def _structure(raw: bytes) -> bytes:
-    r"""The brackets and commas of a JSON text that are not in strings: what it would hold, without parsing it.
+    r"""The brackets, commas and colons of a JSON text that are not in strings: what it would hold, without parsing it.
 
     >>> _structure(b'{"a": ["[", 1], "\\\\\\"{": {}}')
-    b'{[,],{}}'
+    b'{:[,],:{}}'
     """
     unescaped = raw.replace(rb"\\", b"").replace(rb"\"", b"")
     return b"".join(unescaped.translate(None, _NOT_STRUCTURE).split(b'"')[::2])

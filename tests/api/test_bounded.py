@@ -118,4 +118,4 @@ def test_every_missing_field_is_reported() -> None:
 
 
 def test_a_large_text_that_is_not_json_is_rejected_as_malformed() -> None:
-    assert errors_of(b'{"orders": [' + b"1:," * 20_000) == [("json_invalid", ())]
+    assert errors_of(b'{"orders": [' + b"1:," * 15_000) == [("json_invalid", ())]

@@ -55,6 +55,7 @@ def test_try_reports_a_rejected_request(capsys: pytest.CaptureFixture[str]) -> N
 def test_try_explains_an_unusable_file(capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str) -> None:
     file = tmp_path / "example.json"
     assert main(["try", str(file)]) == 2
+    assert "example.json: is no file, and no bundled example" in capsys.readouterr().err
     file.write_text(text, "utf-8")
     assert main(["try", str(file)]) == 2
     assert "example.json" in capsys.readouterr().err

@@ -103,6 +103,9 @@ BAD_JSON = [
     ('[\n{"name": "a"},\n{"name": "b", "colour": "white"}]', 3, "colour"),
     ('[\n{"name": "a"}\n{"name": "b"}]', 3, "comma"),
     ('[{"name": "a"},\n 7]', 2, "not an object"),
+    # An allergen that is dropped without a word is not on the label.
+    ('[{"name": "a"},\n{"name": "b", "contains": ["milk"], "contains": ["egg"]}]', 2, "contains is given twice"),
+    ('[{"name": "a", "packs": [{"size": "1 kg", "price": "1", "price": "2"}]}]', 1, "price is given twice"),
     ('{"name": "a"}', 1, "not a JSON array"),
     ('[{"name": "a"},\n{"name": ]', 2, "not JSON"),
     ('[{"name": "a"}', 1, "comma or ]"),

@@ -20,6 +20,8 @@ BODIES = {
     "objects in objects": repeated(b'{"a":{}}'),
     "texts": repeated(b'"a"'),
     "fields": b"{" + b",".join(b'"%06x":1' % i for i in range(MEGABYTE // 11)) + b"}",
+    "one field, repeated": b"{" + b",".join([b'"zz":1'] * 110_000) + b"}",
+    "one field, repeated less": b"{" + b",".join([b'"zz":1'] * 19_000) + b"}",
     "nulls": repeated(b"null"),
     "empty lists and a null": repeated(b"[]")[:-8] + b",null]",
     "empty lists and a number that becomes 0": repeated(b"[]")[:-8] + b",1e-400]",
