@@ -9,7 +9,18 @@ from typing import Any
 
 from domain.baking.oven import FAN_OFFSETS
 from domain.reference import rows
-from domain.sources import figure_range
+from domain.sources import FigureRange, figure_range
+
+RANGES = {row["parameter"]: figure_range(row) for row in rows("bake_ranges")}
+STRETCHES = ("breadth_exponent", "load_per_litre", "shelf_share", "opening_share", "colour_share")
+ERRORS = ("oven_repeatability", "start_repeatability")
+HEAT_FIELDS = {  # parameters that `HeatFigures` calls otherwise
+    "film_coefficient": "film",
+    "piece_slowness": "slowness",
+    "oven_repeatability": "oven_error_c",
+    "start_repeatability": "start_error_c",
+}
+USUAL_FAN_OFFSET_C, LARGEST_FAN_OFFSET_C = float(FAN_OFFSETS[0].amount), float(FAN_OFFSETS[-1].amount)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,29 +64,40 @@ class Sweep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Swept:
-    """What an estimate sweeps, and the formula's own ranges where they are known.
+class BatterFigures:
+    """How a batter rises and takes up heat; by default the ranges of all batters.
 
-    `conductivity`, `rise` and `heat_content` are low, central and high; None for the range of all batters.
+    `rise` is the height while it bakes over the filled depth, `conductivity` is in W/(m K), and `heat_content` in
+    MJ/(m³ K) of the raw batter's volume.
     """
+
+    rise: FigureRange = RANGES["rise"]
+    conductivity: FigureRange = RANGES["conductivity"]
+    heat_content: FigureRange = RANGES["heat_content"]
+
+
+ANY_BATTER = BatterFigures()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swept:
+    """What an estimate sweeps, and the ranges of the batter."""
 
     fan_offset: bool = False
     material: bool = False
     pieces: bool = False
-    conductivity: tuple[float, float, float] | None = None
-    rise: tuple[float, float, float] | None = None
-    heat_content: tuple[float, float, float] | None = None
+    batter: BatterFigures = ANY_BATTER
 
 
 def central_case(swept: Swept) -> Case:
     """The case of the central values.
 
     Args:
-        swept: gives the formula's own ranges.
+        swept: gives the ranges of the batter.
     Returns:
         The case.
     """
-    return _cases(swept)[0]
+    return _cases(swept).central
 
 
 def sweeps(swept: Swept) -> tuple[Sweep, ...]:
@@ -86,57 +108,26 @@ def sweeps(swept: Swept) -> tuple[Sweep, ...]:
     Returns:
         One sweep for each figure; the repeatabilities, which act on each bake for itself, are in `errors_of_a_bake`.
     """
-    return _cases(swept)[1]
+    return _cases(swept).sweeps
 
 
 def errors_of_a_bake(swept: Swept) -> tuple[Sweep, ...]:
     """Both ends of the figures by which two equal bakes differ, except the plain one of time."""
-    return _cases(swept)[2]
+    return _cases(swept).errors
 
 
-def heat_content_of(swept: Swept) -> tuple[float, float, float]:
-    """The heat that the raw batter takes up, low, central and high.
-
-    Args:
-        swept: gives the formula's own range.
-    Returns:
-        MJ/(m³ K) of the raw batter's volume.
-    """
-    return _range("heat_content", swept.heat_content)
-
-
-def _range(parameter: str, own: tuple[float, float, float] | None = None) -> tuple[float, float, float]:
-    swept = RANGES[parameter]
-    return own or (swept.low, swept.central, swept.high)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cases:
+    central: Case
+    sweeps: tuple[Sweep, ...]
+    errors: tuple[Sweep, ...]
 
 
 @lru_cache(maxsize=64)
-def _cases(swept: Swept) -> tuple[Case, tuple[Sweep, ...], tuple[Sweep, ...]]:
-    film, surface = _range("film_coefficient"), _range("surface_share")
-    heat_ranges: dict[str, tuple[str, tuple[float, float, float]]] = {
-        "film_coefficient": ("film", film),
-        "conductivity": ("conductivity", _range("conductivity", swept.conductivity)),
-        "surface_share": ("surface_share", surface),
-        "rise": ("rise", _range("rise", swept.rise)),
-        "radiation_share": ("radiation_share", _range("radiation_share")),
-    }
-    if swept.material:
-        heat_ranges["material_exponent"] = ("material_exponent", _range("material_exponent"))
-    if swept.pieces:
-        heat_ranges["piece_slowness"] = ("slowness", _range("piece_slowness"))
-    offsets = float(FAN_OFFSETS[0].amount), float(FAN_OFFSETS[-1].amount)
-    heat = HeatFigures(**{name: middle for name, (_, middle, _) in heat_ranges.values()}, fan_offset_c=offsets[0])
-    central = Case(heat=heat)
-    for name in STRETCHES:
-        central = _stretched(central, name, RANGES[name].central)
-    both = [
-        Sweep(
-            parameter=parameter,
-            low=replace(central, heat=replace(heat, **{name: low})),
-            high=replace(central, heat=replace(heat, **{name: high})),
-        )
-        for parameter, (name, (low, _, high)) in heat_ranges.items()
-    ]
+def _cases(swept: Swept) -> _Cases:
+    heat_ranges = _heat_ranges(swept)
+    central = _central(heat_ranges)
+    both = [_heat_sweep(central, each) for each in heat_ranges]
     both += [
         Sweep(
             parameter=name,
@@ -146,26 +137,57 @@ def _cases(swept: Swept) -> tuple[Case, tuple[Sweep, ...], tuple[Sweep, ...]]:
         for name in STRETCHES
     ]
     if swept.fan_offset:
-        # The usual offset is the least: the sweep goes one way, so its lower end is as far on the other side.
-        apart = offsets[1] - offsets[0]
-        low, high = (replace(central, heat=replace(heat, fan_offset_c=offsets[0] + d)) for d in (-apart, apart))
-        both.append(Sweep(parameter="fan_offset", low=low, high=high))
-    errors = [
-        Sweep(
-            parameter=parameter,
-            low=replace(central, heat=replace(heat, **{name: RANGES[parameter].low})),
-            high=replace(central, heat=replace(heat, **{name: RANGES[parameter].high})),
-        )
-        for parameter, name in ERRORS.items()
+        both.append(_fan_sweep(central))
+    return _Cases(
+        central=central, sweeps=tuple(both), errors=tuple([_heat_sweep(central, RANGES[name]) for name in ERRORS])
+    )
+
+
+def _heat_ranges(swept: Swept) -> list[FigureRange]:
+    ranges = [
+        RANGES["film_coefficient"],
+        swept.batter.conductivity,
+        RANGES["surface_share"],
+        swept.batter.rise,
+        RANGES["radiation_share"],
     ]
-    return central, tuple(both), tuple(errors)
+    if swept.material:
+        ranges.append(RANGES["material_exponent"])
+    if swept.pieces:
+        ranges.append(RANGES["piece_slowness"])
+    return ranges
+
+
+def _central(heat_ranges: list[FigureRange]) -> Case:
+    heat = {_heat_field(each.parameter): each.central for each in heat_ranges}
+    case = Case(heat=HeatFigures(**heat, fan_offset_c=USUAL_FAN_OFFSET_C))
+    for name in STRETCHES:
+        case = _stretched(case, name, RANGES[name].central)
+    return case
+
+
+def _heat_sweep(central: Case, swept: FigureRange) -> Sweep:
+    low, high = (
+        replace(central, heat=replace(central.heat, **{_heat_field(swept.parameter): end}))
+        for end in (swept.low, swept.high)
+    )
+    return Sweep(parameter=swept.parameter, low=low, high=high)
+
+
+def _fan_sweep(central: Case) -> Sweep:
+    """The usual offset is the least: the sweep goes one way, so its lower end is as far on the other side."""
+    apart = LARGEST_FAN_OFFSET_C - USUAL_FAN_OFFSET_C
+    low, high = (
+        replace(central, heat=replace(central.heat, fan_offset_c=USUAL_FAN_OFFSET_C + change))
+        for change in (-apart, apart)
+    )
+    return Sweep(parameter="fan_offset", low=low, high=high)
+
+
+def _heat_field(parameter: str) -> str:
+    return HEAT_FIELDS.get(parameter, parameter)
 
 
 def _stretched(case: Case, name: str, value: float) -> Case:
     changed: dict[str, Any] = {name: value}  # the names of `STRETCHES` are fields of `Case`
     return replace(case, **changed)
-
-
-STRETCHES = ("breadth_exponent", "load_per_litre", "shelf_share", "opening_share", "colour_share")
-ERRORS = {"oven_repeatability": "oven_error_c", "start_repeatability": "start_error_c"}
-RANGES = {row["parameter"]: figure_range(row) for row in rows("bake_ranges")}

@@ -12,12 +12,11 @@ from domain.baking.assumptions import (
     Swept,
     central_case,
     errors_of_a_bake,
-    heat_content_of,
     sweeps,
 )
 from domain.baking.cases import Bake, SolvedCase, film_coefficient, solve, solved_heating, stretch_of
 from domain.baking.frozen_pieces import THAW_ERROR, UNFROZEN_C
-from domain.baking.least_squares import Observed, predict
+from domain.baking.least_squares import Observed, Prediction, predict
 
 MIN_SPREAD = math.log(1 / 0.92)  # our own limit: no window is narrower than 8 %, since no oven repeats more closely
 REFERENCE_ERROR = 0.05  # our own judgement: a usual time is read to the nearest five minutes
@@ -74,7 +73,6 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
         The central case and its spread.
     """
     shared, middle = sweeps(swept), central_case(swept)
-    central = solve(timed[0].bake, timed[0].minutes, core_c, target, middle)
     observed = [
         replace(each_observed, error=math.hypot(REFERENCE_ERROR, 0.0 if each.bake.body == target.body else BODY_MISFIT))
         for each, each_observed in zip(timed, _observed(tuple(timed), core_c, swept), strict=True)
@@ -82,42 +80,64 @@ def calibrate(timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Sw
     slopes = _slopes(target, core_c, shared)
     prior = _slowness(observed[0], shared, swept)
     prediction = predict(observed, _log_s(target, core_c, middle), slopes, prior)
-    if len(timed) == 1:
-        # The bake itself keeps its minutes: only the difference between the two bakes follows the shifted assumptions.
-        # Pieces in one of them alone are such a difference, but say nothing of the oven.
-        if timed[0].bake.has_pieces == target.has_pieces:
-            apart = zip(prediction.shifts, slopes, observed[0].slopes, strict=True)
-            shift = math.exp(sum(by * (slope - before) for by, slope, before in apart))
-            central = replace(central, minutes=central.minutes * shift, stretch=central.stretch * shift)
-    else:
-        # The first bake alone no longer calibrates: the central case keeps its shape and takes the fitted minutes.
-        median = math.exp(prediction.log_minutes)
-        diffusivity = central.diffusivity * central.minutes / median
-        central = replace(central, minutes=median, diffusivity=diffusivity)
+    central = solve(timed[0].bake, timed[0].minutes, core_c, target, middle)
+    if len(timed) > 1:
+        central = _fitted(central, prediction)
+    elif timed[0].bake.has_pieces == target.has_pieces:  # pieces in one of them alone say nothing of the oven
+        central = _shifted(central, prediction, slopes, observed[0].slopes)
+    of_target = _contributions_of_target(timed, target, core_c, swept)
+    contributions = of_target + _shared_contributions(shared, slopes, observed[0], prior)
+    return Calibrated(
+        central=central,
+        spread=max(MIN_SPREAD, math.hypot(prediction.spread, *(each.share for each in of_target))),
+        contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
+        scatter=prediction.scatter if len(timed) > 2 else None,
+    )
+
+
+def _fitted(central: SolvedCase, prediction: Prediction) -> SolvedCase:
+    """The central case with the minutes that several bakes predict; it keeps the shape of its heating."""
+    median = math.exp(prediction.log_minutes)
+    return replace(central, minutes=median, diffusivity=central.diffusivity * central.minutes / median)
+
+
+def _shifted(
+    central: SolvedCase, prediction: Prediction, slopes: Sequence[float], reference_slopes: Sequence[float]
+) -> SolvedCase:
+    """The central case of one bake: only its difference from the target follows the shifted assumptions."""
+    apart = zip(prediction.shifts, slopes, reference_slopes, strict=True)
+    shift = math.exp(sum(by * (slope - before) for by, slope, before in apart))
+    return replace(central, minutes=central.minutes * shift, stretch=central.stretch * shift)
+
+
+def _contributions_of_target(
+    timed: Sequence[TimedBake], target: Bake, core_c: float, swept: Swept
+) -> list[Contribution]:
+    """What widens the window of the target whatever the bakes that work say."""
     contributions = [Contribution(parameter="time_repeatability", share=RANGES["time_repeatability"].high)]
     contributions += [
         Contribution(parameter=sweep.parameter, share=abs(_slope(target, core_c, sweep)))
         for sweep in errors_of_a_bake(swept)
     ]
     if target.has_frozen_pieces:
+        middle = central_case(swept)
         thaw = _log_thaw(target, core_c, middle) - _log_thaw(timed[0].bake, core_c, middle)
         contributions.append(Contribution(parameter="thawing", share=THAW_ERROR * abs(thaw)))
     if all(each.bake.body != target.body for each in timed):
         contributions.append(Contribution(parameter="shape_misfit", share=BODY_MISFIT))
-    own = math.hypot(prediction.spread, *(contribution.share for contribution in contributions))
-    # The bake that works narrows each assumption that its minutes depend on.
-    tells = [of_bake - of_batter for of_bake, of_batter in zip(observed[0].slopes, prior.slopes, strict=True)]
-    whole = observed[0].error ** 2 + prior.error**2 + sum(part * part for part in tells)
-    contributions += [
+    return contributions
+
+
+def _shared_contributions(
+    shared: Sequence[Sweep], slopes: Sequence[float], reference: Observed, prior: Observed
+) -> list[Contribution]:
+    """How far each shared assumption widens the window; the bake that works narrows those its minutes depend on."""
+    tells = [of_bake - of_batter for of_bake, of_batter in zip(reference.slopes, prior.slopes, strict=True)]
+    whole = reference.error**2 + prior.error**2 + sum(part * part for part in tells)
+    return [
         Contribution(parameter=sweep.parameter, share=abs(slope - before) * math.sqrt(1 - part * part / whole))
-        for sweep, slope, before, part in zip(shared, slopes, observed[0].slopes, tells, strict=True)
+        for sweep, slope, before, part in zip(shared, slopes, reference.slopes, tells, strict=True)
     ]
-    return Calibrated(
-        central=central,
-        spread=max(MIN_SPREAD, own),
-        contributions=tuple(sorted(contributions, key=lambda contribution: -contribution.share)),
-        scatter=prediction.scatter if len(timed) > 2 else None,
-    )
 
 
 def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed:
@@ -126,16 +146,16 @@ def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed
     Diffusivity is conductivity over the heat content of the risen batter. A bake that takes longer than that is in an
     oven that heats less readily.
     """
-    low, middle, high = heat_content_of(swept)
+    heat_content = swept.batter.heat_content
     figures = central_case(swept).heat
-    diffusivity = MM2_PER_MINUTE * figures.conductivity * figures.rise / middle
+    diffusivity = MM2_PER_MINUTE * figures.conductivity * figures.rise / heat_content.central
     slopes = [
         math.log(getattr(sweep.high.heat, sweep.parameter) / getattr(sweep.low.heat, sweep.parameter)) / 2
         if sweep.parameter in {"conductivity", "rise"}
         else 0.0
         for sweep in shared
     ]
-    error = math.log(high / low) / 2
+    error = math.log(heat_content.high / heat_content.low) / 2
     # The minutes of the bake say a = ln(minutes) − ln(s); what they say beyond likely errors is left out.
     observed, expected = seen.log_minutes - seen.log_s, -math.log(diffusivity)
     tells = [of_bake - of_batter for of_bake, of_batter in zip(seen.slopes, slopes, strict=True)]

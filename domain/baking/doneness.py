@@ -86,45 +86,35 @@ def doneness_by_place(
         faces is our own judgement.
     """
     check_bands(bands)
-    if len(layout.shapes) > MAX_MAPPED_PIECES:
-        message = f"A map shows at most {MAX_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
-        count = len(layout.shapes)
-        raise DomainErrors([OutOfRangeError(message, path=("cuts",), value=count, limit=MAX_MAPPED_PIECES)])
+    _check_count(len(layout.shapes))
     field = HeatField(estimate)
     half_mm = [direction.half_mm for direction in field.across]
     height_mm = baked_depth_mm or 2 * field.upright.half_mm
     pieces = plan_pieces(layout, half_mm, height_mm)
-    weights = [_loss_weights(piece) for piece in pieces]
-    all_weight, wall_mm2 = sum(sum(weight) for weight in weights), sum(piece.wall_mm2 for piece in pieces)
     slab_g = layout.cutting.slab_g
-    loss_g = None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g)
-    by_place, means = dict[Place, float](), dict[tuple[Place, ...], float]()
+    losses = _losses_g(pieces, None if mix_g is None or slab_g is None else max(0.0, mix_g - slab_g))
+    wall_mm2 = sum(piece.wall_mm2 for piece in pieces)
+    places = [shape.place for shape in layout.shapes]
+    whole = [index for index, place in enumerate(places) if place != "part"]
+    means = _means_c(field, [pieces[index] for index in whole])
+    lethalities = _lethalities(field, [pieces[index].coldest for index in whole])
     answers = list[PieceDoneness]()
-    are_parts = [shape.place == "part" for shape in layout.shapes]
-    for index, (is_part, piece, weight) in enumerate(zip(are_parts, pieces, weights, strict=True)):
-        if is_part:
-            continue
+    for index, mean_c, lethality_minutes in zip(whole, means, lethalities, strict=True):
+        piece = pieces[index]
         coldest_c = field.celsius(piece.coldest, 0.0, field.minutes)
-        at = tuple(round(distance, 3) for distance in piece.coldest)
-        if at not in by_place:
-            by_place[at] = _lethality(field, piece.coldest)
-        # Pieces that mirror each other have the same mean.
-        samples = tuple(sorted([tuple([round(distance, 3) for distance in place]) for place, _ in piece.samples]))
-        if samples not in means:
-            means[samples] = _mean_c(field, piece)
-        top, side, base = (None if loss_g is None else loss_g * part / all_weight for part in weight)
+        top_loss_g, side_loss_g, base_loss_g = losses[index]
         answers.append(
             PieceDoneness(
                 number=len(answers) + 1,
                 index=index,
                 coldest_c=coldest_c,
-                mean_c=means[samples],
-                lethality_minutes=by_place[at],
+                mean_c=mean_c,
+                lethality_minutes=lethality_minutes,
                 crust_percent=100 * (piece.top_mm2 + piece.wall_mm2) / piece.surface_mm2,
                 side_percent=100 * piece.wall_mm2 / wall_mm2 if wall_mm2 else 0.0,
-                top_loss_g=top,
-                side_loss_g=side,
-                base_loss_g=base,
+                top_loss_g=top_loss_g,
+                side_loss_g=side_loss_g,
+                base_loss_g=base_loss_g,
                 band=band_of(coldest_c, bands),
             )
         )
@@ -199,8 +189,35 @@ def band_of(celsius: float, bands: Sequence[Band]) -> str | None:
     return next((band.name for band in bands if band.up_to_c is None or celsius <= band.up_to_c), None)
 
 
-def _mean_c(field: HeatField, piece: PlanPiece) -> float:
-    return field.mean_celsius(piece.samples, [(field.upright.half_mm * up, share) for up, share in GAUSS])
+def _check_count(count: int) -> None:
+    if count > MAX_MAPPED_PIECES:
+        message = f"A map shows at most {MAX_MAPPED_PIECES} pieces: cut larger ones, or leave the map out."
+        raise DomainErrors([OutOfRangeError(message, path=("cuts",), value=count, limit=MAX_MAPPED_PIECES)])
+
+
+def _means_c(field: HeatField, pieces: Sequence[PlanPiece]) -> list[float]:
+    """The mean temperature of each piece. Pieces that mirror each other have the same one."""
+    heights = [(field.upright.half_mm * up, share) for up, share in GAUSS]
+    by_samples = dict[tuple[Place, ...], float]()
+    means = list[float]()
+    for piece in pieces:
+        samples = tuple(sorted([_rounded(place) for place, _ in piece.samples]))
+        if samples not in by_samples:
+            by_samples[samples] = field.mean_celsius(piece.samples, heights)
+        means.append(by_samples[samples])
+    return means
+
+
+def _lethalities(field: HeatField, places: Sequence[Place]) -> list[float]:
+    by_place = dict[Place, float]()
+    for place in places:
+        if _rounded(place) not in by_place:
+            by_place[_rounded(place)] = _lethality(field, place)
+    return [by_place[_rounded(place)] for place in places]
+
+
+def _rounded(place: Place) -> Place:
+    return tuple([round(distance, 3) for distance in place])
 
 
 def _lethality(field: HeatField, place: Place) -> float:
@@ -208,6 +225,17 @@ def _lethality(field: HeatField, place: Place) -> float:
     step = field.minutes / HISTORY_STEPS
     rates = [10 ** ((field.celsius(place, 0.0, step * i) - REFERENCE_C) / Z_C) for i in range(HISTORY_STEPS + 1)]
     return (rates[0] + rates[-1] + 4 * sum(rates[1:-1:2]) + 2 * sum(rates[2:-1:2])) * step / 3
+
+
+def _losses_g(
+    pieces: Sequence[PlanPiece], loss_g: float | None
+) -> list[tuple[float | None, float | None, float | None]]:
+    """What each piece loses through top, wall and base; None if the slab's loss is not known."""
+    if loss_g is None:
+        return [(None, None, None)] * len(pieces)
+    weights = [_loss_weights(piece) for piece in pieces]
+    total = sum(sum(weight) for weight in weights)
+    return [(loss_g * top / total, loss_g * wall / total, loss_g * base / total) for top, wall, base in weights]
 
 
 def _loss_weights(piece: PlanPiece) -> tuple[float, float, float]:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from domain.baking.assumptions import RANGES
+from domain.baking.assumptions import RANGES, BatterFigures
 from domain.baking.thermal_properties import (
     BAKING_C,
     Estimated,
@@ -27,36 +27,37 @@ KJ_PER_MJ = 1000  # definition
 
 def mix_ranges(
     formula: WeighedFormula, *, rise: float | None = None, conductivity: float | None = None
-) -> dict[str, FigureRange]:
-    """The ranges of a formula's own batter.
+) -> BatterFigures:
+    """The figures of a formula's own batter.
 
     Args:
         formula: in grams; its tin and filled depth give the density.
         rise: the caller's own, height while it bakes over filled depth, from 1.
         conductivity: the caller's own, in W/(m K), above 0.
     Returns:
-        `rise`, by the formula's kind; `conductivity` and `heat_content`, by its composition and density, or of all
-        batters where those are not known.
+        The rise by the formula's kind; the conductivity and the heat content by its composition and density, or of
+        all batters where those are not known.
     Source:
         Rise as in mix_ranges.csv; conductivity and heat capacity as in `domain.baking.thermal_properties`.
     """
     of_kind = _RISES[formula.kind]
     own_rise = of_kind if rise is None else _own("rise", rise, RISE_ERROR, least=1.0)
-    by_composition = _by_composition(formula, own_rise.central)
-    if conductivity is not None:
-        by_composition["conductivity"] = _own("conductivity", conductivity, CONDUCTIVITY_ERROR, least=0.0)
-    return {"rise": own_rise, **by_composition}
+    batter = _by_composition(formula, own_rise)
+    if conductivity is None:
+        return batter
+    return replace(batter, conductivity=_own("conductivity", conductivity, CONDUCTIVITY_ERROR, least=0.0))
 
 
-def assumed_ranges(own: dict[str, FigureRange], *, with_pieces: bool) -> tuple[FigureRange, ...]:
+def assumed_ranges(batter: BatterFigures, *, with_pieces: bool) -> tuple[FigureRange, ...]:
     """Every range that an estimate covers.
 
     Args:
-        own: of `mix_ranges`; they replace those of all batters.
+        batter: of `mix_ranges`; its figures replace those of all batters.
         with_pieces: whether there are dough pieces in the batter.
     Returns:
         The ranges in the order of the table.
     """
+    own = {each.parameter: each for each in (batter.rise, batter.conductivity, batter.heat_content)}
     return tuple(own.get(name, each) for name, each in RANGES.items() if with_pieces or name != "piece_slowness")
 
 
@@ -66,28 +67,29 @@ def _own(parameter: str, value: float, error: float, *, least: float) -> FigureR
     return replace(usual, low=low, central=value, high=high)
 
 
-def _by_composition(formula: WeighedFormula, rise: float) -> dict[str, FigureRange]:
-    usual = {name: RANGES[name] for name in ("conductivity", "heat_content")}
+def _by_composition(formula: WeighedFormula, rise: FigureRange) -> BatterFigures:
+    usual = BatterFigures(rise=rise)
     made, batter_ml = _batter(formula), formula.batter_ml
     if made is None or not batter_ml:
         return usual
     raw = formula.mass.grams / formula.formula.tins / batter_ml * KG_M3_PER_G_ML
-    if raw / rise < LIGHTEST_KG_M3:
+    if raw / rise.central < LIGHTEST_KG_M3:
         return usual
     pores = Estimated(low=_PORES.low, central=_PORES.central, high=_PORES.high)
-    of_mix, heat = baking_conductivity(made, raw / rise, pores), raw * heat_capacity(made, BAKING_C) / KJ_PER_MJ
-    return {
-        "conductivity": replace(
-            usual["conductivity"], low=of_mix.low, central=of_mix.central, high=of_mix.high, cited=_PORES.cited
+    of_mix, heat = baking_conductivity(made, raw / rise.central, pores), raw * heat_capacity(made, BAKING_C) / KJ_PER_MJ
+    return BatterFigures(
+        rise=rise,
+        conductivity=replace(
+            usual.conductivity, low=of_mix.low, central=of_mix.central, high=of_mix.high, cited=_PORES.cited
         ),
-        "heat_content": replace(
-            usual["heat_content"],
+        heat_content=replace(
+            usual.heat_content,
             low=heat * _EVAPORATION.low * (1 - HEAT_CONTENT_ERROR),
             central=heat * _EVAPORATION.central,
             high=heat * _EVAPORATION.high * (1 + HEAT_CONTENT_ERROR),
             cited=_EVAPORATION.cited,
         ),
-    }
+    )
 
 
 def _batter(formula: WeighedFormula) -> MassFractions | None:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
+from domain.baking.assumptions import BatterFigures
 from domain.baking.bodies import cup_depth_mm
 from domain.baking.calibration import TimedBake
 from domain.baking.cases import (
@@ -26,7 +27,6 @@ from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
-from domain.sources import FigureRange
 from domain.tins.shapes import CavitiesTin, Tin
 
 MAX_WINDOWS_WITH_PIECES = 25  # our own limit: it bounds the work of one request
@@ -168,7 +168,7 @@ def _reference(formula: WeighedFormula, bake: FormulaBake) -> Bake:
 def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them share
     reference: Bake | DomainError | DomainErrors,
     bake: FormulaBake,
-    own: dict[str, FigureRange],
+    batter: BatterFigures,
     core_c: float,
     target: Rescaled,
     index: int,
@@ -179,14 +179,8 @@ def _bake_target(  # noqa: PLR0917 - one target of many, and what all of them sh
         return _no_window(reference, oven, core_c, target, index)
     try:
         new_bake = _new_bake(reference, target, change)
-        estimate = estimate_bake(
-            reference,
-            bake.minutes or 0.0,
-            new_bake,
-            core_c,
-            _references(reference, bake),
-            **{name: (each.low, each.central, each.high) for name, each in own.items()},
-        )
+        references = _references(reference, bake)
+        estimate = estimate_bake(reference, bake.minutes or 0.0, new_bake, core_c, references, batter)
     except (DomainError, DomainErrors) as error:
         return _no_window(error, oven, core_c, target, index)
     notices = tuple(_of_formula_or_target(notice, target, index, change) for notice in estimate.notices)

@@ -1,10 +1,11 @@
 """A window of minutes for a new tin, oven or depth, from a bake that works."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from domain.baking.assumptions import Swept, errors_of_a_bake, sweeps
+from domain.baking.assumptions import ANY_BATTER, BatterFigures, Swept, errors_of_a_bake, sweeps
 from domain.baking.bake_notices import bake_notices
 from domain.baking.calibration import Contribution, TimedBake, calibrate
 from domain.baking.cases import (
@@ -142,15 +143,13 @@ class CurvePoint:
 
 
 @lru_cache(maxsize=128)  # the same tins come again, and the results are immutable
-def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate needs
+def estimate_bake(  # noqa: PLR0917 - a cache takes arguments by their place
     reference: Bake,
     minutes: float,
     target: Bake,
     core_c: float = USUAL_CORE_C,
     more_references: tuple[TimedBake, ...] = (),
-    conductivity: tuple[float, float, float] | None = None,
-    rise: tuple[float, float, float] | None = None,
-    heat_content: tuple[float, float, float] | None = None,
+    batter: BatterFigures = ANY_BATTER,
 ) -> BakeEstimate:
     """Estimate when the target is likely to be done.
 
@@ -160,9 +159,7 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         target: the bake to estimate.
         core_c: the core of all of them when done; with pieces, the middle of a piece.
         more_references: further bakes of the same formula, at most `MAX_REFERENCES` - 1, such as a shop's log.
-        conductivity: of this batter, in W/(m K), low, central and high; None for the range of all batters.
-        rise: of this batter, height over filled depth, low, central and high; None for the range of all batters.
-        heat_content: of this batter, in MJ/(m³ K) of its raw volume, low, central and high; None for the range of all.
+        batter: how this batter rises and takes up heat.
     Returns:
         The estimate. The same bake as target, and no further reference, gives the same minutes.
     Raises:
@@ -171,39 +168,10 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         Transient conduction as in `domain.baking.conduction`, calibrated on the references; the window combines
         the ranges of `domain.baking.assumptions` to the first order (`domain.baking.least_squares`).
     """
-    errors = ErrorCollector()
     timed = (TimedBake(bake=reference, minutes=minutes), *more_references)
-    if len(timed) > MAX_REFERENCES:
-        message = f"At most {MAX_REFERENCES} bakes calibrate one."
-        errors.errors.append(OutOfRangeError(message, path=("references",), value=len(timed), limit=MAX_REFERENCES))
-    for index, each in enumerate(timed[:MAX_REFERENCES]):
-        with errors.at(*(("references", index - 1) if index else ()), "minutes"):
-            if not MIN_MINUTES <= each.minutes <= MAX_MINUTES:
-                raise OutOfRangeError(
-                    f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.",
-                    value=each.minutes,
-                    limit=broken_limit(each.minutes, MIN_MINUTES, MAX_MINUTES),
-                    unit="minutes",
-                )
-    with errors.at():
-        check_core(core_c, reference=reference.oven, target=target.oven)
-    checked = {reference.oven, target.oven}
-    for index, each in enumerate(more_references[:MAX_REFERENCES]):
-        if each.bake.oven not in checked:
-            checked.add(each.bake.oven)
-            with errors.at("references", index):
-                check_core(core_c, reference=each.bake.oven, target=target.oven)
-    errors.raise_if_any()
+    _check(timed, target, core_c)
     bakes = (*(each.bake for each in timed), target)
-    swept = Swept(
-        fan_offset=any(fan_offset_matters(bake.oven, target.oven) for bake in bakes),
-        material=any(bake.material != target.material for bake in bakes),
-        pieces=any(bake.has_pieces for bake in bakes),
-        conductivity=conductivity,
-        rise=rise,
-        heat_content=heat_content,
-    )
-    calibrated = calibrate(timed, target, core_c, swept)
+    calibrated = calibrate(timed, target, core_c, _swept(bakes, target, batter))
     central, median = calibrated.central, calibrated.central.minutes
     low, high = _whole_minutes(median * math.exp(-calibrated.spread), median * math.exp(calibrated.spread))
     history = temperatures(lambda passed: central.core_c(passed / high * median), low)
@@ -225,6 +193,42 @@ def estimate_bake(  # noqa: PLR0917 - the first four are what every estimate nee
         rule_of_thumb=_rule_of_thumb(reference, target, minutes),
         cautions=cautions(pieces=any(bake.has_pieces for bake in bakes)),
         notices=(*bake_notices(reference, target, central), *_short_of_hold(heated.minutes, history, low)),
+    )
+
+
+def _check(timed: Sequence[TimedBake], target: Bake, core_c: float) -> None:
+    """Check the number of bakes that work, the minutes of each, and that every oven can reach the core."""
+    errors = ErrorCollector()
+    if len(timed) > MAX_REFERENCES:
+        message = f"At most {MAX_REFERENCES} bakes calibrate one."
+        errors.errors.append(OutOfRangeError(message, path=("references",), value=len(timed), limit=MAX_REFERENCES))
+    for index, each in enumerate(timed[:MAX_REFERENCES]):
+        with errors.at(*(("references", index - 1) if index else ()), "minutes"):
+            if not MIN_MINUTES <= each.minutes <= MAX_MINUTES:
+                raise OutOfRangeError(
+                    f"A bake that works takes from {MIN_MINUTES:g} to {MAX_MINUTES:,g} minutes.",
+                    value=each.minutes,
+                    limit=broken_limit(each.minutes, MIN_MINUTES, MAX_MINUTES),
+                    unit="minutes",
+                )
+    reference, *more_references = timed
+    with errors.at():
+        check_core(core_c, reference=reference.bake.oven, target=target.oven)
+    checked = {reference.bake.oven, target.oven}
+    for index, each in enumerate(more_references[:MAX_REFERENCES]):
+        if each.bake.oven not in checked:
+            checked.add(each.bake.oven)
+            with errors.at("references", index):
+                check_core(core_c, reference=each.bake.oven, target=target.oven)
+    errors.raise_if_any()
+
+
+def _swept(bakes: Sequence[Bake], target: Bake, batter: BatterFigures) -> Swept:
+    return Swept(
+        fan_offset=any(fan_offset_matters(bake.oven, target.oven) for bake in bakes),
+        material=any(bake.material != target.material for bake in bakes),
+        pieces=any(bake.has_pieces for bake in bakes),
+        batter=batter,
     )
 
 

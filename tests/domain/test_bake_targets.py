@@ -100,12 +100,11 @@ def test_breads_and_cakes_are_done_near_boiling() -> None:
 def test_a_target_has_the_same_estimate_as_the_same_bake_alone() -> None:
     target = Target(label="", tin=parse_tin("square 20 x 8 cm"), depth_mm=60.0)
     (deeper,) = baked(weighed(component("batter", BATTER)), target)
-    own = mix_ranges(weighed(component("batter", BATTER)))
     alone = estimate_bake(
         bake(tin=parse_tin("square 20 x 5 cm")),
         40.0,
         bake(tin=parse_tin("square 20 cm"), depth=60),
-        **{name: (each.low, each.central, each.high) for name, each in own.items()},
+        batter=mix_ranges(weighed(component("batter", BATTER))),
     )
     assert deeper.estimate is not None
     assert deeper.estimate.minutes == alone.minutes > 40

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.baking.assumptions import Case, HeatFigures, Sweep, Swept, central_case, sweeps
+from domain.baking.assumptions import RANGES, BatterFigures, Case, HeatFigures, Sweep, Swept, central_case, sweeps
 from domain.baking.calibration import MIN_SPREAD, TimedBake
 from domain.baking.cases import Bake, solve, stretch_of
 from domain.baking.oven_load import OvenLoad
@@ -155,7 +155,11 @@ def test_a_log_of_bakes_out_of_range_is_named_bake_by_bake() -> None:
 def test_a_batter_whose_properties_are_known_has_a_narrower_window() -> None:
     target = bake(depth=60)
     usual = estimate_bake(PARKIN, 45, target)
-    own = estimate_bake(PARKIN, 45, target, conductivity=(0.45, 0.5, 0.55), rise=(1.35, 1.4, 1.45))
+    batter = BatterFigures(
+        conductivity=replace(RANGES["conductivity"], low=0.45, central=0.5, high=0.55),
+        rise=replace(RANGES["rise"], low=1.35, central=1.4, high=1.45),
+    )
+    own = estimate_bake(PARKIN, 45, target, batter=batter)
     assert own.minutes == pytest.approx(usual.minutes, rel=0.05)
     assert own.minutes_high - own.minutes_low < usual.minutes_high - usual.minutes_low
     assert math.log(own.minutes / own.minutes_low) >= MIN_SPREAD

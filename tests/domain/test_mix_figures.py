@@ -49,30 +49,30 @@ def test_the_rise_is_that_of_the_kind_and_within_the_range_of_all_batters_or_bel
 ) -> None:
     made = formula(grams)
     assert made.kind == kind
-    rise = mix_ranges(made)["rise"]
+    rise = mix_ranges(made).rise
     assert 1 <= rise.low < rise.central < rise.high <= 2  # published: a batter at most doubles
     assert rise.meaning != RANGES["rise"].meaning
 
 
 def test_a_caller_who_knows_the_kind_or_the_figures_overrides_them() -> None:
     made = formula(CAKE)
-    assert mix_ranges(formula(CAKE, kind="yeast_dough"))["rise"].central > mix_ranges(made)["rise"].central
+    assert mix_ranges(formula(CAKE, kind="yeast_dough")).rise.central > mix_ranges(made).rise.central
     own = mix_ranges(made, rise=1.05, conductivity=0.4)
-    assert [own["rise"].low, own["rise"].central] == [1.0, 1.05]  # nothing falls below its filled depth
-    conductivity = own["conductivity"]
+    assert [own.rise.low, own.rise.central] == [1.0, 1.05]  # nothing falls below its filled depth
+    conductivity = own.conductivity
     assert [conductivity.low, conductivity.central, conductivity.high] == pytest.approx([0.36, 0.4, 0.44])
 
 
 def test_a_cake_batter_conducts_as_the_range_of_all_batters_says() -> None:
     """The two were judged independently: one from ovens, the other from composition and wet pores."""
-    of_mix, usual = mix_ranges(formula(CAKE))["conductivity"], RANGES["conductivity"]
+    of_mix, usual = mix_ranges(formula(CAKE)).conductivity, RANGES["conductivity"]
     assert of_mix.central == pytest.approx(usual.central, rel=0.25)
     assert of_mix.low == pytest.approx(usual.low, rel=0.25)
     assert of_mix.high == pytest.approx(usual.high, rel=0.25)
 
 
 def test_a_batter_takes_up_the_heat_of_its_components_and_some_for_evaporation() -> None:
-    heat = mix_ranges(formula(CAKE))["heat_content"]
+    heat = mix_ranges(formula(CAKE)).heat_content
     # 798 g in 20 x 20 x 2.4 cm are 0.83 g/ml. Specific heats at 60 °C, from memory of handbooks: water 4.18, fat 2.1,
     # starch and sugar 1.6, protein 2.0 kJ/(kg K); about 24 % water, 23 % fat, 48 % carbohydrate and 4 % protein.
     raw = 798 / 960 * (0.24 * 4.18 + 0.23 * 2.1 + 0.48 * 1.6 + 0.04 * 2.0)
@@ -80,26 +80,26 @@ def test_a_batter_takes_up_the_heat_of_its_components_and_some_for_evaporation()
     assert raw < heat.central < 1.3 * raw
     usual = RANGES["heat_content"]
     assert usual.low < heat.central < usual.high
-    assert mix_ranges(formula(CAKE, depth=30.0))["heat_content"].central == pytest.approx(heat.central * 24 / 30)
+    assert mix_ranges(formula(CAKE, depth=30.0)).heat_content.central == pytest.approx(heat.central * 24 / 30)
 
 
 def test_little_air_narrows_the_range_and_unknown_things_leave_that_of_all_batters() -> None:
-    dense, cake = (mix_ranges(formula(grams))["conductivity"] for grams in (CUSTARD, CAKE))
+    dense, cake = (mix_ranges(formula(grams)).conductivity for grams in (CUSTARD, CAKE))
     assert dense.high / dense.low < cake.high / cake.low
     made = formula(CAKE)
     thing = Line(name="moondust", thing=Thing(ingredient=None), quantity=parse_quantity("500 g"))
     unknown = weigh_formula(
         replace(made.formula, components=(*made.formula.components, Component(name="own", lines=(thing,))))
     )
-    assert mix_ranges(unknown)["conductivity"] == RANGES["conductivity"]
+    assert mix_ranges(unknown).conductivity == RANGES["conductivity"]
 
 
 def test_every_assumption_is_listed_once_with_its_source() -> None:
     own = mix_ranges(formula(CAKE))
     listed = assumed_ranges(own, with_pieces=True)
     assert [each.parameter for each in listed] == list(RANGES)
-    assert own["rise"] in listed
-    assert own["conductivity"] in listed
+    assert own.rise in listed
+    assert own.conductivity in listed
     assert "piece_slowness" not in {each.parameter for each in assumed_ranges(own, with_pieces=False)}
 
 

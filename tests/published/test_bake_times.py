@@ -84,11 +84,9 @@ def core_minutes(parts: dict[str, int], grams: float, g_per_ml: float, celsius: 
     """When the core is at 96 °C, by composition, density and the central assumptions alone."""
     depth = grams / g_per_ml / 113.1 * 10
     scaled = {name: round(part * grams / sum(parts.values()), 3) for name, part in parts.items()}
-    own = mix_ranges(formula(scaled, "round 12 x 9 cm", depth))
-    rise, conductivity = ((own[name].low, own[name].central, own[name].high) for name in ("rise", "conductivity"))
-    swept = Swept(rise=rise, conductivity=conductivity)
-    case, baked = central_case(swept), bake("round 12 x 9 cm", depth, f"{celsius} celsius")
-    diffusivity = 60 * case.heat.conductivity * case.heat.rise / own["heat_content"].central  # mm² a minute
+    batter = mix_ranges(formula(scaled, "round 12 x 9 cm", depth))
+    case, baked = central_case(Swept(batter=batter)), bake("round 12 x 9 cm", depth, f"{celsius} celsius")
+    diffusivity = 60 * case.heat.conductivity * case.heat.rise / batter.heat_content.central  # mm² a minute
     return solved_heating(baked, 96, case.heat)[1] / diffusivity * stretch_of(baked, case)
 
 
