@@ -208,6 +208,19 @@ def _radial_cuts(ring: Ring) -> int:
     return ring.pieces // 2 if ring.inner_mm == 0 and ring.pieces % 2 == 0 else ring.pieces
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wedges:
+    """A count of wedges, their area over the wanted one, and their kind; None if they would be crumbs."""
+
+    count: int
+    ratio: float
+    kind: PieceKind | None
+
+    @property
+    def off_percent(self) -> float:
+        return (self.ratio - 1) * 100
+
+
 def _nearest_count(
     slab: RoundSlab | RingSlab, annulus: _Annulus, wish: MassWish, cutting: Cutting, budget: CutBudget
 ) -> tuple[int, float, tuple[Alternative, ...]]:
@@ -216,21 +229,21 @@ def _nearest_count(
     # The knife makes wedges smaller, so the count that fits is at most the quotient of the areas, rounded up.
     most = max(1, math.floor(annulus.area_mm2 / wanted_mm2) + 1)
     check_count(most, wish.argument)
-    candidates: list[tuple[float, int, float, PieceKind | None]] = []
+    candidates = list[_Wedges]()
     for count in range(most, 0, -1):
         budget.spend(costs.GRID)
         ring = annulus.wedges(count)
         area = ring.piece_mm2(cutting.knife_mm)
         if area > 0:
             kind = _kind(0, ring, cutting, slab.area_mm2, outer=True)
-            candidates.append((abs(math.log(area / wanted_mm2)), count, (area / wanted_mm2 - 1) * 100, kind))
+            candidates.append(_Wedges(count=count, ratio=area / wanted_mm2, kind=kind))
         if area > wanted_mm2:
             break
-    candidates.sort(key=lambda candidate: candidate[:2])
+    candidates.sort(key=lambda wedges: (abs(math.log(wedges.ratio)), wedges.count))
     possible = [
-        candidate
-        for candidate in candidates
-        if candidate[3] is not None and _keeps(candidate[3], cutting) and _keeps_rule(candidate[3], wish)
+        wedges
+        for wedges in candidates
+        if wedges.kind is not None and _keeps(wedges.kind, cutting) and _keeps_rule(wedges.kind, wish)
     ]
     if not possible and wish.rule != "nearest":
         raise MismatchError(
@@ -239,7 +252,7 @@ def _nearest_count(
             code="no_grid",
         )
     # If no count is possible, the nearest one is laid out, and its error says why.
-    _, count, error, _ = (possible or candidates)[0]
+    nearest = (possible or candidates)[0]
     alternatives = [
         Alternative(
             pieces=kind.count,
@@ -249,12 +262,12 @@ def _nearest_count(
             width_mm=kind.width_mm,
             grams=kind.grams,
             reason="near_mass",
-            message=f"{kind.count} wedges: {off:+.1f} % off the mass asked for.",
+            message=f"{kind.count} wedges: {wedges.off_percent:+.1f} % off the mass asked for.",
         )
-        for _, _, off, kind in possible[1:]
-        if kind is not None and kind.count >= MIN_OFFERED
+        for wedges in possible[1:]
+        if (kind := wedges.kind) is not None and kind.count >= MIN_OFFERED
     ]
-    return count, error, tuple(alternatives[:1])
+    return nearest.count, nearest.off_percent, tuple(alternatives[:1])
 
 
 def _trimmed(slab: RoundSlab | RingSlab, cutting: Cutting) -> _Annulus:

@@ -115,31 +115,10 @@ def day_request(job: CardJob) -> BatchesRequest:
         errors.append(
             CardError(name="want", message=N_("At most %(max_length)s of them."), values={"max_length": MAX_SIZES})
         )
-    targets = list[dict[str, Any]]()
-    for sent, answer in zip(job.body.targets, job.answer["targets"], strict=False):
-        target = sent.model_dump(exclude_unset=True)
-        if "factor" in target or "grams" in target:
-            errors.append(CardError(name="want", message=_NO_TIN))
-        minutes = answer.get("bake", {}).get("minutes")
-        kept = {name: value for name, value in target.items() if name not in {"tins", "pieces", "factor", "grams"}}
-        targets.append(
-            without_none(
-                **kept, tins_per_shelf=job.query.per_shelf, bake=None if minutes is None else {"minutes": minutes}
-            )
-        )
     formula = job.body.formula
+    targets = _targets(job, errors)
     labels = [target["label"] for target in targets if "label" in target] or [formula.name]
-    orders = list[dict[str, Any]]()
-    for text in job.query.order:
-        try:
-            orders.append(_order(text, labels, formula))
-        except UnknownError as error:
-            values, candidates = {"order": text}, error.candidates
-            errors.append(
-                CardError(name="order", message=_NOT_BAKED, code=error.code, values=values, candidates=candidates)
-            )
-        except DomainError as error:
-            errors += domain_errors(error.within("orders"))
+    orders = _orders(job.query.order, labels, formula, errors)
     if errors:
         raise CardErrors(errors)
     product = {"name": formula.name, "formula": formula.model_dump(exclude_unset=True), "targets": targets}
@@ -156,6 +135,40 @@ def day_request(job: CardJob) -> BatchesRequest:
     except ValidationError as error:  # such as more tins than the limit
         raise CardErrors(replace(each, name="order") for each in schema_errors(error)) from None
     return body
+
+
+def _targets(job: CardJob, errors: list[CardError]) -> list[dict[str, Any]]:
+    """The tins wanted, each with the minutes of its bake."""
+    targets = list[dict[str, Any]]()
+    for sent, answer in zip(job.body.targets, job.answer["targets"], strict=False):
+        target = sent.model_dump(exclude_unset=True)
+        if "factor" in target or "grams" in target:
+            errors.append(CardError(name="want", message=_NO_TIN))
+        minutes = answer.get("bake", {}).get("minutes")
+        kept = {name: value for name, value in target.items() if name not in {"tins", "pieces", "factor", "grams"}}
+        targets.append(
+            without_none(
+                **kept, tins_per_shelf=job.query.per_shelf, bake=None if minutes is None else {"minutes": minutes}
+            )
+        )
+    return targets
+
+
+def _orders(
+    texts: Sequence[str], labels: Sequence[str], formula: Formula, errors: list[CardError]
+) -> list[dict[str, Any]]:
+    orders = list[dict[str, Any]]()
+    for text in texts:
+        try:
+            orders.append(_order(text, labels, formula))
+        except UnknownError as error:
+            values, candidates = {"order": text}, error.candidates
+            errors.append(
+                CardError(name="order", message=_NOT_BAKED, code=error.code, values=values, candidates=candidates)
+            )
+        except DomainError as error:
+            errors += domain_errors(error.within("orders"))
+    return orders
 
 
 def _order(text: str, labels: Sequence[str], formula: Formula) -> dict[str, Any]:

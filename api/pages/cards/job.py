@@ -177,21 +177,13 @@ def _read(query: CardQuery, errors: list[CardError]) -> Reading | None:
         message = N_("A card takes a recipe of at most %(lines)s lines: make several cards of it.")
         errors.append(CardError(name="recipe", message=message, values={"lines": MAX_RECIPE_LINES}))
         return None
-    answers = list[dict[str, Any]]()
-    for each in query.answer:
-        line, colon, text = each.partition(":")
-        if not (line.isascii() and line.isdecimal() and colon and text.strip()):
-            message = N_("Write the number of the line, a colon and what to read in its place, such as 3:250 g butter.")
-            errors.append(CardError(name="answer", message=message))
-            continue
-        answers.append({"line": int(line), "text": text.strip()})
     request = without_none(
         text=query.recipe,
         language=query.language,
         decimal=query.decimal,
         measures=query.measures,
         egg_class=query.egg_class,
-        answers=answers,
+        answers=_answers(query, errors),
     )
     try:
         reading = read_answer(read_recipe(_load_read(request)))
@@ -216,6 +208,19 @@ def _without_tin_questions(reading: dict[str, Any]) -> dict[str, Any]:
     left = [each for each in reading["questions"] if not is_about_tin(each, is_kept=each["lines"][0] in kept)]
     ready = bool(reading["formula"]["components"]) and not left and not reading["warnings"]
     return {**reading, "questions": left, "ready": ready}
+
+
+def _answers(query: CardQuery, errors: list[CardError]) -> list[dict[str, Any]]:
+    """The answers to questions about lines; those that cannot be read are left out."""
+    answers = list[dict[str, Any]]()
+    for each in query.answer:
+        line, colon, text = each.partition(":")
+        if line.isascii() and line.isdecimal() and colon and text.strip():
+            answers.append({"line": int(line), "text": text.strip()})
+        else:
+            message = N_("Write the number of the line, a colon and what to read in its place, such as 3:250 g butter.")
+            errors.append(CardError(name="answer", message=message))
+    return answers
 
 
 def _job(

@@ -1,6 +1,6 @@
 """`/cards/pieces`: how many dough pieces, what each weighs, and where they sit in the batter."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
@@ -203,47 +203,54 @@ def _figures(dough: Answer, tins: int, words: Words) -> Iterator[KeyFigure]:
 
 def _table(pattern: Answer, words: Words) -> Table | None:
     if pattern["piece_rows"]:
-        along_length = pattern["along"] == "length"
-        columns = (
-            words.text("Pieces"),
-            words.text("Row, from the top") if along_length else words.text("Row, from the left"),
-            words.text("First piece, from the left") if along_length else words.text("First piece, from the top"),
-            words.text("Then every"),
-        )
-        rows = tuple(
-            Row(
-                name=str(place),
-                cells=(
-                    str(row["count"]),
-                    _mm(row["at_mm"], words),
-                    _mm(row["first_mm"], words),
-                    _mm(row["pitch_mm"], words) if row["count"] > 1 else "",
-                ),
-            )
-            for place, row in enumerate(pattern["piece_rows"], start=1)
-        )
-        return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's walls."))
+        return _table_of_rows(pattern["piece_rows"], words, along_length=pattern["along"] == "length")
     if pattern["piece_rings"]:
-        columns = (
-            words.text("Pieces"),
-            words.text("From the middle"),
-            words.text("First piece, clockwise from the top"),
-            words.text("Then every"),
-        )
-        rows = tuple(
-            Row(
-                name=str(place),
-                cells=(
-                    str(ring["count"]),
-                    _mm(ring["radius_mm"], words),
-                    f"{words.number(ring['first_degrees'], 0)}°" if ring["radius_mm"] else "",
-                    f"{words.number(ring['step_degrees'], 0)}°" if ring["count"] > 1 else "",
-                ),
-            )
-            for place, ring in enumerate(pattern["piece_rings"], start=1)
-        )
-        return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's middle."))
+        return _table_of_rings(pattern["piece_rings"], words)
     return None
+
+
+def _table_of_rows(piece_rows: Sequence[Answer], words: Words, *, along_length: bool) -> Table:
+    columns = (
+        words.text("Pieces"),
+        words.text("Row, from the top") if along_length else words.text("Row, from the left"),
+        words.text("First piece, from the left") if along_length else words.text("First piece, from the top"),
+        words.text("Then every"),
+    )
+    rows = tuple(
+        Row(
+            name=str(place),
+            cells=(
+                str(row["count"]),
+                _mm(row["at_mm"], words),
+                _mm(row["first_mm"], words),
+                _mm(row["pitch_mm"], words) if row["count"] > 1 else "",
+            ),
+        )
+        for place, row in enumerate(piece_rows, start=1)
+    )
+    return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's walls."))
+
+
+def _table_of_rings(piece_rings: Sequence[Answer], words: Words) -> Table:
+    columns = (
+        words.text("Pieces"),
+        words.text("From the middle"),
+        words.text("First piece, clockwise from the top"),
+        words.text("Then every"),
+    )
+    rows = tuple(
+        Row(
+            name=str(place),
+            cells=(
+                str(ring["count"]),
+                _mm(ring["radius_mm"], words),
+                f"{words.number(ring['first_degrees'], 0)}°" if ring["radius_mm"] else "",
+                f"{words.number(ring['step_degrees'], 0)}°" if ring["count"] > 1 else "",
+            ),
+        )
+        for place, ring in enumerate(piece_rings, start=1)
+    )
+    return Table(columns=columns, rows=rows, hint=words.text("To the middle of each piece, from the tin's middle."))
 
 
 def _knife(under_knife: int, words: Words, *, set_on_cuts: bool) -> str:

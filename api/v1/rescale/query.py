@@ -117,14 +117,7 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
     """
     notices: list[Notice] = []
     components = list(_components(query, order, errors, notices))
-    targets = []
-    for i, want in enumerate(query.want):
-        with errors.at("targets", i, "want"):
-            wish = parse_want(want, query.measures)
-            target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
-            target |= {"depth": query.depth if wish.tin is not None else None}
-            target |= {"tins": wish.tins if wish.tins != 1 else None}
-            targets.append(_sent(target))
+    targets = _targets(query, errors)
     for error in errors.errors:
         if error.path[:1] == ("line",):
             error.detail = f"Line {int(error.path[1]) + 1}: {error.detail}"
@@ -186,6 +179,18 @@ def _components(
         errors.errors.append(NeededError("Give a line after the last component.", path=("component",)))
         component["lines"] = [_STAND_IN]
     yield component
+
+
+def _targets(query: RescaleQuery, errors: ErrorCollector) -> list[dict[str, Any]]:
+    targets = []
+    for i, want in enumerate(query.want):
+        with errors.at("targets", i, "want"):
+            wish = parse_want(want, query.measures)
+            target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
+            target |= {"depth": query.depth if wish.tin is not None else None}
+            target |= {"tins": wish.tins if wish.tins != 1 else None}
+            targets.append(_sent(target))
+    return targets
 
 
 def _line(text: str, query: RescaleQuery) -> tuple[dict[str, Any], tuple[Remark, ...]]:
