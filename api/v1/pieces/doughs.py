@@ -34,27 +34,19 @@ def dough_answer(body: PiecesRequest, formula: Formula, shop: Book) -> dict[str,
         if result is None:
             targets.append({})
             continue
-        notices = list(result.notices)
+        notices, doughs = list(result.notices), list[dict[str, Any]]()
         drawing = _is_drawn(body, formula, sent)
-        pieces = [
-            _dough(
-                component.weighed.component.name,
-                component.pieces,
-                result,
-                layouts[i],
-                budget,
-                i,
-                notices,
-                drawing=drawing,
-            )
-            for component in result.components
-            if component.pieces is not None
-        ]
+        for component in result.components:
+            if component.pieces is not None:
+                name = component.weighed.component.name
+                dough, own = _dough(name, component.pieces, result, layouts[i], budget, drawing=drawing)
+                doughs.append(dough)
+                notices += [notice.at("targets", i) for notice in own]
         targets.append(
             without_none(
                 factor=result.factor,
                 tins=None if result.target.tin is None else result.target.tins,
-                pieces=pieces,
+                pieces=doughs,
                 warnings=target_warnings(notices, whole),
             )
         )
@@ -121,31 +113,23 @@ def _layouts(
     return layouts
 
 
-def _dough(  # noqa: PLR0917 - one dough of many, and what all of them share
-    name: str,
-    pieces: Pieces,
-    result: Rescaled,
-    layout: CutLayout | None,
-    budget: CutBudget,
-    index: int,
-    notices: list[Notice],
-    *,
-    drawing: bool,
-) -> dict[str, Any]:
-    placed = None
+def _dough(
+    name: str, pieces: Pieces, result: Rescaled, layout: CutLayout | None, budget: CutBudget, *, drawing: bool
+) -> tuple[dict[str, Any], tuple[Notice, ...]]:
+    """The pieces of one dough, and the warnings about their places."""
+    answer = without_none(component=name, **component_pieces(pieces))
     try:
         placed = place_dough(pieces, result, layout, budget, drawing=drawing)
     except (DomainError, DomainErrors) as error:
         reasons = error.errors if isinstance(error, DomainErrors) else [error]
         message = f"{name}: not placed in the tin. {' '.join(reason.detail for reason in reasons)}"
-        notices.append(Notice(code="not_placed", message=message, path=("targets", index)))
-    answer = without_none(component=name, **component_pieces(pieces))
-    if placed is not None:
-        notices += [notice.at("targets", index) for notice in placed.notices]
-        answer |= placed.answer()
-        if drawing:
-            answer["drawing"] = placed.drawing(name)
-    return answer
+        return answer, (Notice(code="not_placed", message=message, path=()),)
+    if placed is None:
+        return answer, ()
+    answer |= placed.answer()
+    if drawing:
+        answer["drawing"] = placed.drawing(name)
+    return answer, placed.notices
 
 
 def _is_drawn(body: PiecesRequest, formula: Formula, sent: Target) -> bool:
