@@ -4,10 +4,10 @@ import math
 
 from domain.baking.heating import Body, Extent
 from domain.errors import MismatchError, NeededError
+from domain.measures.definitions import MM3_PER_ML
 from domain.notices import Notice
 from domain.tins.geometry import volume_ml
 from domain.tins.shapes import (
-    MM3_PER_ML,
     CavitiesTin,
     RectangleTin,
     RingTin,

@@ -17,14 +17,12 @@ from domain.baking.heating import Body, ColdPiece, Heating, heating
 from domain.baking.oven import Oven, setting_c
 from domain.baking.oven_load import ONE_TIN, OvenLoad
 from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeError, broken_limit
+from domain.measures.definitions import BOILING_C, KELVIN, ML_PER_LITRE, MM3_PER_ML, MM_PER_M
 from domain.notices import Notice
-from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.reference import rows
 from domain.sources import Cited, cited
-from domain.tins.shapes import MM3_PER_ML, CavitiesTin, Tin
+from domain.tins.shapes import CavitiesTin, Tin
 
-BOILING_C = 100.0  # definition, at sea level: steam keeps a wet surface at this temperature
-MM_PER_M = 1000  # definition
 COLDEST_START_C, WARMEST_START_C = 0.0, 60.0  # our own limits of a batter: neither frozen nor cooked
 COLDEST_PIECE_C = -30.0  # our own limit: colder than any shop's freezer
 MAX_DEPTH_MM = 300.0  # our own limit, no source
@@ -33,8 +31,6 @@ MAX_PIECES = 1_000  # our own limit, no source
 USUAL_START_C = 20.0  # our own assumption if none is given: a batter just mixed, in a kitchen
 USUAL_AREA_MM2 = 40_000.0  # a square of 20 cm; only ratios of areas matter
 USUAL_OVEN_C = 175.0  # only differences from it matter
-KELVIN = 273.15  # definition
-ML_PER_LITRE = 1000  # definition
 MODEL = (
     "Each range holds 8 of 10 ovens and batters; combined as independent errors, they give a window for 8 of 10 bakes.",
     "Heat enters the base and sides through the tin and the top from the air; every face has one film coefficient.",
@@ -212,21 +208,6 @@ def check_batter(
         errors.append(NeededError(message, path=("oven",), code="oven_needed"))
     if errors:
         raise DomainErrors(errors)
-
-
-def piece_diameter_mm(grams: float, g_per_ml: float = DOUGH_G_PER_ML) -> float:
-    """Diameter of a ball of dough.
-
-    Args:
-        grams: mass of the ball.
-        g_per_ml: density of the dough.
-    Returns:
-        Millimetres.
-
-    >>> round(piece_diameter_mm(20.0), 1)
-    31.7
-    """
-    return math.cbrt(6 / math.pi * grams / g_per_ml * MM3_PER_ML)
 
 
 def solve(reference: Bake, minutes: float, core_c: float, target: Bake, case: Case) -> SolvedCase:

@@ -8,10 +8,10 @@ pieces nearly fill the batter.
 
 from domain.cooling.places import range_of
 from domain.cooling.substances import Substance, freezing_point_c, mass_fractions_of, substance_of
+from domain.measures.definitions import KG_M3_PER_G_ML
 from domain.pieces.displacement import DOUGH_G_PER_ML
 
 UNFROZEN_C = 0.0  # a dough with sugar and salt has no ice at this temperature
-KG_M3_PER_G_ML = 1000  # definition
 THAW_ERROR = 0.4  # our own judgement: error of the longer time's logarithm, mostly from the dough's water
 
 

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from domain.baking.cases import BOILING_C
 from domain.baking.conduction import SMALLEST_FOURIER, Shape, temperature_ratio
 from domain.baking.window import BakeEstimate
+from domain.measures.definitions import BOILING_C
 
 TABLE = 48  # steps from the middle to the wall
 LINE_POINTS = 20  # of a quarter of a line over a rectangle

@@ -12,6 +12,7 @@ from domain.baking.thermal_properties import (
     heat_capacity,
 )
 from domain.formulas.formula import WeighedFormula, WeighedLine
+from domain.measures.definitions import KG_M3_PER_G_ML, KJ_PER_MJ
 from domain.reference import rows
 from domain.shop.reference_compositions import composition_of
 from domain.sources import FigureRange, figure_range
@@ -21,8 +22,6 @@ HEAT_CONTENT_ERROR = 0.1  # our own judgement of how closely a filled depth and 
 CONDUCTIVITY_ERROR = 0.1  # our own judgement of how closely a conductivity is measured
 MIN_KNOWN = 0.9  # our own limit: the share of the batter whose composition is needed
 LIGHTEST_KG_M3 = 100.0  # our own limit: a lighter batter is a slip of the depth
-KG_M3_PER_G_ML = 1000  # definition
-KJ_PER_MJ = 1000  # definition
 
 
 def mix_ranges(

@@ -8,13 +8,7 @@ from itertools import zip_longest
 from domain.baking.assumptions import BatterFigures
 from domain.baking.bodies import cup_depth_mm
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import (
-    USUAL_START_C,
-    Bake,
-    BatterPieces,
-    TinMaterial,
-    piece_diameter_mm,
-)
+from domain.baking.cases import USUAL_START_C, Bake, BatterPieces, TinMaterial
 from domain.baking.core_safety import Caution, cautions
 from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import Oven
@@ -25,6 +19,7 @@ from domain.errors import DomainError, DomainErrors, NeededError, OutOfRangeErro
 from domain.formulas.formula import WeighedComponent, WeighedFormula
 from domain.formulas.rescaling import Rescaled, ScaledComponent
 from domain.notices import Notice
+from domain.pieces.balls import ball_mm
 from domain.pieces.counts import Division, Pieces
 from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.tins.shapes import CavitiesTin, Tin
@@ -235,7 +230,7 @@ def _in_one_body(pieces: Pieces | None, tin: Tin, tins: int, batter_c: float) ->
     division = pieces.division or Division(grams_each=pieces.grams_each)
     diameter_mm = division.diameter_mm
     if diameter_mm is None:
-        diameter_mm = piece_diameter_mm(pieces.grams_each, division.g_per_ml or DOUGH_G_PER_ML)
+        diameter_mm = ball_mm(pieces.grams_each, division.g_per_ml or DOUGH_G_PER_ML)
     return BatterPieces(
         diameter_mm=diameter_mm,
         start_c=batter_c if division.start_c is None else division.start_c,

@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass, fields
 
 from domain.errors import DomainError, DomainErrors, OutOfRangeError, broken_limit
+from domain.measures.definitions import G_PER_KG, MM2_PER_M2, SECONDS_PER_MINUTE
 from domain.reference import rows
 from domain.sources import Cited, cite, cited
 
@@ -16,9 +17,6 @@ BAKING_C = 60.0  # halfway between a raw batter and a done core
 AIR_CONDUCTIVITY = 0.025  # W/(m K), of the source below
 AIR_KG_M3 = 1.23  # of the source below
 AIR_CITED = cite("en-12524-2nd", "gases, air", "quoted")
-MM2_PER_M2 = 1e6  # definition
-SECONDS_PER_MINUTE = 60  # definition
-G_PER_KG = 1000  # definition
 SUM_TOLERANCE = 1e-6  # rounding of fractions that add up to 1
 MAX_AIR = 0.95  # our own limit: a lighter mix is a weighing error
 

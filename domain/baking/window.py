@@ -8,15 +8,7 @@ from functools import lru_cache
 from domain.baking.assumptions import ANY_BATTER, BatterFigures, Swept, errors_of_a_bake, sweeps
 from domain.baking.bake_notices import bake_notices
 from domain.baking.calibration import Contribution, TimedBake, calibrate
-from domain.baking.cases import (
-    BOILING_C,
-    USUAL_START_C,
-    WARMEST_START_C,
-    Bake,
-    SolvedCase,
-    solved_heating,
-    surroundings_c,
-)
+from domain.baking.cases import USUAL_START_C, WARMEST_START_C, Bake, SolvedCase, solved_heating, surroundings_c
 from domain.baking.core_safety import (
     FLOUR_HOLD_MINUTES,
     HOLDS,
@@ -32,6 +24,7 @@ from domain.baking.oven import Oven, conventional_c, fan_offset_matters
 from domain.baking.usual_cores import CAKE, usual_core
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
 from domain.formulas.kinds import FormulaKind
+from domain.measures.definitions import BOILING_C
 from domain.notices import Notice
 from domain.sources import Cited, cite
 from domain.tins.shapes import CavitiesTin

@@ -7,15 +7,13 @@ from domain.baking.bodies import body_of
 from domain.baking.heating import Body, Extent
 from domain.cooling.places import check_place
 from domain.errors import ErrorCollector, OutOfRangeError, broken_limit
+from domain.measures.definitions import G_PER_KG, KG_M3_PER_G_ML, MM3_PER_M3, PERCENT
 from domain.notices import Notice
 from domain.tins.shapes import Tin
 
 COLDEST_C, WARMEST_C = -40.0, 110.0  # our own limits
 MIN_DEPTH_MM, MAX_DEPTH_MM = 1.0, 300.0  # our own limits
 LIGHTEST, DENSEST = 100.0, 1500.0  # kg/m³, our own limits of a bake or a dough
-MM3_PER_M3 = 1e9  # definition
-G_PER_KG = 1000  # definition
-PERCENT = 100  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,10 +97,10 @@ class CoolingBody:
             density = body_density(self)
             if density is not None and not LIGHTEST <= density <= DENSEST:
                 raise OutOfRangeError(
-                    f"It would weigh {density / G_PER_KG:.2f} g/ml: check its grams and its size.",
+                    f"It would weigh {density / KG_M3_PER_G_ML:.2f} g/ml: check its grams and its size.",
                     path=("grams",),
-                    value=density / G_PER_KG,
-                    limit=broken_limit(density, LIGHTEST, DENSEST) / G_PER_KG,
+                    value=density / KG_M3_PER_G_ML,
+                    limit=broken_limit(density, LIGHTEST, DENSEST) / KG_M3_PER_G_ML,
                     unit="g_per_ml",
                 )
         errors.raise_if_any()

@@ -19,6 +19,7 @@ from domain.cooling.round_bodies import round_extents
 from domain.cooling.rules import RULES, Course, Milestone, RuleCheck, check_rule
 from domain.cooling.substances import Substance, freezing_point_c, mass_fractions_of, substance_of
 from domain.errors import ErrorCollector, MismatchError
+from domain.measures.definitions import BOILING_C, MM_PER_M, SECONDS_PER_MINUTE
 from domain.notices import Notice
 from domain.sources import FigureRange
 
@@ -26,13 +27,9 @@ REACH_C = 0.5  # the core is taken to come no nearer than this to its surroundin
 OWN_SURROUNDINGS_C = 2.0  # our own judgement of how closely air round a bake is known
 WEIGHING_ERROR = 0.05  # our own judgement of how closely mass and size give a density
 MIN_VAPOUR_C = 30.0  # our own limit: a cooler surface evaporates next to nothing
-BOILING_C = 100.0  # definition, at sea level
 ROUND_MISFIT = 0.05  # of a rectangle's freezing time as a round's: the tests compare with finite volumes of blocks
 LEVEL_PERCENT = 80  # of batches, that fall inside the window
 CURVE_STEPS = 24  # our own choice
-MM_PER_M = 1000  # definition
-SECONDS_PER_MINUTE = 60  # definition
-G_PER_KG = 1000  # definition
 PLANK_FILM, PLANK_BODY = 0.5, 0.125  # Plank's shape factors of a plane wall; their ratio is the same for all shapes
 MODEL = (
     "The bake starts at one temperature, and air of one temperature surrounds it.",

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from domain.cooling.substances import Substance
 from domain.errors import OutOfRangeError
+from domain.measures.definitions import MM_PER_M
 
 MAX_STEPS = 400  # our own limit: it bounds the work of one solution
 STEP_SHARE = 1 / 75  # of all heat to be moved, that one step moves
@@ -21,7 +22,6 @@ FIRST_STEP = 0.02  # of the time in which the smallest cell follows its neighbou
 LAST_STEPS = 18  # a step is at most this part of the time so far
 MIN_CELLS = 6  # across the least dimension
 GRADING = 1.8  # of a cell relative to its outer neighbour
-MM_PER_M = 1000  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from domain.baking.thermal_properties import MassFractions, heat_capacity, thermal_properties
 from domain.errors import OutOfRangeError
+from domain.measures.definitions import J_PER_KJ
 
 FUSION_KJ_KG = 334.0  # heat of fusion of water at 0 °C: handbook figure, from memory
 CRYOSCOPIC_K_KG_MOL = 1.86  # of water: handbook figure, from memory
@@ -17,8 +18,6 @@ SALT_PARTICLES = 2  # sodium and chloride
 BOUND_PER_PROTEIN = 0.4  # grams of water that never freeze for each gram of protein: handbook figure, from memory
 FROZEN_AT_C, THAWED_AT_C = -18.0, 20.0  # where the properties of both states are taken
 WARMEST_FREEZING_C, COLDEST_FREEZING_C = -0.1, -25.0  # our own limits of the model
-KELVIN = 273.15  # definition
-J_PER_KJ = 1000  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from typing import TypedDict
 from domain.errors import NeededError, OutOfRangeError, Path, broken_limit
 from domain.formulas.formula import Mass, WeighedLine, total
 from domain.notices import Notice
+from domain.pieces.balls import ball_mm
 from domain.pieces.counts import Division, Pieces, Vessels, divide, piece_notices, pieces_of
 from domain.pieces.scoops import Scoop, ScoopOffer, find_scoop, nearest_scoops
 from domain.sources import Cited
@@ -15,7 +16,6 @@ from domain.sources import Cited
 MAX_PORTIONS = 100_000  # our own limit, no source
 MIN_PIECE_G = 0.001  # our own limit, no source: less is a typing slip
 WHOLE = 1e-9  # relative: a count this near to a whole number is whole
-MM3_PER_ML = 1_000  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,20 +139,6 @@ def divide_mix(
     scoop = find_scoop(wish.scoop)
     each, low, high = (float(ml) * g_per_ml for ml in (scoop.ml, scoop.low_ml, scoop.high_ml))
     return _counted(mix, Mass(each, low, high), g_per_ml, scoop)
-
-
-def ball_mm(piece_g: float, g_per_ml: float) -> float:
-    """Diameter of a piece rolled into a ball.
-
-    Args:
-        piece_g: mass of the piece.
-        g_per_ml: density of the mix.
-    Returns:
-        Millimetres.
-    Source:
-        The volume of a sphere, π/6·d³.
-    """
-    return math.cbrt(6 / math.pi * piece_g / g_per_ml * MM3_PER_ML)
 
 
 def _nearest(mix: Mass, wish: PieceWish, g_per_ml: float | None, vessels: Vessels) -> PieceYield:

@@ -13,6 +13,7 @@ from typing import Literal
 
 from domain.errors import ErrorCollector, MismatchError, NeededError, Path
 from domain.formulas.formula import WeighedFormula, WeighedLine
+from domain.measures.definitions import G_PER_KG, MINUTES_PER_HOUR
 from domain.measures.whole_shares import whole_shares
 from domain.notices import Notice
 from domain.shop.goods import Book, Good, Pack, find_good, pack_grams
@@ -22,7 +23,6 @@ from domain.shop.usable_yields import purchased_grams, usable_yield
 from domain.sources import Cited
 from domain.things.eggs import EggClass
 
-MINUTES_PER_HOUR = 60  # definition
 PackChoice = Literal["first", "cheapest", "dearest"]
 Per = Literal["batch", "tin", "portion"]
 ExtraKind = Literal["packaging", "labour", "other"]
@@ -294,7 +294,7 @@ def _cost_line(line: WeighedLine, component: str, path: Path, good: Good | None,
         yield_cited=yield_cited,
         purchased_g=purchased_g,
         pack=None if chosen is None else chosen.pack,
-        price_per_kg=None if chosen is None else chosen.price_per_gram * 1000,
+        price_per_kg=None if chosen is None else chosen.price_per_gram * G_PER_KG,
         exact=exact,
         low=low,
         high=high,

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from domain.errors import MismatchError, OutOfRangeError
+from domain.measures.definitions import MG_PER_G
 from domain.reference import rows
 from domain.sources import Cited, cite
 
@@ -41,7 +42,6 @@ Nutrient = Literal[
 ]
 NUTRIENTS: tuple[Nutrient, ...] = get_args(Nutrient)
 SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I point 11 (label_rules.csv)
-MG_PER_G = 1000  # definition
 MAX_G = 105.0  # our own limit: by-difference records of the source add up to at most 103 g in 100 g
 PRINTED_G = 0.1  # rounding of a packet's figures, by which a part may exceed its whole; our own limit
 PARTS: tuple[tuple[Nutrient, Nutrient], ...] = (  # each part with its whole

@@ -5,10 +5,11 @@ from fractions import Fraction
 from typing import Literal
 
 from domain.errors import MismatchError, NeededError
+from domain.measures.definitions import MM2_PER_CM2, MM3_PER_ML
 from domain.measures.units import UNITS
 from domain.notices import Notice
 from domain.reference import rows
-from domain.tins.shapes import MM2_PER_CM2, MM3_PER_ML, CavitiesTin, MeasuredTin, TaperedRoundTin, Tin, Walls, walls_of
+from domain.tins.shapes import CavitiesTin, MeasuredTin, TaperedRoundTin, Tin, Walls, walls_of
 
 SHALLOW_MM = 10.0  # thinner than this a batter dries before it bakes: common practice, our own threshold
 STEPS = 100  # limit for Newton's method with bisection, which converges in a handful of steps

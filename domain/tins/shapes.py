@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from domain.errors import OutOfRangeError
+from domain.measures.definitions import MM3_PER_ML
 
 MAX_SIDE_MM = 2_000.0  # our own limit, no source: larger than any oven's tray
 MIN_SIDE_MM = 1.0  # our own limit, no source
@@ -16,8 +17,6 @@ MAX_VOLUME_ML = 1_000_000.0  # our own limit, no source
 MAX_AREA_MM2 = MAX_SIDE_MM**2
 MAX_SIDES = 20  # our own limit: a polygon with more sides is almost round
 MAX_CAVITIES = 1_000  # our own limit, no source
-MM3_PER_ML = 1_000  # definition
-MM2_PER_CM2 = 100  # definition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.baking.cases import TIN_MATERIALS, BatterPieces, piece_diameter_mm
+from domain.baking.cases import TIN_MATERIALS, BatterPieces
 from domain.baking.mix_figures import mix_ranges
 from domain.baking.oven import parse_oven
 from domain.baking.targets import (
@@ -19,7 +19,9 @@ from domain.formulas.formula import Component, Formula, Line, WeighedFormula, we
 from domain.formulas.rescaling import Bench, rescale
 from domain.formulas.targets import Target, target_as_written
 from domain.measures.quantities import parse_quantity
+from domain.pieces.balls import ball_mm
 from domain.pieces.counts import Division
+from domain.pieces.displacement import DOUGH_G_PER_ML
 from domain.things.conversion import Thing
 from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
@@ -138,7 +140,7 @@ def test_the_pieces_of_a_target_are_those_of_one_of_its_tins() -> None:
     (two_tins,) = baked(formula, Target(label="", tin=parse_tin("square 20 x 5 cm"), tins=2))
     assert two_tins.estimate is not None
     # Twice the mix in two tins: 32 pieces of 10 g, 16 in each tin, as in the formula's own.
-    expected = BatterPieces(diameter_mm=piece_diameter_mm(10.0), start_c=20.0, count=16)
+    expected = BatterPieces(diameter_mm=ball_mm(10.0, DOUGH_G_PER_ML), start_c=20.0, count=16)
     assert two_tins.estimate.target.pieces == two_tins.estimate.reference.pieces == expected
     assert two_tins.estimate.minutes == 40.0
     assert two_tins.cautions[0].id == "pieces_last"

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from domain.errors import DomainError, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Mass
-from domain.pieces.dividing import PieceWish, ball_mm, divide_mix
+from domain.pieces.balls import ball_mm
+from domain.pieces.dividing import PieceWish, divide_mix
 from domain.pieces.scoops import SCOOPS, find_scoop, nearest_scoops
 from domain.pieces.trays import TrayFit, TraySpace, fit_trays, tray_of
 from domain.tins.shapes import CavitiesTin, RectangleTin, RoundTin, SquareTin

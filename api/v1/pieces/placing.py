@@ -16,8 +16,8 @@ from domain.cutting.tin_slabs import slab_of
 from domain.errors import DomainError, MismatchError
 from domain.formulas.rescaling import Rescaled
 from domain.notices import Notice
+from domain.pieces.balls import ball_mm
 from domain.pieces.counts import Pieces
-from domain.pieces.dividing import ball_mm
 from domain.pieces.on_grid import knife_notice, per_portion_of, pieces_under_knife, set_on_cuts
 from domain.pieces.patterns import MAX_SET, PiecePattern, set_pieces
 from domain.tins.shapes import CavitiesTin
