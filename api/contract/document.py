@@ -1,11 +1,10 @@
 """Completes the OpenAPI document with what the framework does not know."""
 
-from collections.abc import Iterator
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from api.contract import deprecation
-from api.contract.conventions import apply_conventions
+from api.contract.conventions import apply_conventions, operations
 from api.contract.deprecation import CHANGES
 from api.contract.examples import add_examples, load_examples, operation_at
 from api.pages.site import PROBLEM_TYPES
@@ -78,9 +77,9 @@ def complete(document: dict[str, Any]) -> None:
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     document["components"]["headers"] = _HEADERS
     document["security"] = [{}, *({name: []} for name in _SECURITY_SCHEMES)]
-    used = {tag for _, _, operation in _operations(document) for tag in operation.get("tags", ())}
+    used = {tag for _, _, operation in operations(document) for tag in operation.get("tags", ())}
     document["tags"] = [{"name": tag, "description": description} for tag, description in TAGS.items() if tag in used]
-    for path, method, operation in _operations(document):
+    for path, method, operation in operations(document):
         if "401" in operation["responses"]:
             operation["responses"]["401"]["headers"] = {"WWW-Authenticate": _header("WWW-Authenticate")}
         if "503" in operation["responses"]:
@@ -91,7 +90,7 @@ def complete(document: dict[str, Any]) -> None:
             operation["deprecated"] = True
         if method == "get" and path.startswith("/v1/"):
             _cacheable(operation["responses"])
-    for path, _, operation in _operations(document):
+    for path, _, operation in operations(document):
         if path.startswith("/v1/"):
             operation["responses"]["200"].setdefault("headers", {})["X-Figures"] = _header("X-Figures")
     document["components"]["schemas"]["ProblemError"]["properties"]["code"]["x-extensible-enum"] = PROBLEM_CODES
@@ -112,12 +111,6 @@ def with_public_url(document: dict[str, Any], url: str | None) -> dict[str, Any]
     root = url.rstrip("/")
     info = {**document["info"], "contact": {**document["info"]["contact"], "url": root + CHANGES}}
     return {**document, "info": info, "servers": [{**document["servers"][0], "url": root}]}
-
-
-def _operations(document: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
-    for path, methods in document["paths"].items():
-        for method, operation in methods.items():
-            yield path, method, operation
 
 
 def _header(name: str) -> dict[str, str]:

@@ -12,6 +12,7 @@ from api.v1.job.schemas import MAX_CLASSES, MAX_COMPONENTS, MAX_LINES, MAX_TARGE
 from api.v1.job.wishes import BakeLoss, Degrees, PieceCount, PortionCount
 from api.v1.rescale.schemas import PartNames
 from api.v1.tins.schemas import TinCount, TinText
+from api.wire.answers import without_none
 from api.wire.schemas import EggClassName, LengthText, MeasuresName, QuantityText, Query, adapter
 from api.wire.validation import fault_of
 from domain.errors import DomainError, DomainErrors, ErrorCollector, NeededError, OutOfRangeError, UnreadableError
@@ -123,30 +124,26 @@ def read_query(query: RescaleQuery, order: tuple[str, ...], errors: ErrorCollect
             error.detail = f"Line {int(error.path[1]) + 1}: {error.detail}"
         error.path = as_sent(error.path, None)
     names = ("oven", "fan", "minutes", "start_temperature", "core_temperature")
-    bake = _sent({name: getattr(query, name) for name in names})
-    cuts = _sent({"portions": query.portions, "bake_loss_percent": query.bake_loss_percent})
-    formula = _sent(
-        {
-            "name": query.name or "Formula",
-            "tin": query.tin,
-            "tins": query.tins if query.tins != 1 else None,
-            "filled_depth": query.filled_depth,
-            "egg_class": query.egg_class,
-            "components": components,
-            "bake": bake or None,
-            "cuts": cuts or None,
-        }
+    bake = without_none(**{name: getattr(query, name) for name in names})
+    cuts = without_none(portions=query.portions, bake_loss_percent=query.bake_loss_percent)
+    formula = without_none(
+        name=query.name or "Formula",
+        tin=query.tin,
+        tins=query.tins if query.tins != 1 else None,
+        filled_depth=query.filled_depth,
+        egg_class=query.egg_class,
+        components=components,
+        bake=bake or None,
+        cuts=cuts or None,
     )
     job = _job(
-        {
-            "formula": formula,
-            "targets": targets,
-            "measures": query.measures,
-            "available_egg_classes": query.available_egg_classes,
-            "scale_step": query.scale_step,
-            "small_scale_step": query.small_scale_step,
-            "small_scale_max": query.small_scale_max,
-        }
+        formula=formula,
+        targets=targets,
+        measures=query.measures,
+        available_egg_classes=query.available_egg_classes,
+        scale_step=query.scale_step,
+        small_scale_step=query.small_scale_step,
+        small_scale_max=query.small_scale_max,
     )
     return job, notices
 
@@ -186,10 +183,15 @@ def _targets(query: RescaleQuery, errors: ErrorCollector) -> list[dict[str, Any]
     for i, want in enumerate(query.want):
         with errors.at("targets", i, "want"):
             wish = parse_want(want, query.measures)
-            target = {"label": want, "tin": wish.tin, "factor": wish.factor, "grams": wish.grams}
-            target |= {"depth": query.depth if wish.tin is not None else None}
-            target |= {"tins": wish.tins if wish.tins != 1 else None}
-            targets.append(_sent(target))
+            target = without_none(
+                label=want,
+                tin=wish.tin,
+                factor=wish.factor,
+                grams=wish.grams,
+                depth=query.depth if wish.tin is not None else None,
+                tins=wish.tins if wish.tins != 1 else None,
+            )
+            targets.append(target)
     return targets
 
 
@@ -198,12 +200,12 @@ def _line(text: str, query: RescaleQuery) -> tuple[dict[str, Any], tuple[Remark,
     if line.packing is not None and len(line.packing) > MAX_PACKING:
         message = f"A packing has at most {MAX_PACKING} characters."
         raise OutOfRangeError(message, value=len(line.packing), limit=MAX_PACKING)
-    return _sent({"ingredient": line.ingredient, "quantity": line.quantity, "packing": line.packing}), line.remarks
+    return without_none(ingredient=line.ingredient, quantity=line.quantity, packing=line.packing), line.remarks
 
 
-def _job(fields: dict[str, Any]) -> QueryJob:
+def _job(**fields: object) -> QueryJob:
     try:
-        job: QueryJob = _load(_sent(fields))
+        job: QueryJob = _load(without_none(**fields))
     except ValidationError as error:  # a figure inside a text, such as the factor of a wish, is beyond its limits
         raise DomainErrors([_error_of(each) for each in error.errors(include_url=False)]) from None
     return job
@@ -215,10 +217,6 @@ def _error_of(error: Mapping[str, Any]) -> DomainError:
     if fault.value is None or fault.limit is None:
         return UnreadableError(fault.message, path=path)
     return OutOfRangeError(fault.message, path=path, value=fault.value, limit=fault.limit)
-
-
-def _sent(fields: dict[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in fields.items() if value is not None}
 
 
 _load = adapter(QueryJob).validate_python
