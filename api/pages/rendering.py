@@ -86,10 +86,14 @@ def page(request: Request, template: str, *, status: HTTPStatus = HTTPStatus.OK,
     """
     token: str | None = getattr(request.state, ACCESS_TOKEN, None)
     html = _templates().get_template(template).render(link=_link_with(token), at=link_to, access_token=token, **values)
-    headers = {"Content-Security-Policy": _policy()}
+    return html_response(request, html, status=status, headers={"Content-Security-Policy": _policy()})
+
+
+def html_response(request: Request, html: str, *, status: HTTPStatus, headers: dict[str, str]) -> Response:
+    """A page with its headers; only a 200 may be cached."""
     if status != HTTPStatus.OK:
-        headers["Cache-Control"] = "no-store"
-        return Response(html, status_code=status.value, media_type="text/html", headers=headers)
+        no_store = {**headers, "Cache-Control": "no-store"}
+        return Response(html, status_code=status.value, media_type="text/html", headers=no_store)
     kept_seconds: int = request.app.state.settings.max_age_seconds
     return cacheable_response(
         request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=headers

@@ -15,10 +15,9 @@ from api.pages.cards.head import head_of
 from api.pages.cards.job import CardJob, read_card_job
 from api.pages.cards.words import Words, language_of, language_titles, words_of
 from api.pages.cards.written import decimal_of
-from api.pages.rendering import new_environment
+from api.pages.rendering import html_response, new_environment
 from api.pages.static import address, worker_address
 from api.v1.shop.reading import shop_book
-from api.wire.caching import cacheable_response
 from api.wire.public_url import link_to, public_origin, public_root
 from api.wire.request_state import ACCESS_TOKEN
 
@@ -101,13 +100,7 @@ def card_page(
         "Content-Language": words.language,
         "X-Figures": figures,
     }
-    if status != HTTPStatus.OK:
-        headers["Cache-Control"] = "no-store"
-        return Response(html, status_code=status.value, media_type="text/html", headers=headers)
-    kept_seconds: int = request.app.state.settings.max_age_seconds
-    return cacheable_response(
-        request, html.encode(), media_type="text/html", max_age_seconds=kept_seconds, headers=headers
-    )
+    return html_response(request, html, status=status, headers=headers)
 
 
 def _policy() -> str:
