@@ -1,4 +1,4 @@
-"""Hypothesis strategies for units, tins, lines and formulas, and a short form of a conversion."""
+"""Hypothesis strategies for units, tins, lines and formulas, an egg of any mass, and a short form of a conversion."""
 
 from fractions import Fraction
 
@@ -35,6 +35,21 @@ def converted(
     parsed = parse_quantity(quantity, measures) if isinstance(quantity, str) else quantity
     unit = UNITS[to] if isinstance(to, str) else to
     return convert((parsed.amount.numerator, parsed.amount.denominator), parsed.unit, unit, thing or Thing())
+
+
+def egg_of(shell_on_g: float) -> EggClass:
+    """A class of eggs that all weigh the same in their shells."""
+    return EggClass(
+        id="any",
+        region="",
+        label="",
+        min_g=shell_on_g,
+        max_g=shell_on_g,
+        typical_g=shell_on_g,
+        edible_g=None,
+        open_end="",
+        cited=(),
+    )
 
 
 def units_of(*dimensions: Dimension, vague: bool = False) -> list[Unit]:

@@ -21,23 +21,9 @@ from domain.things.eggs import (
     find_egg_class,
     liquid_egg_ml,
 )
-from tests.strategies import LAW, egg_classes
+from tests.strategies import LAW, egg_classes, egg_of
 
 parts = st.sampled_from(PARTS)
-
-
-def egg_of(shell_on_g: float) -> EggClass:
-    return EggClass(
-        id="any",
-        region="",
-        label="",
-        min_g=shell_on_g,
-        max_g=shell_on_g,
-        typical_g=shell_on_g,
-        edible_g=None,
-        open_end="",
-        cited=(),
-    )
 
 
 @pytest.mark.parametrize("egg_class", EGG_CLASSES.values(), ids=EGG_CLASSES)

@@ -1,31 +1,14 @@
-"""Drawings in a real browser: no labels overlap or leave the sheet, and all are large enough to read.
+"""Drawings in a real browser: no labels overlap or leave the sheet, and all are large enough to read."""
 
-Playwright drives Debian's chromium. Without a browser these tests fail and say so; TINWRIGHT_NO_BROWSER skips them.
-"""
-
-import os
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
+from tests.chromium import launched
 from tests.drawings.cases import CUTS, MORE, PIECES, draw_case
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif("TINWRIGHT_NO_BROWSER" in os.environ, reason="TINWRIGHT_NO_BROWSER is set"),
-]
-# The browser's background services are off, since they would connect to the internet.
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
+pytestmark = pytest.mark.browser
 SCREENS = {
     "tablet": (1280, 800),
     "tablet upright": (800, 1280),
@@ -42,15 +25,8 @@ TOUCH = 0.5  # px: the boxes of glyphs are slightly larger than the glyphs
 
 @pytest.fixture(scope="module")
 def page() -> Iterator[Any]:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.fail("No chromium here: install Debian's package `chromium`, or set TINWRIGHT_NO_BROWSER.")
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only needed for tests with a browser
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
+    with launched() as browser:
         yield browser.new_page()
-        browser.close()
 
 
 @pytest.mark.parametrize("screen", SCREENS)

@@ -5,8 +5,9 @@ import math
 import pytest
 
 from domain.measures.units import UNITS
-from domain.things.eggs import EGG_CLASSES, PARTS, EggClass, EggPart, count_eggs, dried_egg, egg_mass, liquid_egg_ml
+from domain.things.eggs import EGG_CLASSES, PARTS, EggPart, count_eggs, dried_egg, egg_mass, liquid_egg_ml
 from tests.published.printed import printed
+from tests.strategies import egg_of
 
 EU = "Regulation (EC) 589/2008 Art 4, secondary"
 US = "7 Pa. Code 87.42"
@@ -98,20 +99,6 @@ def test_a_us_cup_holds_4_86_large_eggs() -> None:  # USDA SR28, NDB 01123 WEIGH
 @pytest.mark.parametrize("part", PARTS)
 def test_a_us_cup_of_liquid_egg_weighs_243_g(part: EggPart) -> None:  # USDA SR28, NDB 01123, 01124, 01125 WEIGHT
     assert liquid_egg_ml(243, part) == pytest.approx(float(UNITS["us_cup"].factor), rel=1e-15)
-
-
-def egg_of(shell_on_g: float) -> EggClass:
-    return EggClass(
-        id="study",
-        region="",
-        label="",
-        min_g=shell_on_g,
-        max_g=shell_on_g,
-        typical_g=shell_on_g,
-        edible_g=None,
-        open_end="",
-        cited=(),
-    )
 
 
 def shares(shell_on_g: float) -> dict[str, float]:

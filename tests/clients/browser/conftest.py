@@ -1,25 +1,14 @@
-"""Debian's Chromium, driven by Playwright; a page must load nothing from other hosts."""
+"""Pages in Chromium; a page must load nothing from other hosts."""
 
-import os
 import re
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
-SKIP = "TINWRIGHT_NO_BROWSER"
-# Headless; the other options stop its background requests at start-up.
-ARGUMENTS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
+from tests.chromium import launched
+
 WAIT_MS = 60_000  # usually one second; more while all tests run at once
 expect.set_options(timeout=WAIT_MS)
 
@@ -29,15 +18,8 @@ Open = Callable[..., Page]
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """One browser for each test file: the event loop of Playwright would disturb other tests."""
-    if os.environ.get(SKIP):
-        pytest.skip(f"{SKIP} is set")
-    path = shutil.which("chromium")
-    if path is None:
-        pytest.fail(f"chromium is not there: install Debian's package chromium, or set {SKIP}=1 to leave these out.")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+    with launched() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
