@@ -19,7 +19,7 @@ from domain.cooling.round_bodies import round_extents
 from domain.cooling.substances import Substance, freezing_point_c, substance_of
 from domain.errors import OutOfRangeError
 from domain.tins.text import parse_tin
-from tests.domain.frozen_volumes import Mix, seconds_until
+from tests.domain.frozen_volumes import CellBody, Mix, seconds_until
 
 CRUMB = Substance(
     capacity=1.8e6, conductivity=0.18, frozen_capacity=1.25e6, frozen_conductivity=0.36, freezing_c=-3.0, fusion=7.6e7
@@ -80,18 +80,8 @@ def test_a_round_freezes_and_thaws_as_in_independent_finite_volumes(  # noqa: PL
     radius: float, half: float, start: float, end: float, air: float, film: float
 ) -> None:
     edges = [np.linspace(0, radius, 25) / 1000, np.linspace(0, half, 17) / 1000]
-    expected = seconds_until(
-        edges,
-        True,
-        [as_mix(CRUMB)],
-        np.zeros((24, 16), int),
-        start,
-        [film, film],
-        air,
-        end,
-        lambda t: float(t[0, 0]),
-        1e6,
-    )
+    body = CellBody(edges=edges, form="disc", mixes=[as_mix(CRUMB)], of=np.zeros((24, 16), int))
+    expected = seconds_until(end, body, start, air_c=air, film=[film, film])
     assert solved(disc(radius, half), start, end, air, film) == pytest.approx(expected / 60, rel=0.04)
 
 
@@ -100,19 +90,8 @@ def test_a_ball_freezes_and_thaws_as_in_independent_finite_volumes(
     diameter: float, start: float, end: float, air: float, film: float
 ) -> None:
     edges = [np.linspace(0, diameter / 2000, 41)]
-    expected = seconds_until(
-        edges,
-        False,
-        [as_mix(CRUMB)],
-        np.zeros(40, int),
-        start,
-        [film],
-        air,
-        end,
-        lambda t: float(t[0]),
-        1e6,
-        ball=True,
-    )
+    body = CellBody(edges=edges, form="ball", mixes=[as_mix(CRUMB)], of=np.zeros(40, int))
+    expected = seconds_until(end, body, start, air_c=air, film=[film])
     grid = Grid(radial=graded(diameter / 2, diameter / 2))
     assert solved(grid, start, end, air, film) == pytest.approx(expected / 60, rel=0.04)
 
@@ -132,18 +111,8 @@ def test_a_rectangle_freezes_nearly_as_the_round_that_stands_for_it(  # noqa: PL
     """A block in three dimensions by finite volumes; the window allows `ROUND_MISFIT` for the difference."""
     extents = body_of(parse_tin(tin), depth)[0].extents
     edges = [extent.half_mm * (1 - (1 - np.linspace(0, 1, 10)) ** 1.6) / 1000 for extent in extents]
-    expected = seconds_until(
-        edges,
-        False,
-        [as_mix(CRUMB)],
-        np.zeros((9, 9, 9), int),
-        start,
-        [film] * 3,
-        air,
-        end,
-        lambda t: float(t[0, 0, 0]),
-        1e6,
-    )
+    body = CellBody(edges=edges, form="block", mixes=[as_mix(CRUMB)], of=np.zeros((9, 9, 9), int))
+    expected = seconds_until(end, body, start, air_c=air, film=[film] * 3)
     made = solved(disc(*round_extents(extents)), start, end, air, film)
     assert made == pytest.approx(expected / 60, rel=ROUND_MISFIT)
 
@@ -224,17 +193,14 @@ def test_pieces_in_batter_thaw_and_bake_as_in_independent_finite_volumes(  # noq
     edges = [np.linspace(0, plan_radius, 37) / 1000, np.linspace(0, half, 25) / 1000]
     middles = [(e[1:] + e[:-1]) / 2 for e in edges]
     inside = np.hypot(*np.meshgrid(*middles, indexing="ij")) < radius / 1000
+    body = CellBody(edges=edges, form="disc", mixes=[as_mix(PLAIN), dough], of=inside.astype(int))
     expected = seconds_until(
-        edges,
-        True,
-        [as_mix(PLAIN), dough],
-        inside.astype(int),
-        np.where(inside, piece_c, 20.0),
-        [0.0, film],
-        145,
         96,
-        lambda t: float(t[inside].min()),
-        1e5,
+        body,
+        np.where(inside, piece_c, 20.0),
+        air_c=145,
+        film=[0.0, film],
+        probe=lambda celsius: float(celsius[inside].min()),
     )
     assert piece_minutes(radius, plan_radius, half, piece_c, film, slowness) == pytest.approx(expected / 60, rel=within)
 
