@@ -163,3 +163,11 @@ def test_a_batter_whose_properties_are_known_has_a_narrower_window() -> None:
     assert own.minutes == pytest.approx(usual.minutes, rel=0.05)
     assert own.minutes_high - own.minutes_low < usual.minutes_high - usual.minutes_low
     assert math.log(own.minutes / own.minutes_low) >= MIN_SPREAD
+
+
+def test_a_tin_twice_as_deep_has_a_window_within_a_quarter() -> None:
+    for tin in ("round 15 cm", "round 20 cm", "square 25 cm", "rectangle 33 x 23 cm"):
+        for depth in (25, 30, 35):
+            shallow, deep = bake(tin, depth, "175 celsius"), bake(tin, 2 * depth, "175 celsius")
+            estimate = estimate_bake(shallow, 32, deep)
+            assert (estimate.minutes_high - estimate.minutes_low) / 2 / estimate.minutes < 0.26

@@ -13,8 +13,8 @@ from domain.shop.allergens import ALLERGENS, LISTS
 from domain.shop.goods import Good, Part, make_book
 from domain.shop.ingredient_list import list_text
 from domain.shop.label import LabelFigures, Sold, label
-from domain.shop.label_rules import label_lines
-from domain.shop.nutrition import make_composition, merged
+from domain.shop.label_rules import label_lines, round_for_label
+from domain.shop.nutrition import energy_of, make_composition, merged
 from tests.domain.shop_kitchen import good, labelled, reference, weighed
 from tests.strategies import LAW
 
@@ -238,3 +238,15 @@ def test_a_good_that_names_no_allergens_keeps_those_of_its_ingredient() -> None:
     mix = weighed({"plain flour": 10})
     figures = label(mix, Sold(name="bake", market="eu", bake_loss_percent=0), make_book([own]))
     assert [group.allergens for group in figures.allergens] == [("wheat",)]
+
+
+def test_a_figure_that_cannot_be_worked_out_is_left_out() -> None:
+    assert "sugars_g" not in make_composition({"fat_g": 1.0}).per_100g
+
+
+def test_energy_is_the_sum_of_grams_times_factors() -> None:
+    assert energy_of({"fat_g": 2.0}, {"fat_g": 37.0}) == 74.0
+
+
+def test_zero_is_printed_as_zero() -> None:
+    assert round_for_label(0, "fat_g", "eu").text == "0 g"

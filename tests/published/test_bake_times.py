@@ -11,24 +11,12 @@ import pytest
 
 from domain.baking.assumptions import Swept, central_case
 from domain.baking.calibration import TimedBake
-from domain.baking.cases import TIN_MATERIALS, Bake, solved_heating, stretch_of
+from domain.baking.cases import Bake, solved_heating, stretch_of
 from domain.baking.mix_figures import mix_ranges
-from domain.baking.oven import parse_oven
 from domain.baking.oven_load import OvenLoad
 from domain.baking.window import BakeEstimate, estimate_bake
-from domain.tins.text import parse_tin
+from tests.domain.test_baking import bake
 from tests.domain.test_mix_figures import formula
-
-
-def bake(tin: str, depth: float, oven: str, *, fan: bool = False, tins: int = 1) -> Bake:
-    return Bake(
-        tin=parse_tin(tin),
-        filled_depth_mm=depth,
-        oven=parse_oven(oven, fan=fan),
-        start_c=20.0,
-        material=TIN_MATERIALS["dull_metal"],
-        load=OvenLoad(tins=tins),
-    )
 
 
 def share_inside(pairs: list[tuple[BakeEstimate, float]]) -> tuple[float, float, float]:
@@ -130,7 +118,7 @@ PRACTICE = [  # tin, area of one tin in cm², tins, minutes
 
 def _practice() -> list[tuple[Bake, float]]:
     return [
-        (bake(tin, LITRES * 1e4 / area / tins, "175 celsius", tins=tins), sum(minutes) / 2)
+        (bake(tin, LITRES * 1e4 / area / tins, "175 celsius", load=OvenLoad(tins=tins)), sum(minutes) / 2)
         for tin, area, tins, minutes in PRACTICE
     ]
 
@@ -152,14 +140,6 @@ def test_the_minutes_of_common_practice_agree_with_the_heat_that_a_batter_takes_
     expected = 60 * 0.5 * 1.4 / (0.95 * 2.7 * 1.2)
     for each, minutes in _practice():
         assert estimate_bake(each, minutes, each).central.diffusivity == pytest.approx(expected, rel=0.3)
-
-
-def test_deep_tins_have_windows_within_a_quarter() -> None:
-    for tin in ("round 15 cm", "round 20 cm", "square 25 cm", "rectangle 33 x 23 cm"):
-        for depth in (25, 30, 35):
-            shallow, deep = bake(tin, depth, "175 celsius"), bake(tin, 2 * depth, "175 celsius")
-            estimate = estimate_bake(shallow, 32, deep)
-            assert (estimate.minutes_high - estimate.minutes_low) / 2 / estimate.minutes < 0.26
 
 
 def test_a_log_of_all_other_tins_foretells_each_better_than_one_tin_does() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.shop.nutrition import Nutrient, make_composition
+from domain.shop.nutrition import Nutrient
 from domain.shop.reference_compositions import RECORDS
 from tests.domain.shop_kitchen import labelled, reference
 
@@ -86,7 +86,3 @@ def test_proximates_add_up() -> None:
             assert total <= (100.7 if by_difference else 102.5), ingredient
             if ingredient not in salts and None not in values:
                 assert total > 85, ingredient
-
-
-def test_unknown_figures_are_left_out() -> None:
-    assert "sugars_g" not in make_composition({"fat_g": 1.0}).per_100g

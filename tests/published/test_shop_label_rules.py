@@ -5,7 +5,7 @@ import pytest
 from domain.shop.allergens import LIST_OF, LISTS
 from domain.shop.front_of_pack import nutrient_band
 from domain.shop.label_rules import label_lines, round_for_label
-from domain.shop.nutrition import Nutrient, energy_of, make_composition
+from domain.shop.nutrition import Nutrient, make_composition
 
 FDA = "US FDA Food Labeling Guide, appendix H (2009)"
 EU_GUIDE = "Commission guidance on tolerances, December 2012, rounding table, as eu-rounding-2nd quotes it"
@@ -106,10 +106,6 @@ def test_eu_and_uk_labels_are_rounded_as_in_the_guidance(
     assert (rounded.text, rounded.cited.confidence) == (printed, "quoted"), EU_GUIDE
 
 
-def test_zero_is_printed_as_zero() -> None:
-    assert round_for_label(0, "fat_g", "eu").text == "0 g"
-
-
 ANNEX_XIV = {  # Regulation (EU) 1169/2011, Annex XIV: kJ and kcal in one gram
     "carbohydrate_g": (17, 4),
     "polyols_g": (10, 2.4),
@@ -154,10 +150,6 @@ def test_fibre_is_subtracted_from_carbohydrate_by_difference() -> None:
     # Annex I point 7; NDB 20081 prints 76.31 g by difference and 2.7 g of fibre
     made = make_composition({"total_carbohydrate_g": 76.31, "fibre_g": 2.7})
     assert made.per_100g["carbohydrate_g"] == pytest.approx(73.61)
-
-
-def test_energy_by_given_factors() -> None:
-    assert energy_of({"fat_g": 2.0}, {"fat_g": 37.0}) == 74.0
 
 
 ANNEX_II = {  # Regulation (EU) 1169/2011, Annex II: 14 groups
