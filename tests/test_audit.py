@@ -11,7 +11,7 @@ from tests.audit import __main__ as audit
 from tests.audit import counts, parts, usda, weights
 
 
-def test_the_audit_passes(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_audit_of_the_tables_finds_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
     assert audit.main() == 0, capsys.readouterr().out
     report = capsys.readouterr().out
     assert all(table in report for table in ("nutrition", "densities", "ingredient_allergens"))

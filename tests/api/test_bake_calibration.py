@@ -79,7 +79,7 @@ def mapped(call: Call, **doneness: Any) -> dict[str, Any]:
     return baked(call, target, parkin(core_temperature="88 celsius"))
 
 
-def test_doneness_by_place(call: Call) -> None:
+def test_the_middle_piece_has_the_estimates_core_and_the_losses_add_up(call: Call) -> None:
     by_place = mapped(call, bands=BANDS)["doneness"]
     portions = by_place["portions"]
     assert [portion["portion"] for portion in portions] == list(range(1, 26))

@@ -217,7 +217,7 @@ def test_a_choice_warns_of_the_formula_and_of_the_tins(call: Call) -> None:
     assert {("unlikely_density", "/formula/filled_depth"), ("larger_than_oven", "/tins/2/tin")} <= places
 
 
-def test_a_yield_test(call: Call) -> None:
+def test_weights_before_and_after_the_oven_give_density_loss_and_trim(call: Call) -> None:
     body = {"tin": "square 20 x 5 cm", "filled_depth": "4 cm", "grams": 1_280}
     yields = {"raw_grams": 1_280, "baked_grams": 1_152, "trimmed_grams": 1_036.8}
     answer = ask(call, "/v1/tins/measure", body | yields)

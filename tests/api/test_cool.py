@@ -55,7 +55,7 @@ def test_a_tin_as_data_gives_the_same_answer(call: Call) -> None:
     assert as_data["milestones"] == cool(call)["milestones"]
 
 
-def test_freezing_and_thawing(call: Call) -> None:
+def test_a_frozen_bake_has_a_freezing_point_and_a_thawing_one_has_no_cooling_rules(call: Call) -> None:
     frozen = cool(
         call, place="blast_freezer", start_temperature="20 celsius", cut_temperature="-18 celsius", curve=True
     )

@@ -52,7 +52,7 @@ def refused(answer: Any, status: int) -> dict[str, Any]:
     ],
 )
 @pytest.mark.parametrize("path", ["/v1/convert", "/v1/rescale", "/v1/eggs", "/v1/tins/factor", "/v1/tins/measure"])
-def test_bad_bodies(call: Call, path: str, raw: bytes, status: int) -> None:
+def test_a_body_that_is_no_valid_json_object_is_refused(call: Call, path: str, raw: bytes, status: int) -> None:
     refused(call("POST", path, content=raw, headers=JSON), status)
 
 
@@ -206,7 +206,7 @@ def test_input_is_never_echoed_raw(call: Call) -> None:
         assert "zq" not in answer.text
 
 
-def test_not_found(call: Call) -> None:
+def test_unknown_paths_and_ids_get_a_404(call: Call) -> None:
     refused(call("GET", "/v2/rescale"), 404)
     body = refused(call("GET", "/v1/ingredients/no-such-thing"), 404)
     assert body["type"] == "/problems/unknown_ingredient"

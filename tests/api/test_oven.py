@@ -69,7 +69,7 @@ def test_past_the_gas_marks_the_degrees_still_answer(call: Call) -> None:
         (f"setting={'9' * 41}", "too_long", "setting"),
     ],
 )
-def test_refusals_say_where(call: Call, query: str, code: str, parameter: str) -> None:
+def test_a_refused_oven_names_the_parameter(call: Call, query: str, code: str, parameter: str) -> None:
     answer = call("GET", f"/v1/oven?{query}")
     assert answer.status_code == 422
     error = answer.json()["errors"][0]

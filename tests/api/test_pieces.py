@@ -49,7 +49,7 @@ def test_a_scoop_has_its_measures_and_sources(call: Call) -> None:
     assert (answer["count"], answer["count_low"], answer["count_high"]) == (31, 30, 33)
 
 
-def test_trays_square_and_staggered(call: Call) -> None:
+def test_a_tray_is_filled_in_square_and_in_staggered_rows(call: Call) -> None:
     tray_asked = {"tray": "rectangle 60 x 40 cm", "diameter": "4 cm", "spacing": "3 cm", "tray_margin": "2 cm"}
     tray = fits(call("GET", "/v1/pieces", params={"grams": 1_800, "grams_each": 30, **tray_asked}))["tray"]
     # 8 pieces fit in 56 cm at 7 cm from middle to middle (the last needs no gap), and 5 in 36 cm. Staggered rows are

@@ -93,7 +93,7 @@ LENGTHS_NOT_REPEATED = {
         ("1.234,5 g", 1234.5),
     ],
 )
-def test_masses(call: Call, ask: Ask, text: str, grams: float) -> None:
+def test_a_mass_is_read_as_people_write_it(call: Call, ask: Ask, text: str, grams: float) -> None:
     figure, errors = ask(call, text)
     assert not errors
     assert figure == pytest.approx(grams, rel=1e-12)
@@ -132,7 +132,7 @@ def test_a_mass_without_a_unit_offers_units(call: Call, ask: Ask) -> None:
 @pytest.mark.parametrize(
     ("text", "number"), [("12,5", 12.5), ("½", 0.5), ("1-3/4", 1.75), ("1 1/2", 1.5), ("1.5", 1.5)]
 )
-def test_numbers(call: Call, ask: Ask, text: str, number: float) -> None:
+def test_a_number_is_read_as_people_write_it(call: Call, ask: Ask, text: str, number: float) -> None:
     assert ask(call, text) == (number, [])
 
 
@@ -154,7 +154,7 @@ def test_a_number_with_its_unit_or_a_range_says_what_to_write(call: Call, ask: A
     ("text", "mm"),
     [("20,5 mm", 20.5), ("2,5 cm", 25), ("1 1/4 in", 1.25 * INCH_MM), ('3/4"', 0.75 * INCH_MM), ("1 Zoll", INCH_MM)],
 )
-def test_lengths(call: Call, ask: Ask, text: str, mm: float) -> None:
+def test_a_length_is_read_as_people_write_it(call: Call, ask: Ask, text: str, mm: float) -> None:
     figure, errors = ask(call, text)
     assert not errors
     assert figure == pytest.approx(mm, rel=1e-12)

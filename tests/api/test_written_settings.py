@@ -36,7 +36,7 @@ TINS = {
 
 
 @each(TEMPERATURES)
-def test_temperatures(call: Call, ask: Ask) -> None:
+def test_a_temperature_is_read_as_people_write_it_or_asked_back(call: Call, ask: Ask) -> None:
     for text in ("22,5 °C", "22,5 Grad", "72,5 F", "22.5 celsius"):
         figure, errors = ask(call, text)
         assert not errors
@@ -59,7 +59,7 @@ def test_temperatures(call: Call, ask: Ask) -> None:
         ("160 °C Umluft", 180),
     ],
 )
-def test_ovens(call: Call, ask: Ask, text: str, celsius: float) -> None:
+def test_an_oven_setting_is_read_as_people_write_it(call: Call, ask: Ask, text: str, celsius: float) -> None:
     figure, errors = ask(call, text)
     assert not errors
     assert figure == pytest.approx(celsius, abs=0.01)
@@ -113,7 +113,7 @@ def test_settings_that_disagree_warn(call: Call) -> None:
         ("23 centimeter springform", 3.141592653589793 * 11.5**2),
     ],
 )
-def test_tins(call: Call, ask: Ask, text: str, area_cm2: float) -> None:
+def test_a_tin_is_read_as_people_write_it(call: Call, ask: Ask, text: str, area_cm2: float) -> None:
     figure, errors = ask(call, text)
     assert not errors
     assert figure == pytest.approx(area_cm2 if ask is not TINS["cuts"] else 0, rel=1e-12)

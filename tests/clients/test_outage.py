@@ -74,7 +74,7 @@ def test_in_an_outage_the_reason_stands_beside_the_figure(sitting: list[Cells]) 
     assert not [name for cells in (book, own) for name, cell in cells.items() if cell.error]
 
 
-def test_recalculating_does_not_heal(sitting: list[Cells]) -> None:
+def test_recalculating_does_not_bring_back_failed_cells(sitting: list[Cells]) -> None:
     book, own = sitting[4:6]
     assert (book["E12"].number, own["E2"].number) == (None, None)
 

@@ -14,7 +14,7 @@ from domain.tins.text import parse_tin
 from tests.domain.test_baking import bake
 
 
-def test_bodies_of_tins() -> None:
+def test_each_shape_of_tin_is_heated_as_slabs_and_cylinders() -> None:
     def halves(tin: Tin | str, depth: float = 40) -> list[tuple[str, float]]:
         body, _ = body_of(parse_tin(tin) if isinstance(tin, str) else tin, depth)
         return [(extent.shape, extent.half_mm) for extent in body.extents]

@@ -25,7 +25,7 @@ biots = st.floats(-3, 3).map(lambda exponent: 10.0**exponent)
 fouriers = st.floats(-4, 0.7).map(lambda exponent: 10.0**exponent)
 
 
-def test_bessel_functions_against_scipy() -> None:
+def test_bessel_functions_equal_scipys() -> None:
     for x in [*np.logspace(-9, 3, 3001), *np.linspace(0, 60, 3001)]:
         j0, j1 = bessel_j0_j1(float(x))
         assert abs(j0 - scipy.special.j0(x)) < 1e-14
@@ -33,7 +33,7 @@ def test_bessel_functions_against_scipy() -> None:
 
 
 @pytest.mark.parametrize("order", [0, 1])
-def test_bessel_zeros_against_scipy(order: int) -> None:
+def test_bessel_zeros_equal_scipys(order: int) -> None:
     zeros = [bessel_zero(order, number) for number in range(1, 201)]
     assert zeros == pytest.approx(scipy.special.jn_zeros(order, 200), rel=1e-14)
 
@@ -107,7 +107,7 @@ def _random_cases() -> list[tuple[str, tuple[tuple[Shape, float], ...], float, f
 
 
 @pytest.mark.parametrize(("name", "extents", "film", "s"), _random_cases(), ids=[c[0] for c in _random_cases()])
-def test_series_against_finite_volumes(
+def test_the_series_agrees_with_finite_volumes(
     name: str,  # noqa: ARG001 - the test's id
     extents: tuple[tuple[Shape, float], ...],
     film: float,

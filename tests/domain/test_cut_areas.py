@@ -74,7 +74,7 @@ def test_500_cells_clipped_by_polygons() -> None:
         assert slab.cell_mm2(*cell.bounds) == pytest.approx(expected, rel=1e-9, abs=1e-7)
 
 
-def test_500_convex_polygons_clipped() -> None:
+def test_the_overlap_of_convex_polygons_equals_shapelys() -> None:
     rng = random.Random(22)  # noqa: S311
     for _ in range(CASES):
         first, second = (
@@ -167,7 +167,7 @@ def test_wedges_are_the_disc_without_the_strips_of_the_knife(pieces: int, knife:
 
 
 @pytest.mark.parametrize("wedges", [2, 5, 8])
-def test_ring_wedges_against_shapely(wedges: int) -> None:
+def test_the_areas_of_ring_wedges_equal_shapelys(wedges: int) -> None:
     slab, knife, trim = RingSlab(diameter_mm=250, hole_mm=80), 2.0, 5.0
     layout = cut_slab(slab, WedgesWish(wedges=wedges), Cutting(knife_mm=knife, trim_mm=trim))
     strips = [

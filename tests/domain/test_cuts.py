@@ -168,7 +168,9 @@ def test_equal_rings_are_equal(slab: RoundSlab, pieces: list[int]) -> None:
 
 @LAW
 @given(slab=rectangles, pieces=st.integers(1, 60), longest=st.floats(20, 200), cutting=cuttings())
-def test_limits_are_kept(slab: RectangleSlab, pieces: int, longest: float, cutting: Cutting) -> None:
+def test_no_piece_is_longer_than_the_longest_side(
+    slab: RectangleSlab, pieces: int, longest: float, cutting: Cutting
+) -> None:
     limited = Cutting(
         trim_mm=cutting.trim_mm, knife_mm=cutting.knife_mm, slab_g=cutting.slab_g, longest_side_mm=longest
     )

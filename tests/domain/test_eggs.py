@@ -63,7 +63,7 @@ def test_mass_rises_and_yolk_share_falls_with_the_classes_of_a_region(region: st
 
 @LAW
 @given(st.floats(0.01, 100_000), parts, egg_classes)
-def test_counts_are_consistent(grams: float, part: EggPart, egg_class: EggClass) -> None:
+def test_the_count_of_eggs_its_surplus_and_its_error_agree(grams: float, part: EggPart, egg_class: EggClass) -> None:
     each, count = egg_mass(part, egg_class).grams, count_eggs(grams, part, egg_class)
     assert count.exact == pytest.approx(grams / each, rel=1e-9, abs=1e-9)
     assert abs(count.exact - count.nearest) <= 0.5
@@ -100,7 +100,7 @@ def test_liquid_egg_is_a_little_heavier_than_water(grams: float, part: EggPart) 
 
 
 @pytest.mark.parametrize("name", EGG_CLASSES)
-def test_every_class_finds_itself(name: str) -> None:
+def test_every_egg_class_is_found_by_its_id(name: str) -> None:
     assert find_egg_class(name) is EGG_CLASSES[name]
 
 

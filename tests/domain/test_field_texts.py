@@ -33,7 +33,7 @@ SIGNS: list[tuple[str, Decimal, str]] = [
 
 
 @pytest.mark.parametrize(("text", "decimal", "written"), SIGNS)
-def test_decimal_signs(text: str, decimal: Decimal, written: str) -> None:
+def test_decimal_commas_become_points_and_thousands_signs_go(text: str, decimal: Decimal, written: str) -> None:
     assert with_points(text, decimal) == written
 
 

@@ -23,7 +23,7 @@ WRITTEN = [
 
 
 @pytest.mark.parametrize(("text", "order"), WRITTEN)
-def test_orders(text: str, order: OrderText) -> None:
+def test_an_order_is_read_as_people_write_it(text: str, order: OrderText) -> None:
     assert parse_order(text) == order
 
 

@@ -30,7 +30,7 @@ def test_the_list_has_every_vulgar_fraction_of_unicode() -> None:
 
 
 @pytest.mark.parametrize(("sign", "value"), VULGAR.items(), ids=VULGAR)
-def test_vulgar_fractions(sign: str, value: Fraction) -> None:
+def test_a_fraction_sign_is_read_alone_and_after_a_whole_number(sign: str, value: Fraction) -> None:
     assert parse_amount(sign) == value
     assert parse_amount(f"1{sign}") == parse_amount(f"1 {sign}") == 1 + value
     assert parse_quantity(f"2{sign} us_cup").amount == 2 + value
@@ -312,7 +312,7 @@ def test_amounts_are_limited_to_a_million_in_both_directions() -> None:
                 Quantity(amount=Fraction(sign * more), unit=UNITS["g"])
 
 
-def test_base_is_exact() -> None:
+def test_the_amount_in_base_units_is_an_exact_fraction() -> None:
     assert parse_quantity("1 1/2 us_cup").base == Fraction(3, 2) * Fraction("236.5882365")
     assert parse_quantity("-40 celsius").base == parse_quantity("-40 fahrenheit").base == Fraction("233.15")
 

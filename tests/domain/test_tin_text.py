@@ -44,7 +44,7 @@ WRITTEN: list[tuple[str, Tin]] = [
 
 
 @pytest.mark.parametrize(("written", "tin"), WRITTEN, ids=[ascii(row[0]) for row in WRITTEN])
-def test_short_forms(written: str, tin: Tin) -> None:
+def test_a_short_form_is_the_tin_it_says(written: str, tin: Tin) -> None:
     assert parse_tin(written) == tin
     assert tin_notices(tin) == ()
 

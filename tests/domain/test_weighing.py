@@ -162,7 +162,7 @@ def test_masses_outside_the_range_of_spoons_have_no_spoons() -> None:
 
 
 @pytest.mark.parametrize(("shown", "exact", "percent"), [(11.0, 10.0, 10.0), (9.0, 10.0, -10.0), (0.0, 0.0, 0.0)])
-def test_error_percent(shown: float, exact: float, percent: float) -> None:
+def test_the_rounding_error_is_a_percentage_of_the_exact_mass(shown: float, exact: float, percent: float) -> None:
     assert error_percent(shown, exact) == pytest.approx(percent)
 
 

@@ -184,7 +184,7 @@ def test_errors_of_the_cooling_name_their_fields(call: Call, fields: dict[str, s
     assert label in text_of(response.text)
 
 
-def test_bake_in_german(call: Call) -> None:
+def test_the_bake_card_is_shown_in_german(call: Call) -> None:
     html = call("GET", address("bake", lang="de", baked_depth="36 mm")).text
     shown = figures_of(html)
     assert re.fullmatch(r"\d+ bis \d+ min", shown["Wohl fertig"])

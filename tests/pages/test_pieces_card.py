@@ -72,7 +72,7 @@ def test_recipe_without_pieces_is_asked_for_them(call: Call, language: str, labe
     assert label in text_of(response.text)
 
 
-def test_pieces_in_german(call: Call) -> None:
+def test_the_pieces_card_is_shown_in_german(call: Call) -> None:
     html = call("GET", address("pieces", want=ROUND, lang="de")).text
     assert re.match(r"\d+,\d g", figures_of(html)["Jedes wiegt"])
     assert "Die Stücke heben die Masse um" in text_of(html)

@@ -152,7 +152,7 @@ def test_recipe_without_pieces_and_bake(call: Call) -> None:
     assert "Oven:" not in text_of(response.text)
 
 
-def test_sizes_in_german(call: Call) -> None:
+def test_the_sizes_card_is_shown_in_german(call: Call) -> None:
     html = call("GET", address("sizes", want=TINS, lang="de", measures="metric")).text
     rows = rows_of(html)
     assert rows["Faktor"][0] == "× 0,756"  # (20 / 23)²

@@ -23,7 +23,9 @@ COFID = [
 
 
 @pytest.mark.parametrize(("ingredient", "printed", "by"), COFID)
-def test_cofid_as_printed(ingredient: str, printed: tuple[float, float, float, float, float | None], by: float) -> None:
+def test_british_products_have_the_figures_that_cofid_prints(
+    ingredient: str, printed: tuple[float, float, float, float, float | None], by: float
+) -> None:
     kcal, protein, fat, carbohydrate, sugars = printed
     (row,) = (row for row in rows("nutrition") if (row["ingredient"], row["source"]) == (ingredient, "cofid-2021"))
     assert (float(row["energy_kcal"]), float(row["protein_g"]), float(row["fat_g"])) == (kcal, protein, fat)

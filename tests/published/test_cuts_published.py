@@ -40,7 +40,9 @@ PORTIONS = [  # tin, portions, rows by columns, size in inches, where
 @pytest.mark.parametrize(
     ("tin", "pieces", "grid", "size", "source"), PORTIONS, ids=[f"{p[0]}, {p[4]}" for p in PORTIONS]
 )
-def test_portion_cuts(tin: str, pieces: int, grid: tuple[int, int], size: tuple[str, str], source: str) -> None:
+def test_a_pan_is_cut_into_the_printed_grid_and_sizes(
+    tin: str, pieces: int, grid: tuple[int, int], size: tuple[str, str], source: str
+) -> None:
     slab, _ = slab_of(parse_tin(tin))
     layout = cut_slab(slab, CountWish(portions=pieces), Cutting())
     assert (layout.rows, layout.columns) == grid, source

@@ -183,7 +183,7 @@ DERIVED = [  # worked from the same records: g/ml of a 236.588 ml cup
 @pytest.mark.parametrize(
     ("ingredient", "packing", "g_per_ml", "sum_"), DERIVED, ids=[f"{row[0]}, {row[1]}: {row[3]}" for row in DERIVED]
 )
-def test_grams_in_a_millilitre(ingredient: str, packing: str, g_per_ml: str, sum_: str) -> None:
+def test_densities_follow_from_the_printed_weights(ingredient: str, packing: str, g_per_ml: str, sum_: str) -> None:
     density = INGREDIENTS[ingredient].densities[packing]
     assert float(density.g_per_ml) == printed(g_per_ml), sum_
 

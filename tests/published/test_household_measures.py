@@ -42,7 +42,7 @@ AUSTRALIA = "NSW Health, metric cup and spoon sizes: cup 250 ml, tablespoon 20 m
 @pytest.mark.parametrize(
     ("ml", "text"), [(250, "1 cup"), (20, "1 tbsp"), (5, "1 tsp"), (295, "1 cup + 2 tbsp + 1 tsp")], ids=str
 )
-def test_australian_cascades(ml: int, text: str) -> None:
+def test_millilitres_are_shown_in_australian_cups_and_spoons(ml: int, text: str) -> None:
     result = cascade(Fraction(ml), "au")
     assert result is not None, AUSTRALIA
     assert (result.text, result.error_percent) == (text, 0.0)
@@ -104,5 +104,5 @@ def test_the_warning_says_both_volumes() -> None:
 @pytest.mark.parametrize(
     ("unit", "ml"), [("us_gill", 118.29411825), ("us_dry_pint", 550.6104713575), ("us_dry_quart", 1101.220942715)]
 )
-def test_gill_and_dry_measures(unit: str, ml: float) -> None:
+def test_the_us_gill_and_dry_measures_hold_the_published_millilitres(unit: str, ml: float) -> None:
     assert float(UNITS[unit].factor) == pytest.approx(ml, rel=1e-12)

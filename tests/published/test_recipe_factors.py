@@ -55,7 +55,7 @@ PORTIONS = [  # portions wanted, portions written, working factor
 
 
 @pytest.mark.parametrize(("wanted", "written", "factor", "source"), PORTIONS, ids=str)
-def test_a_factor_from_portions(wanted: int, written: int, factor: str, source: str) -> None:
+def test_the_factor_from_portions_is_the_printed_one(wanted: int, written: int, factor: str, source: str) -> None:
     weighed = formula(("plain-flour", f"{written * 50} g"), ("water", f"{written * 10} g"))
     assert scaled(weighed, Target(label="", grams=wanted * 60.0)).factor == printed(factor), source
 

@@ -49,7 +49,7 @@ def test_the_number_is_the_number_of_scoops_in_a_quart(number: int, ml: float) -
     assert float(SCOOPS[number].ml) == pytest.approx(ml, abs=0.0005)
 
 
-def test_portions_of_a_quart() -> None:
+def test_a_scoops_number_is_its_portions_of_a_quart() -> None:
     """Open textbook, portion table: the number of portions in a quart is the number of the scoop that holds one."""
     for fl_oz, portions in ((1, 32), (2, 16), (8 / 3, 12), (4, 8)):
         assert float(find_scoop(portions).ml) == pytest.approx(fl_oz * float(UNITS["us_fl_oz"].factor))

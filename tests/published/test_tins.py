@@ -210,7 +210,7 @@ GASTRONORM = [
 
 
 @pytest.mark.parametrize(("name", "length", "width"), GASTRONORM, ids=[f"{row[0]} - {EN631}" for row in GASTRONORM])
-def test_gastronorm_sizes(name: str, length: int, width: int) -> None:
+def test_gastronorm_containers_have_the_sizes_of_the_standard(name: str, length: int, width: int) -> None:
     tin = NAMED_TINS[name]
     assert (tin.length_mm, tin.width_mm) == (length, width)
     assert tin.depths_mm == (20, 40, 65, 100, 150, 200)
@@ -227,7 +227,7 @@ SHEETS = [  # nominal outer inches
 
 
 @pytest.mark.parametrize(("name", "length", "width", "source"), SHEETS, ids=[f"{r[0]} - {r[3]}" for r in SHEETS])
-def test_sheet_sizes(name: str, length: float, width: float, source: str) -> None:
+def test_sheet_pans_have_the_printed_sizes(name: str, length: float, width: float, source: str) -> None:
     tin = NAMED_TINS[name]
     assert (tin.length_mm, tin.width_mm) == pytest.approx((length * 25.4, width * 25.4)), source
     assert (tin.cited.confidence == "quoted") == (source == "trade pages")
@@ -257,7 +257,7 @@ def test_the_opening_of_a_steam_table_pan_is_the_outer_size_without_its_rim(
     assert tin.width_mm == pytest.approx((width - rim) * 25.4, abs=0.01)
 
 
-def test_the_continental_bakery_tray() -> None:
+def test_the_continental_bakery_tray_is_600_by_400_mm() -> None:
     tin = NAMED_TINS["bakery-tray"]  # a catering-equipment guide: 600 x 400 mm
     assert (tin.length_mm, tin.width_mm, tin.size) == (600, 400, "outer")
     assert parse_tin("600 x 400 tray") == parse_tin("bakery-tray")

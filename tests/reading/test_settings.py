@@ -137,7 +137,7 @@ def test_a_tin_with_a_word_left_over_is_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize(("words", "setting", "fan"), OVENS)
-def test_an_oven_in_words(words: str, setting: str, *, fan: bool | None) -> None:
+def test_an_oven_in_words_is_read_with_its_fan(words: str, setting: str, *, fan: bool | None) -> None:
     reading = read_oven_words(words)
     assert reading is not None
     assert (reading.setting, reading.fan) == (setting, fan)

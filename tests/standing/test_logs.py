@@ -251,7 +251,7 @@ def test_the_server_and_the_service_log_in_one_format() -> None:
     assert b"secret" not in text
 
 
-def test_levels_follow_the_settings() -> None:
+def test_log_levels_follow_the_settings() -> None:
     assert log_config(Settings(log_level="warning"))["root"]["level"] == "WARNING"
     assert log_config(Settings(log_requests=False))["loggers"][REQUESTS]["level"] == "ERROR"
 

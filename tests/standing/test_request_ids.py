@@ -75,7 +75,7 @@ def test_a_well_formed_id_is_returned(request_id: str) -> None:
 @pytest.mark.parametrize(
     "malformed", [b"", b"x" * 129, b"a b", b"a\tb", b'a","level":"x', b"<b>", b"caf\xe9", b"{}", b"a;b"]
 )
-def test_any_other_is_replaced(malformed: bytes) -> None:
+def test_a_malformed_request_id_is_replaced(malformed: bytes) -> None:
     ids = ask(APP, "GET", "/v1/units", headers={"X-Request-ID": malformed}).headers.get_list("x-request-id")
     assert len(ids) == 1
     assert len(ids[0]) == 32

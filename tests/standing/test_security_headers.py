@@ -100,7 +100,7 @@ def test_a_preflight_answer_has_the_headers() -> None:
     assert (answer.status_code, answer.headers["x-content-type-options"]) == (200, "nosniff")
 
 
-def test_other_scopes_pass_unchanged() -> None:
+def test_events_that_are_no_requests_pass_unchanged() -> None:
     scopes: list[Scope] = []
 
     async def app(scope: Scope, receive: Receive, send: Send) -> None:
