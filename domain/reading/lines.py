@@ -8,7 +8,8 @@ from domain.reading.meanings import by_share, share_of
 from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import TYPE_DIGITS, NameReading, look_up, read_name, suggest
-from domain.reading.phrases import IMPLIED, Phrase, read_parts, split_phrase
+from domain.reading.parts import read_parts
+from domain.reading.phrases import IMPLIED, Phrase, split_phrase
 from domain.reading.resolving import SEVERAL_AMOUNTS, ambiguous, asking, finish, resolve, unknown
 from domain.reading.scanned import as_figures, with_scanned
 from domain.reading.settings import decimal_text

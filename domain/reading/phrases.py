@@ -1,7 +1,6 @@
 """What stands after an amount: the name, the words after commas and in brackets, notes and further amounts."""
 
 from collections.abc import Mapping
-from copy import replace
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -9,10 +8,9 @@ from domain.reading.measured import Measured
 from domain.reading.measures import MeasureReader
 from domain.reading.names import look_up
 from domain.reading.tokens import Token, joined_text
-from domain.reading.unit_words import COUNTED, english_unit
+from domain.reading.unit_words import english_unit
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import LONGEST_PHRASE, Vocabulary
-from domain.things.ingredients import INGREDIENTS
 
 _OPENING, _CLOSING = frozenset("(["), frozenset(")]")
 _ENDING = _OPENING | frozenset(",;|@=")  # signs that end a name
@@ -58,6 +56,21 @@ class Phrase:
     parts: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rest:
+    """What stands after a name, or one group of it: the fields of `Phrase` that it gives."""
+
+    texts: tuple[str, ...] = ()
+    keys: tuple[list[str], ...] = ()
+    notes: tuple[str, ...] = ()
+    size: str = ""
+    bracket: Measured | None = None
+    bracket_each: bool = False
+    amounts: bool = False
+    counted: frozenset[str] = frozenset()
+    either: bool = False
+
+
 def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     """Take the words from a token on apart.
 
@@ -68,43 +81,19 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
     Returns:
         The parts.
     """
-    end = at
-    other_at = next_amount = None
-    while end < len(tokens):
-        token = tokens[end]
-        if token.kind == "sign" and (token.key in _ENDING or _spaced_dash(tokens, end)):
-            break
-        if token.key in (".", ":") and end == len(tokens) - 1:
-            break
-        kinds = words.phrases.get(token.key, _NONE)
-        each = end > at and "apiece" in kinds
-        if phrase_length(tokens, end, _ASIDES, words) or (each and _amount_follows(tokens, end, words)):
-            break
-        if end > at and other_at is None and "or" in kinds:
-            other_at = end
-        joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
-        follows = joint and _amount_follows(tokens, end, words)
-        if follows or (joint and token.key == "+"):  # + extra for topping
-            next_amount = end if follows else None
-            break
-        end += 1
+    end, other_at, next_amount = _end_of_name(tokens, at, words)
     name_end = other_at if other_at is not None else end
     if next_amount is None:
         next_amount = _joined_amount(tokens, end, words)
     keys, size = _name_keys(tokens[at:name_end], words)
-    segments, segment_keys, bracket, each, amounts, segment_size, notes, counted, either = _segments(tokens, end, words)
+    rest = _rest(tokens[end:], words)
+    bracket, each = rest.bracket, rest.bracket_each
     name_amounts = has_amount(tokens[at:name_end], words)
     if name_amounts and bracket is None and (held := _held_after(tokens[at:name_end], words)) is not None:
         bracket, name_end = held[0], at + held[1]
         each, name_amounts = True, False
         keys, size = _name_keys(tokens[at:name_end], words)
     parts = [value for token in tokens[at:] if (value := words.value("part", token.key)) in ("juice", "zest")]
-    fruit = next(
-        (value for length in (2, 1) if (value := words.value("fruit", " ".join(keys[-length:]))) and len(keys) <= 4), ""
-    )
-    first_fruit = words.value("fruit", keys[0]) if len(keys) > 1 else None
-    if not fruit and first_fruit and _all_plain(keys[1:], words):  # citron non traité
-        fruit = first_fruit
     return Phrase(
         keys=keys,
         name=joined_text(tokens[at:name_end]),
@@ -112,20 +101,56 @@ def split_phrase(tokens: list[Token], at: int, words: Vocabulary) -> Phrase:
             [token.text for token in tokens[at:name_end] if token.kind in ("word", "number") or token.key == "%"]
         ),
         other=[token.key for token in tokens[name_end + 1 : end] if token.kind == "word"] if other_at else [],
-        segments=segments,
-        segment_keys=segment_keys,
-        notes=notes,
-        size=size or segment_size,
+        segments=rest.texts,
+        segment_keys=rest.keys,
+        notes=rest.notes,
+        size=size or rest.size,
         bracket=bracket,
         bracket_each=each,
-        amounts=amounts or name_amounts,
-        counted=counted,
-        either=either,
+        amounts=rest.amounts or name_amounts,
+        counted=rest.counted,
+        either=rest.either,
         amounts_in_name=name_amounts,
         next_amount=next_amount,
-        fruit=fruit,
+        fruit=_fruit(keys, words),
         parts=tuple(dict.fromkeys(parts)),
     )
+
+
+def _end_of_name(tokens: list[Token], at: int, words: Vocabulary) -> tuple[int, int | None, int | None]:
+    """Where a name ends, where "or" stands in it, and where a further amount follows it."""
+    other_at = None
+    for end in range(at, len(tokens)):
+        if _ends_name(tokens, end, at, words):
+            return end, other_at, None
+        token = tokens[end]
+        if end > at and other_at is None and "or" in words.phrases.get(token.key, _NONE):
+            other_at = end
+        joint = end > at and (token.key == "+" or words.value("plus", token.key) is not None)
+        if joint and _amount_follows(tokens, end, words):
+            return end, other_at, end
+        if joint and token.key == "+":  # + extra for topping
+            return end, other_at, None
+    return max(at, len(tokens)), other_at, None
+
+
+def _ends_name(tokens: list[Token], at: int, start: int, words: Vocabulary) -> bool:
+    token = tokens[at]
+    if token.kind == "sign" and (token.key in _ENDING or _spaced_dash(tokens, at)):
+        return True
+    if token.key in (".", ":") and at == len(tokens) - 1:
+        return True
+    each = at > start and "apiece" in words.phrases.get(token.key, _NONE)
+    return bool(phrase_length(tokens, at, _ASIDES, words)) or (each and _amount_follows(tokens, at, words))
+
+
+def _fruit(keys: list[str], words: Vocabulary) -> str:
+    """The fruit that a name is; "" if it is none."""
+    for length in (2, 1):
+        if len(keys) <= 4 and (fruit := words.value("fruit", " ".join(keys[-length:]))):
+            return fruit
+    first = words.value("fruit", keys[0]) if len(keys) > 1 else None
+    return first if first and _all_plain(keys[1:], words) else ""  # citron non traité
 
 
 def _all_plain(keys: list[str], words: Vocabulary) -> bool:
@@ -196,62 +221,6 @@ def phrase_length(tokens: list[Token], at: int, kinds: str | tuple[str, ...], wo
     return best
 
 
-def read_parts(  # noqa: C901, PLR0911, PLR0912 - one branch for each form
-    tokens: list[Token], at: int, reader: MeasureReader, words: Vocabulary
-) -> tuple[str, Measured, int] | None:
-    """A part of a fruit or an egg: juice of half a lemon, finely grated zest of 2 oranges, yolks of 3 eggs.
-
-    Args:
-        tokens: of the line.
-        at: where the part would start.
-        reader: of the same line.
-        words: of the language.
-    Returns:
-        The ingredient's id, the count and where the phrase ends; None if it is no part.
-    """
-    place = at
-    while place < min(len(tokens), at + 4) and words.value("part", tokens[place].key) is None:
-        kinds = words.words.get(tokens[place].key, _NONE)
-        if not any(kind in kinds for kind in ("adverb", "packing", "plain", "of")):
-            return None
-        place += 1
-    if place >= len(tokens):
-        return None
-    part = words.value("part", tokens[place].key)
-    if part is None:
-        return None
-    place += 1
-    while place < len(tokens) and any(
-        kind in words.words.get(tokens[place].key, _NONE) for kind in ("packing", "plain")
-    ):
-        place += 1  # le zeste râpé
-    place = reader.skip(place, "of")
-    measured = reader.simple(place)
-    if measured is None or measured.unit not in COUNTED or measured.pack or measured.vague:
-        return None
-    end = reader.skip(measured.end, "of")
-    while end < len(tokens) and (
-        tokens[end].key == "-" or any(kind in words.words.get(tokens[end].key, ()) for kind in ("plain", "size"))
-    ):
-        end += 1
-    if part == "pod":
-        for length in (3, 2, 1):
-            key = " ".join(token.key for token in tokens[end : end + length])
-            if "vanilla-pod" in look_up(key, words.languages):
-                return "vanilla-pod", measured, end + length
-        return None
-    if part in ("yolk", "white"):
-        if end < len(tokens) and tokens[end].key in ("egg", "eggs", "ei", "eiern", "eier", "oeuf", "oeufs"):
-            return f"egg-{part}", measured, end + 1
-        return None
-    for length in (3, 2, 1):
-        group = tokens[end : end + length]
-        fruit = words.value("fruit", " ".join(token.key for token in group if token.key != "-"))
-        if fruit and f"{fruit}-{part}" in INGREDIENTS:
-            return f"{fruit}-{part}", replace(measured, unit="each"), end + length
-    return None
-
-
 def _spaced_dash(tokens: list[Token], at: int) -> bool:
     token = tokens[at]
     return token.key in ("-", "/") and at > 0 and tokens[at - 1].end < token.start
@@ -289,68 +258,71 @@ def _name_keys(tokens: list[Token], words: Vocabulary) -> tuple[list[str], str]:
     return keys, size
 
 
-def _segments(  # noqa: C901, PLR0912, PLR0915 - one branch for each form
-    tokens: list[Token], at: int, words: Vocabulary
-) -> tuple[
-    tuple[str, ...], tuple[list[str], ...], Measured | None, bool, bool, str, tuple[str, ...], frozenset[str], bool
-]:
+def _rest(tokens: list[Token], words: Vocabulary) -> _Rest:
     """What stands after the name, by commas and brackets."""
-    texts: list[str] = []
-    keys_of: list[list[str]] = []
-    notes: list[str] = []
-    bracket, each, amounts, size, other = None, False, False, "", False
-    counted: set[str] = set()
     groups: list[list[Token]] = [[]]
-    for token in tokens[at:]:
+    for token in tokens:
         if token.key in _DIVIDING:
             groups.append([])
         else:
             groups[-1].append(token)
+    rest = _Rest()
     for group in groups:
-        if not group:
-            continue
-        reader = MeasureReader(group, words, _UNSAID)
-        start = 1 if group[0].key in ("a", "je", "=", "~") else 0
-        measured = reader.read(start) if (group[start:] and group[start].kind != "word") or start else None
-        if measured is None and group[0].kind == "word" and phrase_length(group, 0, "about", words):
-            measured = reader.simple(0)
-        if measured is not None and measured.unit in _WEIGHED and not measured.vague:
-            end = reader.skip(measured.end, "apiece")
-            if end >= len(group):
-                bracket = bracket or measured
-                each = each or start == 1 or end > measured.end
-                texts.append(joined_text(group))
-                keys_of.append([])
-                continue
-        if measured is not None and measured.unit and _is_rest_harmless(group[measured.end :], words):
-            texts.append(joined_text(group))
-            keys_of.append([])
-            continue
-        if words.value("or", group[0].key) is not None:  # or 7 g dried
-            texts.append(joined_text(group))
-            keys_of.append([])
-            other = True
-            continue
-        if counts := _counts(group, words):
-            counted |= counts
-        noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
-        packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
-        amounts = amounts or (not noted and (packed or has_amount(group, words)))
-        if amounts:  # the line is asked about, whatever follows
+        if group:
+            rest = _joined_rest(rest, _segment(group, words))
+        if rest.amounts:  # the line is asked about, whatever follows
             break
-        if noted:
-            counted -= counts
-        keys, group_size = _name_keys(group, words)
-        if len(group) <= 3:
-            size = size or group_size or (_EGG_LETTERS.get(group[0].key, "") if len(group) == 1 else "")
-        if noted:
-            notes.append(joined_text(group))
-        texts.append(joined_text(group))
-        keys_of.append([] if noted else [key for key in keys if key.isalnum() or "'" in key])
-    return tuple(texts), tuple(keys_of), bracket, each, amounts, size, tuple(notes), frozenset(counted), other
+    return rest
 
 
-def _counts(group: list[Token], words: Vocabulary) -> set[str]:
+def _joined_rest(first: _Rest, second: _Rest) -> _Rest:
+    counted = first.counted - second.counted if second.notes else first.counted | second.counted
+    return _Rest(
+        texts=first.texts + second.texts,
+        keys=first.keys + second.keys,
+        notes=first.notes + second.notes,
+        size=first.size or second.size,
+        bracket=first.bracket or second.bracket,
+        bracket_each=first.bracket_each or second.bracket_each,
+        amounts=first.amounts or second.amounts,
+        counted=counted,
+        either=first.either or second.either,
+    )
+
+
+def _segment(group: list[Token], words: Vocabulary) -> _Rest:
+    """One group of words between commas or brackets."""
+    texts, reader = (joined_text(group),), MeasureReader(group, words, _UNSAID)
+    start = 1 if group[0].key in ("a", "je", "=", "~") else 0
+    measured = reader.read(start) if (group[start:] and group[start].kind != "word") or start else None
+    if measured is None and group[0].kind == "word" and phrase_length(group, 0, "about", words):
+        measured = reader.simple(0)
+    if measured is not None and measured.unit in _WEIGHED and not measured.vague:
+        end = reader.skip(measured.end, "apiece")
+        if end >= len(group):
+            each = start == 1 or end > measured.end
+            return _Rest(texts=texts, keys=([],), bracket=measured, bracket_each=each)
+    if measured is not None and measured.unit and _is_rest_harmless(group[measured.end :], words):
+        return _Rest(texts=texts, keys=([],))
+    if words.value("or", group[0].key) is not None:  # or 7 g dried
+        return _Rest(texts=texts, keys=([],), either=True)
+    counted = _counts(group, words)
+    noted = any(phrase_length(group, i, "note", words) for i in range(len(group)) if group[i].kind == "word")
+    packed = measured is not None and measured.pack != "" and measured.end < len(group)  # 2 Pck. Vanillezucker
+    if not noted and (packed or has_amount(group, words)):
+        return _Rest(amounts=True, counted=counted)
+    keys, size = _name_keys(group, words)
+    letter = _EGG_LETTERS.get(group[0].key, "") if len(group) == 1 else ""
+    return _Rest(
+        texts=texts,
+        keys=([] if noted else [key for key in keys if key.isalnum() or "'" in key],),
+        notes=texts if noted else (),
+        size=(size or letter) if len(group) <= 3 else "",
+        counted=counted,
+    )
+
+
+def _counts(group: list[Token], words: Vocabulary) -> frozenset[str]:
     """The ids of ingredients before whose names a number stands: 3 eggs, of which 1 yolk."""
     counted: set[str] = set()
     for place, token in enumerate(group[:-1]):
@@ -359,7 +331,7 @@ def _counts(group: list[Token], words: Vocabulary) -> set[str]:
             counted.update(look_up(key, words.languages))
             if fruit := words.value("fruit", key):
                 counted |= {f"{fruit}-juice", f"{fruit}-zest"}
-    return counted
+    return frozenset(counted)
 
 
 def _is_rest_harmless(tokens: list[Token], words: Vocabulary) -> bool:
