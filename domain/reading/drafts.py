@@ -27,6 +27,7 @@ _ABOVE_LEVEL = frozenset(("heaped", "rounded"))
 _LARGEST_SPOON_ML = 20  # the Australian tablespoon
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
 VESSELS_ML = ("125 ml", "150 ml", "200 ml", "250 ml")  # what a Tasse, tasse, verre or bol may hold; common practice
+_Amounts = tuple[Fraction, Fraction, Fraction]  # central, low and high
 _LANGUAGES = {"en": "English", "de": "German", "fr": "French"}
 _PACK_LANGUAGES: dict[str, set[str]] = {}
 for _row in rows("reading_words"):
@@ -221,22 +222,9 @@ def _weighed(measured: Measured, ingredient: Ingredient, name: str, options: Rea
         questions.append(Question(code="measures_needed", message=message, choices=choices, field="measures"))
     text = unit.id if unit is not None else word
     remarks = [*_range_remark(measured), *_fluid_ounces(text, ingredient, options)]
-    if measured.level and measured.level in SPOON_LEVELS:
-        spoon = SPOON_LEVELS[measured.level]
-        if spoon.factor != 1 and text in _WEIGHED:
-            low = (low or value) * min(spoon.low, Fraction(1))
-            high = (high or value) * max(spoon.high, Fraction(1))
-            remarks.append(Remark(code="taken", message=f"{quantity_text(value, text)} is taken as written."))
-        elif spoon.factor != 1:
-            low, high = (low or value) * spoon.low, (high or value) * spoon.high
-            value *= spoon.factor
-            remarks.append(
-                Remark(
-                    code="taken",
-                    message=f"'{measured.level}' is taken as {decimal_text(spoon.factor)} level measures; kitchens "
-                    f"mean {decimal_text(spoon.low)} to {decimal_text(spoon.high)}.",
-                )
-            )
+    if measured.level in SPOON_LEVELS and SPOON_LEVELS[measured.level].factor != 1:
+        (value, low, high), remark = _by_level(measured.level, text, (value, low or value, high or value))
+        remarks.append(remark)
     remarks += _disagreements(measured, unit, ingredient, options)
     return Draft(
         quantity=quantity_text(value, text),
@@ -251,6 +239,20 @@ def _is_larger_than_spoon(word: str, options: ReadingOptions) -> bool:
     """Whether a measure is larger than any spoon, on which the figures for heaped measures rest."""
     unit = unit_of(word, options.measures) or unit_of(word, "us")
     return unit is not None and unit.dimension == "volume" and unit.factor > _LARGEST_SPOON_ML
+
+
+def _by_level(level: str, unit: str, amounts: _Amounts) -> tuple[_Amounts, Remark]:
+    """The central, low and high amount of a heaped or scant measure; a weight is only widened."""
+    spoon, (value, low, high) = SPOON_LEVELS[level], amounts
+    if unit in _WEIGHED:
+        message = f"{quantity_text(value, unit)} is taken as written."
+        widened = value, low * min(spoon.low, Fraction(1)), high * max(spoon.high, Fraction(1))
+        return widened, Remark(code="taken", message=message)
+    message = (
+        f"'{level}' is taken as {decimal_text(spoon.factor)} level measures; kitchens "
+        f"mean {decimal_text(spoon.low)} to {decimal_text(spoon.high)}."
+    )
+    return (value * spoon.factor, low * spoon.low, high * spoon.high), Remark(code="taken", message=message)
 
 
 def _implausible(value: Fraction, unit: str) -> Draft:

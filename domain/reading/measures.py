@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from copy import replace
 from fractions import Fraction
 from types import MappingProxyType
+from typing import Any
 
 from domain.reading.measured import Measured, ranged
 from domain.reading.names import look_up, packing_word
@@ -218,64 +219,62 @@ class MeasureReader:
             return Measured(values=(Fraction(1),), unit="", vague=word, end=at + length, rule="vague")
         return None
 
-    def _unit(self, amount: Amount, at: int) -> Measured:  # noqa: C901, PLR0911, PLR0912 - one branch for each form
+    def _unit(self, amount: Amount, at: int) -> Measured:
         """The unit after an amount, with the words between; without one, a bare number."""
-        bare = Measured(values=amount.values, unit="", end=at, worded=amount.worded)
-        level = size = packing = ""
-        extra: list[str] = []
+        bare = measured = Measured(values=amount.values, unit="", end=at, worded=amount.worded)
         end = at
         for _ in range(MAX_FILLERS + 1):
-            after = end + 1 if self._key(end) in ("-", ".") and end > at - 1 and end < len(self.tokens) - 1 else end
-            hyphened = after if self._key(end) == "-" else end
-            read = self._measure_word(hyphened)
-            if read and not (read[0] == "each" and self._names(hyphened)):  # 3 whole cloves
-                unit, unit_end, kind, word = read
-                said = bare if not extra else replace(bare, level=level, size=size, packing=packing, extra=tuple(extra))
-                if kind == "vague":
-                    return replace(said, end=unit_end, vague=word, rule="vague")
-                if kind == "vessel":
-                    return replace(said, end=unit_end, vessel=word, vessel_unit=unit, rule="vessel")
-                if kind == "pack":
-                    return replace(said, end=unit_end, pack=unit, pack_word=word, packs=amount.value, rule="pack")
-                if kind == "stick":
-                    count, _, of = unit.partition(" ")
-                    values = tuple(value * int(count) for value in amount.values)
-                    return replace(said, end=unit_end, values=values, unit=of, pack_word=word, rule="stick")
-                if (
-                    unit not in ("pinch", "each", "piece")
-                    and (pack := self._pack(unit_end))
-                    and not self._names(unit_end)
-                ):
-                    return replace(said, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
-                later = self.words.value("level", self._key(unit_end))
-                if not level and later and later != "generous":  # cuillère à soupe rase
-                    level, unit_end = later, unit_end + 1
-                if self._key(unit_end) == "(" and self._key(unit_end + 2) == ")":  # 1 cup (packed) sugar
-                    bracketed = packing_word(self._key(unit_end + 1), self.words)
-                    packing, unit_end = (bracketed, unit_end + 3) if bracketed else (packing, unit_end)
-                rule = "level" if level else "amount"
-                return replace(said, unit=unit, level=level, packing=packing, end=unit_end, rule=rule)
-            opened = self._key(end) == "("
-            word_at = end + 1 if opened else end
-            key = self._key(word_at)
-            kinds = self.words.words.get(key)
-            if kinds is None or (opened and self._key(word_at + 1) != ")"):
+            hyphen = self._key(end) == "-" and end < len(self.tokens) - 1
+            word = self._measure_word(end + hyphen)
+            if word and not (word[0] == "each" and self._names(end + hyphen)):  # 3 whole cloves
+                return self._with_word(measured, amount, *word)
+            filler = self._filler(end)
+            if filler is None:
                 return bare
-            if "level" in kinds:
-                level = kinds["level"]
-            elif "packing" in kinds:
-                packing = kinds["packing"]
-            elif "size" in kinds:
-                size = kinds["size"]
-            elif "adverb" in kinds:
-                pass
-            else:
-                return bare
-            extra.append(self.tokens[word_at].text)
-            end = word_at + (2 if opened else 1)
-            if self._key(end) == "." and "level" in kinds:  # gestr. TL
-                end += 1
+            kind, meaning, end, text = filler
+            meant: dict[str, Any] = {} if kind == "adverb" else {kind: meaning}  # fields of Measured
+            measured = replace(measured, extra=(*measured.extra, text), **meant)
         return bare
+
+    def _with_word(self, measured: Measured, amount: Amount, unit: str, end: int, kind: str, word: str) -> Measured:  # noqa: PLR0917 - as `_measure_word` returns them
+        if kind == "vague":
+            return replace(measured, end=end, vague=word, rule="vague")
+        if kind == "vessel":
+            return replace(measured, end=end, vessel=word, vessel_unit=unit, rule="vessel")
+        if kind == "pack":
+            return replace(measured, end=end, pack=unit, pack_word=word, packs=amount.value, rule="pack")
+        if kind == "stick":
+            count, _, of = unit.partition(" ")
+            values = tuple(value * int(count) for value in amount.values)
+            return replace(measured, end=end, values=values, unit=of, pack_word=word, rule="stick")
+        if unit not in ("pinch", "each", "piece") and (pack := self._pack(end)) and not self._names(end):
+            return replace(measured, unit=unit, pack_word=pack[2], end=pack[1], rule="packs")
+        return self._with_level_after(replace(measured, unit=unit, end=end))
+
+    def _with_level_after(self, measured: Measured) -> Measured:
+        """The level or the packing that stands after a unit: cuillère à soupe rase; 1 cup (packed) sugar."""
+        level = self.words.value("level", self._key(measured.end))
+        if not measured.level and level and level != "generous":
+            measured = replace(measured, level=level, end=measured.end + 1)
+        end = measured.end
+        if self._key(end) == "(" and self._key(end + 2) == ")":
+            packing = packing_word(self._key(end + 1), self.words)
+            measured = replace(measured, packing=packing, end=end + 3) if packing else measured
+        return replace(measured, rule="level" if measured.level else "amount")
+
+    def _filler(self, at: int) -> tuple[str, str, int, str] | None:
+        """A word between an amount and its unit: its kind, what it means, where it ends and the word."""
+        opened = self._key(at) == "("
+        place = at + opened
+        kinds = self.words.words.get(self._key(place))
+        if kinds is None or (opened and self._key(place + 1) != ")"):
+            return None
+        kind = next((kind for kind in ("level", "packing", "size", "adverb") if kind in kinds), None)
+        if kind is None:
+            return None
+        end = place + (2 if opened else 1)
+        end += self._key(end) == "." and "level" in kinds  # gestr. TL
+        return kind, kinds[kind], end, self.tokens[place].text
 
     def _measure_word(self, at: int) -> tuple[str, int, str, str] | None:  # noqa: PLR0911 - one branch for each form
         """A unit, vessel, pack or vague word: what it means, where it ends, its kind and the word."""

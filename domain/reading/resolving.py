@@ -40,54 +40,28 @@ SEVERAL_AMOUNTS = Question(
 )
 
 
-def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:  # noqa: C901, PLR0911, PLR0912 - one branch for each form
+def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: MeasureReader) -> LineReading:  # noqa: C901, PLR0911 - one question for each form
     """The ingredient that a phrase names, with what stands after commas and in brackets."""
-    options, words = reader.options, reader.words
+    options = reader.options
     if phrase.size and not measured.size:
         measured = replace(measured, size=phrase.size)
     if phrase.fruit and not measured.unit and not measured.pack:
         return _fruit(base, measured, phrase, reader)
-    keys, remarks = phrase.keys, []
-    name = read_name(keys, options.language)
-    joined = _joined(phrase, measured, options)
-    if joined is not None and (len(name.ids) != 1 or joined[0] != name.ids[0]):
-        name = NameReading(joined[:1])
-        place = joined[1]
-        phrase = replace(
-            phrase,
-            segments=phrase.segments[:place] + phrase.segments[place + 1 :],
-            segment_keys=phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :],
-        )
-    elif not name.ids and phrase.other:
-        name = read_name([*keys, phrase.other[-1]], options.language)  # sunflower or rapeseed oil
-        name = name if name.ids else read_name(phrase.other, options.language)
-    if name.ids and phrase.other:
-        taken = INGREDIENTS[name.ids[0]].british
-        remarks.append(Remark(code="taken", message=f"{taken} is taken; the line names another too."))
-    if phrase.either:
-        remarks.append(Remark(code="taken", message="The first choice of the line is taken; it names another."))
+    name, phrase = _named(phrase, measured, options)
     if phrase.counted and not phrase.counted & set(name.ids):
         phrase = replace(phrase, amounts=True)
-    if phrase.amounts and not (len(name.ids) == 1 and not phrase.amounts_in_name):
+    if phrase.amounts and (len(name.ids) != 1 or phrase.amounts_in_name):
         return asking(base, measured, SEVERAL_AMOUNTS)
     if not name.ids:
         return unknown(base, measured, phrase, options)
-    if len(name.ids) > 1 and measured.pack:  # only one of them comes in such packs: a cube of yeast
-        packed = tuple(
-            key for key in name.ids if any(key == of and measured.pack == pack for _, pack, of in PACK_WEIGHTS)
-        )
-        name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
-    if measured.vague and "leaf-gelatine" in name.ids:
-        name = replace(name, ids=("leaf-gelatine",))
-    share = share_of(reader.tokens)
-    if share is not None and all(words.value("or", token.key) is None for token in reader.tokens):
-        name = replace(name, ids=by_share(name.ids, share))
-    if len(name.ids) > 1 and (usual := USUAL.get((options.measures, " ".join(keys)))):
+    remarks = _choices_taken(phrase, name)
+    name = _narrowed(name, measured, reader)
+    if len(name.ids) > 1 and (usual := USUAL.get((options.measures, " ".join(phrase.keys)))):
         remarks.append(usual_taken(usual, name.ids))
         name = replace(name, ids=(usual,))
     if len(name.ids) > 1:
         return ambiguous(base, _with_bracket(measured, phrase), name.ids)
-    if changed := _changed(phrase, words):
+    if changed := _changed(phrase, reader.words):
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
     if name.ids[0] in TINNED and any(token.key in _TINS for token in reader.tokens[: measured.end]):
@@ -99,6 +73,46 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
         return asking(base, measured, SEVERAL_AMOUNTS)
     written = written_name(phrase.name, ingredient)
     return finish(base, measured, ingredient, phrase, reader, written=written, name=name, remarks=tuple(remarks))
+
+
+def _named(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tuple[NameReading, Phrase]:
+    """The ingredients that a name may mean, and the phrase without the words that belong to the name."""
+    name = read_name(phrase.keys, options.language)
+    joined = _joined(phrase, measured, options)
+    if joined is not None and (len(name.ids) != 1 or joined[0] != name.ids[0]):
+        place = joined[1]
+        segments = phrase.segments[:place] + phrase.segments[place + 1 :]
+        segment_keys = phrase.segment_keys[:place] + phrase.segment_keys[place + 1 :]
+        return NameReading(joined[:1]), replace(phrase, segments=segments, segment_keys=segment_keys)
+    if not name.ids and phrase.other:
+        name = read_name([*phrase.keys, phrase.other[-1]], options.language)  # sunflower or rapeseed oil
+        name = name if name.ids else read_name(phrase.other, options.language)
+    return name, phrase
+
+
+def _choices_taken(phrase: Phrase, name: NameReading) -> list[Remark]:
+    remarks = []
+    if phrase.other:
+        taken = INGREDIENTS[name.ids[0]].british
+        remarks.append(Remark(code="taken", message=f"{taken} is taken; the line names another too."))
+    if phrase.either:
+        remarks.append(Remark(code="taken", message="The first choice of the line is taken; it names another."))
+    return remarks
+
+
+def _narrowed(name: NameReading, measured: Measured, reader: MeasureReader) -> NameReading:
+    """The ingredients that a name may mean, as far as the pack, the measure and a share of fat leave them."""
+    if len(name.ids) > 1 and measured.pack:  # only one of them comes in such packs: a cube of yeast
+        packed = tuple(
+            key for key in name.ids if any(key == of and measured.pack == pack for _, pack, of in PACK_WEIGHTS)
+        )
+        name = NameReading(packed if len(packed) == 1 else name.ids, name.before, name.after)
+    if measured.vague and "leaf-gelatine" in name.ids:
+        name = replace(name, ids=("leaf-gelatine",))
+    share = share_of(reader.tokens)
+    if share is not None and all(reader.words.value("or", token.key) is None for token in reader.tokens):
+        name = replace(name, ids=by_share(name.ids, share))
+    return name
 
 
 def _joined(phrase: Phrase, measured: Measured, options: ReadingOptions) -> tuple[str, int] | None:
