@@ -10,9 +10,6 @@ from domain.notices import NoticeCode
 # Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
 TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG = "<text>", "<number>", "<object>", "<list>", "<one>"
 FORM_TAGS = frozenset({TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG})
-# A discriminator function in Python would take a third of the time to read a formula, so the members are tried in turn.
-# pydantic then reports errors for every member; `api.wire.request_parts` keeps those of the member that was intended.
-FIRST_THAT_FITS: Any = Field(union_mode="left_to_right")
 
 
 class Schema(BaseModel):
@@ -189,13 +186,6 @@ class Warned(Answer):
     value: float | None = Field(default=None, description="The figure that it is about.", examples=[104])
     limit: float | None = Field(default=None, description="What the figure is compared with.", examples=[100])
     unit: str | None = Field(default=None, description="The unit of both.", examples=["percent"])
-
-
-class QuantityAnswer(Answer):
-    """An amount and the id of its unit."""
-
-    amount: float
-    unit: str
 
 
 def adapter(annotation: Any) -> TypeAdapter[Any]:  # noqa: ANN401 - whatever an endpoint declares

@@ -53,11 +53,6 @@ class Spoons(NamedTuple):
     error_percent: float
 
     @property
-    def teaspoons(self) -> float:
-        """The teaspoons as a number."""
-        return self.teaspoon_eighths / EIGHTHS
-
-    @property
     def text(self) -> str:
         """Both spoons as they are written: `1 tbsp + 1/4 tsp`."""
         tablespoons = f"{self.tablespoons} tbsp" if self.tablespoons else ""

@@ -93,7 +93,6 @@ class LabelFigures:
     """
 
     sold: Sold
-    uses: tuple[Use, ...]
     mix_g: float
     finished_g: float
     bake_loss_percent: float
@@ -146,7 +145,6 @@ def label(weighed: WeighedFormula, sold: Sold, book: Book, factor: float = 1.0) 
     declared = tuple(_declare(line, per_100g[line.nutrient], portion_g, finished_g, sold) for line in lines)
     return LabelFigures(
         sold=sold,
-        uses=uses,
         mix_g=mix_g,
         finished_g=finished_g,
         bake_loss_percent=(

@@ -19,7 +19,6 @@ from domain.tins.shapes import Tin
 from domain.tins.text import parse_tin
 from tests.strategies import LAW, tins_with_walls, upright_tins
 
-DULL = TIN_MATERIALS["dull_metal"]
 COLD_PIECE = BatterPieces(diameter_mm=24, start_c=4)
 rises = st.floats(1.02, 2.0)
 minutes = st.floats(5, 180)

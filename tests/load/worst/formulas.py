@@ -41,11 +41,6 @@ def unknown_line(i: int, turn: int) -> dict[str, Any]:
     }
 
 
-def ambiguous_line(i: int, turn: int) -> dict[str, Any]:
-    """A line with an ambiguous ingredient, an ambiguous unit and an unknown packing."""
-    return {"ingredient": "sugar", "quantity": f"{turn}.{i} cup", "packing": f"p{i}{turn}"}
-
-
 def own_line(i: int, turn: int) -> dict[str, Any]:
     """A line of the caller's own ingredient, which causes a warning."""
     return {
