@@ -66,7 +66,7 @@ class Settings(BaseSettings):
         default=64,
         ge=1,
         le=10_000,
-        description="Largest number of requests in work at once; further requests get a 503 with Retry-After.",
+        description="Largest number of requests in progress at once; further requests get a 503 with Retry-After.",
     )
     drain_seconds: float = Field(
         default=2,
@@ -76,7 +76,7 @@ class Settings(BaseSettings):
         " /readyz is 503 meanwhile, so that a proxy stops sending requests here.",
     )
     stop_seconds: int = Field(
-        default=10, ge=1, le=600, description="Time to finish the requests in work after that, in seconds."
+        default=10, ge=1, le=600, description="Time to finish the requests in progress after that, in seconds."
     )
     max_age_seconds: int = Field(
         default=3_600,

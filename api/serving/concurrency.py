@@ -1,4 +1,4 @@
-"""Limits how many requests are in work at once, so that an overloaded process refuses quickly."""
+"""Limits how many requests are in progress at once, so that an overloaded process refuses quickly."""
 
 import asyncio
 from http import HTTPStatus

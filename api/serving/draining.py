@@ -42,7 +42,7 @@ class Draining:
 
     On SIGTERM readiness becomes 503 at once, and every answer closes its connection. After the delay the process stops
     listening at a moment when no connection waits, since closing the socket resets those that do. A little later the
-    signal goes to the server, which finishes the requests in work. A second SIGTERM ends the delay; SIGINT does not
+    signal goes to the server, which finishes the requests in progress. A second SIGTERM ends the delay; SIGINT does not
     start one.
     """
 

@@ -5,7 +5,7 @@ from urllib.parse import urlsplit
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-# Of the request in work, since refusals are made in places that know neither the settings nor the application.
+# Of the request in progress, since refusals are made in places that know neither the settings nor the application.
 _ROOT: ContextVar[str] = ContextVar("public_root", default="")
 
 

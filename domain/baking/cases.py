@@ -1,9 +1,9 @@
 """A bake, and its solution in one case of the assumptions.
 
-Every case assumes, and the answer says: one film coefficient on all faces and surroundings at one temperature,
-although heat enters the base and sides through the tin and the top from the air; one diffusivity of the batter,
-although it rises and dries. The calibration on a bake that works absorbs the rest, so only the
-differences between reference and target depend on the assumptions.
+Every case assumes one film coefficient on all faces and one temperature around them, although heat enters the base and
+sides through the tin and the top from the air. It assumes one diffusivity of the batter, although it rises and dries.
+`MODEL` says so in the answer. The calibration on a bake that works absorbs most of the error: only the differences
+between reference and target depend on the assumptions.
 """
 
 import math

@@ -1,7 +1,7 @@
 """How long a bake or a dough takes to cool, freeze or thaw: a window of minutes for each core temperature.
 
-Without freezing, the bake is a product of plane walls and cylinders in closed form. With it, a grid with the heat of
-fusion is solved once with the central figures, and Plank's equation says how the ends of each range differ.
+Without freezing, the bake is a product of plane walls and cylinders in closed form. With freezing, a grid with the heat
+of fusion is solved once with the central figures, and Plank's equation says how the ends of each range differ.
 """
 
 import math

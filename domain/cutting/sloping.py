@@ -1,4 +1,4 @@
-"""Areas averaged over the height of a slab whose walls slope, which is what its pieces weigh in proportion to."""
+"""Areas averaged over the height of a slab with sloping walls; the masses of its pieces are in proportion to them."""
 
 from collections.abc import Callable, Iterable
 from itertools import pairwise

@@ -1,4 +1,4 @@
-"""Bounds of a nutrient where the figures of some ingredients are not known. They are estimates and no label text."""
+"""Bounds of a nutrient where the figures of some ingredients are not known. They are estimates, not label text."""
 
 import math
 from dataclasses import dataclass

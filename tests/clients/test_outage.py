@@ -1,4 +1,4 @@
-"""An outage of the service in LibreOffice Calc: what the cells show, and the documented step that heals them."""
+"""An outage of the service in LibreOffice Calc: what the cells show, and the step after which they ask again."""
 
 import re
 import shutil

@@ -1,7 +1,7 @@
 """A load of real requests over keep-alive connections; every answer is compared and every failure recorded.
 
 This is our own code, since load generators do not compare the bytes of answers, and do not record which requests were
-in work when a process was killed.
+in progress when a process was killed.
 """
 
 import asyncio

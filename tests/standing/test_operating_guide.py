@@ -13,6 +13,11 @@ from api.serving.environment import read_settings
 from api.serving.nginx.configuration import ProxyOptions, proxy_configuration
 from api.serving.settings_table import GUIDE, with_table
 from api.settings import PREFIX, Settings
+from api.v1.job.schemas import MAX_COMPONENTS, MAX_LINES, MAX_TARGETS
+from api.v1.shop.reading import MAX_DETAILS, MAX_LINES_OF_JOB, MAX_SCALED_LINES
+from api.wire.reading import MAX_WORDED
+from domain.baking.targets import MAX_WINDOWS_WITH_PIECES
+from domain.formulas.rescaling import MAX_RESULTS
 
 UNIT = GUIDE.parent / "tinwright@.service"
 TEXT = GUIDE.read_text("utf-8")
@@ -56,6 +61,18 @@ def test_the_guide_names_the_defaults_of_the_proxy() -> None:
         f"| connections | {options.connections:,} per nginx process |",
     ):
         assert row in TEXT
+
+
+def test_the_guide_names_the_limits_of_a_request() -> None:
+    for limit in (
+        f"{MAX_COMPONENTS} components with {MAX_LINES} lines each",
+        f"{MAX_WORDED} different quantities",
+        f"{MAX_TARGETS} targets; {MAX_RESULTS:,} lines times targets",
+        f"{MAX_WINDOWS_WITH_PIECES} baking windows with dough pieces in the batter",
+        f"{MAX_LINES_OF_JOB} formula lines; {MAX_DETAILS} packs",
+        f"{MAX_SCALED_LINES:,} lines times sizes",
+    ):
+        assert limit in TEXT
 
 
 def test_the_proxy_closes_idle_connections_before_the_service_does() -> None:

@@ -1,4 +1,4 @@
-"""Above a number of requests in work further requests are refused at once, and health is still answered."""
+"""Above a number of requests in progress further requests are refused at once, and health is still answered."""
 
 import socket
 import time

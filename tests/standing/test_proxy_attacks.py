@@ -1,4 +1,4 @@
-"""Slow, idle and hasty clients in great number against the shipped proxy, while others are served.
+"""Slow, idle and flooding clients in great number against the shipped proxy, while others are served.
 
 Each attack prints its figures (`pytest -s`). Attackers and other clients have addresses of their own on loopback, so
 that limits per address hold as they would between machines.

@@ -174,7 +174,7 @@ def test_a_dripping_body_is_a_408(served: Served) -> None:
 
 
 def test_slow_bodies_do_not_delay_other_clients(served: Served) -> None:
-    with served.connections(80) as slow:  # more than the slots for requests in work
+    with served.connections(80) as slow:  # more than the slots for requests in progress
         for connection in slow:
             connection.sendall(post("/v1/convert", CONVERT)[:-5])
         assert served.ask(post("/v1/convert", CONVERT)).status == 200

@@ -1,4 +1,4 @@
-"""Start and stop: a stopping process reports itself not ready, answers for a while and finishes what is in work."""
+"""Start and stop: a stopping process is not ready, answers for a while and finishes the requests in progress."""
 
 import signal
 import socket

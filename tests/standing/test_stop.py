@@ -43,7 +43,7 @@ def test_sigterm_under_load_loses_no_request_sent_before_the_end_of_the_delay(mi
     counts = tally.counts
     assert not counts[Outcome.WRONG], tally.failures
     assert not counts[Outcome.CUT], tally.failures
-    # There were requests in work at the signal, and every request during the delay was answered.
+    # There were requests in progress at the signal, and every request during the delay was answered.
     assert tally.in_work_at(sent) >= CONNECTIONS // 2, tally
     assert [failure for failure in tally.failures if failure.began < sent + 0.8 * DRAIN_S] == []
     assert tally.right_between(sent, sent + DRAIN_S) > CONNECTIONS
