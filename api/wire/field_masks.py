@@ -100,6 +100,26 @@ def apply_mask(mask: Mask, answer: Any) -> Any:  # noqa: ANN401 - plain JSON
     }
 
 
+def is_selected(path: tuple[str, ...], mask: Mask) -> bool:
+    """Whether a mask selects the field at a path, or a part of it."""
+    inner: Mask | None = mask
+    for part in path:
+        if inner is None:
+            return True
+        if part not in inner:
+            return False
+        inner = inner[part]
+    return True
+
+
+def mask_at(path: tuple[str, ...], mask: Mask) -> Mask | None:
+    """The mask of a selected field; None if all of it is selected."""
+    inner: Mask | None = mask
+    for part in path:
+        inner = None if inner is None else inner[part]
+    return inner
+
+
 def _check(mask: Mask, annotation: Any, path: tuple[str, ...], errors: ErrorCollector) -> None:  # noqa: ANN401
     fields = _fields(annotation)
     for name, inner in mask.items():

@@ -25,7 +25,7 @@ from typing import Annotated, Any, TypeAliasType, Union, get_args, get_origin
 import orjson
 from pydantic import BaseModel
 
-from api.wire.field_masks import Mask
+from api.wire.field_masks import Mask, is_selected, mask_at
 from api.wire.figures import NAMING_KEYS
 from api.wire.schemas import SourceRef, Warned
 from api.wire.table_writing import Cell, cell_text, check_cells
@@ -177,50 +177,43 @@ def selected_table(
     """
     models = models_in(annotation)
     fitting = [model for model in models if _fits(model, answer)]
-    start = level = _level(tuple(fitting[:1]) or models)
-    way: list[str] = []
-    usual = (rows or "").split(".")
-    inner: Mask | None = mask
-    while inner is not None:
-        listed = [name for name in level.lists if _is_selected(tuple(name.split(".")), inner)]
-        if not listed:
-            break
-        ahead = usual[len(way) :] if rows else []
-        preferred = [name for name in listed if ahead[: name.count(".") + 1] == name.split(".")]
-        name = preferred[0] if preferred else level.first if not ahead and level.first in listed else listed[0]
-        way += name.split(".")
-        inner = _mask_of(tuple(name.split(".")), inner)
-        level = _level(level.lists[name])
-    if inner is None and rows and usual[: len(way)] == way:
-        way = usual
-    table = _chain(start, tuple(way), first=inner is None and rows is None)
+    start = _level(tuple(fitting[:1]) or models)
+    way, whole = _selected_way(start, rows, mask)
+    table = _chain(start, way, first=whole and rows is None)
     keep: list[bool] = []
     keys: tuple[str, ...] = ()
     for key, around in table.levels:
         keys += tuple(key.split(".")) if key else ()
-        keep += [_is_selected((*keys, *column.path), mask) for column in around.columns]
+        keep += [is_selected((*keys, *column.path), mask) for column in around.columns]
     if not any(keep):
         raise NeededError("There is no table of these parts; ask for JSON.", path=("fields",), code="no_table")
     return table, tuple(keep)
 
 
-def _is_selected(path: tuple[str, ...], mask: Mask) -> bool:
+def _selected_way(level: Level, rows: str | None, mask: Mask) -> tuple[tuple[str, ...], bool]:
+    """The names on the way to the list that makes the rows, and whether that list is selected as a whole."""
+    way: list[str] = []
+    usual = (rows or "").split(".")
     inner: Mask | None = mask
-    for part in path:
-        if inner is None:
-            return True
-        if part not in inner:
-            return False
-        inner = inner[part]
-    return True
+    while inner is not None:
+        listed = [name for name in level.lists if is_selected(tuple(name.split(".")), inner)]
+        if not listed:
+            break
+        name = _preferred(listed, usual[len(way) :] if rows else [], level.first)
+        way += name.split(".")
+        inner = mask_at(tuple(name.split(".")), inner)
+        level = _level(level.lists[name])
+    if inner is None and rows and usual[: len(way)] == way:
+        way = usual
+    return tuple(way), inner is None
 
 
-def _mask_of(path: tuple[str, ...], mask: Mask) -> Mask | None:
-    """The mask of a selected part; None if all of it is selected."""
-    inner: Mask | None = mask
-    for part in path:
-        inner = None if inner is None else inner[part]
-    return inner
+def _preferred(listed: list[str], ahead: list[str], first: str | None) -> str:
+    """The selected list that is ahead on the usual way; without a usual way, the first list of the level."""
+    preferred = [name for name in listed if ahead[: name.count(".") + 1] == name.split(".")]
+    if preferred:
+        return preferred[0]
+    return first if first in listed and not ahead else listed[0]
 
 
 def part_of(annotation: Any, answer: Any, path: str) -> tuple[Any, str]:  # noqa: ANN401 - what a route declares
