@@ -15,16 +15,14 @@ from domain.baking.targets import (
 )
 from domain.baking.window import USUAL_CORE_C, assumed_figures, estimate_bake
 from domain.errors import OutOfRangeError
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import Component, WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, rescale
 from domain.formulas.targets import Target, target_as_written
-from domain.measures.quantities import parse_quantity
 from domain.pieces.balls import ball_mm
 from domain.pieces.counts import Division
 from domain.pieces.displacement import DOUGH_G_PER_ML
-from domain.things.conversion import Thing
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
+from tests import formulas
 from tests.domain.test_baking import bake
 
 BATTER = ("plain-flour", "600 g")
@@ -34,28 +32,15 @@ OVEN = parse_oven("180 celsius")
 
 def component(name: str, line: tuple[str, str], pieces: Division | None = None) -> Component:
     """A component of one line."""
-    ingredient, quantity = line
-    thing = Thing(ingredient=INGREDIENTS[ingredient])
-    return Component(
-        name=name,
-        lines=(Line(name=ingredient, thing=thing, quantity=parse_quantity(quantity)),),
-        pieces=pieces,
-    )
+    return formulas.component(line, name=name, pieces=pieces)
 
 
 def weighed(
     *components: Component, tin: str | None = "square 20 x 5 cm", tins: int = 1, depth: float | None = 40.0
 ) -> WeighedFormula:
     """A formula in grams, `depth` mm deep in its tin."""
-    return weigh_formula(
-        Formula(
-            name="x",
-            components=components,
-            tin=None if tin is None else parse_tin(tin),
-            tins=tins,
-            filled_depth_mm=None if tin is None else depth,
-        )
-    )
+    filled_depth_mm = None if tin is None else depth
+    return weigh_formula(formulas.formula(*components, tin=tin, tins=tins, filled_depth_mm=filled_depth_mm))
 
 
 def formula_bake(minutes: float | None = 40.0) -> FormulaBake:

@@ -5,15 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.formulas.cautions import raw_cautions
-from domain.formulas.formula import Component, Formula, Line, weigh_formula
-from domain.measures.quantities import parse_quantity
+from domain.formulas.formula import Formula, weigh_formula
 from domain.pieces.counts import Division, divide, vessels_of
 from domain.pieces.displacement import batter_lift
-from domain.things.conversion import Thing
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.geometry import volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import parse_tin
+from tests import formulas
 from tests.strategies import LAW, tins_with_walls
 
 
@@ -41,12 +39,9 @@ def test_pieces_that_lift_the_batter_over_the_rim_have_a_warning() -> None:
 
 
 def formula(*names: str, pieces: bool = False) -> Formula:
-    lines = tuple(
-        Line(name=name, thing=Thing(ingredient=INGREDIENTS.get(name)), quantity=parse_quantity("100 g"))
-        for name in names
-    )
-    nuggets = Component(name="nuggets", lines=lines[:1], pieces=Division(count=4))
-    return Formula(name="x", components=(Component(name="mix", lines=lines), *[nuggets] * pieces))
+    mix = formulas.component(*((name, "100 g") for name in names))
+    nuggets = formulas.component((names[0], "100 g"), name="nuggets", pieces=Division(count=4))
+    return formulas.formula(mix, *[nuggets] * pieces)
 
 
 CAUTIONED = [  # common practice: raw flour and raw egg are not eaten, pieces in a batter cook last

@@ -3,11 +3,13 @@
 import math
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import tests.formulas
 from domain.errors import DomainError, DomainErrors, MismatchError, NeededError, OutOfRangeError
 from domain.formulas.formula import Component, Formula, Line, Mass, total, weigh_formula
 from domain.formulas.kinds import RISING
@@ -15,7 +17,6 @@ from domain.measures.quantities import parse_quantity
 from domain.pieces.counts import Division
 from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
 from tests.strategies import HEAVY_LAW, LAW, converted, formulas
 
@@ -28,13 +29,8 @@ masses = st.builds(
 )
 
 
-def line(name: str, quantity: str) -> Line:
-    thing = Thing(ingredient=INGREDIENTS.get(name), egg_class=EU_M)
-    return Line(name=name, thing=thing, quantity=parse_quantity(quantity, "us"))
-
-
-def component(*lines: tuple[str, str], pieces: Division | None = None) -> Component:
-    return Component(name="dough", lines=tuple(line(*each) for each in lines), pieces=pieces)
+line = partial(tests.formulas.line, measures="us", egg_class=EU_M)
+component = partial(tests.formulas.component, name="dough", measures="us", egg_class=EU_M)
 
 
 @HEAVY_LAW

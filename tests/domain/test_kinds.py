@@ -1,17 +1,17 @@
 """Kinds of mixes by their ingredients, how full a tin is filled with them, and the checks of the commonest slips."""
 
+from typing import Any
+
 import pytest
 
 from domain.errors import DomainErrors
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import WeighedFormula, weigh_formula
 from domain.formulas.kinds import USUAL_FILL, FormulaKind
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Portions, Target
-from domain.measures.quantities import parse_quantity
-from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
-from domain.things.ingredients import find_ingredient
 from domain.tins.text import parse_tin
+from tests.formulas import component, formula
 
 EU_M = EGG_CLASSES["eu_m"]
 # Mixes in the proportions that any handbook gives for them; common practice.
@@ -38,20 +38,10 @@ SPONGE = MIXES["victoria sponge"][1]
 
 
 def weighed(
-    mix: dict[str, float], tin: str = "square 20 x 8 cm", depth_mm: float | None = 40, **more: object
+    mix: dict[str, float], tin: str = "square 20 x 8 cm", depth_mm: float | None = 40, **more: Any
 ) -> WeighedFormula:
-    lines = tuple(
-        Line(
-            name=name,
-            thing=Thing(ingredient=find_ingredient(name), egg_class=EU_M),
-            quantity=parse_quantity(f"{grams} g"),
-        )
-        for name, grams in mix.items()
-    )
-    components = (Component(name="mix", lines=lines),)
-    return weigh_formula(
-        Formula(name="x", components=components, tin=parse_tin(tin), filled_depth_mm=depth_mm, **more)  # type: ignore[arg-type]
-    )
+    made = component(*((name, f"{grams} g") for name, grams in mix.items()), egg_class=EU_M)
+    return weigh_formula(formula(made, tin=tin, filled_depth_mm=depth_mm, **more))
 
 
 def scaled(formula: WeighedFormula, **target: object) -> Rescaled:

@@ -7,12 +7,10 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given
 
-from domain.formulas.formula import Formula, Line, WeighedLine, weigh_formula
+from domain.formulas.formula import Formula, WeighedLine, weigh_formula
 from domain.formulas.likely import likely_range
-from domain.measures.quantities import parse_quantity
-from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
-from domain.things.ingredients import find_ingredient
+from tests.formulas import line
 from tests.strategies import formulas
 
 TRIALS = 4_000
@@ -29,14 +27,7 @@ SPLIT = (("egg", "3 each"), ("egg yolk", "2 each"), ("egg white", "4 each"), ("e
 
 
 def weighed(*written: tuple[str, str]) -> list[WeighedLine]:
-    return [
-        Line(
-            name=name,
-            thing=Thing(ingredient=find_ingredient(name), egg_class=EGG_CLASSES["eu_m"]),
-            quantity=parse_quantity(quantity),
-        ).weighed
-        for name, quantity in written
-    ]
+    return [line(*each, egg_class=EGG_CLASSES["eu_m"]).weighed for each in written]
 
 
 def simulated(lines: Sequence[WeighedLine], draw: random.Random) -> float:

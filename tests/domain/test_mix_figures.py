@@ -14,13 +14,11 @@ from domain.baking.mix_figures import assumed_ranges, mix_ranges
 from domain.baking.oven import parse_oven
 from domain.baking.oven_load import OvenLoad
 from domain.baking.targets import BakeChange, FormulaBake, bake_targets
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, rescale
 from domain.formulas.targets import Target
-from domain.measures.quantities import parse_quantity
-from domain.things.conversion import Thing
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
+from tests import formulas
 from tests.strategies import LAW
 
 CAKE = {"plain-flour": 250, "butter": 200, "caster-sugar": 220, "whole-milk": 120, "baking-powder": 8}
@@ -32,12 +30,8 @@ OATS = {"rolled-oats": 300, "butter": 200, "golden-syrup": 120, "demerara-sugar"
 def formula(
     grams: Mapping[str, float], tin: str = "square 20 x 8 cm", depth: float = 24.0, **more: Any
 ) -> WeighedFormula:
-    lines = tuple(
-        Line(name=name, thing=Thing(ingredient=INGREDIENTS[name]), quantity=parse_quantity(f"{amount} g"))
-        for name, amount in grams.items()
-    )
-    component = Component(name="batter", lines=lines)
-    return weigh_formula(Formula(name="x", components=(component,), tin=parse_tin(tin), filled_depth_mm=depth, **more))
+    mix = formulas.component(*((name, f"{amount} g") for name, amount in grams.items()))
+    return weigh_formula(formulas.formula(mix, tin=tin, filled_depth_mm=depth, **more))
 
 
 @pytest.mark.parametrize(
@@ -87,10 +81,8 @@ def test_little_air_narrows_the_range_and_unknown_things_leave_that_of_all_batte
     dense, cake = (mix_ranges(formula(grams)).conductivity for grams in (CUSTARD, CAKE))
     assert dense.high / dense.low < cake.high / cake.low
     made = formula(CAKE)
-    thing = Line(name="moondust", thing=Thing(ingredient=None), quantity=parse_quantity("500 g"))
-    unknown = weigh_formula(
-        replace(made.formula, components=(*made.formula.components, Component(name="own", lines=(thing,))))
-    )
+    own = formulas.component(("moondust", "500 g"), name="own")
+    unknown = weigh_formula(replace(made.formula, components=(*made.formula.components, own)))
     assert mix_ranges(unknown).conductivity == RANGES["conductivity"]
 
 
@@ -103,7 +95,7 @@ def test_every_assumption_is_listed_once_with_its_source() -> None:
     assert "piece_slowness" not in {each.parameter for each in assumed_ranges(own, with_pieces=False)}
 
 
-formulas = st.fixed_dictionaries(
+batters = st.fixed_dictionaries(
     {name: st.integers(20, 300) for name in ("plain-flour", "butter", "caster-sugar", "whole-milk", "egg")},
     optional={"baking-powder": st.integers(3, 10), "fresh-yeast": st.integers(5, 20)},
 )
@@ -119,7 +111,7 @@ def minutes(made: WeighedFormula, tin: str, depth: float, **change: Any) -> floa
     return result.estimate.minutes
 
 
-@given(grams=formulas, tin=tins, depth=st.floats(15, 60), more=st.floats(1.02, 1.5))
+@given(grams=batters, tin=tins, depth=st.floats(15, 60), more=st.floats(1.02, 1.5))
 @LAW
 def test_deeper_colder_and_heavier_loads_are_never_faster(
     grams: Mapping[str, float], tin: str, depth: float, more: float

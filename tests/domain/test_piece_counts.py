@@ -7,15 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import MismatchError, NeededError, OutOfRangeError
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import WeighedFormula, weigh_formula
 from domain.formulas.portioning import portion_formula, portion_target
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
-from domain.measures.quantities import parse_quantity
 from domain.pieces.counts import Division, Pieces, Vessels, divide, piece_notices, pieces_of, vessels_of
-from domain.things.conversion import Thing
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
+from tests.formulas import component, formula
 from tests.strategies import LAW
 
 doughs = st.floats(1, 1e5)
@@ -122,15 +120,9 @@ def test_impossible_divisions_name_their_figure() -> None:
 
 def slab(division: Division, tin: str = "square 20 cm", tins: int = 1) -> WeighedFormula:
     """A batter of 720 g and 280 g of nuggets, 32 mm deep."""
-
-    def line(name: str, quantity: str) -> Line:
-        return Line(name=name, thing=Thing(ingredient=INGREDIENTS[name]), quantity=parse_quantity(quantity))
-
-    batter = Component(name="batter", lines=(line("plain-flour", "720 g"),))
-    nuggets = Component(name="nuggets", lines=(line("rolled-oats", "280 g"),), pieces=division)
-    return weigh_formula(
-        Formula(name="x", components=(batter, nuggets), tin=parse_tin(tin), tins=tins, filled_depth_mm=32.0)
-    )
+    batter = component(("plain-flour", "720 g"), name="batter")
+    nuggets = component(("rolled-oats", "280 g"), name="nuggets", pieces=division)
+    return weigh_formula(formula(batter, nuggets, tin=tin, tins=tins, filled_depth_mm=32.0))
 
 
 def nuggets_in(formula: WeighedFormula, target: Target) -> Pieces:

@@ -9,18 +9,16 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from domain.errors import DomainError, DomainErrors
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, total, weigh_formula
+from domain.formulas.formula import Formula, WeighedFormula, total, weigh_formula
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
-from domain.measures.quantities import parse_quantity
 from domain.measures.weighing import Scales
 from domain.pieces.counts import Division
-from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES, EggClass
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.geometry import volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import parse_tin
+from tests.formulas import component, formula
 from tests.strategies import HEAVY_LAW, counts, egg_classes, factors, formulas, tins_with_walls
 
 BENCH = Bench(measures="us", available_eggs=(EGG_CLASSES["eu_m"], EGG_CLASSES["us_large"]))
@@ -197,18 +195,8 @@ def test_rounding_is_within_half_a_step_and_the_largest_error_is_reported(
 def plain(
     *lines: tuple[str, str], tin: str | None = None, depth: float | None = None, pieces: Division | None = None
 ) -> WeighedFormula:
-    made = tuple(
-        Line(name=name, thing=Thing(ingredient=INGREDIENTS[name]), quantity=parse_quantity(quantity, "us"))
-        for name, quantity in lines
-    )
-    return weigh_formula(
-        Formula(
-            name="x",
-            components=(Component(name="all", lines=made, pieces=pieces),),
-            tin=parse_tin(tin) if tin else None,
-            filled_depth_mm=depth,
-        )
-    )
+    mix = component(*lines, pieces=pieces, measures="us")
+    return weigh_formula(formula(mix, tin=tin, filled_depth_mm=depth))
 
 
 CODES = [  # filled depth in a tin 60 mm deep, of a batter that rises or not

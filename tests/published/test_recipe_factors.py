@@ -1,18 +1,17 @@
 """Rescaling, compared with published worked examples and with calculations by hand."""
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
-from domain.formulas.formula import Component, Formula, Line, WeighedFormula, weigh_formula
+from domain.formulas.formula import WeighedFormula, weigh_formula
 from domain.formulas.rescaling import Bench, Rescaled, rescale
 from domain.formulas.targets import Target
-from domain.measures.quantities import parse_quantity
 from domain.measures.weighing import Scales, weigh_grams
-from domain.things.conversion import Thing
 from domain.things.eggs import EGG_CLASSES
-from domain.things.ingredients import INGREDIENTS
 from domain.tins.text import parse_tin
+from tests import formulas
 from tests.published.printed import printed
 
 AFRS = "US Armed Forces Recipe Service, card A-1"
@@ -23,20 +22,11 @@ YIELDS = "Bakery and Business Math, ch. 25"
 G_PER_LB = 453.59237
 
 
-def formula(*lines: tuple[str, str], **more: object) -> WeighedFormula:
+def formula(*lines: tuple[str, str], **more: Any) -> WeighedFormula:
     """A formula of one component from pairs of ingredient and quantity."""
     egg = EGG_CLASSES["us_large"]
-    made = tuple(
-        Line(
-            name=name,
-            thing=Thing(ingredient=INGREDIENTS[name], egg_class=egg),
-            quantity=parse_quantity(quantity, "us"),
-        )
-        for name, quantity in lines
-    )
-    return weigh_formula(
-        Formula(name="x", components=(Component(name="all", lines=made),), egg_class=egg, **more)  # type: ignore[arg-type]
-    )
+    mix = formulas.component(*lines, measures="us", egg_class=egg)
+    return weigh_formula(formulas.formula(mix, egg_class=egg, **more))
 
 
 def scaled(weighed: WeighedFormula, target: Target) -> Rescaled:
@@ -131,13 +121,13 @@ CAKE_IDS = [f"{name}, USDA SR28 × 117/64" for name, _ in CAKE]
 
 @pytest.mark.parametrize(("line", "expected"), list(enumerate(CAKE_G)), ids=CAKE_IDS)
 def test_a_cake_from_one_tin_to_another(line: int, expected: str) -> None:
-    weighed = formula(*CAKE, tin=parse_tin("square 8 in"))
+    weighed = formula(*CAKE, tin="square 8 in")
     result = scaled(weighed, Target(label="", tin=parse_tin("rectangle 9 x 13 in")))
     assert grams(result, line) == printed(expected)
 
 
 def test_the_whole_cake_from_one_tin_to_another() -> None:
-    weighed = formula(*CAKE, tin=parse_tin("square 8 in"), filled_depth_mm=25.4)
+    weighed = formula(*CAKE, tin="square 8 in", filled_depth_mm=25.4)
     result = scaled(weighed, Target(label="", tin=parse_tin("rectangle 9 x 13 x 2 in")))
     assert weighed.mass.grams == printed("557.9")  # 187.5 + 150 + 113.5 + 100 + 6.9
     assert result.mass.grams == printed("1019.9")  # 557.9 × 1.828125

@@ -2,12 +2,10 @@
 
 import pytest
 
-from domain.formulas.formula import Component, Formula, Line, weigh_formula
-from domain.measures.quantities import parse_quantity
+from domain.formulas.formula import weigh_formula
 from domain.shop.balance import Balance, balance, grams_from_percentages
 from domain.shop.goods import EMPTY_BOOK
-from domain.things.conversion import Thing
-from domain.things.ingredients import find_ingredient
+from tests.formulas import component, formula
 
 SLIDES = "unattributed course slides on baker's percentages (BAKER-SLIDES)"
 TEXT = "textbook extract on baker's percentages (BAKER-TEXT-2ND)"
@@ -15,16 +13,8 @@ LB_OZ = 16
 
 
 def balanced(**lines: str) -> Balance:
-    made = tuple(
-        Line(
-            name=name.replace("_", " "),
-            thing=Thing(ingredient=find_ingredient(name.replace("_", " "))),
-            quantity=parse_quantity(text),
-        )
-        for name, text in lines.items()
-    )
-    formula = Formula(name="dough", components=(Component(name="dough", lines=made),))
-    return balance(weigh_formula(formula), EMPTY_BOOK)
+    dough = component(*((name.replace("_", " "), text) for name, text in lines.items()))
+    return balance(weigh_formula(formula(dough)), EMPTY_BOOK)
 
 
 def test_the_percentage_from_two_weights_is_the_printed_one() -> None:
