@@ -30,5 +30,5 @@ def resolved(document: Document, part: Document) -> Document:
     if "$ref" not in part:
         return part
     _, _, group, name = part["$ref"].split("/")
-    found: Document = document["components"][group][name]
-    return found
+    declared: Document = document["components"][group][name]
+    return declared

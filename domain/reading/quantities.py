@@ -251,9 +251,9 @@ def _other_quantity(written: str, tokens: list[Token], measures: Measures | None
     first, *more = tokens[amount.end :]
     word = written[first.start :].strip()
     length = "in" if first.key in _INCH_SIGNS else SETTING_WORDS.get(first.key, {}).get("length")
-    known = word if more or length is None else length
+    unit_word = word if more or length is None else length
     try:
-        unit = resolve_unit(known, measures)
+        unit = resolve_unit(unit_word, measures)
     except UnknownError:
         return None
     # Of the two meanings of 1.500, the last has decimals.

@@ -78,8 +78,8 @@ def tin_in_words(text: str) -> TinWords | None:
     text = _one_unit(text)
     tokens = tokenise(text)
     named = has_kind(tokens, "named") and (has_kind(tokens, "tin") or counts_cups(tokens))
-    if (asked := _bare_size(text)) is not None:
-        return asked
+    if (question := _bare_size(text)) is not None:
+        return question
     match = _ONE_TIN.fullmatch(" ".join(DEPTH.sub("", text, count=1).split()))
     if not named and (match is None or not all_words(tokenise(f"{match['before']} {match['after']}"))):
         return None

@@ -112,5 +112,5 @@ def _is_breakdown(readings: list[LineReading]) -> bool:
 
 def _is_ingredient(reading: LineReading) -> bool:
     """Whether a part is an ingredient with an amount, or one that only its kind is asked of."""
-    asked = bool(reading.questions) and reading.questions[0].code == _AMBIGUOUS
-    return reading.kind == "line" or (reading.kind == "question" and (bool(reading.ingredient_id) or asked))
+    is_ambiguous = bool(reading.questions) and reading.questions[0].code == _AMBIGUOUS
+    return reading.kind == "line" or (reading.kind == "question" and (bool(reading.ingredient_id) or is_ambiguous))

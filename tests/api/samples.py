@@ -39,13 +39,13 @@ def sample_gets() -> dict[str, str]:
 
 GETS = sample_gets()
 POSTS = {
-    name: found
-    for name, found in EXAMPLES.items()
-    if found["method"] == "POST" and found["status"] == 200 and "format=" not in found["path"]
+    name: example
+    for name, example in EXAMPLES.items()
+    if example["method"] == "POST" and example["status"] == 200 and "format=" not in example["path"]
 }
 
 
-def asked(url: str, **more: str) -> str:
+def url_with(url: str, **more: str) -> str:
     """The URL with more parameters."""
     return str(httpx.URL(url).copy_merge_params(more))
 

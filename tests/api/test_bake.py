@@ -301,18 +301,18 @@ def test_every_target_of_a_formula_gets_its_oven_and_window(call: Call, formula:
         assert [(w["code"], w["pointers"][0]) for w in each["warnings"]] == [("no_bake_window", f"/targets/{index}")]
 
 
-@pytest.mark.parametrize("given", [{"minutes": 38}, {"note": "as usual"}, {}])
+@pytest.mark.parametrize("formula_bake", [{"minutes": 38}, {"note": "as usual"}, {}])
 def test_a_bake_without_an_oven_is_returned_unchanged(
-    call: Call, formula: dict[str, Any], given: dict[str, Any]
+    call: Call, formula: dict[str, Any], formula_bake: dict[str, Any]
 ) -> None:
-    formula["bake"] = given
+    formula["bake"] = formula_bake
     result = call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]}).json()
-    assert result["formula"]["bake"] == given
+    assert result["formula"]["bake"] == formula_bake
     assert "bake" not in result["targets"][0]
 
 
 @pytest.mark.parametrize(
-    ("given", "pointer"),
+    ("formula_bake", "pointer"),
     [
         ({"oven": "hello"}, "/formula/bake/oven"),
         ({"oven": "170 c", "start_temperature": "4 g"}, "/formula/bake/start_temperature"),
@@ -320,9 +320,9 @@ def test_a_bake_without_an_oven_is_returned_unchanged(
     ],
 )
 def test_a_bake_that_cannot_be_read_is_rejected(
-    call: Call, formula: dict[str, Any], given: dict[str, Any], pointer: str
+    call: Call, formula: dict[str, Any], formula_bake: dict[str, Any], pointer: str
 ) -> None:
-    formula["bake"] = given
+    formula["bake"] = formula_bake
     answer = call("POST", "/v1/rescale", json={"formula": formula, "targets": [{"factor": 2}]})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == pointer

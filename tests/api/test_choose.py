@@ -163,8 +163,8 @@ def test_the_usual_fill_follows_the_kind(call: Call) -> None:
 
 
 def test_the_kind_of_mix_is_said(call: Call) -> None:
-    for given, kind in (({}, "chemically_raised"), ({"rise": "dense_slab"}, "dense_slab")):
-        answer = ask(call, "/v1/rescale", {"formula": FORMULA | given, "targets": [{"factor": 2}]})
+    for fields, kind in (({}, "chemically_raised"), ({"rise": "dense_slab"}, "dense_slab")):
+        answer = ask(call, "/v1/rescale", {"formula": FORMULA | fields, "targets": [{"factor": 2}]})
         assert answer["written"]["rise"] == kind
 
 

@@ -26,7 +26,9 @@ def cited_and_listed(answer: Any) -> tuple[set[str], set[str]]:
 
 LISTING = {name: cited_and_listed(example["response"]) for name, example in EXAMPLES.items() if "response" in example}
 LISTING = {
-    name: found for name, found in LISTING.items() if found[1] and not EXAMPLES[name]["path"].startswith("/v1/sources")
+    name: listing
+    for name, listing in LISTING.items()
+    if listing[1] and not EXAMPLES[name]["path"].startswith("/v1/sources")
 }
 
 

@@ -93,10 +93,10 @@ def unbounded(schema: dict[str, Any]) -> bool:
 
 @pytest.mark.parametrize(("path", "method", "operation"), OPERATIONS, ids=IDS)
 def test_everything_a_client_sends_has_a_limit(path: str, method: str, operation: dict[str, Any]) -> None:
-    asked = [(parameter["name"], parameter["schema"]) for parameter in operation.get("parameters", [])]
+    inputs = [(parameter["name"], parameter["schema"]) for parameter in operation.get("parameters", [])]
     if "requestBody" in operation:
-        asked.append(("body", operation["requestBody"]["content"]["application/json"]["schema"]))
-    limitless = [where for name, schema in asked for where, leaf in leaves(schema, name) if unbounded(leaf)]
+        inputs.append(("body", operation["requestBody"]["content"]["application/json"]["schema"]))
+    limitless = [where for name, schema in inputs for where, leaf in leaves(schema, name) if unbounded(leaf)]
     assert not limitless, (path, method)
 
 
@@ -183,8 +183,8 @@ def reachable(schema: Any, seen: set[str]) -> set[str]:
 
 def test_answers_never_hold_null() -> None:
     answered = reachable([operation["responses"] for _, _, operation in OPERATIONS], set())
-    asked = reachable([operation.get("requestBody", {}) for _, _, operation in OPERATIONS], set())
-    for name in answered - asked:
+    of_requests = reachable([operation.get("requestBody", {}) for _, _, operation in OPERATIONS], set())
+    for name in answered - of_requests:
         assert {"type": "null"} not in [part for _, part in nested(SCHEMAS[name], name)], name
 
 

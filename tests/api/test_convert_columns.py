@@ -81,8 +81,8 @@ def test_each_row_equals_the_same_row_of_the_other_endpoint(call: Call, rows: Ro
         of_row = [each for each in columns["warnings"] if f"/amounts/{row}" in each["pointers"]]
         codes = [each["code"] for each in rate["warnings"] + of_row]
         assert codes == [each["code"] for each in answer["warnings"]]
-        known = {(each["source"], each["record"]) for each in rate["cited"]}
-        assert {(each["source"], each["record"]) for each in answer["cited"]} <= known
+        of_rate = {(each["source"], each["record"]) for each in rate["cited"]}
+        assert {(each["source"], each["record"]) for each in answer["cited"]} <= of_rate
 
 
 @settings(max_examples=30, deadline=None, derandomize=True)
@@ -119,8 +119,8 @@ def test_one_amount_may_be_converted_in_many_ways(call: Call) -> None:
 
 def test_problems_have_a_pointer(call: Call) -> None:
     body = {"amounts": ["1", "x", "2"], "units": ["g", "g", "cup"], "to": ["kg"], "ingredients": ["butter"]}
-    found = call("POST", URL, json=body | {"packings": ["flung"]}).json()["problems"]
-    pointers = [(each["row"], each["problem"]["errors"][0]["pointer"]) for each in found]
+    problems = call("POST", URL, json=body | {"packings": ["flung"]}).json()["problems"]
+    pointers = [(each["row"], each["problem"]["errors"][0]["pointer"]) for each in problems]
     assert pointers == [(1, "/amounts/1"), (2, "/units/2")]
     odd = call("POST", URL, json={"amounts": ["1", "2"], "units": ["g"] * 4, "to": ["kg"] * 3})
     assert odd.status_code == 422
@@ -130,16 +130,16 @@ def test_problems_have_a_pointer(call: Call) -> None:
 
 def test_the_pointer_of_a_text_for_all_rows_leads_to_it(call: Call) -> None:
     body = {"amounts": ["1", "2"], "units": ["us_cup"], "to": ["g"], "ingredients": ["moon dust"]}
-    found = call("POST", URL, json=body).json()["problems"]
-    assert [each["problem"]["errors"][0]["pointer"] for each in found] == ["/ingredients/0"] * 2
+    problems = call("POST", URL, json=body).json()["problems"]
+    assert [each["problem"]["errors"][0]["pointer"] for each in problems] == ["/ingredients/0"] * 2
 
 
 def test_a_unit_mismatch_does_not_point_at_the_amount(call: Call) -> None:
     body = {"amounts": ["180"], "units": ["celsius"], "to": ["g"]}
-    found = call("POST", URL, json=body).json()["problems"][0]["problem"]
+    problem = call("POST", URL, json=body).json()["problems"][0]["problem"]
     (row,) = call("POST", "/v1/convert", json={"items": [{"quantity": "180 celsius", "to": "g"}]}).json()["items"]
-    assert found["errors"][0]["code"] == row["problem"]["errors"][0]["code"]
-    assert found["errors"][0]["pointer"] != "/amounts/0"
+    assert problem["errors"][0]["code"] == row["problem"]["errors"][0]["code"]
+    assert problem["errors"][0]["pointer"] != "/amounts/0"
 
 
 def test_an_empty_cell_stays_empty(call: Call) -> None:
@@ -161,8 +161,8 @@ def test_an_empty_cell_stays_empty(call: Call) -> None:
 def test_null_is_no_empty_cell(call: Call) -> None:
     body = {"amounts": ["1", None], "units": ["g"], "to": ["kg"], "packings": None}
     errors = call("POST", URL, json=body).json()["errors"]
-    found = {(error["pointer"], error["code"]) for error in errors}
-    assert found == {("/amounts/1", "null_value"), ("/packings", "null_value")}
+    places = {(error["pointer"], error["code"]) for error in errors}
+    assert places == {("/amounts/1", "null_value"), ("/packings", "null_value")}
 
 
 def test_an_empty_row_is_not_converted(call: Call) -> None:

@@ -131,13 +131,13 @@ def test_both_readers_accept_the_same_number_of_rows(rows: int, taken: bool) -> 
 
 
 def test_the_fast_reader_accepts_every_example() -> None:
-    asked = [
+    bodies = [
         example["request"]
         for example in load_examples().values()
         if (example["method"], example["path"]) == ("POST", "/v1/convert")
     ]
-    assert asked
-    assert all(agree(orjson.dumps(body)) for body in asked)
+    assert bodies
+    assert all(agree(orjson.dumps(body)) for body in bodies)
 
 
 def test_both_readers_know_the_same_fields() -> None:

@@ -44,9 +44,9 @@ WISHES: list[tuple[dict[str, Any], dict[str, Any]]] = [
 ]
 
 
-@pytest.mark.parametrize(("asked", "expected"), WISHES, ids=[str(wish) for wish, _ in WISHES])
-def test_get_and_post_answer_the_same(call: Call, asked: dict[str, Any], expected: dict[str, Any]) -> None:
-    got, posted = call("GET", "/v1/cuts", params=asked), call("POST", "/v1/cuts", json=asked)
+@pytest.mark.parametrize(("fields", "expected"), WISHES, ids=[str(wish) for wish, _ in WISHES])
+def test_get_and_post_answer_the_same(call: Call, fields: dict[str, Any], expected: dict[str, Any]) -> None:
+    got, posted = call("GET", "/v1/cuts", params=fields), call("POST", "/v1/cuts", json=fields)
     answer = fits(posted)
     assert {name: answer[name] for name in expected} == expected
     without = {name: value for name, value in fits(got).items() if name != "warnings"}
@@ -54,27 +54,27 @@ def test_get_and_post_answer_the_same(call: Call, asked: dict[str, Any], expecte
 
 
 def test_rings_in_query_and_body(call: Call) -> None:
-    asked = {"tin": "round 30 cm", "rings": [1, 6, 12], "rings_by": "width", "ring_width": "5 cm"}
-    answer = fits(call("GET", "/v1/cuts", params=asked))
-    assert answer == fits(call("POST", "/v1/cuts", json=asked))
+    query = {"tin": "round 30 cm", "rings": [1, 6, 12], "rings_by": "width", "ring_width": "5 cm"}
+    answer = fits(call("GET", "/v1/cuts", params=query))
+    assert answer == fits(call("POST", "/v1/cuts", json=query))
     assert [mark["mm"] for mark in answer["marks"]["radius"]] == [50, 100]
     assert "length_mm" not in answer["portion"], "rings have no one size"
 
 
 def test_the_bake_loss_is_subtracted_from_the_mix(call: Call) -> None:
-    asked = {"tin": "square 20 cm", "portions": 16, "mix_grams": 1_000, "bake_loss_percent": 12}
-    assert fits(call("GET", "/v1/cuts", params=asked))["portion"]["grams"] == 55
+    query = {"tin": "square 20 cm", "portions": 16, "mix_grams": 1_000, "bake_loss_percent": 12}
+    assert fits(call("GET", "/v1/cuts", params=query))["portion"]["grams"] == 55
 
 
-@pytest.mark.parametrize("asked", [{"tin": "square 20 cm", "portions": 16}, {"tin": "round 23 cm", "wedges": 7}])
-def test_a_drawing_alone_and_in_json(call: Call, asked: dict[str, Any]) -> None:
-    drawn = call("GET", "/v1/cuts", params={**asked, "label": "Torte & <co>", "format": "svg"})
+@pytest.mark.parametrize("wish", [{"tin": "square 20 cm", "portions": 16}, {"tin": "round 23 cm", "wedges": 7}])
+def test_a_drawing_alone_and_in_json(call: Call, wish: dict[str, Any]) -> None:
+    drawn = call("GET", "/v1/cuts", params={**wish, "label": "Torte & <co>", "format": "svg"})
     assert (drawn.status_code, drawn.headers["content-type"].partition(";")[0]) == (200, SVG)
     assert drawn.text.startswith("<svg ")
     assert "Torte &amp; &lt;co&gt;" in drawn.text
-    inside = fits(call("POST", "/v1/cuts", json={**asked, "label": "Torte & <co>", "drawing": True}))
+    inside = fits(call("POST", "/v1/cuts", json={**wish, "label": "Torte & <co>", "drawing": True}))
     assert inside["drawing"] == drawn.text
-    assert "drawing" not in fits(call("POST", "/v1/cuts", json=asked))
+    assert "drawing" not in fits(call("POST", "/v1/cuts", json=wish))
 
 
 def test_a_drawing_is_cached_like_any_answer(call: Call) -> None:
@@ -257,8 +257,8 @@ def test_a_limit_equal_to_the_piece_is_kept(call: Call, wedges: int) -> None:
 def test_an_alternative_of_wedges_is_answered_as_offered(call: Call, params: dict[str, Any]) -> None:
     answer = fits(call("GET", "/v1/cuts", params={"tin": "round 20 cm", **params}))
     for offer in answer["alternatives"]:
-        asked = {name: value for name, value in params.items() if name != "portion_grams"}
-        again = fits(call("GET", "/v1/cuts", params={"tin": "round 20 cm", "wedges": offer["portions"], **asked}))
+        others = {name: value for name, value in params.items() if name != "portion_grams"}
+        again = fits(call("GET", "/v1/cuts", params={"tin": "round 20 cm", "wedges": offer["portions"], **others}))
         assert again["portions"] == offer["portions"] > 1
         assert again["portion"]["width_mm"] == offer["width_mm"]
         assert again["portion"]["grams"] == offer["grams"]

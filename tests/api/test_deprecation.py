@@ -28,11 +28,13 @@ def test_a_deprecated_operation_announces_its_end(
     monkeypatch: pytest.MonkeyPatch, method: str, template: str, path: str
 ) -> None:
     templates = create_api(Settings()).openapi()["paths"]
-    template = next(known for known in templates if known.split("{")[0] == template.split("{", maxsplit=1)[0])
+    template = next(
+        candidate for candidate in templates if candidate.split("{")[0] == template.split("{", maxsplit=1)[0]
+    )
     monkeypatch.setitem(deprecation.OPERATIONS, (method, template), ENTRY)
     app = create_app(Settings(public_url="https://tinwright.example"))
-    for asked in ("GET", "HEAD"):
-        answer = ask(app, asked, path)
+    for verb in ("GET", "HEAD"):
+        answer = ask(app, verb, path)
         # The date of RFC 9745's own example, and RFC 8594's form of a date.
         assert answer.headers["deprecation"] == "@1688169599"
         assert answer.headers["sunset"] == "Mon, 01 Jul 2024 00:00:00 GMT"

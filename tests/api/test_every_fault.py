@@ -45,7 +45,7 @@ def sample(name: str) -> tuple[str, str, dict[str, Any] | None]:
     if method == "GET":
         return method, GETS[path], None
     bodies = [example for example in POSTS.values() if example["path"].partition("?")[0] == path]
-    example = max(bodies, key=lambda found: len(json.dumps(found["request"])))
+    example = max(bodies, key=lambda each: len(json.dumps(each["request"])))
     return method, path, copy.deepcopy(example["request"])
 
 
@@ -124,19 +124,19 @@ def fields_of(name: str) -> list[Path]:
     if body is None:
         pairs = parse_qsl(url.partition("?")[2])
         return list(dict.fromkeys((key,) for key, _ in pairs if key not in SHARED | {"format", "field"}))
-    found = [path for path, value in leaves(body) if isinstance(value, str) and path[-1] not in SHARED]
-    return found[:: max(1, len(found) // MAX_FIELDS)][:MAX_FIELDS]
+    paths = [path for path, value in leaves(body) if isinstance(value, str) and path[-1] not in SHARED]
+    return paths[:: max(1, len(paths) // MAX_FIELDS)][:MAX_FIELDS]
 
 
 @cache
 def single_faults(call: Call, name: str, kind: str) -> dict[Path, set[tuple[str, str]]]:
     """What is reported of each field that is spoilt alone, for the fields where something is."""
-    found = {}
+    by_path = {}
     for path in fields_of(name):
         answer = send(call, spoilt(name, [(path, kind)]))
         if answer.status_code == 422 and any(is_at(place, path) for place, _ in places_of(answer)):
-            found[path] = {(place, code) for place, code in places_of(answer) if is_at(place, path)}
-    return found
+            by_path[path] = {(place, code) for place, code in places_of(answer) if is_at(place, path)}
+    return by_path
 
 
 @pytest.fixture(params=OPERATIONS)

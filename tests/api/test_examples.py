@@ -76,14 +76,14 @@ def formulas_in(part: Any) -> Iterator[dict[str, Any]]:
 
 
 def test_every_example_uses_the_demo_shops_formulas() -> None:
-    found = [
+    sent = [
         (name, formula)
         for name, example in EXAMPLES.items()
         if example["status"] == 200
         for formula in formulas_in(example.get("request"))
     ]
-    assert {formula["name"] for _, formula in found} == set(FORMULAS)
-    for name, formula in found:
+    assert {formula["name"] for _, formula in sent} == set(FORMULAS)
+    for name, formula in sent:
         assert {key: value for key, value in formula.items() if key not in {"bake", "cuts"}} == FORMULAS[
             formula["name"]
         ], name

@@ -60,10 +60,10 @@ def test_all_unknown_names_are_reported_with_candidates() -> None:
         check_mask(
             parse_mask("targets(labl,components(lines(ingredient,weigh)),eggs),formula(name(x)),tin"), RescaleAnswer
         )
-    found = {error.detail.split("`")[1]: error for error in raised.value.errors}
-    assert set(found) == {"targets.labl", "targets.components.lines.weigh", "formula.name", "tin"}
-    assert "label" in found["targets.labl"].candidates
-    assert "weigh_grams" in found["targets.components.lines.weigh"].candidates
+    errors = {error.detail.split("`")[1]: error for error in raised.value.errors}
+    assert set(errors) == {"targets.labl", "targets.components.lines.weigh", "formula.name", "tin"}
+    assert "label" in errors["targets.labl"].candidates
+    assert "weigh_grams" in errors["targets.components.lines.weigh"].candidates
     assert all(error.path == ("fields",) for error in raised.value.errors)
 
 

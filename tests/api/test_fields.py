@@ -8,7 +8,7 @@ import httpx
 import pytest
 
 from tests.api.conftest import Call
-from tests.api.samples import DOCUMENT, GETS, POSTS, asked
+from tests.api.samples import DOCUMENT, GETS, POSTS, url_with
 
 JSON_OPERATIONS = [
     (method, path) for path, methods in DOCUMENT["paths"].items() for method in methods if path.startswith("/v1")
@@ -17,9 +17,9 @@ JSON_OPERATIONS = [
 
 def sample(call: Call, method: str, path: str, **more: str) -> httpx.Response:
     if method == "get":
-        return call("GET", asked(GETS[path], **more))
-    body = next(found["request"] for found in POSTS.values() if found["path"] == path)
-    return call("POST", asked(path, **more), json=body)
+        return call("GET", url_with(GETS[path], **more))
+    body = next(example["request"] for example in POSTS.values() if example["path"] == path)
+    return call("POST", url_with(path, **more), json=body)
 
 
 def first_list(answer: dict[str, Any]) -> str | None:
@@ -59,10 +59,10 @@ def rows(answer: httpx.Response) -> list[dict[str, str]]:
 
 def test_a_table_leaves_columns_out(call: Call) -> None:
     url = "/v1/ingredients"
-    some = rows(call("GET", asked(url, format="csv", fields="ingredients(id)")))
+    some = rows(call("GET", url_with(url, format="csv", fields="ingredients(id)")))
     assert some == [{"id": each["id"]} for each in call("GET", url).json()["ingredients"]]
     assert len(some) > 50
-    xml = call("GET", asked(url, format="xml", fields="ingredients(id)")).text
+    xml = call("GET", url_with(url, format="xml", fields="ingredients(id)")).text
     assert xml.count("<id>") == len(some)
     assert "<british>" not in xml
 
@@ -73,8 +73,8 @@ def test_the_rows_of_a_table_follow_the_selection(call: Call) -> None:
     listed = first_list(answer)
     assert listed is not None
     name = next(name for name, value in answer[listed][0].items() if isinstance(value, str))
-    found = rows(call("GET", asked(url, format="csv", fields=f"{listed}({name})")))
-    assert [value for row in found for value in row.values()] == [item[name] for item in answer[listed]]
+    cells = rows(call("GET", url_with(url, format="csv", fields=f"{listed}({name})")))
+    assert [value for row in cells for value in row.values()] == [item[name] for item in answer[listed]]
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def test_the_rows_of_a_table_follow_the_selection(call: Call) -> None:
     ],
 )
 def test_a_selection_that_cannot_be_made_is_refused(call: Call, more: dict[str, str], code: str) -> None:
-    answer = call("GET", asked("/v1/convert?amount=1&unit=us_cup&to=g&ingredient=butter", **more))
+    answer = call("GET", url_with("/v1/convert?amount=1&unit=us_cup&to=g&ingredient=butter", **more))
     if more.get("format") == "cell":
         assert answer.text.startswith("# fields")
         return

@@ -9,15 +9,15 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tests.api.conftest import Call
-from tests.api.samples import DOCUMENT, GETS, SHARED, asked, leaves, table
+from tests.api.samples import DOCUMENT, GETS, SHARED, leaves, table, url_with
 
 CELL_NUMBER = re.compile(r"-?(0|[1-9][0-9]*)E(0|-[1-9][0-9]*)")
 
 
 def some_leaves(answer: Any) -> list[tuple[str, Any]]:
     """A few values of an answer, of every kind it has."""
-    found = [(path, value) for path, value in leaves(answer) if value is not None]
-    return found[:: max(1, len(found) // 25)]
+    figures = [(path, value) for path, value in leaves(answer) if value is not None]
+    return figures[:: max(1, len(figures) // 25)]
 
 
 @pytest.mark.parametrize("path", GETS)
@@ -25,14 +25,14 @@ def test_json_is_the_default_and_the_same_with_its_name(call: Call, path: str) -
     bare = call("GET", GETS[path])
     assert bare.status_code == 200
     assert bare.headers["content-type"] == "application/json"
-    named = call("GET", asked(GETS[path], format="json"), headers={"Accept": "text/csv"})
+    named = call("GET", url_with(GETS[path], format="json"), headers={"Accept": "text/csv"})
     assert (named.content, named.headers["content-type"]) == (bare.content, "application/json")
 
 
 @pytest.mark.parametrize("path", GETS)
 def test_csv_is_one_table_with_figures_of_the_json(call: Call, path: str) -> None:
     answer = call("GET", GETS[path]).json()
-    got = call("GET", asked(GETS[path], format="csv"))
+    got = call("GET", url_with(GETS[path], format="csv"))
     assert got.status_code == 200
     assert got.headers["content-type"] == "text/csv; charset=utf-8; header=present"
     assert not got.content.startswith(b"\xef\xbb\xbf")
@@ -50,13 +50,13 @@ def test_csv_is_one_table_with_figures_of_the_json(call: Call, path: str) -> Non
 
 @pytest.mark.parametrize("path", GETS)
 def test_xml_is_the_same_table_without_attributes_or_namespaces(call: Call, path: str) -> None:
-    got = call("GET", asked(GETS[path], format="xml"))
+    got = call("GET", url_with(GETS[path], format="xml"))
     assert got.status_code == 200
     assert got.headers["content-type"] == "application/xml"
     root = ET.fromstring(got.content)  # noqa: S314 - our own answer
     assert root.tag == "answer"
     assert not [element for element in root.iter() if element.attrib or "}" in element.tag or ":" in element.tag]
-    header, rows = table(call("GET", asked(GETS[path], format="csv")).content)
+    header, rows = table(call("GET", url_with(GETS[path], format="csv")).content)
     assert [[cell.tag for cell in row] for row in root] == [header] * len(rows)
     unguarded = [[re.sub(r"^'(?=[=+@-])", "", cell) for cell in row] for row in rows]
     assert [[cell.text or "" for cell in row] for row in root] == unguarded
@@ -66,8 +66,8 @@ def test_xml_is_the_same_table_without_attributes_or_namespaces(call: Call, path
 def test_text_and_cell_show_any_single_value_exactly(call: Call, path: str) -> None:
     answer = call("GET", GETS[path]).json()
     for field, value in some_leaves(answer):
-        as_text = call("GET", asked(GETS[path], format="text", field=field))
-        as_cell = call("GET", asked(GETS[path], format="cell", field=field))
+        as_text = call("GET", url_with(GETS[path], format="text", field=field))
+        as_cell = call("GET", url_with(GETS[path], format="cell", field=field))
         assert as_text.status_code == as_cell.status_code == 200, field
         assert as_text.headers["content-type"] == as_cell.headers["content-type"] == "text/plain; charset=utf-8"
         if isinstance(value, bool):
@@ -93,14 +93,14 @@ def test_text_and_cell_show_any_single_value_exactly(call: Call, path: str) -> N
 )
 def test_the_figure_that_a_bare_text_shows(call: Call, url: str, field: str) -> None:
     answer = call("GET", url).json()
-    assert float(call("GET", asked(url, format="text")).text) == answer[field]
-    assert float(call("GET", asked(url, format="cell")).text) == answer[field]
+    assert float(call("GET", url_with(url, format="text")).text) == answer[field]
+    assert float(call("GET", url_with(url, format="cell")).text) == answer[field]
 
 
 def test_members_of_a_list_may_be_named(call: Call) -> None:
     url = "/v1/eggs?whole=6&egg_class=us_large&available_egg_classes=eu_l&available_egg_classes=us_medium"
-    named = call("GET", asked(url, format="text", field="parts.whole.counts.us_medium.beaten_grams"))
-    counted = call("GET", asked(url, format="text", field="parts.0.counts.1.beaten_grams"))
+    named = call("GET", url_with(url, format="text", field="parts.whole.counts.us_medium.beaten_grams"))
+    counted = call("GET", url_with(url, format="text", field="parts.0.counts.1.beaten_grams"))
     # USDA-SR28, NDB 01123: 50 g in a large egg without shell, 44 g in a medium one; 300 g is six and 36 g beaten.
     assert named.text == counted.text == "36"
     exact = call("GET", "/v1/units?format=text&field=units.us_cup.factor")
@@ -128,14 +128,14 @@ def test_members_of_a_list_may_be_named(call: Call) -> None:
 )
 def test_an_invalid_format_or_field_is_refused_with_candidates(call: Call, more: dict[str, str], code: str) -> None:
     url = "/v1/convert?amount=1&unit=us_cup&to=g&ingredient=plain%20flour"
-    refused = call("GET", asked(url, **more))
+    refused = call("GET", url_with(url, **more))
     assert refused.status_code == 422
     assert refused.headers["content-type"] == "application/problem+json"
     (error,) = refused.json()["errors"]
     assert error["code"] == code
     assert error.get("candidates") or code == "field_needed"
     for candidate in error.get("candidates", ()) if code == "unknown_answer_field" else ():
-        assert call("GET", asked(url, format="text", field=candidate)).status_code == 200
+        assert call("GET", url_with(url, format="text", field=candidate)).status_code == 200
 
 
 def test_format_or_field_given_twice_is_refused(call: Call) -> None:
@@ -169,7 +169,7 @@ REFUSED = [
 
 @pytest.mark.parametrize("url", REFUSED)
 def test_a_cell_shows_the_reason_for_an_error(call: Call, url: str) -> None:
-    shown = call("GET", asked(url, format="cell"))
+    shown = call("GET", url_with(url, format="cell"))
     assert shown.status_code == 200
     assert shown.headers["content-type"] == "text/plain; charset=utf-8"
     assert shown.headers["cache-control"] == "no-store"
@@ -177,7 +177,7 @@ def test_a_cell_shows_the_reason_for_an_error(call: Call, url: str) -> None:
     assert "\n" not in shown.text
     assert 10 < len(shown.text) <= 250
     for format_name in ("csv", "xml", "text"):
-        refused = call("GET", asked(url, format=format_name))
+        refused = call("GET", url_with(url, format=format_name))
         if url != "/v1/units" or format_name == "text":  # of which a table can be made
             assert refused.status_code in {404, 422}, format_name
             assert refused.headers["content-type"] == "application/problem+json"
@@ -202,11 +202,11 @@ def test_every_format_has_a_tag_of_its_own(call: Call, path: str) -> None:
     single = [
         (isinstance(value, str), name) for name, value in leaves(answer) if isinstance(value, float | str) and value
     ]
-    is_text, field = min(single, key=lambda found: found[0])  # a number, if there is one
+    is_text, field = min(single, key=lambda pair: pair[0])  # a number, if there is one
     more = {name: {"format": name} | ({"field": field} if name in {"text", "cell"} else {}) for name in SHARED}
     tags = {}
     for name in SHARED:
-        url = asked(GETS[path], **more[name])
+        url = url_with(GETS[path], **more[name])
         got = call("GET", url)
         tags[name] = got.headers["etag"]
         assert got.headers["vary"].startswith("Accept")

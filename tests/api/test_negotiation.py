@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from api.wire.formats import negotiate
 from tests.api.conftest import Call
-from tests.api.samples import asked
+from tests.api.samples import url_with
 
 ACCEPTED = [
     (None, "application/json"),
@@ -51,7 +51,7 @@ def test_the_answer_has_an_accepted_format(call: Call, accept: str | None, expec
         assert answer.status_code == 406
         assert answer.headers["content-type"] == "application/problem+json"
         assert "application/json" in answer.json()["detail"]
-        assert call("GET", asked(url, format="csv"), headers={"Accept": accept}).status_code == 200
+        assert call("GET", url_with(url, format="csv"), headers={"Accept": accept}).status_code == 200
     else:
         assert answer.status_code == 200
         assert answer.headers["content-type"].partition(";")[0] == expected

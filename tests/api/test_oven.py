@@ -13,11 +13,11 @@ def test_a_fan_setting_on_every_scale(call: Call) -> None:
     # 170 °C with a fan, 20 °C lower by NSW Health's note: 190 °C, by the scales' definition 374 °F.
     answer = call("GET", "/v1/oven?setting=170 celsius&fan=true")
     assert answer.status_code == 200
-    found = answer.json()
-    assert (found["fan_celsius"], found["celsius"], found["fahrenheit"]) == (170, 190, 374)
-    assert (found["fan_offset_celsius"], found["celsius_low"], found["celsius_high"]) == (20, 190, 198)
-    assert found["gas_mark_nearest"] == 5
-    assert {source["source"] for source in found["cited"]} >= {"au-nsw-health", "us-afrs", "gasmark-2nd"}
+    reading = answer.json()
+    assert (reading["fan_celsius"], reading["celsius"], reading["fahrenheit"]) == (170, 190, 374)
+    assert (reading["fan_offset_celsius"], reading["celsius_low"], reading["celsius_high"]) == (20, 190, 198)
+    assert reading["gas_mark_nearest"] == 5
+    assert {source["source"] for source in reading["cited"]} >= {"au-nsw-health", "us-afrs", "gasmark-2nd"}
 
 
 @pytest.mark.parametrize(
@@ -25,10 +25,10 @@ def test_a_fan_setting_on_every_scale(call: Call) -> None:
     ["350 F", "350 fahrenheit", "gas mark 4", "gas 4", "350 °F"],
 )
 def test_the_same_oven_however_it_is_written(call: Call, setting: str) -> None:
-    found = call("POST", "/v1/oven", json={"setting": setting}).json()
-    assert found["fahrenheit"] == pytest.approx(350)
-    assert found["gas_mark"] == pytest.approx(4)
-    assert found["fan_celsius"] == pytest.approx(found["celsius"] - 20)
+    reading = call("POST", "/v1/oven", json={"setting": setting}).json()
+    assert reading["fahrenheit"] == pytest.approx(350)
+    assert reading["gas_mark"] == pytest.approx(4)
+    assert reading["fan_celsius"] == pytest.approx(reading["celsius"] - 20)
 
 
 def test_get_and_post_answer_the_same(call: Call) -> None:
@@ -39,18 +39,18 @@ def test_get_and_post_answer_the_same(call: Call) -> None:
 
 
 def test_a_word_has_no_single_figure(call: Call) -> None:
-    found = call("GET", "/v1/oven?setting=Moderate").json()
-    assert {"celsius", "fahrenheit", "fan_celsius", "gas_mark", "gas_mark_nearest"}.isdisjoint(found)
-    assert (found["fahrenheit_low"], found["fahrenheit_high"]) == (350, 400)
-    assert len(found["words"]) == 3
+    reading = call("GET", "/v1/oven?setting=Moderate").json()
+    assert {"celsius", "fahrenheit", "fan_celsius", "gas_mark", "gas_mark_nearest"}.isdisjoint(reading)
+    assert (reading["fahrenheit_low"], reading["fahrenheit_high"]) == (350, 400)
+    assert len(reading["words"]) == 3
 
 
 def test_past_the_gas_marks_the_degrees_still_answer(call: Call) -> None:
-    found = call("GET", "/v1/oven?setting=300 c").json()
-    assert found["fahrenheit"] == 572
-    assert "gas_mark" not in found
-    assert found["warnings"][0]["code"] == "no_gas_mark"
-    assert found["warnings"][0]["parameters"] == ["setting"]
+    reading = call("GET", "/v1/oven?setting=300 c").json()
+    assert reading["fahrenheit"] == 572
+    assert "gas_mark" not in reading
+    assert reading["warnings"][0]["code"] == "no_gas_mark"
+    assert reading["warnings"][0]["parameters"] == ["setting"]
 
 
 @pytest.mark.parametrize(

@@ -43,11 +43,11 @@ def test_the_same_tin_changes_nothing(call: Call, formula: dict[str, Any]) -> No
 def test_totals_are_the_sums_of_their_lines(call: Call, formula: dict[str, Any]) -> None:
     (target,) = rescale(call, formula, {"grams": 4321.0})["targets"]
     assert target["grams"] == pytest.approx(4321.0, rel=1e-12)
-    for what in ("grams", "grams_low", "grams_high"):
-        parts = [component[what] for component in target["components"]]
-        assert target[what] == pytest.approx(sum(parts), rel=1e-12)
+    for figure in ("grams", "grams_low", "grams_high"):
+        parts = [component[figure] for component in target["components"]]
+        assert target[figure] == pytest.approx(sum(parts), rel=1e-12)
         for component in target["components"]:
-            assert component[what] == pytest.approx(sum(line[what] for line in component["lines"]), rel=1e-12)
+            assert component[figure] == pytest.approx(sum(line[figure] for line in component["lines"]), rel=1e-12)
 
 
 def test_pieces_keep_their_mass_and_change_their_number(call: Call, formula: dict[str, Any]) -> None:

@@ -14,7 +14,7 @@ from api.wire.figures import plain
 from api.wire.table_writing import MAX_ANSWER_BYTES, MAX_CELLS, as_csv, as_xml, check_cells
 from domain.errors import OutOfRangeError
 from tests.api.conftest import Call
-from tests.api.samples import EXAMPLES, POSTS, asked, table
+from tests.api.samples import EXAMPLES, POSTS, table, url_with
 
 # Text that a spreadsheet would run as a formula.
 
@@ -74,8 +74,8 @@ def test_any_text_survives_csv_and_xml(call: Call, text: str) -> None:
     kept = re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]", "\ufffd", text)
     assert re.sub(r"(^|(?<=[;\t\r\n]))'", "", cell) == re.sub(r"(^|(?<=[;\t\r\n]))'", "", kept)
     root = ET.fromstring(rescaled(call, formula, "application/xml", [text]).content)  # noqa: S314 - our own answer
-    found = root.findtext("./row/component") or ""
-    assert found.replace("\n", "") == kept.replace("\r\n", "").replace("\r", "").replace("\n", "")
+    in_xml = root.findtext("./row/component") or ""
+    assert in_xml.replace("\n", "") == kept.replace("\r\n", "").replace("\r", "").replace("\n", "")
 
 
 # Tables.
@@ -109,10 +109,10 @@ def test_a_part_of_an_answer_as_a_table(call: Call) -> None:
 @pytest.mark.parametrize("name", POSTS)
 @pytest.mark.parametrize("kind", ["csv", "xml"])
 def test_posts_answer_tables_too(call: Call, name: str, kind: str) -> None:
-    found = POSTS[name]
-    by_name = call("POST", asked(found["path"], format=kind), json=found["request"])
+    example = POSTS[name]
+    by_name = call("POST", url_with(example["path"], format=kind), json=example["request"])
     media_type = {"csv": "text/csv", "xml": "application/xml"}[kind]
-    by_accept = call("POST", found["path"], json=found["request"], headers={"Accept": media_type})
+    by_accept = call("POST", example["path"], json=example["request"], headers={"Accept": media_type})
     assert by_name.status_code == by_accept.status_code == 200
     assert by_name.content == by_accept.content
     assert by_name.headers["content-type"].startswith(media_type)
@@ -126,11 +126,11 @@ def test_posts_answer_tables_too(call: Call, name: str, kind: str) -> None:
 
 
 def test_a_rescaling_has_a_row_for_each_line_of_each_target(call: Call) -> None:
-    found = EXAMPLES["rescale-parkin"]
-    header, rows = table(call("POST", "/v1/rescale?format=csv", json=found["request"]).content)
+    example = EXAMPLES["rescale-parkin"]
+    header, rows = table(call("POST", "/v1/rescale?format=csv", json=example["request"]).content)
     lines = [
         (target["factor"], component["name"], line["ingredient"], line["weigh_grams"])
-        for target in found["response"]["targets"]
+        for target in example["response"]["targets"]
         for component in target["components"]
         for line in component["lines"]
     ]

@@ -31,10 +31,12 @@ def problem(call: Call, path: str, **params: Any) -> Any:
 
 
 def test_convert_answers_with_range_and_sources(call: Call) -> None:
-    found = get(call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned")
-    assert found["amount"] == 187.5  # USDA-SR28, NDB 20081: 125 g in a cup
-    assert found["amount_low"] < 187.5 < found["amount_high"]
-    assert found["cited"][0]["record"] == "NDB 20081 WEIGHT seq 1"
+    answer = get(
+        call, "/v1/convert", amount="1 1/2", unit="us_cup", to="g", ingredient="plain flour", packing="spooned"
+    )
+    assert answer["amount"] == 187.5  # USDA-SR28, NDB 20081: 125 g in a cup
+    assert answer["amount_low"] < 187.5 < answer["amount_high"]
+    assert answer["cited"][0]["record"] == "NDB 20081 WEIGHT seq 1"
 
 
 @pytest.mark.parametrize("amount", ["1½", "1 1/2", "1.5", "3/2"])
@@ -56,26 +58,26 @@ def test_a_thousand_items_and_a_bad_one_in_its_place(call: Call) -> None:
     items[500] = {"quantity": "1 us_cup", "to": "g", "ingredient": "moon dust"}
     answer = call("POST", "/v1/convert", json={"items": items})
     assert answer.status_code == 200
-    found = answer.json()["items"]
-    assert [item.get("answer", {}).get("amount") for item in found] == [
+    items = answer.json()["items"]
+    assert [item.get("answer", {}).get("amount") for item in items] == [
         None if i == 501 else i / 1000 for i in range(1, 1001)
     ]
     assert answer.json()["problem_count"] == 1
-    assert found[500]["problem"]["errors"][0]["pointer"] == "/items/500/ingredient"
+    assert items[500]["problem"]["errors"][0]["pointer"] == "/items/500/ingredient"
     assert call("POST", "/v1/convert", json={"items": items * 2}).status_code == 422
 
 
 def test_eggs_of_one_class_as_another(call: Call) -> None:
-    found = get(call, "/v1/eggs", whole="4", egg_class="us_large", available_egg_classes=["eu_m", "eu_l"])
-    (whole,) = found["parts"]
+    answer = get(call, "/v1/eggs", whole="4", egg_class="us_large", available_egg_classes=["eu_m", "eu_l"])
+    (whole,) = answer["parts"]
     assert whole["grams"] == 200  # USDA-SR28, NDB 01123: 50 g without shell, four times
     assert [each["egg_class"] for each in whole["counts"]] == ["eu_m", "eu_l"]
     assert whole["dried"]["grams"] + whole["dried"]["water_grams"] == pytest.approx(200)
 
 
 def test_an_open_class_says_what_it_assumes(call: Call) -> None:
-    found = get(call, "/v1/eggs", yolks="2", egg_class="eu_xl")
-    (warning,) = found["warnings"]
+    answer = get(call, "/v1/eggs", yolks="2", egg_class="eu_xl")
+    (warning,) = answer["warnings"]
     assert warning["code"] == "assumed_class_weight"
     assert "73 to 83 g" in warning["message"]
 
@@ -86,18 +88,18 @@ def test_a_bare_egg_size_is_refused_with_the_candidates(call: Call) -> None:
 
 
 def test_a_tin_is_measured(call: Call) -> None:
-    found = get(call, "/v1/tins/measure", tin="square 8 in", filled_depth="1 in")
-    assert found["area_cm2"] == pytest.approx(64 * 6.4516)  # 8 × 8 in²; an inch is 2.54 cm by definition
-    assert found["filled_ml"] == pytest.approx(64 * 16.387064)  # NIST: a cubic inch is 16.387064 ml
-    assert "volume_ml" not in found
+    answer = get(call, "/v1/tins/measure", tin="square 8 in", filled_depth="1 in")
+    assert answer["area_cm2"] == pytest.approx(64 * 6.4516)  # 8 × 8 in²; an inch is 2.54 cm by definition
+    assert answer["filled_ml"] == pytest.approx(64 * 16.387064)  # NIST: a cubic inch is 16.387064 ml
+    assert "volume_ml" not in answer
 
 
 def test_water_that_was_weighed_measures_a_tin(call: Call) -> None:
     tin = {"shape": "measured", "volume": "998 g", "base_area": "200 cm2"}
-    found = call("POST", "/v1/tins/measure", json={"tin_shape": tin}).json()
-    assert found["volume_ml"] == pytest.approx(1000)  # FAO: 0.998 g/ml at 20 °C
-    assert found["depth_mm"] == pytest.approx(50)
-    assert found["tin_shape"] == tin
+    answer = call("POST", "/v1/tins/measure", json={"tin_shape": tin}).json()
+    assert answer["volume_ml"] == pytest.approx(1000)  # FAO: 0.998 g/ml at 20 °C
+    assert answer["depth_mm"] == pytest.approx(50)
+    assert answer["tin_shape"] == tin
 
 
 @pytest.mark.parametrize("both", [{}, {"tin": "square 20 cm", "tin_shape": {"shape": "square", "side": "20 cm"}}])
@@ -130,17 +132,17 @@ def test_a_source_is_found_by_its_id(call: Call) -> None:
 
 
 def test_the_factor_of_two_tins(call: Call) -> None:
-    found = get(call, "/v1/tins/factor", have="square 20 cm", want="rectangle 20 x 30 cm")
-    assert (found["factor"], found["kept"]) == (1.5, "depth")
-    assert (found["have"], found["want"]) == ("square 20 cm", "rectangle 20 x 30 cm")
+    answer = get(call, "/v1/tins/factor", have="square 20 cm", want="rectangle 20 x 30 cm")
+    assert (answer["factor"], answer["kept"]) == (1.5, "depth")
+    assert (answer["have"], answer["want"]) == ("square 20 cm", "rectangle 20 x 30 cm")
     assert get(call, "/v1/tins/factor", have="square 20 cm", want="square 20 cm", want_tins="3")["factor"] == 3
 
 
 def test_ingredients_are_found_by_any_of_their_names(call: Call) -> None:
     for name in ("caster-sugar", "superfine sugar", "Caster Sugar"):
         assert call("GET", f"/v1/ingredients/{name}").json()["id"] == "caster-sugar"
-    found = [ingredient["id"] for ingredient in get(call, "/v1/ingredients", name="almond")["ingredients"]]
-    assert {"almonds", "ground-almonds", "flaked-almonds"} <= set(found)
+    ids = [ingredient["id"] for ingredient in get(call, "/v1/ingredients", name="almond")["ingredients"]]
+    assert {"almonds", "ground-almonds", "flaked-almonds"} <= set(ids)
 
 
 def test_the_tables_are_as_large_as_promised(call: Call) -> None:

@@ -73,8 +73,8 @@ def test_many_drawings_are_answered_until_they_are_too_many(call: Call) -> None:
 
 @pytest.mark.parametrize(("written", "status"), [(12.0, 200), (12, 200), (12.5, 422), ("12", 422), (True, 422)])
 def test_a_whole_number_may_be_written_with_a_point(call: Call, written: object, status: int) -> None:
-    asked: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "portions": written}
-    answer = call("POST", "/v1/cuts", json=asked)
+    body: dict[str, Any] = {"tin": "rectangle 30 x 40 cm", "portions": written}
+    answer = call("POST", "/v1/cuts", json=body)
     assert answer.status_code == status
     if status == 200:
         assert type(answer.json()["portions"]) is int

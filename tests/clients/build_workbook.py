@@ -182,7 +182,7 @@ def _eggs(sheet: Worksheet) -> None:
     sheet[f"A{BOX_ROW - 1}"], sheet[f"A{BOX_ROW - 1}"].font = "Eggs at hand, for the tin", _BOLD
     # Nine decimals: a cell's full digits may be more than an amount can have, and no egg is cut so fine.
     count = 'SUBSTITUTE(ROUND($B$7*$E$12,9)&"",",",".")'
-    asked = (
+    query = (
         f'"/v1/eggs?format=cell&whole="&{count}&"&egg_class="&{sent("$B$8")}&"&available_egg_classes="&{sent("$B$9")}'
     )
     figures = (
@@ -193,7 +193,7 @@ def _eggs(sheet: Worksheet) -> None:
     )
     for row, (name, title) in enumerate(figures, start=BOX_ROW):
         sheet[f"A{row}"] = title
-        answered = called(f'{asked}&"&field=parts.whole.counts.0.{name}"').removeprefix("=")
+        answered = called(f'{query}&"&field=parts.whole.counts.0.{name}"').removeprefix("=")
         sheet[f"H{row}"] = f'=IF(AND(ISNUMBER($B$7),ISNUMBER($E$12)),{answered},"{_NO_COUNT}")'
         sheet[f"E{row}"] = read(f"H{row}")
         _explained(sheet, row)

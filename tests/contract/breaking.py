@@ -104,8 +104,8 @@ class _Comparison:
 
     def closed_answers(self) -> Iterator[str]:
         """Schemas of answers that clients would read as closed, so that a later field would break them."""
-        asked, answered = names_reached(dict(self.new))
-        for name in sorted(answered - asked):
+        requested, answered = names_reached(dict(self.new))
+        for name in sorted(answered - requested):
             for part in schemas_within(self.new["components"]["schemas"][name]):
                 if part.get("additionalProperties") is False:
                     yield f"{name}: the answer is closed, so that no field can be added later"

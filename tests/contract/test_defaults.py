@@ -70,9 +70,9 @@ POSTS = {name: example for name, example in load_examples().items() if example["
 
 
 def with_defaults(example: Json) -> tuple[Json, list[str]]:
-    found = operation_at(DOCUMENT, "POST", example["path"].partition("?")[0])
-    assert found is not None
-    schema = found[1]["requestBody"]["content"]["application/json"]["schema"]
+    located = operation_at(DOCUMENT, "POST", example["path"].partition("?")[0])
+    assert located is not None
+    schema = located[1]["requestBody"]["content"]["application/json"]["schema"]
     changed, added = deepcopy(example), list[str]()
     add_defaults(schema, changed["request"], added)
     return changed, added

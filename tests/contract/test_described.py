@@ -35,13 +35,13 @@ def names_in(part: Any) -> Iterator[str]:
 
 def reached() -> set[str]:
     """Names of the schemas that operations use."""
-    found = set[str]()
+    names = set[str]()
     left = {name for operation in operations() for name in names_in(operation) if name in SCHEMAS}
     while left:
         name = left.pop()
-        found.add(name)
-        left |= {inner for inner in names_in(SCHEMAS[name]) if inner in SCHEMAS} - found
-    return found - OF_THE_WIRE
+        names.add(name)
+        left |= {inner for inner in names_in(SCHEMAS[name]) if inner in SCHEMAS} - names
+    return names - OF_THE_WIRE
 
 
 def declared(part: dict[str, Any], word: str) -> Any:
@@ -51,7 +51,7 @@ def declared(part: dict[str, Any], word: str) -> Any:
     inner = [*part.get("anyOf", ()), *part.get("allOf", ())]
     if "$ref" in part:
         inner.append(SCHEMAS[part["$ref"].rpartition("/")[2]])
-    return next((found for each in inner if (found := declared(each, word)) is not None), None)
+    return next((declaration for each in inner if (declaration := declared(each, word)) is not None), None)
 
 
 PROPERTIES = [

@@ -32,14 +32,14 @@ def message_of(call: ast.Call, function: ast.FunctionDef) -> list[ast.expr]:
     named = [keyword.value for keyword in call.keywords if keyword.arg == "message"] or call.args[1:2]
     if not named or not isinstance(named[0], ast.Name):
         return named
-    given = [
+    arguments = [
         node.value
         for node in ast.walk(function)
         if isinstance(node, ast.Assign)
         and node.lineno < call.lineno
         and any(isinstance(target, ast.Name) and target.id == named[0].id for target in node.targets)
     ]
-    return [max(given, key=lambda value: value.lineno)] if given else []
+    return [max(arguments, key=lambda value: value.lineno)] if arguments else []
 
 
 def names_a_figure(messages: list[ast.expr]) -> bool:

@@ -157,9 +157,9 @@ EVERYDAY = [  # what bakers write: common practice
 ]
 
 
-@pytest.mark.parametrize(("said", "meant"), EVERYDAY, ids=[row[0] for row in EVERYDAY])
-def test_an_everyday_name_finds_its_ingredient(said: str, meant: str) -> None:
-    assert find_ingredient(said).id == meant
+@pytest.mark.parametrize(("name", "meant"), EVERYDAY, ids=[row[0] for row in EVERYDAY])
+def test_an_everyday_name_finds_its_ingredient(name: str, meant: str) -> None:
+    assert find_ingredient(name).id == meant
 
 
 APART = [  # similar names of different ingredients: common practice

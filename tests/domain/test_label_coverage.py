@@ -82,15 +82,15 @@ def test_an_ingredient_without_a_composition_prints_nothing_and_says_why() -> No
 def test_an_estimate_holds_the_figure_that_was_withheld(lines: dict[str, float | str], withheld: set[Nutrient]) -> None:
     first = next(iter(lines))
     derived = {"total_carbohydrate_g", "salt_g"}
-    known: dict[Nutrient, float] = {
+    complete: dict[Nutrient, float] = {
         key: value
         for key, value in reference(first, "eu").per_100g.items()
         if key not in derived and not key.startswith("energy_")
     }
-    partly = {key: value for key, value in known.items() if key not in withheld}
+    partly = {key: value for key, value in complete.items() if key not in withheld}
     whole, part = (
         make_book([Good(name=first.upper(), composition=make_composition(figures, own=True))])
-        for figures in (known, partly)
+        for figures in (complete, partly)
     )
     renamed = {first.upper() if name == first else name: grams for name, grams in lines.items()}
     truth, estimate = estimated(renamed, whole), estimated(renamed, part)
@@ -215,14 +215,14 @@ def test_a_product_name_does_not_mention_an_ingredient(product: str, ingredient:
 
 
 def test_the_statutory_additions_of_flour_are_asked_for_in_the_uk_only() -> None:
-    def asked(market: Market, book: Book = EMPTY_BOOK) -> list[object]:
+    def paths_of_additions(market: Market, book: Book = EMPTY_BOOK) -> list[object]:
         figures = labelled({"plain flour": 100, "wholemeal flour": 50}, market=market, book=book)
         return [notice.path for notice in figures.formula_notices if notice.code == "flour_additions"]
 
-    assert asked("uk") == [("components", 0, "lines", 0)]
-    assert asked("eu") == asked("us") == []
+    assert paths_of_additions("uk") == [("components", 0, "lines", 0)]
+    assert paths_of_additions("eu") == paths_of_additions("us") == []
     listed = replace(good("plain flour"), parts=(Part(name="wheat flour"), Part(name="calcium carbonate")))
-    assert asked("uk", make_book([listed])) == []
+    assert paths_of_additions("uk", make_book([listed])) == []
 
 
 @pytest.mark.parametrize(

@@ -151,12 +151,12 @@ def shape(text: str) -> float:
 
 def row(text: str) -> dict[str, Any]:
     """A table row: an answer or a problem in its place, serialisable as JSON."""
-    (found,) = asyncio.run(_rows([text]))
-    assert "problem" in found or math.isfinite(found["answer"]["amount"])
-    orjson.dumps(found)
-    if "problem" in found:
-        raise DomainError("in its place", code=found["problem"]["errors"][0]["code"])
-    return found
+    (item,) = asyncio.run(_rows([text]))
+    assert "problem" in item or math.isfinite(item["answer"]["amount"])
+    orjson.dumps(item)
+    if "problem" in item:
+        raise DomainError("in its place", code=item["problem"]["errors"][0]["code"])
+    return item
 
 
 async def _rows(items: list[str]) -> list[dict[str, Any]]:

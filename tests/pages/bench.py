@@ -51,8 +51,8 @@ def answer(call: Call, path: str, **body: object) -> dict[str, Any]:
     """The answer of an endpoint."""
     response = call("POST", path, json=body)
     assert response.status_code == 200, response.text
-    found: dict[str, Any] = response.json()
-    return found
+    parsed: dict[str, Any] = response.json()
+    return parsed
 
 
 class _Page(HTMLParser):

@@ -60,8 +60,8 @@ def rows_of(page: str, table: str) -> list[list[str]]:
 
 def faults_of(page: str) -> dict[str, str]:
     """What is wrong, by the labels of the fields."""
-    found = re.findall(r"<strong>([^<]+):</strong>\s*<span[^>]*>([^<]+)</span>", page)
-    return {unescape(label): unescape(text) for label, text in found}
+    pairs = re.findall(r"<strong>([^<]+):</strong>\s*<span[^>]*>([^<]+)</span>", page)
+    return {unescape(label): unescape(text) for label, text in pairs}
 
 
 def grams(text: str) -> float:
@@ -344,8 +344,8 @@ def test_the_card_of_a_job_has_the_figures_of_the_rescaled_formula(call: Call) -
 
 
 def test_a_job_without_cuts_asks_how_to_cut_and_keeps_the_recipe(call: Call) -> None:
-    asked = {name: value for name, value in JOB.items() if name != "portions"}
-    page = call("GET", f"/cards/cuts?{query_string(asked)}")
+    fields = {name: value for name, value in JOB.items() if name != "portions"}
+    page = call("GET", f"/cards/cuts?{query_string(fields)}")
     assert page.status_code == 200
     assert '<input id="portions"' in page.text
     assert '<input type="hidden" name="recipe"' in page.text

@@ -264,8 +264,8 @@ def test_a_bowl_and_all_bowls_agree(call: Call) -> None:
     bowls = int(re.findall(r"([0-9]+) bowls of", table)[0])
     assert bowls > 1
     for _, each, together in cells_of(page, "bowl-1")[1:]:
-        one, every = (float(cell.removesuffix(f"{NBSP}g")) for cell in (each, together))
-        assert every == pytest.approx(one * bowls, rel=0.02)
+        in_one, every = (float(cell.removesuffix(f"{NBSP}g")) for cell in (each, together))
+        assert every == pytest.approx(in_one * bowls, rel=0.02)
 
 
 def test_how_to_weigh_is_on_no_card_of_the_day_and_of_the_label(call: Call) -> None:

@@ -19,8 +19,8 @@ def shown_grams(grams: float) -> str:
 def targets(call: Call) -> list[dict[str, Any]]:
     """The targets of the sheet, from the API."""
     wanted = [{"tin": tin} for tin in TINS]
-    found = answer(call, "/v1/rescale", formula=api_formula(call), targets=wanted, measures="uk", include=PARTS)
-    targets: list[dict[str, Any]] = found["targets"]
+    rescaled = answer(call, "/v1/rescale", formula=api_formula(call), targets=wanted, measures="uk", include=PARTS)
+    targets: list[dict[str, Any]] = rescaled["targets"]
     return targets
 
 
@@ -40,9 +40,9 @@ def test_every_line_of_every_column_is_that_of_the_api(call: Call, targets: list
 
 def test_household_measures_are_those_of_a_market_with_cups(call: Call) -> None:
     wanted = [{"tin": tin} for tin in TINS]
-    found = answer(call, "/v1/rescale", formula=api_formula(call), targets=wanted, measures="us", include=PARTS)
+    rescaled = answer(call, "/v1/rescale", formula=api_formula(call), targets=wanted, measures="us", include=PARTS)
     rows = rows_of(call("GET", address("sizes", want=TINS, measures="us")).text)
-    for column, target in enumerate(found["targets"]):
+    for column, target in enumerate(rescaled["targets"]):
         flour = next(line for line in target["components"][0]["lines"] if line["ingredient"] == "plain flour")
         assert "cup" in rows["plain flour"][column]
         assert rows["plain flour"][column].endswith(flour["household"]["text"])
@@ -115,8 +115,8 @@ def test_tin_with_a_problem_says_so_in_its_column(call: Call) -> None:
 
 def test_amounts_too_small_for_the_scale_are_said_once_for_all_tins(call: Call) -> None:
     small = ["square 5 x 5 cm", "square 6 x 5 cm"]
-    found = answer(call, "/v1/rescale", formula=api_formula(call), targets=[{"tin": tin} for tin in small])
-    codes = [{warning["code"] for warning in target["warnings"]} for target in found["targets"]]
+    rescaled = answer(call, "/v1/rescale", formula=api_formula(call), targets=[{"tin": tin} for tin in small])
+    codes = [{warning["code"] for warning in target["warnings"]} for target in rescaled["targets"]]
     assert all("weighing_error" in each for each in codes)
     text = text_of(call("GET", address("sizes", want=small)).text)
     assert "whole eu_m eggs" not in text  # batches with whole eggs are not on the sheet

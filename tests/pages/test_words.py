@@ -145,8 +145,8 @@ def test_numbers_have_the_sign_of_the_language_and_no_groups() -> None:
 def test_a_message_without_a_translation_keeps_its_language() -> None:
     item = {"code": "no_such_code", "message": "Something happened."}
     assert words_of("de").by_code("warning", item) == ("Something happened.", "en")
-    known = {"code": "low_fill", "message": "English", "value": 12.34, "limit": 20.0}
-    text, language = words_of("de").by_code("warning", known)
+    warning = {"code": "low_fill", "message": "English", "value": 12.34, "limit": 20.0}
+    text, language = words_of("de").by_code("warning", warning)
     assert (language, "12,3" in text) == ("de", True)
     assert words_of("de").by_code("warning", {"code": "low_fill", "message": "English"}) == ("English", "en")
 

@@ -59,11 +59,11 @@ def is_right(line: CorpusLine, readings: tuple[LineReading, ...]) -> bool:
     codes = [question.code for question in reading.questions]
     match line.outcome:
         case "kept":
-            said = (reading.tin, reading.oven, str(reading.minutes or ""), str(reading.yields or ""), *codes)
+            values = (reading.tin, reading.oven, str(reading.minutes or ""), str(reading.yields or ""), *codes)
             return (
                 reading.kind == "kept"
                 and reading.kept_as == line.meaning
-                and (not line.quantity or line.quantity in said)
+                and (not line.quantity or line.quantity in values)
             )
         case "count" if codes == ["no_piece_weight"]:  # nobody has published the weight of one yet
             return reading.ingredient_id == line.meaning

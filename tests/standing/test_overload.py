@@ -49,7 +49,7 @@ def test_the_refusal_is_a_problem_that_says_when_to_retry(served: Served) -> Non
         with served.held():
             for connection in connections:
                 connection.sendall(REQUEST)
-        refused = next(found for connection in connections if (found := answer(connection)).status == 503)
+        refused = next(reply for connection in connections if (reply := answer(connection)).status == 503)
     assert refused.problem["type"] == "/problems/overloaded"
     assert int(refused.headers["retry-after"]) >= 1
     assert refused.headers["cache-control"] == "no-store"

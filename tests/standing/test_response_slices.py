@@ -39,17 +39,17 @@ def test_a_long_answer_arrives_whole_in_slices() -> None:
 
 def test_each_slice_waits_until_the_client_accepts_it() -> None:
     async def first_slices() -> tuple[int, int]:
-        accepted, room = list[Message](), asyncio.Event()
+        accepted, writable = list[Message](), asyncio.Event()
 
         async def send(message: Message) -> None:
             if len(accepted) == 3:
-                await room.wait()
+                await writable.wait()
             accepted.append(message)
 
         answering = asyncio.create_task(ResponseSlices(answer_long, seconds=30)(SCOPE, nothing_more, send))
         await asyncio.sleep(0.01)
         before = len(accepted)
-        room.set()
+        writable.set()
         await answering
         return before, len(accepted)
 
@@ -73,17 +73,17 @@ def test_while_too_many_bytes_wait_further_long_answers_are_refused() -> None:
     slices = ResponseSlices(answer_long, seconds=30, max_waiting_bytes=3 * len(LONG))
 
     async def crowd() -> list[int]:
-        room, statuses = asyncio.Event(), list[int]()
+        writable, statuses = asyncio.Event(), list[int]()
 
         async def send(message: Message) -> None:
             if message["type"] == "http.response.start":
                 statuses.append(message["status"])
             elif message.get("more_body"):
-                await room.wait()
+                await writable.wait()
 
         clients = [asyncio.create_task(slices(SCOPE, nothing_more, send)) for _ in range(5)]
         await asyncio.sleep(0.01)
-        room.set()
+        writable.set()
         await asyncio.gather(*clients)
         await slices(SCOPE, nothing_more, send)  # afterwards there is room again
         return statuses

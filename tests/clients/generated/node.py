@@ -30,9 +30,9 @@ def require_node() -> None:
         pytest.skip("TINWRIGHT_NO_NODE is set")
     if not shutil.which("node", path=_PATH) or not shutil.which("npm", path=_PATH):
         pytest.fail(MISSING)
-    found = _run(["node", "--version"], Path.cwd()).stdout.strip()
-    if int(found.removeprefix("v").split(".")[0]) < MIN_MAJOR:
-        pytest.fail(f"{MISSING} Here is {found}.")
+    version = _run(["node", "--version"], Path.cwd()).stdout.strip()
+    if int(version.removeprefix("v").split(".")[0]) < MIN_MAJOR:
+        pytest.fail(f"{MISSING} Here is {version}.")
 
 
 def installed() -> Path:
@@ -55,14 +55,14 @@ def _install(folder: Path) -> None:
     for pin in PINS:
         shutil.copy(pin, folder)
     command = ["npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier"]
-    said = ""
+    output = ""
     for attempt in range(TRIES):
         ran = _run(command, folder)
         if ran.returncode == 0:
             return
-        said = ran.stderr[-2_000:]
+        output = ran.stderr[-2_000:]
         time.sleep(PAUSE_SECONDS * attempt)
-    pytest.fail(f"npm could not install what these tests need, in {TRIES} tries:\n{said}")
+    pytest.fail(f"npm could not install what these tests need, in {TRIES} tries:\n{output}")
 
 
 def run(program: str, *arguments: str, cwd: Path, home: Path) -> subprocess.CompletedProcess[str]:
@@ -72,9 +72,9 @@ def run(program: str, *arguments: str, cwd: Path, home: Path) -> subprocess.Comp
 
 
 def _run(command: list[str], cwd: Path) -> subprocess.CompletedProcess[str]:
-    found = shutil.which(command[0], path=_PATH) or command[0]
+    program = shutil.which(command[0], path=_PATH) or command[0]
     return subprocess.run(
-        [found, *command[1:]],
+        [program, *command[1:]],
         cwd=cwd,
         env=os.environ | _QUIET | {"PATH": _PATH},
         capture_output=True,

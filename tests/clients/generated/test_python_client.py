@@ -57,9 +57,9 @@ def test_package_and_program_have_sound_types(package: Path) -> None:
         timeout=300,
         check=False,
     )
-    found = [line for line in ran.stdout.splitlines() if ": error: " in line]
+    errors = [line for line in ran.stdout.splitlines() if ": error: " in line]
     # That module is the generator's own, the same for every contract, and not strict.
-    assert [line for line in found if not line.startswith("tinwright_client/client.py:")] == [], ran.stderr
+    assert [line for line in errors if not line.startswith("tinwright_client/client.py:")] == [], ran.stderr
     assert ran.returncode in {0, 1}, ran.stdout + ran.stderr
 
 

@@ -55,8 +55,8 @@ def test_a_wrong_program_does_not_compile(program: Path, node: Path) -> None:
 def test_linter_finds_nothing(document: Path, node: Path) -> None:
     arguments = (str(document), "--config", str(FOLDER / "redocly.yaml"), "--format", "json")
     ran = run("redocly", "lint", *arguments, "--max-problems", "1000", cwd=document.parent, home=node)
-    found = json.loads(ran.stdout)
+    report = json.loads(ran.stdout)
     problems = [
-        (problem["ruleId"], problem["location"][0].get("pointer"), problem["message"]) for problem in found["problems"]
+        (problem["ruleId"], problem["location"][0].get("pointer"), problem["message"]) for problem in report["problems"]
     ]
     assert problems == []

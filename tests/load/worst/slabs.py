@@ -96,8 +96,8 @@ def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build
     """A bake for which every uncertain figure is varied."""
 
     def build(turn: int) -> Any:
-        asked = formula(line, turn, 1, 4) | {"tin": reference, "filled_depth": "32 mm"}
-        asked["bake"] = {
+        recipe = formula(line, turn, 1, 4) | {"tin": reference, "filled_depth": "32 mm"}
+        recipe["bake"] = {
             "oven": f"{180 + turn / 7:.3f} celsius",
             "fan": True,
             "minutes": 44,
@@ -109,9 +109,9 @@ def bake(reference: str, target: str, pieces: bool = True, **more: Any) -> Build
         }
         if pieces:
             inside = {"count": 25, "diameter": "28 mm", "start_temperature": "0.5 celsius"}
-            asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": inside})
+            recipe["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": inside})
         wanted = {"tin": target, "depth": f"{55 + turn / 7:.3f} mm", "bake": {"tin_material": "silicone"}}
-        return post("/v1/bake", {"formula": asked, "targets": [wanted], **more})
+        return post("/v1/bake", {"formula": recipe, "targets": [wanted], **more})
 
     return build
 
@@ -120,12 +120,12 @@ def bake_frozen(targets: int) -> Build:
     """The maximum number of windows with frozen pieces, each of another depth."""
 
     def build(turn: int) -> Any:
-        asked = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
-        asked["bake"] = {"oven": f"{180 + turn / 7:.3f} celsius", "minutes": 44}
+        recipe = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
+        recipe["bake"] = {"oven": f"{180 + turn / 7:.3f} celsius", "minutes": 44}
         inside = {"per_tin": 9, "diameter": "28 mm", "start_temperature": "-18 celsius"}
-        asked["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": inside})
+        recipe["components"].append({"name": "nuggets", "lines": [line(9, turn)], "pieces": inside})
         wanted = [{"tin": f"square {300 + 7 * i} mm", "depth": f"{40 + i + turn / 7:.3f} mm"} for i in range(targets)]
-        return post("/v1/bake", {"formula": asked, "targets": wanted})
+        return post("/v1/bake", {"formula": recipe, "targets": wanted})
 
     return build
 
@@ -134,15 +134,15 @@ def doneness(path: str, targets: int, side: int) -> Build:
     """A slab for each target, of many portions of which each has its doneness."""
 
     def build(turn: int) -> Any:
-        asked = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
-        asked["bake"] = {
+        recipe = formula(line, turn, 1, 4) | {"tin": "square 30 cm", "filled_depth": "32 mm"}
+        recipe["bake"] = {
             "oven": f"{180 + turn / 7:.3f} celsius",
             "minutes": 44,
             "doneness": {"bands": [{"name": "soft", "up_to": 93}, {"name": "set"}], "drawing": True},
         }
         cut = {"rows": side, "columns": side}
         wanted = [{"tin": f"rectangle {300 + 7 * i} x {290 + turn} mm", "cuts": cut} for i in range(targets)]
-        return post(path, {"formula": asked, "targets": wanted})
+        return post(path, {"formula": recipe, "targets": wanted})
 
     return build
 
