@@ -68,42 +68,54 @@ class CoolingBody:
         Raises:
             DomainErrors: one error for each field outside its limits.
         """
-        errors, ball = ErrorCollector(), isinstance(self.form, Ball)
-        with errors.at("ball_diameter" if ball else "depth"):
-            size = self.form.diameter_mm if isinstance(self.form, Ball) else self.form.depth_mm
-            if not MIN_DEPTH_MM <= size <= MAX_DEPTH_MM:
-                limits = f"{MIN_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
-                message = f"Give a ball of {limits} across." if ball else f"Give a height of {limits}."
-                limit = broken_limit(size, MIN_DEPTH_MM, MAX_DEPTH_MM)
-                raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
+        errors = ErrorCollector()
+        with errors.at("ball_diameter" if isinstance(self.form, Ball) else "depth"):
+            _check_size(self.form)
         for name, celsius in (("start_temperature", self.start_c), ("surroundings", self.surroundings_c)):
             with errors.at(name):
                 check_celsius(celsius)
         with errors.at("place"):
             check_place(self.place)
-        shares = [s for s in shares_of(self.composition) if s is not None]
-        if any(not 0 <= s <= 1 for s in shares) or sum(shares) > 1:
-            message = "Give each share of the bake from 0 to 100 percent, and together at most 100."
-            negative = min(shares) < 0
-            value, limit = (100 * min(shares), 0.0) if negative else (100 * max(sum(shares), *shares), 100.0)
-            errors.errors.append(
-                OutOfRangeError(message, path=("composition",), value=value, limit=limit, unit="percent")
-            )
+        with errors.at("composition"):
+            _check_shares(self.composition)
         errors.raise_if_any()
         with errors.at():
             shape, notices = _shape_of(self.form)
             object.__setattr__(self, "shape", shape)
             object.__setattr__(self, "notices", notices)
-            density = body_density(self)
-            if density is not None and not LIGHTEST <= density <= DENSEST:
-                raise OutOfRangeError(
-                    f"It would weigh {density / KG_M3_PER_G_ML:.2f} g/ml: check its grams and its size.",
-                    path=("grams",),
-                    value=density / KG_M3_PER_G_ML,
-                    limit=broken_limit(density, LIGHTEST, DENSEST) / KG_M3_PER_G_ML,
-                    unit="g_per_ml",
-                )
+            _check_density(body_density(self))
         errors.raise_if_any()
+
+
+def _check_size(form: InTin | Ball) -> None:
+    ball = isinstance(form, Ball)
+    size = form.diameter_mm if isinstance(form, Ball) else form.depth_mm
+    if not MIN_DEPTH_MM <= size <= MAX_DEPTH_MM:
+        limits = f"{MIN_DEPTH_MM:g} to {MAX_DEPTH_MM:g} mm"
+        message = f"Give a ball of {limits} across." if ball else f"Give a height of {limits}."
+        limit = broken_limit(size, MIN_DEPTH_MM, MAX_DEPTH_MM)
+        raise OutOfRangeError(message, value=size, limit=limit, unit="mm")
+
+
+def _check_shares(composition: Composition) -> None:
+    shares = [share for share in shares_of(composition) if share is not None]
+    if all(0 <= share <= 1 for share in shares) and sum(shares) <= 1:
+        return
+    negative = min(shares) < 0
+    value, limit = (PERCENT * min(shares), 0.0) if negative else (PERCENT * max(sum(shares), *shares), 100.0)
+    message = "Give each share of the bake from 0 to 100 percent, and together at most 100."
+    raise OutOfRangeError(message, value=value, limit=limit, unit="percent")
+
+
+def _check_density(kg_m3: float | None) -> None:
+    if kg_m3 is not None and not LIGHTEST <= kg_m3 <= DENSEST:
+        raise OutOfRangeError(
+            f"It would weigh {kg_m3 / KG_M3_PER_G_ML:.2f} g/ml: check its grams and its size.",
+            path=("grams",),
+            value=kg_m3 / KG_M3_PER_G_ML,
+            limit=broken_limit(kg_m3, LIGHTEST, DENSEST) / KG_M3_PER_G_ML,
+            unit="g_per_ml",
+        )
 
 
 def _shape_of(form: InTin | Ball) -> tuple[Body, tuple[Notice, ...]]:
