@@ -210,19 +210,6 @@ def _without_tin_questions(reading: dict[str, Any]) -> dict[str, Any]:
     return {**reading, "questions": left, "ready": ready}
 
 
-def _answers(query: CardQuery, errors: list[CardError]) -> list[dict[str, Any]]:
-    """The answers to questions about lines; those that cannot be read are left out."""
-    answers = list[dict[str, Any]]()
-    for each in query.answer:
-        line, colon, text = each.partition(":")
-        if line.isascii() and line.isdecimal() and colon and text.strip():
-            answers.append({"line": int(line), "text": text.strip()})
-        else:
-            message = N_("Write the number of the line, a colon and what to read in its place, such as 3:250 g butter.")
-            errors.append(CardError(name="answer", message=message))
-    return answers
-
-
 def _job(
     query: CardQuery, reading: Reading, errors: list[CardError], *, each_target: bool, shows_lines: bool
 ) -> RescaleRequest:
@@ -253,6 +240,19 @@ def _job(
             for each in error.errors(include_url=False, include_input=False)
         ) from None
     return job
+
+
+def _answers(query: CardQuery, errors: list[CardError]) -> list[dict[str, Any]]:
+    """The answers to questions about lines; those that cannot be read are left out."""
+    answers = list[dict[str, Any]]()
+    for each in query.answer:
+        line, colon, text = each.partition(":")
+        if line.isascii() and line.isdecimal() and colon and text.strip():
+            answers.append({"line": int(line), "text": text.strip()})
+        else:
+            message = N_("Write the number of the line, a colon and what to read in its place, such as 3:250 g butter.")
+            errors.append(CardError(name="answer", message=message))
+    return answers
 
 
 def _check_sheet(query: CardQuery, components: list[dict[str, Any]]) -> None:
