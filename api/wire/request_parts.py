@@ -28,7 +28,7 @@ from api.wire.json_text import (
 from api.wire.partial import Places, path_in, removed
 from api.wire.problems import MAX_ERRORS, RequestProblem, fault_item
 from api.wire.query_numbers import as_numbers, is_underflow
-from api.wire.schemas import FORM_TAGS, adapter
+from api.wire.schemas import adapter
 from api.wire.tables import alternatives
 from api.wire.validation import NULL_MESSAGE, NULL_VALUE, OUT_OF_RANGE, ValidationFault, fault_of
 from domain.errors import Path
@@ -36,8 +36,6 @@ from domain.errors import Path
 JSON_TYPE = "application/json"
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 MAX_PARTIAL_BYTES = 20_000  # our own limit: larger bodies with schema errors are not read a second time
-# Error types by which pydantic says that a value is not of the type of one alternative of a union.
-_OTHER_TYPE = {"string_type", "float_type", "list_type", "model_type", "model_attributes_type", "dict_type"}
 _OF_A_DISCRIMINATOR = {"union_tag_not_found", "union_tag_invalid"}
 _UNDERFLOW = ValidationFault(
     OUT_OF_RANGE, "This number is too small to be represented; write 0, or a number of at least 1e-307.", limit=1e-307
@@ -251,7 +249,7 @@ def _with_faults(raw: bytes, faults: list[tuple[Path, ValidationFault]], declare
 
 
 def _refused_body(raw: bytes, error: ValidationError, declared: TypeAdapter[Any]) -> Reading:
-    faults = of_the_intended_form(error.errors(include_url=False))
+    faults = error.errors(include_url=False)
     if invalid := next((each for each in faults if each["type"] == "json_invalid"), None):
         raise _malformed(raw, invalid["ctx"]["error"])
     body = decoded(raw)
@@ -270,25 +268,6 @@ def _item(error: Mapping[str, Any], path: Path, *, in_query: bool) -> dict[str, 
     if error["type"] in _OF_A_DISCRIMINATOR:
         path = (*path, error["ctx"]["discriminator"].strip("'"))
     return fault_item(fault_of(error), path, in_query=in_query)
-
-
-def of_the_intended_form(errors: list[Any]) -> list[Any]:
-    """Where a value may have several forms, only the errors of the form that the value has.
-
-    For each of the other forms pydantic reports that the value is of another type, at the form's tag and no deeper.
-    """
-    kept: list[Any] = []
-    type_errors: dict[Path, Any] = {}
-    intended: set[Path] = set()
-    for error in errors:
-        tagged = [i for i, part in enumerate(error["loc"]) if part in FORM_TAGS]
-        intended |= {error["loc"][:i] for i in tagged[:-1]}
-        if tagged and tagged[-1] == len(error["loc"]) - 1 and error["type"] in _OTHER_TYPE:
-            type_errors.setdefault(error["loc"][:-1], error)
-            continue
-        intended |= {error["loc"][:i] for i in tagged[-1:]}
-        kept.append(error)
-    return kept + [error for place, error in type_errors.items() if place not in intended]
 
 
 def _malformed(raw: bytes, reason: str) -> RequestProblem:

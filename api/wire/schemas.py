@@ -7,10 +7,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter
 from api.wire.figures_id import FiguresId
 from domain.notices import NoticeCode
 
-# Tags of unions without a discriminator field; `api.wire.partial` removes them from pointers.
-TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG = "<text>", "<number>", "<object>", "<list>", "<one>"
-FORM_TAGS = frozenset({TEXT_TAG, NUMBER_TAG, OBJECT_TAG, LIST_TAG, ONE_TAG})
-
 
 class Schema(BaseModel):
     """Base of every model in a JSON body: strict types, no unknown fields, no NaN.
