@@ -132,15 +132,20 @@ def _shared_contributions(
     shared: Sequence[Sweep], slopes: Sequence[float], reference: Observed, prior: Observed
 ) -> list[Contribution]:
     """How far each shared assumption widens the window; the bake that works narrows those its minutes depend on."""
-    tells = [of_bake - of_batter for of_bake, of_batter in zip(reference.slopes, prior.slopes, strict=True)]
-    whole = reference.error**2 + prior.error**2 + sum(part * part for part in tells)
+    differences, variance = _against_prior(reference, prior.slopes, prior.error)
     return [
-        Contribution(parameter=sweep.parameter, share=abs(slope - before) * math.sqrt(1 - part * part / whole))
-        for sweep, slope, before, part in zip(shared, slopes, reference.slopes, tells, strict=True)
+        Contribution(parameter=sweep.parameter, share=abs(slope - before) * math.sqrt(1 - by * by / variance))
+        for sweep, slope, before, by in zip(shared, slopes, reference.slopes, differences, strict=True)
     ]
 
 
-def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed:
+def _against_prior(reference: Observed, prior_slopes: Sequence[float], prior_error: float) -> tuple[list[float], float]:
+    """How the slowness by a bake differs from that by composition: by each assumption, and the variance of it all."""
+    differences = [of_bake - of_batter for of_bake, of_batter in zip(reference.slopes, prior_slopes, strict=True)]
+    return differences, reference.error**2 + prior_error**2 + sum(by * by for by in differences)
+
+
+def _slowness(reference: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed:
     """What composition and density say of the batter's slowness: the reciprocal of its diffusivity.
 
     Diffusivity is conductivity over the heat content of the risen batter. A bake that takes longer than that is in an
@@ -157,9 +162,8 @@ def _slowness(seen: Observed, shared: Sequence[Sweep], swept: Swept) -> Observed
     ]
     error = math.log(heat_content.high / heat_content.low) / 2
     # The minutes of the bake say a = ln(minutes) − ln(s); what they say beyond likely errors is left out.
-    observed, expected = seen.log_minutes - seen.log_s, -math.log(diffusivity)
-    tells = [of_bake - of_batter for of_bake, of_batter in zip(seen.slopes, slopes, strict=True)]
-    most = MAX_SURPRISE * math.sqrt(seen.error**2 + error**2 + sum(part * part for part in tells))
+    observed, expected = reference.log_minutes - reference.log_s, -math.log(diffusivity)
+    most = MAX_SURPRISE * math.sqrt(_against_prior(reference, slopes, error)[1])
     expected = min(observed + most, max(observed - most, expected))
     return Observed(log_minutes=expected, log_s=0.0, slopes=tuple(slopes), error=error)
 

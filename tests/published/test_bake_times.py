@@ -102,7 +102,7 @@ def test_a_sheet_cake_in_a_convection_oven() -> None:
 
 # Common practice: a plain butter cake of about 1.45 litres of batter at 175 °C, as home bakers' notes agree. Nothing
 # was opened. The central conductivity and breadth exponent were chosen with this table in view, so it shows that the
-# model can follow practice, not that it foretells it.
+# model can follow practice, not that it predicts it.
 LITRES = 1.45
 PRACTICE = [  # tin, area of one tin in cm², tins, minutes
     ("round 20 cm", 314.2, 2, (30, 35)),
@@ -142,7 +142,7 @@ def test_the_minutes_of_common_practice_agree_with_the_heat_that_a_batter_takes_
         assert estimate_bake(each, minutes, each).central.diffusivity == pytest.approx(expected, rel=0.3)
 
 
-def test_a_log_of_all_other_tins_foretells_each_better_than_one_tin_does() -> None:
+def test_a_log_of_all_other_tins_predicts_each_better_than_one_tin_does() -> None:
     table = _practice()
     logged, alone = [], []
     for index, (target, minutes) in enumerate(table):
