@@ -174,47 +174,50 @@ def ask_degrees(text: str, tokens: list[Token]) -> Question | None:
     return None
 
 
-def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> list[tuple[str, float, bool]]:  # noqa: C901 - one branch for each form
+def _oven_settings(tokens: list[Token], measures: Measures | None = None) -> list[tuple[str, float, bool]]:
     """Every setting with its °C and whether it is for a fan."""
-    settings: list[tuple[str, float, bool]] = []
-    words = vocabulary(None)
-    for at, token in enumerate(tokens):
-        if token.kind != "number":
-            continue
-        before = [each.key for each in tokens[max(0, at - 3) : at] if each.key not in ".:"]
-        amount = _oven_amount(tokens, at, words)
-        if amount is None or (at and tokens[at - 1].key in ("/", "⁄") and at > 1 and tokens[at - 2].kind == "number"):
-            continue
-        value = amount.value
-        if before[-1:] in (["gas"], ["mark"], ["gasmark"]) and value <= HIGHEST_MARK:
-            settings.append((f"gas mark {decimal_text(value)}", _gas_c(value), False))
-            continue
-        if before and "thermostat" in SETTING_WORDS.get(before[-1], ()) and value <= HIGHEST_MARK:
-            celsius = value * DEGREES_A_MARK
-            settings.append((f"{decimal_text(celsius)} celsius", float(celsius), False))
-            continue
-        end = amount.end
-        while end < len(tokens) and tokens[end].key in DEGREES:
-            end += 1
-        scale = SETTING_WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
-        fan_before = bool(before) and "fan" in SETTING_WORDS.get(before[-1], ())
-        if scale is None:
-            bare_fan = fan_before or _fan_follows(tokens, end)
-            degree = end > amount.end and tokens[end - 1].key in DEGREES - {"-"}
-            if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
-                scale, end = "fahrenheit", end - 1
-            elif (bare_fan or degree) and COOLEST_C <= value <= HOTTEST_C:
-                scale, end = "celsius", end - 1
-            elif bare := _bare_scale(tokens, at, end, value, measures):
-                scale, end = bare, end - 1
-            else:
-                continue
-        celsius_value = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
-        if not COOLEST_SETTING_C <= celsius_value <= 500:
-            continue
-        fan = fan_before or _fan_follows(tokens, end + 1)
-        settings.append((f"{decimal_text(value)} {scale}", celsius_value, fan))
-    return settings
+    settings = (_oven_setting(tokens, at, measures) for at, token in enumerate(tokens) if token.kind == "number")
+    return [setting for setting in settings if setting is not None]
+
+
+def _oven_setting(tokens: list[Token], at: int, measures: Measures | None) -> tuple[str, float, bool] | None:
+    """The setting whose figure is at a place: a gas mark, a French thermostat, or degrees; None if it is no setting."""
+    amount = _oven_amount(tokens, at, vocabulary(None))
+    if amount is None or (at > 1 and tokens[at - 1].key in ("/", "⁄") and tokens[at - 2].kind == "number"):
+        return None
+    before = [each.key for each in tokens[max(0, at - 3) : at] if each.key not in ".:"][-1:]
+    kinds = SETTING_WORDS.get(before[0], {}) if before else {}
+    value = amount.value
+    if before in (["gas"], ["mark"], ["gasmark"]) and value <= HIGHEST_MARK:
+        return f"gas mark {decimal_text(value)}", _gas_c(value), False
+    if "thermostat" in kinds and value <= HIGHEST_MARK:
+        celsius = value * DEGREES_A_MARK
+        return f"{decimal_text(celsius)} celsius", float(celsius), False
+    return _in_degrees(tokens, at, amount, measures, after_fan="fan" in kinds)
+
+
+def _in_degrees(
+    tokens: list[Token], at: int, amount: Amount, measures: Measures | None, *, after_fan: bool
+) -> tuple[str, float, bool] | None:
+    end, value = amount.end, amount.value
+    while end < len(tokens) and tokens[end].key in DEGREES:
+        end += 1
+    scale = SETTING_WORDS.get(tokens[end].key, {}).get("degrees") if end < len(tokens) else None
+    after_scale = end if scale is None else end + 1
+    if scale is None:
+        degree = end > amount.end and tokens[end - 1].key in DEGREES - {"-"}
+        if degree and (value > HOTTEST_C or (measures == "us" and value >= COOLEST_F)):
+            scale = "fahrenheit"
+        elif (degree or after_fan or _fan_follows(tokens, end)) and COOLEST_C <= value <= HOTTEST_C:
+            scale = "celsius"
+        else:
+            scale = _bare_scale(tokens, at, end, value, measures)
+    if not scale:
+        return None
+    celsius = float(value) if scale == "celsius" else (float(value) - 32) * 5 / 9
+    if not COOLEST_SETTING_C <= celsius <= 500:
+        return None
+    return f"{decimal_text(value)} {scale}", celsius, after_fan or _fan_follows(tokens, after_scale)
 
 
 def is_set_at(tokens: list[Token], at: int) -> bool:
