@@ -4,11 +4,11 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from domain.measures.quantities import MAX_DIGITS
 from domain.reading.tokens import VULGAR, Token
 from domain.reading.values import Decimal
 from domain.reading.vocabulary import Vocabulary
 
-MAX_DIGITS = 15  # a double holds this many exactly; more are a slip
 FINEST_PART = 32  # our own limit: no kitchen divides further
 TWO_DIGITS = 10  # tops of a fraction that only parts of an inch have
 _SIXTEENTHS = (16, 32)

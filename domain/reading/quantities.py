@@ -15,7 +15,7 @@ from domain.reading.numbers import plain_number, read_amount
 from domain.reading.plausible import greatest_plausible
 from domain.reading.setting_words import SETTING_WORDS
 from domain.reading.settings import decimal_text
-from domain.reading.tokens import Token, tokenise
+from domain.reading.tokens import INCH_SIGNS, Token, tokenise
 from domain.reading.unit_words import COUNTED, METRIC_G, ratio
 from domain.reading.values import ReadingOptions
 from domain.reading.vocabulary import SPOON_LEVELS, vocabulary
@@ -31,7 +31,6 @@ _COMMA_THEN_UNIT = re.compile(
     r"\s*+(?P<whole>[0-9]{1,7}+),(?P<part>[0-9]{1,2}|[0-9]{4,8}+)(?P<unit> ?+[^\W0-9_][^\W0-9_.]*+)"
 )
 _WITH_COMMA = re.compile(r"[0-9.]{1,11}+,[0-9]{1,8}+")
-_INCH_SIGNS = frozenset(('"', "″", "”"))
 _THOUSANDS = frozenset(("mass", "volume", "count"))  # no tin or oven is measured in thousands
 
 
@@ -250,7 +249,7 @@ def _other_quantity(written: str, tokens: list[Token], measures: Measures | None
         return None
     first, *more = tokens[amount.end :]
     word = written[first.start :].strip()
-    length = "in" if first.key in _INCH_SIGNS else SETTING_WORDS.get(first.key, {}).get("length")
+    length = "in" if first.key in INCH_SIGNS else SETTING_WORDS.get(first.key, {}).get("length")
     unit_word = word if more or length is None else length
     try:
         unit = resolve_unit(unit_word, measures)

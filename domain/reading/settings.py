@@ -7,10 +7,11 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
+from domain.measures.quantities import MAX_DIGITS
 from domain.reading.depths import DEPTH, LENGTHS, depth_text, read_depths
-from domain.reading.numbers import MAX_DIGITS, plain_number, read_amount
+from domain.reading.numbers import plain_number, read_amount
 from domain.reading.setting_words import SETTING_WORDS, all_words, counts_cups, cups_counted, has_kind
-from domain.reading.tokens import Token, fold, tokenise
+from domain.reading.tokens import INCH_SIGNS, Token, fold, tokenise
 from domain.reading.values import Choice, Question, Remark
 from domain.reading.vocabulary import vocabulary
 from domain.reference import rows
@@ -21,7 +22,6 @@ MAX_SLENDER = 8  # our own limit: no tin is longer for its width; the first figu
 MM_PER = MappingProxyType({"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)})
 # The decimal places of a fraction with a short decimal, by its denominator.
 _DECIMAL_PLACES = {2**i * 5**j: max(i, j) for i in range(10) for j in range(10) if 1 < 2**i * 5**j <= 10**6}
-_INCH_SIGNS = frozenset(('"', "″", "”"))
 _BY = frozenset(("x", "*", "by", "mal", "sur"))
 
 _OF_SETTINGS = frozenset(("minute", "hour", "degrees", "thermostat", "fan", "nofan", "oven"))
@@ -99,7 +99,7 @@ def _one_unit(text: str) -> str:
 def _mm(figure: str, unit: str) -> Fraction:
     """A length in millimetres; 0 if it cannot be read."""
     key = fold(unit.strip(" -."))
-    of = "in" if key in _INCH_SIGNS else SETTING_WORDS.get(key, {}).get("length", "")
+    of = "in" if key in INCH_SIGNS else SETTING_WORDS.get(key, {}).get("length", "")
     amount = read_amount(tokenise(figure), 0, vocabulary(None), "point")
     return amount.value * MM_PER[of] if amount is not None and of else Fraction(0)
 
@@ -232,7 +232,7 @@ def _unit_end(tokens: list[Token], at: int, units: list[str]) -> int:
         at += 1
     if at < len(tokens):
         key = tokens[at].key
-        if key in _INCH_SIGNS:
+        if key in INCH_SIGNS:
             units.append("in")
             return at + 1
         if (unit := SETTING_WORDS.get(key, {}).get("length")) and not _is_preposition(tokens, at):

@@ -18,6 +18,7 @@ _TOKEN = re.compile(
     r"|(?P<sign>\S)"
 )
 _DASHES = frozenset("-–—‐‑−")
+INCH_SIGNS = frozenset(('"', "″", "”"))
 Kind = Literal["number", "vulgar", "word", "sign"]
 
 
