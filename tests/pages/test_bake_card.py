@@ -197,9 +197,9 @@ def test_the_bake_card_is_shown_in_german(call: Call) -> None:
 )
 def test_a_bake_in_steps_is_asked_for_and_its_first_step_is_no_window(call: Call, language: str, message: str) -> None:
     recipe = "Cheesecake\nround 23 x 7 cm\n\n900 g cream cheese\n\nBake 10 mins at 200C then 25 mins at 110C"
-    asked = call("GET", address("bake", "pieces", "dough", recipe=recipe, depth="5 cm", lang=language))
-    assert asked.status_code == 422
-    assert message in text_of(asked.text)
+    form = call("GET", address("bake", "pieces", "dough", recipe=recipe, depth="5 cm", lang=language))
+    assert form.status_code == 422
+    assert message in text_of(form.text)
     fields = {"recipe": recipe, "depth": "5 cm", "oven": "140 C", "minutes": "60"}
     filled = call("GET", address("bake", "pieces", "dough", **fields))
     assert "Check from" in figures_of(filled.text)

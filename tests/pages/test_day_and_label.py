@@ -220,8 +220,8 @@ def test_the_allergens_that_are_known_are_said_before_there_is_a_label(
     fields = {"recipe": recipe, "egg_class": "eu_m", "market": "uk", "bake_loss_percent": "8", "lang": language}
     page = page_of(call, "label", fields)
     assert 'id="missing"' in page
-    known = text_of(page.split('id="allergens"', maxsplit=1)[1].split("</section>", maxsplit=1)[0])
-    assert not {line for line in lines if line not in known}
+    allergens = text_of(page.split('id="allergens"', maxsplit=1)[1].split("</section>", maxsplit=1)[0])
+    assert not {line for line in lines if line not in allergens}
 
 
 @pytest.mark.parametrize("card", ["label", "cuts"])

@@ -212,8 +212,8 @@ def test_what_a_pack_holds_is_said_in_the_language_of_the_page(call: Call, langu
 )
 def test_the_field_for_the_tin_answers_the_question_about_it(call: Call, written: str, tin: str) -> None:
     recipe = f"Cake\n{written} tin\n\n250 g plain flour\n150 g caster sugar"
-    asked = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe})}")
-    assert asked.status_code == 422
+    form = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe})}")
+    assert form.status_code == 422
     answered = call("GET", f"/cards/weigh?{urlencode({'recipe': recipe, 'tin': tin, 'want': 'x 2'})}")
     assert answered.status_code == 200
     assert "500" in answered.text

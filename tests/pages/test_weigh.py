@@ -95,8 +95,8 @@ def test_a_tin_of_another_number_replaces_the_number_of_the_recipe(get: Get) -> 
 
 def test_what_each_of_several_tins_gets_is_said_for_each_bowl(get: Get) -> None:
     """480 g for two tins of 20 cm are 240 g in each; three tins of 10 cm hold a quarter of that each."""
-    one = get("weigh", SANDWICH, want=["round 20 x 5 cm"]).text
-    assert "in each of" not in one
+    in_one = get("weigh", SANDWICH, want=["round 20 x 5 cm"]).text
+    assert "in each of" not in in_one
     several = get("weigh", {**SANDWICH, "want": ["round 10 x 5 cm"], "tins": "3"}).text
     assert f"60{NBSP}g in each of 3 tins" in several
     as_written = get("weigh", SANDWICH).text

@@ -181,8 +181,8 @@ def bake_card(
 
 def _once(of_formula: Iterable[Answer], of_target: Iterable[Answer]) -> Iterator[Answer]:
     """The warnings of the formula without that about its pieces, where the target has the same about its own."""
-    said = {each["code"] for each in of_target}
-    return (each for each in of_formula if each["code"] != "pieces_stick_out" or each["code"] not in said)
+    codes = {each["code"] for each in of_target}
+    return (each for each in of_formula if each["code"] != "pieces_stick_out" or each["code"] not in codes)
 
 
 def _in_cups(job: CardJob) -> bool:
