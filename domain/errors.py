@@ -11,8 +11,7 @@
 The API decides the status. `code` is public and stable; `candidates` is what would have worked.
 """
 
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
@@ -170,14 +169,10 @@ class at_path:  # noqa: N801 - used as a function; a class, because @contextmana
                 each.within(*self.path)
 
 
-@contextmanager
-def at_arguments(**paths: Path) -> Iterator[None]:
+class at_arguments:  # noqa: N801 - used as a function, as `at_path`
     """Replace an argument's name, at the head of every error raised inside the block, by that argument's own path.
 
     Use it where a function takes its arguments from different places. Other paths stay as they are.
-
-    Args:
-        paths: for each argument, the place that its value came from.
 
     >>> try:
     ...     with at_arguments(have=("formula", "tin"), want=("targets", 0, "tin")):
@@ -186,15 +181,21 @@ def at_arguments(**paths: Path) -> Iterator[None]:
     ...     error.path
     ('targets', 0, 'tin', 'depth')
     """
-    try:
-        yield
-    except DomainError as error:
-        error.path = _place_of(error.path, paths)
-        raise
-    except DomainErrors as several:
-        for each in several.errors:
-            each.path = _place_of(each.path, paths)
-        raise
+
+    __slots__ = ("paths",)
+
+    def __init__(self, **paths: Path) -> None:
+        """Set for each argument the place that its value came from."""
+        self.paths = paths
+
+    def __enter__(self) -> None:
+        """Nothing to prepare."""
+
+    def __exit__(self, _: object, error: BaseException | None, __: object) -> None:
+        """Place the errors."""
+        if isinstance(error, DomainError | DomainErrors):
+            for each in error.errors if isinstance(error, DomainErrors) else [error]:
+                each.path = _place_of(each.path, self.paths)
 
 
 def _place_of(path: Path, paths: Mapping[str, Path]) -> Path:

@@ -84,7 +84,9 @@ def may_repeat_a_field(raw: bytes, data: object) -> bool:
     True
     """
     try:  # the text of what was kept has fewer colons
-        return orjson.dumps(data).count(b":") != raw.count(b":") or _ESCAPED_COLON.search(raw) is not None
+        return orjson.dumps(data).count(b":") != raw.count(b":") or (
+            b"\\" in raw and _ESCAPED_COLON.search(raw) is not None
+        )
     except orjson.JSONEncodeError:
         return True
 

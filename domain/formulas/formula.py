@@ -23,6 +23,8 @@ from domain.tins.geometry import fill_of, volume_ml
 from domain.tins.shapes import Tin, walls_of
 from domain.tins.text import tin_notices
 
+_EGG_PARTS: tuple[EggPart, ...] = ("whole", "white", "yolk")  # in the order of an answer
+
 
 class Mass(NamedTuple):
     """Grams with their bounds.
@@ -307,16 +309,18 @@ def _weigh_component(component: Component, lines: tuple[WeighedLine, ...], formu
 
 
 def _eggs(lines: list[WeighedLine]) -> tuple[EggTotal, ...]:
-    totals = []
-    for part in ("whole", "white", "yolk"):
-        of_part = [line for line in lines if line.egg_part == part]
-        if of_part:
-            quantities = [line.quantity for line in of_part]
-            first, *others = [quantity.amount for quantity in quantities]
-            counted = all(quantity.unit.dimension == "count" for quantity in quantities)
-            count = sum(others, first) if counted else None
-            totals.append(EggTotal(part=part, mass=total([line.mass for line in of_part]), count=count))
-    return tuple(totals)
+    by_part = dict[EggPart, list[WeighedLine]]()
+    for line in lines:
+        if line.egg_part is not None:
+            by_part.setdefault(line.egg_part, []).append(line)
+    return tuple([_egg_total(part, by_part[part]) for part in _EGG_PARTS if part in by_part])
+
+
+def _egg_total(part: EggPart, lines: list[WeighedLine]) -> EggTotal:
+    quantities = [line.quantity for line in lines]
+    counted = all(quantity.unit.dimension == "count" for quantity in quantities)
+    first, *others = [quantity.amount for quantity in quantities]
+    return EggTotal(part=part, mass=total([line.mass for line in lines]), count=sum(others, first) if counted else None)
 
 
 def _fill(formula: Formula, mass: Mass, kind: FormulaKind) -> tuple[float | None, float | None, tuple[Notice, ...]]:

@@ -83,7 +83,7 @@ _ROW = struct(
     egg_class=limited(EggClassName) | None,
 )
 _TABLE = struct("Table", items=many(_ROW, MAX_ITEMS), measures=get_args(MeasuresName.__value__)[0] | None)
-read_table = reader(_TABLE)
+read_table = reader(_TABLE, "items")
 
 
 def as_table(body: ConversionsRequest | Table) -> Table:

@@ -78,11 +78,11 @@ def job_answer(
     Returns:
         The formula as sent and as written, the answer or the problem of each target, and every source cited.
     """
-    weighed = question.weighed
+    weighed, (formula, sent_targets) = question.weighed, body.as_sent()
     lines = [line for component in weighed.components for line in component.lines]
     of_formula = (*(notice.within("formula") for notice in weighed.notices), *notices)
     return {
-        "formula": body.formula_as_sent(),
+        "formula": formula,
         "written": without_none(
             **mass_answer(weighed.mass),
             likely=_likely(weighed.components),
@@ -93,9 +93,11 @@ def job_answer(
             cautions=caution_answers(cautions),
         ),
         "targets": [
-            without_none(label=sent.label, target=body.target_as_sent(i))
+            without_none(label=sent.label, target=target)
             | (_problem(problem, body, in_query=in_query) if problem.errors else answer)
-            for i, (sent, problem, answer) in enumerate(zip(question.sent, question.problems, targets, strict=True))
+            for target, sent, problem, answer in zip(
+                sent_targets, question.sent, question.problems, targets, strict=True
+            )
         ],
         "sources": sources(chain(_line_sources(lines), (caution.cited for caution in cautions), cited)),
     }

@@ -148,15 +148,11 @@ class Job(Schema):
         """
         self._sent = sent
 
-    def formula_as_sent(self) -> Any:  # noqa: ANN401 - a part of an answer
-        """The formula with the fields that were sent."""
-        return _as_sent(self.formula) if self._sent is None else self._sent["formula"]
-
-    def target_as_sent(self, index: int) -> Any:  # noqa: ANN401 - a part of an answer
-        """A target with the fields that were sent; without targets, an empty one."""
-        if not self.targets:
-            return {}
-        return _as_sent(self.targets[index]) if self._sent is None else self._sent["targets"][index]
+    def as_sent(self) -> tuple[Any, list[Any]]:
+        """The formula and the targets with the fields that were sent; without targets, one that is empty."""
+        if (sent := self._sent) is not None:
+            return sent["formula"], sent.get("targets") or [{}]
+        return _as_sent(self.formula), [_as_sent(target) for target in self.targets] or [{}]
 
 
 def _as_sent(part: Schema) -> orjson.Fragment:
