@@ -1,6 +1,7 @@
 """The ingredient that a phrase names, and the line that it makes with its measure; or what has to be asked."""
 
 from copy import replace
+from functools import cache
 
 from domain.measures.units import UNITS
 from domain.reading.drafts import draft, may_be_of_one
@@ -20,14 +21,6 @@ from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_
 
 _FILLED = ("packed", "spooned", "scooped", "level")
 _TINS = frozenset(("tin", "tins", "can", "cans", "dose", "dosen", "boite", "boites"))
-# What is in a tin by the name of the fresh fruit: a tin of peaches.
-TINNED = {
-    fresh: key
-    for key in INGREDIENTS
-    if key.startswith("tinned-")
-    for fresh in look_up(key.removeprefix("tinned-"), ("en",))
-    if fresh != key
-}
 _WEIGHTS = ("g", "kg", "oz", "lb")
 _METRIC = ("ml", "cl", "dl", "l")
 _UNSAID = ReadingOptions()
@@ -64,8 +57,8 @@ def resolve(base: LineReading, measured: Measured, phrase: Phrase, reader: Measu
     if changed := _changed(phrase, reader.words):
         message = f"'{changed}' may make it another ingredient: name it in full."
         return asking(base, measured, Question(code="unknown_ingredient", message=message))
-    if name.ids[0] in TINNED and any(token.key in _TINS for token in reader.tokens[: measured.end]):
-        name, phrase = replace(name, ids=(TINNED[name.ids[0]],)), replace(phrase, name="")
+    if name.ids[0] in _tinned() and any(token.key in _TINS for token in reader.tokens[: measured.end]):
+        name, phrase = replace(name, ids=(_tinned()[name.ids[0]],)), replace(phrase, name="")
     ingredient = INGREDIENTS[name.ids[0]]
     if not measured.size and (kind := size_in(phrase.name)) is not None and kind in ingredient.pieces:
         measured = replace(measured, size=kind)  # 2 plum tomatoes
@@ -186,6 +179,18 @@ def ambiguous(base: LineReading, measured: Measured, ids: tuple[str, ...], rule:
     message = "The word stands for several ingredients: say which."
     question = Question(code="ambiguous_ingredient", message=message, choices=choices)
     return asking(base, measured, question, rule=rule)
+
+
+@cache  # when it is first needed, since the tables of names take a part of the start
+def _tinned() -> dict[str, str]:
+    """What is in a tin by the name of the fresh fruit: a tin of peaches."""
+    return {
+        fresh: key
+        for key in INGREDIENTS
+        if key.startswith("tinned-")
+        for fresh in look_up(key.removeprefix("tinned-"), ("en",))
+        if fresh != key
+    }
 
 
 def _plain_amount(measured: Measured) -> str:

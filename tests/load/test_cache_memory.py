@@ -29,6 +29,7 @@ WITHOUT_CLIENT_KEYS = {
     "domain.baking.special_functions.bessel_zero",
     "domain.reading.names._usual_names",
     "domain.reading.names.name_tables",
+    "domain.reading.resolving._tinned",
     "domain.reading.vocabulary.vocabulary",
     "domain.sources.cite",
     "domain.things.eggs.egg_mass",
