@@ -18,7 +18,7 @@ def overloaded(headers: dict[str, str] | None = None) -> RequestProblem:
     return RequestProblem(
         HTTPStatus.SERVICE_UNAVAILABLE,
         "overloaded",
-        "The service has too many requests in work; send the same request again in a moment.",
+        "The service has too many requests in progress; send the same request again in a moment.",
         headers={"Retry-After": str(RETRY_AFTER_SECONDS), **(headers or {})},
     )
 
