@@ -202,6 +202,15 @@ def test_what_a_pack_holds_is_said_in_the_language_of_the_page(call: Call, langu
     assert "common practice" not in page.text
 
 
+def test_an_empty_form_takes_the_recipe_to_be_in_the_language_of_the_page(call: Call) -> None:
+    german = call("GET", "/cards/start?lang=de").text
+    assert '<option value="de" selected>' in german
+    assert "language=de" not in german  # the link to the English page
+    assert '<option value="de" selected>' not in call("GET", "/cards/start?lang=en").text
+    written = "/cards/start?lang=de&recipe=200+g+butter"
+    assert '<option value="de" selected>' not in call("GET", written).text
+
+
 @pytest.mark.parametrize(
     ("written", "tin"),
     [

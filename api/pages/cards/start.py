@@ -10,6 +10,8 @@ from starlette.routing import Route
 from api.pages.cards.fields import CardFields, entered_in
 from api.pages.cards.form import job_form
 from api.pages.cards.rendering import card_page, words_for
+from api.pages.cards.words import SOURCE
+from domain.reading.values import LANGUAGES
 
 FIRST_CARD = "weigh"  # the card that the form leads to
 
@@ -44,7 +46,11 @@ def examples() -> dict[str, CardFields]:
 async def start(request: Request) -> Response:
     """The form, with what the address says filled in."""
     entered, words = entered_in(request.query_params), words_for(request)
-    form = job_form(request, FIRST_CARD, entered, words)
+    filled_in = entered
+    if "recipe" not in entered and words.language != SOURCE and words.language in LANGUAGES:
+        # Without a language a recipe is read as an English one first, and asked what a Päckchen holds.
+        filled_in = {"language": words.language, **entered}
+    form = job_form(request, FIRST_CARD, filled_in, words)
     return card_page(
         request, "start.html", words, entered=entered, form=form, page="start", examples=examples().items()
     )
