@@ -23,9 +23,10 @@ from domain.things.conversion import EGG_PARTS
 from domain.things.eggs import EGG_CLASSES, egg_mass
 
 MAX_TEXT = 20_000  # our own limit: characters; a book's chapter is more than one recipe
-MAX_LINES = 500  # our own limit: lines that are not empty
+MAX_LINES = 400  # our own limit: lines that are not empty
 MAX_COMPONENT_LINES, MAX_COMPONENTS = 60, 20  # of a component and of a formula, as every endpoint takes them
-MAX_SPLIT_LINES = 16  # our own limit: lines of one recipe that have several ingredients
+MAX_SPLIT_PARTS = 48  # our own limit: parts of the lines of one recipe that have several ingredients
+PARTS_IN_VAIN = 6  # about as many are read of a line that has several amounts and is asked about
 MAX_TABLE_ROWS = 40  # our own limit: rows of one recipe whose notes are tried as a part of the line
 MAX_COMPONENT_WORDS = 3  # of a heading without a colon or an empty line before it; our own limit
 UNNAMED = "Recipe"
@@ -135,11 +136,11 @@ def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, st
     """The readings of all lines, each by itself, with its rest, or as a row of a table."""
     numbered: list[NumberedLine] = []
     words, columns = vocabulary(options.language), None
-    splits = rows = joined = 0
+    parts = rows = joined = 0
     for line in written_lines(lines):
         if line.number == joined:
             continue
-        answer, split = answers.get(line.number), splits < MAX_SPLIT_LINES
+        answer, split = answers.get(line.number), parts < MAX_SPLIT_PARTS
         readings: tuple[LineReading, ...] = ()
         if answer is not None:  # the place is that of the line that was answered
             rest = line.rest if line.number + 1 not in answers else ""  # a question about a broken line is about both
@@ -156,7 +157,8 @@ def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, st
             readings = read_joined(line, partial(read_line, options=options, start=line.start, split=split))
             joined = line.number + 1 if readings else 0
         readings = readings or read_line(line.text, options, line.start, split=split)
-        splits += len(readings) > 1 or SEVERAL_AMOUNTS in readings[0].questions
+        asked = SEVERAL_AMOUNTS in readings[0].questions
+        parts += len(readings) if len(readings) > 1 else PARTS_IN_VAIN * asked
         numbered += [NumberedLine(number=line.number, reading=each) for each in _whole_line_choices(readings)]
     return numbered
 
