@@ -135,8 +135,7 @@ def _with_shares(numbered: list[NumberedLine], options: ReadingOptions) -> list[
 def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, str]) -> list[NumberedLine]:
     """The readings of all lines, each by itself, with its rest, or as a row of a table."""
     numbered: list[NumberedLine] = []
-    words, columns = vocabulary(options.language), None
-    parts = rows = joined = 0
+    words, columns, parts, rows, joined = vocabulary(options.language), None, 0, 0, 0
     for line in written_lines(lines):
         if line.number == joined:
             continue
@@ -157,8 +156,7 @@ def _read_lines(lines: list[str], options: ReadingOptions, answers: dict[int, st
             readings = read_joined(line, partial(read_line, options=options, start=line.start, split=split))
             joined = line.number + 1 if readings else 0
         readings = readings or read_line(line.text, options, line.start, split=split)
-        asked = SEVERAL_AMOUNTS in readings[0].questions
-        parts += len(readings) if len(readings) > 1 else PARTS_IN_VAIN * asked
+        parts += len(readings) if len(readings) > 1 else PARTS_IN_VAIN * (SEVERAL_AMOUNTS in readings[0].questions)
         numbered += [NumberedLine(number=line.number, reading=each) for each in _whole_line_choices(readings)]
     return numbered
 
