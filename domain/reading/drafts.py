@@ -9,7 +9,7 @@ from domain.reading.egg_sizes import egg_class_of
 from domain.reading.measured import Measured
 from domain.reading.plausible import greatest_plausible
 from domain.reading.settings import decimal_text
-from domain.reading.unit_words import COUNTED, METRIC_G, is_bare, unit_of
+from domain.reading.unit_words import COUNTED, METRIC_G, WEIGHT_UNITS, is_bare, unit_of
 from domain.reading.values import Choice, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, PLAUSIBLE, SPOON_LEVELS, Vocabulary
 from domain.reference import rows
@@ -22,7 +22,6 @@ STICKS = frozenset(("butter", "margarine", "vegetable-shortening"))  # sold in s
 LEAST = Fraction(1, 10**6)  # our own limit: a smaller amount of any unit is a slip
 MAX_PIECES = 100  # our own limit: what has no weight of a piece is not counted further
 _WEIGHED = frozenset(("g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"))  # units that nobody heaps
-_WEIGHTS = frozenset(("g", "kg", "oz", "lb"))
 _ABOVE_LEVEL = frozenset(("heaped", "rounded"))
 _LARGEST_SPOON_ML = 20  # the Australian tablespoon
 _LARGEST_CUP_ML = 350  # our own limit: more than one cup holds
@@ -308,7 +307,7 @@ def may_be_of_one(measured: Measured, weight: Measured, ingredient: Ingredient, 
         False where the volume has no weight of ours to compare with.
     """
     volume = unit_of(measured.unit, options.measures) or unit_of(measured.unit, "us")
-    if volume is None or weight.unit not in _WEIGHTS:
+    if volume is None or weight.unit not in WEIGHT_UNITS:
         return False
     try:
         by_volume = measured.value * grams_per(volume, Thing(ingredient=ingredient)).factor

@@ -13,7 +13,7 @@ from domain.reading.names import NameReading, look_up, packing_word, read_name, 
 from domain.reading.phrases import Phrase
 from domain.reading.settings import decimal_text
 from domain.reading.tokens import fold
-from domain.reading.unit_words import COUNTED, METRIC_G, unit_of
+from domain.reading.unit_words import COUNTED, METRIC_G, WEIGHT_UNITS, unit_of
 from domain.reading.values import Choice, LineReading, Question, ReadingOptions, Remark
 from domain.reading.vocabulary import PACK_WEIGHTS, Vocabulary
 from domain.things.conversion import EGG_PARTS
@@ -21,9 +21,7 @@ from domain.things.ingredients import INGREDIENTS, PACKINGS, Ingredient, normal_
 
 _FILLED = ("packed", "spooned", "scooped", "level")
 _TINS = frozenset(("tin", "tins", "can", "cans", "dose", "dosen", "boite", "boites"))
-_WEIGHTS = ("g", "kg", "oz", "lb")
 _METRIC = ("ml", "cl", "dl", "l")
-_UNSAID = ReadingOptions()
 MIN_WEIGHED_G = 10  # our own limit: a whole number of fewer grams is rounded by more than a spoon errs
 _LOOSELY = frozenset(("lightly", "loosely", "leicht", "locker", "legerement"))
 _LEVELS = ("heaped", "rounded", "scant", "level")
@@ -195,7 +193,6 @@ def _tinned() -> dict[str, str]:
 
 def _plain_amount(measured: Measured) -> str:
     """The amount and its unit as text, for the choices of a question."""
-    measured = _by_weight_beside(measured, None, _UNSAID)
     if measured.pack or measured.vague or measured.vessel or len(measured.values) > 1:
         word = measured.pack_word or measured.vague or measured.vessel or measured.unit
         return f"{decimal_text(measured.value)} {word} ".replace("  ", " ")
@@ -205,16 +202,16 @@ def _plain_amount(measured: Measured) -> str:
         else decimal_text(measured.value)
     )
     unit = measured.unit.replace("pfund", "Pfund")
-    return " ".join(part for part in (low_high, measured.level, unit, _weight_beside(measured)) if part) + " "
+    return " ".join(part for part in (low_high, measured.level, unit, _beside(measured)) if part) + " "
 
 
-def _weight_beside(measured: Measured) -> str:
-    """The weight that is written beside a cup, in brackets, so that the answer to a question keeps it."""
-    beside = (each for each in measured.alternatives if not _is_volume(each) and each.rule != "stick")
-    weight = next((each for each in beside if len(each.values) == 1 and each.low is None), None)
-    if weight is None or not measured.unit or not _is_volume(measured):
+def _beside(measured: Measured) -> str:
+    """The weight or the millilitres beside a cup, in brackets: the answer to a question keeps and checks them."""
+    beside = (each for each in measured.alternatives if each.unit in _METRIC or not _is_volume(each))
+    other = next((each for each in beside if len(each.values) == 1 and each.low is None and each.rule != "stick"), None)
+    if other is None or not measured.unit or not _is_volume(measured):
         return ""
-    return f"({decimal_text(weight.value)} {weight.unit})"
+    return f"({decimal_text(other.value)} {other.unit})"
 
 
 def asking(base: LineReading, measured: Measured, question: Question, rule: str = "") -> LineReading:
@@ -340,7 +337,7 @@ def _by_weight_beside(measured: Measured, ingredient: Ingredient | None, options
     A weight of a few grams is rounded too far, and ounces of a liquid may be fluid ounces. Beside a cup whose country
     nobody has said, millilitres serve too.
     """
-    if not measured.alternatives or measured.unit in _WEIGHTS or not _is_volume(measured) or not measured.unit:
+    if not measured.alternatives or measured.unit in WEIGHT_UNITS or not _is_volume(measured) or not measured.unit:
         return measured
     unsaid = unit_of(measured.unit, options.measures) is None
     for place, other in enumerate(measured.alternatives):
@@ -357,7 +354,7 @@ def _by_weight_beside(measured: Measured, ingredient: Ingredient | None, options
 
 def _is_sure_weight(other: Measured, ingredient: Ingredient | None) -> bool:
     fluid = other.unit in ("oz", "lb") and (ingredient is None or ingredient.form == "liquid")
-    if other.unit not in _WEIGHTS or other.rule == "stick" or fluid:
+    if other.unit not in WEIGHT_UNITS or other.rule == "stick" or fluid:
         return False
     return other.value * UNITS[other.unit].factor >= MIN_WEIGHED_G
 

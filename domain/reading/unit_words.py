@@ -8,6 +8,7 @@ from domain.reference import rows, words
 
 COUNTED = frozenset(("", "each", "piece"))  # units of a count; "" where none is written
 # Grams by definition: the German and French pound (Pfund, livre), and the Austrian decagram.
+WEIGHT_UNITS = frozenset(("g", "kg", "oz", "lb"))
 METRIC_G = {"pfund": 500, "dag": 10}
 _ENGLISH_UNITS: dict[str, str] = {}
 _LONGEST: dict[str, int] = {}

@@ -64,9 +64,18 @@ def test_the_answer_to_a_question_keeps_the_weight(line: str) -> None:
     """Flour is asked about, and the author's 250 g hold whichever it is."""
     (question,) = read_text(f"A cake\n\n{line}", ReadingOptions(measures="us")).questions
     choice = question.question.choices[0]
-    assert (choice.text, choice.label) == ("250 g plain flour", "plain flour")
+    assert (choice.text, choice.label) == ("2 cup (250 g) plain flour", "plain flour")
     reading = read_text(f"A cake\n\n{line}", ReadingOptions(measures="us"), {3: choice.text})
     assert [each.quantity for each in reading.formula.components[0].lines] == ["250 g"]
+
+
+@pytest.mark.parametrize("line", ["3 cups (120 g) plain flour", "3 cups (120 g) flour"])
+def test_a_weight_that_may_be_of_one_cup_is_taken_neither_at_once_nor_after_a_question(line: str) -> None:
+    """Three cups of flour weigh 375 g, and not 120 g: common practice."""
+    text, options = f"A cake\n\n{line}", ReadingOptions(measures="us")
+    choices = [choice.text for each in read_text(text, options).questions for choice in each.question.choices]
+    reading = read_text(text, options, {3: choices[0]} if choices else {})
+    assert [each.quantity for each in reading.formula.components[0].lines] == ["3 us_cup"]
 
 
 def test_the_remark_names_the_measure_that_is_taken() -> None:
